@@ -1,0 +1,206 @@
+"""What a club folder holds besides its sheets: league, rule sets, register, seasons.
+
+All of it is small, needed to judge any sheet, and read at once. Sheets are read by
+`riesbuch.examination`.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Protocol, TypeVar
+
+from riesbuch.files.league import League, read_fixtures, read_league, read_rules, read_season
+from riesbuch.folder import ClubFolder
+from riesbuch.problems import CODES, Finding, Place, Problem, RiesbuchError
+from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, is_identifier
+from riesbuch.trade.people import Club, Player, Register
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import Competition, Fixture, Season
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Archive:
+    """``seasons`` and ``rules`` hold what could be read; the ``unread`` years and rule sets are
+    those whose file is there but could not be. ``problems`` are those of the files' own."""
+
+    folder: ClubFolder
+    league: League
+    rules: Mapping[RuleSetId, RuleSet]
+    seasons: Mapping[int, Season]
+    fixtures: Mapping[int, tuple[Fixture, ...]]
+    register: Register
+    unread_rules: frozenset[RuleSetId] = frozenset()
+    unread_seasons: frozenset[int] = frozenset()
+    problems: tuple[Problem, ...] = field(default=())
+
+    def competition(self, year: int, key: str | None) -> Competition | None:
+        season = self.seasons.get(year)
+        return season.competition(key) if season and key else None
+
+    def rules_of(self, competition: Competition | None) -> RuleSet | None:
+        return self.rules.get(competition.rules) if competition else None
+
+
+_Record = TypeVar("_Record", covariant=True)
+
+
+class _Reading(Protocol[_Record]):
+    @property
+    def record(self) -> _Record | None: ...
+
+    @property
+    def findings(self) -> tuple[Finding, ...]: ...
+
+
+class _Collector:
+    """Problems of many files, and which of the files could not be read."""
+
+    def __init__(self, folder: ClubFolder) -> None:
+        self.folder = folder
+        self.problems: list[Problem] = []
+
+    def bytes_of(self, path: Path) -> bytes | None:
+        content, problem = read_bytes(self.folder, path)
+        if problem is not None:
+            self.problems.append(problem)
+        return content
+
+    def take(self, path: Path, reading: _Reading[_Record]) -> _Record | None:
+        relative = self.folder.relative(path)
+        self.problems.extend(finding.in_file(relative) for finding in reading.findings)
+        return reading.record
+
+    def well_named(self, path: Path) -> bool:
+        if is_identifier(path.stem):
+            return True
+        self.problems.append(bad_file_name(self.folder, path))
+        return False
+
+
+def read_bytes(folder: ClubFolder, path: Path) -> tuple[bytes | None, Problem | None]:
+    """The file's bytes, or the problem that keeps it from being read."""
+    try:
+        return path.read_bytes(), None
+    except OSError as error:
+        return None, Problem(
+            place=Place(folder.relative(path)),
+            severity=CODES["file-unreadable"],
+            code="file-unreadable",
+            message=f"the file cannot be read: {error.strerror or error}",
+        )
+
+
+def bad_file_name(folder: ClubFolder, path: Path) -> Problem:
+    return Problem(
+        place=Place(folder.relative(path)),
+        severity=CODES["bad-file-name"],
+        code="bad-file-name",
+        message=f"the file's name `{path.stem}` is not an identifier",
+        hint="names are made of a-z, 0-9 and single hyphens, at most 64 characters",
+    )
+
+
+def open_archive(folder: ClubFolder) -> Archive:
+    """Read everything but the sheets; raises RiesbuchError where league.toml is unreadable."""
+    collector = _Collector(folder)
+    league = _read_league(folder, collector)
+    rules: dict[RuleSetId, RuleSet] = {}
+    unread_rules: set[RuleSetId] = set()
+    for rule_set, path in folder.rules_files():
+        content = collector.bytes_of(path)
+        record = collector.take(path, read_rules(content)) if content is not None else None
+        if collector.well_named(path) and record is not None:
+            rules[rule_set] = record
+        else:
+            unread_rules.add(rule_set)
+    seasons, fixtures, unread_seasons = _read_seasons(folder, collector)
+    register = _read_register(folder, collector)
+    for path, reason in folder.stray_files():
+        collector.problems.append(
+            Problem(
+                place=Place(folder.relative(path)),
+                severity=CODES["stray-file"],
+                code="stray-file",
+                message=f"this is not read: {reason}",
+            )
+        )
+    return Archive(
+        folder=folder,
+        league=league,
+        rules=rules,
+        seasons=seasons,
+        fixtures=fixtures,
+        register=register,
+        unread_rules=frozenset(unread_rules),
+        unread_seasons=frozenset(unread_seasons),
+        problems=tuple(collector.problems),
+    )
+
+
+def _read_league(folder: ClubFolder, collector: _Collector) -> League:
+    content = collector.bytes_of(folder.league_file)
+    record = (
+        collector.take(folder.league_file, read_league(content)) if content is not None else None
+    )
+    if record is None:
+        raise RiesbuchError(
+            "; ".join(
+                f"{each.place.path}:{each.place.line}:{each.place.column}: {each.message}"
+                for each in collector.problems
+            )
+        )
+    return record
+
+
+def _read_seasons(
+    folder: ClubFolder, collector: _Collector
+) -> tuple[dict[int, Season], dict[int, tuple[Fixture, ...]], set[int]]:
+    seasons: dict[int, Season] = {}
+    fixtures: dict[int, tuple[Fixture, ...]] = {}
+    unread: set[int] = set()
+    for year in folder.years():
+        path = folder.season_file(year)
+        if not path.exists():
+            continue
+        content = collector.bytes_of(path)
+        season = collector.take(path, read_season(content, year)) if content is not None else None
+        if season is None:
+            unread.add(year)
+        else:
+            seasons[year] = season
+        path = folder.fixtures_file(year)
+        if path.exists() and (content := collector.bytes_of(path)) is not None:
+            fixtures[year] = collector.take(path, read_fixtures(content)) or ()
+    return seasons, fixtures, unread
+
+
+def _read_register(folder: ClubFolder, collector: _Collector) -> Register:
+    # Only here, since the YAML parser takes longer to import than many a command to run.
+    from riesbuch.files.register import read_club, read_player
+
+    clubs: dict[ClubId, Club] = {}
+    unread_clubs: set[ClubId] = set()
+    for club_id, path in folder.club_files():
+        content = collector.bytes_of(path)
+        club = collector.take(path, read_club(content, club_id)) if content is not None else None
+        if collector.well_named(path) and club is not None:
+            clubs[club_id] = club
+        else:
+            unread_clubs.add(club_id)
+    players: dict[PlayerId, Player] = {}
+    unread_players: set[PlayerId] = set()
+    for player_id, path in folder.player_files():
+        content = collector.bytes_of(path)
+        player = (
+            collector.take(path, read_player(content, player_id)) if content is not None else None
+        )
+        if collector.well_named(path) and player is not None:
+            players[player_id] = player
+        else:
+            unread_players.add(player_id)
+    return Register(
+        clubs=clubs,
+        players=players,
+        unread_clubs=frozenset(unread_clubs),
+        unread_players=frozenset(unread_players),
+    )

@@ -1,0 +1,85 @@
+"""What the checks over many sheets need to know of each one."""
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from riesbuch.trade.ids import (
+    CompetitionId,
+    PlayerId,
+    Position,
+    SheetId,
+    SideName,
+    TeamId,
+)
+from riesbuch.trade.match import Match, Outcome
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mention:
+    """A player named in a sheet. ``plays`` is False for a captain or one who made replacement
+    strikes, named again in a row of their own."""
+
+    player: PlayerId
+    side: SideName
+    position: Position
+    plays: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetEntry:
+    """``path`` is the file's, relative to the folder. ``positions`` has those of competition,
+    date and the two teams."""
+
+    path: str
+    sheet: SheetId
+    season: int
+    competition: CompetitionId | None
+    round: int | None
+    date: datetime.date | None
+    outcome: Outcome
+    home: TeamId | None
+    away: TeamId | None
+    is_draft: bool
+    mentions: tuple[Mention, ...]
+    positions: Mapping[str, Position]
+
+    def team(self, side: SideName) -> TeamId | None:
+        return self.home if side == "home" else self.away
+
+
+_ENTRY_PLACES = ("competition", "date", "home.team", "away.team")
+
+
+def sheet_entry(path: str, match: Match) -> SheetEntry:
+    mentions = []
+    for name, side in match.sides:
+        for row in side.individual_rows:
+            mentions.append(
+                Mention(player=row.player, side=name, position=row.position, plays=row.took_part)
+            )
+        for each in side.player_points or ():
+            mentions.append(
+                Mention(player=each.player, side=name, position=each.position, plays=True)
+            )
+        for row in side.replacements:
+            mentions.append(
+                Mention(player=row.player, side=name, position=row.position, plays=False)
+            )
+        if side.captain is not None:
+            position = match.position(f"{name}.captain")
+            mentions.append(Mention(player=side.captain, side=name, position=position, plays=False))
+    return SheetEntry(
+        path=path,
+        sheet=match.sheet,
+        season=match.season,
+        competition=match.competition,
+        round=match.round,
+        date=match.date,
+        outcome=match.outcome,
+        home=match.home.team,
+        away=match.away.team,
+        is_draft=match.is_draft,
+        mentions=tuple(mentions),
+        positions={place: match.position(place) for place in _ENTRY_PLACES},
+    )

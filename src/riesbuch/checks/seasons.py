@@ -1,0 +1,141 @@
+"""Rules for seasons: competitions, their rule sets, and fixtures."""
+
+from collections.abc import Iterator
+
+from riesbuch.checks.entry import SheetEntry
+from riesbuch.checks.holdings import Holdings, problem_at
+from riesbuch.problems import Problem, did_you_mean
+from riesbuch.trade.ids import SheetId
+from riesbuch.trade.season import Fixture
+from riesbuch.trade.tally import OUTCOMES_IN_TABLES
+
+
+def _season_path(year: int) -> str:
+    return f"seasons/{year}/season.toml"
+
+
+def rule_sets(holdings: Holdings) -> Iterator[Problem]:
+    """A competition's rule set has a file."""
+    archive = holdings.archive
+    for year, season in archive.seasons.items():
+        for competition in season.competitions:
+            rules = competition.rules
+            if rules and rules not in archive.rules and rules not in archive.unread_rules:
+                yield problem_at(
+                    _season_path(year),
+                    competition.positions["rules"],
+                    "unknown-rules",
+                    f"the rule set `{rules}` has no file in rules/",
+                    did_you_mean(rules, archive.rules),
+                )
+
+
+def competing_teams(holdings: Holdings) -> Iterator[Problem]:
+    """A competition's teams are declared by their clubs."""
+    register = holdings.archive.register
+    for year, season in holdings.archive.seasons.items():
+        for competition in season.competitions:
+            for team in competition.teams:
+                if not register.knows_team(team):
+                    yield problem_at(
+                        _season_path(year),
+                        competition.positions["teams"],
+                        "unknown-team",
+                        f"no club declares the team `{team}`",
+                        did_you_mean(team, register.team_names)
+                        or "teams are declared in their club's file, under `teams`",
+                    )
+
+
+def fixtures(holdings: Holdings) -> Iterator[Problem]:
+    """A fixture is of a competition of its season, between two of its teams, in its year."""
+    archive = holdings.archive
+    for year, listed in archive.fixtures.items():
+        season = archive.seasons.get(year)
+        if season is None:
+            continue
+        path = f"seasons/{year}/fixtures.toml"
+        for fixture in listed:
+            competition = season.competition(fixture.competition)
+            if competition is None:
+                yield problem_at(
+                    path,
+                    fixture.positions["competition"],
+                    "unknown-competition",
+                    f"season {year} has no competition `{fixture.competition}`",
+                    did_you_mean(fixture.competition, [each.id for each in season.competitions]),
+                )
+            else:
+                for key, team in (("home", fixture.home), ("away", fixture.away)):
+                    if competition.teams and team not in competition.teams:
+                        yield problem_at(
+                            path,
+                            fixture.positions[key],
+                            "team-not-in-competition",
+                            f"`{team}` does not play in `{competition.id}`",
+                            did_you_mean(team, competition.teams),
+                        )
+            if fixture.home == fixture.away:
+                yield problem_at(
+                    path,
+                    fixture.positions["away"],
+                    "same-team-twice",
+                    f"`{fixture.away}` stands on both sides",
+                )
+            if fixture.date.year != year:
+                yield problem_at(
+                    path,
+                    fixture.positions["date"],
+                    "date-outside-season",
+                    f"{fixture.date} is not in the season {year}",
+                )
+
+
+def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
+    """A fixture before the last recorded match of its competition has a sheet."""
+    for year, listed in holdings.archive.fixtures.items():
+        entries = [entry for entry in holdings.entries if entry.season == year]
+        for fixture in listed:
+            recorded = [
+                entry.date
+                for entry in entries
+                if entry.competition == fixture.competition
+                and entry.date is not None
+                and entry.outcome in OUTCOMES_IN_TABLES
+                and not entry.is_draft
+            ]
+            if not recorded or fixture.date >= max(recorded):
+                continue
+            stem = f"{fixture.date}-{fixture.home}-{fixture.away}"
+            if SheetId(f"{year}/{stem}") in holdings.unread:
+                continue
+            if not any(_is_sheet_of(fixture, entry, listed) for entry in entries):
+                yield problem_at(
+                    f"seasons/{year}/fixtures.toml",
+                    fixture.positions["date"],
+                    "fixture-without-sheet",
+                    f"{fixture.home} against {fixture.away} on {fixture.date} has no sheet,"
+                    f" but later matches of `{fixture.competition}` have",
+                    f"the sheet would be seasons/{year}/matches/{stem}.yaml",
+                )
+
+
+def _is_sheet_of(fixture: Fixture, entry: SheetEntry, listed: tuple[Fixture, ...]) -> bool:
+    same_pair = (entry.competition, entry.home, entry.away) == (
+        fixture.competition,
+        fixture.home,
+        fixture.away,
+    )
+    if not same_pair:
+        return False
+    if entry.date == fixture.date or (fixture.round is not None and entry.round == fixture.round):
+        return True
+    # A match moved to another day without a round written down still answers the only fixture
+    # that these teams have at this ground.
+    of_pair = [
+        each
+        for each in listed
+        if (each.competition, each.home, each.away)
+        == (fixture.competition, fixture.home, fixture.away)
+    ]
+    return len(of_pair) == 1 and (entry.round is None or fixture.round is None)

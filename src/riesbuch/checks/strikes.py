@@ -1,0 +1,200 @@
+"""Rules for the strikes of one sheet."""
+
+from collections.abc import Iterator
+
+from riesbuch.problems import Finding
+from riesbuch.trade.ids import PlayerId, Position
+from riesbuch.trade.match import Match, Outcome, Row, Side
+from riesbuch.trade.places import ordinal, ries_words, row_places
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.strikes import StrikeKind, write_strike
+from riesbuch.trade.tally import columns
+
+
+def has_whole_rows(side: Side, match: Match, rules: RuleSet) -> bool:
+    """Whether every row has the innings and strikes of the rule set, so that columns line up."""
+    return all(_row_fits(row, match, rules) for row in side.team_rows)
+
+
+def _row_fits(row: Row, match: Match, rules: RuleSet) -> bool:
+    lengths = [len(inning) for inning in row.innings]
+    if match.outcome is Outcome.ABANDONED:
+        # It may end early, so only the inning in which it ended may be short.
+        whole = [rules.strikes_per_inning] * max(len(lengths) - 1, 0)
+        return (
+            len(lengths) <= rules.innings
+            and lengths[:-1] == whole
+            and all(length <= rules.strikes_per_inning for length in lengths)
+        )
+    return lengths == [rules.strikes_per_inning] * rules.innings
+
+
+def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A row has as many innings as the rule set says and as many strikes in each; in an
+    abandoned match it may end early."""
+    for place, row in row_places(match):
+        if _row_fits(row, match, rules):
+            continue
+        if len(row.innings) != rules.innings and match.outcome is not Outcome.ABANDONED:
+            yield Finding(
+                position=row.position,
+                code="innings-count",
+                message=f"`{place}` has {_count(len(row.innings), 'inning')};"
+                f" a match has {rules.innings}",
+                hint="write x for strikes not struck",
+            )
+        elif len(row.innings) > rules.innings:
+            yield Finding(
+                position=row.position,
+                code="innings-count",
+                message=f"`{place}` has {_count(len(row.innings), 'inning')};"
+                f" a match has at most {rules.innings}",
+            )
+        for number, inning in enumerate(row.innings, start=1):
+            ended_here = match.outcome is Outcome.ABANDONED and number == len(row.innings)
+            short_allowed = ended_here and len(inning) < rules.strikes_per_inning
+            if len(inning) != rules.strikes_per_inning and not short_allowed:
+                yield Finding(
+                    position=row.inning_positions[number - 1],
+                    code="strikes-count",
+                    message=f"`{place}` has {_count(len(inning), 'strike')} in the"
+                    f" {ordinal(number)} inning; each inning has {rules.strikes_per_inning}",
+                    hint="write x for a strike not struck",
+                )
+
+
+def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A strike is at most the rule set's highest, and a Nummer falls in the Nummer zone."""
+    highest, zone = rules.highest_points, rules.nummer_zone
+    for place, row in row_places(match):
+        for inning_index, inning in enumerate(row.innings):
+            for strike_index, strike in enumerate(inning):
+                if strike.points <= highest and not strike.nummer:
+                    continue
+                position = row.strike_positions[inning_index][strike_index]
+                at = f"{place}.{inning_index + 1}.{strike_index + 1}"
+                written = write_strike(strike)
+                if strike.points > highest:
+                    yield Finding(
+                        position=position,
+                        code="strike-too-high",
+                        message=f"`{at}` is {written}; the highest strike is {highest}",
+                        hint=_swapped_digits(strike.points, highest),
+                    )
+                if strike.nummer and strike.points == 0:
+                    yield Finding(
+                        position=position,
+                        code="nummer-on-nothing",
+                        message=f"`{at}` is {written}: a strike that scored nothing is no Nummer",
+                        hint="write the points of the zone where the nouss came down, or 0",
+                    )
+                elif strike.nummer and not zone.first <= strike.points <= zone.last:
+                    yield Finding(
+                        position=position,
+                        code="nummer-outside-zone",
+                        message=f"`{at}` is {written}: a Nummer falls between {zone.first} and"
+                        f" {zone.last} points",
+                    )
+
+
+def _swapped_digits(points: int, highest: int) -> str:
+    swapped = int(str(points)[::-1])
+    return f"did you mean {swapped}?" if 0 < swapped <= highest else ""
+
+
+def column_sizes(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A column holds no more struck strikes than the team size, and a whole side no fewer."""
+    for name, side in match.sides:
+        if side.rows is None or not has_whole_rows(side, match, rules):
+            continue
+        position = match.position(f"{name}.strikes")
+        struck = [sum(strike.is_struck for strike in column) for column in columns(side.team_rows)]
+        for index, count in enumerate(struck):
+            if count > rules.team_size:
+                yield Finding(
+                    position=position,
+                    code="too-many-strikes",
+                    message=f"`{name}` has {count} strikes in {ries_words(index, rules)};"
+                    f" a team has {rules.team_size}",
+                    hint="players beyond the team size belong under `supernumeraries`;"
+                    " write x where somebody came in for another",
+                )
+        unfinished = side.holds(StrikeKind.BLANK) or side.holds(StrikeKind.UNREADABLE)
+        short = [index for index, count in enumerate(struck) if count < rules.team_size]
+        if short and not unfinished and match.outcome is Outcome.PLAYED:
+            details = ", ".join(f"{struck[index]} in Ries {index + 1}" for index in short)
+            yield Finding(
+                position=position,
+                code="short-handed",
+                message=f"`{name}` has fewer strikes than a team of {rules.team_size}: {details}",
+                hint="strikes made for missing players belong under `replacements`",
+            )
+
+
+def players_once(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Nobody strikes twice for a side in one column, and nobody for both sides."""
+    seen: dict[PlayerId, tuple[str, Position]] = {}
+    for name, side in match.sides:
+        struck: dict[PlayerId, set[int]] = {}
+        mentions = [
+            (row.player, row.position, _struck_columns(row)) for row in side.individual_rows
+        ]
+        mentions += [(each.player, each.position, set()) for each in side.player_points or ()]
+        for player, position, struck_columns in mentions:
+            if struck.setdefault(player, set()) & struck_columns:
+                yield Finding(
+                    position=position,
+                    code="repeated-player",
+                    message=f"`{player}` stands twice in `{name}` with strikes in the same column",
+                    hint="a supernumerary who came in strikes in one row where the other has x",
+                )
+            struck[player] |= struck_columns
+        mentions += [(row.player, row.position, set()) for row in side.replacements]
+        for player, position, _ in mentions:
+            other_name, other_position = seen.setdefault(player, (name, position))
+            if other_name != name:
+                yield Finding(
+                    position=position,
+                    code="player-on-both-sides",
+                    message=f"`{player}` stands in `{name}`, but also in `{other_name}`,"
+                    f" line {other_position[0]}",
+                )
+
+
+def _struck_columns(row: Row) -> set[int]:
+    return {index for index, strike in enumerate(row.strikes) if strike.is_struck}
+
+
+def supernumeraries_beside_replacements(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Supernumeraries are listed only where no replacement strikes are made: a side that is
+    short has nobody over."""
+    for name, side in match.sides:
+        if side.supernumeraries and side.replacements:
+            yield Finding(
+                position=match.position(f"{name}.supernumeraries"),
+                code="supernumeraries-and-replacements",
+                message=f"`{name}` lists supernumeraries although replacement strikes were made",
+                hint="a supernumerary comes in for a missing player with a row under `strikes`",
+            )
+
+
+def nobody_returns(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A replaced player does not return."""
+    for place, row in row_places(match):
+        if place.endswith(".strikes"):
+            continue
+        kinds = [strike.kind is StrikeKind.NOT_STRUCK for strike in row.strikes]
+        if True not in kinds:
+            continue
+        first_struck = kinds.index(False) if False in kinds else len(kinds)
+        after = kinds[first_struck:]
+        if True in after and False in after[after.index(True) :]:
+            yield Finding(
+                position=row.position,
+                code="player-returned",
+                message=f"`{place}` has strikes after an x; a player who left does not return",
+            )
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"

@@ -1,0 +1,97 @@
+"""Reading sheets and judging them: one pass over as many as are asked for."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from riesbuch.archive import Archive, bad_file_name, read_bytes
+from riesbuch.checks.archive import check_archive
+from riesbuch.checks.entry import SheetEntry, sheet_entry
+from riesbuch.checks.holdings import Holdings
+from riesbuch.checks.sheet import check_sheet
+from riesbuch.problems import Problem, Severity
+from riesbuch.trade.ids import SheetId, is_identifier
+from riesbuch.trade.match import Match
+from riesbuch.trade.rules import RuleSet
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExaminedSheet:
+    """``match`` is None where the file could not be read. ``problems`` are those of the sheet by
+    itself and its rule set; ``rules`` is None where its competition is not known."""
+
+    path: str
+    sheet: SheetId
+    match: Match | None
+    rules: RuleSet | None
+    problems: tuple[Problem, ...]
+
+    @property
+    def entry(self) -> SheetEntry | None:
+        return sheet_entry(self.path, self.match) if self.match else None
+
+
+def examine_sheet(archive: Archive, path: Path) -> ExaminedSheet:
+    """Read a sheet that lies in its season's folder."""
+    sheet = archive.folder.sheet_id(path)
+    assert sheet is not None
+    return examine_file(archive, path, sheet, int(sheet.partition("/")[0]))
+
+
+def examine_file(archive: Archive, path: Path, sheet: SheetId, season: int) -> ExaminedSheet:
+    """Read the sheet in ``path`` as one of ``season``, wherever it lies."""
+    from riesbuch.files.sheet import read_sheet
+
+    relative = archive.folder.relative(path)
+    content, unreadable = read_bytes(archive.folder, path)
+    if content is None:
+        return ExaminedSheet(
+            path=relative,
+            sheet=sheet,
+            match=None,
+            rules=None,
+            problems=(unreadable,) if unreadable else (),
+        )
+    reading = read_sheet(content, sheet, season)
+    findings = list(reading.findings)
+    rules: RuleSet | None = None
+    if reading.match is not None:
+        competition = archive.competition(season, reading.match.competition)
+        rules = archive.rules_of(competition)
+        if rules is not None:
+            findings += check_sheet(reading.match, rules)
+    problems = [finding.in_file(relative) for finding in findings]
+    if not is_identifier(path.stem):
+        problems.append(bad_file_name(archive.folder, path))
+    return ExaminedSheet(
+        path=relative,
+        sheet=sheet,
+        match=reading.match,
+        rules=rules,
+        problems=tuple(problems),
+    )
+
+
+def judge(archive: Archive, sheets: Sequence[ExaminedSheet]) -> list[Problem]:
+    """All problems of the archive and those ``sheets``, sorted by place."""
+    entries = tuple(entry for sheet in sheets if (entry := sheet.entry) is not None)
+    unread = frozenset(sheet.sheet for sheet in sheets if sheet.match is None)
+    holdings = Holdings(archive=archive, entries=entries, unread=unread)
+    problems = [
+        *archive.problems,
+        *(problem for sheet in sheets for problem in sheet.problems),
+        *check_archive(holdings),
+    ]
+    return sorted(problems, key=lambda problem: problem.sort_key)
+
+
+def season_sheets(archive: Archive, years: Iterable[int]) -> list[ExaminedSheet]:
+    return [
+        examine_sheet(archive, path) for year in years for path in archive.folder.sheet_files(year)
+    ]
+
+
+def paths_with_errors(problems: Iterable[Problem]) -> frozenset[str]:
+    return frozenset(
+        problem.place.path for problem in problems if problem.severity is Severity.ERROR
+    )

@@ -1,0 +1,300 @@
+"""From the bytes of a YAML file to a tree with positions, or to what is wrong with them."""
+
+import re
+
+from riesbuch.files.nodes import Entries, Items, Node, Scalar
+from riesbuch.files.yaml_events import (
+    AliasEvent,
+    DocumentStartEvent,
+    MappingEndEvent,
+    MappingStartEvent,
+    MarkedYAMLError,
+    NextEvent,
+    ScalarEvent,
+    SequenceEndEvent,
+    SequenceStartEvent,
+    StreamEndEvent,
+    YAMLError,
+    open_events,
+    pure_events,
+)
+from riesbuch.problems import Finding
+from riesbuch.trade.ids import Position
+
+LARGEST_FILE = 1024 * 1024
+"""In bytes. A sheet is a few thousand; a file beyond this is something else."""
+
+DEEPEST_NESTING = 12
+
+_CONFLICT_MARKER = re.compile(r"^(<{7} |={7}\r?$|>{7} |\|{7} )", re.MULTILINE)
+
+
+class RefusedFileError(Exception):
+    """The file cannot be read past this point."""
+
+    def __init__(self, finding: Finding) -> None:
+        super().__init__(finding.message)
+        self.finding = finding
+
+
+def decode(content: bytes) -> str:
+    """UTF-8 text of a file without a byte order mark; raises `RefusedFileError`."""
+    if len(content) > LARGEST_FILE:
+        raise RefusedFileError(
+            Finding(
+                position=(1, 1),
+                code="too-large",
+                message=f"the file has {len(content)} bytes; at most {LARGEST_FILE} are read",
+            )
+        )
+    try:
+        text = content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        before = content[: error.start]
+        line_start = before.rfind(b"\n") + 1
+        column = len(before[line_start:].decode("utf-8", "replace")) + 1
+        raise RefusedFileError(
+            Finding(
+                position=(before.count(b"\n") + 1, column),
+                code="not-utf8",
+                message=f"the byte {content[error.start]:#04x} is not UTF-8 text",
+                hint="save the file with the encoding UTF-8",
+            )
+        ) from None
+    marker = _CONFLICT_MARKER.search(text)
+    if marker:
+        raise RefusedFileError(
+            Finding(
+                position=(text.count("\n", 0, marker.start()) + 1, 1),
+                code="merge-conflict",
+                message="git left a merge conflict here: two versions of these lines stand"
+                " between <<<<<<< and >>>>>>>",
+                hint="keep the right lines and delete the marker lines",
+            )
+        )
+    return text.removeprefix("\ufeff")
+
+
+def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
+    """Parse one document whose top is a mapping.
+
+    The tree is None where the findings leave nothing that could be judged further; a repeated
+    key is a finding, and its first value stays in the tree.
+    """
+    try:
+        root, findings = _build_by_either(text)
+    except RefusedFileError as refused:
+        return None, [refused.finding]
+    except MarkedYAMLError as error:
+        return None, [_syntax_finding(error, text)]
+    except YAMLError as error:
+        return None, [_character_finding(error, text)]
+    if any(finding.code != "duplicate-key" for finding in findings):
+        return None, findings
+    if root is None or (isinstance(root, Scalar) and root.plain and not root.text):
+        return None, [
+            Finding(position=(1, 1), code="empty-file", message="there is nothing in this file")
+        ]
+    if not isinstance(root, Entries):
+        return None, [
+            Finding(
+                position=root.position,
+                code="not-a-mapping",
+                message="the file must be made of lines like `key: value`",
+            )
+        ]
+    return root, findings
+
+
+def _build_by_either(text: str) -> tuple[Node | None, list[Finding]]:
+    """The C parser refuses some texts that YAML allows, as `12:30` within brackets, so the pure
+    one has the last word on an error."""
+    try:
+        return _build(open_events(text))
+    except YAMLError:
+        return _build(pure_events(text))
+
+
+def _build(next_event: NextEvent) -> tuple[Node | None, list[Finding]]:
+    findings: list[Finding] = []
+    root: Node | None = None
+    documents = 0
+    # The open collections around the current one; of each its items so far and its position.
+    # A mapping's items are its keys and values in turn.
+    enclosing: list[tuple[list[Node], Position]] = []
+    items: list[Node] = []
+    position: Position = (1, 1)
+    while True:
+        event = next_event()
+        kind = type(event)
+        node: Node
+        if kind is ScalarEvent:
+            mark = event.start_mark
+            node = Scalar(event.value, (mark.line + 1, mark.column + 1), not event.style)
+            if event.anchor is not None or event.tag is not None:
+                findings.extend(_refused_marks(event))
+            items.append(node)
+        elif kind is SequenceStartEvent or kind is MappingStartEvent:
+            mark = event.start_mark
+            enclosing.append((items, position))
+            items, position = [], (mark.line + 1, mark.column + 1)
+            if event.anchor is not None or event.tag is not None:
+                findings.extend(_refused_marks(event))
+            if len(enclosing) > DEEPEST_NESTING:
+                raise RefusedFileError(
+                    Finding(
+                        position=position,
+                        code="too-deep",
+                        message="lists and mappings are nested deeper here than any file needs",
+                    )
+                )
+        elif kind is SequenceEndEvent:
+            node = Items(tuple(items), position)
+            items, position = enclosing.pop()
+            items.append(node)
+        elif kind is MappingEndEvent:
+            node = Entries(_pair(items, findings), position)
+            items, position = enclosing.pop()
+            items.append(node)
+        elif kind is AliasEvent:
+            mark = event.start_mark
+            node = Scalar("", (mark.line + 1, mark.column + 1), True)
+            findings.append(
+                Finding(
+                    position=node.position,
+                    code="alias",
+                    message=f"`*{event.anchor}` refers to another place; write the value itself",
+                    hint="a text that begins with * needs quotes",
+                )
+            )
+            items.append(node)
+        elif kind is DocumentStartEvent:
+            documents += 1
+            if documents == 2:
+                mark = event.start_mark
+                raise RefusedFileError(
+                    Finding(
+                        position=(mark.line + 1, mark.column + 1),
+                        code="several-documents",
+                        message="a second document begins here; a file holds one",
+                        hint="delete the line `---` or move what follows to a file of its own",
+                    )
+                )
+        elif kind is StreamEndEvent:
+            break
+    if items:
+        root = items[0]
+    return root, findings
+
+
+def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Node], ...]:
+    keys = items[::2]
+    pairs: list[tuple[Scalar, Node]] = []
+    first_lines: dict[str, int] = {}
+    for key, value in zip(keys, items[1::2], strict=True):
+        if not isinstance(key, Scalar):
+            findings.append(
+                Finding(
+                    position=key.position,
+                    code="wrong-shape",
+                    message="a key must be a single word, not a list or a mapping",
+                )
+            )
+        elif key.plain and key.text == "<<":
+            findings.append(
+                Finding(
+                    position=key.position,
+                    code="merge-key",
+                    message="`<<` merges another mapping in; write the lines themselves",
+                )
+            )
+        elif key.text in first_lines:
+            findings.append(
+                Finding(
+                    position=key.position,
+                    code="duplicate-key",
+                    message=f"`{key.text}` stands here a second time,"
+                    f" first in line {first_lines[key.text]}",
+                )
+            )
+        else:
+            first_lines[key.text] = key.position[0]
+            pairs.append((key, value))
+    return tuple(pairs)
+
+
+def _refused_marks(event: ScalarEvent | SequenceStartEvent | MappingStartEvent) -> list[Finding]:
+    position = (event.start_mark.line + 1, event.start_mark.column + 1)
+    findings = []
+    if event.anchor is not None:
+        findings.append(
+            Finding(
+                position=position,
+                code="anchor",
+                message=f"`&{event.anchor}` names a place to refer to; leave it out",
+                hint="a text that begins with & needs quotes",
+            )
+        )
+    if event.tag is not None:
+        findings.append(
+            Finding(
+                position=position,
+                code="tag",
+                message=f"`{event.tag}` is a type tag; leave it out",
+                hint="a text that begins with ! needs quotes",
+            )
+        )
+    return findings
+
+
+_SYNTAX_SENTENCES = (
+    ("could not find expected ':'", "this line has no `: ` after its key", ""),
+    ("mapping values are not allowed",
+     "there is a `:` too many, the line above lacks one, or the indentation is wrong", ""),
+    ("expected ',' or ']'", "a list in square brackets is not closed, or a comma is missing", ""),
+    ("expected ',' or '}'", "a mapping in braces is not closed, or a comma is missing", ""),
+    ("cannot start any token", "this character cannot stand at the beginning of a value",
+     "indent with spaces, never with tabs; put a text that begins with it in quotes"),
+    ("found unexpected end of stream", "a quote is not closed before the end of the file", ""),
+    ("found unexpected document", "a quote is not closed before the document ends", ""),
+    ("expected <block end>", "the indentation does not fit the lines above",
+     "keys that belong together begin in the same column"),
+    ("expected the node content", "a bracket or comma stands where a value must be", ""),
+    ("expected <document start>", "this cannot follow what stands above", ""),
+    ("expected alphabetic or numeric", "a text that begins with & or * needs quotes", ""),
+    ("found unknown escape", "a backslash in double quotes needs another one before it",
+     "or put the text in single quotes"),
+)  # fmt: skip
+
+
+def _syntax_finding(error: MarkedYAMLError, text: str) -> Finding:
+    words = f"{error.problem or ''} {error.context or ''}"
+    message, hint = words.strip(), ""
+    for part, sentence, advice in _SYNTAX_SENTENCES:
+        if part in words:
+            message, hint = sentence, advice
+            break
+    mark = error.problem_mark or error.context_mark
+    opened = error.context_mark
+    # A parser stops at the end of the text, one line below the last that an editor shows.
+    last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
+    if opened is not None and mark is not None and mark.line >= last_line:
+        mark = opened
+    position = (min(mark.line + 1, last_line), mark.column + 1) if mark else (1, 1)
+    if opened is not None and mark is not None and opened.line != mark.line:
+        message += f" (it began in line {opened.line + 1})"
+    return Finding(position=position, code="yaml-syntax", message=message, hint=hint)
+
+
+def _character_finding(error: YAMLError, text: str) -> Finding:
+    """The parser's reader stops at a character that no YAML file may hold."""
+    for line, content in enumerate(text.split("\n"), start=1):
+        for column, character in enumerate(content, start=1):
+            if not (character.isprintable() or character in "\t\r\u00a0\u0085"):
+                return Finding(
+                    position=(line, column),
+                    code="yaml-syntax",
+                    message=f"the character U+{ord(character):04X} cannot stand in a file",
+                    hint="delete it; it may have come with a copied text",
+                )
+    return Finding(position=(1, 1), code="yaml-syntax", message=str(error).split("\n")[0])

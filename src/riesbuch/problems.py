@@ -1,0 +1,173 @@
+"""Problems in the user's files: where, what, how bad, and what to do about it.
+
+A problem is a value, collected and reported with all the others; it is never raised.
+`RiesbuchError` is for when the work itself cannot go on.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+from enum import StrEnum
+
+from riesbuch.trade.ids import Position
+
+
+class Severity(StrEnum):
+    ERROR = "error"
+    WARNING = "warning"
+    DRAFT = "draft"
+
+
+class RiesbuchError(Exception):
+    """The command cannot go on; the message is a whole sentence for the user."""
+
+    exit_status = 1
+
+
+class UsageError(RiesbuchError):
+    """What was asked for does not exist or cannot be asked that way."""
+
+    exit_status = 2
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """``path`` is relative to the club folder, with `/`; line and column count from 1."""
+
+    path: str
+    line: int = 1
+    column: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """``hint`` is advice in a sentence or empty."""
+
+    place: Place
+    severity: Severity
+    code: str
+    message: str
+    hint: str = ""
+
+    @property
+    def sort_key(self) -> tuple[Place, str, str]:
+        return self.place, self.code, self.message
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """A problem of one file before the file is named. ``severity`` overrides the code's own."""
+
+    position: Position
+    code: str
+    message: str
+    hint: str = ""
+    severity: Severity | None = None
+
+    def in_file(self, path: str) -> Problem:
+        return Problem(
+            place=Place(path, *self.position),
+            severity=self.severity or CODES[self.code],
+            code=self.code,
+            message=self.message,
+            hint=self.hint,
+        )
+
+
+_ERRORS = (
+    # the file as a whole
+    "file-unreadable",
+    "not-utf8",
+    "too-large",
+    "empty-file",
+    "merge-conflict",
+    "yaml-syntax",
+    "toml-syntax",
+    "too-deep",
+    "several-documents",
+    "anchor",
+    "alias",
+    "tag",
+    "merge-key",
+    "not-a-mapping",
+    "bad-file-name",
+    # keys and values
+    "duplicate-key",
+    "unknown-key",
+    "missing-key",
+    "wrong-shape",
+    "bad-text",
+    "bad-identifier",
+    "bad-number",
+    "bad-date",
+    "bad-choice",
+    "listed-twice",
+    # a sheet's strikes
+    "strike-unreadable",
+    "strike-too-high",
+    "nummer-on-nothing",
+    "nummer-outside-zone",
+    "innings-count",
+    "strikes-count",
+    "too-many-strikes",
+    "repeated-player",
+    "player-on-both-sides",
+    # a sheet's totals and result
+    "two-depths",
+    "figures-misplaced",
+    "ries-count",
+    "unknown-without-paper",
+    "paper-differs",
+    "nummern-differ",
+    "winner-contradicts",
+    "award-missing",
+    "award-without-forfeit",
+    "moved-without-postponement",
+    "same-team-twice",
+    # a sheet, its season and the register
+    "unknown-competition",
+    "unknown-team",
+    "team-not-in-competition",
+    "unknown-player",
+    "date-outside-season",
+    "same-match-twice",
+    # clubs, players, seasons, rules
+    "unknown-club",
+    "unknown-parent",
+    "parents-in-a-circle",
+    "unknown-rules",
+    "wrong-season",
+    "zone-upside-down",
+)
+_WARNINGS = (
+    "short-handed",
+    "supernumeraries-and-replacements",
+    "player-returned",
+    "figures-without-play",
+    "result-unknown",
+    "doubt-nowhere",
+    "two-teams-one-day",
+    "fixture-without-sheet",
+    "stray-file",
+)
+
+CODES: dict[str, Severity] = {
+    **dict.fromkeys(_ERRORS, Severity.ERROR),
+    **dict.fromkeys(_WARNINGS, Severity.WARNING),
+    "draft": Severity.DRAFT,
+}
+"""Every stable code, with its usual severity."""
+
+
+def did_you_mean(written: str, known: Iterable[str], most: int = 3) -> str:
+    """Advice that names the nearest of ``known``, or an empty string where none is near."""
+    near = get_close_matches(written, sorted(known), n=most, cutoff=0.6)
+    if not near:
+        return ""
+    return f"did you mean {alternatives(near)}?"
+
+
+def alternatives(words: Iterable[str]) -> str:
+    """The words joined as in "home, away or draw"."""
+    *front, last = words
+    return f"{', '.join(front)} or {last}" if front else last

@@ -1,0 +1,227 @@
+"""One match as it was written down. Nothing here is computed; see `riesbuch.trade.tally`.
+
+Every record keeps the positions of its values in the file; positions are left out of equality,
+so that two sheets that say the same are equal whatever their layout.
+"""
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from riesbuch.trade.ids import (
+    CompetitionId,
+    PlayerId,
+    Position,
+    Positions,
+    SheetId,
+    SideName,
+    TeamId,
+    Winner,
+)
+from riesbuch.trade.strikes import Strike, StrikeKind
+
+
+class Outcome(StrEnum):
+    PLAYED = "played"
+    FORFEITED = "forfeited"
+    ABANDONED = "abandoned"
+    POSTPONED = "postponed"
+    ANNULLED = "annulled"
+
+
+class Depth(StrEnum):
+    """How much is known of a side."""
+
+    STRIKES = "strikes"
+    PLAYERS = "players"
+    RIES = "ries"
+    POINTS = "points"
+    NONE = "none"
+
+
+class SourceKind(StrEnum):
+    PAPER_SHEET = "paper-sheet"
+    NEWSPAPER = "newspaper"
+    MINUTE_BOOK = "minute-book"
+    LETTER = "letter"
+    MEMORY = "memory"
+    OTHER = "other"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One player's strikes, inning by inning. Also a replacement row, where ``player`` is who
+    made the strikes."""
+
+    player: PlayerId
+    innings: tuple[tuple[Strike, ...], ...]
+    position: Position = field(compare=False)
+    inning_positions: tuple[Position, ...] = field(compare=False, repr=False)
+    strike_positions: tuple[tuple[Position, ...], ...] = field(compare=False, repr=False)
+
+    @property
+    def strikes(self) -> tuple[Strike, ...]:
+        """All strikes in the order of the Ries totals."""
+        return tuple(strike for inning in self.innings for strike in inning)
+
+    @property
+    def took_part(self) -> bool:
+        """A row whose strikes are all `x` did not take part."""
+        return any(
+            strike.kind is not StrikeKind.NOT_STRUCK for inning in self.innings for strike in inning
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlayerPoints:
+    player: PlayerId
+    points: int | None
+    position: Position = field(compare=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperTotals:
+    """Totals as written on the signed paper; ``nummern`` are those the side conceded."""
+
+    ries: tuple[int, ...] | None = None
+    points: int | None = None
+    nummern: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Side:
+    """One side of a match in whatever depth is known; ``nummern`` are those it conceded."""
+
+    team: TeamId | None
+    captain: PlayerId | None = None
+    rows: tuple[Row, ...] | None = None
+    player_points: tuple[PlayerPoints, ...] | None = None
+    ries: tuple[int, ...] | None = None
+    points: int | None = None
+    nummern: int | None = None
+    replacements: tuple[Row, ...] = ()
+    supernumeraries: tuple[Row, ...] = ()
+    paper: PaperTotals | None = None
+
+    @property
+    def depth(self) -> Depth:
+        if self.rows is not None:
+            return Depth.STRIKES
+        if self.player_points is not None:
+            return Depth.PLAYERS
+        if self.ries is not None:
+            return Depth.RIES
+        if self.points is not None:
+            return Depth.POINTS
+        return Depth.NONE
+
+    @property
+    def team_rows(self) -> tuple[Row, ...]:
+        """The rows that count for the team: the batting order and the replacement strikes."""
+        return (self.rows or ()) + self.replacements
+
+    @property
+    def individual_rows(self) -> tuple[Row, ...]:
+        """The rows that count for their players: the batting order and the supernumeraries."""
+        return (self.rows or ()) + self.supernumeraries
+
+    def holds(self, kind: StrikeKind) -> bool:
+        """Whether a strike of ``kind`` stands in a row that counts for the team."""
+        return any(
+            strike.kind is kind
+            for row in self.team_rows
+            for inning in row.innings
+            for strike in inning
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    kind: SourceKind | None
+    reference: str | None = None
+    transcribed_by: str | None = None
+    on: datetime.date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    at: str
+    note: str
+    position: Position = field(compare=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Correction:
+    on: datetime.date | None
+    by: str
+    agreed: tuple[str, ...]
+    reason: str
+    changed: tuple[str, ...]
+    position: Position = field(compare=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seal:
+    on: datetime.date | None
+    home: str
+    away: str
+    digest: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Match:
+    """A match sheet. ``competition``, ``date`` and a side's ``team`` are None only where the
+    sheet's own value was missing or could not be read, which is then a reported error."""
+
+    sheet: SheetId
+    season: int
+    competition: CompetitionId | None
+    date: datetime.date | None
+    home: Side
+    away: Side
+    round: int | None = None
+    ground: str | None = None
+    weather: str | None = None
+    notes: str | None = None
+    strikes_first: SideName = "home"
+    outcome: Outcome = Outcome.PLAYED
+    awarded: SideName | None = None
+    moved_to: datetime.date | None = None
+    counts: bool = True
+    winner: Winner | None = None
+    referees: tuple[str, ...] = ()
+    source: Source | None = None
+    doubts: tuple[Doubt, ...] = ()
+    corrections: tuple[Correction, ...] = ()
+    seal: Seal | None = None
+    positions: Positions = field(compare=False, repr=False)
+
+    @property
+    def sides(self) -> tuple[tuple[SideName, Side], tuple[SideName, Side]]:
+        return ("home", self.home), ("away", self.away)
+
+    def side(self, name: SideName) -> Side:
+        return self.home if name == "home" else self.away
+
+    @property
+    def is_draft(self) -> bool:
+        """Whether a strike is still to be entered."""
+        return any(self.blank_positions())
+
+    def blank_positions(self) -> Iterator[Position]:
+        """Where `_` stands, in the order of the file's sides and rows."""
+        for _, side in self.sides:
+            for row in side.team_rows + side.supernumeraries:
+                for inning, positions in zip(row.innings, row.strike_positions, strict=True):
+                    for strike, position in zip(inning, positions, strict=True):
+                        if strike.kind is StrikeKind.BLANK:
+                            yield position
+
+    def position(self, place: str) -> Position:
+        """Position of ``place``, or of the nearest place that encloses it and is written down."""
+        while place not in self.positions:
+            place = place.rpartition(".")[0]
+            if not place:
+                return 1, 1
+        return self.positions[place]

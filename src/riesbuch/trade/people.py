@@ -1,0 +1,86 @@
+"""Clubs, their teams, and the people of the register."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from riesbuch.trade.ids import ClubId, PlayerId, Positions, TeamId
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormerName:
+    name: str
+    until: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Club:
+    """``teams`` pairs each team's letter with its name."""
+
+    id: ClubId
+    name: str
+    founded: int | None = None
+    ground: str | None = None
+    teams: tuple[tuple[str, str], ...] = ()
+    formerly: tuple[FormerName, ...] = ()
+    merged_from: tuple[ClubId, ...] = ()
+    positions: Positions = field(compare=False, repr=False)
+
+    def team_ids(self) -> tuple[TeamId, ...]:
+        return tuple(TeamId(f"{self.id}-{letter}") for letter, _ in self.teams)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Membership:
+    club: ClubId
+    since: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Player:
+    """One person, once, for life. ``born`` is a year."""
+
+    id: PlayerId
+    name: str
+    born: int | None = None
+    clubs: tuple[Membership, ...] = ()
+    parents: tuple[PlayerId, ...] = ()
+    also_written: tuple[str, ...] = ()
+    positions: Positions = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Register:
+    """Everybody the folder knows. ``unread`` are the files that are there but could not be read:
+    what they would have declared must not be reported as unknown."""
+
+    clubs: Mapping[ClubId, Club]
+    players: Mapping[PlayerId, Player]
+    unread_clubs: frozenset[ClubId] = frozenset()
+    unread_players: frozenset[PlayerId] = frozenset()
+
+    @cached_property
+    def team_names(self) -> Mapping[TeamId, str]:
+        return {
+            TeamId(f"{club.id}-{letter}"): name
+            for club in self.clubs.values()
+            for letter, name in club.teams
+        }
+
+    def knows_team(self, team: TeamId) -> bool:
+        club = ClubId(team.rpartition("-")[0])
+        return team in self.team_names or club in self.unread_clubs
+
+    def knows_player(self, player: PlayerId) -> bool:
+        return player in self.players or player in self.unread_players
+
+    def knows_club(self, club: ClubId) -> bool:
+        return club in self.clubs or club in self.unread_clubs
+
+    def team_name(self, team: TeamId) -> str:
+        """The team's name, or its identifier where no file declares it."""
+        return self.team_names.get(team, team)
+
+    def player_name(self, player: PlayerId) -> str:
+        known = self.players.get(player)
+        return known.name if known else player

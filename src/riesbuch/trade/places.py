@@ -1,0 +1,49 @@
+"""Places in a sheet, written ``home.strikes.bigler-jonas.2.1``: side, field, player, inning,
+strike."""
+
+from collections.abc import Iterator
+
+from riesbuch.trade.ids import Position
+from riesbuch.trade.match import Match, Row
+from riesbuch.trade.rules import RuleSet
+
+_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+
+
+def ordinal(number: int) -> str:
+    """``first`` for 1; from nine on the number with a dot."""
+    return _ORDINALS[number - 1] if number <= len(_ORDINALS) else f"{number}."
+
+
+def ries_words(index: int, rules: RuleSet) -> str:
+    """What the Ries total of that ``index``, from 0, adds up: "Ries 3 (second inning, first
+    strike)"."""
+    inning, strike = divmod(index, rules.strikes_per_inning)
+    return f"Ries {index + 1} ({ordinal(inning + 1)} inning, {ordinal(strike + 1)} strike)"
+
+
+def row_places(match: Match) -> Iterator[tuple[str, Row]]:
+    """Every row of the sheet with its place."""
+    for name, side in match.sides:
+        for row in side.rows or ():
+            yield f"{name}.strikes.{row.player}", row
+        for row in side.supernumeraries:
+            yield f"{name}.supernumeraries.{row.player}", row
+        for number, row in enumerate(side.replacements, start=1):
+            yield f"{name}.replacements.{number}.strikes", row
+
+
+def find_place(match: Match, place: str) -> Position | None:
+    """The position of ``place``, or None where the sheet has no such place."""
+    if place in match.positions:
+        return match.positions[place]
+    for row_place, row in row_places(match):
+        if place == row_place:
+            return row.position
+        for inning, inning_position in enumerate(row.inning_positions):
+            if place == f"{row_place}.{inning + 1}":
+                return inning_position
+            for strike, position in enumerate(row.strike_positions[inning]):
+                if place == f"{row_place}.{inning + 1}.{strike + 1}":
+                    return position
+    return None

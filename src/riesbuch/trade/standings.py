@@ -1,0 +1,104 @@
+"""Team tables."""
+
+import datetime
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from riesbuch.trade.ids import SideName, TeamId, opponent_of
+from riesbuch.trade.rules import RuleSet, StandingsCriterion
+from riesbuch.trade.tally import Tally
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """One team's row; ``nummern`` are those it conceded."""
+
+    rank: int
+    team: TeamId
+    played: int
+    won: int
+    drawn: int
+    lost: int
+    nummern: int
+    points: int
+    rank_points: int
+
+
+@dataclass(slots=True)
+class _Running:
+    team: TeamId
+    played: int = 0
+    won: int = 0
+    drawn: int = 0
+    lost: int = 0
+    nummern: int = 0
+    points: int = 0
+    rank_points: int = 0
+
+    def add(self, tally: Tally, name: SideName) -> None:
+        side = tally.side(name)
+        self.played += 1
+        self.won += tally.winner == name
+        self.lost += tally.winner == opponent_of(name)
+        self.drawn += tally.winner == "draw"
+        self.nummern += side.nummern or 0
+        self.points += side.points or 0
+        self.rank_points += side.rank_points or 0
+
+
+_CRITERIA: dict[StandingsCriterion, Callable[[_Running], int]] = {
+    "rank_points": lambda row: -row.rank_points,
+    "points": lambda row: -row.points,
+    "won": lambda row: -row.won,
+    "nummern": lambda row: row.nummern,
+    "lost": lambda row: row.lost,
+}
+
+
+def shared_ranks(keys: Sequence[object]) -> list[int]:
+    """Ranks of entries already in order: equal neighbours share one and the next is skipped
+    (1, 2, 2, 4)."""
+    ranks: list[int] = []
+    for index, key in enumerate(keys):
+        level = index > 0 and key == keys[index - 1]
+        ranks.append(ranks[-1] if level else index + 1)
+    return ranks
+
+
+def standings(
+    tallies: Iterable[Tally],
+    teams: Iterable[TeamId],
+    rules: RuleSet,
+    until: datetime.date | None = None,
+) -> list[Standing]:
+    """The table of one competition over those ``tallies`` that count, played on or before
+    ``until``. Teams that have not played stand in it with zeros."""
+    rows = {team: _Running(team) for team in teams}
+    for tally in tallies:
+        if not tally.counts or (until and (tally.date is None or tally.date > until)):
+            continue
+        sides: tuple[SideName, SideName] = ("home", "away")
+        for name in sides:
+            team = tally.side(name).team
+            if team is not None:
+                rows.setdefault(team, _Running(team)).add(tally, name)
+
+    def key(row: _Running) -> tuple[int, ...]:
+        return tuple(_CRITERIA[criterion](row) for criterion in rules.standings_order)
+
+    ordered = sorted(rows.values(), key=lambda row: (key(row), row.team))
+    ranks = shared_ranks([key(row) for row in ordered])
+    return [
+        Standing(
+            rank=rank,
+            team=row.team,
+            played=row.played,
+            won=row.won,
+            drawn=row.drawn,
+            lost=row.lost,
+            nummern=row.nummern,
+            points=row.points,
+            rank_points=row.rank_points,
+        )
+        for rank, row in zip(ranks, ordered, strict=True)
+    ]

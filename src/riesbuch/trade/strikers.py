@@ -1,0 +1,165 @@
+"""The striker table: individuals ranked over a competition."""
+
+import datetime
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from riesbuch.trade.ids import PlayerId, SheetId, TeamId
+from riesbuch.trade.match import Match, Side
+from riesbuch.trade.rules import RuleSet, StrikersCriterion
+from riesbuch.trade.standings import shared_ranks
+from riesbuch.trade.strikes import StrikeKind
+from riesbuch.trade.tally import OUTCOMES_IN_TABLES, row_points
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Performance:
+    """One player in one match. ``strikes`` are the points of the struck strikes, None where
+    only the match points are known."""
+
+    sheet: SheetId
+    date: datetime.date
+    player: PlayerId
+    team: TeamId
+    points: int
+    strikes: tuple[int, ...] | None
+    rank_points: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Striker:
+    """One player's row. ``strikes`` counts those struck and known, and ``average`` is points a
+    strike over the matches known strike by strike, None without any. ``best`` is the highest
+    match points."""
+
+    rank: int
+    player: PlayerId
+    team: TeamId
+    matches: int
+    strikes: int
+    points: int
+    average: Fraction | None
+    best: int
+    rank_points: int
+
+
+def performances(match: Match, rules: RuleSet) -> list[Performance]:
+    """Everybody of both sides whose match points are known, ranked within the match. Empty for
+    a draft and for a match that is kept out of the tables."""
+    if (
+        match.date is None
+        or not match.counts
+        or match.outcome not in OUTCOMES_IN_TABLES
+        or match.is_draft
+    ):
+        return []
+    individuals = [
+        (player, side.team, points, strikes)
+        for _, side in match.sides
+        if side.team is not None
+        for player, points, strikes in _individuals(side)
+    ]
+    individuals.sort(key=lambda each: (-each[2], each[0]))
+    ranks = shared_ranks([points for _, _, points, _ in individuals])
+    return [
+        Performance(
+            sheet=match.sheet,
+            date=match.date,
+            player=player,
+            team=team,
+            points=points,
+            strikes=strikes,
+            rank_points=rules.strikers.rank_points(rank),
+        )
+        for rank, (player, team, points, strikes) in zip(ranks, individuals, strict=True)
+    ]
+
+
+def _individuals(side: Side) -> Iterable[tuple[PlayerId, int, tuple[int, ...] | None]]:
+    for row in side.individual_rows:
+        points = row_points(row)
+        if row.took_part and points is not None:
+            struck = tuple(each.points for each in row.strikes if each.kind is StrikeKind.STRUCK)
+            yield row.player, points, struck
+    for each in side.player_points or ():
+        if each.points is not None:
+            yield each.player, each.points, None
+
+
+class _Running:
+    def __init__(self, player: PlayerId, born: int | None) -> None:
+        self.player = player
+        self.born = born
+        self.matches = 0
+        self.points = 0
+        self.best = 0
+        self.rank_points = 0
+        self.strikes: list[int] = []
+        self.last: tuple[datetime.date, SheetId] | None = None
+        self.team = TeamId("")
+
+    def add(self, performance: Performance) -> None:
+        self.matches += 1
+        self.points += performance.points
+        self.best = max(self.best, performance.points)
+        self.rank_points += performance.rank_points
+        self.strikes.extend(performance.strikes or ())
+        played = (performance.date, performance.sheet)
+        if self.last is None or played > self.last:
+            self.last, self.team = played, performance.team
+
+    @property
+    def average(self) -> Fraction | None:
+        return Fraction(sum(self.strikes), len(self.strikes)) if self.strikes else None
+
+
+_NEVER_BORN = 10_000
+
+_CRITERIA: dict[StrikersCriterion, Callable[[_Running], object]] = {
+    "rank_points": lambda row: -row.rank_points,
+    "points": lambda row: -row.points,
+    "best": lambda row: -row.best,
+    "average": lambda row: Fraction(1) if row.average is None else -row.average,
+    # From the best strike down; of two that agree as far as they go, the longer is higher.
+    "highest_strikes": lambda row: [*(-each for each in sorted(row.strikes, reverse=True)), 1],
+    "older": lambda row: _NEVER_BORN if row.born is None else row.born,
+}
+
+
+def strikers(
+    all_performances: Iterable[Performance],
+    birth_years: Mapping[PlayerId, int],
+    rules: RuleSet,
+    until: datetime.date | None = None,
+) -> list[Striker]:
+    """The striker table of one competition over matches on or before ``until``. Players level
+    on all of the rule set's order share a rank and stand there by identifier."""
+    rows: dict[PlayerId, _Running] = {}
+    for performance in all_performances:
+        if until and performance.date > until:
+            continue
+        player = performance.player
+        if player not in rows:
+            rows[player] = _Running(player, birth_years.get(player))
+        rows[player].add(performance)
+    order = rules.strikers.order
+    keyed = sorted(
+        ((tuple(_CRITERIA[each](row) for each in order), row) for row in rows.values()),
+        key=lambda pair: (pair[0], pair[1].player),
+    )
+    ranks = shared_ranks([key for key, _ in keyed])
+    return [
+        Striker(
+            rank=rank,
+            player=row.player,
+            team=row.team,
+            matches=row.matches,
+            strikes=len(row.strikes),
+            points=row.points,
+            average=row.average,
+            best=row.best,
+            rank_points=row.rank_points,
+        )
+        for rank, (_, row) in zip(ranks, keyed, strict=True)
+    ]

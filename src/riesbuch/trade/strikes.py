@@ -1,0 +1,65 @@
+"""One strike: how it is written on a sheet, and what it means."""
+
+import re
+from dataclasses import dataclass
+from enum import Enum
+
+
+class StrikeKind(Enum):
+    STRUCK = "struck"
+    NOT_STRUCK = "x"
+    UNKNOWN = "~"
+    BLANK = "_"
+    UNREADABLE = "?"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strike:
+    """``points`` and ``nummer`` have a meaning only where ``kind`` is STRUCK."""
+
+    kind: StrikeKind
+    points: int = 0
+    nummer: bool = False
+
+    @property
+    def is_struck(self) -> bool:
+        """Whether the player struck at all, be the points known or not."""
+        return self.kind is StrikeKind.STRUCK or self.kind is StrikeKind.UNKNOWN
+
+
+NOT_STRUCK = Strike(kind=StrikeKind.NOT_STRUCK)
+UNKNOWN = Strike(kind=StrikeKind.UNKNOWN)
+BLANK = Strike(kind=StrikeKind.BLANK)
+UNREADABLE = Strike(kind=StrikeKind.UNREADABLE)
+"""Stands in a record where the written strike was reported as a problem; it counts nowhere."""
+
+_STRUCK = re.compile(r"([0-9]{1,3})([Nn]?)")
+_KNOWN: dict[str, Strike] = {
+    "x": NOT_STRUCK,
+    "~": UNKNOWN,
+    "null": UNKNOWN,
+    "_": BLANK,
+}
+_KNOWN.update(
+    (f"{points}{letter}", Strike(kind=StrikeKind.STRUCK, points=points, nummer=letter != ""))
+    for points in range(100)
+    for letter in ("", "N", "n")
+)
+
+
+def read_strike(text: str) -> Strike | None:
+    """Return the strike that ``text`` writes, or None where it writes none."""
+    known = _KNOWN.get(text)
+    if known is not None:
+        return known
+    match = _STRUCK.fullmatch(text)
+    if match is None:
+        return None
+    return Strike(kind=StrikeKind.STRUCK, points=int(match[1]), nummer=match[2] != "")
+
+
+def write_strike(strike: Strike) -> str:
+    """Return the canonical spelling, which `read_strike` reads back as an equal strike."""
+    if strike.kind is StrikeKind.STRUCK:
+        return f"{strike.points}N" if strike.nummer else str(strike.points)
+    return str(strike.kind.value)

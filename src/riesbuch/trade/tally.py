@@ -1,0 +1,246 @@
+"""A match added up: Ries totals, points, Nummern, the winner and what decided it."""
+
+import datetime
+from dataclasses import dataclass
+from typing import Literal
+
+from riesbuch.trade.ids import CompetitionId, SheetId, SideName, TeamId, Winner, opponent_of
+from riesbuch.trade.match import Depth, Match, Outcome, Row, Side
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import CompetitionKind
+from riesbuch.trade.strikes import Strike, StrikeKind
+
+DecidedBy = Literal["nummern", "points", "longest_ries", "award", "recorded"]
+
+OUTCOMES_IN_TABLES = frozenset({Outcome.PLAYED, Outcome.FORFEITED, Outcome.ABANDONED})
+_UNCOUNTABLE = frozenset({StrikeKind.UNKNOWN, StrikeKind.BLANK, StrikeKind.UNREADABLE})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SideTally:
+    """What a side made of the match; None is unknown. ``nummern`` are those it conceded."""
+
+    team: TeamId | None
+    depth: Depth
+    ries: tuple[int, ...] | None
+    points: int | None
+    nummern: int | None
+    rank_points: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tally:
+    """``counts`` tells whether the match enters standings: played to a known winner, and
+    neither a draft nor kept out."""
+
+    sheet: SheetId
+    season: int
+    competition: CompetitionId | None
+    round: int | None
+    date: datetime.date | None
+    outcome: Outcome
+    home: SideTally
+    away: SideTally
+    winner: Winner | None
+    decided_by: DecidedBy | None
+    is_draft: bool
+    counts: bool
+
+    def side(self, name: SideName) -> SideTally:
+        return self.home if name == "home" else self.away
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Figures:
+    ries: tuple[int, ...] | None
+    points: int | None
+    nummern: int | None
+
+
+_NO_FIGURES = _Figures(ries=None, points=None, nummern=None)
+
+
+def columns(rows: tuple[Row, ...]) -> tuple[tuple[Strike, ...], ...]:
+    """The n-th strikes of all rows, for each n. A row that ended early is missing from the
+    columns it did not reach."""
+    strikes = [row.strikes for row in rows]
+    length = max((len(each) for each in strikes), default=0)
+    return tuple(
+        tuple(each[index] for each in strikes if index < len(each)) for index in range(length)
+    )
+
+
+def column_total(column: tuple[Strike, ...]) -> int | None:
+    """Points of one column, or None while a strike in it is unknown, blank or unreadable."""
+    if any(strike.kind in _UNCOUNTABLE for strike in column):
+        return None
+    return sum(strike.points for strike in column)
+
+
+def row_points(row: Row) -> int | None:
+    """A player's match points, or None while a strike of the row is not known."""
+    return column_total(row.strikes)
+
+
+def struck_nummern(side: Side) -> int | None:
+    """Nummern that ``side`` struck, so its opponent conceded; None where not fully known."""
+    if side.rows is None or any(side.holds(kind) for kind in _UNCOUNTABLE):
+        return None
+    return least_struck_nummern(side)
+
+
+def least_struck_nummern(side: Side) -> int:
+    """Nummern among those strikes of ``side`` that are known."""
+    return sum(strike.nummer for row in side.team_rows for strike in row.strikes)
+
+
+def recorded_nummern(side: Side, opponent: Side) -> int | None:
+    """Nummern that ``side`` conceded: counted off the opponent's strikes where they are known,
+    else as recorded for the side, else as the paper has it."""
+    counted = struck_nummern(opponent)
+    if counted is not None:
+        return counted
+    if side.nummern is not None:
+        return side.nummern
+    return side.paper.nummern if side.paper else None
+
+
+def strikes_totals(side: Side) -> tuple[tuple[int, ...] | None, int | None]:
+    """Ries totals and points of a side known strike by strike. With unknown cells both come
+    from the paper; while a strike is blank or unreadable both are None."""
+    if side.holds(StrikeKind.BLANK) or side.holds(StrikeKind.UNREADABLE):
+        return None, None
+    if side.holds(StrikeKind.UNKNOWN):
+        if side.paper is None:
+            return None, None
+        ries, points = side.paper.ries, side.paper.points
+        return ries, sum(ries) if points is None and ries is not None else points
+    ries = tuple(sum(strike.points for strike in column) for column in columns(side.team_rows))
+    return ries, sum(ries)
+
+
+def _figures(side: Side, opponent: Side) -> _Figures:
+    nummern = recorded_nummern(side, opponent)
+    ries: tuple[int, ...] | None = None
+    points: int | None = None
+    match side.depth:
+        case Depth.STRIKES:
+            ries, points = strikes_totals(side)
+        case Depth.PLAYERS:
+            known = [each.points for each in side.player_points or () if each.points is not None]
+            complete = len(known) == len(side.player_points or ())
+            points = sum(known) if complete else None
+        case Depth.RIES:
+            ries = side.ries
+            points = sum(ries or ())
+        case Depth.POINTS:
+            points = side.points
+        case Depth.NONE:
+            pass
+    return _Figures(ries=ries, points=points, nummern=nummern)
+
+
+def figures_winner(
+    home: SideTally | _Figures, away: SideTally | _Figures, rules: RuleSet
+) -> tuple[Winner | None, DecidedBy | None]:
+    """Walk the rule set's result order over what is known.
+
+    Returns the winner and what decided it; ``("draw", None)`` where everything is known and
+    level; ``(None, None)`` where it stays open because something is unknown.
+    """
+    passed_over = False
+    mine: tuple[int, ...] | None
+    theirs: tuple[int, ...] | None
+    for criterion in rules.result_order:
+        if criterion == "nummern":
+            # Fewer conceded is better, so the signs turn.
+            mine = None if home.nummern is None else (-home.nummern,)
+            theirs = None if away.nummern is None else (-away.nummern,)
+        elif criterion == "points":
+            mine = None if home.points is None else (home.points,)
+            theirs = None if away.points is None else (away.points,)
+        else:
+            mine = None if home.ries is None else tuple(sorted(home.ries, reverse=True))
+            theirs = None if away.ries is None else tuple(sorted(away.ries, reverse=True))
+        if mine is None or theirs is None:
+            passed_over = True
+        elif mine != theirs:
+            return ("home" if mine > theirs else "away"), criterion
+    return (None, None) if passed_over else ("draw", None)
+
+
+def _winner(
+    match: Match, home: _Figures, away: _Figures, rules: RuleSet
+) -> tuple[Winner | None, DecidedBy | None]:
+    if match.outcome is Outcome.FORFEITED:
+        return match.awarded, ("award" if match.awarded else None)
+    if match.outcome not in OUTCOMES_IN_TABLES or match.is_draft:
+        return None, None
+    winner, decided_by = figures_winner(home, away, rules)
+    if winner is None and match.winner is not None:
+        return match.winner, "recorded"
+    return winner, decided_by
+
+
+def _rank_points(
+    outcome: Outcome,
+    name: SideName,
+    mine: _Figures,
+    theirs: _Figures,
+    winner: Winner,
+    rules: RuleSet,
+) -> int:
+    if outcome is Outcome.FORFEITED:
+        return rules.forfeit.winner if winner == name else rules.forfeit.loser
+    scale = rules.rank_points
+    earned = scale.clean if mine.nummern == 0 else 0
+    if winner == name:
+        return earned + scale.win
+    if winner == "draw":
+        return earned + scale.draw
+    if mine.points is not None and theirs.points is not None and mine.points > theirs.points:
+        earned += scale.more_points_in_defeat
+    return earned
+
+
+def tally(match: Match, rules: RuleSet, kind: CompetitionKind) -> Tally:
+    """Add ``match`` up under ``rules``. Rank points are earned in league matches alone."""
+    if match.outcome is Outcome.FORFEITED:
+        figures: dict[SideName, _Figures] = {"home": _NO_FIGURES, "away": _NO_FIGURES}
+    else:
+        figures = {
+            "home": _figures(match.home, match.away),
+            "away": _figures(match.away, match.home),
+        }
+    winner, decided_by = _winner(match, figures["home"], figures["away"], rules)
+
+    def side_tally(name: SideName) -> SideTally:
+        side, mine = match.side(name), figures[name]
+        earned = None
+        if winner is not None and kind is CompetitionKind.LEAGUE:
+            earned = _rank_points(
+                match.outcome, name, mine, figures[opponent_of(name)], winner, rules
+            )
+        return SideTally(
+            team=side.team,
+            depth=side.depth,
+            ries=mine.ries,
+            points=mine.points,
+            nummern=mine.nummern,
+            rank_points=earned,
+        )
+
+    return Tally(
+        sheet=match.sheet,
+        season=match.season,
+        competition=match.competition,
+        round=match.round,
+        date=match.date,
+        outcome=match.outcome,
+        home=side_tally("home"),
+        away=side_tally("away"),
+        winner=winner,
+        decided_by=decided_by,
+        is_draft=match.is_draft,
+        counts=match.counts and winner is not None,
+    )

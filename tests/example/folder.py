@@ -1,0 +1,121 @@
+"""Puts the whole folder together, as a mapping of paths to texts."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from . import rules
+from .clubs import CLUBS, TEAMS
+from .layout import club_file, player_file, sheet_file
+from .league import Season
+from .model import Person, Sheet
+from .past import OLD_SEASONS, OldSeason, old_sheets
+from .people import all_people
+from .schedule import FESTIVAL, LEAGUE, SUNDAYS, fixtures
+from .specials import find
+
+WREATH, SMALL_WREATH = 118, 108
+
+SIGHTS = {
+    "abandoned": "broken off by thunder, some never struck again",
+    "coffee": "strikes that cannot be read (`~`), settled by the signed totals",
+    "blot": "an illegible strike that is known to have been a Nummer",
+    "level": "level in Nummern and points, decided by the longest Ries",
+    "forfeited": "forfeited",
+    "uncounted": "played, but kept out of the tables",
+    "spectator": "a player on the sheet who never struck",
+    "postponed": "postponed to June 14",
+    "draft": "a draft, typed as far as the break",
+}
+
+
+def toml_list(names: list[str]) -> str:
+    return "[" + ", ".join(f'"{name}"' for name in names) + "]"
+
+
+def competition(
+    key: str, name: str, kind: str, rule_set: str, teams: list[str], more: str = ""
+) -> str:
+    head = rules.COMPETITION.format(id=key, name=name, kind=kind, rules=rule_set)
+    return f"{head}teams = {toml_list(teams)}\n{more}"
+
+
+def season_file(year: int) -> str:
+    more = "cycles = 2\n"
+    if year == 2026:
+        more += "relegated = 1                      # new: a second division starts in 2027\n"
+    parts = [
+        f"{rules.SEASON_HEAD[year]}\nseason = {year}\n",
+        competition(LEAGUE, "Oberhang League, first division", "league", "2024", TEAMS, more),
+    ]
+    if year == 2025:
+        parts.append(competition(FESTIVAL, "Oberhang Festival", "festival", "festival", TEAMS))
+    return "\n".join(parts)
+
+
+def old_season_file(season: OldSeason) -> str:
+    teams = season.team_list()
+    head = f"{rules.SEASON_HEAD[season.year]}\nseason = {season.year}\n"
+    body = competition(LEAGUE, "Oberhang League", "league", season.rules, teams, "cycles = 2\n")
+    return f"{head}\n{body}"
+
+
+def fixtures_file(year: int) -> str:
+    parts = []
+    for fixture in fixtures(year):
+        parts.append(
+            "[[fixture]]\n"
+            f'competition = "{fixture.competition}"\n'
+            f"round = {fixture.round}\n"
+            f"date = {fixture.date}\n"
+            f'home = "{fixture.home}"\n'
+            f'away = "{fixture.away}"\n'
+        )
+    return "\n".join(parts)
+
+
+def readme(people: dict[str, Person], sheets: list[Sheet], old: list[Sheet]) -> str:
+    paths = {
+        special.__name__: f"seasons/{year}/matches/{fixture.date}-{fixture.home}-{fixture.away}.yaml"
+        for year in SUNDAYS
+        for fixture in fixtures(year)
+        if (special := find(fixture)) is not None
+    }
+    sights = "\n".join(f"- `{paths[name]}`: {what}" for name, what in SIGHTS.items())
+    return rules.README.format(
+        people=len(people), sheets=len(sheets), old=len(old), sights=sights
+    )
+
+
+def all_files() -> dict[str, str]:
+    people = all_people()
+    old = old_sheets(people)
+    sheets = old + [sheet for year in SUNDAYS for sheet in Season(people, year).sheets()]
+    files = {
+        ".gitignore": ".riesbuch/\n",
+        "README.md": readme(people, sheets, old),
+        "league.toml": rules.LEAGUE,
+        "rules/1958.toml": rules.RULES_1958,
+        "rules/1979.toml": rules.RULES_1979,
+        "rules/2024.toml": rules.RULES_2024,
+        "rules/festival.toml": rules.RULES_FESTIVAL.format(wreath=WREATH, small=SMALL_WREATH),
+    }
+    files |= {f"clubs/{club.stem}.yaml": club_file(club) for club in CLUBS}
+    files |= {f"players/{stem}.yaml": player_file(person) for stem, person in people.items()}
+    for season in OLD_SEASONS:
+        files[f"seasons/{season.year}/season.toml"] = old_season_file(season)
+    for year in SUNDAYS:
+        files[f"seasons/{year}/season.toml"] = season_file(year)
+        files[f"seasons/{year}/fixtures.toml"] = fixtures_file(year)
+    files |= {sheet.path: sheet_file(sheet) for sheet in sheets}
+    return files
+
+
+def write(destination: Path) -> int:
+    """Writes every file of the example and leaves all others alone."""
+    files = all_files()
+    for path, text in files.items():
+        target = destination / path
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(text.encode("utf-8"))
+    return len(files)
