@@ -16,16 +16,18 @@ from typing import Any
 
 import yaml
 
-TOP = (
-    "competition round date ground weather notes strikes_first outcome awarded moved_to counts "
-    "winner referees home away source doubts corrections seal"
-).split()
-SIDE = (
-    "team captain strikes player_points ries points nummern replacements supernumeraries paper"
-).split()
-CLUB = "name founded ground teams formerly merged_from".split()
-PLAYER = "name born clubs parents also_written".split()
-SOURCES = "paper-sheet newspaper minute-book letter memory other".split()
+TOP = [
+    "competition", "round", "date", "ground", "weather", "notes", "strikes_first", "outcome",
+    "awarded", "moved_to", "counts", "winner", "referees", "home", "away", "source", "doubts",
+    "corrections", "seal",
+]
+SIDE = [
+    "team", "captain", "strikes", "player_points", "ries", "points", "nummern", "replacements",
+    "supernumeraries", "paper",
+]
+CLUB = ["name", "founded", "ground", "teams", "formerly", "merged_from"]
+PLAYER = ["name", "born", "clubs", "parents", "also_written"]
+SOURCES = ["paper-sheet", "newspaper", "minute-book", "letter", "memory", "other"]
 UNSTRUCK = ("x", "_")
 
 
@@ -45,7 +47,8 @@ def in_order(keys: list[str], canonical: list[str]) -> bool:
 def load(path: Path) -> dict[str, Any]:
     data = path.read_bytes()
     text = data.decode("utf-8")
-    assert b"\r" not in data and text.endswith("\n") and not text.endswith("\n\n")
+    assert b"\r" not in data, "CR"
+    assert text == text.rstrip("\n") + "\n", "one newline at the end"
     lines = text.split("\n")
     assert all(line == line.rstrip() for line in lines), "trailing blank"
     assert "\n\n\n" not in text, "two blank lines"
@@ -125,7 +128,7 @@ class Audit:
         last = {sheet["competition"]: sheet["date"] for sheet in recorded.values()}
         expected = set()
         pairs: Counter[tuple[str, str, str]] = Counter()
-        days = defaultdict(set)
+        days: defaultdict[str, set[str]] = defaultdict(set)
         for entry in fixtures:
             day = entry["date"].isoformat()
             pairs[entry["competition"], entry["home"], entry["away"]] += 1
@@ -209,7 +212,8 @@ class Audit:
 
     def club_of(self, player: str, day: str) -> str:
         entries = self.players[player]["clubs"]
-        return [entry["club"] for entry in entries if int(entry["from"]) <= int(day[:4])][-1]
+        clubs = [str(entry["club"]) for entry in entries if int(entry["from"]) <= int(day[:4])]
+        return clubs[-1]
 
     def strikes(
         self, name: str, sheet: dict[str, Any], side: dict[str, Any], rules: dict[str, Any]
@@ -217,14 +221,14 @@ class Audit:
         rows = team_rows(side)
         own = [row for _, row in rows]
         extra = list(side.get("supernumeraries", {}).values())
-        cells = [cell for row in own + extra for cell in sum(row, [])]
+        cells = [cell for row in own + extra for cell in cells_of(row)]
         self.marks(name, cells, rules)
         assert "captain" not in side or side["captain"] in side["strikes"]
         assert not ("replacements" in side and extra), "supernumeraries beside replacements"
         for key in ("replacements", "supernumeraries", "paper"):
             if key in side:
                 self.note(key, name)
-        if any("x" in sum(row, []) for row in side["strikes"].values()):
+        if any("x" in cells_of(row) for row in side["strikes"].values()):
             self.note("changes", name)
         for entry in side.get("replacements", []):
             assert entry["by"] in side["strikes"], entry["by"]
@@ -256,8 +260,8 @@ class Audit:
         for side, other in ((home, away), (away, home)):
             if "strikes" in side:
                 self.paper(name, side, other)
-        figures = [known(home, away), known(away, home)]
-        if None in figures:
+        figures = [entry for entry in (known(home, away), known(away, home)) if entry]
+        if len(figures) < 2:
             stated = "winner" in sheet or "awarded" in sheet or "moved_to" in sheet
             assert stated or is_draft(home), "nobody knows the winner"
             return
@@ -271,7 +275,7 @@ class Audit:
     def paper(self, name: str, side: dict[str, Any], other: dict[str, Any]) -> None:
         paper = side.get("paper", {})
         totals = columns(side, worth)
-        unknown = any("~" in sum(row, []) for _, row in team_rows(side) + team_rows(other))
+        unknown = contains("~", side, other)
         if unknown:
             assert list(paper) == ["ries", "points", "nummern"]
             assert sum(map(int, paper["ries"])) == int(paper["points"])
@@ -291,6 +295,14 @@ class Audit:
 def team_rows(side: dict[str, Any]) -> list[tuple[str, list[list[str]]]]:
     rows = list(side.get("strikes", {}).items())
     return rows + [(entry["by"], entry["strikes"]) for entry in side.get("replacements", [])]
+
+
+def cells_of(row: list[list[str]]) -> list[str]:
+    return [cell for inning in row for cell in inning]
+
+
+def contains(mark: str, *sides: dict[str, Any]) -> bool:
+    return any(mark in cells_of(row) for side in sides for _, row in team_rows(side))
 
 
 def columns(side: dict[str, Any], measure: Callable[[str], int]) -> list[int]:
@@ -316,7 +328,7 @@ def worth(cell: str) -> int:
 
 
 def is_draft(side: dict[str, Any]) -> bool:
-    return any("_" in sum(row, []) for _, row in team_rows(side))
+    return contains("_", side)
 
 
 def known(side: dict[str, Any], other: dict[str, Any]) -> dict[str, Any] | None:
@@ -324,7 +336,7 @@ def known(side: dict[str, Any], other: dict[str, Any]) -> dict[str, Any] | None:
     if "strikes" in side:
         if is_draft(side):
             return None
-        if any("~" in sum(row, []) for _, row in team_rows(side) + team_rows(other)):
+        if contains("~", side, other):
             paper = side["paper"]
             return {"points": int(paper["points"]), "nummern": int(paper["nummern"]),
                     "ries": list(map(int, paper["ries"]))}

@@ -7,7 +7,7 @@ from pathlib import Path
 from . import rules
 from .clubs import CLUBS, TEAMS
 from .layout import club_file, player_file, sheet_file
-from .league import Season
+from .league import recent_sheets
 from .model import Person, Sheet
 from .past import OLD_SEASONS, OldSeason, old_sheets
 from .people import all_people
@@ -76,7 +76,7 @@ def fixtures_file(year: int) -> str:
 
 def readme(people: dict[str, Person], sheets: list[Sheet], old: list[Sheet]) -> str:
     paths = {
-        special.__name__: f"seasons/{year}/matches/{fixture.date}-{fixture.home}-{fixture.away}.yaml"
+        special.__name__: f"seasons/{year}/matches/{fixture.sheet}.yaml"
         for year in SUNDAYS
         for fixture in fixtures(year)
         if (special := find(fixture)) is not None
@@ -90,7 +90,7 @@ def readme(people: dict[str, Person], sheets: list[Sheet], old: list[Sheet]) -> 
 def all_files() -> dict[str, str]:
     people = all_people()
     old = old_sheets(people)
-    sheets = old + [sheet for year in SUNDAYS for sheet in Season(people, year).sheets()]
+    sheets = old + recent_sheets(people)
     files = {
         ".gitignore": ".riesbuch/\n",
         "README.md": readme(people, sheets, old),

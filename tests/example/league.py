@@ -10,29 +10,17 @@ from .match import ZONE, LineUp, late_arrival, play
 from .model import Person, Row, Sheet, Side, dice, nummern_struck, ries_totals, value
 from .names import REFEREES
 from .people import roster
-from .prose import (
-    CAME_IN, CAME_IN_AT_THE_BREAK, CAME_LATE, CLEAN_NOTES, NOTES, NUMMER_NOTES, OPENINGS,
-    PAPER_ABOVE, REPLACEMENT_ABOVE, ROW_COMMENTS, SUPERNUMERARY_ABOVE, SUPERNUMERARY_NUMMER,
-    TEAM_COMMENTS, WEATHER, WENT_OUT, WENT_OUT_AT_THE_BREAK, Deck,
-)
-from .schedule import FESTIVAL, PLAYED_ROUNDS, Fixture, festival_fixtures, fixtures
-
-POOLS = {
-    "came_in": CAME_IN, "came_late": CAME_LATE, "clean": CLEAN_NOTES, "notes": NOTES,
-    "nummern": NUMMER_NOTES, "opening": OPENINGS, "paper": PAPER_ABOVE,
-    "replacement": REPLACEMENT_ABOVE, "row": ROW_COMMENTS, "extra": SUPERNUMERARY_ABOVE,
-    "team": TEAM_COMMENTS, "went_out": WENT_OUT, "came_in_at_the_break": CAME_IN_AT_THE_BREAK,
-    "went_out_at_the_break": WENT_OUT_AT_THE_BREAK, "extra_nummer": SUPERNUMERARY_NUMMER,
-}
+from .prose import POOLS, WEATHER, Deck
+from .schedule import FESTIVAL, PLAYED_ROUNDS, SUNDAYS, Fixture, festival_fixtures, fixtures
 
 
 class Season:
     """One season's sheets; wordings are dealt from decks, so that none wears out."""
 
-    def __init__(self, people: dict[str, Person], year: int) -> None:
+    def __init__(self, people: dict[str, Person], year: int, decks: dict[str, Deck]) -> None:
         self.people = people
         self.year = year
-        self.decks = {key: Deck(pool, year, key) for key, pool in POOLS.items()}
+        self.decks = decks
 
     def sheets(self) -> list[Sheet]:
         played = [
@@ -172,6 +160,11 @@ class Season:
         if [entry[0] for entry in points].count(best) > 1:
             return f"two and more at the top of the strikers with {best}"
         return f"best of the day: {self.people[player].name} with {best}"
+
+
+def recent_sheets(people: dict[str, Person]) -> list[Sheet]:
+    decks = {key: Deck(pool, key) for key, pool in POOLS.items()}
+    return [sheet for year in SUNDAYS for sheet in Season(people, year, decks).sheets()]
 
 
 def full_paper(side: Side, other: Side) -> dict[str, object]:

@@ -121,10 +121,10 @@ def replacements(lined: LineUp, season: int, bonus: int, rng: Random) -> list[Ro
 
 def late_arrival(side: Side, rng: Random) -> Row:
     """One of the eighteen comes after the first inning; another strikes for him until then."""
-    late, helper = rng.sample(side.rows, 2)
+    late, other = rng.sample(side.rows, 2)
     missed = keep(late.cells, PLACES[:2])
     late.cells = keep(late.cells, PLACES[2:])
-    side.replacements.append(Row(helper.player, missed))
+    side.replacements.append(Row(other.player, missed))
     return late
 
 

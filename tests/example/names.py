@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - word lists and whole files read better unbroken
 """Invented family names, first names by generation, and the referees."""
 
 from __future__ import annotations

@@ -56,8 +56,8 @@ REFERENCES = {
     "p": ["binder {binder}, sheet {number}", "binder {binder}, sheet {number}, both sides",
           "binder {binder}, sheet {number}", "loose sheet, found in binder {binder}",
           "folded sheet, back of binder {binder}", "carbon copy, binder {binder}, {number}"],
-    "n": ["Oberhanger Bote, Tuesday after the match", "Oberhanger Bote, page 3, cutting without date",
-          "Hangtaler Volksblatt, sports page", "Oberhanger Bote, clipped and pasted in",
+    "n": ["Oberhanger Bote, Tuesday after the match", "Hangtaler Volksblatt, sports page",
+          "Oberhanger Bote, page 3, cutting without date", "Oberhanger Bote, clipped and pasted in",
           "Hangtaler Volksblatt, three lines at the foot of page {number}"],
     "b": ["minute book, volume {binder}, page {number}", "minute book, volume {binder}, loose leaf",
           "treasurer's book, entry of the Monday", "minute book, volume {binder}, page {number}"],
@@ -106,19 +106,24 @@ PLAYER_COMMENTS = [
     "family name only", "strike by strike illegible, the sum is clear",
 ]
 
+POOLS = {
+    "notes": NOTES, "sheet": SHEET_NOTES, "doubts": DOUBTS, "opening": OPENINGS,
+    "player": PLAYER_COMMENTS,
+} | REFERENCES
+
 TRANSCRIBERS = ["Lena Zaugg", "Nadja Aebi", "Karin Fluhmatter"]
 
 
 class Archive:
     """One older season's sheets."""
 
-    def __init__(self, people: dict[str, Person], season: OldSeason) -> None:
+    def __init__(
+        self, people: dict[str, Person], season: OldSeason, decks: dict[str, Deck]
+    ) -> None:
         self.people = people
         self.season = season
-        pools = {"notes": NOTES, "doubts": DOUBTS, "opening": OPENINGS, "player": PLAYER_COMMENTS}
-        pools |= {"sheet": NOTES + SHEET_NOTES} | REFERENCES
+        self.decks = decks
         self.numbers = dice("numbers", season.year).sample(range(3, 64), season.sheets)
-        self.decks = {key: Deck(pool, season.year, key) for key, pool in pools.items()}
 
     def sheets(self) -> list[Sheet]:
         rng = dice("archive", self.season.year)
@@ -157,16 +162,18 @@ class Archive:
         if kind == "m":
             return ["none", "none"]
         if kind == "p":
-            found = ["players" if len(self.eligible(s.team)) >= SIDE else "ries" for s in sheet.sides()]
+            found = [self.best_depth(side) for side in sheet.sides()]
             if rng.randint(1, 4) == 1:
                 found[rng.randrange(2)] = rng.choice(["ries", "points"])
             return found
         if kind == "n":
             return rng.choice([["points", "points"], ["points", "points"], ["ries", "ries"]])
         if kind == "b":
-            own = "players" if len(self.eligible(sheet.home.team)) >= SIDE else "ries"
-            return [rng.choice([own, "ries", "points"]), "points"]
+            return [rng.choice([self.best_depth(sheet.home), "ries", "points"]), "points"]
         return rng.choice([["points", "none"], ["none", "points"], ["points", "points"]])
+
+    def best_depth(self, side: Side) -> str:
+        return "players" if len(self.eligible(side.team)) >= SIDE else "ries"
 
     def eligible(self, team: str) -> list[Person]:
         year, club = self.season.year, club_of(team).stem
@@ -253,4 +260,5 @@ def level(sheet: Sheet) -> None:
 
 
 def old_sheets(people: dict[str, Person]) -> list[Sheet]:
-    return [sheet for season in OLD_SEASONS for sheet in Archive(people, season).sheets()]
+    decks = {key: Deck(pool, "old", key) for key, pool in POOLS.items()}
+    return [sheet for season in OLD_SEASONS for sheet in Archive(people, season, decks).sheets()]

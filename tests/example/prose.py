@@ -163,6 +163,14 @@ TEAM_COMMENTS = [
     "without their regular captain", "batting order by lot", "in last year's order",
 ]
 
+POOLS = {
+    "came_in": CAME_IN, "came_late": CAME_LATE, "clean": CLEAN_NOTES, "notes": NOTES,
+    "nummern": NUMMER_NOTES, "opening": OPENINGS, "paper": PAPER_ABOVE,
+    "replacement": REPLACEMENT_ABOVE, "row": ROW_COMMENTS, "extra": SUPERNUMERARY_ABOVE,
+    "team": TEAM_COMMENTS, "went_out": WENT_OUT, "came_in_at_the_break": CAME_IN_AT_THE_BREAK,
+    "went_out_at_the_break": WENT_OUT_AT_THE_BREAK, "extra_nummer": SUPERNUMERARY_NUMMER,
+}
+
 
 class Deck:
     """Deals wordings without repeating one before all have been out."""

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - word lists and whole files read better unbroken
 """The files that are kept by hand as TOML or prose, word for word."""
 
 RULES_2024 = '''\
@@ -148,8 +149,8 @@ and six older ones pieced together from binders, cuttings and memory.
 | `seasons/1958` … `1996` | {old} older matches: by players, by Ries, by points, or the winner alone |
 | `reports/` | what `publish` makes of it all; never edited by hand |
 
-{sheets} match sheets in all. **2026 stands in mid-season:** rounds 1 to 7 are played, one match of them was
-postponed and one sheet is typed up only as far as the break; rounds 8 to 14 are fixtures.
+{sheets} match sheets in all. **2026 stands in mid-season:** rounds 1 to 7 are played, one match of them
+was postponed and one sheet is typed up only as far as the break; rounds 8 to 14 are fixtures.
 
 Worth a look:
 

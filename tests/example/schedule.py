@@ -36,6 +36,10 @@ class Fixture:
     def season(self) -> int:
         return int(self.date[:4])
 
+    @property
+    def sheet(self) -> str:
+        return f"{self.date}-{self.home}-{self.away}"
+
 
 def berger(teams: list[str]) -> list[list[tuple[str, str]]]:
     """One cycle of a round-robin; the last team keeps its place, the others turn."""

@@ -88,7 +88,7 @@ def struck_places(side: Side, count: int, seed: str) -> list[tuple[Side, int, in
 
 
 def coffee(sheet: Sheet) -> None:
-    hide(sheet, struck_places(sheet.home, 3, "coffee"), "under the coffee stain, totals are legible")
+    hide(sheet, struck_places(sheet.home, 3, "coffee"), "under the coffee stain, totals legible")
     sheet.above["home"] = "~ where the paper cannot be read; the totals at the foot can"
     sheet.source = {
         "kind": "paper-sheet", "reference": "season folder 2024, sheet 23",
@@ -107,7 +107,7 @@ def blot(sheet: Sheet) -> None:
     strike = next(n for n, cell in enumerate(row.cells[inning]) if cell.endswith("N"))
     hide(
         sheet, [(side, number, inning, strike), *struck_places(side, 1, "blot")],
-        "11 or 17, underlined, so a Nummer in any case",
+        "figure gone, but underlined, so a Nummer in any case",
     )
     sheet.above["referees"] = "the referee has no copy of his own"
     sheet.referees = ["Sepp Wasemann"]
@@ -115,7 +115,7 @@ def blot(sheet: Sheet) -> None:
 
 def torn(sheet: Sheet) -> None:
     cells = struck_places(sheet.away, 2, "torn") + struck_places(sheet.home, 1, "torn too")
-    hide(sheet, cells, "corner torn off, somewhere between 8 and 13")
+    hide(sheet, cells, "corner torn off, nothing left to read")
     sheet.text["notes"] = "sheet found in the glove box in October"
 
 

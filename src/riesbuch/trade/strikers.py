@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from riesbuch.trade.ids import PlayerId, SheetId, TeamId
-from riesbuch.trade.match import Match, Side
+from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.rules import RuleSet, StrikersCriterion
 from riesbuch.trade.standings import shared_ranks
 from riesbuch.trade.strikes import StrikeKind
@@ -77,11 +77,21 @@ def performances(match: Match, rules: RuleSet) -> list[Performance]:
 
 
 def _individuals(side: Side) -> Iterable[tuple[PlayerId, int, tuple[int, ...] | None]]:
+    # A supernumerary who came in has two rows, which are one performance.
+    rows_of: dict[PlayerId, list[Row]] = {}
     for row in side.individual_rows:
-        points = row_points(row)
-        if row.took_part and points is not None:
-            struck = tuple(each.points for each in row.strikes if each.kind is StrikeKind.STRUCK)
-            yield row.player, points, struck
+        if row.took_part:
+            rows_of.setdefault(row.player, []).append(row)
+    for player, rows in rows_of.items():
+        points = [row_points(row) for row in rows]
+        if None not in points:
+            struck = tuple(
+                each.points
+                for row in rows
+                for each in row.strikes
+                if each.kind is StrikeKind.STRUCK
+            )
+            yield player, sum(filter(None, points)), struck
     for each in side.player_points or ():
         if each.points is not None:
             yield each.player, each.points, None

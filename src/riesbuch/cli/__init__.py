@@ -1,0 +1,1 @@
+"""The commands, one thin file each. The only room that uses click."""

@@ -1,0 +1,35 @@
+"""``riesbuch check``."""
+
+from pathlib import Path
+
+import click
+
+from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.output import format_option, print_view, say
+
+
+@click.command("check")
+@click.argument("paths", nargs=-1, type=click.Path(path_type=Path), metavar="[PATH]...")
+@format_option
+@pass_session
+def command(session: Session, paths: tuple[Path, ...], output_format: str) -> int:
+    """Say what cannot be right, where it stands, and what to do about it.
+
+    Without PATH all files of the club folder are checked. With PATHs (files, folders, or sheet
+    identifiers such as 2026/2026-05-10-aarwald-a-birkenfluh-a) only their problems are shown,
+    but the other files are still looked at, since a sheet may contradict them.
+
+    Each line reads PATH:LINE:COLUMN: SEVERITY[CODE] SENTENCE. `riesbuch guide problems` explains
+    every code. The exit status is 1 if there are errors; warnings and drafts leave it at 0.
+    """
+    from riesbuch.cli.problems_output import has_errors, problem_line, problems_view, summary
+    from riesbuch.cli.sheets import examine_selection
+
+    sheets, problems = examine_selection(session.archive(), paths)
+    if output_format == "table":
+        for problem in problems:
+            click.echo(problem_line(problem))
+    else:
+        print_view(problems_view(sheets, problems), output_format)
+    say(summary(sheets, problems))
+    return 1 if has_errors(problems) else 0

@@ -1,0 +1,38 @@
+"""What every command shares: the club folder, opened when it is first needed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from riesbuch.archive import Archive
+    from riesbuch.folder import ClubFolder
+
+
+@dataclass(slots=True)
+class Session:
+    given_folder: Path | None
+    opened: ClubFolder | None = None
+
+    @property
+    def folder(self) -> ClubFolder:
+        from riesbuch.folder import find_folder, open_folder
+
+        if self.opened is None:
+            if self.given_folder is not None:
+                self.opened = open_folder(self.given_folder)
+            else:
+                self.opened = find_folder(Path.cwd())
+        return self.opened
+
+    def archive(self) -> Archive:
+        from riesbuch.archive import open_archive
+
+        return open_archive(self.folder)
+
+
+pass_session = click.make_pass_decorator(Session)

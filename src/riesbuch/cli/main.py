@@ -1,0 +1,150 @@
+"""The entry point: finds the command, and turns every failure into a sentence."""
+
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+import click
+
+from riesbuch import __version__
+from riesbuch.cli.context import Session
+
+
+class CommandEntry(NamedTuple):
+    """Where a command is, and its line in ``--help``, so that help imports none of them."""
+
+    module: str
+    group: str
+    line: str
+
+
+COMMANDS: dict[str, CommandEntry] = {
+    "start": CommandEntry("start", "secretary", "lay out a new club folder"),
+    "check": CommandEntry("check", "secretary", "say what cannot be right, where, and what to do"),
+    "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
+    "tidy": CommandEntry("tidy", "secretary", "bring files into the one layout, comments kept"),
+    "standings": CommandEntry("standings", "tables", "the team table of a competition"),
+    "strikers": CommandEntry("strikers", "tables", "the striker table of a competition"),
+    "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
+    "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
+}
+
+_GROUP_TITLES = {
+    "secretary": "For the secretary",
+    "tables": "Tables",
+    "readers": "For members and friends",
+    "everybody": "For everybody",
+}
+
+
+class CommandTable(click.Group):
+    """The commands of `COMMANDS`, imported when they are called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        entry = COMMANDS.get(cmd_name)
+        if entry is None:
+            return None
+        module = importlib.import_module(f"riesbuch.cli.{entry.module}")
+        command: click.Command = module.command
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        name = args[0]
+        if name not in COMMANDS and not name.startswith("-"):
+            from riesbuch.problems import did_you_mean
+
+            advice = did_you_mean(name, COMMANDS) or "`riesbuch --help` lists them"
+            ctx.fail(f"there is no command `{name}`; {advice}")
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        for group, title in _GROUP_TITLES.items():
+            rows = [(name, entry.line) for name, entry in COMMANDS.items() if entry.group == group]
+            with formatter.section(title):
+                formatter.write_dl(rows)
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[object]:  # type: ignore[override]
+        from click.shell_completion import CompletionItem
+
+        return [
+            CompletionItem(name, help=entry.line)
+            for name, entry in COMMANDS.items()
+            if name.startswith(incomplete)
+        ]
+
+
+@click.group(
+    cls=CommandTable,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="`riesbuch COMMAND --help` explains a command, `riesbuch guide` the files.",
+)
+@click.version_option(__version__, prog_name="riesbuch", message="%(prog)s %(version)s")
+@click.option(
+    "--folder",
+    type=click.Path(path_type=Path),
+    help="The club folder; without it, the one you stand in, searched upward.",
+)
+@click.option("--debug", is_flag=True, help="Show the details of a fault in the program itself.")
+@click.pass_context
+def main(ctx: click.Context, folder: Path | None, debug: bool) -> None:
+    """Match sheets and league archive for Hornussen, in plain text files.
+
+    A club folder holds the league, the clubs, the players and a file for every match sheet.
+    Type a sheet, let `riesbuch check` tell you what cannot be right, and publish the tables.
+    """
+    ctx.obj = Session(given_folder=folder)
+
+
+def run(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line and exit with its status: 0 fine, 1 errors in the files, 2 usage."""
+    arguments = list(sys.argv[1:] if arguments is None else arguments)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
+    sys.exit(_status(arguments))
+
+
+def _status(arguments: list[str]) -> int:
+    from riesbuch.problems import RiesbuchError
+
+    try:
+        outcome = main.main(args=arguments, prog_name="riesbuch", standalone_mode=False)
+        sys.stdout.flush()
+        return outcome if isinstance(outcome, int) else 0
+    except click.exceptions.Exit as leaving:
+        return leaving.exit_code
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except click.Abort:
+        click.echo("riesbuch: interrupted; every file is either as before or done", err=True)
+        return 130
+    except RiesbuchError as error:
+        click.echo(f"riesbuch: {error}", err=True)
+        return error.exit_status
+    except BrokenPipeError:
+        # The reader of our output has left, as `head` does; nothing is wrong.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        click.echo(f"riesbuch: {where}{error.strerror or error}", err=True)
+        return 1
+    except Exception as error:
+        if "--debug" in arguments:
+            raise
+        click.echo(
+            f"riesbuch: sorry, this is a fault in riesbuch itself ({type(error).__name__}:"
+            f" {error}); your files are as they were. Please report it with what"
+            " `riesbuch --debug …` shows.",
+            err=True,
+        )
+        return 1

@@ -1,0 +1,104 @@
+"""Tables in the four formats, and messages."""
+
+import csv
+import io
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+import click
+
+FORMATS = ("table", "markdown", "csv", "json")
+
+_Function = TypeVar("_Function", bound=Callable[..., Any])
+Cell = str | int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """``key`` heads the column in CSV, ``title`` in a table for people."""
+
+    key: str
+    title: str
+    is_number: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TableView:
+    """Rows for people, and what the same command gives as JSON and as CSV. ``records`` are the
+    CSV's rows where they are not the ``rows``: with identifiers beside the names."""
+
+    columns: Sequence[Column]
+    rows: Sequence[Sequence[Cell]]
+    data: object
+    records: Sequence[Mapping[str, Cell]] | None = None
+
+
+def format_option(function: _Function) -> _Function:
+    return click.option(
+        "--format",
+        "output_format",
+        type=click.Choice(FORMATS),
+        default="table",
+        show_default=True,
+        help="How to print the result.",
+    )(function)
+
+
+def print_view(view: TableView, output_format: str) -> None:
+    if output_format == "json":
+        print_json(view.data)
+    elif output_format == "csv":
+        print_csv(view)
+    else:
+        print_table(view, markdown=output_format == "markdown")
+
+
+def print_json(data: object) -> None:
+    click.echo(json.dumps(data, ensure_ascii=False, indent=2))
+
+
+def print_csv(view: TableView) -> None:
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    keys = [column.key for column in view.columns]
+    rows = view.rows
+    if view.records:
+        keys = list(view.records[0])
+        rows = [list(record.values()) for record in view.records]
+    writer.writerow(keys)
+    writer.writerows([["" if cell is None else cell for cell in row] for row in rows])
+    click.echo(text.getvalue(), nl=False)
+
+
+def print_table(view: TableView, *, markdown: bool) -> None:
+    from tabulate import tabulate
+
+    def shown(cell: Cell) -> str:
+        text = "–" if cell is None else " ".join(str(cell).split())
+        return _markdown_cell(text) if markdown else text
+
+    table = tabulate(
+        [[shown(cell) for cell in row] for row in view.rows],
+        headers=[
+            column.title if markdown else column.title.replace(" ", "\n") for column in view.columns
+        ],
+        tablefmt="pipe" if markdown else "simple",
+        colalign=[("right" if column.is_number else "left") for column in view.columns]
+        if view.rows
+        else None,
+        disable_numparse=True,
+    )
+    click.echo("\n".join(line.rstrip() for line in table.splitlines()))
+
+
+def _markdown_cell(text: str) -> str:
+    from riesbuch.reports.markdown import escape
+
+    return escape(text)
+
+
+def say(message: str) -> None:
+    """A message beside the result, on standard error."""
+    click.echo(message, err=True)

@@ -1,0 +1,69 @@
+"""Problems as lines, and as the contract's JSON."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from riesbuch.cli.output import Column, TableView, say
+from riesbuch.problems import Problem, Severity
+
+_COLUMNS = (
+    Column(key="path", title="File"),
+    Column(key="line", title="Line", is_number=True),
+    Column(key="column", title="Column", is_number=True),
+    Column(key="severity", title="Severity"),
+    Column(key="code", title="Code"),
+    Column(key="message", title="Problem"),
+    Column(key="hint", title="Advice"),
+)
+
+
+def problem_line(problem: Problem) -> str:
+    place = problem.place
+    advice = f" ({problem.hint})" if problem.hint else ""
+    return (
+        f"{place.path}:{place.line}:{place.column}: {problem.severity}[{problem.code}]"
+        f" {problem.message}{advice}"
+    )
+
+
+def problems_view(sheets: int, problems: Sequence[Problem]) -> TableView:
+    rows = [
+        (
+            problem.place.path,
+            problem.place.line,
+            problem.place.column,
+            problem.severity.value,
+            problem.code,
+            problem.message,
+            problem.hint,
+        )
+        for problem in problems
+    ]
+    keys = [column.key for column in _COLUMNS]
+    return TableView(
+        columns=_COLUMNS,
+        rows=rows,
+        data={"sheets": sheets, "problems": [dict(zip(keys, row, strict=True)) for row in rows]},
+    )
+
+
+def summary(sheets: int, problems: Sequence[Problem]) -> str:
+    """One sentence: "250 sheets: 2 errors, 1 warning"."""
+    counted = Counter(problem.severity for problem in problems)
+    found = [
+        _count(counted[severity], severity.value) for severity in Severity if counted[severity]
+    ]
+    return f"{_count(sheets, 'sheet')}: {', '.join(found) if found else 'nothing to mend'}"
+
+
+def has_errors(problems: Iterable[Problem]) -> bool:
+    return any(problem.severity is Severity.ERROR for problem in problems)
+
+
+def say_problems(problems: Iterable[Problem]) -> None:
+    for problem in problems:
+        say(problem_line(problem))
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"

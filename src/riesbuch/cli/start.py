@@ -1,0 +1,41 @@
+"""``riesbuch start``."""
+
+import datetime
+from pathlib import Path
+from typing import Literal
+
+import click
+
+from riesbuch.cli.output import say
+
+
+@click.command("start")
+@click.argument("directory", type=click.Path(path_type=Path), metavar="DIR")
+@click.option("--name", help="The league's or club's name; without it, the folder's.")
+@click.option(
+    "--language",
+    type=click.Choice(["en", "de"]),
+    default="en",
+    show_default=True,
+    help="The language of the reports.",
+)
+@click.option(
+    "--season",
+    type=click.IntRange(1000, 2999),
+    metavar="YEAR",
+    help="The first season; without it, this year.",
+)
+def command(
+    directory: Path, name: str | None, language: Literal["en", "de"], season: int | None
+) -> None:
+    """Lay out a new club folder in DIR that passes `riesbuch check`.
+
+    Its README.md says what to write first. Nothing that is there already is overwritten.
+    """
+    from riesbuch.starting import start_folder
+
+    year = season if season is not None else datetime.date.today().year
+    league = name or directory.resolve().name
+    for path in start_folder(directory, league, language, year):
+        click.echo(f"{directory / path}")
+    say(f"the folder is laid out; {directory / 'README.md'} says what to write first")

@@ -1,0 +1,39 @@
+"""Writing a file whole or not at all."""
+
+import contextlib
+import os
+import stat
+import tempfile
+from pathlib import Path
+
+
+def replace_file(path: Path, content: bytes) -> None:
+    """Put ``content`` in place of the file, or make it with its folders; keeps its mode.
+
+    Whoever reads meanwhile, and whoever comes after a crash, finds the old file or the new one.
+    A symbolic link stays one: the file that it points to is replaced.
+    """
+    path = Path(os.path.realpath(path))
+    path.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        mode = stat.S_IMODE(path.stat().st_mode)
+    except FileNotFoundError:
+        mode = 0o666 & ~_umask()
+    handle, temporary = tempfile.mkstemp(prefix=".riesbuch-", suffix=".tmp", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, mode)
+        os.replace(temporary, path)
+    except BaseException:
+        with contextlib.suppress(FileNotFoundError):
+            os.unlink(temporary)
+        raise
+
+
+def _umask() -> int:
+    mask = os.umask(0o077)
+    os.umask(mask)
+    return mask

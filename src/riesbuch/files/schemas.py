@@ -1,0 +1,33 @@
+"""The JSON Schemas that editors complete and explain the files with."""
+
+from collections.abc import Iterator
+from importlib import resources
+from importlib.resources.abc import Traversable
+from pathlib import Path
+
+KINDS = ("sheet", "club", "player", "league", "rules", "season", "fixtures")
+
+
+def _schema_folder() -> Traversable:
+    shipped = resources.files("riesbuch") / "schema"
+    if shipped.is_dir():
+        return shipped
+    # In a checkout the schemas stand at the top; the build moves them into the package.
+    return Path(__file__).resolve().parents[3] / "schema"
+
+
+def schemas() -> Iterator[tuple[str, bytes]]:
+    """Each schema's file name and bytes."""
+    folder = _schema_folder()
+    for kind in KINDS:
+        name = f"{kind}.schema.json"
+        yield name, (folder / name).read_bytes()
+
+
+def editor_line(kind: str, depth: int) -> str:
+    """The first line of a file, ``depth`` folders below the club folder, by which an editor
+    finds the schema of its kind."""
+    path = f"{'../' * depth}.riesbuch/schema/{kind}.schema.json"
+    if kind in ("sheet", "club", "player"):
+        return f"# yaml-language-server: $schema={path}"
+    return f"#:schema {path if depth else './' + path}"

@@ -1,0 +1,160 @@
+"""The reports in German, as it is written in Switzerland."""
+
+from types import MappingProxyType
+
+from riesbuch.reports.phrases import Phrases
+from riesbuch.trade.match import Depth, SourceKind
+
+GERMAN = Phrases(
+    months=(
+        "Januar", "Februar", "März", "April", "Mai", "Juni", "Juli", "August", "September",
+        "Oktober", "November", "Dezember",
+    ),
+    date_form="{day}. {month} {year}",
+    thousands="’",
+    list_end=" und ",
+    unknown="–",
+    own_record=(
+        "Die Tabellen auf diesen Seiten sind die eigenen Aufzeichnungen des Vereins, aus seinen"
+        " Spielblättern zusammengezählt; sie sind kein Entscheid eines Verbandes."
+    ),
+    older_seasons="Frühere Saisons",
+    no_seasons="Noch gibt es keine Saison.",
+    season="Saison",
+    competition="Wettbewerb",
+    in_season="{competition} {year}",
+    matches="Spiele",
+    of_matches="{played} von {all}",
+    first_place="Erster Rang",
+    champion="{teams} (Meister)",
+    matches_one="{count} Spiel ist in den Tabellen.",
+    matches_many="{count} Spiele sind in den Tabellen.",
+    left_out_one=(
+        "{count} Spielblatt ist fehlerhaft und hier überall weggelassen;"
+        " `riesbuch check` nennt es."
+    ),
+    left_out_many=(
+        "{count} Spielblätter sind fehlerhaft und hier überall weggelassen;"
+        " `riesbuch check` nennt sie."
+    ),
+    standings="Rangliste",
+    rank="Rang",
+    team="Team",
+    played="Spiele",
+    won="Gewonnen",
+    drawn="Unentschieden",
+    lost="Verloren",
+    nummern="Nummern",
+    points="Punkte",
+    rank_points="Rangpunkte",
+    promoted="{team} (Aufsteiger)",
+    relegated="{team} (Absteiger)",
+    nummern_conceded="Nummern sind jene, die ein Team im Ries zuliess: je weniger, desto besser.",
+    no_teams="Noch hat kein Team gespielt.",
+    results="Resultate",
+    round="{number}. Runde",
+    without_round="Ohne Runde",
+    no_matches="Noch ist kein Spiel eingetragen.",
+    date="Datum",
+    match="Spiel",
+    outcome="Sieger",
+    to_come="Noch ausstehend",
+    fixture="{date}: {home} – {away}",
+    fixture_in_round="{date}, Runde {number}: {home} – {away}",
+    draw="unentschieden",
+    forfeited_to="forfait, Sieg für {team}",
+    forfeited="forfait",
+    abandoned="abgebrochen",
+    abandoned_to="{team} (abgebrochen)",
+    postponed="verschoben, noch ohne neues Datum",
+    postponed_to="verschoben auf den {date}",
+    annulled="annulliert",
+    draft="Spielblatt noch unvollständig",
+    winner_unknown="nicht bekannt",
+    not_counted="{outcome}; ohne Wertung in den Tabellen",
+    strikers="Einzelschläger-Rangliste",
+    rests_on_one="Diese Rangliste beruht auf {used} von {count} Spiel",
+    rests_on_many="Diese Rangliste beruht auf {used} von {count} Spielen",
+    strike_by_strike="; Streich für Streich bekannt: {known}.",
+    no_strikers="Noch sind von niemandem Punkte bekannt.",
+    name="Name",
+    strikes="Streiche",
+    average="Schnitt",
+    best="Bestes Spiel",
+    strikers_legend=(
+        "Der Schnitt sind Schlagpunkte je Streich, über die Streich für Streich bekannten Spiele;"
+        " das beste Spiel ist das mit den meisten Punkten. Rangpunkte gibt es in jedem Spiel."
+    ),
+    awards="Auszeichnungen",
+    award="{name} (ab {points} Punkten): {players}",
+    award_between="{name} ({points} bis {most} Punkte): {players}",
+    nobody="niemand",
+    won_by=MappingProxyType({
+        "nummern": "{team} gewinnt nach Nummern.",
+        "points": "{team} gewinnt nach Punkten.",
+        "longest_ries": "{team} gewinnt dank dem höchsten Ries.",
+        "award": "Forfait: Der Sieg geht an {team}.",
+        "recorded": "{team} gewinnt. So steht es im Blatt; die Zahlen allein entscheiden es nicht.",
+    }),
+    drawn_level="Unentschieden: Die Teams liegen in allem gleichauf, was entscheidet.",
+    drawn_as_recorded=(
+        "Unentschieden. So steht es im Blatt; die Zahlen allein entscheiden es nicht."
+    ),
+    match_forfeited="Forfait.",
+    match_abandoned="Das Spiel wurde abgebrochen.",
+    match_postponed="Verschoben, noch ohne neues Datum.",
+    match_postponed_to="Verschoben auf den {date}.",
+    match_annulled="Annulliert: Das Spiel zählt nirgends.",
+    match_winner_unknown="Wer gewonnen hat, ist nicht bekannt.",
+    match_not_counted="Das Spiel zählt nicht für die Tabellen.",
+    ries="Ries-Totale",
+    ground="Platz: {text}",
+    weather="Wetter: {text}",
+    notes="Bemerkungen: {text}",
+    referees_one="Schiedsrichter: {names}",
+    referees_many="Schiedsrichter: {names}",
+    struck_first="Schlägt zuerst: {team}",
+    captain="Captain: {name}",
+    order="Nr.",
+    player="Spieler",
+    strike_heading="{inning}.{strike}",
+    player_points="Punkte",
+    replacement="{name}, Ersatzstreiche",
+    ries_totals="Ries",
+    supernumeraries="Überzählige",
+    supernumeraries_note="Sie schlagen für sich, nicht für das Team.",
+    depths=MappingProxyType({
+        Depth.STRIKES: "Streich für Streich bekannt.",
+        Depth.PLAYERS: "Bekannt sind die Punkte der einzelnen Spieler.",
+        Depth.RIES: "Bekannt sind die Ries-Totale: {ries}.",
+        Depth.POINTS: "Bekannt sind die Punkte des Teams: {points}.",
+        Depth.NONE: "Von dieser Seite sind keine Zahlen bekannt.",
+    }),
+    unknown_strike="?",
+    legend=(
+        "2.1 ist der erste Streich des zweiten Umgangs. **16N** ist ein Streich von 16 Punkten,"
+        " der im Ries zu Boden ging, eine Nummer für die Abtuer; 0 ist ein Nuller; x wurde nicht"
+        " geschlagen."
+    ),
+    legend_unknown="Ein ? wurde geschlagen, doch sind die Punkte nicht bekannt.",
+    record="Zum Spielblatt",
+    source="Quelle: {source}",
+    source_kinds=MappingProxyType({
+        SourceKind.PAPER_SHEET: "Spielblatt auf Papier",
+        SourceKind.NEWSPAPER: "Zeitung",
+        SourceKind.MINUTE_BOOK: "Protokollbuch",
+        SourceKind.LETTER: "Brief",
+        SourceKind.MEMORY: "aus der Erinnerung",
+        SourceKind.OTHER: "andere Quelle",
+    }),
+    transcribed_by="übertragen von {name}",
+    transcribed="übertragen am {date}",
+    doubts="Unsicher",
+    corrections="Berichtigungen",
+    correction="{date}, durch {name}, im Einverständnis von {clubs}: {reason} ({changed})",
+    correction_undated="Durch {name}, im Einverständnis von {clubs}: {reason} ({changed})",
+    sealed="Besiegelt am {date} durch {home} ({home_team}) und {away} ({away_team})",
+    sealed_undated="Besiegelt durch {home} ({home_team}) und {away} ({away_team})",
+    sheet_file="Spielblatt",
+    strike_at="Streich {inning}.{strike}",
+)  # fmt: skip

@@ -1,0 +1,210 @@
+"""A competition's page: its table, its results, and what is still to come."""
+
+from collections.abc import Sequence
+
+from riesbuch.archive import Archive
+from riesbuch.reports.completeness import (
+    fixtures_of,
+    is_complete,
+    matches_planned,
+    played,
+    without_sheet,
+)
+from riesbuch.reports.markdown import (
+    NOTHING,
+    Column,
+    Markdown,
+    bullets,
+    fill,
+    heading,
+    joined,
+    link,
+    page,
+    table,
+    text,
+)
+from riesbuch.reports.outcomes import has_page, outcome_words
+from riesbuch.reports.paths import FRONT_PAGE, competition_page, match_page, strikers_page
+from riesbuch.reports.pen import Pen, pen_for
+from riesbuch.results import CompetitionResults, RecordedMatch, is_league
+from riesbuch.trade.season import Competition, CompetitionKind, Fixture
+from riesbuch.trade.standings import Standing
+
+
+def competition_title(pen: Pen, year: int, competition: Competition) -> Markdown:
+    return fill(
+        pen.say.in_season, competition=text(competition.name), year=Markdown(str(year))
+    )
+
+
+def competition_text(archive: Archive, results: CompetitionResults) -> str:
+    pen = pen_for(archive)
+    here = competition_page(results.year, results.competition.id)
+    fixtures = fixtures_of(archive, results)
+    strikers = strikers_page(results.year, results.competition.id)
+    return page(
+        [
+            heading(1, competition_title(pen, results.year, results.competition)),
+            joined(
+                [
+                    link(here, FRONT_PAGE, text(archive.league.name)),
+                    link(here, strikers, text(pen.say.strikers)),
+                ],
+                " · ",
+            ),
+            _how_many(pen, results, fixtures),
+            heading(2, text(pen.say.standings)),
+            *_standings(pen, results, is_complete(results, fixtures)),
+            heading(2, text(pen.say.results)),
+            *_results(pen, results, here),
+            *_to_come(pen, results, fixtures),
+        ]
+    )
+
+
+def _how_many(
+    pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]
+) -> Markdown:
+    say = pen.say
+    planned = matches_planned(results, fixtures)
+    sentences = []
+    if planned is None:
+        sentences.append(pen.counted(len(played(results)), say.matches_one, say.matches_many))
+    else:
+        sentences.append(
+            fill(
+                say.matches_of_planned,
+                count=pen.number(len(played(results))),
+                all=pen.number(planned),
+            )
+        )
+    if results.left_out:
+        sentences.append(
+            pen.counted(len(results.left_out), say.left_out_one, say.left_out_many)
+        )
+    return joined(sentences, " ")
+
+
+def _standings(pen: Pen, results: CompetitionResults, complete: bool) -> list[Markdown]:
+    say = pen.say
+    if not results.standings:
+        return [text(say.no_teams)]
+    kind = results.competition.kind
+    ranked = kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL)
+    columns = [
+        Column(text(say.rank), figures=True),
+        Column(text(say.team)),
+        *(
+            Column(text(title), figures=True)
+            for title in (say.played, say.won, say.drawn, say.lost, say.nummern, say.points)
+        ),
+        Column(text(say.rank_points), figures=True),
+    ]
+    first, last = (0 if ranked else 1), (None if is_league(results) else -1)
+    lines = results.standings
+    if kind is CompetitionKind.CUP:
+        lines = tuple(sorted(lines, key=lambda each: -each.won))
+    rows = [_standing(pen, each, _marked(pen, results, each, complete)) for each in lines]
+    return [
+        table(columns[first:last], [row[first:last] for row in rows]),
+        text(say.nummern_conceded),
+    ]
+
+
+def _standing(pen: Pen, row: Standing, team: Markdown) -> list[Markdown]:
+    return [
+        pen.number(row.rank),
+        team,
+        pen.number(row.played),
+        pen.number(row.won),
+        pen.number(row.drawn),
+        pen.number(row.lost),
+        pen.number(row.nummern),
+        pen.number(row.points),
+        pen.number(row.rank_points),
+    ]
+
+
+def _marked(
+    pen: Pen, results: CompetitionResults, row: Standing, complete: bool
+) -> Markdown:
+    """The team, marked if it goes up or down. Teams that share a rank across the line are not:
+    the table alone does not part them."""
+    team = pen.team(row.team)
+    if not complete or not is_league(results):
+        return team
+    sharing = sum(each.rank == row.rank for each in results.standings)
+    if row.rank + sharing - 1 <= results.competition.promoted:
+        return fill(pen.say.promoted, team=team)
+    if row.rank > len(results.standings) - results.competition.relegated:
+        return fill(pen.say.relegated, team=team)
+    return team
+
+
+def _results(pen: Pen, results: CompetitionResults, here: str) -> list[Markdown]:
+    say = pen.say
+    if not results.matches:
+        return [text(say.no_matches)]
+    by_round: dict[int | None, list[RecordedMatch]] = {}
+    for each in results.matches:
+        by_round.setdefault(each.match.round, []).append(each)
+    blocks: list[Markdown] = []
+    for number in sorted(each for each in by_round if each is not None):
+        title = fill(say.round, number=Markdown(str(number)))
+        blocks += [heading(3, title), _match_table(pen, by_round[number], here)]
+    if None in by_round:
+        if len(by_round) > 1:
+            blocks.append(heading(3, text(say.without_round)))
+        blocks.append(_match_table(pen, by_round[None], here))
+    return blocks
+
+
+def _match_table(pen: Pen, matches: Sequence[RecordedMatch], here: str) -> Markdown:
+    say = pen.say
+    columns = [
+        Column(text(say.date)),
+        Column(text(say.match)),
+        Column(text(say.nummern), figures=True),
+        Column(text(say.points), figures=True),
+        Column(text(say.outcome)),
+    ]
+    return table(columns, [_match_row(pen, each, here) for each in matches])
+
+
+def _match_row(pen: Pen, each: RecordedMatch, here: str) -> list[Markdown]:
+    home, away = each.tally.home, each.tally.away
+    sides = joined([pen.team(home.team), pen.team(away.team)], " – ")
+    return [
+        pen.date(each.match.date),
+        link(here, match_page(each.match.sheet), sides) if has_page(each) else sides,
+        _pair(pen, home.nummern, away.nummern),
+        _pair(pen, home.points, away.points),
+        outcome_words(pen, each),
+    ]
+
+
+def _pair(pen: Pen, home: int | None, away: int | None) -> Markdown:
+    if home is None and away is None:
+        return pen.unknown
+    return joined([pen.number(home), pen.number(away)], " : ")
+
+
+def _to_come(
+    pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]
+) -> list[Markdown]:
+    open_fixtures = without_sheet(fixtures, [each.match for each in results.matches])
+    if not open_fixtures:
+        return [NOTHING]
+    return [
+        heading(2, text(pen.say.to_come)),
+        bullets(
+            fill(
+                pen.say.fixture if each.round is None else pen.say.fixture_in_round,
+                date=pen.date(each.date),
+                home=pen.team(each.home),
+                away=pen.team(each.away),
+                number=Markdown(str(each.round)),
+            )
+            for each in open_fixtures
+        ),
+    ]

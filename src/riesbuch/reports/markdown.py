@@ -1,0 +1,98 @@
+"""Markdown as git hosts show it: CommonMark with tables.
+
+`Markdown` is text that may stand in a page as it is. What comes from the files is plain `str`
+and becomes `Markdown` through `text`, so that the type checker finds what was not escaped.
+"""
+
+import posixpath
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import NewType
+from urllib.parse import quote
+
+Markdown = NewType("Markdown", str)
+
+NOTHING = Markdown("")
+
+# Controls, and the marks that turn the direction of whatever follows them in the line.
+_UNSEEN = dict.fromkeys([*range(0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F),
+                         *range(0x2066, 0x206A)], " ")  # fmt: skip
+
+_ESCAPES = str.maketrans(
+    {
+        **{each: "\\" + each for each in "\\`*_{}[]<>#!~&"},
+        # As references, since hosts look for these two before they look at backslashes.
+        "|": "&#124;",
+        "$": "&#36;",
+    }
+)
+
+_BARE_LINK = re.compile(r"(?i)(?<=\w):(?=/)|(?<=www)\.")
+_LIST_MARK = re.compile(r"\A([0-9]{0,9})([-+=.)])")
+
+
+def plain(written: str) -> str:
+    """``written`` on one line: every run of white space and controls is a single space."""
+    return " ".join(written.translate(_UNSEEN).split())
+
+
+def text(written: str) -> Markdown:
+    """``written`` as Markdown that shows just those characters, wherever it stands."""
+    escaped = plain(written).translate(_ESCAPES)
+    escaped = _BARE_LINK.sub(lambda found: f"&#{ord(found[0])};", escaped)
+    return Markdown(_LIST_MARK.sub(r"\1\\\2", escaped))
+
+
+def fill(template: str, **parts: Markdown) -> Markdown:
+    """A phrase of the catalogue with its gaps filled."""
+    return Markdown(template.format(**parts))
+
+
+def joined(parts: Iterable[Markdown], between: str = ", ") -> Markdown:
+    return Markdown(between.join(parts))
+
+
+def strong(part: Markdown) -> Markdown:
+    """For our own words and figures: emphasis around a name may end where its marks do."""
+    return Markdown(f"**{part}**")
+
+
+def heading(level: int, title: Markdown) -> Markdown:
+    return Markdown(f"{'#' * level} {title}")
+
+
+def bullets(items: Iterable[Markdown]) -> Markdown:
+    return Markdown("\n".join(f"- {item}" for item in items))
+
+
+def link(page: str, target: str, label: Markdown) -> Markdown:
+    """A link from ``page`` to ``target``, both given relative to the club folder."""
+    way = posixpath.relpath(target, posixpath.dirname(page) or ".")
+    return Markdown(f"[{label}]({quote(way, safe='/')})")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """Figures stand to the right."""
+
+    title: Markdown
+    figures: bool = False
+
+
+def table(columns: Sequence[Column], rows: Iterable[Sequence[Markdown]]) -> Markdown:
+    lines = [
+        _line(column.title for column in columns),
+        _line(Markdown("--:" if column.figures else "---") for column in columns),
+        *(_line(row) for row in rows),
+    ]
+    return Markdown("\n".join(lines))
+
+
+def _line(cells: Iterable[Markdown]) -> str:
+    return f"| {' | '.join(cells)} |"
+
+
+def page(blocks: Iterable[Markdown]) -> str:
+    """The blocks that hold anything, with an empty line between them."""
+    return "\n\n".join(block for block in blocks if block) + "\n"

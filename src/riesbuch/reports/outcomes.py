@@ -1,0 +1,66 @@
+"""How a match went, in the few words of a list and in the sentence of its own page."""
+
+from riesbuch.reports.markdown import Markdown, fill, joined, text
+from riesbuch.reports.pen import Pen
+from riesbuch.results import RecordedMatch
+from riesbuch.trade.match import Outcome
+
+
+def has_page(recorded: RecordedMatch) -> bool:
+    """A draft gets its page once it is complete."""
+    return not recorded.tally.is_draft
+
+
+def _winner(pen: Pen, recorded: RecordedMatch) -> Markdown | None:
+    winner = recorded.tally.winner
+    if winner is None:
+        return None
+    return text(pen.say.draw) if winner == "draw" else pen.team(recorded.tally.side(winner).team)
+
+
+def outcome_words(pen: Pen, recorded: RecordedMatch) -> Markdown:
+    """The winner, or why there is none."""
+    say, match = pen.say, recorded.match
+    winner = _winner(pen, recorded)
+    if match.outcome is Outcome.POSTPONED:
+        if match.moved_to is None:
+            return text(say.postponed)
+        return fill(say.postponed_to, date=pen.date(match.moved_to))
+    if match.outcome is Outcome.ANNULLED:
+        return text(say.annulled)
+    if recorded.tally.is_draft:
+        return text(say.draft)
+    if match.outcome is Outcome.FORFEITED:
+        words = fill(say.forfeited_to, team=winner) if winner else text(say.forfeited)
+    elif match.outcome is Outcome.ABANDONED:
+        words = fill(say.abandoned_to, team=winner) if winner else text(say.abandoned)
+    else:
+        words = winner or text(say.winner_unknown)
+    return words if match.counts else fill(say.not_counted, outcome=words)
+
+
+def outcome_sentence(pen: Pen, recorded: RecordedMatch) -> Markdown:
+    """Who won and what decided it, or why nobody did."""
+    say, match, tally = pen.say, recorded.match, recorded.tally
+    if match.outcome is Outcome.POSTPONED:
+        if match.moved_to is None:
+            return text(say.match_postponed)
+        return fill(say.match_postponed_to, date=pen.date(match.moved_to))
+    if match.outcome is Outcome.ANNULLED:
+        return text(say.match_annulled)
+    sentences: list[Markdown] = []
+    if match.outcome is Outcome.ABANDONED:
+        sentences.append(text(say.match_abandoned))
+    if tally.winner == "draw":
+        recorded_so = tally.decided_by == "recorded"
+        sentences.append(text(say.drawn_as_recorded if recorded_so else say.drawn_level))
+    elif tally.winner is not None and tally.decided_by is not None:
+        team = pen.team(tally.side(tally.winner).team)
+        sentences.append(fill(say.won_by[tally.decided_by], team=team))
+    elif match.outcome is Outcome.FORFEITED:
+        sentences.append(text(say.match_forfeited))
+    else:
+        sentences.append(text(say.match_winner_unknown))
+    if not match.counts:
+        sentences.append(text(say.match_not_counted))
+    return joined(sentences, " ")

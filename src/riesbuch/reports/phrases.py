@@ -1,0 +1,152 @@
+"""What a language has to say in the reports. The gaps in braces are filled by the pages."""
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from riesbuch.trade.match import Depth, SourceKind
+from riesbuch.trade.tally import DecidedBy
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phrases:
+    """Every word of the reports in one language. What ends in ``_one`` is said of a single
+    thing, what ends in ``_many`` of any other number."""
+
+    months: tuple[str, ...]
+    date_form: str
+    thousands: str
+    list_end: str
+    unknown: str
+
+    # the front page and the headings of competitions
+    own_record: str
+    older_seasons: str
+    no_seasons: str
+    season: str
+    competition: str
+    in_season: str
+    matches: str
+    of_matches: str
+    first_place: str
+    champion: str
+
+    # a competition
+    matches_one: str
+    matches_many: str
+    left_out_one: str
+    left_out_many: str
+    standings: str
+    rank: str
+    team: str
+    played: str
+    won: str
+    drawn: str
+    lost: str
+    nummern: str
+    points: str
+    rank_points: str
+    promoted: str
+    relegated: str
+    nummern_conceded: str
+    no_teams: str
+    results: str
+    round: str
+    without_round: str
+    no_matches: str
+    date: str
+    match: str
+    outcome: str
+    to_come: str
+    fixture: str
+    fixture_in_round: str
+
+    # how a match went, in the list of results
+    draw: str
+    forfeited_to: str
+    forfeited: str
+    abandoned: str
+    abandoned_to: str
+    postponed: str
+    postponed_to: str
+    annulled: str
+    draft: str
+    winner_unknown: str
+    not_counted: str
+
+    # the striker table
+    strikers: str
+    rests_on_one: str
+    rests_on_many: str
+    strike_by_strike: str
+    no_strikers: str
+    name: str
+    strikes: str
+    average: str
+    best: str
+    strikers_legend: str
+    awards: str
+    award: str
+    award_between: str
+    nobody: str
+
+    # a match
+    won_by: Mapping[DecidedBy, str]
+    drawn_level: str
+    drawn_as_recorded: str
+    match_forfeited: str
+    match_abandoned: str
+    match_postponed: str
+    match_postponed_to: str
+    match_annulled: str
+    match_winner_unknown: str
+    match_not_counted: str
+    ries: str
+    ground: str
+    weather: str
+    notes: str
+    referees_one: str
+    referees_many: str
+    struck_first: str
+    captain: str
+    order: str
+    player: str
+    strike_heading: str
+    player_points: str
+    replacement: str
+    ries_totals: str
+    supernumeraries: str
+    supernumeraries_note: str
+    depths: Mapping[Depth, str]
+    unknown_strike: str
+    legend: str
+    legend_unknown: str
+
+    # where a sheet comes from and what became of it
+    record: str
+    source: str
+    source_kinds: Mapping[SourceKind, str]
+    transcribed_by: str
+    transcribed: str
+    doubts: str
+    corrections: str
+    correction: str
+    correction_undated: str
+    sealed: str
+    sealed_undated: str
+    sheet_file: str
+    strike_at: str
+
+    def on_date(self, date: datetime.date) -> str:
+        return self.date_form.format(
+            day=date.day, month=self.months[date.month - 1], year=date.year
+        )
+
+    def number(self, number: int) -> str:
+        return f"{number:,}".replace(",", self.thousands)
+
+    def ratio(self, ratio: Fraction) -> str:
+        """Two decimals, a half rounded up."""
+        hundredths = (ratio * 100 + Fraction(1, 2)).__floor__()
+        return f"{self.number(hundredths // 100)}.{hundredths % 100:02d}"

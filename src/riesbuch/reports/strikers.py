@@ -1,0 +1,121 @@
+"""The page of a competition's striker table."""
+
+from collections.abc import Sequence
+
+from riesbuch.archive import Archive
+from riesbuch.reports.competition import competition_title
+from riesbuch.reports.markdown import (
+    NOTHING,
+    Column,
+    Markdown,
+    bullets,
+    fill,
+    heading,
+    joined,
+    link,
+    page,
+    table,
+    text,
+)
+from riesbuch.reports.paths import FRONT_PAGE, competition_page, strikers_page
+from riesbuch.reports.pen import Pen, pen_for
+from riesbuch.results import CompetitionResults
+from riesbuch.trade.match import Depth, Outcome
+from riesbuch.trade.rules import Award
+from riesbuch.trade.strikers import Striker, performances
+
+
+def strikers_text(archive: Archive, results: CompetitionResults) -> str:
+    pen = pen_for(archive)
+    here = strikers_page(results.year, results.competition.id)
+    title = competition_title(pen, results.year, results.competition)
+    return page(
+        [
+            heading(1, joined([text(pen.say.strikers), title], " – ")),
+            joined(
+                [
+                    link(here, FRONT_PAGE, text(archive.league.name)),
+                    link(here, competition_page(results.year, results.competition.id), title),
+                ],
+                " · ",
+            ),
+            _rests_on(pen, results),
+            *_awards(pen, results),
+            _table(pen, results.strikers),
+            text(pen.say.strikers_legend) if results.strikers else NOTHING,
+        ]
+    )
+
+
+def _rests_on(pen: Pen, results: CompetitionResults) -> Markdown:
+    """On how many of the matches that were struck the table rests, and how fully."""
+    struck = [
+        each.match
+        for each in results.matches
+        if each.match.outcome in (Outcome.PLAYED, Outcome.ABANDONED)
+        and each.match.counts
+        and not each.match.is_draft
+    ]
+    used = [match for match in struck if performances(match, results.rules)]
+    known = sum(
+        match.home.depth is Depth.STRIKES and match.away.depth is Depth.STRIKES for match in used
+    )
+    rests = pen.counted(
+        len(struck), pen.say.rests_on_one, pen.say.rests_on_many, used=pen.number(len(used))
+    )
+    return joined([rests, fill(pen.say.strike_by_strike, known=pen.number(known))], "")
+
+
+def _table(pen: Pen, strikers: Sequence[Striker]) -> Markdown:
+    say = pen.say
+    if not strikers:
+        return text(say.no_strikers)
+    figures = (say.played, say.strikes, say.points, say.average, say.best, say.rank_points)
+    columns = [
+        Column(text(say.rank), figures=True),
+        Column(text(say.name)),
+        Column(text(say.team)),
+        *(Column(text(title), figures=True) for title in figures),
+    ]
+    return table(columns, [_row(pen, each) for each in strikers])
+
+
+def _row(pen: Pen, striker: Striker) -> list[Markdown]:
+    return [
+        pen.number(striker.rank),
+        pen.player(striker.player),
+        pen.team(striker.team),
+        pen.number(striker.matches),
+        pen.number(striker.strikes),
+        pen.number(striker.points),
+        pen.ratio(striker.average),
+        pen.number(striker.best),
+        pen.number(striker.rank_points),
+    ]
+
+
+def _awards(pen: Pen, results: CompetitionResults) -> list[Markdown]:
+    """Each award with those to whom it is the highest they reached."""
+    awards = sorted(results.rules.awards, key=lambda each: -each.points)
+    if not awards or not results.strikers:
+        return []
+    items: list[Markdown] = []
+    above: Award | None = None
+    for award in awards:
+        most = None if above is None else above.points - 1
+        reached = [
+            pen.player(each.player)
+            for each in results.strikers
+            if each.points >= award.points and (most is None or each.points <= most)
+        ]
+        items.append(
+            fill(
+                pen.say.award if most is None else pen.say.award_between,
+                name=text(award.name),
+                points=pen.number(award.points),
+                most=pen.number(most),
+                players=pen.listed(reached) if reached else text(pen.say.nobody),
+            )
+        )
+        above = award
+    return [heading(2, text(pen.say.awards)), bullets(items), heading(2, text(pen.say.strikers))]

@@ -1,0 +1,79 @@
+"""Laying out a new club folder."""
+
+from importlib import resources
+from pathlib import Path
+from string import Template
+
+import tomli_w
+
+from riesbuch.files.atomic import replace_file
+from riesbuch.files.league import Language
+from riesbuch.files.schemas import editor_line, schemas
+from riesbuch.folder import LEAGUE_FILE, ClubFolder
+from riesbuch.problems import RiesbuchError, UsageError
+
+
+def start_folder(root: Path, name: str, language: Language, year: int) -> list[str]:
+    """Lay out a folder that passes `check`; returns the files written, relative to it.
+
+    Raises UsageError where there is a club folder already, and RiesbuchError before anything is
+    written where a file of that name stands in the way.
+    """
+    if (root / LEAGUE_FILE).exists():
+        raise UsageError(f"{root} is a club folder already")
+    if root.exists() and not root.is_dir():
+        raise UsageError(f"{root} is a file, not a folder")
+    files = starting_files(name, language, year)
+    in_the_way = [each for each in files if (root / each).exists() and each != ".gitignore"]
+    if in_the_way:
+        raise RiesbuchError(f"{root} already has {', '.join(in_the_way)}; nothing was written")
+    # league.toml comes last, so that a folder half laid out is not taken for a club folder.
+    for path in sorted(files, key=lambda each: each == LEAGUE_FILE):
+        target = root / path
+        content = files[path]
+        if path == ".gitignore" and target.exists():
+            content = _with_line(target.read_text(encoding="utf-8"), content)
+        replace_file(target, content.encode("utf-8"))
+    lay_out_schemas(ClubFolder(root))
+    return sorted(files)
+
+
+def _with_line(text: str, line: str) -> str:
+    if line.strip() in text.splitlines():
+        return text
+    return f"{text}{'' if not text or text.endswith(chr(10)) else chr(10)}{line}"
+
+
+def starting_files(name: str, language: Language, year: int) -> dict[str, str]:
+    templates = resources.files("riesbuch.templates")
+
+    def filled(template: str, kind: str, depth: int) -> str:
+        text = (templates / template).read_text(encoding="utf-8")
+        return Template(text).substitute(
+            league=tomli_w.dumps({"name": name, "language": language}).rstrip("\n"),
+            year=year,
+            editor_line=editor_line(kind, depth),
+            sheet_line=editor_line("sheet", 3),
+            club_line=editor_line("club", 1),
+            player_line=editor_line("player", 1),
+        )
+
+    return {
+        LEAGUE_FILE: filled("league.toml", "league", 0),
+        f"rules/{year}.toml": filled("rules.toml", "rules", 1),
+        f"seasons/{year}/season.toml": filled("season.toml", "season", 2),
+        f"seasons/{year}/fixtures.toml": filled("fixtures.toml", "fixtures", 2),
+        f"seasons/{year}/matches/.gitkeep": "",
+        "clubs/.gitkeep": "",
+        "players/.gitkeep": "",
+        "README.md": filled("README.md", "league", 0),
+        ".gitignore": ".riesbuch/\n",
+    }
+
+
+def lay_out_schemas(folder: ClubFolder) -> None:
+    """Put this version's schemas where the editor lines look for them, if they are not there."""
+    for name, content in schemas():
+        target = folder.derived / "schema" / name
+        if not target.is_file() or target.read_bytes() != content:
+            replace_file(target, content)

@@ -1,0 +1,14 @@
+"""One case of every problem code, each with a near miss."""
+
+from tests.problem_cases import files, season, strikes, totals, values
+from tests.problem_cases.model import Case, NearMiss
+
+__all__ = ["CASES", "Case", "NearMiss"]
+
+CASES: tuple[Case, ...] = (
+    *files.CASES,
+    *values.CASES,
+    *strikes.CASES,
+    *totals.CASES,
+    *season.CASES,
+)

@@ -1,0 +1,270 @@
+"""Faults between files: sheets, their season, and the register."""
+
+from tests.clubfolder import (
+    AARWALD,
+    FIRST,
+    FIRST_SHEET,
+    HANS,
+    MATCHES,
+    RUEDI,
+    SEASON,
+    SECOND,
+    Delete,
+    Replace,
+    Write,
+)
+from tests.problem_cases.model import Case, NearMiss
+
+_COPY = f"{MATCHES}/2026-04-12-birkenfluh-a-aarwald-a.yaml"
+_ELSEWHERE = f"{MATCHES}/2026-04-12-aarwald-b-birkenfluh-a.yaml"
+
+
+def _for_the_second_team(date: str) -> Write:
+    return Write(
+        _ELSEWHERE,
+        f"""\
+competition: oberhang-1
+date: {date}
+home:
+  team: aarwald-b
+  player_points: {{aebi-ruedi: 66, zaugg-lena: 51}}
+  nummern: 0
+away:
+  team: birkenfluh-a
+  points: 88
+  nummern: 0
+""",
+    )
+
+
+CASES = (
+    Case(
+        code="unknown-competition",
+        title="A sheet's competition is not in its season.",
+        edits=[Replace(SECOND, "oberhang-1", "oberhang-2")],
+        path=SECOND,
+        excerpt="competition: oberhang-2",
+        points_at="oberhang-2",
+        says="season 2026 has no competition `oberhang-2`",
+        advises="did you mean oberhang-1",
+        near_miss=NearMiss(
+            title="Another competition of the season.",
+            edits=[Replace(SECOND, "oberhang-1", "oberhang-cup")],
+        ),
+    ),
+    Case(
+        code="unknown-team",
+        title="A sheet names a team that no club has.",
+        edits=[Replace(SECOND, "team: aarwald-a", "team: aarwald-c")],
+        path=SECOND,
+        excerpt="  team: aarwald-c",
+        points_at="aarwald-c",
+        says="no club declares the team `aarwald-c`",
+        advises="did you mean aarwald-",
+        near_miss=NearMiss(
+            title="The club declares the team, and the season lists it.",
+            edits=[
+                Replace(SECOND, "team: aarwald-a", "team: aarwald-c"),
+                Replace(AARWALD, "b: Aarwald B", "b: Aarwald B, c: Aarwald C"),
+                Replace(SEASON, '"aarwald-b", ', '"aarwald-b", "aarwald-c", '),
+                Replace(SECOND, "date: 2026-05-10", "date: 2026-05-03"),
+            ],
+        ),
+    ),
+    Case(
+        code="team-not-in-competition",
+        title="A sheet's team does not play in its competition.",
+        edits=[
+            Replace(SECOND, "team: birkenfluh-a", "team: birkenfluh-b"),
+            Replace(SECOND, "round: 2", "round: 3"),
+            Replace(SECOND, "2026-05-10", "2026-05-03"),
+        ],
+        path=SECOND,
+        excerpt="  team: birkenfluh-b",
+        points_at="birkenfluh-b",
+        says="`birkenfluh-b` does not play in `oberhang-1`",
+        advises="season.toml lists aarwald-a, aarwald-b, birkenfluh-a",
+        near_miss=NearMiss(
+            title="A competition that lists no teams is open to all.",
+            edits=[
+                Replace(SECOND, "team: birkenfluh-a", "team: birkenfluh-b"),
+                Replace(SECOND, "oberhang-1", "oberhang-cup"),
+            ],
+        ),
+    ),
+    Case(
+        code="unknown-player",
+        title="A player's identifier is misspelt.",
+        edits=[Replace(FIRST, "    aebi-ruedi:", "    aebi-rudi:")],
+        path=FIRST,
+        excerpt="    aebi-rudi: [[18, 20], [17, 19]]",
+        points_at="aebi-rudi",
+        says="the player `aebi-rudi` has no file in players/",
+        advises="did you mean aebi-ruedi (Ruedi Aebi)",
+        near_miss=NearMiss(
+            title="The player has a file.",
+            edits=[
+                Replace(FIRST, "    aebi-ruedi:", "    aebi-rudi:"),
+                Write("players/aebi-rudi.yaml", "name: Rudi Aebi\n"),
+            ],
+        ),
+    ),
+    Case(
+        code="date-outside-season",
+        title="A sheet lies in the wrong year.",
+        edits=[Replace(SECOND, "date: 2026-05-10", "date: 2025-05-10")],
+        path=SECOND,
+        excerpt="date: 2025-05-10",
+        points_at="2025-05-10",
+        says="2025-05-10 is not in the season 2026",
+        advises="a sheet of that year belongs in seasons/2025/matches/",
+        near_miss=NearMiss(
+            title="The last day of the year.",
+            edits=[Replace(SECOND, "date: 2026-05-10", "date: 2026-12-31")],
+        ),
+    ),
+    Case(
+        code="same-match-twice",
+        title="A match was entered by both clubs.",
+        edits=[
+            Write(
+                _COPY,
+                FIRST_SHEET.replace("round: 1\n", "")
+                .replace("home:", "AWAY:")
+                .replace("away:", "home:")
+                .replace("AWAY:", "away:"),
+            )
+        ],
+        path=_COPY,
+        excerpt="date: 2026-04-12",
+        points_at="2026-04-12",
+        says=f"this match already has a sheet: {FIRST}",
+        advises="delete one of the two, or set the right date, round or teams",
+        near_miss=NearMiss(
+            title="The two met again on another day, without a round.",
+            edits=[
+                Write(
+                    _COPY,
+                    FIRST_SHEET.replace("round: 1\n", "").replace("2026-04-12", "2026-04-19"),
+                )
+            ],
+        ),
+    ),
+    Case(
+        code="unknown-club",
+        title="A player belongs to a club without a file.",
+        edits=[Replace(RUEDI, "club: aarwald", "club: arwald")],
+        path=RUEDI,
+        excerpt="clubs: [{club: arwald, from: 1979}]",
+        points_at="{club",
+        says="the club `arwald` has no file in clubs/",
+        advises="did you mean aarwald?",
+        near_miss=NearMiss(
+            title="The club has a file, though no teams.",
+            edits=[
+                Replace(RUEDI, "club: aarwald", "club: arwald"),
+                Write("clubs/arwald.yaml", "name: Arwald\n"),
+            ],
+        ),
+    ),
+    Case(
+        code="unknown-parent",
+        title="A player's mother has no file.",
+        edits=[Replace(RUEDI, "[aebi-hans]", "[aebi-hans, aebi-vreni]")],
+        path=RUEDI,
+        excerpt="parents: [aebi-hans, aebi-vreni]",
+        points_at="aebi-vreni",
+        says="the parent `aebi-vreni` has no file in players/",
+        advises="did you mean aebi-",
+        near_miss=NearMiss(
+            title="She has one.",
+            edits=[
+                Replace(RUEDI, "[aebi-hans]", "[aebi-hans, aebi-vreni]"),
+                Write("players/aebi-vreni.yaml", "name: Vreni Aebi\n"),
+            ],
+        ),
+    ),
+    Case(
+        code="parents-in-a-circle",
+        title="Father and son are each other's fathers.",
+        edits=[Write(HANS, "name: Hans Aebi\nparents: [aebi-ruedi]\n")],
+        path=HANS,
+        excerpt="parents: [aebi-ruedi]",
+        points_at="aebi-ruedi",
+        says="by way of `aebi-ruedi`, `aebi-hans` is among their own ancestors",
+        also=("parents-in-a-circle",),
+        near_miss=NearMiss(
+            title="Three generations, one after the other.",
+            edits=[Replace("players/zaugg-lena.yaml", "Zaugg\n", "Zaugg\nparents: [aebi-ruedi]\n")],
+        ),
+    ),
+    Case(
+        code="unknown-rules",
+        title="A competition points at a rule set without a file.",
+        edits=[Replace(SEASON, 'kind = "cup"\nrules = "2026"', 'kind = "cup"\nrules = "2025"')],
+        path=SEASON,
+        excerpt='rules = "2025"',
+        says="the rule set `2025` has no file in rules/",
+        advises="did you mean 2026?",
+        near_miss=NearMiss(
+            title="A rule set that leaves everything out.",
+            edits=[
+                Replace(SEASON, 'kind = "cup"\nrules = "2026"', 'kind = "cup"\nrules = "2025"'),
+                Write("rules/2025.toml", ""),
+            ],
+        ),
+    ),
+    Case(
+        code="wrong-season",
+        title="A season's file was copied and its year not changed.",
+        edits=[Replace(SEASON, "season = 2026", "season = 2025")],
+        path=SEASON,
+        excerpt="season = 2025",
+        says="the file says season 2025 but stands in seasons/2026",
+        near_miss=NearMiss(
+            title="Both were changed.",
+            edits=[Write("seasons/2025/season.toml", "season = 2025\n")],
+        ),
+    ),
+    Case(
+        code="two-teams-one-day",
+        title="A player strikes for two teams on one day.",
+        edits=[_for_the_second_team("2026-04-12")],
+        path=_ELSEWHERE,
+        excerpt="  player_points: {aebi-ruedi: 66, zaugg-lena: 51}",
+        points_at="aebi-ruedi",
+        severity="warning",
+        says=f"`aebi-ruedi` also played for `aarwald-a` on 2026-04-12, in {FIRST}",
+        near_miss=NearMiss(
+            title="The player helps out a week later.", edits=[_for_the_second_team("2026-04-19")]
+        ),
+    ),
+    Case(
+        code="fixture-without-sheet",
+        title="A fixture has no sheet although later ones have.",
+        edits=[Delete(FIRST)],
+        path="seasons/2026/fixtures.toml",
+        excerpt="date = 2026-04-12",
+        severity="warning",
+        says="aarwald-a against birkenfluh-a on 2026-04-12 has no sheet, but later matches of "
+        "`oberhang-1` have",
+        advises=f"the sheet would be {FIRST}",
+        near_miss=NearMiss(title="The last fixture is still to come.", edits=[Delete(SECOND)]),
+    ),
+    Case(
+        code="stray-file",
+        title="A file's name ends in `.yml`.",
+        edits=[Write("players/zaugg-eva.yml", "name: Eva Zaugg\n")],
+        path="players/zaugg-eva.yml",
+        excerpt="name: Eva Zaugg",
+        severity="warning",
+        says="this is not read: only files that end in .yaml are read in `players`",
+        near_miss=NearMiss(
+            title="A picture and a note about the folder.",
+            edits=[
+                Write("players/zaugg-lena.jpg", b"\xff\xd8"),
+                Write("players/README.md", "# Players\n"),
+            ],
+        ),
+    ),
+)
