@@ -109,22 +109,22 @@ doubts: [{at: home.strikes.nobody.1.1, note: blot}]
     assert places == [
         (LENA, 1, 1, "missing-key"),
         (LENA, 1, 1, "unknown-key"),
-        (SEASON, 9, 1, "bad-number"),
         (FIRST, 2, 8, "bad-number"),
         (FIRST, 3, 7, "bad-date"),
         (FIRST, 4, 1, "unknown-key"),
         (FIRST, 6, 9, "unknown-team"),
         (FIRST, 7, 12, "bad-identifier"),
         (FIRST, 9, 5, "unknown-player"),
-        (FIRST, 9, 17, "strike-too-high"),
-        (FIRST, 9, 21, "strike-unreadable"),
-        (FIRST, 9, 26, "strikes-count"),
+        (FIRST, 9, 18, "strike-too-high"),
+        (FIRST, 9, 22, "strike-unreadable"),
+        (FIRST, 9, 27, "strikes-count"),
         (FIRST, 10, 25, "nummer-on-nothing"),
         (FIRST, 10, 31, "nummer-outside-zone"),
         (FIRST, 11, 12, "figures-misplaced"),
         (FIRST, 16, 5, "player-on-both-sides"),
         (FIRST, 17, 30, "paper-differs"),
         (FIRST, 18, 15, "doubt-nowhere"),
+        (SEASON, 9, 1, "bad-number"),
     ]
     assert problems == sorted(problems, key=lambda each: each.sort_key)
 

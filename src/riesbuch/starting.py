@@ -8,7 +8,7 @@ import tomli_w
 
 from riesbuch.files.atomic import replace_file
 from riesbuch.files.league import Language
-from riesbuch.files.schemas import editor_line, schemas
+from riesbuch.files.schemas import editor_line, lay_out_schemas
 from riesbuch.folder import LEAGUE_FILE, ClubFolder
 from riesbuch.problems import RiesbuchError, UsageError
 
@@ -34,7 +34,7 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
         if path == ".gitignore" and target.exists():
             content = _with_line(target.read_text(encoding="utf-8"), content)
         replace_file(target, content.encode("utf-8"))
-    lay_out_schemas(ClubFolder(root))
+    lay_out_schemas(ClubFolder(root).derived)
     return sorted(files)
 
 
@@ -69,11 +69,3 @@ def starting_files(name: str, language: Language, year: int) -> dict[str, str]:
         "README.md": filled("README.md", "league", 0),
         ".gitignore": ".riesbuch/\n",
     }
-
-
-def lay_out_schemas(folder: ClubFolder) -> None:
-    """Put this version's schemas where the editor lines look for them, if they are not there."""
-    for name, content in schemas():
-        target = folder.derived / "schema" / name
-        if not target.is_file() or target.read_bytes() != content:
-            replace_file(target, content)

@@ -1,5 +1,6 @@
 """``riesbuch check``."""
 
+import contextlib
 from pathlib import Path
 
 import click
@@ -24,8 +25,12 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
     """
     from riesbuch.cli.problems_output import has_errors, problem_line, problems_view, summary
     from riesbuch.cli.sheets import examine_selection
+    from riesbuch.files.schemas import lay_out_schemas
 
     sheets, problems = examine_selection(session.archive(), paths)
+    with contextlib.suppress(OSError):
+        # A checkout made elsewhere has no schemas yet, and a read-only one needs none.
+        lay_out_schemas(session.folder.derived)
     if output_format == "table":
         for problem in problems:
             click.echo(problem_line(problem))

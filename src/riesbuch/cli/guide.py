@@ -1,5 +1,6 @@
 """``riesbuch guide``."""
 
+import sys
 from importlib import resources
 
 import click
@@ -22,9 +23,10 @@ def command(topic: str | None) -> None:
     if topic not in topics:
         advice = did_you_mean(topic, topics) or f"the topics are {', '.join(topics)}"
         raise UsageError(f"the guide has no topic `{topic}`; {advice}")
-    click.echo_via_pager(topics[topic]) if click.get_text_stream("stdout").isatty() else click.echo(
-        topics[topic], nl=False
-    )
+    if sys.stdout.isatty():
+        click.echo_via_pager(topics[topic])
+    else:
+        click.echo(topics[topic], nl=False)
 
 
 def guide_topics() -> dict[str, str]:

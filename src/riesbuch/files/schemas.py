@@ -5,6 +5,8 @@ from importlib import resources
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
+from riesbuch.files.atomic import replace_file
+
 KINDS = ("sheet", "club", "player", "league", "rules", "season", "fixtures")
 
 
@@ -31,3 +33,11 @@ def editor_line(kind: str, depth: int) -> str:
     if kind in ("sheet", "club", "player"):
         return f"# yaml-language-server: $schema={path}"
     return f"#:schema {path if depth else './' + path}"
+
+
+def lay_out_schemas(derived: Path) -> None:
+    """Put this version's schemas where the editor lines look for them, if they are not there."""
+    for name, content in schemas():
+        target = derived / "schema" / name
+        if not target.is_file() or target.read_bytes() != content:
+            replace_file(target, content)

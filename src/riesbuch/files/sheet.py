@@ -22,7 +22,7 @@ from riesbuch.trade.match import (
     Source,
     SourceKind,
 )
-from riesbuch.trade.strikes import UNREADABLE, Strike, read_strike
+from riesbuch.trade.strikes import SPELLINGS, UNREADABLE, Strike, read_strike
 
 SHEET_KEYS = (
     "competition", "round", "date", "ground", "weather", "notes", "strikes_first", "outcome",
@@ -169,25 +169,30 @@ class _SheetFields(Fields):
             if not is_identifier(key.text):
                 self.report_identifier(key, f"the player in `{place}`")
                 continue
-            row = self.row(PlayerId(key.text), key.position, value, f"{place}.{key.text}")
+            row = self.row(PlayerId(key.text), key.position, value, place)
             if row is not None:
                 rows.append(row)
         return tuple(rows)
 
     def row(self, player: PlayerId, position: Position, node: Node, place: str) -> Row | None:
-        if not isinstance(node, Items):
-            self.report_row_shape(node, place)
+        """``place`` is that of the rows; it is told with the player's name where one is wrong."""
+        if type(node) is not Items:
+            self.report_row_shape(node, player, place)
             return None
         innings: list[tuple[Strike, ...]] = []
         inning_positions: list[Position] = []
         strike_positions: list[tuple[Position, ...]] = []
         for inning in node.items:
-            if not isinstance(inning, Items):
-                self.report_row_shape(inning, place)
+            if type(inning) is not Items:
+                self.report_row_shape(inning, player, place)
                 return None
-            innings.append(tuple([self.strike(each, place) for each in inning.items]))
-            inning_positions.append(inning.position)
-            strike_positions.append(tuple([each.position for each in inning.items]))
+            cells, position_of_inning = inning
+            strikes = [SPELLINGS.get(cell[0]) if type(cell) is Scalar else None for cell in cells]
+            if None in strikes:
+                strikes = [self.strike(cell, f"{place}.{player}") for cell in cells]
+            innings.append(tuple(strikes))  # type: ignore[arg-type]
+            inning_positions.append(position_of_inning)
+            strike_positions.append(tuple([cell.position for cell in cells]))
         return Row(
             player=player,
             innings=tuple(innings),
@@ -196,11 +201,11 @@ class _SheetFields(Fields):
             strike_positions=tuple(strike_positions),
         )
 
-    def report_row_shape(self, node: Node, place: str) -> None:
+    def report_row_shape(self, node: Node, player: PlayerId, place: str) -> None:
         self.report(
             node.position,
             "wrong-shape",
-            f"`{place}` must be a list of innings, each a list of strikes",
+            f"`{place}.{player}` must be a list of innings, each a list of strikes",
             "write it like [[18, 20], [17, 19]]",
         )
 
@@ -242,7 +247,7 @@ class _SheetFields(Fields):
         )
         if not player or not row_node:
             return None
-        return self.row(*player[0], row_node[0], f"{place}.strikes")
+        return self.row(*player[0], row_node[0], place)
 
     def player_points(self, node: Node, place: str) -> tuple[PlayerPoints, ...] | None:
         entries = self.mapping(node, f"`{place}`")

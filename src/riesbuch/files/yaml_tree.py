@@ -1,6 +1,7 @@
 """From the bytes of a YAML file to a tree with positions, or to what is wrong with them."""
 
 import re
+from typing import Any
 
 from riesbuch.files.nodes import Entries, Items, Node, Scalar
 from riesbuch.files.yaml_events import (
@@ -25,6 +26,9 @@ LARGEST_FILE = 1024 * 1024
 """In bytes. A sheet is a few thousand; a file beyond this is something else."""
 
 DEEPEST_NESTING = 12
+
+# Calling the named tuples themselves would take half as long again as all of the parsing.
+_new: Any = tuple.__new__
 
 _CONFLICT_MARKER = re.compile(r"^(<{7} |={7}\r?$|>{7} |\|{7} )", re.MULTILINE)
 
@@ -117,28 +121,30 @@ def _build_by_either(text: str) -> tuple[Node | None, list[Finding]]:
 
 def _build(next_event: NextEvent) -> tuple[Node | None, list[Finding]]:
     findings: list[Finding] = []
-    root: Node | None = None
-    documents = 0
     # The open collections around the current one; of each its items so far and its position.
     # A mapping's items are its keys and values in turn.
     enclosing: list[tuple[list[Node], Position]] = []
     items: list[Node] = []
     position: Position = (1, 1)
+    documents = 0
     while True:
         event = next_event()
         kind = type(event)
-        node: Node
         if kind is ScalarEvent:
             mark = event.start_mark
-            node = Scalar(event.value, (mark.line + 1, mark.column + 1), not event.style)
-            if event.anchor is not None or event.tag is not None:
+            at = (mark.line + 1, mark.column + 1)
+            items.append(_new(Scalar, (event.value, at, not event.style)))
+            if event.anchor is not None or event.ctag is not None:
                 findings.extend(_refused_marks(event))
+        elif kind is SequenceEndEvent:
+            node = _new(Items, (tuple(items), position))
+            items, position = enclosing.pop()
             items.append(node)
         elif kind is SequenceStartEvent or kind is MappingStartEvent:
             mark = event.start_mark
             enclosing.append((items, position))
             items, position = [], (mark.line + 1, mark.column + 1)
-            if event.anchor is not None or event.tag is not None:
+            if event.anchor is not None or event.ctag is not None:
                 findings.extend(_refused_marks(event))
             if len(enclosing) > DEEPEST_NESTING:
                 raise RefusedFileError(
@@ -148,50 +154,52 @@ def _build(next_event: NextEvent) -> tuple[Node | None, list[Finding]]:
                         message="lists and mappings are nested deeper here than any file needs",
                     )
                 )
-        elif kind is SequenceEndEvent:
-            node = Items(tuple(items), position)
-            items, position = enclosing.pop()
-            items.append(node)
         elif kind is MappingEndEvent:
-            node = Entries(_pair(items, findings), position)
+            node = _new(Entries, (_pair(items, findings), position))
             items, position = enclosing.pop()
             items.append(node)
         elif kind is AliasEvent:
-            mark = event.start_mark
-            node = Scalar("", (mark.line + 1, mark.column + 1), True)
-            findings.append(
-                Finding(
-                    position=node.position,
-                    code="alias",
-                    message=f"`*{event.anchor}` refers to another place; write the value itself",
-                    hint="a text that begins with * needs quotes",
-                )
-            )
-            items.append(node)
+            items.append(_refused_alias(event, findings))
         elif kind is DocumentStartEvent:
             documents += 1
             if documents == 2:
-                mark = event.start_mark
-                raise RefusedFileError(
-                    Finding(
-                        position=(mark.line + 1, mark.column + 1),
-                        code="several-documents",
-                        message="a second document begins here; a file holds one",
-                        hint="delete the line `---` or move what follows to a file of its own",
-                    )
-                )
+                raise _second_document(event)
         elif kind is StreamEndEvent:
-            break
-    if items:
-        root = items[0]
-    return root, findings
+            return items[0] if items else None, findings
+
+
+def _refused_alias(event: AliasEvent, findings: list[Finding]) -> Scalar:
+    position = (event.start_mark.line + 1, event.start_mark.column + 1)
+    findings.append(
+        Finding(
+            position=position,
+            code="alias",
+            message=f"`*{event.anchor}` refers to another place; write the value itself",
+            hint="a text that begins with * needs quotes",
+        )
+    )
+    return Scalar("", position, True)
+
+
+def _second_document(event: DocumentStartEvent) -> RefusedFileError:
+    return RefusedFileError(
+        Finding(
+            position=(event.start_mark.line + 1, event.start_mark.column + 1),
+            code="several-documents",
+            message="a second document begins here; a file holds one",
+            hint="delete the line `---` or move what follows to a file of its own",
+        )
+    )
 
 
 def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Node], ...]:
-    keys = items[::2]
+    keys, values = items[::2], items[1::2]
+    texts = {key.text for key in keys if type(key) is Scalar}
+    if len(texts) == len(keys) and "<<" not in texts:
+        return tuple(zip(keys, values, strict=True))  # type: ignore[arg-type]
     pairs: list[tuple[Scalar, Node]] = []
     first_lines: dict[str, int] = {}
-    for key, value in zip(keys, items[1::2], strict=True):
+    for key, value in zip(keys, values, strict=True):
         if not isinstance(key, Scalar):
             findings.append(
                 Finding(

@@ -29,6 +29,7 @@ GERMAN = Phrases(
     champion="{teams} (Meister)",
     matches_one="{count} Spiel ist in den Tabellen.",
     matches_many="{count} Spiele sind in den Tabellen.",
+    matches_of_planned="{count} von {all} Spielen sind in den Tabellen.",
     left_out_one=(
         "{count} Spielblatt ist fehlerhaft und hier überall weggelassen;"
         " `riesbuch check` nennt es."
@@ -58,6 +59,7 @@ GERMAN = Phrases(
     date="Datum",
     match="Spiel",
     outcome="Sieger",
+    in_round="{date}, {number}. Runde",
     to_come="Noch ausstehend",
     fixture="{date}: {home} – {away}",
     fixture_in_round="{date}, Runde {number}: {home} – {away}",
@@ -107,7 +109,8 @@ GERMAN = Phrases(
     match_annulled="Annulliert: Das Spiel zählt nirgends.",
     match_winner_unknown="Wer gewonnen hat, ist nicht bekannt.",
     match_not_counted="Das Spiel zählt nicht für die Tabellen.",
-    ries="Ries-Totale",
+    result="Resultat:",
+    played_on="Datum: {date}",
     ground="Platz: {text}",
     weather="Wetter: {text}",
     notes="Bemerkungen: {text}",
@@ -121,13 +124,14 @@ GERMAN = Phrases(
     player_points="Punkte",
     replacement="{name}, Ersatzstreiche",
     ries_totals="Ries",
+    total="Total",
     supernumeraries="Überzählige",
     supernumeraries_note="Sie schlagen für sich, nicht für das Team.",
     depths=MappingProxyType({
         Depth.STRIKES: "Streich für Streich bekannt.",
-        Depth.PLAYERS: "Bekannt sind die Punkte der einzelnen Spieler.",
-        Depth.RIES: "Bekannt sind die Ries-Totale: {ries}.",
-        Depth.POINTS: "Bekannt sind die Punkte des Teams: {points}.",
+        Depth.PLAYERS: "Von dieser Seite sind nur die Punkte der einzelnen Spieler bekannt.",
+        Depth.RIES: "Von dieser Seite sind nur die Ries-Totale bekannt: {ries}.",
+        Depth.POINTS: "Von dieser Seite sind nur die gesamten Punkte bekannt: {points}.",
         Depth.NONE: "Von dieser Seite sind keine Zahlen bekannt.",
     }),
     unknown_strike="?",
@@ -148,7 +152,8 @@ GERMAN = Phrases(
         SourceKind.OTHER: "andere Quelle",
     }),
     transcribed_by="übertragen von {name}",
-    transcribed="übertragen am {date}",
+    transcribed_on="übertragen am {date}",
+    transcribed_by_on="übertragen von {name} am {date}",
     doubts="Unsicher",
     corrections="Berichtigungen",
     correction="{date}, durch {name}, im Einverständnis von {clubs}: {reason} ({changed})",
@@ -156,5 +161,9 @@ GERMAN = Phrases(
     sealed="Besiegelt am {date} durch {home} ({home_team}) und {away} ({away_team})",
     sealed_undated="Besiegelt durch {home} ({home_team}) und {away} ({away_team})",
     sheet_file="Spielblatt",
+    fields=MappingProxyType({
+        "nummern": "Nummern", "points": "Punkte", "ries": "Ries", "team": "Team",
+        "captain": "Captain",
+    }),
     strike_at="Streich {inning}.{strike}",
 )  # fmt: skip

@@ -15,13 +15,13 @@ from riesbuch.reports.markdown import (
     Column,
     Markdown,
     bullets,
+    escape,
     fill,
     heading,
     joined,
     link,
     page,
     table,
-    text,
 )
 from riesbuch.reports.outcomes import has_page, outcome_words
 from riesbuch.reports.paths import FRONT_PAGE, competition_page, match_page, strikers_page
@@ -32,9 +32,7 @@ from riesbuch.trade.standings import Standing
 
 
 def competition_title(pen: Pen, year: int, competition: Competition) -> Markdown:
-    return fill(
-        pen.say.in_season, competition=text(competition.name), year=Markdown(str(year))
-    )
+    return fill(pen.say.in_season, competition=escape(competition.name), year=Markdown(str(year)))
 
 
 def competition_text(archive: Archive, results: CompetitionResults) -> str:
@@ -47,24 +45,22 @@ def competition_text(archive: Archive, results: CompetitionResults) -> str:
             heading(1, competition_title(pen, results.year, results.competition)),
             joined(
                 [
-                    link(here, FRONT_PAGE, text(archive.league.name)),
-                    link(here, strikers, text(pen.say.strikers)),
+                    link(here, FRONT_PAGE, escape(archive.league.name)),
+                    link(here, strikers, escape(pen.say.strikers)),
                 ],
                 " · ",
             ),
             _how_many(pen, results, fixtures),
-            heading(2, text(pen.say.standings)),
+            heading(2, escape(pen.say.standings)),
             *_standings(pen, results, is_complete(results, fixtures)),
-            heading(2, text(pen.say.results)),
+            heading(2, escape(pen.say.results)),
             *_results(pen, results, here),
             *_to_come(pen, results, fixtures),
         ]
     )
 
 
-def _how_many(
-    pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]
-) -> Markdown:
+def _how_many(pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]) -> Markdown:
     say = pen.say
     planned = matches_planned(results, fixtures)
     sentences = []
@@ -79,26 +75,24 @@ def _how_many(
             )
         )
     if results.left_out:
-        sentences.append(
-            pen.counted(len(results.left_out), say.left_out_one, say.left_out_many)
-        )
+        sentences.append(pen.counted(len(results.left_out), say.left_out_one, say.left_out_many))
     return joined(sentences, " ")
 
 
 def _standings(pen: Pen, results: CompetitionResults, complete: bool) -> list[Markdown]:
     say = pen.say
     if not results.standings:
-        return [text(say.no_teams)]
+        return [escape(say.no_teams)]
     kind = results.competition.kind
     ranked = kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL)
     columns = [
-        Column(text(say.rank), figures=True),
-        Column(text(say.team)),
+        Column(escape(say.rank), figures=True),
+        Column(escape(say.team)),
         *(
-            Column(text(title), figures=True)
+            Column(escape(title), figures=True)
             for title in (say.played, say.won, say.drawn, say.lost, say.nummern, say.points)
         ),
-        Column(text(say.rank_points), figures=True),
+        Column(escape(say.rank_points), figures=True),
     ]
     first, last = (0 if ranked else 1), (None if is_league(results) else -1)
     lines = results.standings
@@ -107,7 +101,7 @@ def _standings(pen: Pen, results: CompetitionResults, complete: bool) -> list[Ma
     rows = [_standing(pen, each, _marked(pen, results, each, complete)) for each in lines]
     return [
         table(columns[first:last], [row[first:last] for row in rows]),
-        text(say.nummern_conceded),
+        escape(say.nummern_conceded),
     ]
 
 
@@ -125,9 +119,7 @@ def _standing(pen: Pen, row: Standing, team: Markdown) -> list[Markdown]:
     ]
 
 
-def _marked(
-    pen: Pen, results: CompetitionResults, row: Standing, complete: bool
-) -> Markdown:
+def _marked(pen: Pen, results: CompetitionResults, row: Standing, complete: bool) -> Markdown:
     """The team, marked if it goes up or down. Teams that share a rank across the line are not:
     the table alone does not part them."""
     team = pen.team(row.team)
@@ -144,7 +136,7 @@ def _marked(
 def _results(pen: Pen, results: CompetitionResults, here: str) -> list[Markdown]:
     say = pen.say
     if not results.matches:
-        return [text(say.no_matches)]
+        return [escape(say.no_matches)]
     by_round: dict[int | None, list[RecordedMatch]] = {}
     for each in results.matches:
         by_round.setdefault(each.match.round, []).append(each)
@@ -154,7 +146,7 @@ def _results(pen: Pen, results: CompetitionResults, here: str) -> list[Markdown]
         blocks += [heading(3, title), _match_table(pen, by_round[number], here)]
     if None in by_round:
         if len(by_round) > 1:
-            blocks.append(heading(3, text(say.without_round)))
+            blocks.append(heading(3, escape(say.without_round)))
         blocks.append(_match_table(pen, by_round[None], here))
     return blocks
 
@@ -162,11 +154,11 @@ def _results(pen: Pen, results: CompetitionResults, here: str) -> list[Markdown]
 def _match_table(pen: Pen, matches: Sequence[RecordedMatch], here: str) -> Markdown:
     say = pen.say
     columns = [
-        Column(text(say.date)),
-        Column(text(say.match)),
-        Column(text(say.nummern), figures=True),
-        Column(text(say.points), figures=True),
-        Column(text(say.outcome)),
+        Column(escape(say.date)),
+        Column(escape(say.match)),
+        Column(escape(say.nummern), figures=True),
+        Column(escape(say.points), figures=True),
+        Column(escape(say.outcome)),
     ]
     return table(columns, [_match_row(pen, each, here) for each in matches])
 
@@ -189,14 +181,12 @@ def _pair(pen: Pen, home: int | None, away: int | None) -> Markdown:
     return joined([pen.number(home), pen.number(away)], " : ")
 
 
-def _to_come(
-    pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]
-) -> list[Markdown]:
+def _to_come(pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]) -> list[Markdown]:
     open_fixtures = without_sheet(fixtures, [each.match for each in results.matches])
     if not open_fixtures:
         return [NOTHING]
     return [
-        heading(2, text(pen.say.to_come)),
+        heading(2, escape(pen.say.to_come)),
         bullets(
             fill(
                 pen.say.fixture if each.round is None else pen.say.fixture_in_round,

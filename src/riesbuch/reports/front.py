@@ -9,12 +9,12 @@ from riesbuch.reports.markdown import (
     NOTHING,
     Column,
     Markdown,
+    escape,
     fill,
     heading,
     link,
     page,
     table,
-    text,
 )
 from riesbuch.reports.paths import FRONT_PAGE, competition_page
 from riesbuch.reports.pen import Pen, pen_for
@@ -51,9 +51,7 @@ def summarize(archive: Archive, results: CompetitionResults) -> CompetitionSumma
 def _first(results: CompetitionResults) -> tuple[TeamId, ...]:
     match results.competition.kind:
         case CompetitionKind.LEAGUE | CompetitionKind.FESTIVAL:
-            return tuple(
-                row.team for row in results.standings if row.rank == 1 and row.played > 0
-            )
+            return tuple(row.team for row in results.standings if row.rank == 1 and row.played > 0)
         case CompetitionKind.CUP:
             winner = _cup_winner(results)
             return () if winner is None else (winner,)
@@ -84,11 +82,11 @@ def front_page(archive: Archive, summaries: Iterable[CompetitionSummary]) -> str
     older = [each for each in newest_first if each.year != newest]
     return page(
         [
-            heading(1, text(archive.league.name)),
-            text(pen.say.own_record),
+            heading(1, escape(archive.league.name)),
+            escape(pen.say.own_record),
             *_season(pen, current),
             *_older(pen, older),
-            NOTHING if newest_first else text(pen.say.no_seasons),
+            NOTHING if newest_first else escape(pen.say.no_seasons),
         ]
     )
 
@@ -96,24 +94,24 @@ def front_page(archive: Archive, summaries: Iterable[CompetitionSummary]) -> str
 def _season(pen: Pen, summaries: Sequence[CompetitionSummary]) -> list[Markdown]:
     if not summaries:
         return []
-    title = text(f"{pen.say.season} {summaries[0].year}")
+    title = escape(f"{pen.say.season} {summaries[0].year}")
     return [heading(2, title), table(_columns(pen), [_row(pen, each) for each in summaries])]
 
 
 def _older(pen: Pen, summaries: Sequence[CompetitionSummary]) -> list[Markdown]:
     if not summaries:
         return []
-    columns = [Column(text(pen.say.season)), *_columns(pen)]
-    rows = [[text(str(each.year)), *_row(pen, each)] for each in summaries]
-    return [heading(2, text(pen.say.older_seasons)), table(columns, rows)]
+    columns = [Column(escape(pen.say.season)), *_columns(pen)]
+    rows = [[escape(str(each.year)), *_row(pen, each)] for each in summaries]
+    return [heading(2, escape(pen.say.older_seasons)), table(columns, rows)]
 
 
 def _columns(pen: Pen) -> list[Column]:
     say = pen.say
     return [
-        Column(text(say.competition)),
-        Column(text(say.matches), figures=True),
-        Column(text(say.first_place)),
+        Column(escape(say.competition)),
+        Column(escape(say.matches), figures=True),
+        Column(escape(say.first_place)),
     ]
 
 
@@ -127,4 +125,4 @@ def _row(pen: Pen, summary: CompetitionSummary) -> list[Markdown]:
         first = pen.listed(pen.team(team) for team in summary.first)
         if summary.complete and summary.competition.kind is CompetitionKind.LEAGUE:
             first = fill(pen.say.champion, teams=first)
-    return [link(FRONT_PAGE, target, text(summary.competition.name)), matches, first]
+    return [link(FRONT_PAGE, target, escape(summary.competition.name)), matches, first]

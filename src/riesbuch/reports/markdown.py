@@ -1,7 +1,7 @@
 """Markdown as git hosts show it: CommonMark with tables.
 
 `Markdown` is text that may stand in a page as it is. What comes from the files is plain `str`
-and becomes `Markdown` through `text`, so that the type checker finds what was not escaped.
+and becomes `Markdown` through `escape`, so that the type checker finds what was not escaped.
 """
 
 import posixpath
@@ -37,7 +37,7 @@ def plain(written: str) -> str:
     return " ".join(written.translate(_UNSEEN).split())
 
 
-def text(written: str) -> Markdown:
+def escape(written: str) -> Markdown:
     """``written`` as Markdown that shows just those characters, wherever it stands."""
     escaped = plain(written).translate(_ESCAPES)
     escaped = _BARE_LINK.sub(lambda found: f"&#{ord(found[0])};", escaped)

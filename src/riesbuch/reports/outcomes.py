@@ -1,6 +1,6 @@
 """How a match went, in the few words of a list and in the sentence of its own page."""
 
-from riesbuch.reports.markdown import Markdown, fill, joined, text
+from riesbuch.reports.markdown import Markdown, escape, fill, joined
 from riesbuch.reports.pen import Pen
 from riesbuch.results import RecordedMatch
 from riesbuch.trade.match import Outcome
@@ -15,7 +15,7 @@ def _winner(pen: Pen, recorded: RecordedMatch) -> Markdown | None:
     winner = recorded.tally.winner
     if winner is None:
         return None
-    return text(pen.say.draw) if winner == "draw" else pen.team(recorded.tally.side(winner).team)
+    return escape(pen.say.draw) if winner == "draw" else pen.team(recorded.tally.side(winner).team)
 
 
 def outcome_words(pen: Pen, recorded: RecordedMatch) -> Markdown:
@@ -24,18 +24,18 @@ def outcome_words(pen: Pen, recorded: RecordedMatch) -> Markdown:
     winner = _winner(pen, recorded)
     if match.outcome is Outcome.POSTPONED:
         if match.moved_to is None:
-            return text(say.postponed)
+            return escape(say.postponed)
         return fill(say.postponed_to, date=pen.date(match.moved_to))
     if match.outcome is Outcome.ANNULLED:
-        return text(say.annulled)
+        return escape(say.annulled)
     if recorded.tally.is_draft:
-        return text(say.draft)
+        return escape(say.draft)
     if match.outcome is Outcome.FORFEITED:
-        words = fill(say.forfeited_to, team=winner) if winner else text(say.forfeited)
+        words = fill(say.forfeited_to, team=winner) if winner else escape(say.forfeited)
     elif match.outcome is Outcome.ABANDONED:
-        words = fill(say.abandoned_to, team=winner) if winner else text(say.abandoned)
+        words = fill(say.abandoned_to, team=winner) if winner else escape(say.abandoned)
     else:
-        words = winner or text(say.winner_unknown)
+        words = winner or escape(say.winner_unknown)
     return words if match.counts else fill(say.not_counted, outcome=words)
 
 
@@ -44,23 +44,23 @@ def outcome_sentence(pen: Pen, recorded: RecordedMatch) -> Markdown:
     say, match, tally = pen.say, recorded.match, recorded.tally
     if match.outcome is Outcome.POSTPONED:
         if match.moved_to is None:
-            return text(say.match_postponed)
+            return escape(say.match_postponed)
         return fill(say.match_postponed_to, date=pen.date(match.moved_to))
     if match.outcome is Outcome.ANNULLED:
-        return text(say.match_annulled)
+        return escape(say.match_annulled)
     sentences: list[Markdown] = []
     if match.outcome is Outcome.ABANDONED:
-        sentences.append(text(say.match_abandoned))
+        sentences.append(escape(say.match_abandoned))
     if tally.winner == "draw":
         recorded_so = tally.decided_by == "recorded"
-        sentences.append(text(say.drawn_as_recorded if recorded_so else say.drawn_level))
+        sentences.append(escape(say.drawn_as_recorded if recorded_so else say.drawn_level))
     elif tally.winner is not None and tally.decided_by is not None:
         team = pen.team(tally.side(tally.winner).team)
         sentences.append(fill(say.won_by[tally.decided_by], team=team))
     elif match.outcome is Outcome.FORFEITED:
-        sentences.append(text(say.match_forfeited))
+        sentences.append(escape(say.match_forfeited))
     else:
-        sentences.append(text(say.match_winner_unknown))
+        sentences.append(escape(say.match_winner_unknown))
     if not match.counts:
-        sentences.append(text(say.match_not_counted))
+        sentences.append(escape(say.match_not_counted))
     return joined(sentences, " ")

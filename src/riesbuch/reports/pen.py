@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from riesbuch.archive import Archive
 from riesbuch.reports.catalogue import CATALOGUES
-from riesbuch.reports.markdown import Markdown, fill, text
+from riesbuch.reports.markdown import Markdown, escape, fill
 from riesbuch.reports.phrases import Phrases
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
 from riesbuch.trade.people import Register
@@ -22,17 +22,17 @@ class Pen:
 
     @property
     def unknown(self) -> Markdown:
-        return text(self.say.unknown)
+        return escape(self.say.unknown)
 
     def team(self, team: TeamId | None) -> Markdown:
-        return self.unknown if team is None else text(self.register.team_name(team))
+        return self.unknown if team is None else escape(self.register.team_name(team))
 
     def player(self, player: PlayerId) -> Markdown:
-        return text(self.register.player_name(player))
+        return escape(self.register.player_name(player))
 
     def club(self, club: str) -> Markdown:
         known = self.register.clubs.get(ClubId(club))
-        return text(known.name if known else club)
+        return escape(known.name if known else club)
 
     def number(self, number: int | None) -> Markdown:
         return self.unknown if number is None else Markdown(self.say.number(number))
@@ -41,7 +41,7 @@ class Pen:
         return self.unknown if ratio is None else Markdown(self.say.ratio(ratio))
 
     def date(self, date: datetime.date | None) -> Markdown:
-        return self.unknown if date is None else text(self.say.on_date(date))
+        return self.unknown if date is None else escape(self.say.on_date(date))
 
     def counted(self, count: int, one: str, many: str, **parts: Markdown) -> Markdown:
         return fill(one if count == 1 else many, count=self.number(count), **parts)

@@ -35,6 +35,7 @@ class Phrases:
     # a competition
     matches_one: str
     matches_many: str
+    matches_of_planned: str
     left_out_one: str
     left_out_many: str
     standings: str
@@ -58,6 +59,7 @@ class Phrases:
     date: str
     match: str
     outcome: str
+    in_round: str
     to_come: str
     fixture: str
     fixture_in_round: str
@@ -102,7 +104,8 @@ class Phrases:
     match_annulled: str
     match_winner_unknown: str
     match_not_counted: str
-    ries: str
+    result: str
+    played_on: str
     ground: str
     weather: str
     notes: str
@@ -116,6 +119,7 @@ class Phrases:
     player_points: str
     replacement: str
     ries_totals: str
+    total: str
     supernumeraries: str
     supernumeraries_note: str
     depths: Mapping[Depth, str]
@@ -128,7 +132,8 @@ class Phrases:
     source: str
     source_kinds: Mapping[SourceKind, str]
     transcribed_by: str
-    transcribed: str
+    transcribed_on: str
+    transcribed_by_on: str
     doubts: str
     corrections: str
     correction: str
@@ -136,6 +141,7 @@ class Phrases:
     sealed: str
     sealed_undated: str
     sheet_file: str
+    fields: Mapping[str, str]
     strike_at: str
 
     def on_date(self, date: datetime.date) -> str:

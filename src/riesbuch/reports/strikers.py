@@ -9,13 +9,13 @@ from riesbuch.reports.markdown import (
     Column,
     Markdown,
     bullets,
+    escape,
     fill,
     heading,
     joined,
     link,
     page,
     table,
-    text,
 )
 from riesbuch.reports.paths import FRONT_PAGE, competition_page, strikers_page
 from riesbuch.reports.pen import Pen, pen_for
@@ -31,10 +31,10 @@ def strikers_text(archive: Archive, results: CompetitionResults) -> str:
     title = competition_title(pen, results.year, results.competition)
     return page(
         [
-            heading(1, joined([text(pen.say.strikers), title], " – ")),
+            heading(1, joined([escape(pen.say.strikers), title], " – ")),
             joined(
                 [
-                    link(here, FRONT_PAGE, text(archive.league.name)),
+                    link(here, FRONT_PAGE, escape(archive.league.name)),
                     link(here, competition_page(results.year, results.competition.id), title),
                 ],
                 " · ",
@@ -42,7 +42,7 @@ def strikers_text(archive: Archive, results: CompetitionResults) -> str:
             _rests_on(pen, results),
             *_awards(pen, results),
             _table(pen, results.strikers),
-            text(pen.say.strikers_legend) if results.strikers else NOTHING,
+            escape(pen.say.strikers_legend) if results.strikers else NOTHING,
         ]
     )
 
@@ -69,13 +69,13 @@ def _rests_on(pen: Pen, results: CompetitionResults) -> Markdown:
 def _table(pen: Pen, strikers: Sequence[Striker]) -> Markdown:
     say = pen.say
     if not strikers:
-        return text(say.no_strikers)
+        return escape(say.no_strikers)
     figures = (say.played, say.strikes, say.points, say.average, say.best, say.rank_points)
     columns = [
-        Column(text(say.rank), figures=True),
-        Column(text(say.name)),
-        Column(text(say.team)),
-        *(Column(text(title), figures=True) for title in figures),
+        Column(escape(say.rank), figures=True),
+        Column(escape(say.name)),
+        Column(escape(say.team)),
+        *(Column(escape(title), figures=True) for title in figures),
     ]
     return table(columns, [_row(pen, each) for each in strikers])
 
@@ -86,7 +86,7 @@ def _row(pen: Pen, striker: Striker) -> list[Markdown]:
         pen.player(striker.player),
         pen.team(striker.team),
         pen.number(striker.matches),
-        pen.number(striker.strikes),
+        pen.number(striker.strikes or None),
         pen.number(striker.points),
         pen.ratio(striker.average),
         pen.number(striker.best),
@@ -111,11 +111,15 @@ def _awards(pen: Pen, results: CompetitionResults) -> list[Markdown]:
         items.append(
             fill(
                 pen.say.award if most is None else pen.say.award_between,
-                name=text(award.name),
+                name=escape(award.name),
                 points=pen.number(award.points),
                 most=pen.number(most),
-                players=pen.listed(reached) if reached else text(pen.say.nobody),
+                players=pen.listed(reached) if reached else escape(pen.say.nobody),
             )
         )
         above = award
-    return [heading(2, text(pen.say.awards)), bullets(items), heading(2, text(pen.say.strikers))]
+    return [
+        heading(2, escape(pen.say.awards)),
+        bullets(items),
+        heading(2, escape(pen.say.strikers)),
+    ]

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Literal, NewType
 
 PlayerId = NewType("PlayerId", str)
@@ -24,6 +25,7 @@ LONGEST_IDENTIFIER = 64
 _IDENTIFIER = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 
 
+@lru_cache(maxsize=16384)
 def is_identifier(text: str) -> bool:
     return len(text) <= LONGEST_IDENTIFIER and _IDENTIFIER.fullmatch(text) is not None
 

@@ -34,22 +34,25 @@ UNREADABLE = Strike(kind=StrikeKind.UNREADABLE)
 """Stands in a record where the written strike was reported as a problem; it counts nowhere."""
 
 _STRUCK = re.compile(r"([0-9]{1,3})([Nn]?)")
-_KNOWN: dict[str, Strike] = {
+SPELLINGS: dict[str, Strike] = {
     "x": NOT_STRUCK,
     "~": UNKNOWN,
     "null": UNKNOWN,
     "_": BLANK,
 }
-_KNOWN.update(
+SPELLINGS.update(
     (f"{points}{letter}", Strike(kind=StrikeKind.STRUCK, points=points, nummer=letter != ""))
     for points in range(100)
     for letter in ("", "N", "n")
 )
 
 
+"""All strikes up to 99 points by how they are written, for the many that are read at a time."""
+
+
 def read_strike(text: str) -> Strike | None:
     """Return the strike that ``text`` writes, or None where it writes none."""
-    known = _KNOWN.get(text)
+    known = SPELLINGS.get(text)
     if known is not None:
         return known
     match = _STRUCK.fullmatch(text)

@@ -1,0 +1,54 @@
+"""``riesbuch publish``."""
+
+import click
+
+from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.output import say
+
+
+@click.command("publish")
+@click.option(
+    "--check", "only_check", is_flag=True, help="Write nothing; say what is not up to date."
+)
+@pass_session
+def command(session: Session, only_check: bool) -> int:
+    """Write tables and matches as Markdown pages in reports/.
+
+    Only pages that changed are written. Files that `publish` did not write are never touched,
+    nor are pages that somebody edited since; they are named, and the exit status is then 1.
+    While there are errors in the folder nothing is published.
+
+    With --check the exit status is 1 if the reports are not up to date.
+    """
+    from riesbuch.cli.problems_output import say_problems
+    from riesbuch.files.atomic import replace_file
+    from riesbuch.publication import prepare
+    from riesbuch.reports.writer import publish
+
+    publication = prepare(session.archive())
+    if publication.errors:
+        say_problems(publication.errors)
+        say("nothing is published while there are errors")
+        return 1
+    plan = publication.plan
+    if not only_check:
+        publish(plan, replace_file)
+    reports = session.folder.relative(plan.reports)
+    for page in plan.write:
+        click.echo(f"{'not up to date' if only_check else 'written'}: {reports}/{page.path}")
+    for path in plan.remove:
+        click.echo(f"{'no longer due' if only_check else 'removed'}: {reports}/{path}")
+    for kept in plan.kept:
+        remedy = "; move or delete it to have the page written" if kept.due else ""
+        say(f"{reports}/{kept.path} {kept.reason} and is left as it is{remedy}")
+    if plan.is_current:
+        say(f"{plan.unchanged} pages, all up to date")
+        return 0
+    if only_check:
+        say("the reports are not up to date; `riesbuch publish` writes them")
+        return 1
+    say(
+        f"{len(plan.write)} pages written, {len(plan.remove)} removed,"
+        f" {plan.unchanged} as they were"
+    )
+    return 1 if any(each.due for each in plan.kept) else 0

@@ -1,0 +1,173 @@
+"""Writing pages into `reports/`, and never over what somebody else wrote.
+
+Every page ends with a line that holds a digest of the rest. By it a page is known as the
+tool's own and unedited, also after git has turned its line endings.
+"""
+
+import hashlib
+import os
+import re
+from collections.abc import Callable, Collection, Iterable, Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path, PurePosixPath
+
+from riesbuch.problems import RiesbuchError
+
+_MARK = re.compile(rb"<!-- riesbuch page ([0-9a-f]{16}) -->\n?\Z")
+
+
+class KeptReason(StrEnum):
+    """Why a file is left as it is, in words that follow its path."""
+
+    FOREIGN = "was not written by `publish`"
+    EDITED = "was edited since `publish` wrote it"
+    LINK = "is a symbolic link or lies behind one"
+    NOT_A_FILE = "is not a file, or lies where a folder is needed"
+    UNREADABLE = "cannot be read"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptFile:
+    """``path`` is relative to the reports. ``due`` is whether a page should stand there: it
+    is written once the file is moved or deleted; else the file is only left over."""
+
+    path: str
+    reason: KeptReason
+    due: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DuePage:
+    """A page to be written, ``path`` relative to the reports and ``content`` with its mark."""
+
+    path: str
+    content: bytes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PublicationPlan:
+    """What publishing would do; nothing has been done yet."""
+
+    reports: Path
+    write: tuple[DuePage, ...]
+    remove: tuple[str, ...]
+    kept: tuple[KeptFile, ...]
+    unchanged: int
+
+    @property
+    def is_current(self) -> bool:
+        """Whether the reports are as they should be."""
+        return not self.write and not self.remove and not any(each.due for each in self.kept)
+
+
+def marked(page: str) -> bytes:
+    """The page as it is written to its file."""
+    body = f"{page}\n".encode()
+    return body + f"<!-- riesbuch page {_digest(body)} -->\n".encode()
+
+
+def is_untouched(content: bytes) -> bool | None:
+    """Whether a file is a page just as it was written; None where it is none of ours."""
+    normal = _normalised(content)
+    mark = _MARK.search(normal)
+    if mark is None:
+        return None
+    return _digest(normal[: mark.start()]) == mark[1].decode()
+
+
+def _digest(body: bytes) -> str:
+    return hashlib.sha256(body).hexdigest()[:16]
+
+
+def _normalised(content: bytes) -> bytes:
+    return content.replace(b"\r\n", b"\n")
+
+
+def plan_publication(
+    reports: Path, pages: Iterable[tuple[str, str]], spared: Collection[str] = ()
+) -> PublicationPlan:
+    """Compare ``pages``, by path relative to ``reports``, with what is there; only reads.
+
+    Pages that are no longer due are removed, but for those in the top folders ``spared``.
+    """
+    if reports.is_symlink() or (reports.exists() and not reports.is_dir()):
+        raise RiesbuchError(f"{reports} is not a folder of its own; nothing is published into it")
+    write: list[DuePage] = []
+    kept: list[KeptFile] = []
+    unchanged = 0
+    due: set[str] = set()
+    for path, text in pages:
+        due.add(path.casefold())
+        content = marked(text)
+        state = _state(reports, path)
+        if isinstance(state, KeptReason):
+            kept.append(KeptFile(path=path, reason=state, due=True))
+        elif state is not None and _normalised(state) == content:
+            unchanged += 1
+        else:
+            write.append(DuePage(path=path, content=content))
+    remove: list[str] = []
+    for path in _pages_there(reports):
+        # Compared without case, for file systems that do not tell README.md from readme.md.
+        if path.casefold() in due or path.partition("/")[0] in spared:
+            continue
+        state = _state(reports, path)
+        if state is KeptReason.EDITED:
+            kept.append(KeptFile(path=path, reason=state, due=False))
+        elif not isinstance(state, KeptReason):
+            remove.append(path)
+    return PublicationPlan(
+        reports=reports,
+        write=tuple(sorted(write, key=lambda page: page.path)),
+        remove=tuple(remove),
+        kept=tuple(sorted(kept, key=lambda file: file.path)),
+        unchanged=unchanged,
+    )
+
+
+def _state(reports: Path, path: str) -> bytes | KeptReason | None:
+    """The untouched page at ``path``, None where nothing is, or why it must not be touched."""
+    parts = PurePosixPath(path).parts
+    for depth in range(1, len(parts) + 1):
+        step = reports.joinpath(*parts[:depth])
+        if step.is_symlink():
+            return KeptReason.LINK
+        if not step.exists():
+            return None
+        is_last = depth == len(parts)
+        if step.is_file() if not is_last else not step.is_file():
+            return KeptReason.NOT_A_FILE
+    try:
+        content = reports.joinpath(*parts).read_bytes()
+    except OSError:
+        return KeptReason.UNREADABLE
+    untouched = is_untouched(content)
+    if untouched is None:
+        return KeptReason.FOREIGN
+    return content if untouched else KeptReason.EDITED
+
+
+def _pages_there(reports: Path) -> Iterator[str]:
+    found: list[str] = []
+    for directory, _, names in os.walk(reports, followlinks=False):
+        found += [
+            Path(directory, name).relative_to(reports).as_posix()
+            for name in names
+            if name.endswith(".md")
+        ]
+    return iter(sorted(found))
+
+
+def publish(plan: PublicationPlan, replace: Callable[[Path, bytes], None]) -> None:
+    """Do what the plan says. ``replace`` writes a file as a whole and makes its folders."""
+    for page in plan.write:
+        replace(plan.reports / page.path, page.content)
+    for path in plan.remove:
+        gone = plan.reports / path
+        gone.unlink()
+        for folder in gone.relative_to(plan.reports).parents:
+            directory = plan.reports / folder
+            if directory == plan.reports or any(directory.iterdir()):
+                break
+            directory.rmdir()

@@ -1,0 +1,44 @@
+"""Running the command line within the test's own process."""
+
+import contextlib
+import io
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from riesbuch.cli.main import run
+
+EXAMPLE = Path(__file__).parent.parent / "example_league"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    status: int
+    out: str
+    err: str
+
+    @property
+    def data(self) -> Any:
+        return json.loads(self.out)
+
+
+def invoke(*arguments: str | Path) -> Outcome:
+    """Run ``riesbuch`` with ``arguments``; exit status, standard output and error apart."""
+    out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for _ in range(2))
+    with (
+        contextlib.redirect_stdout(out),
+        contextlib.redirect_stderr(err),
+        pytest.raises(SystemExit) as leaving,
+    ):
+        run([str(argument) for argument in arguments])
+    assert isinstance(leaving.value.code, int)
+    return Outcome(status=leaving.value.code, out=_written(out), err=_written(err))
+
+
+def _written(stream: io.TextIOWrapper) -> str:
+    stream.flush()
+    assert isinstance(stream.buffer, io.BytesIO)
+    return stream.buffer.getvalue().decode("utf-8")

@@ -1,0 +1,11 @@
+"""Options of the whole suite."""
+
+import pytest
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--refresh-documentation",
+        action="store_true",
+        help="rewrite what README and guide show of the tool's output from what it prints now",
+    )

@@ -1,0 +1,139 @@
+"""Doing what a page shows, in a fresh copy of the example folder."""
+
+import contextlib
+import io
+import os
+import shlex
+import shutil
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+
+from riesbuch.cli.main import run
+from tests.documentation.pages import ANY_LINES, CHECKOUT, Block, Section
+
+EXAMPLE = CHECKOUT / "example_league"
+
+_GIT_ENVIRONMENT = {
+    "GIT_CONFIG_GLOBAL": os.devnull,
+    "GIT_CONFIG_NOSYSTEM": "1",
+    "GIT_PAGER": "cat",
+    "GIT_AUTHOR_NAME": "Secretary",
+    "GIT_AUTHOR_EMAIL": "secretary@example.org",
+    "GIT_COMMITTER_NAME": "Secretary",
+    "GIT_COMMITTER_EMAIL": "secretary@example.org",
+}
+
+
+def copy_example(root: Path) -> Path:
+    folder = root / "example_league"
+    shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    return folder
+
+
+def run_riesbuch(words: list[str], directory: Path) -> tuple[int, str]:
+    """Exit status, and what a terminal would show: standard output and error together."""
+    screen = io.StringIO()
+    with (
+        contextlib.chdir(directory),
+        contextlib.redirect_stdout(screen),
+        contextlib.redirect_stderr(screen),
+    ):
+        try:
+            run(words)
+        except SystemExit as leaving:
+            assert isinstance(leaving.code, int)
+            return leaving.code, screen.getvalue()
+    raise AssertionError("the command did not end with an exit status")
+
+
+def run_git(words: list[str], directory: Path) -> str:
+    done = subprocess.run(
+        ["git", *words],
+        cwd=directory,
+        env={**os.environ, **_GIT_ENVIRONMENT},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        encoding="utf-8",
+        check=False,
+    )
+    return done.stdout
+
+
+def run_command(command: str, folder: Path) -> list[str]:
+    """The lines that a documented command prints, typed in ``folder``."""
+    program, *words = shlex.split(command)
+    if program == "git":
+        output = run_git(words, folder)
+    else:
+        assert program == "riesbuch", f"a page shows a command that is not ours: {command}"
+        _, output = run_riesbuch(words, folder)
+    return output.rstrip("\n").split("\n") if output.strip() else []
+
+
+def put_block(block: Block, folder: Path) -> None:
+    """Write the complete file of ``block``, or make its changes."""
+    assert block.path is not None
+    target = folder / block.path
+    if block.is_complete_file:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_text(block.text, encoding="utf-8", newline="\n")
+        return
+    changes = block.lines[1:]
+    assert all(line[:1] in ("-", "+", " ") for line in changes), block.text
+    old = "".join(f"{line[1:]}\n" for line in changes if line[0] in "- ")
+    new = "".join(f"{line[1:]}\n" for line in changes if line[0] in "+ ")
+    text = target.read_text(encoding="utf-8")
+    assert old, block.text
+    assert text.count(old) == 1, f"{block.path} has {text.count(old)} times:\n{old}"
+    target.write_text(text.replace(old, new), encoding="utf-8", newline="\n")
+
+
+def lay_out_section(section: Section, root: Path) -> Path:
+    """A copy of the example folder for ``section``, under git if the section uses it."""
+    folder = copy_example(root)
+    shown = [line for block in section.blocks for line in block.lines]
+    if any(line.startswith("$ git ") for line in shown):
+        run_git(["init", "--quiet", "--initial-branch", "main"], folder)
+        run_git(["add", "--all"], folder)
+        run_git(["commit", "--quiet", "--message", "The season so far"], folder)
+    return folder
+
+
+def transcript(block: Block) -> Iterator[tuple[str, list[str]]]:
+    """The commands of a console block, each with the lines shown below it."""
+    assert block.lines, "an empty console block"
+    assert block.lines[0].startswith("$ "), block.text
+    command, shown = block.lines[0], []
+    for line in block.lines[1:]:
+        if line.startswith("$ "):
+            yield command.removeprefix("$ "), shown
+            command, shown = line, []
+        else:
+            shown.append(line)
+    yield command.removeprefix("$ "), shown
+
+
+def agrees(shown: list[str], printed: list[str]) -> bool:
+    if ANY_LINES not in shown:
+        return shown == printed
+    at = shown.index(ANY_LINES)
+    head, tail = shown[:at], shown[at + 1 :]
+    assert ANY_LINES not in tail, f"only one line {ANY_LINES} a command"
+    return (
+        len(head) + len(tail) < len(printed)
+        and printed[:at] == head
+        and printed[len(printed) - len(tail) :] == tail
+    )
+
+
+def refreshed(shown: list[str], printed: list[str]) -> list[str]:
+    """``printed``, cut where ``shown`` was cut."""
+    if ANY_LINES not in shown or agrees(shown, printed):
+        return shown if ANY_LINES in shown else printed
+    at = shown.index(ANY_LINES)
+    after = len(shown) - at - 1
+    if at + after >= len(printed):
+        return printed
+    return [*printed[:at], ANY_LINES, *printed[len(printed) - after :]]

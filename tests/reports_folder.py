@@ -1,0 +1,133 @@
+"""Small club folders for the tests of the reports, and their pages."""
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+from riesbuch.archive import Archive, open_archive
+from riesbuch.examination import judge, season_sheets
+from riesbuch.folder import open_folder
+from riesbuch.reports.pages import pages
+from riesbuch.results import CompetitionResults, competition_results
+
+LEAGUE = 'name = "Oberhang League"\n'
+RULES = """
+team_size = 2
+[[awards]]
+name = "wreath"
+points = 74
+[[awards]]
+name = "small wreath"
+points = 40
+"""
+SEASON = """
+season = 2026
+[[competition]]
+id = "oberhang-1"
+name = "First division"
+kind = "league"
+rules = "two"
+teams = ["aarwald-a", "birkenfluh-a"]
+cycles = 2
+promoted = 1
+relegated = 1
+"""
+FIXTURES = """
+[[fixture]]
+competition = "oberhang-1"
+round = 1
+date = 2026-05-10
+home = "aarwald-a"
+away = "birkenfluh-a"
+[[fixture]]
+competition = "oberhang-1"
+round = 2
+date = 2026-06-07
+home = "birkenfluh-a"
+away = "aarwald-a"
+"""
+FULL_SHEET = """
+competition: oberhang-1
+round: 1
+date: 2026-05-10
+ground: Aarwald common
+weather: clear, light cross wind
+notes: |
+  Started an hour late:
+  fog.
+referees: [Vreni Oesch, Theo Lehmann]
+home:
+  team: aarwald-a
+  captain: aebi-ruedi
+  strikes:
+    aebi-ruedi: [[18, 20], [17, 19]]
+    bigler-jonas: [[15, 0], [16N, 11]]
+  supernumeraries:
+    zaugg-lena: [[11, 12], [9, 14]]
+away:
+  team: birkenfluh-a
+  strikes:
+    kipfer-urs: [[14, 9], [0, 12]]
+  replacements:
+    - {by: kipfer-urs, strikes: [[8, x], [10, 7]]}
+source: {kind: paper-sheet, reference: "binder 3, sheet 14", transcribed_by: Lena Zaugg, on: 2026-05-11}
+doubts:
+  - {at: home.strikes.bigler-jonas.2.1, note: "16 or 18, ink ran"}
+  - {at: away.team, note: perhaps the second team}
+corrections:
+  - on: 2026-05-20
+    by: Lena Zaugg
+    agreed: [aarwald, birkenfluh]
+    reason: misread on the paper
+    changed: ["home.strikes.bigler-jonas.2.2: 14 -> 11"]
+seal: {on: 2026-05-21, home: Ruedi Aebi, away: Urs Kipfer, digest: 9c1e5f0277abcdef}
+"""  # noqa: E501
+FULL_STEM = "2026-05-10-aarwald-a-birkenfluh-a"
+
+_PLAYERS = {
+    "aebi-ruedi": "Ruedi Aebi",
+    "bigler-jonas": "Jonas Bigler",
+    "zaugg-lena": "Lena Zaugg",
+    "kipfer-urs": "Urs Kipfer",
+    "sahli-rosa": "Rosa Sahli",
+}
+
+
+def write(root: Path, path: str, content: str) -> None:
+    file = root / path
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_text(content, encoding="utf-8", newline="\n")
+
+
+def small_folder(root: Path, sheets: Mapping[str, str], language: str = "en") -> Path:
+    """A folder of two clubs and one league season with these sheets, by stem."""
+    write(root, "league.toml", f'{LEAGUE}language = "{language}"\n')
+    write(root, "rules/two.toml", RULES)
+    for club in ("Aarwald", "Birkenfluh"):
+        content = f"name: {club}\nteams: {{a: {club} A}}\n"
+        write(root, f"clubs/{club.lower()}.yaml", content)
+    for player, name in _PLAYERS.items():
+        write(root, f"players/{player}.yaml", f"name: {name}\nborn: 1961\n")
+    write(root, "seasons/2026/season.toml", SEASON)
+    write(root, "seasons/2026/fixtures.toml", FIXTURES)
+    for stem, content in sheets.items():
+        write(root, f"seasons/2026/matches/{stem}.yaml", content)
+    return root
+
+
+def archive_of(root: Path) -> Archive:
+    return open_archive(open_folder(root))
+
+
+def results_of(archive: Archive) -> Iterator[CompetitionResults]:
+    for year, season in archive.seasons.items():
+        sheets = season_sheets(archive, [year])
+        problems = judge(archive, sheets)
+        for competition in season.competitions:
+            rules = archive.rules_of(competition)
+            if rules is not None:
+                yield competition_results(archive, year, competition, rules, sheets, problems)
+
+
+def pages_of(root: Path) -> dict[str, str]:
+    archive = archive_of(root)
+    return dict(pages(archive, results_of(archive)))

@@ -1,0 +1,180 @@
+"""Every table and every tally of the example folder, against an independent recomputation."""
+
+from collections.abc import Iterator
+from functools import cache
+from typing import Any
+
+import pandas as pd
+import pytest
+
+import riesbuch.archive
+import riesbuch.cli.sheets
+import riesbuch.examination
+from tests.commandline import EXAMPLE, invoke
+from tests.reference.folder import load
+from tests.reference.results import match_results
+from tests.reference.tables import performances, standings, strikers
+
+FRAMES = load(EXAMPLE)
+COMPETITIONS = sorted(FRAMES.competitions)
+EACH_COMPETITION = pytest.mark.parametrize(
+    ("season", "key"), COMPETITIONS, ids=[f"{season}-{key}" for season, key in COMPETITIONS]
+)
+OTHER_RULES = {"1958": "1979", "1979": "festival", "2024": "1958", "festival": "2024"}
+"""For each rule set another that orders by other things and earns by another scale."""
+
+
+@cache
+def results_under(rules_key: str | None) -> pd.DataFrame:
+    return match_results(FRAMES, rules_key)
+
+
+@cache
+def played() -> pd.DataFrame:
+    return performances(FRAMES, results_under(None))
+
+
+def mid_season(season: int, key: str) -> str:
+    """The date of the match in the middle, on which the table is in full motion."""
+    matches = FRAMES.matches
+    dates = sorted(matches[(matches.season == season) & (matches.competition == key)].date)
+    return str(dates[len(dates) // 2])
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _read_once() -> Iterator[None]:
+    """Hundreds of commands over one folder that stays as it is: read its files once."""
+    with pytest.MonkeyPatch.context() as patch:
+        seasons = riesbuch.examination.season_sheets
+        opened = riesbuch.archive.open_archive
+
+        @cache
+        def archive_at(root: Any) -> Any:
+            return opened(riesbuch.folder.open_folder(root))
+
+        @cache
+        def sheets_of(root: Any, years: tuple[int, ...]) -> Any:
+            return seasons(archive_at(root), years)
+
+        def season_sheets(archive: Any, years: Any) -> Any:
+            return sheets_of(archive.folder.root, tuple(years))
+
+        patch.setattr(riesbuch.archive, "open_archive", lambda folder: archive_at(folder.root))
+        patch.setattr(riesbuch.examination, "season_sheets", season_sheets)
+        patch.setattr(riesbuch.cli.sheets, "season_sheets", season_sheets)
+        yield
+
+
+def asked(command: str, season: int, key: str, *options: str) -> list[dict[str, Any]]:
+    outcome = invoke(
+        "--folder", EXAMPLE, command, key, "--season", str(season), "--format", "json", *options
+    )
+    assert (outcome.status, outcome.err) == (0, "")
+    rows: list[dict[str, Any]] = outcome.data
+    return rows
+
+
+@EACH_COMPETITION
+def test_standings(season: int, key: str) -> None:
+    rules = FRAMES.competitions[season, key]["rules"]
+    expected = standings(FRAMES, results_under(None), season, key, rules, None)
+    assert asked("standings", season, key) == expected
+    assert sum(row["played"] for row in expected) > 0
+
+
+@EACH_COMPETITION
+def test_standings_until_mid_season(season: int, key: str) -> None:
+    rules = FRAMES.competitions[season, key]["rules"]
+    day = mid_season(season, key)
+    expected = standings(FRAMES, results_under(None), season, key, rules, day)
+    assert asked("standings", season, key, "--until", day) == expected
+    whole = standings(FRAMES, results_under(None), season, key, rules, None)
+    if not key.endswith("fest"):
+        assert expected != whole
+
+
+@EACH_COMPETITION
+def test_standings_under_other_rules(season: int, key: str) -> None:
+    rules = OTHER_RULES[FRAMES.competitions[season, key]["rules"]]
+    expected = standings(FRAMES, results_under(rules), season, key, rules, None)
+    assert asked("standings", season, key, "--rules", rules) == expected
+
+
+@EACH_COMPETITION
+def test_strikers(season: int, key: str) -> None:
+    rules = FRAMES.competitions[season, key]["rules"]
+    assert asked("strikers", season, key) == strikers(FRAMES, played(), season, key, rules, None)
+
+
+@EACH_COMPETITION
+def test_strikers_until_mid_season(season: int, key: str) -> None:
+    rules = FRAMES.competitions[season, key]["rules"]
+    day = mid_season(season, key)
+    expected = strikers(FRAMES, played(), season, key, rules, day)
+    assert asked("strikers", season, key, "--until", day) == expected
+
+
+@EACH_COMPETITION
+def test_strikers_under_other_rules(season: int, key: str) -> None:
+    rules = OTHER_RULES[FRAMES.competitions[season, key]["rules"]]
+    expected = strikers(FRAMES, played(), season, key, rules, None)
+    assert asked("strikers", season, key, "--rules", rules) == expected
+
+
+def expected_tally(sheet: str) -> dict[str, Any]:
+    rows = results_under(None)
+    home, away = (
+        rows[(rows.sheet == sheet) & (rows.side == side)].iloc[0] for side in ("home", "away")
+    )
+
+    def side(row: Any) -> dict[str, Any]:
+        return {
+            "team": row.team,
+            "depth": row.depth,
+            "ries": None if row.ries is None else list(row.ries),
+            "points": row.points,
+            "nummern": row.nummern,
+            "rank_points": row.rank_points,
+        }
+
+    return {
+        "sheet": sheet,
+        "season": home.season,
+        "competition": home.competition,
+        "round": home["round"],
+        "date": home.date,
+        "outcome": home.outcome,
+        "home": side(home),
+        "away": side(away),
+        "winner": home.winner,
+        "decided_by": home.decided_by,
+    }
+
+
+@pytest.mark.parametrize("year", sorted(set(FRAMES.matches.season)))
+def test_every_tally_of_the_season(year: int) -> None:
+    sheets = list(FRAMES.matches[FRAMES.matches.season == year].sheet)
+    assert sheets
+    differing = []
+    for sheet in sheets:
+        outcome = invoke("--folder", EXAMPLE, "tally", sheet, "--format", "json")
+        assert outcome.status == 0, outcome.err
+        data = outcome.data
+        expected = expected_tally(sheet)
+        if {key: data[key] for key in expected} != expected:
+            differing.append((data, expected))
+    assert differing == []
+
+
+def test_the_example_has_what_is_worth_recomputing() -> None:
+    """The comparison means little over matches that are all alike."""
+    rows = results_under(None)
+    assert len(rows) == 2 * 250
+    assert set(rows.depth) == {"strikes", "players", "ries", "points", "none"}
+    assert {"played", "forfeited", "abandoned", "postponed"} <= set(rows.outcome)
+    assert {"nummern", "points", "longest_ries", "award", "recorded"} <= set(rows.decided_by)
+    assert {"home", "away", "draw", None} <= set(rows.winner)
+    assert rows.draft.any()
+    assert (~rows.counts.astype(bool) & rows.winner.notna()).any()
+    assert FRAMES.strikes.unknown.any()
+    assert set(FRAMES.strikes.part) == {"row", "replacement", "supernumerary"}

@@ -1,0 +1,376 @@
+"""The scoring held against figures that others published.
+
+Where a source gives totals alone, the strikes of the sheets here are made up so as to add up to
+them; every figure that is asserted comes from `published_cases.toml`, where its source is named.
+Teams and players are numbered.
+"""
+
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from riesbuch.archive import open_archive
+from riesbuch.examination import season_sheets
+from riesbuch.trade.ids import PlayerId, TeamId
+from riesbuch.trade.season import CompetitionKind
+from riesbuch.trade.standings import standings
+from riesbuch.trade.strikers import performances, strikers
+from riesbuch.trade.tally import row_points, tally
+from tests.clubfolder import Write, lay_out
+from tests.sheetwriting import (
+    added_up,
+    codes,
+    read,
+    rows_text,
+    rule_set,
+    sheet_text,
+    spread,
+    supernumeraries_text,
+)
+
+Published = dict[str, Any]
+Test = Callable[..., None]
+
+PUBLISHED: dict[str, Published] = {
+    case["id"]: case
+    for case in tomllib.loads(
+        (Path(__file__).parent / "published_cases.toml").read_text(encoding="utf-8")
+    )["case"]
+}
+TRIED: set[str] = set()
+
+
+def published(name: str) -> Callable[[Test], Test]:
+    """Give the test the published ``case`` of that name."""
+    TRIED.add(name)
+    return pytest.mark.parametrize("case", [PUBLISHED[name]], ids=[name])
+
+
+FESTIVAL = """
+standings_order = ["nummern", "points"]
+strikers = {order = ["points", "highest_strikes", "older"]}
+"""
+
+
+def players(count: int, side: str) -> list[str]:
+    return [f"{side}-{number:02}" for number in range(1, count + 1)]
+
+
+def struck_side(team: str, ries: list[int], nummern: int = 0) -> str:
+    """Eighteen players whose strikes add up to the Ries totals ``ries``; the first ``nummern`` of
+    the lowest strikes are Nummern against the other side."""
+    columns = [spread(total, 18) for total in ries]
+    rows: dict[str, list[int | str]] = {
+        player: [column[index] for column in columns]
+        for index, player in enumerate(players(18, team))
+    }
+    for player in list(rows)[-nummern:] if nummern else ():
+        rows[player][0] = f"{rows[player][0]}N"
+    return f"{team}\n{rows_text(rows)}"
+
+
+def points_side(team: str, figures: Published) -> str:
+    lines = [f"{key}: {figures[key]}" for key in ("points", "nummern") if key in figures]
+    return "\n".join((team, *lines))
+
+
+def rank_points_of(winner: str, loser: str) -> tuple[int | None, int | None]:
+    """Rank points of the home side, which must win, and of the away side."""
+    match = read(sheet_text(winner, loser))
+    assert codes(match, rule_set()) == []
+    result = tally(match, rule_set(), CompetitionKind.LEAGUE)
+    assert result.winner == "home"
+    return result.home.rank_points, result.away.rank_points
+
+
+# Source: hgmuensingen.ch, federal festival 2018, ranking after the first day.
+@published("festival-order-32-teams")
+def test_a_festival_ranks_by_nummern_then_points(case: Published) -> None:
+    rules = rule_set(FESTIVAL)
+    teams = {TeamId(f"team-{rank}"): (nummern, points) for rank, nummern, points in case["rows"]}
+    assert len(teams) == 32
+    names = sorted(teams)  # team-1, team-10, ...: not the order that is to be found
+    sides = {
+        name: points_side(name, {"nummern": teams[name][0], "points": teams[name][1]})
+        for name in names
+    }
+    tallies = [
+        added_up(sheet_text(sides[home], sides[away]), rules, CompetitionKind.FESTIVAL)
+        for home, away in zip(names[:16], names[16:], strict=True)
+    ]
+    table = standings(tallies, names, rules)
+    assert [(row.rank, row.nummern, row.points) for row in table] == [
+        tuple(row) for row in case["rows"]
+    ], case["source"]
+    assert [row.team for row in table] == [f"team-{rank}" for rank in range(1, 33)]
+    assert {row.rank_points for row in table} == {0}
+
+
+# Source: bern-ost.ch, federal festival 2018, first strength class.
+@published("ries-totals-add-up")
+def test_ries_totals_add_up_to_the_points(case: Published) -> None:
+    as_totals = f"team-2\nries: {case['ries']}\nnummern: 0"
+    paper = f"paper: {{ries: {case['ries']}, points: {case['points']}, nummern: 0}}"
+    match = read(sheet_text(f"{struck_side('team-1', case['ries'])}\n{paper}", as_totals))
+    assert codes(match, rule_set()) == []
+    result = tally(match, rule_set(), CompetitionKind.FESTIVAL)
+    for side in (result.home, result.away):
+        assert side.ries == tuple(case["ries"]), case["source"]
+        assert side.points == case["points"], case["source"]
+    assert result.winner == "draw"
+
+
+# Source: bern-ost.ch, a top-league match of 2018.
+@published("lead-after-first-inning")
+def test_the_lead_after_the_first_inning(case: Published) -> None:
+    """The sheet is one of a match that ended after the first inning."""
+    leader = struck_side("team-1", case["leader_ries"])
+    follower = struck_side("team-2", case["follower_ries"])
+    match = read(sheet_text(leader, follower, "outcome: abandoned"))
+    assert codes(match, rule_set()) == []
+    result = tally(match, rule_set(), CompetitionKind.LEAGUE)
+    assert result.home.ries == tuple(case["leader_ries"])
+    assert result.away.ries == tuple(case["follower_ries"])
+    assert result.home.points is not None
+    assert result.away.points is not None
+    assert result.home.points - result.away.points == case["lead"], case["source"]
+    assert (result.winner, result.decided_by) == ("home", "points")
+
+
+# Sources: ehv.ch, Hürnbergmatch 2024; solothurnerzeitung.ch, a regional festival at Aeschi.
+@published("player-points-and-ties")
+def test_a_players_strikes_add_up_and_the_highest_of_them_break_ties(case: Published) -> None:
+    """Six strikes at the one meeting, four at the other; each is a sheet of its own."""
+    found = []
+    for innings in (3, 2):
+        rules = rule_set(f"innings = {innings}\nteam_size = 4{FESTIVAL}")
+        rows = [row for row in case["rows"] if len(row["strikes"]) == 2 * innings]
+        # The names run against the published order, so that they cannot bring it about.
+        rows_by_name = {f"player-{9 - index}": row for index, row in enumerate(rows)}
+        written = {name: row["strikes"] for name, row in rows_by_name.items()}
+        match = read(sheet_text(f"team-1\n{rows_text(written)}", "team-2"))
+        for row in match.home.rows or ():
+            assert row_points(row) == rows_by_name[row.player]["points"], case["source"]
+        table = strikers(performances(match, rules), {}, rules)
+        assert [row.player for row in table] == list(rows_by_name), case["source"]
+        assert [row.rank for row in table] == list(range(1, len(rows) + 1))
+        found += table
+    assert [(row.points, row.strikes) for row in found] == [
+        (144, 6), (133, 6), (133, 6), (53, 6), (75, 4), (75, 4),
+    ], case["source"]  # fmt: skip
+
+
+# Source: bern-ost.ch, group championship finals.
+@published("age-decides-identical-strikes")
+def test_the_older_of_two_with_the_same_strikes_ranks_first(case: Published) -> None:
+    rules = rule_set(f"team_size = 3{FESTIVAL}")
+    strikes = spread(case["points"], 4)
+    rows = {"young": strikes, "old": strikes[::-1], "age-unknown": strikes}
+    match = read(sheet_text(f"team-1\n{rows_text(rows)}", "team-2"))
+    births = {PlayerId("young"): 1990, PlayerId("old"): 1961}
+    table = strikers(performances(match, rules), births, rules)
+    assert {row.points for row in table} == {case["points"]}
+    assert [(row.rank, row.player) for row in table] == [
+        (1, "old"),
+        (2, "young"),
+        (3, "age-unknown"),
+    ], case["source"]
+
+
+def assert_rank_points_as_published(case: Published) -> None:
+    winner = points_side("team-1", case["winner"])
+    loser = points_side("team-2", case["loser"])
+    found = rank_points_of(winner, loser)
+    assert found[0] == case["winner"]["rank_points"], case["source"]
+    assert found[1] == case["loser"].get("rank_points", found[1]), case["source"]
+
+
+# Sources: bern-ost.ch, "Die Resultate vom letzten Wochenende"; aargauerzeitung.ch, round 10, 2016.
+@published("rank-points-clean-win")
+def test_a_clean_win_earns_four_and_a_clean_defeat_two(case: Published) -> None:
+    assert_rank_points_as_published(case)
+
+
+# Source: wochen-zeitung.ch, "Viele Numeros zum Auftakt".
+@published("rank-points-clean-defeat")
+def test_a_clean_defeat_earns_two(case: Published) -> None:
+    assert_rank_points_as_published(case)
+
+
+# Source: wochen-zeitung.ch, "Viele Numeros zum Auftakt".
+@published("rank-points-lost-both-ways")
+def test_a_defeat_by_nummern_and_points_earns_nothing(case: Published) -> None:
+    assert_rank_points_as_published(case)
+
+
+# Source: wochen-zeitung.ch, "Vier überraschende Punkte für Schafhausen".
+@published("rank-points-fewer-points-but-clean")
+def test_nummern_decide_before_points(case: Published) -> None:
+    winner = points_side("team-1", case["winner"])
+    loser = points_side("team-2", case["loser"])
+    result = added_up(sheet_text(winner, loser))
+    assert (result.winner, result.decided_by) == ("home", "nummern"), case["source"]
+    assert result.home.rank_points == case["winner"]["rank_points"], case["source"]
+
+
+# Source: bern-ost.ch, "Hornussen Meisterschaft: Die Resultate vom Wochenende", round 6.
+@published("rank-points-more-points-in-defeat")
+def test_more_points_in_defeat_earn_one(case: Published) -> None:
+    """The figures are made up: one Nummer conceded, and a far better total."""
+    winner = {"nummern": 0, "points": 900}
+    loser = {"nummern": 1, "points": 1100}
+    found = rank_points_of(points_side("team-1", winner), points_side("team-2", loser))
+    assert found[1] == case["loser_rank_points"], case["source"]
+
+
+# Source: wochen-zeitung.ch, "Viele Numeros zum Auftakt".
+@published("rank-points-win-with-nummern")
+def test_a_win_that_is_not_clean_earns_two(case: Published) -> None:
+    """The loser's points were not published, so they stay unknown."""
+    assert_rank_points_as_published(case)
+
+
+@published("rank-points-clean-win")
+def test_rank_points_strike_by_strike(case: Published) -> None:
+    """The published totals of both sides out of strikes, which show that neither conceded."""
+    winner = struck_side("team-1", spread(case["winner"]["points"], 4))
+    loser = struck_side("team-2", spread(case["loser"]["points"], 4))
+    assert rank_points_of(winner, loser) == (4, 2), case["source"]
+    with_a_nummer = struck_side("team-1", spread(case["winner"]["points"], 4), nummern=1)
+    rules = rule_set("nummer_zone = {from = 1, to = 35}")
+    result = added_up(sheet_text(with_a_nummer, loser), rules)
+    assert (result.home.nummern, result.away.nummern) == (0, 1)
+    assert (result.home.rank_points, result.away.rank_points) == (4, 0)
+
+
+# Sources: neo1.ch, interview with the individual winner of 2024; aargauerzeitung.ch, 2016.
+@published("individual-rank-points-by-season")
+def test_the_individual_scale_belongs_to_the_season(case: Published, tmp_path: Path) -> None:
+    """One sheet with the same 36 players in both seasons, no two with equal points."""
+    edits = []
+    for year, best in case["best"].items():
+        rows = {
+            side: {
+                player: [20, 20, index, index + offset]
+                for index, player in enumerate(players(18, side))
+            }
+            for side, offset in (("home", 0), ("away", 1))
+        }
+        home = f"aarwald-a\n{rows_text(rows['home'])}"
+        away = f"birkenfluh-a\n{rows_text(rows['away'])}"
+        edits += [
+            Write(f"rules/{year}.toml", f"[strikers]\nbest = {best}\n"),
+            Write(
+                f"seasons/{year}/season.toml",
+                f'season = {year}\n[[competition]]\nid = "oberhang-1"\nname = "League"\n'
+                f'kind = "league"\nrules = "{year}"\n',
+            ),
+            Write(
+                f"seasons/{year}/matches/{year}-05-10-aarwald-a-birkenfluh-a.yaml",
+                sheet_text(home, away, date=f"{year}-05-10"),
+            ),
+        ]
+    archive = open_archive(lay_out(tmp_path, edits))
+    for year, best in case["best"].items():
+        (examined,) = season_sheets(archive, [int(year)])
+        assert examined.match is not None
+        assert examined.rules is not None
+        assert examined.problems == ()
+        earned = sorted(performances(examined.match, examined.rules), key=lambda each: -each.points)
+        expected = [*range(best, 0, -1), *[1] * 36][:36]
+        assert [each.rank_points for each in earned] == expected, case["source"]
+
+
+# Source: ehv.ch, "Spielreglement Eidg. Hornusserverband", articles 3 to 8.
+@published("team-size-and-supernumeraries")
+def test_a_team_has_eighteen(case: Published) -> None:
+    assert rule_set().team_size == case["team_size"], case["source"]
+    found = {}
+    for count in (case["team_size"], case["team_size"] + 1):
+        home = {player: [10, 11, 12, 13] for player in players(count, "home")}
+        away = {player: [10, 11, 12, 12] for player in players(18, "away")}
+        text = sheet_text(f"team-1\n{rows_text(home)}", f"team-2\n{rows_text(away)}")
+        found[count] = codes(read(text), rule_set())
+    assert found == {18: [], 19: ["too-many-strikes"] * len(found[19])}, case["source"]
+    assert found[19]
+
+
+@published("team-size-and-supernumeraries")
+def test_supernumeraries_count_for_themselves_only(case: Published) -> None:
+    home = {player: [10, 11, 12, 13] for player in players(18, "home")}
+    over = supernumeraries_text({"over-01": [20, 20, 20, "15N"]})
+    away = {player: [10, 11, 12, 12] for player in players(18, "away")}
+    text = sheet_text(f"team-1\n{rows_text(home)}\n{over}", f"team-2\n{rows_text(away)}")
+    match = read(text)
+    assert codes(match, rule_set()) == []
+    result = tally(match, rule_set(), CompetitionKind.LEAGUE)
+    assert result.home.ries == (180, 198, 216, 234), case["source"]
+    assert result.away.nummern == 0, case["source"]
+    first = performances(match, rule_set())[0]
+    assert (first.player, first.points, first.rank_points) == ("over-01", 75, 26), case["source"]
+
+
+@published("team-size-and-supernumeraries")
+def test_supernumeraries_beside_replacement_strikes_are_warned_of(case: Published) -> None:
+    home = {player: [10, 11, 12, 13] for player in players(17, "home")}
+    replacement = "replacements:\n  - {by: home-01, strikes: [[9, 9], [9, 9]]}"
+    over = supernumeraries_text({"over-01": [20, 20, 20, 15]})
+    away = f"team-2\n{rows_text({player: [9, 9, 9, 9] for player in players(18, 'away')})}"
+    without = read(sheet_text(f"team-1\n{rows_text(home)}\n{replacement}", away))
+    assert codes(without, rule_set()) == []
+    both = read(sheet_text(f"team-1\n{rows_text(home)}\n{replacement}\n{over}", away))
+    assert codes(both, rule_set()) == ["supernumeraries-and-replacements"], case["source"]
+
+
+@published("team-size-and-supernumeraries")
+def test_a_supernumerary_may_come_in_for_a_player_who_drops_out(case: Published) -> None:
+    regulars = {player: [10, 11, 12, 13] for player in players(17, "home")}
+    home = {**regulars, "leaves-early": [10, 11, "x", "x"], "over-01": ["x", "x", 12, 13]}
+    over = supernumeraries_text({"over-01": [14, 15, "x", "x"]})
+    away = f"team-2\n{rows_text({player: [9, 9, 9, 9] for player in players(18, 'away')})}"
+    match = read(sheet_text(f"team-1\n{rows_text(home)}\n{over}", away))
+    assert codes(match, rule_set()) == [], case["source"]
+    result = tally(match, rule_set(), CompetitionKind.LEAGUE)
+    assert result.home.ries == (180, 198, 216, 234)
+
+
+@published("team-size-and-supernumeraries")
+def test_a_replaced_player_does_not_return(case: Published) -> None:
+    regulars = {player: [10, 11, 12, 13] for player in players(17, "home")}
+    home = {**regulars, "comes-back": [10, "x", "x", 13], "comes-in": ["x", 11, 12, "x"]}
+    away = f"team-2\n{rows_text({player: [9, 9, 9, 9] for player in players(18, 'away')})}"
+    match = read(sheet_text(f"team-1\n{rows_text(home)}", away))
+    assert codes(match, rule_set()) == ["player-returned"], case["source"]
+
+
+# Source: ehv.ch, "Organisationsreglement Gruppenmeisterschaft EHV".
+@published("nummer-zone-differs")
+def test_the_nummer_zone_belongs_to_the_rule_set(case: Published) -> None:
+    (first, last), (first_in_final, last_in_final) = case["zones"]
+
+    def fine(points: int, zone: tuple[int, int]) -> bool:
+        rules = rule_set(f"team_size = 1\nnummer_zone = {{from = {zone[0]}, to = {zone[1]}}}")
+        home = rows_text({"home-01": [f"{points}N", 12, 13, 14]})
+        away = rows_text({"away-01": [11, 12, 13, 14]})
+        found = codes(read(sheet_text(f"team-1\n{home}", f"team-2\n{away}")), rules)
+        assert found in ([], ["nummer-outside-zone"])
+        return not found
+
+    regional, final = (first, last), (first_in_final, last_in_final)
+    assert fine(first, regional), case["source"]
+    assert not fine(first, final), case["source"]
+    assert not fine(last_in_final, regional), case["source"]
+    assert fine(last_in_final, final), case["source"]
+    for zone in (regional, final):
+        assert fine(zone[0], zone)
+        assert fine(zone[1], zone)
+        assert not fine(zone[0] - 1, zone)
+        assert not fine(zone[1] + 1, zone)
+
+
+def test_every_published_case_is_tried_and_has_a_source() -> None:
+    assert set(PUBLISHED) == TRIED
+    assert all(case["source"].strip() for case in PUBLISHED.values())
