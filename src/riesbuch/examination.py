@@ -1,7 +1,7 @@
 """Reading sheets and judging them: one pass over as many as are asked for."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from riesbuch.archive import Archive, bad_file_name, read_bytes
@@ -17,18 +17,16 @@ from riesbuch.trade.rules import RuleSet
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExaminedSheet:
-    """``match`` is None where the file could not be read. ``problems`` are those of the sheet by
-    itself and its rule set; ``rules`` is None where its competition is not known."""
+    """``entry`` is None where the file could not be read. ``problems`` are those of the sheet by
+    itself and its rule set; ``rules`` is None where its competition is not known. ``match`` is
+    None also where only the entry was asked for."""
 
     path: str
     sheet: SheetId
     match: Match | None
+    entry: SheetEntry | None
     rules: RuleSet | None
     problems: tuple[Problem, ...]
-
-    @property
-    def entry(self) -> SheetEntry | None:
-        return sheet_entry(self.path, self.match) if self.match else None
 
 
 def examine_sheet(archive: Archive, path: Path) -> ExaminedSheet:
@@ -49,6 +47,7 @@ def examine_file(archive: Archive, path: Path, sheet: SheetId, season: int) -> E
             path=relative,
             sheet=sheet,
             match=None,
+            entry=None,
             rules=None,
             problems=(unreadable,) if unreadable else (),
         )
@@ -67,6 +66,7 @@ def examine_file(archive: Archive, path: Path, sheet: SheetId, season: int) -> E
         path=relative,
         sheet=sheet,
         match=reading.match,
+        entry=sheet_entry(relative, reading.match) if reading.match else None,
         rules=rules,
         problems=tuple(problems),
     )
@@ -74,8 +74,8 @@ def examine_file(archive: Archive, path: Path, sheet: SheetId, season: int) -> E
 
 def judge(archive: Archive, sheets: Sequence[ExaminedSheet]) -> list[Problem]:
     """All problems of the archive and those ``sheets``, sorted by place."""
-    entries = tuple(entry for sheet in sheets if (entry := sheet.entry) is not None)
-    unread = frozenset(sheet.sheet for sheet in sheets if sheet.match is None)
+    entries = tuple(sheet.entry for sheet in sheets if sheet.entry is not None)
+    unread = frozenset(sheet.sheet for sheet in sheets if sheet.entry is None)
     holdings = Holdings(archive=archive, entries=entries, unread=unread)
     problems = [
         *archive.problems,
@@ -88,6 +88,15 @@ def judge(archive: Archive, sheets: Sequence[ExaminedSheet]) -> list[Problem]:
 def season_sheets(archive: Archive, years: Iterable[int]) -> list[ExaminedSheet]:
     return [
         examine_sheet(archive, path) for year in years for path in archive.folder.sheet_files(year)
+    ]
+
+
+def sheet_entries(archive: Archive, years: Iterable[int]) -> list[ExaminedSheet]:
+    """The examined sheets without their matches, of which fifty seasons fill the memory."""
+    return [
+        replace(examine_sheet(archive, path), match=None)
+        for year in years
+        for path in archive.folder.sheet_files(year)
     ]
 
 

@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from riesbuch.trade.ids import (
     CompetitionId,
@@ -15,8 +16,7 @@ from riesbuch.trade.ids import (
 from riesbuch.trade.match import Match, Outcome
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mention:
+class Mention(NamedTuple):
     """A player named in a sheet. ``plays`` is False for a captain or one who made replacement
     strikes, named again in a row of their own."""
 

@@ -44,6 +44,8 @@ def unknown_strikes(match: Match, rules: RuleSet) -> Iterator[Finding]:
     opponent the Nummern."""
     for name, side in match.sides:
         everywhere = side.team_rows + side.supernumeraries
+        if not any([StrikeKind.UNKNOWN in row.kinds for row in everywhere]):
+            continue
         position = next(
             (
                 position
@@ -52,10 +54,8 @@ def unknown_strikes(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 for strike, position in zip(inning, positions, strict=True)
                 if strike.kind is StrikeKind.UNKNOWN
             ),
-            None,
+            (1, 1),
         )
-        if position is None:
-            continue
         missing = []
         if side.paper is None or (side.paper.ries is None and side.paper.points is None):
             missing.append(f"`{name}.paper` with `ries` or `points`")
@@ -281,8 +281,8 @@ def doubted_places(match: Match, rules: RuleSet) -> Iterator[Finding]:
 
 def draft_blanks(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A sheet with blanks is a draft and counts nowhere."""
-    blanks = list(match.blank_positions())
-    if blanks:
+    if match.is_draft:
+        blanks = list(match.blank_positions())
         noun = "strike is" if len(blanks) == 1 else "strikes are"
         yield Finding(
             position=blanks[0],

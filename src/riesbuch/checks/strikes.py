@@ -5,10 +5,12 @@ from collections.abc import Iterator
 from riesbuch.problems import Finding
 from riesbuch.trade.ids import PlayerId, Position
 from riesbuch.trade.match import Match, Outcome, Row, Side
-from riesbuch.trade.places import ordinal, ries_words, row_places
+from riesbuch.trade.places import ordinal, ries_words
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.strikes import StrikeKind, write_strike
+from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
 from riesbuch.trade.tally import columns
+
+_ALL_STRUCK = frozenset({StrikeKind.STRUCK, StrikeKind.UNKNOWN})
 
 
 def has_whole_rows(side: Side, match: Match, rules: RuleSet) -> bool:
@@ -17,7 +19,12 @@ def has_whole_rows(side: Side, match: Match, rules: RuleSet) -> bool:
 
 
 def _row_fits(row: Row, match: Match, rules: RuleSet) -> bool:
-    lengths = [len(inning) for inning in row.innings]
+    innings = row.innings
+    if len(innings) == rules.innings and all(
+        [len(inning) == rules.strikes_per_inning for inning in innings]
+    ):
+        return True
+    lengths = [len(inning) for inning in innings]
     if match.outcome is Outcome.ABANDONED:
         # It may end early, so only the inning in which it ended may be short.
         whole = [rules.strikes_per_inning] * max(len(lengths) - 1, 0)
@@ -26,13 +33,13 @@ def _row_fits(row: Row, match: Match, rules: RuleSet) -> bool:
             and lengths[:-1] == whole
             and all(length <= rules.strikes_per_inning for length in lengths)
         )
-    return lengths == [rules.strikes_per_inning] * rules.innings
+    return False
 
 
 def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A row has as many innings as the rule set says and as many strikes in each; in an
     abandoned match it may end early."""
-    for place, row in row_places(match):
+    for place, row in match.placed_rows:
         if _row_fits(row, match, rules):
             continue
         if len(row.innings) != rules.innings and match.outcome is not Outcome.ABANDONED:
@@ -66,35 +73,39 @@ def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
 def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A strike is at most the rule set's highest, and a Nummer falls in the Nummer zone."""
     highest, zone = rules.highest_points, rules.nummer_zone
-    for place, row in row_places(match):
-        for inning_index, inning in enumerate(row.innings):
-            for strike_index, strike in enumerate(inning):
-                if strike.points <= highest and not strike.nummer:
-                    continue
-                position = row.strike_positions[inning_index][strike_index]
-                at = f"{place}.{inning_index + 1}.{strike_index + 1}"
-                written = write_strike(strike)
-                if strike.points > highest:
-                    yield Finding(
-                        position=position,
-                        code="strike-too-high",
-                        message=f"`{at}` is {written}; the highest strike is {highest}",
-                        hint=_swapped_digits(strike.points, highest),
-                    )
-                if strike.nummer and strike.points == 0:
-                    yield Finding(
-                        position=position,
-                        code="nummer-on-nothing",
-                        message=f"`{at}` is {written}: a strike that scored nothing is no Nummer",
-                        hint="write the points of the zone where the nouss came down, or 0",
-                    )
-                elif strike.nummer and not zone.first <= strike.points <= zone.last:
-                    yield Finding(
-                        position=position,
-                        code="nummer-outside-zone",
-                        message=f"`{at}` is {written}: a Nummer falls between {zone.first} and"
-                        f" {zone.last} points",
-                    )
+    for place, row in match.placed_rows:
+        if not any([strike.nummer or strike.points > highest for strike in row.strikes]):
+            continue
+        for at, position, strike in _placed_strikes(place, row):
+            written = write_strike(strike)
+            if strike.points > highest:
+                yield Finding(
+                    position=position,
+                    code="strike-too-high",
+                    message=f"`{at}` is {written}; the highest strike is {highest}",
+                    hint=_swapped_digits(strike.points, highest),
+                )
+            if strike.nummer and strike.points == 0:
+                yield Finding(
+                    position=position,
+                    code="nummer-on-nothing",
+                    message=f"`{at}` is {written}: a strike that scored nothing is no Nummer",
+                    hint="write the points of the zone where the nouss came down, or 0",
+                )
+            elif strike.nummer and not zone.first <= strike.points <= zone.last:
+                yield Finding(
+                    position=position,
+                    code="nummer-outside-zone",
+                    message=f"`{at}` is {written}: a Nummer falls between {zone.first} and"
+                    f" {zone.last} points",
+                )
+
+
+def _placed_strikes(place: str, row: Row) -> Iterator[tuple[str, Position, Strike]]:
+    for inning, strikes in enumerate(row.innings):
+        for number, strike in enumerate(strikes):
+            position = row.strike_positions[inning][number]
+            yield f"{place}.{inning + 1}.{number + 1}", position, strike
 
 
 def _swapped_digits(points: int, highest: int) -> str:
@@ -108,7 +119,7 @@ def column_sizes(match: Match, rules: RuleSet) -> Iterator[Finding]:
         if side.rows is None or not has_whole_rows(side, match, rules):
             continue
         position = match.position(f"{name}.strikes")
-        struck = [sum(strike.is_struck for strike in column) for column in columns(side.team_rows)]
+        struck = [sum([strike.is_struck for strike in each]) for each in columns(side.team_rows)]
         for index, count in enumerate(struck):
             if count > rules.team_size:
                 yield Finding(
@@ -162,6 +173,8 @@ def players_once(match: Match, rules: RuleSet) -> Iterator[Finding]:
 
 
 def _struck_columns(row: Row) -> set[int]:
+    if row.kinds <= _ALL_STRUCK:
+        return set(range(len(row.strikes)))
     return {index for index, strike in enumerate(row.strikes) if strike.is_struck}
 
 
@@ -180,12 +193,10 @@ def supernumeraries_beside_replacements(match: Match, rules: RuleSet) -> Iterato
 
 def nobody_returns(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A replaced player does not return."""
-    for place, row in row_places(match):
-        if place.endswith(".strikes"):
+    for place, row in match.placed_rows:
+        if StrikeKind.NOT_STRUCK not in row.kinds or place.endswith(".strikes"):
             continue
         kinds = [strike.kind is StrikeKind.NOT_STRUCK for strike in row.strikes]
-        if True not in kinds:
-            continue
         first_struck = kinds.index(False) if False in kinds else len(kinds)
         after = kinds[first_struck:]
         if True in after and False in after[after.index(True) :]:

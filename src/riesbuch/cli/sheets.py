@@ -12,6 +12,7 @@ from riesbuch.examination import (
     examine_sheet,
     judge,
     season_sheets,
+    sheet_entries,
 )
 from riesbuch.locating import locate
 from riesbuch.problems import Problem, UsageError
@@ -23,7 +24,7 @@ def examine_selection(archive: Archive, arguments: Sequence[Path]) -> tuple[int,
     where there are no arguments."""
     folder = archive.folder
     if not arguments:
-        everything = season_sheets(archive, folder.years())
+        everything = sheet_entries(archive, folder.years())
         return len(everything), judge(archive, everything)
     chosen = [locate(folder, argument) for argument in arguments]
     inside = [path for path in chosen if path.is_relative_to(folder.root)]
@@ -37,7 +38,7 @@ def examine_selection(archive: Archive, arguments: Sequence[Path]) -> tuple[int,
             for path in inside
         )
     ]
-    sheets = season_sheets(archive, years)
+    sheets = sheet_entries(archive, years)
     named = [folder.relative(path) for path in inside]
     whole = any(path == folder.root for path in inside)
 

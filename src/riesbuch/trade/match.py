@@ -8,6 +8,8 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
+from itertools import chain
 
 from riesbuch.trade.ids import (
     CompetitionId,
@@ -40,6 +42,9 @@ class Depth(StrEnum):
     NONE = "none"
 
 
+_NOTHING_STRUCK = frozenset({StrikeKind.NOT_STRUCK})
+
+
 class SourceKind(StrEnum):
     PAPER_SHEET = "paper-sheet"
     NEWSPAPER = "newspaper"
@@ -49,7 +54,8 @@ class SourceKind(StrEnum):
     OTHER = "other"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+# Rows, sides and matches have no slots, so that what every rule asks of them can be cached.
+@dataclass(frozen=True, kw_only=True)
 class Row:
     """One player's strikes, inning by inning. Also a replacement row, where ``player`` is who
     made the strikes."""
@@ -60,17 +66,20 @@ class Row:
     inning_positions: tuple[Position, ...] = field(compare=False, repr=False)
     strike_positions: tuple[tuple[Position, ...], ...] = field(compare=False, repr=False)
 
-    @property
+    @cached_property
     def strikes(self) -> tuple[Strike, ...]:
         """All strikes in the order of the Ries totals."""
-        return tuple(strike for inning in self.innings for strike in inning)
+        return tuple(chain.from_iterable(self.innings))
+
+    @cached_property
+    def kinds(self) -> frozenset[StrikeKind]:
+        """The kinds of strikes there are in the row."""
+        return frozenset([strike.kind for strike in self.strikes])
 
     @property
     def took_part(self) -> bool:
         """A row whose strikes are all `x` did not take part."""
-        return any(
-            strike.kind is not StrikeKind.NOT_STRUCK for inning in self.innings for strike in inning
-        )
+        return not self.kinds <= _NOTHING_STRUCK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +98,7 @@ class PaperTotals:
     nummern: int | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Side:
     """One side of a match in whatever depth is known; ``nummern`` are those it conceded."""
 
@@ -116,7 +125,7 @@ class Side:
             return Depth.POINTS
         return Depth.NONE
 
-    @property
+    @cached_property
     def team_rows(self) -> tuple[Row, ...]:
         """The rows that count for the team: the batting order and the replacement strikes."""
         return (self.rows or ()) + self.replacements
@@ -128,12 +137,12 @@ class Side:
 
     def holds(self, kind: StrikeKind) -> bool:
         """Whether a strike of ``kind`` stands in a row that counts for the team."""
-        return any(
-            strike.kind is kind
-            for row in self.team_rows
-            for inning in row.innings
-            for strike in inning
-        )
+        return kind in self.kinds
+
+    @cached_property
+    def kinds(self) -> frozenset[StrikeKind]:
+        """The kinds of strikes there are in the rows that count for the team."""
+        return frozenset[StrikeKind]().union(*[row.kinds for row in self.team_rows])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,7 +178,7 @@ class Seal:
     digest: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Match:
     """A match sheet. ``competition``, ``date`` and a side's ``team`` are None only where the
     sheet's own value was missing or could not be read, which is then a reported error."""
@@ -197,6 +206,22 @@ class Match:
     seal: Seal | None = None
     positions: Positions = field(compare=False, repr=False)
 
+    @cached_property
+    def placed_rows(self) -> tuple[tuple[str, Row], ...]:
+        """Every row with its place: ``home.strikes.aebi-ruedi``, of a replacement
+        ``home.replacements.1.strikes``."""
+        placed = []
+        for name, side in self.sides:
+            placed += [(f"{name}.strikes.{row.player}", row) for row in side.rows or ()]
+            placed += [
+                (f"{name}.supernumeraries.{row.player}", row) for row in side.supernumeraries
+            ]
+            placed += [
+                (f"{name}.replacements.{number}.strikes", row)
+                for number, row in enumerate(side.replacements, start=1)
+            ]
+        return tuple(placed)
+
     @property
     def sides(self) -> tuple[tuple[SideName, Side], tuple[SideName, Side]]:
         return ("home", self.home), ("away", self.away)
@@ -204,10 +229,14 @@ class Match:
     def side(self, name: SideName) -> Side:
         return self.home if name == "home" else self.away
 
-    @property
+    @cached_property
     def is_draft(self) -> bool:
         """Whether a strike is still to be entered."""
-        return any(self.blank_positions())
+        return any(
+            StrikeKind.BLANK in row.kinds
+            for _, side in self.sides
+            for row in (*side.team_rows, *side.supernumeraries)
+        )
 
     def blank_positions(self) -> Iterator[Position]:
         """Where `_` stands, in the order of the file's sides and rows."""

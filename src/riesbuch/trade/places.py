@@ -1,10 +1,8 @@
 """Places in a sheet, written ``home.strikes.bigler-jonas.2.1``: side, field, player, inning,
 strike."""
 
-from collections.abc import Iterator
-
 from riesbuch.trade.ids import Position
-from riesbuch.trade.match import Match, Row
+from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
@@ -22,22 +20,11 @@ def ries_words(index: int, rules: RuleSet) -> str:
     return f"Ries {index + 1} ({ordinal(inning + 1)} inning, {ordinal(strike + 1)} strike)"
 
 
-def row_places(match: Match) -> Iterator[tuple[str, Row]]:
-    """Every row of the sheet with its place."""
-    for name, side in match.sides:
-        for row in side.rows or ():
-            yield f"{name}.strikes.{row.player}", row
-        for row in side.supernumeraries:
-            yield f"{name}.supernumeraries.{row.player}", row
-        for number, row in enumerate(side.replacements, start=1):
-            yield f"{name}.replacements.{number}.strikes", row
-
-
 def find_place(match: Match, place: str) -> Position | None:
     """The position of ``place``, or None where the sheet has no such place."""
     if place in match.positions:
         return match.positions[place]
-    for row_place, row in row_places(match):
+    for row_place, row in match.placed_rows:
         if place == row_place:
             return row.position
         for inning, inning_position in enumerate(row.inning_positions):

@@ -64,6 +64,8 @@ def columns(rows: tuple[Row, ...]) -> tuple[tuple[Strike, ...], ...]:
     """The n-th strikes of all rows, for each n. A row that ended early is missing from the
     columns it did not reach."""
     strikes = [row.strikes for row in rows]
+    if len({len(each) for each in strikes}) <= 1:
+        return tuple(zip(*strikes, strict=True))
     length = max((len(each) for each in strikes), default=0)
     return tuple(
         tuple(each[index] for each in strikes if index < len(each)) for index in range(length)
@@ -72,26 +74,26 @@ def columns(rows: tuple[Row, ...]) -> tuple[tuple[Strike, ...], ...]:
 
 def column_total(column: tuple[Strike, ...]) -> int | None:
     """Points of one column, or None while a strike in it is unknown, blank or unreadable."""
-    if any(strike.kind in _UNCOUNTABLE for strike in column):
+    if any([strike.kind in _UNCOUNTABLE for strike in column]):
         return None
-    return sum(strike.points for strike in column)
+    return sum([strike.points for strike in column])
 
 
 def row_points(row: Row) -> int | None:
     """A player's match points, or None while a strike of the row is not known."""
-    return column_total(row.strikes)
+    return None if row.kinds & _UNCOUNTABLE else sum([each.points for each in row.strikes])
 
 
 def struck_nummern(side: Side) -> int | None:
     """Nummern that ``side`` struck, so its opponent conceded; None where not fully known."""
-    if side.rows is None or any(side.holds(kind) for kind in _UNCOUNTABLE):
+    if side.rows is None or side.kinds & _UNCOUNTABLE:
         return None
     return least_struck_nummern(side)
 
 
 def least_struck_nummern(side: Side) -> int:
     """Nummern among those strikes of ``side`` that are known."""
-    return sum(strike.nummer for row in side.team_rows for strike in row.strikes)
+    return sum([strike.nummer for row in side.team_rows for strike in row.strikes])
 
 
 def recorded_nummern(side: Side, opponent: Side) -> int | None:
@@ -115,7 +117,7 @@ def strikes_totals(side: Side) -> tuple[tuple[int, ...] | None, int | None]:
             return None, None
         ries, points = side.paper.ries, side.paper.points
         return ries, sum(ries) if points is None and ries is not None else points
-    ries = tuple(sum(strike.points for strike in column) for column in columns(side.team_rows))
+    ries = tuple(sum([each.points for each in column]) for column in columns(side.team_rows))
     return ries, sum(ries)
 
 
