@@ -1,6 +1,7 @@
 """Running the command line within the test's own process."""
 
 import contextlib
+import gc
 import io
 import json
 from dataclasses import dataclass
@@ -27,6 +28,7 @@ class Outcome:
 
 def invoke(*arguments: str | Path) -> Outcome:
     """Run ``riesbuch`` with ``arguments``; exit status, standard output and error apart."""
+    collects = gc.isenabled()
     out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for _ in range(2))
     with (
         contextlib.redirect_stdout(out),
@@ -34,6 +36,9 @@ def invoke(*arguments: str | Path) -> Outcome:
         pytest.raises(SystemExit) as leaving,
     ):
         run([str(argument) for argument in arguments])
+    # A command does without the garbage collector; the tests live longer than one.
+    if collects:
+        gc.enable()
     assert isinstance(leaving.value.code, int)
     return Outcome(status=leaving.value.code, out=_written(out), err=_written(err))
 

@@ -82,6 +82,12 @@ corrections:
 seal: {on: 2026-05-21, home: Ruedi Aebi, away: Urs Kipfer, digest: 9c1e5f0277abcdef}
 """  # noqa: E501
 FULL_STEM = "2026-05-10-aarwald-a-birkenfluh-a"
+RETURN_STEM = "2026-06-07-birkenfluh-a-aarwald-a"
+HEAD = "competition: oberhang-1\n"
+
+COMPETITION = "2026/oberhang-1/README.md"
+STRIKERS = "2026/oberhang-1/strikers.md"
+MATCH = f"2026/matches/{FULL_STEM}.md"
 
 _PLAYERS = {
     "aebi-ruedi": "Ruedi Aebi",
@@ -112,6 +118,21 @@ def small_folder(root: Path, sheets: Mapping[str, str], language: str = "en") ->
     for stem, content in sheets.items():
         write(root, f"seasons/2026/matches/{stem}.yaml", content)
     return root
+
+
+def sheet(round_: int | None, date: str, home: str, away: str, rest: str = "") -> str:
+    return (
+        f"{HEAD}date: {date}\n"
+        + (f"round: {round_}\n" if round_ is not None else "")
+        + f"home: {{team: {home}}}\naway: {{team: {away}}}\n{rest}"
+    )
+
+
+def return_match(rest: str) -> dict[str, str]:
+    return {
+        FULL_STEM: FULL_SHEET,
+        RETURN_STEM: sheet(2, "2026-06-07", "birkenfluh-a", "aarwald-a", rest),
+    }
 
 
 def archive_of(root: Path) -> Archive:

@@ -142,6 +142,9 @@ def test_a_changed_output_is_noticed() -> None:
     assert not agrees(["one", ANY_LINES, "five"], printed)
     assert not agrees([*printed, ANY_LINES], printed)
     assert not agrees([], printed)
+    assert agrees([ANY_LINES, "two", ANY_LINES, "four"], printed)
+    assert not agrees([ANY_LINES, "three", ANY_LINES, "four"], printed)
+    assert not agrees([ANY_LINES, "three", ANY_LINES, "two", ANY_LINES], printed)
 
 
 def test_refreshing_keeps_the_cut() -> None:
@@ -155,6 +158,8 @@ def test_refreshing_keeps_the_cut() -> None:
         "four",
     ]
     assert refreshed(["uno", ANY_LINES, "due", "tre", "quattro"], printed) == printed
+    assert refreshed([ANY_LINES, "two", ANY_LINES], printed) == [ANY_LINES, "two", ANY_LINES]
+    assert refreshed([ANY_LINES, "due", ANY_LINES], printed) == printed
 
 
 # The set-up

@@ -10,10 +10,10 @@ from tests.clubfolder import (
     FIRST,
     FIXTURES,
     LENA,
-    RUEDI,
     SEASON,
     SECOND,
     Delete,
+    Edit,
     Replace,
     Write,
     lay_out,
@@ -163,7 +163,7 @@ def test_a_fixture_is_judged_too(old: str, new: str, line: int, code: str, tmp_p
 
 
 def test_an_open_register_warns_of_an_unknown_player(tmp_path: Path) -> None:
-    edits = [
+    edits: list[Edit] = [
         Write("league.toml", 'name = "Oberhang League"\nregister = "open"\n'),
         Write("players/sahli-rosa.yaml", "name: Rosa Sahli\n"),
         Replace(FIRST, "sahli-rosa:", "wyss-peter:"),
@@ -171,25 +171,6 @@ def test_an_open_register_warns_of_an_unknown_player(tmp_path: Path) -> None:
     (problem,) = problems_of(lay_out(tmp_path, edits))
     assert (problem.code, str(problem.severity)) == ("unknown-player", "warning")
     assert problem.hint == "a new player needs a file players/wyss-peter.yaml"
-
-
-@pytest.mark.parametrize(
-    ("edits", "code"),
-    [
-        ([Write(SEASON, "season = \n")], "toml-syntax"),
-        ([Write("rules/2026.toml", "team_size = \n")], "toml-syntax"),
-        ([Write("clubs/aarwald.yaml", "name: [\n")], "yaml-syntax"),
-        ([Write(RUEDI, "name: [\n")], "yaml-syntax"),
-        ([Write("players/aebi-hans.yaml", "name: [\n")], "yaml-syntax"),
-        ([Write(FIRST, "competition: [\n")], "yaml-syntax"),
-    ],
-)
-def test_a_file_that_cannot_be_read_makes_no_echoes(
-    edits: list[Write], code: str, tmp_path: Path
-) -> None:
-    problems = problems_of(lay_out(tmp_path, edits))
-    assert [each.code for each in problems] == [code], shown(problems)
-    assert problems[0].place.path == edits[0].path
 
 
 def test_an_unknown_competition_hides_no_other_fault_between_files(tmp_path: Path) -> None:

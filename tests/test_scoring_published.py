@@ -21,6 +21,7 @@ from riesbuch.trade.strikers import performances, strikers
 from riesbuch.trade.tally import row_points, tally
 from tests.clubfolder import Write, lay_out
 from tests.sheetwriting import (
+    Strikes,
     added_up,
     codes,
     read,
@@ -328,7 +329,11 @@ def test_supernumeraries_beside_replacement_strikes_are_warned_of(case: Publishe
 @published("team-size-and-supernumeraries")
 def test_a_supernumerary_may_come_in_for_a_player_who_drops_out(case: Published) -> None:
     regulars = {player: [10, 11, 12, 13] for player in players(17, "home")}
-    home = {**regulars, "leaves-early": [10, 11, "x", "x"], "over-01": ["x", "x", 12, 13]}
+    home: dict[str, Strikes] = {
+        **regulars,
+        "leaves-early": [10, 11, "x", "x"],
+        "over-01": ["x", "x", 12, 13],
+    }
     over = supernumeraries_text({"over-01": [14, 15, "x", "x"]})
     away = f"team-2\n{rows_text({player: [9, 9, 9, 9] for player in players(18, 'away')})}"
     match = read(sheet_text(f"team-1\n{rows_text(home)}\n{over}", away))
@@ -340,7 +345,11 @@ def test_a_supernumerary_may_come_in_for_a_player_who_drops_out(case: Published)
 @published("team-size-and-supernumeraries")
 def test_a_replaced_player_does_not_return(case: Published) -> None:
     regulars = {player: [10, 11, 12, 13] for player in players(17, "home")}
-    home = {**regulars, "comes-back": [10, "x", "x", 13], "comes-in": ["x", 11, 12, "x"]}
+    home: dict[str, Strikes] = {
+        **regulars,
+        "comes-back": [10, "x", "x", 13],
+        "comes-in": ["x", 11, 12, "x"],
+    }
     away = f"team-2\n{rows_text({player: [9, 9, 9, 9] for player in players(18, 'away')})}"
     match = read(sheet_text(f"team-1\n{rows_text(home)}", away))
     assert codes(match, rule_set()) == ["player-returned"], case["source"]

@@ -3,12 +3,14 @@
 import os
 import re
 from collections.abc import Iterator
+from difflib import get_close_matches
 from pathlib import Path
 
 from riesbuch.problems import UsageError
 from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, SheetId
 
 LEAGUE_FILE = "league.toml"
+_FOLDERS = ("rules", "clubs", "players", "seasons", "reports")
 _YEAR = re.compile(r"[12][0-9]{3}")
 
 
@@ -113,6 +115,11 @@ class ClubFolder:
         """Files that look as if they should be read but are not, each with the reason."""
         for directory, suffix in (("rules", ".toml"), ("clubs", ".yaml"), ("players", ".yaml")):
             yield from _strays(self.root / directory, suffix)
+        for name in _names(self.root):
+            meant = get_close_matches(name, _FOLDERS, n=1, cutoff=0.75)
+            path = self.root / name
+            if meant and name not in _FOLDERS and path.is_dir():
+                yield path, f"the folder is called `{meant[0]}`"
         for name in _names(self.root / "seasons"):
             path = self.root / "seasons" / name
             if not path.is_dir() or name.startswith("."):
@@ -121,8 +128,18 @@ class ClubFolder:
                 yield path, "a season's folder is named by its year"
                 continue
             yield from _strays(path / "matches", ".yaml")
-            for loose in _files(path, ".yaml"):
-                yield loose, "match sheets are read from the folder `matches`"
+            yield from _season_strays(path)
+
+
+def _season_strays(season: Path) -> Iterator[tuple[Path, str]]:
+    for name in _names(season):
+        path = season / name
+        if name.endswith(".yaml"):
+            yield path, "match sheets are read from the folder `matches`"
+        elif name.endswith(".toml") and name not in ("season.toml", "fixtures.toml"):
+            yield path, "a season's files are season.toml and fixtures.toml"
+        elif name != "matches" and path.is_dir() and any(_files(path, ".yaml")):
+            yield path, "match sheets are read from the folder `matches`"
 
 
 def _names(directory: Path) -> list[str]:

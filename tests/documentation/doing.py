@@ -9,6 +9,8 @@ import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
+
 from riesbuch.cli.main import run
 from tests.documentation.pages import ANY_LINES, CHECKOUT, Block, Section
 
@@ -38,13 +40,11 @@ def run_riesbuch(words: list[str], directory: Path) -> tuple[int, str]:
         contextlib.chdir(directory),
         contextlib.redirect_stdout(screen),
         contextlib.redirect_stderr(screen),
+        pytest.raises(SystemExit) as leaving,
     ):
-        try:
-            run(words)
-        except SystemExit as leaving:
-            assert isinstance(leaving.code, int)
-            return leaving.code, screen.getvalue()
-    raise AssertionError("the command did not end with an exit status")
+        run(words)
+    assert isinstance(leaving.value.code, int)
+    return leaving.value.code, screen.getvalue()
 
 
 def run_git(words: list[str], directory: Path) -> str:
@@ -91,9 +91,13 @@ def put_block(block: Block, folder: Path) -> None:
 
 
 def lay_out_section(section: Section, root: Path) -> Path:
-    """A copy of the example folder for ``section``, under git if the section uses it."""
+    """A copy of the example folder for ``section``: published if the section publishes or names
+    a page, and under git if it uses git."""
     folder = copy_example(root)
     shown = [line for block in section.blocks for line in block.lines]
+    if any(line.startswith(("$ riesbuch publish", "# reports/")) for line in shown):
+        status, output = run_riesbuch(["publish"], folder)
+        assert status == 0, output
     if any(line.startswith("$ git ") for line in shown):
         run_git(["init", "--quiet", "--initial-branch", "main"], folder)
         run_git(["add", "--all"], folder)
@@ -116,22 +120,23 @@ def transcript(block: Block) -> Iterator[tuple[str, list[str]]]:
 
 
 def agrees(shown: list[str], printed: list[str]) -> bool:
+    """Whether ``printed`` is what is shown, where each line ``…`` stands for at least one."""
     if ANY_LINES not in shown:
         return shown == printed
     at = shown.index(ANY_LINES)
-    head, tail = shown[:at], shown[at + 1 :]
-    assert ANY_LINES not in tail, f"only one line {ANY_LINES} a command"
-    return (
-        len(head) + len(tail) < len(printed)
-        and printed[:at] == head
-        and printed[len(printed) - len(tail) :] == tail
-    )
+    rest = shown[at + 1 :]
+    if printed[:at] != shown[:at]:
+        return False
+    return any(agrees(rest, printed[start:]) for start in range(at + 1, len(printed) + 1))
 
 
 def refreshed(shown: list[str], printed: list[str]) -> list[str]:
-    """``printed``, cut where ``shown`` was cut."""
-    if ANY_LINES not in shown or agrees(shown, printed):
-        return shown if ANY_LINES in shown else printed
+    """``printed``, cut where ``shown`` was cut; whole where it was cut more than once and does
+    not agree any more, to be cut anew by hand."""
+    if agrees(shown, printed):
+        return shown
+    if shown.count(ANY_LINES) != 1:
+        return printed
     at = shown.index(ANY_LINES)
     after = len(shown) - at - 1
     if at + after >= len(printed):

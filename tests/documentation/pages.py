@@ -26,7 +26,7 @@ ANY_LINES = "…"
 _FENCE = re.compile(r"```([a-z]*)")
 _HEADING = re.compile(r"#{1,6} (.+)")
 _LINK = re.compile(r"(?<!!)\[[^\]]+\]\(([^)\s]+)\)")
-_FILE_LINE = re.compile(r"# ([a-z]+/[\w./-]+\.(?:yaml|toml)|league\.toml)")
+_FILE_LINE = re.compile(r"# ([a-z]+/[\w./-]+\.(?:yaml|toml|md)|league\.toml)")
 
 
 def guide_pages() -> list[Path]:

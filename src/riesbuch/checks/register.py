@@ -51,7 +51,7 @@ def parents(holdings: Holdings) -> Iterator[Problem]:
                     player.positions[f"parents.{number}"],
                     "unknown-parent",
                     f"the parent `{parent}` has no file in players/",
-                    did_you_mean(parent, known.players),
+                    did_you_mean(parent, known.players.keys() - {player.id}),
                 )
 
 

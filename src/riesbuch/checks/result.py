@@ -13,6 +13,7 @@ from riesbuch.trade.strikes import StrikeKind
 from riesbuch.trade.tally import (
     column_total,
     columns,
+    is_unfinished,
     least_struck_nummern,
     strikes_totals,
     struck_nummern,
@@ -123,7 +124,6 @@ def _points_control(match: Match, name: SideName, side: Side) -> Iterator[Findin
         return
     place = f"{name}.paper.points"
     what = f"points of `{name}`"
-    unfinished = side.holds(StrikeKind.BLANK) or side.holds(StrikeKind.UNREADABLE)
     added: int | None = None
     match side.depth:
         case Depth.STRIKES if side.holds(StrikeKind.UNKNOWN):
@@ -133,7 +133,7 @@ def _points_control(match: Match, name: SideName, side: Side) -> Iterator[Findin
                 what = f"points of `{name}`, by the paper's own Ries totals"
             elif known > paper:
                 added, what = known, f"points of `{name}`, already the known strikes"
-        case Depth.STRIKES if not unfinished:
+        case Depth.STRIKES if not is_unfinished(side):
             added = strikes_totals(side)[1]
         case Depth.PLAYERS if all(each.points is not None for each in side.player_points or ()):
             added = sum(each.points or 0 for each in side.player_points or ())
@@ -232,8 +232,8 @@ def recorded_winner(match: Match, rules: RuleSet) -> Iterator[Finding]:
 
 def known_result(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A match that was played has a result, from its figures or recorded."""
-    unreadable = any(side.holds(StrikeKind.UNREADABLE) for _, side in match.sides)
-    if match.outcome is not Outcome.PLAYED or match.is_draft or unreadable:
+    unfinished = any(is_unfinished(side) for _, side in match.sides)
+    if match.outcome is not Outcome.PLAYED or match.is_draft or unfinished:
         return
     if tally(match, rules, CompetitionKind.FRIENDLY).winner is None:
         yield Finding(

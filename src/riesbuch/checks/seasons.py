@@ -57,7 +57,7 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
         path = f"seasons/{year}/fixtures.toml"
         for fixture in listed:
             competition = season.competition(fixture.competition)
-            if competition is None:
+            if competition is None and season.whole:
                 yield problem_at(
                     path,
                     fixture.positions["competition"],
@@ -65,7 +65,7 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
                     f"season {year} has no competition `{fixture.competition}`",
                     did_you_mean(fixture.competition, [each.id for each in season.competitions]),
                 )
-            else:
+            elif competition is not None:
                 for key, team in (("home", fixture.home), ("away", fixture.away)):
                     if competition.teams and team not in competition.teams:
                         yield problem_at(
@@ -107,7 +107,8 @@ def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
             if not recorded or fixture.date >= max(recorded):
                 continue
             stem = f"{fixture.date}-{fixture.home}-{fixture.away}"
-            if SheetId(f"{year}/{stem}") in holdings.unread:
+            named = SheetId(f"{year}/{stem}")
+            if named in holdings.unread or any(entry.sheet == named for entry in entries):
                 continue
             if not any(_is_sheet_of(fixture, entry, listed) for entry in entries):
                 yield problem_at(

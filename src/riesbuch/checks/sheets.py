@@ -29,7 +29,7 @@ def competitions(holdings: Holdings) -> Iterator[Problem]:
                 "unknown-competition",
                 f"the season {entry.season} has no season.toml that lists `{entry.competition}`",
             )
-        elif season.competition(entry.competition) is None:
+        elif season.whole and season.competition(entry.competition) is None:
             keys = [each.id for each in season.competitions]
             yield problem_at(
                 entry.path,

@@ -8,14 +8,14 @@ from riesbuch.trade.match import Match, Outcome, Row, Side
 from riesbuch.trade.places import ordinal, ries_words
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
-from riesbuch.trade.tally import columns
+from riesbuch.trade.tally import columns, is_unfinished
 
 _ALL_STRUCK = frozenset({StrikeKind.STRUCK, StrikeKind.UNKNOWN})
 
 
 def has_whole_rows(side: Side, match: Match, rules: RuleSet) -> bool:
     """Whether every row has the innings and strikes of the rule set, so that columns line up."""
-    return all(_row_fits(row, match, rules) for row in side.team_rows)
+    return not side.incomplete and all(_row_fits(row, match, rules) for row in side.team_rows)
 
 
 def _row_fits(row: Row, match: Match, rules: RuleSet) -> bool:
@@ -116,23 +116,22 @@ def _swapped_digits(points: int, highest: int) -> str:
 def column_sizes(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A column holds no more struck strikes than the team size, and a whole side no fewer."""
     for name, side in match.sides:
-        if side.rows is None or not has_whole_rows(side, match, rules):
+        if not side.rows or not has_whole_rows(side, match, rules):
             continue
         position = match.position(f"{name}.strikes")
         struck = [sum([strike.is_struck for strike in each]) for each in columns(side.team_rows)]
-        for index, count in enumerate(struck):
-            if count > rules.team_size:
-                yield Finding(
-                    position=position,
-                    code="too-many-strikes",
-                    message=f"`{name}` has {count} strikes in {ries_words(index, rules)};"
-                    f" a team has {rules.team_size}",
-                    hint="players beyond the team size belong under `supernumeraries`;"
-                    " write x where somebody came in for another",
-                )
-        unfinished = side.holds(StrikeKind.BLANK) or side.holds(StrikeKind.UNREADABLE)
+        over = [index for index, count in enumerate(struck) if count > rules.team_size]
+        if over:
+            details = ", ".join(f"{struck[index]} in {ries_words(index, rules)}" for index in over)
+            yield Finding(
+                position=position,
+                code="too-many-strikes",
+                message=f"`{name}` has more strikes than a team of {rules.team_size}: {details}",
+                hint="players beyond the team size belong under `supernumeraries`;"
+                " write x where somebody came in for another",
+            )
         short = [index for index, count in enumerate(struck) if count < rules.team_size]
-        if short and not unfinished and match.outcome is Outcome.PLAYED:
+        if short and not is_unfinished(side) and match.outcome is Outcome.PLAYED:
             details = ", ".join(f"{struck[index]} in Ries {index + 1}" for index in short)
             yield Finding(
                 position=position,

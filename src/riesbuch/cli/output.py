@@ -99,6 +99,11 @@ def _markdown_cell(text: str) -> str:
     return escape(text)
 
 
+def counted(number: int, noun: str) -> str:
+    """ "1 sheet", "2 sheets"."""
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
 def say(message: str) -> None:
     """A message beside the result, on standard error."""
     click.echo(message, err=True)

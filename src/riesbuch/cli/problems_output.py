@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from riesbuch.cli.output import Column, TableView, say
+from riesbuch.cli.output import Column, TableView, counted, say
 from riesbuch.problems import Problem, Severity
 
 _COLUMNS = (
@@ -49,11 +49,9 @@ def problems_view(sheets: int, problems: Sequence[Problem]) -> TableView:
 
 def summary(sheets: int, problems: Sequence[Problem]) -> str:
     """One sentence: "250 sheets: 2 errors, 1 warning"."""
-    counted = Counter(problem.severity for problem in problems)
-    found = [
-        _count(counted[severity], severity.value) for severity in Severity if counted[severity]
-    ]
-    return f"{_count(sheets, 'sheet')}: {', '.join(found) if found else 'nothing to mend'}"
+    numbers = Counter(problem.severity for problem in problems)
+    found = [counted(numbers[each], each.value) for each in Severity if numbers[each]]
+    return f"{counted(sheets, 'sheet')}: {', '.join(found) if found else 'nothing to mend'}"
 
 
 def has_errors(problems: Iterable[Problem]) -> bool:
@@ -63,7 +61,3 @@ def has_errors(problems: Iterable[Problem]) -> bool:
 def say_problems(problems: Iterable[Problem]) -> None:
     for problem in problems:
         say(problem_line(problem))
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"

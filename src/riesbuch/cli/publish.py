@@ -3,7 +3,7 @@
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import say
+from riesbuch.cli.output import counted, say
 
 
 @click.command("publish")
@@ -42,13 +42,13 @@ def command(session: Session, only_check: bool) -> int:
         remedy = "; move or delete it to have the page written" if kept.due else ""
         say(f"{reports}/{kept.path} {kept.reason} and is left as it is{remedy}")
     if plan.is_current:
-        say(f"{plan.unchanged} pages, all up to date")
+        say(f"{counted(plan.unchanged, 'page')}, all up to date")
         return 0
     if only_check:
         say("the reports are not up to date; `riesbuch publish` writes them")
         return 1
     say(
-        f"{len(plan.write)} pages written, {len(plan.remove)} removed,"
-        f" {plan.unchanged} as they were"
+        f"{counted(len(plan.write), 'page')} written, {len(plan.remove)} removed,"
+        f" {plan.unchanged} as before"
     )
     return 1 if any(each.due for each in plan.kept) else 0

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from riesbuch.cli.output import say
+from riesbuch.cli.output import counted, say
 
 if TYPE_CHECKING:
     from riesbuch.archive import Archive
@@ -75,7 +75,7 @@ def results_for(
     results = competition_results(archive, year, competition, rules, sheets, problems, until)
     if results.left_out:
         say(
-            f"{len(results.left_out)} left out, since a sheet with errors counts nowhere;"
+            f"{counted(len(results.left_out), 'sheet')} left out: one with errors counts nowhere;"
             " `riesbuch check` says what to mend:"
         )
         for path in results.left_out:

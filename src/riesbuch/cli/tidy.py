@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import say
+from riesbuch.cli.output import counted, say
 
 
 @click.command("tidy")
@@ -37,7 +37,7 @@ def command(session: Session, paths: tuple[Path, ...], only_check: bool) -> int:
                 replace_file(path, outcome.content)
             click.echo(session.folder.relative(path))
     verb = "would change" if only_check else "tidied"
-    say(f"{changed} {'file' if changed == 1 else 'files'} {verb}")
+    say(f"{counted(changed, 'file')} {verb}")
     if refused:
-        say(f"{refused} could not be read and {'is' if refused == 1 else 'are'} left as before")
+        say(f"{counted(refused, 'file')} could not be read and left as before")
     return 1 if refused or (only_check and changed) else 0

@@ -119,6 +119,8 @@ def _nummer_zone(fields: TomlFields, tables: Table) -> NummerZone:
             "zone-upside-down",
             f"the zone begins at {zone.first} and ends before it, at {zone.last}",
         )
+        # No sheet is held against a zone that is not one.
+        return NummerZone(first=0, last=1_000_000)
     return zone
 
 
@@ -160,6 +162,7 @@ def read_season(content: bytes, year: int) -> SettingsReading[Season]:
             "season", "wrong-season", f"the file says season {written} but stands in seasons/{year}"
         )
     competitions: list[Competition] = []
+    listed = tables.get("competition", [])
     for place, table in fields.tables(tables, "competition"):
         competition = _competition(fields, table, place)
         if competition is None:
@@ -170,7 +173,11 @@ def read_season(content: bytes, year: int) -> SettingsReading[Season]:
             )
             continue
         competitions.append(competition)
-    season = Season(year=year, competitions=tuple(competitions))
+    season = Season(
+        year=year,
+        competitions=tuple(competitions),
+        whole=isinstance(listed, list) and len(competitions) == len(listed),
+    )
     return SettingsReading(record=season, findings=tuple(fields.findings))
 
 

@@ -76,6 +76,10 @@ Reader = Callable[[Node, str], object]
 
 
 class _SheetFields(Fields):
+    def __init__(self) -> None:
+        super().__init__()
+        self.incomplete_sides: set[str] = set()
+
     def match(self, tree: Entries, sheet: SheetId, season: int) -> Match:
         readers: dict[str, Reader] = dict.fromkeys(SHEET_KEYS, self.text)
         readers.update(
@@ -130,6 +134,7 @@ class _SheetFields(Fields):
         self.judge_depth(values, place)
         given: dict[str, Any] = {key: value for key, value in values.items() if value is not None}
         given.setdefault("team", None)
+        given["incomplete"] = place in self.incomplete_sides
         if "strikes" in given:
             given["rows"] = given.pop("strikes")
         return Side(**given)
@@ -166,12 +171,15 @@ class _SheetFields(Fields):
             return None
         rows = []
         for key, value in entries.entries:
-            if not is_identifier(key.text):
+            row = None
+            if is_identifier(key.text):
+                row = self.row(PlayerId(key.text), key.position, value, place)
+            else:
                 self.report_identifier(key, f"the player in `{place}`")
-                continue
-            row = self.row(PlayerId(key.text), key.position, value, place)
             if row is not None:
                 rows.append(row)
+            elif place.endswith(".strikes"):
+                self.incomplete_sides.add(place.partition(".")[0])
         return tuple(rows)
 
     def row(self, player: PlayerId, position: Position, node: Node, place: str) -> Row | None:
@@ -245,9 +253,10 @@ class _SheetFields(Fields):
             required=REPLACEMENT_KEYS,
             what="in a replacement",
         )
-        if not player or not row_node:
-            return None
-        return self.row(*player[0], row_node[0], place)
+        row = self.row(*player[0], row_node[0], place) if player and row_node else None
+        if row is None:
+            self.incomplete_sides.add(place.partition(".")[0])
+        return row
 
     def player_points(self, node: Node, place: str) -> tuple[PlayerPoints, ...] | None:
         entries = self.mapping(node, f"`{place}`")

@@ -27,6 +27,10 @@ LARGEST_FILE = 1024 * 1024
 
 DEEPEST_NESTING = 12
 
+_NOT_IN_YAML = re.compile(
+    "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
+)
+
 # Calling the named tuples themselves would take half as long again as all of the parsing.
 _new: Any = tuple.__new__
 
@@ -298,7 +302,7 @@ def _character_finding(error: YAMLError, text: str) -> Finding:
     """The parser's reader stops at a character that no YAML file may hold."""
     for line, content in enumerate(text.split("\n"), start=1):
         for column, character in enumerate(content, start=1):
-            if not (character.isprintable() or character in "\t\r\u00a0\u0085"):
+            if _NOT_IN_YAML.match(character):
                 return Finding(
                     position=(line, column),
                     code="yaml-syntax",

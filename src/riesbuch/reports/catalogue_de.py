@@ -27,9 +27,9 @@ GERMAN = Phrases(
     of_matches="{played} von {all}",
     first_place="Erster Rang",
     champion="{teams} (Meister)",
-    matches_one="{count} Spiel ist in den Tabellen.",
-    matches_many="{count} Spiele sind in den Tabellen.",
-    matches_of_planned="{count} von {all} Spielen sind in den Tabellen.",
+    matches_one="In den Tabellen: {count} Spiel.",
+    matches_many="In den Tabellen: {count} Spiele.",
+    matches_of_planned="In den Tabellen: {count} von {all} Spielen.",
     left_out_one=(
         "{count} Spielblatt ist fehlerhaft und hier überall weggelassen;"
         " `riesbuch check` nennt es."
@@ -62,7 +62,7 @@ GERMAN = Phrases(
     in_round="{date}, {number}. Runde",
     to_come="Noch ausstehend",
     fixture="{date}: {home} – {away}",
-    fixture_in_round="{date}, Runde {number}: {home} – {away}",
+    fixture_in_round="{date}, {number}. Runde: {home} – {away}",
     draw="unentschieden",
     forfeited_to="forfait, Sieg für {team}",
     forfeited="forfait",
@@ -137,7 +137,7 @@ GERMAN = Phrases(
     unknown_strike="?",
     legend=(
         "2.1 ist der erste Streich des zweiten Umgangs. **16N** ist ein Streich von 16 Punkten,"
-        " der im Ries zu Boden ging, eine Nummer für die Abtuer; 0 ist ein Nuller; x wurde nicht"
+        " der im Ries zu Boden ging, eine Nummer gegen die Abtuer; 0 ist ein Nuller; x wurde nicht"
         " geschlagen."
     ),
     legend_unknown="Ein ? wurde geschlagen, doch sind die Punkte nicht bekannt.",

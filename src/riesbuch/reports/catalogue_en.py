@@ -27,9 +27,9 @@ ENGLISH = Phrases(
     of_matches="{played} of {all}",
     first_place="First place",
     champion="{teams} (champion)",
-    matches_one="{count} match is in the tables.",
-    matches_many="{count} matches are in the tables.",
-    matches_of_planned="{count} of {all} matches are in the tables.",
+    matches_one="In the tables: {count} match.",
+    matches_many="In the tables: {count} matches.",
+    matches_of_planned="In the tables: {count} of {all} matches.",
     left_out_one=(
         "{count} sheet has an error and is left out of everything here; `riesbuch check` names it."
     ),

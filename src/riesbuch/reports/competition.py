@@ -166,11 +166,12 @@ def _match_table(pen: Pen, matches: Sequence[RecordedMatch], here: str) -> Markd
 def _match_row(pen: Pen, each: RecordedMatch, here: str) -> list[Markdown]:
     home, away = each.tally.home, each.tally.away
     sides = joined([pen.team(home.team), pen.team(away.team)], " – ")
+    listed = has_page(each)
     return [
         pen.date(each.match.date),
-        link(here, match_page(each.match.sheet), sides) if has_page(each) else sides,
-        _pair(pen, home.nummern, away.nummern),
-        _pair(pen, home.points, away.points),
+        link(here, match_page(each.match.sheet), sides) if listed else sides,
+        _pair(pen, home.nummern, away.nummern) if listed else pen.unknown,
+        _pair(pen, home.points, away.points) if listed else pen.unknown,
         outcome_words(pen, each),
     ]
 

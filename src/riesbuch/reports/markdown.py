@@ -63,7 +63,8 @@ def heading(level: int, title: Markdown) -> Markdown:
 
 
 def bullets(items: Iterable[Markdown]) -> Markdown:
-    return Markdown("\n".join(f"- {item}" for item in items))
+    # An item that begins as in "10. Mai" would begin a list of its own.
+    return Markdown("\n".join("- " + _LIST_MARK.sub(r"\1\\\2", item) for item in items))
 
 
 def link(page: str, target: str, label: Markdown) -> Markdown:

@@ -41,7 +41,7 @@ class Pen:
         return self.unknown if ratio is None else Markdown(self.say.ratio(ratio))
 
     def date(self, date: datetime.date | None) -> Markdown:
-        return self.unknown if date is None else escape(self.say.on_date(date))
+        return self.unknown if date is None else Markdown(self.say.on_date(date))
 
     def counted(self, count: int, one: str, many: str, **parts: Markdown) -> Markdown:
         return fill(one if count == 1 else many, count=self.number(count), **parts)

@@ -18,10 +18,10 @@ def side_blocks(
     pen: Pen, recorded: RecordedMatch, name: SideName, rules: RuleSet
 ) -> list[Markdown]:
     side, tally = recorded.match.side(name), recorded.tally.side(name)
-    blocks = [heading(2, pen.team(side.team))]
-    facts = _facts(pen, side, tally, recorded.match.outcome)
-    if facts:
-        blocks.append(joined(facts, " "))
+    blocks = [
+        heading(2, pen.team(side.team)),
+        *_facts(pen, side, tally, recorded.match.outcome),
+    ]
     if side.rows is not None:
         blocks.append(_strikes(pen, side, tally, rules))
     if side.player_points is not None:

@@ -100,7 +100,9 @@ class PaperTotals:
 
 @dataclass(frozen=True, kw_only=True)
 class Side:
-    """One side of a match in whatever depth is known; ``nummern`` are those it conceded."""
+    """One side of a match in whatever depth is known; ``nummern`` are those it conceded.
+
+    ``incomplete`` is whether a row of it could not be read, so that nothing can be added up."""
 
     team: TeamId | None
     captain: PlayerId | None = None
@@ -112,12 +114,13 @@ class Side:
     replacements: tuple[Row, ...] = ()
     supernumeraries: tuple[Row, ...] = ()
     paper: PaperTotals | None = None
+    incomplete: bool = False
 
     @property
     def depth(self) -> Depth:
-        if self.rows is not None:
+        if self.rows or self.incomplete:
             return Depth.STRIKES
-        if self.player_points is not None:
+        if self.player_points:
             return Depth.PLAYERS
         if self.ries is not None:
             return Depth.RIES

@@ -31,8 +31,11 @@ class Competition:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Season:
+    """``whole`` is whether every competition that the file lists could be read."""
+
     year: int
     competitions: tuple[Competition, ...]
+    whole: bool = True
 
     def competition(self, key: str) -> Competition | None:
         return next((each for each in self.competitions if each.id == key), None)

@@ -13,6 +13,7 @@ from riesbuch.trade.strikes import Strike, StrikeKind
 DecidedBy = Literal["nummern", "points", "longest_ries", "award", "recorded"]
 
 OUTCOMES_IN_TABLES = frozenset({Outcome.PLAYED, Outcome.FORFEITED, Outcome.ABANDONED})
+_UNFINISHED = frozenset({StrikeKind.BLANK, StrikeKind.UNREADABLE})
 _UNCOUNTABLE = frozenset({StrikeKind.UNKNOWN, StrikeKind.BLANK, StrikeKind.UNREADABLE})
 
 
@@ -84,9 +85,14 @@ def row_points(row: Row) -> int | None:
     return None if row.kinds & _UNCOUNTABLE else sum([each.points for each in row.strikes])
 
 
+def is_unfinished(side: Side) -> bool:
+    """Whether strikes of the side are still to be entered or to be mended."""
+    return side.incomplete or bool(side.kinds & _UNFINISHED)
+
+
 def struck_nummern(side: Side) -> int | None:
     """Nummern that ``side`` struck, so its opponent conceded; None where not fully known."""
-    if side.rows is None or side.kinds & _UNCOUNTABLE:
+    if not side.rows or side.incomplete or side.kinds & _UNCOUNTABLE:
         return None
     return least_struck_nummern(side)
 
@@ -110,7 +116,7 @@ def recorded_nummern(side: Side, opponent: Side) -> int | None:
 def strikes_totals(side: Side) -> tuple[tuple[int, ...] | None, int | None]:
     """Ries totals and points of a side known strike by strike. With unknown cells both come
     from the paper; while a strike is blank or unreadable both are None."""
-    if side.holds(StrikeKind.BLANK) or side.holds(StrikeKind.UNREADABLE):
+    if is_unfinished(side):
         return None, None
     if side.holds(StrikeKind.UNKNOWN):
         if side.paper is None:

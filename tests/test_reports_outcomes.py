@@ -1,0 +1,208 @@
+"""How the pages tell of matches won, drawn, put off, broken off, and half known."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.reports_folder import (
+    COMPETITION,
+    FULL_SHEET,
+    FULL_STEM,
+    HEAD,
+    MATCH,
+    RETURN_STEM,
+    SEASON,
+    pages_of,
+    return_match,
+    sheet,
+    small_folder,
+    write,
+)
+
+
+def result_line(page: str, date: str) -> list[str]:
+    [line] = [line for line in page.splitlines() if line.startswith(f"| {date} |")]
+    return [cell.strip() for cell in line.strip("|").split("|")]
+
+
+@pytest.mark.parametrize(
+    ("rest", "in_the_list", "on_the_page"),
+    [
+        ("winner: home", "Birkenfluh A",
+         "Birkenfluh A won. The sheet says so; the figures known do not settle it."),
+        ("winner: draw", "draw",
+         "A draw. The sheet says so; the figures known do not settle it."),
+        ("", "not known", "Who won is not known."),
+        ("winner: away\ncounts: false", "Aarwald A; kept out of the tables",
+         "Aarwald A won. The sheet says so; the figures known do not settle it."
+         " The match is kept out of the tables."),
+        ("outcome: postponed", "postponed, no new date yet", "Postponed; no new date yet."),
+        ("outcome: postponed\nmoved_to: 2026-06-21", "postponed to 21 June 2026",
+         "Postponed to 21 June 2026."),
+        ("outcome: annulled", "annulled", "Annulled: the match counts nowhere."),
+        ("outcome: forfeited\nawarded: away", "forfeited, awarded to Aarwald A",
+         "Forfeited: the match was awarded to Aarwald A."),
+        ("outcome: abandoned", "abandoned",
+         "The match was abandoned. Who won is not known."),
+        ("outcome: abandoned\nwinner: home", "Birkenfluh A (abandoned)",
+         "The match was abandoned. Birkenfluh A won. The sheet says so; the figures known do not"
+         " settle it."),
+    ],
+)  # fmt: skip
+def test_every_outcome_is_told_in_words(
+    tmp_path: Path, rest: str, in_the_list: str, on_the_page: str
+) -> None:
+    written = pages_of(small_folder(tmp_path, return_match(rest)))
+    assert result_line(written[COMPETITION], "7 June 2026") == [
+        "7 June 2026",
+        f"[Birkenfluh A – Aarwald A](../matches/{RETURN_STEM}.md)",
+        "–",
+        "–",
+        in_the_list,
+    ]
+    assert f"\n**Result:** {on_the_page}\n" in written[f"2026/matches/{RETURN_STEM}.md"]
+    assert "Still to come" not in written[COMPETITION]
+
+
+@pytest.mark.parametrize(
+    ("home", "away", "told"),
+    [
+        ("ries: [20, 21, 22, 24], nummern: 0", "ries: [20, 21, 22, 24], nummern: 0",
+         "A draw: the sides were level on everything that decides."),
+        ("ries: [20, 21, 22, 24], nummern: 0", "ries: [20, 20, 22, 25], nummern: 0",
+         "Aarwald A won by the longest Ries."),
+        ("points: 90, nummern: 0", "points: 91, nummern: 0", "Aarwald A won on points."),
+        ("points: 90, nummern: 0", "points: 91, nummern: 1", "Birkenfluh A won on Nummern."),
+    ],
+)  # fmt: skip
+def test_what_decided_is_told(tmp_path: Path, home: str, away: str, told: str) -> None:
+    content = (
+        f"{HEAD}date: 2026-06-07\nround: 2\n"
+        f"home: {{team: birkenfluh-a, {home}}}\naway: {{team: aarwald-a, {away}}}\n"
+    )
+    written = pages_of(small_folder(tmp_path, {RETURN_STEM: content}))
+    assert f"\n**Result:** {told}\n" in written[f"2026/matches/{RETURN_STEM}.md"]
+
+
+def test_a_draft_is_listed_without_a_page(tmp_path: Path) -> None:
+    draft = FULL_SHEET.replace("[16N, 11]", "[_, _]")
+    written = pages_of(small_folder(tmp_path, {FULL_STEM: draft}))
+    assert MATCH not in written
+    assert result_line(written[COMPETITION], "10 May 2026") == [
+        "10 May 2026", "Aarwald A – Birkenfluh A", "–", "–", "sheet not yet complete",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("known", "told"),
+    [
+        ("player_points: {aebi-ruedi: 74, bigler-jonas: 42}",
+         "Of this side only the points of each player are known.\n\n"
+         "| Player | Points |\n| --- | --: |\n| Ruedi Aebi | 74 |\n| Jonas Bigler | 42 |\n"
+         "| **Total** | **116** |"),
+        ("ries: [301, 298, 287, 305]",
+         "Of this side only the Ries totals are known: 301 + 298 + 287 + 305."),
+        ("points: 1191", "Of this side only the points in all are known: 1,191."),
+        ("captain: aebi-ruedi", "Captain: Ruedi Aebi\n\nNo figures are known of this side."),
+    ],
+)  # fmt: skip
+def test_less_is_known(tmp_path: Path, known: str, told: str) -> None:
+    content = (
+        f"{HEAD}date: 2026-06-07\nhome: {{team: aarwald-a, {known}}}\n"
+        "away: {team: birkenfluh-a}\nwinner: home\n"
+    )
+    written = pages_of(small_folder(tmp_path, {"old": content}))
+    assert f"\n\n## Aarwald A\n\n{told}\n\n" in written["2026/matches/old.md"]
+
+
+def test_an_abandoned_match_has_empty_cells_and_unknown_strikes_a_mark(tmp_path: Path) -> None:
+    content = (
+        f"{HEAD}date: 2026-06-07\noutcome: abandoned\n"
+        "home:\n  team: aarwald-a\n  strikes:\n    aebi-ruedi: [[18, ~], [17]]\n"
+        "    bigler-jonas: [[x, x], [x]]\n"
+        "  paper: {points: 50, nummern: 0}\n"
+        "away:\n  team: birkenfluh-a\n  strikes:\n    kipfer-urs: [[14, 9]]\n"
+        "  paper: {points: 23, nummern: 1}\n"
+    )
+    page = pages_of(small_folder(tmp_path, {"a": content}))["2026/matches/a.md"]
+    assert (
+        "| 1 | Ruedi Aebi | 18 | ? | 17 |  | – |\n"
+        "| 2 | Jonas Bigler | x | x | x |  | – |\n"
+        "|  | **Ries** | – | – | – | – | **50** |\n"
+    ) in page
+    assert (
+        "| 1 | Urs Kipfer | 14 | 9 |  |  | 23 |\n|  | **Ries** | **14** | **9** |  |  | **23** |\n"
+    ) in page
+    assert "A ? was struck, but its points are not known." in page
+
+
+def test_sheets_with_errors_are_told_as_left_out(tmp_path: Path) -> None:
+    sheets = {FULL_STEM: FULL_SHEET, "2026-06-07-a": "date: [", "2026-06-08-a": "date: ["}
+    page = pages_of(small_folder(tmp_path, sheets))[COMPETITION]
+    assert "2 sheets have errors and are left out of everything here" in page
+
+
+def test_up_and_down_are_marked_only_when_all_is_played(tmp_path: Path) -> None:
+    (tmp_path / "whole").mkdir()
+    marks = ("| Aarwald A (promoted) |", "| Birkenfluh A (relegated) |")
+    whole = pages_of(small_folder(tmp_path / "whole", return_match("winner: away")))
+    assert all(mark in whole[COMPETITION] for mark in marks)
+    assert "Aarwald A (champion)" in whole["README.md"]
+    for number, sheets in enumerate(
+        (
+            {FULL_STEM: FULL_SHEET},
+            return_match("outcome: annulled"),
+            return_match("winner: away\ncounts: false"),
+            {**return_match("winner: away"), "spoilt": "date: ["},
+        )
+    ):
+        part = pages_of(small_folder(tmp_path / str(number), sheets))
+        assert not re.search("promoted|relegated|champion", part[COMPETITION] + part["README.md"])
+
+
+def test_teams_that_share_a_rank_across_the_line_are_not_marked(tmp_path: Path) -> None:
+    sheets = {
+        stem: f"{HEAD}date: {stem[:10]}\nround: {number}\n"
+        f"home: {{team: {home}, points: 90, nummern: 0}}\n"
+        f"away: {{team: {away}, points: 90, nummern: 0}}\nwinner: draw\n"
+        for number, (stem, home, away) in enumerate(
+            ((FULL_STEM, "aarwald-a", "birkenfluh-a"), (RETURN_STEM, "birkenfluh-a", "aarwald-a")),
+            start=1,
+        )
+    }
+    written = pages_of(small_folder(tmp_path, sheets))
+    assert "| 1 | Aarwald A | 2 |" in written[COMPETITION]
+    assert "| 1 | Birkenfluh A | 2 |" in written[COMPETITION]
+    assert "Aarwald A and Birkenfluh A (champion)" in written["README.md"]
+
+
+def test_without_rounds_results_stand_by_date(tmp_path: Path) -> None:
+    sheets = {
+        "b": sheet(None, "2026-05-10", "aarwald-a", "birkenfluh-a", "winner: home"),
+        "a": sheet(None, "2026-06-07", "birkenfluh-a", "aarwald-a", "winner: home"),
+    }
+    page = pages_of(small_folder(tmp_path, sheets))[COMPETITION]
+    assert "###" not in page
+    assert re.findall(r"^\| (\d+ \w+ 2026)", page, re.MULTILINE) == ["10 May 2026", "7 June 2026"]
+    mixed = {**sheets, "c": sheet(3, "2026-07-05", "aarwald-a", "birkenfluh-a", "winner: home")}
+    page = pages_of(small_folder(tmp_path, mixed))[COMPETITION]
+    assert re.findall("^### (.*)", page, re.MULTILINE) == ["Round 3", "Without a round"]
+
+
+def test_a_cup_is_won_in_its_final(tmp_path: Path) -> None:
+    season = SEASON.replace('"league"', '"cup"').replace("2026", "2025")
+    root = small_folder(tmp_path, {})
+    write(root, "seasons/2025/season.toml", season)
+    matches = "seasons/2025/matches"
+    write(root, f"{matches}/semi.yaml",
+          sheet(1, "2025-05-10", "aarwald-a", "birkenfluh-a", "winner: home"))  # fmt: skip
+    assert "| 1 | Aarwald A |" in pages_of(root)["README.md"]
+    write(root, f"{matches}/final.yaml",
+          sheet(2, "2025-05-11", "birkenfluh-a", "aarwald-a", "winner: home"))  # fmt: skip
+    assert "| 2 | Birkenfluh A |" in pages_of(root)["README.md"]
+    write(root, f"{matches}/final.yaml",
+          sheet(2, "2025-05-11", "birkenfluh-a", "aarwald-a", "outcome: postponed"))  # fmt: skip
+    assert "| 1 | – |" in pages_of(root)["README.md"]
+    table = pages_of(root)["2025/oberhang-1/README.md"]
+    assert "| Team | Played | Won | Drawn | Lost | Nummern | Points |\n" in table

@@ -1,0 +1,348 @@
+"""What the pages say of a small league."""
+
+import posixpath
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+from urllib.parse import unquote
+
+from markdown_it import MarkdownIt
+
+from riesbuch.reports.pages import pages, spared_folders
+from tests.reports_folder import (
+    COMPETITION,
+    FIXTURES,
+    FULL_SHEET,
+    FULL_STEM,
+    HEAD,
+    MATCH,
+    RETURN_STEM,
+    SEASON,
+    STRIKERS,
+    archive_of,
+    pages_of,
+    results_of,
+    return_match,
+    sheet,
+    small_folder,
+    write,
+)
+
+
+def test_the_front_page(tmp_path: Path) -> None:
+    assert pages_of(small_folder(tmp_path, {FULL_STEM: FULL_SHEET}))["README.md"] == """\
+# Oberhang League
+
+The tables on these pages are the club's own record, added up from its match sheets; they are not \
+a federation's ruling.
+
+## Season 2026
+
+| Competition | Matches | First place |
+| --- | --: | --- |
+| [First division](2026/oberhang-1/README.md) | 1 of 2 | Aarwald A |
+"""  # fmt: skip
+
+
+def test_older_seasons_stand_below_the_newest_from_the_latest_back(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {})
+    for year in ("1958", "1971"):
+        write(root, f"seasons/{year}/season.toml", SEASON.replace("2026", year))
+    front = pages_of(root)["README.md"]
+    newest, older = front.split("## Older seasons")
+    assert "## Season 2026" in newest
+    assert re.findall(r"^\| (\d+) \|", older, re.MULTILINE) == ["1971", "1958"]
+
+
+def test_an_empty_folder_has_a_front_page(tmp_path: Path) -> None:
+    write(tmp_path, "league.toml", 'name = "Oberhang League"\n')
+    written = pages_of(tmp_path)
+    assert list(written) == ["README.md"]
+    assert "There is no season yet." in written["README.md"]
+
+
+def test_the_page_of_a_competition(tmp_path: Path) -> None:
+    assert pages_of(small_folder(tmp_path, {FULL_STEM: FULL_SHEET}))[COMPETITION] == """\
+# First division, 2026
+
+[Oberhang League](../../README.md) · [Striker table](strikers.md)
+
+In the tables: 1 of 2 matches.
+
+## Standings
+
+| Rank | Team | Played | Won | Drawn | Lost | Nummern | Points | Rank points |
+| --: | --- | --: | --: | --: | --: | --: | --: | --: |
+| 1 | Aarwald A | 1 | 1 | 0 | 0 | 0 | 116 | 4 |
+| 2 | Birkenfluh A | 1 | 0 | 0 | 1 | 1 | 60 | 0 |
+
+Nummern are those a side conceded in the field: the fewer, the better.
+
+## Results
+
+### Round 1
+
+| Date | Match | Nummern | Points | Winner |
+| --- | --- | --: | --: | --- |
+| 10 May 2026 | [Aarwald A – Birkenfluh A](../matches/2026-05-10-aarwald-a-birkenfluh-a.md) | \
+0 : 1 | 116 : 60 | Aarwald A |
+
+## Still to come
+
+- 7 June 2026, round 2: Birkenfluh A – Aarwald A
+"""  # fmt: skip
+
+
+def test_the_page_of_a_match(tmp_path: Path) -> None:
+    assert pages_of(small_folder(tmp_path, {FULL_STEM: FULL_SHEET}))[MATCH] == """\
+# Aarwald A – Birkenfluh A
+
+[Oberhang League](../../README.md) · [First division, 2026](../oberhang-1/README.md)
+
+**Result:** Aarwald A won on Nummern.
+
+| Team | Nummern | Points | Rank points |
+| --- | --: | --: | --: |
+| Aarwald A | 0 | 116 | 4 |
+| Birkenfluh A | 1 | 60 | 0 |
+
+- Date: 10 May 2026, round 1
+- Ground: Aarwald common
+- Weather: clear, light cross wind
+- Notes: Started an hour late: fog.
+- Referees: Vreni Oesch, Theo Lehmann
+- Struck first: Aarwald A
+
+## Aarwald A
+
+Captain: Ruedi Aebi
+
+| No. | Player | 1.1 | 1.2 | 2.1 | 2.2 | Points |
+| --: | --- | --: | --: | --: | --: | --: |
+| 1 | Ruedi Aebi | 18 | 20 | 17 | 19 | 74 |
+| 2 | Jonas Bigler | 15 | 0 | **16N** | 11 | 42 |
+|  | **Ries** | **33** | **20** | **33** | **30** | **116** |
+
+### Supernumeraries
+
+They score for themselves, not for the team.
+
+| No. | Player | 1.1 | 1.2 | 2.1 | 2.2 | Points |
+| --: | --- | --: | --: | --: | --: | --: |
+| 1 | Lena Zaugg | 11 | 12 | 9 | 14 | 46 |
+
+## Birkenfluh A
+
+| No. | Player | 1.1 | 1.2 | 2.1 | 2.2 | Points |
+| --: | --- | --: | --: | --: | --: | --: |
+| 1 | Urs Kipfer | 14 | 9 | 0 | 12 | 35 |
+|  | Urs Kipfer, for a missing player | 8 | x | 10 | 7 | 25 |
+|  | **Ries** | **22** | **9** | **10** | **19** | **60** |
+
+2.1 is the first strike of the second inning. **16N** is a strike of 16 points that came down in \
+the strip, a Nummer against the fielders; 0 is a Nuller; x was not struck.
+
+## The record
+
+- Source: paper sheet, binder 3, sheet 14, copied by Lena Zaugg on 11 May 2026
+- Sealed on 21 May 2026 by Ruedi Aebi (Aarwald A) and Urs Kipfer (Birkenfluh A)
+- [Match sheet](../../../seasons/2026/matches/2026-05-10-aarwald-a-birkenfluh-a.yaml)
+
+### Doubtful
+
+- Aarwald A, Jonas Bigler, strike 2.1: 16 or 18, ink ran
+- Birkenfluh A, team: perhaps the second team
+
+### Corrections
+
+- 20 May 2026, by Lena Zaugg, agreed by Aarwald and Birkenfluh: misread on the paper \
+(Aarwald A, Jonas Bigler, strike 2.2: 14 → 11)
+"""  # fmt: skip
+
+
+def test_the_page_of_the_striker_table(tmp_path: Path) -> None:
+    root = small_folder(
+        tmp_path,
+        {
+            FULL_STEM: FULL_SHEET,
+            RETURN_STEM: f"{HEAD}date: 2026-06-07\nround: 2\n"
+            "home: {team: birkenfluh-a, player_points: {sahli-rosa: 40}, nummern: 0}\n"
+            "away: {team: aarwald-a, points: 90, nummern: 1}\n",
+            "2026-06-14-x": sheet(None, "2026-06-14", "aarwald-a", "birkenfluh-a", "winner: home"),
+        },
+    )
+    assert (
+        pages_of(root)[STRIKERS]
+        == """\
+# Striker table – First division, 2026
+
+[Oberhang League](../../README.md) · [First division, 2026](README.md)
+
+This table rests on 2 of 3 matches; 1 known strike by strike.
+
+## Awards
+
+- wreath (from 74 points): Ruedi Aebi
+- small wreath (40 to 73 points): Rosa Sahli, Lena Zaugg and Jonas Bigler
+
+## Striker table
+
+| Rank | Name | Team | Played | Strikes | Points | Average | Best match | Rank points |
+| --: | --- | --- | --: | --: | --: | --: | --: | --: |
+| 1 | Ruedi Aebi | Aarwald A | 1 | 4 | 74 | 18.50 | 74 | 26 |
+| 2 | Rosa Sahli | Birkenfluh A | 1 | – | 40 | – | 40 | 26 |
+| 3 | Lena Zaugg | Aarwald A | 1 | 4 | 46 | 11.50 | 46 | 25 |
+| 4 | Jonas Bigler | Aarwald A | 1 | 4 | 42 | 10.50 | 42 | 24 |
+| 5 | Urs Kipfer | Birkenfluh A | 1 | 4 | 35 | 8.75 | 35 | 23 |
+
+The average is points a strike, over the matches known strike by strike; the best match is the \
+most points in one. Rank points are earned match by match.
+"""
+    )
+
+
+def test_only_a_league_shows_rank_points_of_teams(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    write(root, "seasons/2026/season.toml", SEASON.replace('"league"', '"festival"'))
+    written = pages_of(root)
+    assert "Rank points" not in written[COMPETITION] + written[MATCH]
+    assert "| Rank | Team |" in written[COMPETITION]
+
+
+def test_a_competition_called_matches_keeps_clear_of_the_match_pages(tmp_path: Path) -> None:
+    stem = "strikers"
+    root = small_folder(tmp_path, {stem: FULL_SHEET.replace("oberhang-1", "matches")})
+    write(root, "seasons/2026/season.toml", SEASON.replace("oberhang-1", "matches"))
+    archive = archive_of(root)
+    paths = [path for path, _ in pages(archive, results_of(archive))]
+    assert len(paths) == len(set(paths)) == 4
+
+
+def test_german(tmp_path: Path) -> None:
+    written = pages_of(small_folder(tmp_path, {FULL_STEM: FULL_SHEET}, language="de"))
+    assert "sie sind kein Entscheid eines Verbandes" in written["README.md"]
+    assert "| Rang | Team | Spiele | Gewonnen | Unentschieden |" in written[COMPETITION]
+    assert "### 1. Runde\n" in written[COMPETITION]
+    assert "- 7\\. Juni 2026, 2. Runde: Birkenfluh A – Aarwald A\n" in written[COMPETITION]
+    assert "\n**Resultat:** Aarwald A gewinnt nach Nummern.\n" in written[MATCH]
+    assert "| Urs Kipfer, Ersatzstreiche |" in written[MATCH]
+    assert "### Überzählige\n" in written[MATCH]
+    assert "# Einzelschläger-Rangliste – First division 2026\n" in written[STRIKERS]
+
+
+def test_no_page_tells_when_anybody_was_born(tmp_path: Path) -> None:
+    written = pages_of(small_folder(tmp_path, {FULL_STEM: FULL_SHEET}))
+    assert not [path for path, page in written.items() if "1961" in page]
+
+
+def test_the_same_files_make_the_same_pages_in_the_same_order(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, return_match("winner: home"))
+    assert list(pages_of(root).items()) == list(pages_of(root).items())
+    assert list(pages_of(root))[-1] == "README.md"
+
+
+def test_years_that_cannot_be_added_up_now_are_spared(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {})
+    assert spared_folders(archive_of(root)) == frozenset()
+    write(root, "seasons/1971/season.toml", "season = [")
+    write(root, "seasons/1958/season.toml", SEASON.replace("2026", "1958").replace("two", "lost"))
+    assert spared_folders(archive_of(root)) == {"1971", "1958"}
+    assert not [path for path in pages_of(root) if path.startswith("19")]
+
+
+class _Links(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.targets: list[str] = []
+        self.tags: set[str] = set()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.add(tag)
+        self.targets += [value for name, value in attrs if name in ("href", "src") and value]
+
+    def handle_comment(self, data: str) -> None:
+        self.tags.add("comment")
+
+
+def read_as_a_host(page: str) -> _Links:
+    links = _Links()
+    links.feed(MarkdownIt("commonmark", {"html": True}).enable("table").render(page))
+    return links
+
+
+def dead_links(root: Path, written: dict[str, str]) -> list[str]:
+    dead = []
+    for path, page in written.items():
+        for target in read_as_a_host(page).targets:
+            place = posixpath.normpath(
+                posixpath.join("reports", posixpath.dirname(path), unquote(target))
+            )
+            if place.removeprefix("reports/") not in written and not (root / place).is_file():
+                dead.append(f"{path}: {target}")
+    return dead
+
+
+def test_every_link_leads_to_a_page_or_a_file(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, return_match("winner: home"))
+    written = pages_of(root)
+    assert dead_links(root, written) == []
+    assert sum(len(read_as_a_host(page).targets) for page in written.values()) == 13
+    del written[MATCH]
+    assert dead_links(root, written) == [f"{COMPETITION}: ../matches/{FULL_STEM}.md"]
+
+
+def test_every_link_of_the_example_league_leads_somewhere() -> None:
+    root = Path(__file__).parent.parent / "example_league"
+    written = pages_of(root)
+    assert len(written) > 200
+    assert dead_links(root, written) == []
+
+
+def test_every_page_can_be_reached_from_the_front_page(tmp_path: Path) -> None:
+    written = pages_of(small_folder(tmp_path, return_match("winner: home")))
+    reached, ahead = set[str](), ["README.md"]
+    while ahead:
+        path = ahead.pop()
+        if path in written and path not in reached:
+            reached.add(path)
+            ahead += [
+                posixpath.normpath(posixpath.join(posixpath.dirname(path), target))
+                for target in read_as_a_host(written[path]).targets
+            ]
+    assert reached == set(written)
+
+
+HOSTILE = (
+    "](x) | <script>alert(1)</script> <!-- <img src=y> `a` **b** _c_ http://evil.example"
+    " www.evil.example ![i](z) [l](w) &lt;b&gt; \\"
+)
+
+
+def test_hostile_text_anywhere_injects_nothing(tmp_path: Path) -> None:
+    quoted = "'" + HOSTILE + "'"
+    text = FULL_SHEET
+    for old in (
+        "Aarwald common", "clear, light cross wind", "Vreni Oesch", '"binder 3, sheet 14"',
+        "misread on the paper", '"16 or 18, ink ran"', "Lena Zaugg",
+        '"home.strikes.bigler-jonas.2.2: 14 -> 11"', "Urs Kipfer", "home.strikes.bigler-jonas.2.1",
+    ):  # fmt: skip
+        assert old in text
+        text = text.replace(old, quoted)
+    root = small_folder(tmp_path, {FULL_STEM: text})
+    write(root, "league.toml", f"name = '{HOSTILE}'\n")
+    write(root, "seasons/2026/season.toml", SEASON.replace('"First division"', quoted))
+    write(root, "seasons/2026/fixtures.toml", FIXTURES)
+    write(root, "clubs/aarwald.yaml", f"name: {quoted}\nteams: {{a: {quoted}}}\n")
+    for player in ("aebi-ruedi", "bigler-jonas", "kipfer-urs"):
+        write(root, f"players/{player}.yaml", f"name: {quoted}\n")
+    written = pages_of(root)
+    assert MATCH in written
+    assert dead_links(root, written) == []
+    ours = {"h1", "h2", "h3", "p", "a", "ul", "li", "strong", "table", "thead", "tbody", "tr",
+            "th", "td"}  # fmt: skip
+    for page in written.values():
+        assert "alert" in page
+        assert read_as_a_host(page).tags <= ours
+        rows = [line.count("|") for line in page.splitlines() if line.startswith("|")]
+        assert rows
+        assert set(rows) <= {4, 5, 6, 8, 10}
