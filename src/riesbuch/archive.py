@@ -87,6 +87,7 @@ def read_bytes(folder: ClubFolder, path: Path) -> tuple[bytes | None, Problem | 
             severity=CODES["file-unreadable"],
             code="file-unreadable",
             message=f"the file cannot be read: {error.strerror or error}",
+            hint="rename the folder" if path.is_dir() else "",
         )
 
 

@@ -57,8 +57,7 @@ def examine_file(archive: Archive, path: Path, sheet: SheetId, season: int) -> E
     if reading.match is not None:
         competition = archive.competition(season, reading.match.competition)
         rules = archive.rules_of(competition)
-        if rules is not None:
-            findings += check_sheet(reading.match, rules)
+        findings += check_sheet(reading.match, rules)
     problems = [finding.in_file(relative) for finding in findings]
     if not is_identifier(path.stem):
         problems.append(bad_file_name(archive.folder, path))

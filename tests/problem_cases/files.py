@@ -32,6 +32,7 @@ CASES = (
         path=_FOLDER_SHEET,
         excerpt="",
         says="the file cannot be read: ",
+        advises="rename the folder",
         near_miss=NearMiss(
             title="A folder for something else stands beside the sheets.",
             edits=[MakeFolder(f"{MATCHES}/scans")],

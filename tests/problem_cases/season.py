@@ -221,6 +221,7 @@ CASES = (
         path=SEASON,
         excerpt="season = 2025",
         says="the file says season 2025 but stands in seasons/2026",
+        advises="write `season = 2026`, or move the folder",
         near_miss=NearMiss(
             title="Both were changed.",
             edits=[Write("seasons/2025/season.toml", "season = 2025\n")],

@@ -98,7 +98,7 @@ CASES = (
         excerpt="    aebi-ruedi: [[18, 20, 3], [17, 19]]",
         points_at="[18, 20, 3]",
         says="`home.strikes.aebi-ruedi` has 3 strikes in the first inning; each inning has 2",
-        advises="write x for a strike not struck",
+        advises="take the strike too many out",
         near_miss=NearMiss(
             title="The match was abandoned during the second inning.",
             edits=[_ABANDONED, _ruedi("[[18, 20], [17]]")],
@@ -112,9 +112,9 @@ CASES = (
         excerpt="    aebi-ruedi: [[18, 20], [17, 19]]\n    bigler-jonas: [[15, 0], [16N, 14]]\n"
         "    zaugg-lena: [[11, 12], [9, 13]]",
         points_at="aebi-ruedi",
-        says="`home` has 3 strikes in Ries 1 (first inning, first strike); a team has 2",
+        says="`home` has more strikes than a team of 2: 3 in Ries 1 (first inning, first strike), "
+        "3 in Ries 2",
         advises="players beyond the team size belong under `supernumeraries`",
-        also=("too-many-strikes",) * 3,
         near_miss=NearMiss(
             title="The third player comes in for one who leaves.",
             edits=[

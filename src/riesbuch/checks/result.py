@@ -62,14 +62,16 @@ def unknown_strikes(match: Match, rules: RuleSet) -> Iterator[Finding]:
             missing.append(f"`{name}.paper` with `ries` or `points`")
         opponent_name = opponent_of(name)
         opponent = match.side(opponent_name)
-        if opponent.rows is not None and (opponent.paper is None or opponent.paper.nummern is None):
-            missing.append(f"`{opponent_name}.paper` with `nummern`")
+        conceded = (opponent.nummern, opponent.paper.nummern if opponent.paper else None)
+        if conceded == (None, None):
+            where = f"{opponent_name}.paper" if opponent.rows is not None else opponent_name
+            missing.append(f"`{where}` with `nummern`")
         if missing:
             yield Finding(
                 position=position,
                 code="unknown-without-paper",
                 message=f"an unknown strike needs the totals of the paper: {' and '.join(missing)}"
-                " is missing",
+                f" {'is' if len(missing) == 1 else 'are'} missing",
                 hint="if nothing is known of the whole side, give `ries` or `points` instead of"
                 " `strikes`",
             )
@@ -187,6 +189,7 @@ def awards(match: Match, rules: RuleSet) -> Iterator[Finding]:
             position=match.position("outcome"),
             code="award-missing",
             message="a forfeited match needs `awarded: home` or `awarded: away`",
+            hint="name the side that the match was awarded to",
         )
     if match.outcome is not Outcome.FORFEITED and "awarded" in match.positions:
         yield Finding(
@@ -206,6 +209,14 @@ def awards(match: Match, rules: RuleSet) -> Iterator[Finding]:
 def recorded_winner(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A given `winner` does not contradict the figures, nor the award."""
     if match.winner is None or match.is_draft:
+        return
+    if match.outcome is Outcome.POSTPONED:
+        yield Finding(
+            position=match.position("winner"),
+            code="winner-contradicts",
+            message="a postponed match has no winner yet",
+            hint="leave `winner` out, or set `outcome: played`",
+        )
         return
     added_up = tally(match, rules, CompetitionKind.FRIENDLY)
     if added_up.winner is None or added_up.winner == match.winner:
@@ -232,7 +243,9 @@ def recorded_winner(match: Match, rules: RuleSet) -> Iterator[Finding]:
 
 def known_result(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A match that was played has a result, from its figures or recorded."""
-    unfinished = any(is_unfinished(side) for _, side in match.sides)
+    unfinished = any(
+        is_unfinished(side) or side.holds(StrikeKind.UNKNOWN) for _, side in match.sides
+    )
     if match.outcome is not Outcome.PLAYED or match.is_draft or unfinished:
         return
     if tally(match, rules, CompetitionKind.FRIENDLY).winner is None:
@@ -254,6 +267,7 @@ def figures_without_play(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 position=match.position(name),
                 code="figures-without-play",
                 message=f"the figures of `{name}` count nowhere: the match was {match.outcome}",
+                hint="delete them, or set `outcome: played`",
             )
 
 

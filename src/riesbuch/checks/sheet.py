@@ -9,26 +9,34 @@ from riesbuch.trade.rules import RuleSet
 
 SheetCheck = Callable[[Match, RuleSet], Iterator[Finding]]
 
-SHEET_CHECKS: tuple[SheetCheck, ...] = (
-    strikes.row_lengths,
-    strikes.strike_values,
-    strikes.column_sizes,
+CHECKS_OF_ANY_SHEET: tuple[SheetCheck, ...] = (
     strikes.players_once,
     strikes.supernumeraries_beside_replacements,
     strikes.nobody_returns,
-    result.ries_counts,
     result.unknown_strikes,
-    result.paper_control,
     result.recorded_nummern,
     result.awards,
-    result.recorded_winner,
-    result.known_result,
     result.figures_without_play,
     result.different_teams,
     result.doubted_places,
     result.draft_blanks,
 )
+CHECKS_BY_RULE_SET: tuple[SheetCheck, ...] = (
+    strikes.row_lengths,
+    strikes.strike_values,
+    strikes.column_sizes,
+    result.ries_counts,
+    result.paper_control,
+    result.recorded_winner,
+    result.known_result,
+)
 
 
-def check_sheet(match: Match, rules: RuleSet) -> list[Finding]:
-    return [finding for check in SHEET_CHECKS for finding in check(match, rules)]
+def check_sheet(match: Match, rules: RuleSet | None) -> list[Finding]:
+    """All findings; where the rule set is not known, those that need none."""
+    findings = [
+        finding for check in CHECKS_OF_ANY_SHEET for finding in check(match, rules or RuleSet())
+    ]
+    if rules is not None:
+        findings += [finding for check in CHECKS_BY_RULE_SET for finding in check(match, rules)]
+    return findings

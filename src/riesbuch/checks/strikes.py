@@ -66,7 +66,9 @@ def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
                     code="strikes-count",
                     message=f"`{place}` has {_count(len(inning), 'strike')} in the"
                     f" {ordinal(number)} inning; each inning has {rules.strikes_per_inning}",
-                    hint="write x for a strike not struck",
+                    hint="write x for a strike not struck"
+                    if len(inning) < rules.strikes_per_inning
+                    else "take the strike too many out, or begin the next inning with `], [`",
                 )
 
 
@@ -193,7 +195,7 @@ def supernumeraries_beside_replacements(match: Match, rules: RuleSet) -> Iterato
 def nobody_returns(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A replaced player does not return."""
     for place, row in match.placed_rows:
-        if StrikeKind.NOT_STRUCK not in row.kinds or place.endswith(".strikes"):
+        if StrikeKind.NOT_STRUCK not in row.kinds or ".replacements." in place:
             continue
         kinds = [strike.kind is StrikeKind.NOT_STRUCK for strike in row.strikes]
         first_struck = kinds.index(False) if False in kinds else len(kinds)

@@ -12,10 +12,12 @@ from typing import TypeVar
 from riesbuch.files.nodes import Entries, Items, Node, Scalar
 from riesbuch.problems import Finding, alternatives, did_you_mean
 from riesbuch.trade.ids import Position, is_identifier
+from riesbuch.trade.names import folded
 
 _Value = TypeVar("_Value")
 
 _NUMBER = re.compile(r"[0-9]{1,9}")
+_YES_AND_NO = {"yes": "true", "on": "true", "no": "false", "off": "false"}
 _NULLS = frozenset({"~", "null", "Null", "NULL"})
 _DATE = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 
@@ -34,11 +36,17 @@ class Fields:
     def report(self, position: Position, code: str, message: str, hint: str = "") -> None:
         self.findings.append(Finding(position=position, code=code, message=message, hint=hint))
 
-    def mapping(self, node: Node, what: str) -> Entries | None:
+    def mapping(self, node: Node, what: str, hint: str = "") -> Entries | None:
         if isinstance(node, Entries):
             return node
+        empty = isinstance(node, Scalar) and not node.text
         self.report(
-            node.position, "wrong-shape", f"{what} must be made of `key: value`, not {_shape(node)}"
+            node.position,
+            "wrong-shape",
+            f"{what} is empty"
+            if empty
+            else f"{what} must be made of `key: value`, not {_shape(node)}",
+            hint,
         )
         return None
 
@@ -75,14 +83,16 @@ class Fields:
                 )
         return values
 
-    def items(self, node: Node, place: str, what: str) -> Iterator[tuple[str, Node]]:
+    def items(
+        self, node: Node, place: str, what: str, hint: str = "write it in square brackets: [a, b]"
+    ) -> Iterator[tuple[str, Node]]:
         """Entries of a list with their places, counted from 1."""
         if not isinstance(node, Items):
             self.report(
                 node.position,
                 "wrong-shape",
                 f"`{place}` must be a list of {what}, not {_shape(node)}",
-                "write it in square brackets: [a, b]",
+                hint,
             )
             return
         for index, item in enumerate(node.items, start=1):
@@ -119,11 +129,14 @@ class Fields:
         return scalar.text
 
     def report_identifier(self, scalar: Scalar, what: str) -> None:
+        near = folded(scalar.text)
         self.report(
             scalar.position,
             "bad-identifier",
             f"{what} is `{scalar.text}`, which is not an identifier",
-            "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters",
+            f"did you mean {near}?"
+            if is_identifier(near)
+            else "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters",
         )
 
     def number(self, node: Node, place: str, least: int = 0) -> int | None:
@@ -184,16 +197,22 @@ class Fields:
                 scalar.position,
                 "bad-choice",
                 f"`{place}` is `{scalar.text}`; it must be {alternatives(choices)}",
-                did_you_mean(scalar.text, choices, most=1),
+                did_you_mean(_YES_AND_NO.get(scalar.text.lower(), scalar.text), choices, most=1),
             )
             return None
         return choices[scalar.text]
 
     def listed(
-        self, node: Node, place: str, read: Callable[[Node, str], _Value | None], what: str
+        self,
+        node: Node,
+        place: str,
+        read: Callable[[Node, str], _Value | None],
+        what: str,
+        *hint: str,
     ) -> tuple[_Value, ...]:
         """A list of values; those that could not be read are left out."""
-        values = (read(item, item_place) for item_place, item in self.items(node, place, what))
+        items = self.items(node, place, what, *hint)
+        values = (read(item, item_place) for item_place, item in items)
         return tuple(value for value in values if value is not None)
 
 

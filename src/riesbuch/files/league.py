@@ -159,7 +159,10 @@ def read_season(content: bytes, year: int) -> SettingsReading[Season]:
     written = fields.number(tables, "", "season")
     if written is not None and written != year:
         fields.report(
-            "season", "wrong-season", f"the file says season {written} but stands in seasons/{year}"
+            "season",
+            "wrong-season",
+            f"the file says season {written} but stands in seasons/{year}",
+            f"write `season = {year}`, or move the folder",
         )
     competitions: list[Competition] = []
     listed = tables.get("competition", [])

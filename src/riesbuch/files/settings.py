@@ -18,6 +18,8 @@ _HEADER = re.compile(r"\s*\[(\[)?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(?:=|\.)""")
 _SYNTAX_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
+_LARGEST = 1_000_000
+
 Table = Mapping[str, Any]
 
 
@@ -27,7 +29,7 @@ def toml_lines(text: str) -> dict[str, Position]:
     positions: dict[str, Position] = {}
     counts: dict[str, int] = {}
     prefix = ""
-    for line_number, line in enumerate(text.splitlines(), start=1):
+    for line_number, line in enumerate(text.split("\n"), start=1):
         header = _HEADER.match(line)
         if header:
             name = header[2].replace('"', "").replace(" ", "")
@@ -58,7 +60,7 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
         place = _SYNTAX_PLACE.search(words)
         last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
         position = (int(place[1]), int(place[2])) if place and place[1] else (last_line, 1)
-        sentence = _SYNTAX_PLACE.sub("", words)
+        sentence, hint = _syntax_sentence(_SYNTAX_PLACE.sub("", words))
         return (
             None,
             text,
@@ -66,8 +68,19 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
                 Finding(
                     position=position,
                     code="toml-syntax",
-                    message=f"this cannot be read as TOML: {sentence[:1].lower()}{sentence[1:]}",
-                    hint="texts stand in double quotes, lists in square brackets",
+                    message=f"this cannot be read as TOML: {sentence}",
+                    hint=hint,
+                )
+            ],
+        )
+    except ValueError as error:
+        # Python refuses to read a whole number of thousands of digits.
+        return (
+            None,
+            text,
+            [
+                Finding(
+                    position=(1, 1), code="toml-syntax", message=f"a number is too long: {error}"
                 )
             ],
         )
@@ -83,6 +96,16 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
                 )
             ],
         )
+
+
+def _syntax_sentence(words: str) -> tuple[str, str]:
+    """The parser's words in plain ones, and advice."""
+    if words.startswith("Cannot declare"):
+        return "this table stands here a second time", "tables that repeat have double brackets"
+    if words.startswith("Cannot overwrite"):
+        return "this key stands here a second time", ""
+    hint = "texts stand in double quotes, lists in square brackets" if "value" in words else ""
+    return f"{words[:1].lower()}{words[1:]}", hint
 
 
 class TomlFields:
@@ -162,16 +185,19 @@ class TomlFields:
         return value
 
     def number(
-        self, table: Table, place: str, key: str, least: int = 0, most: int = 1_000_000
+        self, table: Table, place: str, key: str, least: int = 0, most: int = _LARGEST
     ) -> int | None:
         value = table.get(key)
         if value is None:
             return None
         if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+            span = f"from {least} on" if most == _LARGEST else f"from {least} to {most}"
+            without_quotes = isinstance(value, str) and value.isdecimal()
             self.report(
                 _join(place, key),
                 "bad-number",
-                f"`{key}` must be a whole number from {least} on, not `{value}`",
+                f"`{key}` must be a whole number {span}, not `{value}`",
+                "write it without quotes" if without_quotes else "",
             )
             return None
         return value

@@ -113,7 +113,9 @@ class _SheetFields(Fields):
         return Match(sheet=sheet, season=season, positions=self.positions, **given)
 
     def side(self, node: Node, place: str) -> Side | None:
-        entries = self.mapping(node, f"`{place}`")
+        entries = self.mapping(
+            node, f"`{place}`", "write the team in a line below: `team: birkenfluh-a`"
+        )
         if entries is None:
             return None
         readers: dict[str, Reader] = {
@@ -125,7 +127,11 @@ class _SheetFields(Fields):
             "points": self.number,
             "nummern": self.number,
             "replacements": lambda node, place: self.listed(
-                node, place, self.replacement, "replacement strikes"
+                node,
+                place,
+                self.replacement,
+                "replacement strikes",
+                "write each in a line like - {by: PLAYER, strikes: [[14, 15], [16, 13]]}",
             ),
             "supernumeraries": self.rows,
             "paper": self.paper,
@@ -180,7 +186,17 @@ class _SheetFields(Fields):
                 rows.append(row)
             elif place.endswith(".strikes"):
                 self.incomplete_sides.add(place.partition(".")[0])
+        self.expect_players(entries, place)
         return tuple(rows)
+
+    def expect_players(self, entries: Entries, place: str) -> None:
+        if not entries.entries:
+            self.report(
+                entries.position,
+                "wrong-shape",
+                f"`{place}` names no player",
+                "give a line for each player, or leave it out",
+            )
 
     def row(self, player: PlayerId, position: Position, node: Node, place: str) -> Row | None:
         """``place`` is that of the rows; it is told with the player's name where one is wrong."""
@@ -230,7 +246,10 @@ class _SheetFields(Fields):
             )
         else:
             self.report(
-                node.position, "wrong-shape", f"a strike in `{place}` must be a single value"
+                node.position,
+                "wrong-shape",
+                f"a strike in `{place}` must be a single value",
+                "write ~ for an illegible strike, x for one not struck",
             )
         return UNREADABLE
 
@@ -272,6 +291,7 @@ class _SheetFields(Fields):
             listed.append(
                 PlayerPoints(player=PlayerId(key.text), points=points, position=key.position)
             )
+        self.expect_players(entries, place)
         return tuple(listed)
 
     def ries(self, node: Node, place: str) -> tuple[int, ...] | None:

@@ -27,9 +27,13 @@ LARGEST_FILE = 1024 * 1024
 
 DEEPEST_NESTING = 12
 
+_TAB_INSIDE_LINE = re.compile(r"(?<=[^\s])\t|(?<=[^\s] )\t")
 _NOT_IN_YAML = re.compile(
     "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 )
+
+# Line ends to some parsers and editors and not to others: none here, so that places agree.
+_SEPARATORS = {ord(each): " " for each in "\x85\u2028\u2029"}
 
 # Calling the named tuples themselves would take half as long again as all of the parsing.
 _new: Any = tuple.__new__
@@ -80,7 +84,7 @@ def decode(content: bytes) -> str:
                 hint="keep the right lines and delete the marker lines",
             )
         )
-    return text.removeprefix("\ufeff")
+    return text.removeprefix("\ufeff").translate(_SEPARATORS)
 
 
 def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
@@ -120,7 +124,12 @@ def _build_by_either(text: str) -> tuple[Node | None, list[Finding]]:
     try:
         return _build(open_events(text))
     except YAMLError:
+        pass
+    try:
         return _build(pure_events(text))
+    except YAMLError:
+        # The pure one in turn refuses tabs behind a value, where they indent nothing.
+        return _build(pure_events(_TAB_INSIDE_LINE.sub(" ", text)))
 
 
 def _build(next_event: NextEvent) -> tuple[Node | None, list[Finding]]:
@@ -198,6 +207,10 @@ def _second_document(event: DocumentStartEvent) -> RefusedFileError:
 
 def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Node], ...]:
     keys, values = items[::2], items[1::2]
+    for index, value in enumerate(values):
+        if type(value) is Scalar and value.plain and not value.text:
+            # The parsers differ in where they see an empty value; we see it at its key.
+            values[index] = Scalar("", keys[index].position, True)
     texts = {key.text for key in keys if type(key) is Scalar}
     if len(texts) == len(keys) and "<<" not in texts:
         return tuple(zip(keys, values, strict=True))  # type: ignore[arg-type]
@@ -252,15 +265,20 @@ def _refused_marks(event: ScalarEvent | SequenceStartEvent | MappingStartEvent) 
             Finding(
                 position=position,
                 code="tag",
-                message=f"`{event.tag}` is a type tag; leave it out",
+                message=f"`{_as_written(event.tag)}` is a type tag; leave it out",
                 hint="a text that begins with ! needs quotes",
             )
         )
     return findings
 
 
+def _as_written(tag: str) -> str:
+    return tag.replace("tag:yaml.org,2002:", "!!")
+
+
 _SYNTAX_SENTENCES = (
-    ("could not find expected ':'", "this line has no `: ` after its key", ""),
+    ("could not find expected ':'", "this line has no `: ` after its key",
+     "a space belongs after the colon"),
     ("mapping values are not allowed",
      "there is a `:` too many, the line above lacks one, or the indentation is wrong", ""),
     ("expected ',' or ']'", "a list in square brackets is not closed, or a comma is missing", ""),
@@ -288,13 +306,13 @@ def _syntax_finding(error: MarkedYAMLError, text: str) -> Finding:
             break
     mark = error.problem_mark or error.context_mark
     opened = error.context_mark
-    # A parser stops at the end of the text, one line below the last that an editor shows.
-    last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
-    if opened is not None and mark is not None and mark.line >= last_line:
+    # Where something is left open, the place to mend is where it was opened, not where the
+    # parser gave up, which may be below the last line that an editor shows.
+    left_open = "simple key" in words or "scalar" in words or "flow" in words
+    if opened is not None and mark is not None and left_open and opened.line < mark.line:
         mark = opened
+    last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
     position = (min(mark.line + 1, last_line), mark.column + 1) if mark else (1, 1)
-    if opened is not None and mark is not None and opened.line != mark.line:
-        message += f" (it began in line {opened.line + 1})"
     return Finding(position=position, code="yaml-syntax", message=message, hint=hint)
 
 

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from riesbuch.trade.ids import PlayerId, SheetId, TeamId
-from riesbuch.trade.match import Match, Row, Side
+from riesbuch.trade.match import Match, Outcome, Row, Side
 from riesbuch.trade.rules import RuleSet, StrikersCriterion
 from riesbuch.trade.standings import shared_ranks
 from riesbuch.trade.strikes import StrikeKind
-from riesbuch.trade.tally import OUTCOMES_IN_TABLES, row_points
+from riesbuch.trade.tally import row_points
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +50,7 @@ def performances(match: Match, rules: RuleSet) -> list[Performance]:
     if (
         match.date is None
         or not match.counts
-        or match.outcome not in OUTCOMES_IN_TABLES
+        or match.outcome not in (Outcome.PLAYED, Outcome.ABANDONED)
         or match.is_draft
     ):
         return []

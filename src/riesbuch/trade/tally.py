@@ -168,13 +168,24 @@ def figures_winner(
             mine = None if home.points is None else (home.points,)
             theirs = None if away.points is None else (away.points,)
         else:
-            mine = None if home.ries is None else tuple(sorted(home.ries, reverse=True))
-            theirs = None if away.ries is None else tuple(sorted(away.ries, reverse=True))
+            mine, theirs = _best_ries_first(home.ries, away.ries)
         if mine is None or theirs is None:
             passed_over = True
         elif mine != theirs:
             return ("home" if mine > theirs else "away"), criterion
     return (None, None) if passed_over else ("draw", None)
+
+
+def _best_ries_first(
+    *sides: tuple[int, ...] | None,
+) -> tuple[tuple[int, ...] | None, ...]:
+    """Ries totals from the best down. In an abandoned match one that was not reached is worth as
+    much as one in which nobody struck: nothing."""
+    length = max(len(ries or ()) for ries in sides)
+    return tuple(
+        None if ries is None else (*sorted(ries, reverse=True), *[0] * (length - len(ries)))
+        for ries in sides
+    )
 
 
 def _winner(
