@@ -17,13 +17,37 @@ from typing import Any
 import yaml
 
 TOP = [
-    "competition", "round", "date", "ground", "weather", "notes", "strikes_first", "outcome",
-    "awarded", "moved_to", "counts", "winner", "referees", "home", "away", "source", "doubts",
-    "corrections", "seal",
+    "competition",
+    "round",
+    "date",
+    "ground",
+    "weather",
+    "notes",
+    "strikes_first",
+    "outcome",
+    "awarded",
+    "moved_to",
+    "counts",
+    "winner",
+    "referees",
+    "home",
+    "away",
+    "source",
+    "doubts",
+    "corrections",
+    "seal",
 ]
 SIDE = [
-    "team", "captain", "strikes", "player_points", "ries", "points", "nummern", "replacements",
-    "supernumeraries", "paper",
+    "team",
+    "captain",
+    "strikes",
+    "player_points",
+    "ries",
+    "points",
+    "nummern",
+    "replacements",
+    "supernumeraries",
+    "paper",
 ]
 CLUB = ["name", "founded", "ground", "teams", "formerly", "merged_from"]
 PLAYER = ["name", "born", "clubs", "parents", "also_written"]
@@ -195,7 +219,8 @@ class Audit:
         assert len(depths) <= 1
         self.counts[f"depth {depths[0] if depths else 'none'}"] += 1
         members = [
-            *side.get("strikes", {}), *side.get("supernumeraries", {}),
+            *side.get("strikes", {}),
+            *side.get("supernumeraries", {}),
             *side.get("player_points", {}),
         ]
         for player in members:
@@ -338,10 +363,16 @@ def known(side: dict[str, Any], other: dict[str, Any]) -> dict[str, Any] | None:
             return None
         if contains("~", side, other):
             paper = side["paper"]
-            return {"points": int(paper["points"]), "nummern": int(paper["nummern"]),
-                    "ries": list(map(int, paper["ries"]))}
-        return {"points": sum(columns(side, worth)), "ries": columns(side, worth),
-                "nummern": sum(columns(other, is_nummer))}
+            return {
+                "points": int(paper["points"]),
+                "nummern": int(paper["nummern"]),
+                "ries": list(map(int, paper["ries"])),
+            }
+        return {
+            "points": sum(columns(side, worth)),
+            "ries": columns(side, worth),
+            "nummern": sum(columns(other, is_nummer)),
+        }
     if "ries" in side:
         ries = list(map(int, side["ries"]))
         return {"points": sum(ries), "nummern": int(side["nummern"]), "ries": ries}

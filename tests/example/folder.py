@@ -82,9 +82,7 @@ def readme(people: dict[str, Person], sheets: list[Sheet], old: list[Sheet]) -> 
         if (special := find(fixture)) is not None
     }
     sights = "\n".join(f"- `{paths[name]}`: {what}" for name, what in SIGHTS.items())
-    return rules.README.format(
-        people=len(people), sheets=len(sheets), old=len(old), sights=sights
-    )
+    return rules.README.format(people=len(people), sheets=len(sheets), old=len(old), sights=sights)
 
 
 def all_files() -> dict[str, str]:

@@ -74,8 +74,19 @@ class SheetWriter:
     """Lays out one sheet line by line."""
 
     before_sides = (
-        "competition", "round", "date", "ground", "weather", "notes", "strikes_first", "outcome",
-        "awarded", "moved_to", "counts", "winner", "referees",
+        "competition",
+        "round",
+        "date",
+        "ground",
+        "weather",
+        "notes",
+        "strikes_first",
+        "outcome",
+        "awarded",
+        "moved_to",
+        "counts",
+        "winner",
+        "referees",
     )
 
     def __init__(self, sheet: Sheet) -> None:

@@ -33,12 +33,8 @@ class Season:
     def sheet(self, fixture: Fixture) -> Sheet:
         rng = dice("match", fixture.competition, fixture.date, fixture.home)
         weather = self.weather(fixture)
-        home, away, lined = play(
-            self.people, fixture.home, fixture.away, self.year, weather, rng
-        )
-        sheet = Sheet(
-            self.year, fixture.competition, fixture.round, fixture.date, home, away
-        )
+        home, away, lined = play(self.people, fixture.home, fixture.away, self.year, weather, rng)
+        sheet = Sheet(self.year, fixture.competition, fixture.round, fixture.date, home, away)
         special = specials.find(fixture)
         self.around(sheet, weather[0], rng)
         for side, part in zip(sheet.sides(), lined, strict=True):
@@ -77,7 +73,8 @@ class Season:
     def captain(self, side: Side) -> str:
         order = dice("captain", side.team, self.year)
         members = [
-            person.stem for person in roster(self.people, club_of(side.team).stem, self.year)
+            person.stem
+            for person in roster(self.people, club_of(side.team).stem, self.year)
             if self.year - person.born > 25
         ]
         chosen = order.sample(members, 2)
@@ -132,8 +129,15 @@ class Season:
         """Totals from the signed paper; many secretaries copy them, some only in part."""
         if sheet.home.paper or "outcome" in sheet.text or rng.randint(1, 10) > 4:
             return
-        kept = rng.choice(["ries points nummern", "ries points nummern", "points nummern",
-                           "points", "ries points"]).split()
+        kept = rng.choice(
+            [
+                "ries points nummern",
+                "ries points nummern",
+                "points nummern",
+                "points",
+                "ries points",
+            ]
+        ).split()
         for side, other in (sheet.sides(), sheet.sides()[::-1]):
             side.paper = {key: full_paper(side, other)[key] for key in kept}
             if rng.randint(1, 6) == 1:
@@ -170,5 +174,3 @@ def recent_sheets(people: dict[str, Person]) -> list[Sheet]:
 def full_paper(side: Side, other: Side) -> dict[str, object]:
     totals = ries_totals(side)
     return {"ries": totals, "points": sum(totals), "nummern": nummern_struck(other)}
-
-

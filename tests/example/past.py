@@ -36,78 +36,158 @@ class OldSeason:
 
 # p paper-sheet, n newspaper, b minute-book, l letter, m memory
 OLD_SEASONS = [
-    OldSeason(1958, "aarwald birkenfluh oberaar nebelschwand steinhubelmoos",
-              date(1958, 4, 20), 17, "1958", "pppppnnnnbbbllmmm"),
-    OldSeason(1965, "birkenfluh aarwald steinhubelmoos nebelschwand oberaar fuchsmattigen",
-              date(1965, 4, 25), 17, "1958", "ppppnnnbbbbbblmmm"),
-    OldSeason(1971, "aarwald oberaar birkenfluh sommerhubel eschlisried nebelschwand",
-              date(1971, 4, 18), 16, "1958", "ppppppnnnbbbllmm"),
-    OldSeason(1979, "aarwald birkenfluh nebelschwand fuchsmattigen sommerhubel steinhubelmoos",
-              date(1979, 4, 22), 18, "1979", "ppppppppnnnnbbblmm"),
-    OldSeason(1988, "birkenfluh aarwald nebelschwand eschlisried ginsterwil fuchsmattigen",
-              date(1988, 4, 17), 16, "1979", "ppnnnnnnnbblllmm"),
-    OldSeason(1996, "aarwald ginsterwil birkenfluh nebelschwand sommerhubel tiefenschuer",
-              date(1996, 4, 14), 18, "1979", "pppppppppnnnnbblmm"),
+    OldSeason(
+        1958,
+        "aarwald birkenfluh oberaar nebelschwand steinhubelmoos",
+        date(1958, 4, 20),
+        17,
+        "1958",
+        "pppppnnnnbbbllmmm",
+    ),
+    OldSeason(
+        1965,
+        "birkenfluh aarwald steinhubelmoos nebelschwand oberaar fuchsmattigen",
+        date(1965, 4, 25),
+        17,
+        "1958",
+        "ppppnnnbbbbbblmmm",
+    ),
+    OldSeason(
+        1971,
+        "aarwald oberaar birkenfluh sommerhubel eschlisried nebelschwand",
+        date(1971, 4, 18),
+        16,
+        "1958",
+        "ppppppnnnbbbllmm",
+    ),
+    OldSeason(
+        1979,
+        "aarwald birkenfluh nebelschwand fuchsmattigen sommerhubel steinhubelmoos",
+        date(1979, 4, 22),
+        18,
+        "1979",
+        "ppppppppnnnnbbblmm",
+    ),
+    OldSeason(
+        1988,
+        "birkenfluh aarwald nebelschwand eschlisried ginsterwil fuchsmattigen",
+        date(1988, 4, 17),
+        16,
+        "1979",
+        "ppnnnnnnnbblllmm",
+    ),
+    OldSeason(
+        1996,
+        "aarwald ginsterwil birkenfluh nebelschwand sommerhubel tiefenschuer",
+        date(1996, 4, 14),
+        18,
+        "1979",
+        "pppppppppnnnnbblmm",
+    ),
 ]
 
 KINDS = {"p": "paper-sheet", "n": "newspaper", "b": "minute-book", "l": "letter", "m": "memory"}
 
 REFERENCES = {
-    "p": ["binder {binder}, sheet {number}", "binder {binder}, sheet {number}, both sides",
-          "binder {binder}, sheet {number}", "loose sheet, found in binder {binder}",
-          "folded sheet, back of binder {binder}", "carbon copy, binder {binder}, {number}"],
-    "n": ["Oberhanger Bote, Tuesday after the match", "Hangtaler Volksblatt, sports page",
-          "Oberhanger Bote, page 3, cutting without date", "Oberhanger Bote, clipped and pasted in",
-          "Hangtaler Volksblatt, three lines at the foot of page {number}"],
-    "b": ["minute book, volume {binder}, page {number}", "minute book, volume {binder}, loose leaf",
-          "treasurer's book, entry of the Monday", "minute book, volume {binder}, page {number}"],
-    "l": ["letter to a cousin overseas, two pages", "postcard, with the figures on the back",
-          "letter of the captain, third page", "letter to the wife, who was away on the alp"],
-    "m": ["told in the Kreuz, and nobody at the table objected",
-          "two people say the same, independently", "told by the daughter, who carried the boards",
-          "remembered at a funeral, by the last of the sixteen"],
+    "p": [
+        "binder {binder}, sheet {number}",
+        "binder {binder}, sheet {number}, both sides",
+        "binder {binder}, sheet {number}",
+        "loose sheet, found in binder {binder}",
+        "folded sheet, back of binder {binder}",
+        "carbon copy, binder {binder}, {number}",
+    ],
+    "n": [
+        "Oberhanger Bote, Tuesday after the match",
+        "Hangtaler Volksblatt, sports page",
+        "Oberhanger Bote, page 3, cutting without date",
+        "Oberhanger Bote, clipped and pasted in",
+        "Hangtaler Volksblatt, three lines at the foot of page {number}",
+    ],
+    "b": [
+        "minute book, volume {binder}, page {number}",
+        "minute book, volume {binder}, loose leaf",
+        "treasurer's book, entry of the Monday",
+        "minute book, volume {binder}, page {number}",
+    ],
+    "l": [
+        "letter to a cousin overseas, two pages",
+        "postcard, with the figures on the back",
+        "letter of the captain, third page",
+        "letter to the wife, who was away on the alp",
+    ],
+    "m": [
+        "told in the Kreuz, and nobody at the table objected",
+        "two people say the same, independently",
+        "told by the daughter, who carried the boards",
+        "remembered at a funeral, by the last of the sixteen",
+    ],
 }
 
 NOTES = [
-    "said to have lasted until dark", "protest mentioned, outcome of it unknown",
-    "began after the sermon, at eleven", "played in the new shirts, a photograph exists",
-    "moved to the upper meadow because of the hay", "the brass band played, it is said",
-    "hailstones in the second inning", "the bell of Nebelschwand was cast that week",
-    "a Bock broke, and another was fetched by horse", "first match with loudspeaker",
-    "everyone went on foot", "the wine is praised at length, the strikes hardly",
-    "supper for both sides in the barn", "gusts, boards blown out of hands",
+    "said to have lasted until dark",
+    "protest mentioned, outcome of it unknown",
+    "began after the sermon, at eleven",
+    "played in the new shirts, a photograph exists",
+    "moved to the upper meadow because of the hay",
+    "the brass band played, it is said",
+    "hailstones in the second inning",
+    "the bell of Nebelschwand was cast that week",
+    "a Bock broke, and another was fetched by horse",
+    "first match with loudspeaker",
+    "everyone went on foot",
+    "the wine is praised at length, the strikes hardly",
+    "supper for both sides in the barn",
+    "gusts, boards blown out of hands",
 ]
 
 SHEET_NOTES = [
-    "sheet in two hands, pencil and ink", "the scribe of the time rounded nothing",
+    "sheet in two hands, pencil and ink",
+    "the scribe of the time rounded nothing",
     "names abbreviated on paper, resolved with the families' help",
-    "the sheet itself has no referee's name", "figures as given, not checked against anything",
-    "back of the sheet has the bill for the supper", "totals added up once more, they hold",
+    "the sheet itself has no referee's name",
+    "figures as given, not checked against anything",
+    "back of the sheet has the bill for the supper",
+    "totals added up once more, they hold",
 ]
 
 DOUBTS = [
     "could also be read as {other}, ink faded",
     "{other} in the second column, corrected by a later hand",
-    "torn at the fold, last figure a guess", "pencil, half rubbed out",
+    "torn at the fold, last figure a guess",
+    "pencil, half rubbed out",
     "{other} according to the other club, which is unlikely",
-    "smudged, but {other} would not fit", "overwritten, first figure was {other}",
+    "smudged, but {other} would not fit",
+    "overwritten, first figure was {other}",
 ]
 
 OPENINGS = [
-    "found in autumn, with three others", "the scan is with the league's archivist",
-    "transcribed from a photograph", "read aloud to me, so spellings are mine",
-    "copied once before, with mistakes", "to be compared with the other club's copy some day",
-    "thanks to the family for the loan", "abgeschrieben im Dezember",
+    "found in autumn, with three others",
+    "the scan is with the league's archivist",
+    "transcribed from a photograph",
+    "read aloud to me, so spellings are mine",
+    "copied once before, with mistakes",
+    "to be compared with the other club's copy some day",
+    "thanks to the family for the loan",
+    "abgeschrieben im Dezember",
 ]
 
 PLAYER_COMMENTS = [
-    "initial only on paper", "written in later", "first name guessed from the family",
-    "nickname only on paper", "on leave from the army", "last on the paper, added sideways",
-    "family name only", "strike by strike illegible, the sum is clear",
+    "initial only on paper",
+    "written in later",
+    "first name guessed from the family",
+    "nickname only on paper",
+    "on leave from the army",
+    "last on the paper, added sideways",
+    "family name only",
+    "strike by strike illegible, the sum is clear",
 ]
 
 POOLS = {
-    "notes": NOTES, "sheet": SHEET_NOTES, "doubts": DOUBTS, "opening": OPENINGS,
+    "notes": NOTES,
+    "sheet": SHEET_NOTES,
+    "doubts": DOUBTS,
+    "opening": OPENINGS,
     "player": PLAYER_COMMENTS,
 } | REFERENCES
 
@@ -135,8 +215,7 @@ class Archive:
         survived = sorted(rng.sample(range(len(pairings)), self.season.sheets))
         kinds = rng.sample(self.season.kinds, len(self.season.kinds))
         found = [
-            self.sheet(*pairings[place], kind)
-            for place, kind in zip(survived, kinds, strict=True)
+            self.sheet(*pairings[place], kind) for place, kind in zip(survived, kinds, strict=True)
         ]
         if self.season.year in DRAWN:
             level(next(sheet for sheet in found if by_points(sheet)))
@@ -148,9 +227,7 @@ class Archive:
 
     def sheet(self, number: int, home: str, away: str, kind: str) -> Sheet:
         rng = dice("old match", self.season.year, number, home)
-        sheet = Sheet(
-            self.season.year, LEAGUE, number, self.day(number), Side(home), Side(away)
-        )
+        sheet = Sheet(self.season.year, LEAGUE, number, self.day(number), Side(home), Side(away))
         for side, depth in zip(sheet.sides(), self.depths(sheet, kind, rng), strict=True):
             self.fill(side, depth, rng)
         self.settle(sheet, rng)
@@ -178,7 +255,8 @@ class Archive:
     def eligible(self, team: str) -> list[Person]:
         year, club = self.season.year, club_of(team).stem
         return [
-            person for person in self.people.values()
+            person
+            for person in self.people.values()
             if person.club_in(year) == club and 15 <= year - person.born <= 68
         ]
 

@@ -129,9 +129,7 @@ def line(register: Register, club: str, family: str, parents: list[Person]) -> N
     middle = register.add(
         club, family, "d", eldest.born + rng.randint(23, 28), rng.random() < 0.35, [eldest]
     )
-    register.add(
-        club, family, "e", middle.born + rng.randint(24, 30), rng.random() < 0.5, [middle]
-    )
+    register.add(club, family, "e", middle.born + rng.randint(24, 30), rng.random() < 0.5, [middle])
 
 
 def siblings(register: Register, club: str, family: str, parents: list[Person]) -> None:
@@ -152,9 +150,7 @@ def couple(
     husband = register.add(club, family, "c", born - rng.randint(0, 4), False, parents)
     wife = register.add(club, family, "wife", born, True, [in_law])
     wife.also_written.append(f"{wife.first} {in_law.family}")
-    register.add(
-        club, family, "d", born + rng.randint(25, 37), rng.random() < 0.5, [husband, wife]
-    )
+    register.add(club, family, "d", born + rng.randint(25, 37), rng.random() < 0.5, [husband, wife])
 
 
 def club_people(register: Register, club: str) -> None:
@@ -199,8 +195,7 @@ def add_comments(register: Register) -> None:
     for person, comment in zip(minors[::3], MINOR_COMMENTS, strict=False):
         person.comment = comment
     unsure = [
-        person for person in register.people.values()
-        if not person.show_born and person.born < 1990
+        person for person in register.people.values() if not person.show_born and person.born < 1990
     ]
     wordings = ("never gave a birth year", "birth year to be asked for", "year not in the old book")
     for person, comment in zip(unsure, wordings, strict=False):

@@ -101,74 +101,140 @@ OPENINGS = [
 ]
 
 CAME_IN = [
-    "came in for {first}", "for {first} from here on", "took over from {first}",
-    "für {first}", "relieved {first}", "entered when {first} left",
+    "came in for {first}",
+    "for {first} from here on",
+    "took over from {first}",
+    "für {first}",
+    "relieved {first}",
+    "entered when {first} left",
 ]
 
 CAME_IN_AT_THE_BREAK = [
-    "in for {first} after the break", "second inning in {first}'s place",
-    "after the break for {first}", "second inning only",
+    "in for {first} after the break",
+    "second inning in {first}'s place",
+    "after the break for {first}",
+    "second inning only",
 ]
 
 WENT_OUT = [
-    "left early", "had to be at the cheese dairy by four", "off to the brass band",
-    "called home, calving", "fetched by the fire brigade", "had a train to catch", "",
-    "changed with {first}", "called to the alp", "gave up the place for {first}", "on duty",
+    "left early",
+    "had to be at the cheese dairy by four",
+    "off to the brass band",
+    "called home, calving",
+    "fetched by the fire brigade",
+    "had a train to catch",
+    "",
+    "changed with {first}",
+    "called to the alp",
+    "gave up the place for {first}",
+    "on duty",
 ]
 
 WENT_OUT_AT_THE_BREAK = [
-    "first inning only", "left in the break", "to a christening in the afternoon",
-    "gave up the place after the break", "up to the break, as agreed", "",
+    "first inning only",
+    "left in the break",
+    "to a christening in the afternoon",
+    "gave up the place after the break",
+    "up to the break, as agreed",
+    "",
     "had to be home for the milking",
 ]
 
 CAME_LATE = [
-    "missed the bus, there from the second inning", "came late from the early shift",
-    "arrived for the second inning", "stuck behind the cattle drive", "", "second inning only",
-    "overslept, will hear of it", "there after the break", "straight from church",
+    "missed the bus, there from the second inning",
+    "came late from the early shift",
+    "arrived for the second inning",
+    "stuck behind the cattle drive",
+    "",
+    "second inning only",
+    "overslept, will hear of it",
+    "there after the break",
+    "straight from church",
 ]
 
 ROW_COMMENTS = [
-    "struck with the new Stecken", "back after a year abroad", "only two attempts needed all day",
-    "struck last by own wish", "birthday", "borrowed Stecken", "nickname only on paper",
-    "written in by hand at the foot of the sheet", "struck from the short Bock",
-    "changed the Stecken after the first inning", "named as substitute on paper",
-    "in good form", "order swapped with the neighbour", "long wait before the second strike",
-    "paper has the first name wrong", "third attempt every time", "straight from the early shift",
-    "kept the board at the 12", "grandmother's Stecken", "was not sure of a place until Saturday",
+    "struck with the new Stecken",
+    "back after a year abroad",
+    "only two attempts needed all day",
+    "struck last by own wish",
+    "birthday",
+    "borrowed Stecken",
+    "nickname only on paper",
+    "written in by hand at the foot of the sheet",
+    "struck from the short Bock",
+    "changed the Stecken after the first inning",
+    "named as substitute on paper",
+    "in good form",
+    "order swapped with the neighbour",
+    "long wait before the second strike",
+    "paper has the first name wrong",
+    "third attempt every time",
+    "straight from the early shift",
+    "kept the board at the 12",
+    "grandmother's Stecken",
+    "was not sure of a place until Saturday",
 ]
 
 SUPERNUMERARY_NUMMER = [
-    "the Nummer counts for nobody", "N not charged, struck beyond the eighteen", "", "", "",
+    "the Nummer counts for nobody",
+    "N not charged, struck beyond the eighteen",
+    "",
+    "",
+    "",
 ]
 
 REPLACEMENT_ABOVE = [
-    "one short, Ersatzstreiche shared out", "only seventeen there", "for the missing eighteenth",
-    "Ersatzstreiche, drawn by lot", "made for {first}, who was at a wedding",
-    "strikes for {first}, away with the choir", "one place empty: {first} on holiday",
+    "one short, Ersatzstreiche shared out",
+    "only seventeen there",
+    "for the missing eighteenth",
+    "Ersatzstreiche, drawn by lot",
+    "made for {first}, who was at a wedding",
+    "strikes for {first}, away with the choir",
+    "one place empty: {first} on holiday",
 ]
 
 SUPERNUMERARY_ABOVE = [
-    "beyond the eighteen", "Überzählige", "struck after the team", "for themselves only",
-    "the juniors' turn", "also struck",
+    "beyond the eighteen",
+    "Überzählige",
+    "struck after the team",
+    "for themselves only",
+    "the juniors' turn",
+    "also struck",
 ]
 
 PAPER_ABOVE = [
-    "as signed by both captains", "totals from the foot of the sheet", "paper, for the control",
+    "as signed by both captains",
+    "totals from the foot of the sheet",
+    "paper, for the control",
     "what the signed sheet says",
 ]
 
 TEAM_COMMENTS = [
-    "black caps", "new shirts", "all there for once", "came with the small bus",
-    "without their regular captain", "batting order by lot", "in last year's order",
+    "black caps",
+    "new shirts",
+    "all there for once",
+    "came with the small bus",
+    "without their regular captain",
+    "batting order by lot",
+    "in last year's order",
 ]
 
 POOLS = {
-    "came_in": CAME_IN, "came_late": CAME_LATE, "clean": CLEAN_NOTES, "notes": NOTES,
-    "nummern": NUMMER_NOTES, "opening": OPENINGS, "paper": PAPER_ABOVE,
-    "replacement": REPLACEMENT_ABOVE, "row": ROW_COMMENTS, "extra": SUPERNUMERARY_ABOVE,
-    "team": TEAM_COMMENTS, "went_out": WENT_OUT, "came_in_at_the_break": CAME_IN_AT_THE_BREAK,
-    "went_out_at_the_break": WENT_OUT_AT_THE_BREAK, "extra_nummer": SUPERNUMERARY_NUMMER,
+    "came_in": CAME_IN,
+    "came_late": CAME_LATE,
+    "clean": CLEAN_NOTES,
+    "notes": NOTES,
+    "nummern": NUMMER_NOTES,
+    "opening": OPENINGS,
+    "paper": PAPER_ABOVE,
+    "replacement": REPLACEMENT_ABOVE,
+    "row": ROW_COMMENTS,
+    "extra": SUPERNUMERARY_ABOVE,
+    "team": TEAM_COMMENTS,
+    "went_out": WENT_OUT,
+    "came_in_at_the_break": CAME_IN_AT_THE_BREAK,
+    "went_out_at_the_break": WENT_OUT_AT_THE_BREAK,
+    "extra_nummer": SUPERNUMERARY_NUMMER,
 }
 
 

@@ -1,7 +1,7 @@
 # ruff: noqa: E501 - word lists and whole files read better unbroken
 """The files that are kept by hand as TOML or prose, word for word."""
 
-RULES_2024 = '''\
+RULES_2024 = """\
 # In force since the delegates' meeting of February 2024.
 # Every figure is written out, so that nobody has to look up a default.
 name = "Two innings of two strikes"
@@ -27,9 +27,9 @@ loser = 0
 best = 26
 least = 1
 order = ["rank_points", "points", "best"]
-'''
+"""
 
-RULES_1958 = '''\
+RULES_1958 = """\
 # As printed in the little grey book of 1957: six strikes a player,
 # sixteen to a side, and nothing to be earned by a clean sheet.
 name = "Two innings of three strikes, sixteen a side"
@@ -55,9 +55,9 @@ loser = 0
 best = 20                          # only the first twenty earned anything to speak of
 least = 0
 order = ["rank_points", "points", "best"]
-'''
+"""
 
-RULES_1979 = '''\
+RULES_1979 = """\
 # 1979 to 1996. The third strike went, the clean sheet came in.
 name = "Two innings of two strikes, sixteen a side"
 team_size = 16
@@ -82,9 +82,9 @@ loser = 0
 best = 30
 least = 1
 order = ["rank_points", "points", "best"]
-'''
+"""
 
-RULES_FESTIVAL = '''\
+RULES_FESTIVAL = """\
 # Festivals: everything together in one table, Nummern first, then points.
 # What is not named here is as in the ordinary rules.
 name = "Festival"
@@ -100,14 +100,14 @@ points = {wreath}                       # over both matches
 [[awards]]
 name = "small wreath"
 points = {small}                       # juniors and veterans like this one
-'''
+"""
 
-LEAGUE = '''\
+LEAGUE = """\
 # Oberhang League, all clubs in one folder.
 name = "Oberhang League"
 language = "en"
 register = "strict"                # every player has a file of his or her own
-'''
+"""
 
 SEASON_HEAD = {
     1958: "# From binder 1. Five clubs, home and away; three sheets have not turned up.",
@@ -121,15 +121,15 @@ SEASON_HEAD = {
     2026: "# Under way: the first cycle is played, the second begins on 21 June.",
 }
 
-COMPETITION = '''\
+COMPETITION = """\
 [[competition]]
 id = "{id}"
 name = "{name}"
 kind = "{kind}"
 rules = "{rules}"
-'''
+"""
 
-README = '''\
+README = """\
 # The Oberhang League, an example folder
 
 **Everything in here is invented.** There is no Oberhang, and there are no clubs called Aarwald,
@@ -157,4 +157,4 @@ Worth a look:
 {sights}
 
 The files are regenerated with `python -m tests.example` in the project's own checkout.
-'''
+"""

@@ -91,8 +91,10 @@ def coffee(sheet: Sheet) -> None:
     hide(sheet, struck_places(sheet.home, 3, "coffee"), "under the coffee stain, totals legible")
     sheet.above["home"] = "~ where the paper cannot be read; the totals at the foot can"
     sheet.source = {
-        "kind": "paper-sheet", "reference": "season folder 2024, sheet 23",
-        "transcribed_by": "Nadja Aebi", "on": "2024-06-05",
+        "kind": "paper-sheet",
+        "reference": "season folder 2024, sheet 23",
+        "transcribed_by": "Nadja Aebi",
+        "on": "2024-06-05",
     }
 
 
@@ -106,7 +108,8 @@ def blot(sheet: Sheet) -> None:
     inning = 0 if any(cell.endswith("N") for cell in row.cells[0]) else 1
     strike = next(n for n, cell in enumerate(row.cells[inning]) if cell.endswith("N"))
     hide(
-        sheet, [(side, number, inning, strike), *struck_places(side, 1, "blot")],
+        sheet,
+        [(side, number, inning, strike), *struck_places(side, 1, "blot")],
         "figure gone, but underlined, so a Nummer in any case",
     )
     sheet.above["referees"] = "the referee has no copy of his own"
@@ -152,7 +155,9 @@ def uncounted(sheet: Sheet) -> None:
 def postponed(sheet: Sheet) -> None:
     bare(sheet)
     sheet.text.update(
-        outcome="postponed", moved_to="2026-06-14", weather="rain since Friday",
+        outcome="postponed",
+        moved_to="2026-06-14",
+        weather="rain since Friday",
         notes="strip under water from the 4 to the 9",
     )
     sheet.referees = []

@@ -14,6 +14,7 @@ from riesbuch.files.yaml_events import (
     open_events,
     pure_events,
 )
+from riesbuch.files.yaml_tree import without_inner_tabs
 
 Point = tuple[int, int]
 """Line and column, both from 0."""
@@ -64,13 +65,15 @@ class _Open:
 def read_layout(text: str) -> tuple[MappingValue, list[Remark]]:
     """The tree and the remarks of a text that `read_tree` has read without a finding."""
     scalars: list[ScalarValue] = []
+    lines = text.split("\n")
+    text = without_inner_tabs(text)
     try:
         root = _build(open_events(text), scalars)
     except YAMLError:
         scalars.clear()
         root = _build(pure_events(text), scalars)
     assert isinstance(root, MappingValue)
-    return root, _remarks(text.split("\n"), scalars)
+    return root, _remarks(lines, scalars)
 
 
 def _build(next_event: NextEvent, scalars: list[ScalarValue]) -> Value:

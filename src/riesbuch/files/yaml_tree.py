@@ -27,7 +27,7 @@ LARGEST_FILE = 1024 * 1024
 
 DEEPEST_NESTING = 12
 
-_TAB_INSIDE_LINE = re.compile(r"(?<=[^\s])\t|(?<=[^\s] )\t")
+_BLANKS_INSIDE_LINE = re.compile(r"(?<=\S)[ \t]*\t[ \t]*")
 _NOT_IN_YAML = re.compile(
     "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 )
@@ -94,7 +94,7 @@ def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
     key is a finding, and its first value stays in the tree.
     """
     try:
-        root, findings = _build_by_either(text)
+        root, findings = _build_by_either(without_inner_tabs(text))
     except RefusedFileError as refused:
         return None, [refused.finding]
     except MarkedYAMLError as error:
@@ -118,18 +118,20 @@ def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
     return root, findings
 
 
+def without_inner_tabs(text: str) -> str:
+    """The text with a blank for each tab that indents nothing, which the parsers take unlike."""
+    return (
+        _BLANKS_INSIDE_LINE.sub(lambda blanks: " " * len(blanks[0]), text) if "\t" in text else text
+    )
+
+
 def _build_by_either(text: str) -> tuple[Node | None, list[Finding]]:
     """The C parser refuses some texts that YAML allows, as `12:30` within brackets, so the pure
     one has the last word on an error."""
     try:
         return _build(open_events(text))
     except YAMLError:
-        pass
-    try:
         return _build(pure_events(text))
-    except YAMLError:
-        # The pure one in turn refuses tabs behind a value, where they indent nothing.
-        return _build(pure_events(_TAB_INSIDE_LINE.sub(" ", text)))
 
 
 def _build(next_event: NextEvent) -> tuple[Node | None, list[Finding]]:
