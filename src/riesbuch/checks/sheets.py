@@ -57,8 +57,9 @@ def teams(holdings: Holdings) -> Iterator[Problem]:
                     position,
                     "unknown-team",
                     f"no club declares the team `{team}`",
-                    did_you_mean(team, register.team_names)
-                    or "teams are declared in their club's file, under `teams`",
+                    did_you_mean(team, register.team_names.keys() - {entry.home, entry.away})
+                    or f"teams are declared under `teams` in their club's file,"
+                    f" clubs/{team.rpartition('-')[0] or team}.yaml",
                 )
             elif competition and competition.teams and team not in competition.teams:
                 yield problem_at(

@@ -23,7 +23,7 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
     Each line reads PATH:LINE:COLUMN: SEVERITY[CODE] SENTENCE. `riesbuch guide problems` explains
     every code. The exit status is 1 if there are errors; warnings and drafts leave it at 0.
     """
-    from riesbuch.cli.problems_output import has_errors, problem_line, problems_view, summary
+    from riesbuch.cli.problems_output import has_errors, problems_view, summary
     from riesbuch.cli.sheets import examine_selection
     from riesbuch.files.schemas import lay_out_schemas
 
@@ -33,7 +33,7 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
         lay_out_schemas(session.folder.derived)
     if output_format == "table":
         for problem in problems:
-            click.echo(problem_line(problem))
+            click.echo(problem.as_line())
     else:
         print_view(problems_view(sheets, problems), output_format)
     say(summary(sheets, problems))

@@ -5,28 +5,30 @@ from importlib import resources
 
 import click
 
+from riesbuch.cli.completion import topics
+
 
 @click.command("guide")
-@click.argument("topic", required=False)
+@click.argument("topic", required=False, shell_complete=topics)
 def command(topic: str | None) -> None:
     """Read the longer documentation; without TOPIC, the list of topics."""
     from riesbuch.problems import UsageError, did_you_mean
 
-    topics = guide_topics()
+    pages = guide_topics()
     if topic is None:
-        width = max(len(name) for name in topics)
+        width = max(len(name) for name in pages)
         click.echo("The topics, each read with `riesbuch guide TOPIC`:\n")
-        for name, text in topics.items():
+        for name, text in pages.items():
             title = text.partition("\n")[0].removeprefix("# ")
             click.echo(f"  {name:<{width}}  {title}")
         return
-    if topic not in topics:
-        advice = did_you_mean(topic, topics) or f"the topics are {', '.join(topics)}"
+    if topic not in pages:
+        advice = did_you_mean(topic, pages) or f"the topics are {', '.join(pages)}"
         raise UsageError(f"the guide has no topic `{topic}`; {advice}")
     if sys.stdout.isatty():
-        click.echo_via_pager(topics[topic])
+        click.echo_via_pager(pages[topic])
     else:
-        click.echo(topics[topic], nl=False)
+        click.echo(pages[topic], nl=False)
 
 
 def guide_topics() -> dict[str, str]:

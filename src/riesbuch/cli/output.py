@@ -73,13 +73,16 @@ def print_csv(view: TableView) -> None:
 
 
 def print_table(view: TableView, *, markdown: bool) -> None:
-    from tabulate import tabulate
+    import tabulate
+
+    # Two blanks more a column would push the striker table over 100 columns.
+    tabulate.MIN_PADDING = 0
 
     def shown(cell: Cell) -> str:
         text = "–" if cell is None else " ".join(str(cell).split())
         return _markdown_cell(text) if markdown else text
 
-    table = tabulate(
+    table = tabulate.tabulate(
         [[shown(cell) for cell in row] for row in view.rows],
         headers=[
             column.title if markdown else column.title.replace(" ", "\n") for column in view.columns

@@ -7,7 +7,7 @@ from riesbuch.trade.ids import SideName
 from riesbuch.trade.match import Depth, Match, Outcome, Row, Side
 from riesbuch.trade.places import ordinal
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.strikes import write_strike
+from riesbuch.trade.strikes import StrikeKind, write_strike
 from riesbuch.trade.tally import SideTally, Tally, columns, row_points
 
 _LEAST_NAME_WIDTH = 24
@@ -73,10 +73,16 @@ def _side_lines(
     for each in side.player_points or ():
         yield f"{archive.register.player_name(each.player):<{width}}{_shown(each.points):>6}"
     if side.depth is Depth.STRIKES:
-        so_far = [sum(strike.points for strike in column) for column in columns(side.team_rows)]
-        totals = list(figures.ries) if figures.ries is not None else so_far
-        label = "Ries totals" if figures.ries is not None else "Ries totals so far"
-        cells = [str(total) for total in totals]
+        of_side = columns(side.team_rows)
+        so_far = [sum(strike.points for strike in column) for column in of_side]
+        if figures.ries is not None:
+            label, cells = "Ries totals", [str(total) for total in figures.ries]
+        else:
+            label = "Ries totals so far"
+            untouched = [{strike.kind for strike in each} == {StrikeKind.BLANK} for each in of_side]
+            cells = [
+                "–" if none else str(total) for none, total in zip(untouched, so_far, strict=True)
+            ]
         points = figures.points if figures.points is not None else sum(so_far)
         yield _cells_line(label, cells, str(points), width, innings, rules)
     elif figures.ries is not None:

@@ -17,15 +17,6 @@ _COLUMNS = (
 )
 
 
-def problem_line(problem: Problem) -> str:
-    place = problem.place
-    advice = f" ({problem.hint})" if problem.hint else ""
-    return (
-        f"{place.path}:{place.line}:{place.column}: {problem.severity}[{problem.code}]"
-        f" {problem.message}{advice}"
-    )
-
-
 def problems_view(sheets: int, problems: Sequence[Problem]) -> TableView:
     rows = [
         (
@@ -60,4 +51,4 @@ def has_errors(problems: Iterable[Problem]) -> bool:
 
 def say_problems(problems: Iterable[Problem]) -> None:
     for problem in problems:
-        say(problem_line(problem))
+        say(problem.as_line())

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 @pass_session
 def command(
     session: Session,
-    competition: str,
+    competition: str | None,
     season: int | None,
     until: datetime.date | None,
     rule_set: str | None,
@@ -40,8 +40,10 @@ def command(
 
 
 def standings_view(results: CompetitionResults, archive: Archive) -> TableView:
+    from riesbuch.results import is_league
+
     rows = [dataclasses.asdict(row) for row in results.standings]
-    columns = (
+    columns: tuple[Column, ...] = (
         Column(key="rank", title="Rank", is_number=True),
         Column(key="team", title="Team"),
         Column(key="played", title="Played", is_number=True),
@@ -52,6 +54,8 @@ def standings_view(results: CompetitionResults, archive: Archive) -> TableView:
         Column(key="points", title="Points", is_number=True),
         Column(key="rank_points", title="Rank points", is_number=True),
     )
+    if not is_league(results):
+        columns = columns[:-1]
     shown = [
         [archive.register.team_name(row[each.key]) if each.key == "team" else row[each.key]
          for each in columns]

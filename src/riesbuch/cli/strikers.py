@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 @pass_session
 def command(
     session: Session,
-    competition: str,
+    competition: str | None,
     season: int | None,
     until: datetime.date | None,
     rule_set: str | None,

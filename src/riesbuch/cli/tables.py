@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from riesbuch.cli.completion import competitions, rule_sets, season_years
 from riesbuch.cli.output import counted, say
 
 if TYPE_CHECKING:
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
     from riesbuch.trade.season import Competition
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
+
+
+_NONE_LISTED = "no season.toml lists one yet"
 
 
 class DateType(click.ParamType):  # type: ignore[type-arg]
@@ -39,6 +43,7 @@ def competition_options(function: _Function) -> _Function:
             "--rules",
             "rule_set",
             metavar="RULES",
+            shell_complete=rule_sets,
             help="Add the season up under another rule set of the folder.",
         ),
         click.option(
@@ -48,9 +53,10 @@ def competition_options(function: _Function) -> _Function:
             "--season",
             type=int,
             metavar="YEAR",
+            shell_complete=season_years,
             help="The season; without it, the last that has the competition.",
         ),
-        click.argument("competition"),
+        click.argument("competition", required=False, shell_complete=competitions),
     ):
         function = decorate(function)
     return function
@@ -58,7 +64,7 @@ def competition_options(function: _Function) -> _Function:
 
 def results_for(
     archive: Archive,
-    key: str,
+    key: str | None,
     year: int | None,
     until: datetime.date | None,
     rule_set: str | None,
@@ -83,9 +89,17 @@ def results_for(
     return results, not results.left_out
 
 
-def _find_competition(archive: Archive, key: str, year: int | None) -> tuple[int, Competition]:
+def _find_competition(
+    archive: Archive, key: str | None, year: int | None
+) -> tuple[int, Competition]:
     from riesbuch.problems import UsageError, did_you_mean
 
+    if key is None:
+        every = {
+            each.id: None for season in archive.seasons.values() for each in season.competitions
+        }
+        listed = f"the competitions are {', '.join(every)}" if every else _NONE_LISTED
+        raise UsageError(f"name a competition: {listed}")
     with_key = [each for each in archive.seasons if archive.competition(each, key)]
     if year is None and with_key:
         year = max(with_key)
@@ -96,7 +110,9 @@ def _find_competition(archive: Archive, key: str, year: int | None) -> tuple[int
     if year is None or competition is None:
         years = [year] if year is not None else sorted(archive.seasons)
         keys = {each.id: None for one in years for each in archive.seasons[one].competitions}
-        advice = did_you_mean(key, keys) or f"the competitions are {', '.join(keys) or 'none'}"
+        advice = did_you_mean(key, keys)
+        if not advice:
+            advice = f"the competitions are {', '.join(keys)}" if keys else _NONE_LISTED
         if with_key:
             advice = f"it is in {', '.join(str(each) for each in sorted(with_key))}"
         where = f"season {year} has no" if year is not None else "there is no"

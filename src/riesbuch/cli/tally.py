@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.cli.output import Column, TableView, format_option, print_view, say
 
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 
 
 @click.command("tally")
-@click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET")
+@click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
 @format_option
 @pass_session
 def command(session: Session, sheet: Path, output_format: str) -> int:
@@ -47,6 +48,8 @@ def command(session: Session, sheet: Path, output_format: str) -> int:
     if output_format == "table":
         for line in paper_lines(examined.match, added_up, rules, archive):
             click.echo(line)
+        if has_errors(problems):
+            click.echo("It has errors and counts nowhere until they are mended.")
     else:
         print_view(tally_view(added_up), output_format)
     return 1 if has_errors(problems) else 0
