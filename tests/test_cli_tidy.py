@@ -185,7 +185,6 @@ def test_spacing_and_spelling_leave_no_trace(path: Path, data: st.DataObject) ->
     assert canonical("\n".join(lines), SHEET_SHAPE) == tidy
 
 
-@pytest.mark.xfail(strict=True, reason="the first time it goes to the margin, then to the line")
 @pytest.mark.parametrize("indent", ["   ", "      "])
 def test_comment_deeper_than_the_first_line_below_its_key(indent: str) -> None:
     text = f"home:\n{indent}# as on paper\n  team: aarwald-a\naway:\n  team: birkenfluh-a\n"

@@ -27,6 +27,8 @@ def find_folder(start: Path) -> "ClubFolder":
 
 def open_folder(root: Path) -> "ClubFolder":
     """The club folder at ``root`` itself."""
+    if root.is_file():
+        raise UsageError(f"{root} is a file; name the folder that it is in")
     if not root.is_dir():
         raise UsageError(f"there is no folder {root}")
     if not (root / LEAGUE_FILE).is_file():

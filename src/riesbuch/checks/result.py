@@ -84,7 +84,8 @@ def paper_control(match: Match, rules: RuleSet) -> Iterator[Finding]:
             continue
         yield from _ries_control(match, name, side, rules)
         yield from _points_control(match, name, side)
-        yield from _nummern_control(match, name, side)
+        if has_whole_rows(match.side(opponent_of(name)), match, rules):
+            yield from _nummern_control(match, name, side)
 
 
 def _differs(match: Match, place: str, paper: int, added: int, what: str) -> Finding:
@@ -170,7 +171,8 @@ def _nummern_control(match: Match, name: SideName, side: Side) -> Iterator[Findi
 def recorded_nummern(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """Nummern recorded for a side are those that its opponent's strikes show."""
     for name, side in match.sides:
-        counted = struck_nummern(match.side(opponent_of(name)))
+        opponent = match.side(opponent_of(name))
+        counted = struck_nummern(opponent) if has_whole_rows(opponent, match, rules) else None
         if side.nummern is None or side.rows is not None or counted is None:
             continue
         if counted != side.nummern:
@@ -284,6 +286,9 @@ def different_teams(match: Match, rules: RuleSet) -> Iterator[Finding]:
 def doubted_places(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A doubt points at a place that is in the sheet."""
     for doubt in match.doubts:
+        in_doubt = doubt.at.partition(".")[0]
+        if any(name == in_doubt and side.incomplete for name, side in match.sides):
+            continue
         if find_place(match, doubt.at) is None:
             yield Finding(
                 position=doubt.position,

@@ -51,6 +51,7 @@ def competing_teams(holdings: Holdings) -> Iterator[Problem]:
 def fixtures(holdings: Holdings) -> Iterator[Problem]:
     """A fixture is of a competition of its season, between two of its teams, in its year."""
     archive = holdings.archive
+    register = archive.register
     for year, listed in archive.fixtures.items():
         season = archive.seasons.get(year)
         if season is None:
@@ -68,6 +69,14 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
                 )
             elif competition is not None:
                 for key, team in (("home", fixture.home), ("away", fixture.away)):
+                    if not competition.teams and not register.knows_team(team):
+                        yield problem_at(
+                            path,
+                            fixture.positions[key],
+                            "unknown-team",
+                            f"no club declares the team `{team}`",
+                            did_you_mean(team, register.team_names),
+                        )
                     if competition.teams and team not in competition.teams:
                         yield problem_at(
                             path,

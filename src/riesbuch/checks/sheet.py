@@ -14,7 +14,6 @@ CHECKS_OF_ANY_SHEET: tuple[SheetCheck, ...] = (
     strikes.supernumeraries_beside_replacements,
     strikes.nobody_returns,
     result.unknown_strikes,
-    result.recorded_nummern,
     result.awards,
     result.figures_without_play,
     result.different_teams,
@@ -27,6 +26,7 @@ CHECKS_BY_RULE_SET: tuple[SheetCheck, ...] = (
     strikes.column_sizes,
     result.ries_counts,
     result.paper_control,
+    result.recorded_nummern,
     result.recorded_winner,
     result.known_result,
 )

@@ -122,6 +122,10 @@ def _status(arguments: list[str]) -> int:
         outcome = main.main(args=arguments, prog_name="riesbuch", standalone_mode=False)
         sys.stdout.flush()
         return outcome if isinstance(outcome, int) else 0
+    except SystemExit as leaving:
+        # click ends so where the reader of our output has left; nothing is wrong then.
+        reader_left = type(sys.stdout).__name__.endswith("PacifyFlushWrapper")
+        return 0 if reader_left else int(leaving.code or 0)
     except click.exceptions.Exit as leaving:
         return leaving.exit_code
     except click.ClickException as error:

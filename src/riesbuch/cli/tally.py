@@ -29,12 +29,16 @@ def command(session: Session, sheet: Path, output_format: str) -> int:
     from riesbuch.cli.problems_output import has_errors, say_problems
     from riesbuch.cli.sheets import examine_one
     from riesbuch.locating import locate
+    from riesbuch.problems import UsageError
     from riesbuch.trade.rules import RuleSet
     from riesbuch.trade.season import CompetitionKind
     from riesbuch.trade.tally import tally
 
     archive = session.archive()
-    examined, problems = examine_one(archive, locate(archive.folder, sheet))
+    path = locate(archive.folder, sheet)
+    if path.suffix != ".yaml" or path.is_dir():
+        raise UsageError(f"{sheet} is not a match sheet")
+    examined, problems = examine_one(archive, path)
     say_problems(problems)
     if examined.match is None:
         return 1

@@ -153,7 +153,12 @@ def _give_remarks(
                 following.behind.append(remark)
             elif remark.text:
                 following.before.append(remark)
-        elif previous and remark.text and remark.column > following.source_column:
+        elif (
+            previous
+            and remark.text
+            and remark.column > following.source_column
+            and len(previous.indent) >= len(following.indent)
+        ):
             # Indented deeper than what follows: it closes the block above.
             previous.after += [*_taken_blanks(following), remark]
         else:

@@ -137,7 +137,11 @@ class _SheetFields(Fields):
             "paper": self.paper,
         }
         values = self.keyed(entries, place, readers, required=("team",), what="in a side")
-        self.judge_depth(values, place)
+        misspelt = [key.text for key, _ in entries.entries if key.text not in readers]
+        if misspelt:
+            self.incomplete_sides.add(place)
+        else:
+            self.judge_depth(values, place)
         given: dict[str, Any] = {key: value for key, value in values.items() if value is not None}
         given.setdefault("team", None)
         given["incomplete"] = place in self.incomplete_sides

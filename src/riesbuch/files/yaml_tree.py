@@ -299,8 +299,29 @@ _SYNTAX_SENTENCES = (
 )  # fmt: skip
 
 
+_OPEN_QUOTE = re.compile(r"""(?:^|[:\[{,-])\s+("(?:[^"\\]|\\.)*|'(?:[^']|'')*)$""")
+
+
+def _open_quote(text: str, mark: Any) -> Position | None:
+    """Where a quote opens and is not closed in its line, at the error or above it. YAML would
+    allow that and blame a later line, but it is the likelier slip."""
+    lines = text.split("\n")
+    for number, line in enumerate(lines[: mark.line + 1 if mark else len(lines)], start=1):
+        found = _OPEN_QUOTE.search(line.rstrip("\r"))
+        if found:
+            return number, found.start(1) + 1
+    return None
+
+
 def _syntax_finding(error: MarkedYAMLError, text: str) -> Finding:
     words = f"{error.problem or ''} {error.context or ''}"
+    open_quote = _open_quote(text, error.problem_mark)
+    if open_quote is not None:
+        return Finding(
+            position=open_quote,
+            code="yaml-syntax",
+            message="the quote that opens here is not closed in its line",
+        )
     message, hint = words.strip(), ""
     for part, sentence, advice in _SYNTAX_SENTENCES:
         if part in words:
