@@ -2,11 +2,10 @@
 
 from collections.abc import Iterator
 
-from riesbuch.checks.entry import SheetEntry
 from riesbuch.checks.holdings import Holdings, problem_at
 from riesbuch.problems import Problem, did_you_mean
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.season import Fixture
+from riesbuch.trade.season import Meeting, without_sheet
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES
 
 
@@ -104,49 +103,30 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
 def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
     """A fixture before the last recorded match of its competition has a sheet."""
     for year, listed in holdings.archive.fixtures.items():
-        entries = [entry for entry in holdings.entries if entry.season == year]
-        for fixture in listed:
+        of_season = [entry for entry in holdings.entries if entry.season == year]
+        named = {entry.sheet for entry in of_season} | holdings.unread
+        for key in dict.fromkeys(fixture.competition for fixture in listed):
+            entries = [entry for entry in of_season if entry.competition == key]
+            fixtures_of_key = [fixture for fixture in listed if fixture.competition == key]
             recorded = [
                 entry.date
                 for entry in entries
-                if entry.competition == fixture.competition
-                and entry.date is not None
+                if entry.date is not None
                 and entry.outcome in OUTCOMES_IN_TABLES
                 and not entry.is_draft
             ]
-            if not recorded or fixture.date >= max(recorded):
-                continue
-            stem = f"{fixture.date}-{fixture.home}-{fixture.away}"
-            named = SheetId(f"{year}/{stem}")
-            if named in holdings.unread or any(entry.sheet == named for entry in entries):
-                continue
-            if not any(_is_sheet_of(fixture, entry, listed) for entry in entries):
-                yield problem_at(
-                    f"seasons/{year}/fixtures.toml",
-                    fixture.positions["date"],
-                    "fixture-without-sheet",
-                    f"{fixture.home} against {fixture.away} on {fixture.date} has no sheet,"
-                    f" but later matches of `{fixture.competition}` have",
-                    f"the sheet would be seasons/{year}/matches/{stem}.yaml",
-                )
-
-
-def _is_sheet_of(fixture: Fixture, entry: SheetEntry, listed: tuple[Fixture, ...]) -> bool:
-    same_pair = (entry.competition, entry.home, entry.away) == (
-        fixture.competition,
-        fixture.home,
-        fixture.away,
-    )
-    if not same_pair:
-        return False
-    if entry.date == fixture.date or (fixture.round is not None and entry.round == fixture.round):
-        return True
-    # A match moved to another day without a round written down still answers the only fixture
-    # that these teams have at this ground.
-    of_pair = [
-        each
-        for each in listed
-        if (each.competition, each.home, each.away)
-        == (fixture.competition, fixture.home, fixture.away)
-    ]
-    return len(of_pair) == 1 and (entry.round is None or fixture.round is None)
+            meetings = [
+                Meeting(entry.round, entry.date, entry.home, entry.away) for entry in entries
+            ]
+            for fixture in without_sheet(fixtures_of_key, meetings):
+                stem = f"{fixture.date}-{fixture.home}-{fixture.away}"
+                is_past = bool(recorded) and fixture.date < max(recorded)
+                if is_past and SheetId(f"{year}/{stem}") not in named:
+                    yield problem_at(
+                        f"seasons/{year}/fixtures.toml",
+                        fixture.positions["date"],
+                        "fixture-without-sheet",
+                        f"{fixture.home} against {fixture.away} on {fixture.date} has no sheet,"
+                        f" but later matches of `{key}` have",
+                        f"the sheet would be seasons/{year}/matches/{stem}.yaml",
+                    )

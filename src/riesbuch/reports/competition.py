@@ -7,8 +7,8 @@ from riesbuch.reports.completeness import (
     fixtures_of,
     is_complete,
     matches_planned,
+    meeting_of,
     played,
-    without_sheet,
 )
 from riesbuch.reports.markdown import (
     NOTHING,
@@ -27,7 +27,7 @@ from riesbuch.reports.outcomes import has_page, outcome_words
 from riesbuch.reports.paths import FRONT_PAGE, competition_page, match_page, strikers_page
 from riesbuch.reports.pen import Pen, pen_for
 from riesbuch.results import CompetitionResults, RecordedMatch, is_league
-from riesbuch.trade.season import Competition, CompetitionKind, Fixture
+from riesbuch.trade.season import Competition, CompetitionKind, Fixture, without_sheet
 from riesbuch.trade.standings import Standing
 
 
@@ -183,7 +183,7 @@ def _pair(pen: Pen, home: int | None, away: int | None) -> Markdown:
 
 
 def _to_come(pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]) -> list[Markdown]:
-    open_fixtures = without_sheet(fixtures, [each.match for each in results.matches])
+    open_fixtures = without_sheet(fixtures, [meeting_of(each.match) for each in results.matches])
     if not open_fixtures:
         return [NOTHING]
     return [

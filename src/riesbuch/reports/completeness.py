@@ -7,7 +7,7 @@ from itertools import combinations
 from riesbuch.archive import Archive
 from riesbuch.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.match import Match
-from riesbuch.trade.season import Fixture
+from riesbuch.trade.season import Fixture, Meeting, without_sheet
 
 
 def fixtures_of(archive: Archive, results: CompetitionResults) -> tuple[Fixture, ...]:
@@ -38,7 +38,7 @@ def is_complete(results: CompetitionResults, fixtures: Sequence[Fixture]) -> boo
     matches = played(results)
     if results.left_out or not matches or matches_planned(results, fixtures) is None:
         return False
-    if without_sheet(fixtures, [each.match for each in matches]):
+    if without_sheet(fixtures, [meeting_of(each.match) for each in matches]):
         return False
     if not is_league(results):
         return True
@@ -49,25 +49,5 @@ def is_complete(results: CompetitionResults, fixtures: Sequence[Fixture]) -> boo
     )
 
 
-def without_sheet(fixtures: Sequence[Fixture], matches: Sequence[Match]) -> tuple[Fixture, ...]:
-    """The ``fixtures`` that none of the ``matches`` answers."""
-    of_pair = Counter((each.home, each.away) for each in fixtures)
-    return tuple(
-        fixture
-        for fixture in fixtures
-        if not any(
-            _answers(match, fixture, alone=of_pair[fixture.home, fixture.away] == 1)
-            for match in matches
-        )
-    )
-
-
-def _answers(match: Match, fixture: Fixture, alone: bool) -> bool:
-    if (match.home.team, match.away.team) != (fixture.home, fixture.away):
-        return False
-    if match.date == fixture.date:
-        return True
-    if match.round is not None and fixture.round is not None:
-        return match.round == fixture.round
-    # Moved to another day, with no round to tell by: it can only be the pair's one fixture here.
-    return alone
+def meeting_of(match: Match) -> Meeting:
+    return Meeting(match.round, match.date, match.home.team, match.away.team)

@@ -1,8 +1,11 @@
 """A season: its competitions, and who meets whom and when."""
 
 import datetime
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import NamedTuple
 
 from riesbuch.trade.ids import CompetitionId, Positions, RuleSetId, TeamId
 
@@ -49,3 +52,37 @@ class Fixture:
     home: TeamId
     away: TeamId
     positions: Positions = field(compare=False, repr=False)
+
+
+class Meeting(NamedTuple):
+    """What a sheet says of two teams meeting."""
+
+    round: int | None
+    date: datetime.date | None
+    home: TeamId | None
+    away: TeamId | None
+
+
+def without_sheet(fixtures: Sequence[Fixture], meetings: Iterable[Meeting]) -> tuple[Fixture, ...]:
+    """The ``fixtures`` of one competition that none of its ``meetings`` answers."""
+    of_pair = Counter((each.home, each.away) for each in fixtures)
+    met: dict[object, list[Meeting]] = defaultdict(list)
+    for meeting in meetings:
+        met[meeting.home, meeting.away].append(meeting)
+    return tuple(
+        fixture
+        for fixture in fixtures
+        if not any(
+            _answers(meeting, fixture, alone=of_pair[fixture.home, fixture.away] == 1)
+            for meeting in met[fixture.home, fixture.away]
+        )
+    )
+
+
+def _answers(meeting: Meeting, fixture: Fixture, alone: bool) -> bool:
+    if meeting.date == fixture.date:
+        return True
+    if meeting.round is not None and fixture.round is not None:
+        return meeting.round == fixture.round
+    # Moved to another day, with no round to tell by: it can only be the pair's one fixture here.
+    return alone
