@@ -17,6 +17,7 @@ FLOORS = (
     ("checks", "tidying", "starting"),
     ("examination",),
     ("results",),
+    ("index",),
     ("reports",),
     ("publication",),
     ("cli",),
@@ -28,7 +29,7 @@ LIBRARIES_OF_ONE_ROOM = {
     "ruamel": {"files"},
     "tomllib": {"files"},
     "tomli_w": {"starting"},
-    "sqlite3": set(),
+    "sqlite3": {"index"},
     "subprocess": set(),
 }
 PURE_ROOMS = {"trade", "problems"}

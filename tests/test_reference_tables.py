@@ -1,15 +1,11 @@
 """Every table and every tally of the example folder, against an independent recomputation."""
 
-from collections.abc import Iterator
 from functools import cache
 from typing import Any
 
 import pandas as pd
 import pytest
 
-import riesbuch.archive
-import riesbuch.cli.sheets
-import riesbuch.examination
 from tests.commandline import EXAMPLE, invoke
 from tests.reference.folder import load
 from tests.reference.results import match_results
@@ -39,30 +35,6 @@ def mid_season(season: int, key: str) -> str:
     matches = FRAMES.matches
     dates = sorted(matches[(matches.season == season) & (matches.competition == key)].date)
     return str(dates[len(dates) // 2])
-
-
-@pytest.fixture(autouse=True, scope="module")
-def _read_once() -> Iterator[None]:
-    """Hundreds of commands over one folder that stays as it is: read its files once."""
-    with pytest.MonkeyPatch.context() as patch:
-        seasons = riesbuch.examination.season_sheets
-        opened = riesbuch.archive.open_archive
-
-        @cache
-        def archive_at(root: Any) -> Any:
-            return opened(riesbuch.folder.open_folder(root))
-
-        @cache
-        def sheets_of(root: Any, years: tuple[int, ...]) -> Any:
-            return seasons(archive_at(root), years)
-
-        def season_sheets(archive: Any, years: Any) -> Any:
-            return sheets_of(archive.folder.root, tuple(years))
-
-        patch.setattr(riesbuch.archive, "open_archive", lambda folder: archive_at(folder.root))
-        patch.setattr(riesbuch.examination, "season_sheets", season_sheets)
-        patch.setattr(riesbuch.cli.sheets, "season_sheets", season_sheets)
-        yield
 
 
 def asked(command: str, season: int, key: str, *options: str) -> list[dict[str, Any]]:

@@ -153,12 +153,15 @@ def test_up_and_down_are_marked_only_when_all_is_played(tmp_path: Path) -> None:
         (
             {FULL_STEM: FULL_SHEET},
             return_match("outcome: annulled"),
-            return_match("winner: away\ncounts: false"),
             {**return_match("winner: away"), "spoilt": "date: ["},
         )
     ):
         part = pages_of(small_folder(tmp_path / str(number), sheets))
         assert not re.search("promoted|relegated|champion", part[COMPETITION] + part["README.md"])
+    (tmp_path / "kept out").mkdir()
+    kept_out = return_match("winner: away\ncounts: false")
+    settled = pages_of(small_folder(tmp_path / "kept out", kept_out))
+    assert "(champion)" in settled["README.md"]
 
 
 def test_teams_that_share_a_rank_across_the_line_are_not_marked(tmp_path: Path) -> None:

@@ -4,7 +4,7 @@ All of it is small, needed to judge any sheet, and read at once. Sheets are read
 `riesbuch.examination`.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Protocol, TypeVar
@@ -101,8 +101,24 @@ def bad_file_name(folder: ClubFolder, path: Path) -> Problem:
     )
 
 
-def open_archive(folder: ClubFolder) -> Archive:
-    """Read everything but the sheets; raises RiesbuchError where league.toml is unreadable."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RegisterReading:
+    """The register with the problems of its files' own."""
+
+    register: Register
+    problems: tuple[Problem, ...]
+
+
+def open_archive(
+    folder: ClubFolder,
+    years: Iterable[int] | None = None,
+    register: RegisterReading | None = None,
+) -> Archive:
+    """Read everything but the sheets; raises RiesbuchError where league.toml is unreadable.
+
+    Only the seasons of ``years`` are read where they are given, and no clubs and players where
+    the ``register`` is known already.
+    """
     collector = _Collector(folder)
     league = _read_league(folder, collector)
     rules: dict[RuleSetId, RuleSet] = {}
@@ -114,28 +130,35 @@ def open_archive(folder: ClubFolder) -> Archive:
             rules[rule_set] = record
         else:
             unread_rules.add(rule_set)
-    seasons, fixtures, unread_seasons = _read_seasons(folder, collector)
-    register = _read_register(folder, collector)
-    for path, reason in folder.stray_files():
-        collector.problems.append(
-            Problem(
-                place=Place(folder.relative(path)),
-                severity=CODES["stray-file"],
-                code="stray-file",
-                message=f"this is not read: {reason}",
-            )
-        )
+    seasons, fixtures, unread_seasons = _read_seasons(
+        folder, folder.years() if years is None else years, collector
+    )
+    register = register or read_register(folder)
+    collector.problems += register.problems
     return Archive(
         folder=folder,
         league=league,
         rules=rules,
         seasons=seasons,
         fixtures=fixtures,
-        register=register,
+        register=register.register,
         unread_rules=frozenset(unread_rules),
         unread_seasons=frozenset(unread_seasons),
         problems=tuple(collector.problems),
     )
+
+
+def stray_files(folder: ClubFolder) -> list[Problem]:
+    """What lies in the folder as if it were to be read, but is not."""
+    return [
+        Problem(
+            place=Place(folder.relative(path)),
+            severity=CODES["stray-file"],
+            code="stray-file",
+            message=f"this is not read: {reason}",
+        )
+        for path, reason in folder.stray_files()
+    ]
 
 
 def _read_league(folder: ClubFolder, collector: _Collector) -> League:
@@ -152,12 +175,12 @@ def _read_league(folder: ClubFolder, collector: _Collector) -> League:
 
 
 def _read_seasons(
-    folder: ClubFolder, collector: _Collector
+    folder: ClubFolder, years: Iterable[int], collector: _Collector
 ) -> tuple[dict[int, Season], dict[int, tuple[Fixture, ...]], set[int]]:
     seasons: dict[int, Season] = {}
     fixtures: dict[int, tuple[Fixture, ...]] = {}
     unread: set[int] = set()
-    for year in folder.years():
+    for year in years:
         path = folder.season_file(year)
         if not path.exists():
             continue
@@ -173,10 +196,12 @@ def _read_seasons(
     return seasons, fixtures, unread
 
 
-def _read_register(folder: ClubFolder, collector: _Collector) -> Register:
+def read_register(folder: ClubFolder) -> RegisterReading:
+    """Read all clubs and players."""
     # Only here, since the YAML parser takes longer to import than many a command to run.
     from riesbuch.files.register import read_club, read_player
 
+    collector = _Collector(folder)
     clubs: dict[ClubId, Club] = {}
     unread_clubs: set[ClubId] = set()
     for club_id, path in folder.club_files():
@@ -197,9 +222,12 @@ def _read_register(folder: ClubFolder, collector: _Collector) -> Register:
             players[player_id] = player
         else:
             unread_players.add(player_id)
-    return Register(
-        clubs=clubs,
-        players=players,
-        unread_clubs=frozenset(unread_clubs),
-        unread_players=frozenset(unread_players),
+    return RegisterReading(
+        register=Register(
+            clubs=clubs,
+            players=players,
+            unread_clubs=frozenset(unread_clubs),
+            unread_players=frozenset(unread_players),
+        ),
+        problems=tuple(collector.problems),
     )

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from riesbuch.archive import Archive, bad_file_name, read_bytes
+from riesbuch.archive import Archive, bad_file_name, read_bytes, stray_files
 from riesbuch.checks.archive import check_archive
 from riesbuch.checks.entry import SheetEntry, sheet_entry
 from riesbuch.checks.holdings import Holdings
@@ -78,6 +78,7 @@ def judge(archive: Archive, sheets: Sequence[ExaminedSheet]) -> list[Problem]:
     holdings = Holdings(archive=archive, entries=entries, unread=unread)
     problems = [
         *archive.problems,
+        *stray_files(archive.folder),
         *(problem for sheet in sheets for problem in sheet.problems),
         *check_archive(holdings),
     ]

@@ -164,11 +164,11 @@ _MISTAKEN_SUFFIXES = (".yml", ".yaml", ".toml", ".txt")
 
 def _strays(directory: Path, suffix: str) -> Iterator[tuple[Path, str]]:
     for name in _names(directory):
-        path = directory / name
-        if name.startswith("."):
+        if name.endswith(suffix) or name.startswith("."):
             continue
+        path = directory / name
         if path.is_dir():
             if any(_files(path, suffix)):
                 yield path, f"files in a folder inside `{directory.name}` are not read"
-        elif name.lower().endswith(_MISTAKEN_SUFFIXES) and not name.endswith(suffix):
+        elif name.lower().endswith(_MISTAKEN_SUFFIXES):
             yield path, f"only files that end in {suffix} are read in `{directory.name}`"

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from riesbuch.archive import Archive
 from riesbuch.examination import ExaminedSheet, paths_with_errors
 from riesbuch.problems import Problem
-from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind
@@ -37,14 +36,6 @@ class CompetitionResults:
     left_out: tuple[str, ...]
     standings: tuple[Standing, ...]
     strikers: tuple[Striker, ...]
-
-
-def birth_years(archive: Archive) -> dict[PlayerId, int]:
-    return {
-        player.id: player.born
-        for player in archive.register.players.values()
-        if player.born is not None
-    }
 
 
 def competition_results(
@@ -87,7 +78,7 @@ def competition_results(
         standings=tuple(
             standings([each.tally for each in recorded], competition.teams, rules, until)
         ),
-        strikers=tuple(strikers(played, birth_years(archive), rules, until)),
+        strikers=tuple(strikers(played, archive.register.birth_years, rules, until)),
     )
 
 

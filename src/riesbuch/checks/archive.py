@@ -8,11 +8,13 @@ from riesbuch.problems import Problem
 
 ArchiveCheck = Callable[[Holdings], Iterator[Problem]]
 
-ARCHIVE_CHECKS: tuple[ArchiveCheck, ...] = (
+REGISTER_CHECKS: tuple[ArchiveCheck, ...] = (
     register.memberships,
     register.mergers,
     register.parents,
     register.no_circles,
+)
+SEASON_CHECKS: tuple[ArchiveCheck, ...] = (
     seasons.rule_sets,
     seasons.competing_teams,
     seasons.fixtures,
@@ -24,7 +26,16 @@ ARCHIVE_CHECKS: tuple[ArchiveCheck, ...] = (
     sheets.matches_once,
     sheets.one_team_a_day,
 )
+"""None of these compares one season with another, so that each can be judged by itself."""
+
+
+def check_register(holdings: Holdings) -> list[Problem]:
+    return [problem for check in REGISTER_CHECKS for problem in check(holdings)]
+
+
+def check_seasons(holdings: Holdings) -> list[Problem]:
+    return [problem for check in SEASON_CHECKS for problem in check(holdings)]
 
 
 def check_archive(holdings: Holdings) -> list[Problem]:
-    return [problem for check in ARCHIVE_CHECKS for problem in check(holdings)]
+    return check_register(holdings) + check_seasons(holdings)

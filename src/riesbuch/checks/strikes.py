@@ -15,6 +15,9 @@ _ALL_STRUCK = frozenset({StrikeKind.STRUCK, StrikeKind.UNKNOWN})
 
 def has_whole_rows(side: Side, match: Match, rules: RuleSet) -> bool:
     """Whether every row has the innings and strikes of the rule set, so that columns line up."""
+    shapes = {tuple(map(len, row.innings)) for row in side.team_rows}
+    if shapes == {(rules.strikes_per_inning,) * rules.innings}:
+        return not side.incomplete
     return not side.incomplete and all(_row_fits(row, match, rules) for row in side.team_rows)
 
 
@@ -39,6 +42,9 @@ def _row_fits(row: Row, match: Match, rules: RuleSet) -> bool:
 def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A row has as many innings as the rule set says and as many strikes in each; in an
     abandoned match it may end early."""
+    whole = (rules.strikes_per_inning,) * rules.innings
+    if {tuple(map(len, row.innings)) for row in match.all_rows} <= {whole}:
+        return
     for place, row in match.placed_rows:
         if _row_fits(row, match, rules):
             continue
@@ -75,6 +81,10 @@ def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
 def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A strike is at most the rule set's highest, and a Nummer falls in the Nummer zone."""
     highest, zone = rules.highest_points, rules.nummer_zone
+    if not any(
+        [each.nummer or each.points > highest for row in match.all_rows for each in row.strikes]
+    ):
+        return
     for place, row in match.placed_rows:
         if not any([strike.nummer or strike.points > highest for strike in row.strikes]):
             continue
@@ -145,6 +155,11 @@ def column_sizes(match: Match, rules: RuleSet) -> Iterator[Finding]:
 
 def players_once(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """Nobody strikes twice for a side in one column, and nobody for both sides."""
+    everybody = [
+        row.player for _, side in match.sides for row in side.individual_rows + side.replacements
+    ] + [each.player for _, side in match.sides for each in side.player_points or ()]
+    if len(set(everybody)) == len(everybody):
+        return
     seen: dict[PlayerId, tuple[str, Position]] = {}
     for name, side in match.sides:
         struck: dict[PlayerId, set[int]] = {}
@@ -194,6 +209,8 @@ def supernumeraries_beside_replacements(match: Match, rules: RuleSet) -> Iterato
 
 def nobody_returns(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A replaced player does not return."""
+    if not any([StrikeKind.NOT_STRUCK in row.kinds for row in match.all_rows]):
+        return
     for place, row in match.placed_rows:
         if StrikeKind.NOT_STRUCK not in row.kinds or ".replacements." in place:
             continue

@@ -24,10 +24,10 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
     every code. The exit status is 1 if there are errors; warnings and drafts leave it at 0.
     """
     from riesbuch.cli.problems_output import has_errors, problems_view, summary
-    from riesbuch.cli.sheets import examine_selection
+    from riesbuch.cli.sheets import check_selection
     from riesbuch.files.schemas import lay_out_schemas
 
-    sheets, problems = examine_selection(session.archive(), paths)
+    sheets, problems = check_selection(session.folder, session.index(), paths)
     with contextlib.suppress(OSError):
         # A checkout made elsewhere has no schemas yet, and a read-only one needs none.
         lay_out_schemas(session.folder.derived)

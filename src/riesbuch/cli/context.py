@@ -11,6 +11,7 @@ import click
 if TYPE_CHECKING:
     from riesbuch.archive import Archive
     from riesbuch.folder import ClubFolder
+    from riesbuch.index.index import Index
 
 
 @dataclass(slots=True)
@@ -28,6 +29,15 @@ class Session:
             else:
                 self.opened = find_folder(Path.cwd())
         return self.opened
+
+    def index(self) -> Index:
+        from riesbuch.cli.output import say
+        from riesbuch.cli.progress import Progress
+        from riesbuch.index.index import Index
+
+        index = Index(self.folder, say, Progress())
+        click.get_current_context().call_on_close(index.close)
+        return index
 
     def archive(self) -> Archive:
         from riesbuch.archive import open_archive

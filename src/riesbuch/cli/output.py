@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import textwrap
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
@@ -33,6 +34,44 @@ class TableView:
     rows: Sequence[Sequence[Cell]]
     data: object
     records: Sequence[Mapping[str, Cell]] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """A part of an answer; ``title`` is empty where the answer has only one."""
+
+    title: str
+    view: TableView
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """The answer to a question: tables for people, notes under them, and the whole as JSON. As
+    CSV only the first table is printed."""
+
+    sections: Sequence[Section]
+    notes: Sequence[str]
+    data: object
+
+
+def print_answer(answer: Answer, output_format: str) -> None:
+    if output_format == "json":
+        print_json(answer.data)
+        return
+    if output_format == "csv":
+        print_csv(answer.sections[0].view)
+        return
+    markdown = output_format == "markdown"
+    for number, section in enumerate(answer.sections):
+        if number:
+            click.echo()
+        if section.title:
+            click.echo(f"## {_markdown_cell(section.title)}\n" if markdown else section.title)
+        print_table(section.view, markdown=markdown)
+    if answer.notes:
+        click.echo()
+    for note in answer.notes:
+        click.echo(_markdown_cell(note) if markdown else note)
 
 
 def format_option(function: _Function) -> _Function:
@@ -82,24 +121,41 @@ def print_table(view: TableView, *, markdown: bool) -> None:
         text = "–" if cell is None else " ".join(str(cell).split())
         return _markdown_cell(text) if markdown else text
 
+    rows = [[shown(cell) for cell in row] for row in view.rows]
     table = tabulate.tabulate(
-        [[shown(cell) for cell in row] for row in view.rows],
+        rows,
         headers=[
-            column.title if markdown else column.title.replace(" ", "\n") for column in view.columns
+            column.title if markdown else _folded_title(column.title, [row[index] for row in rows])
+            for index, column in enumerate(view.columns)
         ],
         tablefmt="pipe" if markdown else "simple",
         colalign=[("right" if column.is_number else "left") for column in view.columns]
-        if view.rows
+        if rows
         else None,
         disable_numparse=True,
     )
     click.echo("\n".join(line.rstrip() for line in table.splitlines()))
 
 
+def _folded_title(title: str, cells: Sequence[str]) -> str:
+    """The title in as many lines as the column's cells make it narrow."""
+    words = title.split() or [""]
+    width = max(len(each) for each in (*words, *cells))
+    return "\n".join(textwrap.wrap(title, width, break_long_words=False))
+
+
 def _markdown_cell(text: str) -> str:
     from riesbuch.reports.markdown import escape
 
     return escape(text)
+
+
+def two_decimals(whole: int, parts: int) -> str | None:
+    """``whole / parts`` rounded half up, None where there are no parts."""
+    if not parts:
+        return None
+    hundredths = (200 * whole + parts) // (2 * parts)
+    return f"{hundredths // 100}.{hundredths % 100:02}"
 
 
 def counted(number: int, noun: str) -> str:

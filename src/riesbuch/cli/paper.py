@@ -122,7 +122,8 @@ def result_sentence(added_up: Tally, archive: Archive) -> str:
         sides.reverse()
     winning, losing = sides
     reasons = {
-        "nummern": f"with {winning.nummern} Nummern conceded to {losing.nummern}",
+        "nummern": f"with {winning.nummern} {'Nummer' if winning.nummern == 1 else 'Nummern'}"
+        f" conceded to {losing.nummern}",
         "points": f"by points, {winning.points} to {losing.points}",
         "longest_ries": "by the best Ries total, all else being level",
         "award": "by award",

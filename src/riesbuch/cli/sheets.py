@@ -1,34 +1,32 @@
-"""Finding the sheets that a command is asked about."""
+"""Finding the sheets that a command is asked about, and their problems."""
+
+from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from riesbuch.archive import Archive, read_bytes
-from riesbuch.checks.archive import check_archive
-from riesbuch.checks.holdings import Holdings
-from riesbuch.examination import (
-    ExaminedSheet,
-    examine_file,
-    examine_sheet,
-    judge,
-    season_sheets,
-    sheet_entries,
-)
+from riesbuch.folder import ClubFolder
 from riesbuch.locating import locate
 from riesbuch.problems import Problem, UsageError
 from riesbuch.trade.ids import SheetId
 
+if TYPE_CHECKING:
+    from riesbuch.archive import Archive
+    from riesbuch.examination import ExaminedSheet
+    from riesbuch.index.index import Index
 
-def examine_selection(archive: Archive, arguments: Sequence[Path]) -> tuple[int, list[Problem]]:
+
+def check_selection(
+    folder: ClubFolder, index: Index, arguments: Sequence[Path]
+) -> tuple[int, list[Problem]]:
     """How many sheets the arguments name, and the problems in the files they name; everything
     where there are no arguments."""
-    folder = archive.folder
     if not arguments:
-        everything = sheet_entries(archive, folder.years())
-        return len(everything), judge(archive, everything)
+        return index.problems()
     chosen = [locate(folder, argument) for argument in arguments]
     inside = [path for path in chosen if path.is_relative_to(folder.root)]
-    # No check compares sheets of different seasons, so only the seasons named are read.
+    # No check compares sheets of different seasons, so only the seasons named are looked at.
     years = [
         year
         for year in folder.years()
@@ -38,46 +36,56 @@ def examine_selection(archive: Archive, arguments: Sequence[Path]) -> tuple[int,
             for path in inside
         )
     ]
-    sheets = sheet_entries(archive, years)
     named = [folder.relative(path) for path in inside]
     whole = any(path == folder.root for path in inside)
 
     def is_chosen(path: str) -> bool:
         return whole or any(path == each or path.startswith(f"{each}/") for each in named)
 
-    problems = [each for each in judge(archive, sheets) if is_chosen(each.place.path)]
-    count = sum(is_chosen(sheet.path) for sheet in sheets)
+    _, all_problems = index.problems(years)
+    problems = [each for each in all_problems if is_chosen(each.place.path)]
+    count = sum(
+        is_chosen(folder.relative(path)) for year in years for path in folder.sheet_files(year)
+    )
     for path in dict.fromkeys(path for path in chosen if not path.is_relative_to(folder.root)):
         if not path.is_file():
             raise UsageError(f"{path} is outside the club folder and not a file")
-        _, found = examine_one(archive, path)
+        _, _, found = examine_one(folder, index, path)
         problems += found
         count += 1
     return count, problems
 
 
-def examine_one(archive: Archive, path: Path) -> tuple[ExaminedSheet, list[Problem]]:
-    """One sheet, wherever it lies, and its problems. One outside the seasons is judged as of the
-    season that its date is in, beside the register but not beside other sheets."""
-    if archive.folder.sheet_id(path) is not None:
+def examine_one(
+    folder: ClubFolder, index: Index, path: Path
+) -> tuple[Archive, ExaminedSheet, list[Problem]]:
+    """One sheet, wherever it lies, its problems, and the archive of its season. One outside the
+    seasons is judged as of the season that its date is in, beside the register but not beside
+    other sheets."""
+    from riesbuch.checks.archive import check_archive
+    from riesbuch.checks.holdings import Holdings
+    from riesbuch.examination import examine_file, examine_sheet
+
+    in_place = folder.sheet_id(path)
+    if in_place is not None:
+        year = int(in_place.partition("/")[0])
+        _, all_problems = index.problems([year])
+        archive = index.archive([year])
         sheet = examine_sheet(archive, path)
-        season = season_sheets(archive, [int(sheet.sheet.partition("/")[0])])
-        problems = [each for each in judge(archive, season) if each.place.path == sheet.path]
-        return sheet, problems
-    year = _year_of(archive, path)
+        return archive, sheet, [each for each in all_problems if each.place.path == sheet.path]
+    year = _year_of(path) or max(folder.years(), default=0)
+    index.problems([])
+    archive = index.archive([year] if year in folder.years() else [])
     sheet = examine_file(archive, path, SheetId(f"{year}/{path.stem}"), year)
     entry = sheet.entry
     holdings = Holdings(archive=archive, entries=(entry,) if entry else ())
     beside = [each for each in check_archive(holdings) if each.place.path == sheet.path]
     problems = sorted([*sheet.problems, *beside], key=lambda problem: problem.sort_key)
-    return sheet, problems
+    return archive, sheet, problems
 
 
-def _year_of(archive: Archive, path: Path) -> int:
+def _year_of(path: Path) -> int | None:
     from riesbuch.files.sheet import read_sheet
 
-    content, _ = read_bytes(archive.folder, path)
-    match = read_sheet(content, SheetId(path.stem), 0).match if content is not None else None
-    if match is not None and match.date is not None:
-        return match.date.year
-    return max(archive.seasons, default=0)
+    match = read_sheet(path.read_bytes(), SheetId(path.stem), 0).match
+    return match.date.year if match is not None and match.date is not None else None

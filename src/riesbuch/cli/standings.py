@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-import dataclasses
 import datetime
-from typing import TYPE_CHECKING
 
 import click
 
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.cli.output import Column, TableView, format_option, print_view
-from riesbuch.cli.tables import competition_options, results_for
-
-if TYPE_CHECKING:
-    from riesbuch.archive import Archive
-    from riesbuch.results import CompetitionResults
+from riesbuch.cli.tables import Table, competition_options, stored_table, table_matter
 
 
 @click.command("standings")
@@ -33,33 +27,56 @@ def command(
 
     Sheets that have errors count nowhere; they are named, and the exit status is then 1.
     """
-    archive = session.archive()
-    results, whole = results_for(archive, competition, season, until, rule_set)
-    print_view(standings_view(results, archive), output_format)
-    return 0 if whole else 1
+    table = None
+    if until is None and rule_set is None:
+        table = stored_table(session, "standings", competition, season)
+    table = table or _standings_of(session, competition, season, until, rule_set)
+    print_view(standings_view(table), output_format)
+    return 1 if table.left_out else 0
 
 
-def standings_view(results: CompetitionResults, archive: Archive) -> TableView:
-    from riesbuch.results import is_league
+def _standings_of(
+    session: Session,
+    competition: str | None,
+    season: int | None,
+    until: datetime.date | None,
+    rule_set: str | None,
+) -> Table:
+    import dataclasses
 
-    rows = [dataclasses.asdict(row) for row in results.standings]
-    columns: tuple[Column, ...] = (
-        Column(key="rank", title="Rank", is_number=True),
-        Column(key="team", title="Team"),
-        Column(key="played", title="Played", is_number=True),
-        Column(key="won", title="Won", is_number=True),
-        Column(key="drawn", title="Drawn", is_number=True),
-        Column(key="lost", title="Lost", is_number=True),
-        Column(key="nummern", title="Nummern", is_number=True),
-        Column(key="points", title="Points", is_number=True),
-        Column(key="rank_points", title="Rank points", is_number=True),
+    from riesbuch.trade.season import CompetitionKind
+    from riesbuch.trade.standings import standings
+
+    matter = table_matter(session, competition, season, rule_set)
+    rows = standings(matter.tallies, matter.competition.teams, matter.rules, until)
+    return Table(
+        is_league=matter.competition.kind is CompetitionKind.LEAGUE,
+        rows=[dataclasses.asdict(row) for row in rows],
+        team_names={str(team): name for team, name in matter.archive.register.team_names.items()},
+        player_names={},
+        left_out=matter.left_out,
     )
-    if not is_league(results):
-        columns = columns[:-1]
+
+
+_COLUMNS = (
+    Column(key="rank", title="Rank", is_number=True),
+    Column(key="team", title="Team"),
+    Column(key="played", title="Played", is_number=True),
+    Column(key="won", title="Won", is_number=True),
+    Column(key="drawn", title="Drawn", is_number=True),
+    Column(key="lost", title="Lost", is_number=True),
+    Column(key="nummern", title="Nummern", is_number=True),
+    Column(key="points", title="Points", is_number=True),
+    Column(key="rank_points", title="Rank points", is_number=True),
+)
+
+
+def standings_view(table: Table) -> TableView:
+    columns = _COLUMNS if table.is_league else _COLUMNS[:-1]
+    data = [{column.key: row[column.key] for column in _COLUMNS} for row in table.rows]
     shown = [
-        [archive.register.team_name(row[each.key]) if each.key == "team" else row[each.key]
-         for each in columns]
-        for row in rows
-    ]  # fmt: skip
-    records = [{**row, "team_name": archive.register.team_name(row["team"])} for row in rows]
-    return TableView(columns=columns, rows=shown, data=rows, records=records)
+        [table.team(row["team"]) if each.key == "team" else row[each.key] for each in columns]
+        for row in data
+    ]
+    records = [{**row, "team_name": table.team(row["team"])} for row in data]
+    return TableView(columns=columns, rows=shown, data=data, records=records)

@@ -3,20 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from decimal import ROUND_HALF_UP, Decimal
-from typing import TYPE_CHECKING, Any
 
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import Cell, Column, TableView, format_option, print_view
-from riesbuch.cli.tables import competition_options, results_for
-
-if TYPE_CHECKING:
-    from fractions import Fraction
-
-    from riesbuch.archive import Archive
-    from riesbuch.results import CompetitionResults
+from riesbuch.cli.output import Column, TableView, format_option, print_view, two_decimals
+from riesbuch.cli.tables import Table, competition_options, stored_table, table_matter
 
 
 @click.command("strikers")
@@ -36,66 +28,58 @@ def command(
     The average is points a strike, over the matches known strike by strike. Sheets that have
     errors count nowhere; they are named, and the exit status is then 1.
     """
-    archive = session.archive()
-    results, whole = results_for(archive, competition, season, until, rule_set)
-    print_view(strikers_view(results, archive), output_format)
-    return 0 if whole else 1
+    table = None
+    if until is None and rule_set is None:
+        table = stored_table(session, "strikers", competition, season)
+    table = table or _strikers_of(session, competition, season, until, rule_set)
+    print_view(strikers_view(table), output_format)
+    return 1 if table.left_out else 0
 
 
-def two_decimals(value: Fraction) -> Decimal:
-    exact = Decimal(value.numerator) / Decimal(value.denominator)
-    return exact.quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)
+def _strikers_of(
+    session: Session,
+    competition: str | None,
+    season: int | None,
+    until: datetime.date | None,
+    rule_set: str | None,
+) -> Table:
+    import dataclasses
 
+    from riesbuch.trade.strikers import strikers
 
-def strikers_view(results: CompetitionResults, archive: Archive) -> TableView:
-    columns = (
-        Column(key="rank", title="Rank", is_number=True),
-        Column(key="player", title="Player"),
-        Column(key="team", title="Team"),
-        Column(key="matches", title="Matches", is_number=True),
-        Column(key="strikes", title="Strikes", is_number=True),
-        Column(key="points", title="Points", is_number=True),
-        Column(key="average", title="Average", is_number=True),
-        Column(key="best", title="Best", is_number=True),
-        Column(key="rank_points", title="Rank points", is_number=True),
+    matter = table_matter(session, competition, season, rule_set)
+    register = matter.archive.register
+    rows = strikers(matter.performances, register.birth_years, matter.rules, until)
+    return Table(
+        is_league=True,
+        rows=[dataclasses.asdict(row) for row in rows],
+        team_names={str(team): name for team, name in register.team_names.items()},
+        player_names={player.id: player.name for player in register.players.values()},
+        left_out=matter.left_out,
     )
-    shown: list[list[Cell]] = []
-    data: list[dict[str, Any]] = []
-    for row in results.strikers:
-        average = None if row.average is None else two_decimals(row.average)
-        figures = (row.best, row.rank_points)
-        shown.append(
-            [
-                row.rank,
-                archive.register.player_name(row.player),
-                archive.register.team_name(row.team),
-                row.matches,
-                row.strikes,
-                row.points,
-                None if average is None else str(average),
-                *figures,
-            ]
-        )
-        data.append(
-            {
-                "rank": row.rank,
-                "player": row.player,
-                "team": row.team,
-                "matches": row.matches,
-                "strikes": row.strikes,
-                "points": row.points,
-                "average": None if average is None else float(average),
-                "best": row.best,
-                "rank_points": row.rank_points,
-            }
-        )
-    records = [
-        {
-            **row,
-            "player_name": archive.register.player_name(striker.player),
-            "team_name": archive.register.team_name(striker.team),
-            "average": None if row["average"] is None else f"{row['average']:.2f}",
-        }
-        for striker, row in zip(results.strikers, data, strict=True)
-    ]
-    return TableView(columns=columns, rows=shown, data=data, records=records)
+
+
+_COLUMNS = (
+    Column(key="rank", title="Rank", is_number=True),
+    Column(key="player", title="Player"),
+    Column(key="team", title="Team"),
+    Column(key="matches", title="Matches", is_number=True),
+    Column(key="strikes", title="Strikes", is_number=True),
+    Column(key="points", title="Points", is_number=True),
+    Column(key="average", title="Average", is_number=True),
+    Column(key="best", title="Best", is_number=True),
+    Column(key="rank_points", title="Rank points", is_number=True),
+)
+
+
+def strikers_view(table: Table) -> TableView:
+    data, shown, records = [], [], []
+    for row in table.rows:
+        average = two_decimals(row["struck_points"], row["strikes"])
+        figures = {column.key: row.get(column.key) for column in _COLUMNS}
+        player, team = table.player(row["player"]), table.team(row["team"])
+        data.append({**figures, "average": None if average is None else float(average)})
+        named = {**figures, "player": player, "team": team, "average": average}
+        shown.append([named[column.key] for column in _COLUMNS])
+        records.append({**figures, "average": average, "player_name": player, "team_name": team})
+    return TableView(columns=_COLUMNS, rows=shown, data=data, records=records)

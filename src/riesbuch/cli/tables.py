@@ -1,9 +1,10 @@
-"""What ``standings`` and ``strikers`` share: their options, and finding the competition."""
+"""What ``standings`` and ``strikers`` share: their options, and the table asked for."""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -13,13 +14,14 @@ from riesbuch.cli.output import counted, say
 
 if TYPE_CHECKING:
     from riesbuch.archive import Archive
-    from riesbuch.results import CompetitionResults
+    from riesbuch.cli.context import Session
+    from riesbuch.index.index import Index
     from riesbuch.trade.rules import RuleSet
     from riesbuch.trade.season import Competition
+    from riesbuch.trade.strikers import Performance
+    from riesbuch.trade.tally import Tally
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
-
-
 _NONE_LISTED = "no season.toml lists one yet"
 
 
@@ -62,62 +64,163 @@ def competition_options(function: _Function) -> _Function:
     return function
 
 
-def results_for(
-    archive: Archive,
-    key: str | None,
-    year: int | None,
-    until: datetime.date | None,
-    rule_set: str | None,
-) -> tuple[CompetitionResults, bool]:
-    """The results asked for, and whether they are whole: False where sheets with errors had to
-    be left out, which is then said on standard error."""
-    from riesbuch.examination import judge, season_sheets
-    from riesbuch.results import competition_results
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """A competition's table, its ``rows`` by column. ``left_out`` are the paths of sheets with
+    errors, which count nowhere."""
 
-    year, competition = _find_competition(archive, key, year)
+    is_league: bool
+    rows: Sequence[Mapping[str, Any]]
+    team_names: Mapping[str, str]
+    player_names: Mapping[str, str]
+    left_out: Sequence[str]
+
+    def team(self, key: str) -> str:
+        return self.team_names.get(key, key)
+
+    def player(self, key: str) -> str:
+        return self.player_names.get(key, key)
+
+
+def stored_table(session: Session, table: str, key: str | None, year: int | None) -> Table | None:
+    """The whole table of a season from the index's tables; None where there is none of that
+    name, and `table_matter` will say why."""
+    years = session.folder.years()
+    if key is None or (year is not None and year not in years):
+        return None
+    index = session.index()
+    for candidate in [year] if year is not None else sorted(years, reverse=True):
+        connection = index.connection([candidate])
+        of_season = (candidate, key)
+        found = connection.execute(
+            "SELECT kind FROM competitions WHERE season = ? AND competition = ?", of_season
+        ).fetchone()
+        if found is None:
+            continue
+        name = "team" if table == "standings" else "player"
+        cursor = connection.execute(
+            f"SELECT * FROM {table} WHERE season = ? AND competition = ? ORDER BY rank, {name}",
+            of_season,
+        )
+        columns = [column[0] for column in cursor.description]
+        left_out = connection.execute(
+            "SELECT path FROM left_out WHERE season = ? AND competition IN (?)"
+            " OR season = ? AND competition IS NULL ORDER BY path",
+            (candidate, key, candidate),
+        )
+        return Table(
+            is_league=found[0] == "league",
+            rows=[dict(zip(columns, row, strict=True)) for row in cursor],
+            team_names=dict(connection.execute("SELECT team, name FROM teams")),
+            player_names=dict(connection.execute("SELECT player, name FROM players"))
+            if name == "player"
+            else {},
+            left_out=say_left_out([path for (path,) in left_out]),
+        )
+    return None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TableMatter:
+    """What a table is made of, where it is not the whole season's under its own rules."""
+
+    archive: Archive
+    competition: Competition
+    rules: RuleSet
+    tallies: Sequence[Tally]
+    performances: Sequence[Performance]
+    left_out: Sequence[str]
+
+
+def table_matter(
+    session: Session, key: str | None, year: int | None, rule_set: str | None
+) -> TableMatter:
+    """The matter of the table asked for; what had to be left out is said on standard error."""
+    index = session.index()
+    year, competition, archive = _find_competition(index, session.folder.years(), key, year)
     rules = _find_rules(archive, competition, rule_set)
-    sheets = season_sheets(archive, [year])
-    problems = judge(archive, sheets)
-    results = competition_results(archive, year, competition, rules, sheets, problems, until)
-    if results.left_out:
+    season = index.season(year)
+    tallies: list[Tally] = []
+    performances: list[Performance] = []
+    left_out = []
+    for path, (added_up, struck) in season.tallies.items():
+        if added_up is not None and added_up.competition != competition.id:
+            continue
+        if added_up is None or path in season.with_errors:
+            left_out.append(path)
+            continue
+        if rule_set is not None:
+            added_up, struck = _under_other_rules(archive, path, rules, competition)
+        tallies.append(added_up)
+        performances += struck
+    say_left_out(left_out)
+    return TableMatter(
+        archive=archive,
+        competition=competition,
+        rules=rules,
+        tallies=tallies,
+        performances=performances,
+        left_out=left_out,
+    )
+
+
+def say_left_out(paths: list[str]) -> list[str]:
+    if paths:
         say(
-            f"{counted(len(results.left_out), 'sheet')} left out: one with errors counts nowhere;"
+            f"{counted(len(paths), 'sheet')} left out: one with errors counts nowhere;"
             " `riesbuch check` says what to mend:"
         )
-        for path in results.left_out:
+        for path in paths:
             say(f"  {path}")
-    return results, not results.left_out
+    return paths
+
+
+def _under_other_rules(
+    archive: Archive, path: str, rules: RuleSet, competition: Competition
+) -> tuple[Tally, list[Performance]]:
+    from riesbuch.examination import examine_sheet
+    from riesbuch.trade.strikers import performances
+    from riesbuch.trade.tally import tally
+
+    match = examine_sheet(archive, archive.folder.root / path).match
+    assert match is not None
+    return tally(match, rules, competition.kind), performances(match, rules)
 
 
 def _find_competition(
-    archive: Archive, key: str | None, year: int | None
-) -> tuple[int, Competition]:
+    index: Index, years: Sequence[int], key: str | None, year: int | None
+) -> tuple[int, Competition, Archive]:
+    """The competition and the archive of its season."""
     from riesbuch.problems import UsageError, did_you_mean
 
+    index.problems([])
+    newest_first = [year] if year is not None else sorted(years, reverse=True)
+    if key is not None:
+        for candidate in newest_first if year is None or year in years else ():
+            archive = index.archive([candidate])
+            found = archive.competition(candidate, key)
+            if found is not None:
+                return candidate, found, archive
+    seasons = index.archive(years).seasons
     if key is None:
-        every = {
-            each.id: None for season in archive.seasons.values() for each in season.competitions
-        }
+        every = dict.fromkeys(
+            each.id for season in seasons.values() for each in season.competitions
+        )
         listed = f"the competitions are {', '.join(every)}" if every else _NONE_LISTED
         raise UsageError(f"name a competition: {listed}")
-    with_key = [each for each in archive.seasons if archive.competition(each, key)]
-    if year is None and with_key:
-        year = max(with_key)
-    if year is not None and year not in archive.seasons:
-        known = ", ".join(str(each) for each in sorted(archive.seasons)) or "none"
+    if year is not None and year not in seasons:
+        known = ", ".join(str(each) for each in sorted(seasons)) or "none"
         raise UsageError(f"there is no season {year} that can be read; the seasons are {known}")
-    competition = archive.competition(year, key) if year is not None else None
-    if year is None or competition is None:
-        years = [year] if year is not None else sorted(archive.seasons)
-        keys = {each.id: None for one in years for each in archive.seasons[one].competitions}
-        advice = did_you_mean(key, keys)
-        if not advice:
-            advice = f"the competitions are {', '.join(keys)}" if keys else _NONE_LISTED
-        if with_key:
-            advice = f"it is in {', '.join(str(each) for each in sorted(with_key))}"
-        where = f"season {year} has no" if year is not None else "there is no"
-        raise UsageError(f"{where} competition `{key}`; {advice}")
-    return year, competition
+    chosen = [seasons[year]] if year is not None else [seasons[each] for each in sorted(seasons)]
+    keys = dict.fromkeys(each.id for season in chosen for each in season.competitions)
+    with_key = sorted(each for each in seasons if seasons[each].competition(key))
+    if with_key:
+        advice = f"it is in {', '.join(str(each) for each in with_key)}"
+    else:
+        listed = f"the competitions are {', '.join(keys)}" if keys else _NONE_LISTED
+        advice = did_you_mean(key, keys) or listed
+    where = f"season {year} has no" if year is not None else "there is no"
+    raise UsageError(f"{where} competition `{key}`; {advice}")
 
 
 def _find_rules(archive: Archive, competition: Competition, rule_set: str | None) -> RuleSet:

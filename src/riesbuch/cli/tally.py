@@ -34,11 +34,10 @@ def command(session: Session, sheet: Path, output_format: str) -> int:
     from riesbuch.trade.season import CompetitionKind
     from riesbuch.trade.tally import tally
 
-    archive = session.archive()
-    path = locate(archive.folder, sheet)
+    path = locate(session.folder, sheet)
     if path.suffix != ".yaml" or path.is_dir():
         raise UsageError(f"{sheet} is not a match sheet")
-    examined, problems = examine_one(archive, path)
+    archive, examined, problems = examine_one(session.folder, session.index(), path)
     say_problems(problems)
     if examined.match is None:
         return 1

@@ -221,13 +221,14 @@ class _SheetFields(Fields):
             innings.append(tuple(strikes))  # type: ignore[arg-type]
             inning_positions.append(position_of_inning)
             strike_positions.append(tuple([cell.position for cell in cells]))
-        return Row(
-            player=player,
-            innings=tuple(innings),
-            position=position,
-            inning_positions=tuple(inning_positions),
-            strike_positions=tuple(strike_positions),
+        fields = (
+            player,
+            tuple(innings),
+            position,
+            tuple(inning_positions),
+            tuple(strike_positions),
         )
+        return Row._make(fields)
 
     def report_row_shape(self, node: Node, player: PlayerId, place: str) -> None:
         self.report(

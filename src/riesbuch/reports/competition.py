@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from riesbuch.archive import Archive
 from riesbuch.reports.completeness import (
     fixtures_of,
-    is_complete,
-    matches_planned,
+    is_over,
     meeting_of,
+    planned,
     played,
 )
 from riesbuch.reports.markdown import (
@@ -52,7 +52,7 @@ def competition_text(archive: Archive, results: CompetitionResults) -> str:
             ),
             _how_many(pen, results, fixtures),
             heading(2, escape(pen.say.standings)),
-            *_standings(pen, results, is_complete(results, fixtures)),
+            *_standings(pen, results, is_over(results, fixtures)),
             heading(2, escape(pen.say.results)),
             *_results(pen, results, here),
             *_to_come(pen, results, fixtures),
@@ -62,16 +62,16 @@ def competition_text(archive: Archive, results: CompetitionResults) -> str:
 
 def _how_many(pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]) -> Markdown:
     say = pen.say
-    planned = matches_planned(results, fixtures)
+    in_all = planned(results, fixtures)
     sentences = []
-    if planned is None:
+    if in_all is None:
         sentences.append(pen.counted(len(played(results)), say.matches_one, say.matches_many))
     else:
         sentences.append(
             fill(
                 say.matches_of_planned,
                 count=pen.number(len(played(results))),
-                all=pen.number(planned),
+                all=pen.number(in_all),
             )
         )
     if results.left_out:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from riesbuch.archive import Archive
-from riesbuch.reports.completeness import fixtures_of, is_complete, matches_planned, played
+from riesbuch.reports.completeness import fixtures_of, is_over, planned, played
 from riesbuch.reports.markdown import (
     NOTHING,
     Column,
@@ -42,9 +42,9 @@ def summarize(archive: Archive, results: CompetitionResults) -> CompetitionSumma
         year=results.year,
         competition=results.competition,
         played=len(played(results)),
-        planned=matches_planned(results, fixtures),
+        planned=planned(results, fixtures),
         first=_first(results),
-        complete=is_complete(results, fixtures),
+        complete=is_over(results, fixtures),
     )
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
 from itertools import chain
+from typing import NamedTuple
 
 from riesbuch.trade.ids import (
     CompetitionId,
@@ -42,6 +43,7 @@ class Depth(StrEnum):
     NONE = "none"
 
 
+_NOT_KNOWN = frozenset({StrikeKind.UNKNOWN, StrikeKind.BLANK, StrikeKind.UNREADABLE})
 _NOTHING_STRUCK = frozenset({StrikeKind.NOT_STRUCK})
 
 
@@ -54,27 +56,60 @@ class SourceKind(StrEnum):
     OTHER = "other"
 
 
-# Rows, sides and matches have no slots, so that what every rule asks of them can be cached.
-@dataclass(frozen=True, kw_only=True)
-class Row:
-    """One player's strikes, inning by inning. Also a replacement row, where ``player`` is who
-    made the strikes."""
-
+class _RowFields(NamedTuple):
     player: PlayerId
     innings: tuple[tuple[Strike, ...], ...]
-    position: Position = field(compare=False)
-    inning_positions: tuple[Position, ...] = field(compare=False, repr=False)
-    strike_positions: tuple[tuple[Position, ...], ...] = field(compare=False, repr=False)
+    position: Position
+    inning_positions: tuple[Position, ...]
+    strike_positions: tuple[tuple[Position, ...], ...]
+
+
+class _RowReading(NamedTuple):
+    """What follows from a row's strikes, worked out together."""
+
+    strikes: tuple[Strike, ...]
+    kinds: frozenset[StrikeKind]
+    struck: tuple[int, ...]
+    total: int | None
+
+
+class Row(_RowFields):
+    """One player's strikes, inning by inning. Also a replacement row, where ``player`` is who
+    made the strikes. A tuple, since there are hundreds of thousands; without slots, as sides
+    and matches, so that what every rule asks of it can be cached."""
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Row) and self[:2] == other[:2]
+
+    def __hash__(self) -> int:
+        return hash(self[:2])
 
     @cached_property
+    def _read(self) -> "_RowReading":
+        strikes = tuple(chain.from_iterable(self.innings))
+        kinds = frozenset([strike.kind for strike in strikes])
+        struck = tuple([each.points for each in strikes if each.kind is StrikeKind.STRUCK])
+        return _RowReading(strikes, kinds, struck, None if kinds & _NOT_KNOWN else sum(struck))
+
+    @property
     def strikes(self) -> tuple[Strike, ...]:
         """All strikes in the order of the Ries totals."""
-        return tuple(chain.from_iterable(self.innings))
+        return self._read.strikes
 
-    @cached_property
+    @property
     def kinds(self) -> frozenset[StrikeKind]:
         """The kinds of strikes there are in the row."""
-        return frozenset([strike.kind for strike in self.strikes])
+        return self._read.kinds
+
+    @property
+    def struck(self) -> tuple[int, ...]:
+        """The points of the strikes that are struck and known."""
+        return self._read.struck
+
+    @property
+    def total(self) -> int | None:
+        """The points of all strikes, or None while one of them is not known."""
+        return self._read.total
 
     @property
     def took_part(self) -> bool:
@@ -210,6 +245,15 @@ class Match:
     positions: Positions = field(compare=False, repr=False)
 
     @cached_property
+    def all_rows(self) -> tuple[Row, ...]:
+        """Every row of the sheet, in the order of `placed_rows`."""
+        return tuple(
+            row
+            for _, side in self.sides
+            for row in (*(side.rows or ()), *side.supernumeraries, *side.replacements)
+        )
+
+    @cached_property
     def placed_rows(self) -> tuple[tuple[str, Row], ...]:
         """Every row with its place: ``home.strikes.aebi-ruedi``, of a replacement
         ``home.replacements.1.strikes``."""
@@ -235,11 +279,7 @@ class Match:
     @cached_property
     def is_draft(self) -> bool:
         """Whether a strike is still to be entered."""
-        return any(
-            StrikeKind.BLANK in row.kinds
-            for _, side in self.sides
-            for row in (*side.team_rows, *side.supernumeraries)
-        )
+        return any([StrikeKind.BLANK in row.kinds for row in self.all_rows])
 
     def blank_positions(self) -> Iterator[Position]:
         """Where `_` stands, in the order of the file's sides and rows."""

@@ -67,6 +67,13 @@ class Register:
             for letter, name in club.teams
         }
 
+    @cached_property
+    def birth_years(self) -> Mapping[PlayerId, int]:
+        """Of those who have one on record."""
+        return {
+            player.id: player.born for player in self.players.values() if player.born is not None
+        }
+
     def knows_team(self, team: TeamId) -> bool:
         club = ClubId(team.rpartition("-")[0])
         return team in self.team_names or club in self.unread_clubs

@@ -4,17 +4,15 @@ import datetime
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from riesbuch.trade.ids import PlayerId, SheetId, TeamId
 from riesbuch.trade.match import Match, Outcome, Row, Side
 from riesbuch.trade.rules import RuleSet, StrikersCriterion
 from riesbuch.trade.standings import shared_ranks
-from riesbuch.trade.strikes import StrikeKind
-from riesbuch.trade.tally import row_points
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Performance:
+class Performance(NamedTuple):
     """One player in one match. ``strikes`` are the points of the struck strikes, None where
     only the match points are known."""
 
@@ -29,9 +27,8 @@ class Performance:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Striker:
-    """One player's row. ``strikes`` counts those struck and known, and ``average`` is points a
-    strike over the matches known strike by strike, None without any. ``best`` is the highest
-    match points."""
+    """One player's row. ``strikes`` counts those struck and known, and ``struck_points`` are
+    theirs, over the matches known strike by strike. ``best`` is the highest match points."""
 
     rank: int
     player: PlayerId
@@ -39,9 +36,14 @@ class Striker:
     matches: int
     strikes: int
     points: int
-    average: Fraction | None
+    struck_points: int
     best: int
     rank_points: int
+
+    @property
+    def average(self) -> Fraction | None:
+        """Points a strike over the matches known strike by strike, None without any."""
+        return Fraction(self.struck_points, self.strikes) if self.strikes else None
 
 
 def performances(match: Match, rules: RuleSet) -> list[Performance]:
@@ -83,15 +85,14 @@ def _individuals(side: Side) -> Iterable[tuple[PlayerId, int, tuple[int, ...] | 
         if row.took_part:
             rows_of.setdefault(row.player, []).append(row)
     for player, rows in rows_of.items():
-        points = [row_points(row) for row in rows]
-        if None not in points:
-            struck = tuple(
-                each.points
-                for row in rows
-                for each in row.strikes
-                if each.kind is StrikeKind.STRUCK
-            )
-            yield player, sum(filter(None, points)), struck
+        if len(rows) == 1:
+            total, struck = rows[0].total, rows[0].struck
+        else:
+            totals = [row.total for row in rows]
+            total = None if None in totals else sum(filter(None, totals))
+            struck = tuple(points for row in rows for points in row.struck)
+        if total is not None:
+            yield player, total, struck
     for each in side.player_points or ():
         if each.points is not None:
             yield each.player, each.points, None
@@ -167,7 +168,7 @@ def strikers(
             matches=row.matches,
             strikes=len(row.strikes),
             points=row.points,
-            average=row.average,
+            struck_points=sum(row.strikes),
             best=row.best,
             rank_points=row.rank_points,
         )

@@ -1,7 +1,7 @@
 """One strike: how it is written on a sheet, and what it means."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 
 
@@ -12,6 +12,9 @@ class StrikeKind(Enum):
     BLANK = "_"
     UNREADABLE = "?"
 
+    # Kinds are compared by identity, and hashed by the million.
+    __hash__ = object.__hash__
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Strike:
@@ -20,6 +23,15 @@ class Strike:
     kind: StrikeKind
     points: int = 0
     nummer: bool = False
+    written: str = field(init=False, compare=False, repr=False)
+    """The canonical spelling."""
+
+    def __post_init__(self) -> None:
+        if self.kind is StrikeKind.STRUCK:
+            written = f"{self.points}N" if self.nummer else str(self.points)
+        else:
+            written = str(self.kind.value)
+        object.__setattr__(self, "written", written)
 
     @property
     def is_struck(self) -> bool:
@@ -63,6 +75,4 @@ def read_strike(text: str) -> Strike | None:
 
 def write_strike(strike: Strike) -> str:
     """Return the canonical spelling, which `read_strike` reads back as an equal strike."""
-    if strike.kind is StrikeKind.STRUCK:
-        return f"{strike.points}N" if strike.nummer else str(strike.points)
-    return str(strike.kind.value)
+    return strike.written

@@ -82,7 +82,7 @@ def column_total(column: tuple[Strike, ...]) -> int | None:
 
 def row_points(row: Row) -> int | None:
     """A player's match points, or None while a strike of the row is not known."""
-    return None if row.kinds & _UNCOUNTABLE else sum([each.points for each in row.strikes])
+    return row.total
 
 
 def is_unfinished(side: Side) -> bool:

@@ -1,0 +1,221 @@
+"""Records to JSON and back. A payload is only ever read by the tool that wrote it, whose reading
+is part of the index's signature, so fields go by position."""
+
+import datetime
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from riesbuch.archive import RegisterReading
+from riesbuch.checks.entry import Mention, SheetEntry
+from riesbuch.index.packed import pack_problems, unpack_problems
+from riesbuch.trade.ids import ClubId, PlayerId, Position
+from riesbuch.trade.match import Depth, Outcome
+from riesbuch.trade.people import Club, FormerName, Membership, Player, Register
+from riesbuch.trade.strikers import Performance
+from riesbuch.trade.tally import SideTally, Tally
+
+
+def pack(data: object) -> str:
+    return json.dumps(data, separators=(",", ":"))
+
+
+def unpack(payload: str) -> Any:
+    return json.loads(payload)
+
+
+def pack_entry(entry: SheetEntry) -> list[Any]:
+    return [
+        entry.path,
+        entry.sheet,
+        entry.season,
+        entry.competition,
+        entry.round,
+        _date(entry.date),
+        entry.outcome.value,
+        entry.home,
+        entry.away,
+        entry.is_draft,
+        entry.mentions,
+        entry.positions,
+    ]
+
+
+def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
+    (path, sheet, season, competition, number, date, outcome, home, away, is_draft, mentions,
+     positions) = packed  # fmt: skip
+    return SheetEntry(
+        path=path,
+        sheet=sheet,
+        season=season,
+        competition=competition,
+        round=number,
+        date=_read_date(date),
+        outcome=Outcome(outcome),
+        home=home,
+        away=away,
+        is_draft=is_draft,
+        mentions=tuple(
+            [
+                Mention(player, side, (position[0], position[1]), plays)
+                for player, side, position, plays in mentions
+            ]
+        ),
+        positions=_positions(positions),
+    )
+
+
+def pack_tally(tally: Tally) -> list[Any]:
+    return [
+        tally.sheet,
+        tally.season,
+        tally.competition,
+        tally.round,
+        _date(tally.date),
+        tally.outcome.value,
+        _side(tally.home),
+        _side(tally.away),
+        tally.winner,
+        tally.decided_by,
+        tally.is_draft,
+        tally.counts,
+    ]
+
+
+def _side(side: SideTally) -> list[Any]:
+    return [side.team, side.depth.value, side.ries, side.points, side.nummern, side.rank_points]
+
+
+def unpack_tally(packed: Sequence[Any]) -> Tally:
+    (sheet, season, competition, number, date, outcome, home, away, winner, decided_by, is_draft,
+     counts) = packed  # fmt: skip
+    return Tally(
+        sheet=sheet,
+        season=season,
+        competition=competition,
+        round=number,
+        date=_read_date(date),
+        outcome=Outcome(outcome),
+        home=_unpack_side(home),
+        away=_unpack_side(away),
+        winner=winner,
+        decided_by=decided_by,
+        is_draft=is_draft,
+        counts=counts,
+    )
+
+
+def _unpack_side(packed: Sequence[Any]) -> SideTally:
+    team, depth, ries, points, nummern, rank_points = packed
+    return SideTally(
+        team=team,
+        depth=Depth(depth),
+        ries=None if ries is None else tuple(ries),
+        points=points,
+        nummern=nummern,
+        rank_points=rank_points,
+    )
+
+
+def pack_performances(performances: Sequence[Performance]) -> list[Any]:
+    """Without sheet and date, which are those of the tally beside them."""
+    return [
+        [each.player, each.team, each.points, each.strikes, each.rank_points]
+        for each in performances
+    ]
+
+
+def unpack_performances(packed: Sequence[Any], tally: Tally) -> list[Performance]:
+    if tally.date is None:
+        return []
+    return [
+        Performance(
+            sheet=tally.sheet,
+            date=tally.date,
+            player=player,
+            team=team,
+            points=points,
+            strikes=None if strikes is None else tuple(strikes),
+            rank_points=rank_points,
+        )
+        for player, team, points, strikes, rank_points in packed
+    ]
+
+
+def pack_player(player: Player) -> list[Any]:
+    clubs = [[each.club, each.since] for each in player.clubs]
+    return [player.id, player.name, player.born, clubs, player.parents, player.also_written,
+            player.positions]  # fmt: skip
+
+
+def unpack_player(packed: Sequence[Any]) -> Player:
+    key, name, born, clubs, parents, also_written, positions = packed
+    return Player(
+        id=PlayerId(key),
+        name=name,
+        born=born,
+        clubs=tuple([Membership(club=club, since=since) for club, since in clubs]),
+        parents=tuple(parents),
+        also_written=tuple(also_written),
+        positions=_positions(positions),
+    )
+
+
+def pack_club(club: Club) -> list[Any]:
+    formerly = [[each.name, each.until] for each in club.formerly]
+    return [club.id, club.name, club.founded, club.ground, club.teams, formerly,
+            club.merged_from, club.positions]  # fmt: skip
+
+
+def unpack_club(packed: Sequence[Any]) -> Club:
+    key, name, founded, ground, teams, formerly, merged_from, positions = packed
+    return Club(
+        id=ClubId(key),
+        name=name,
+        founded=founded,
+        ground=ground,
+        teams=tuple((letter, team) for letter, team in teams),
+        formerly=tuple(FormerName(name=former, until=until) for former, until in formerly),
+        merged_from=tuple(merged_from),
+        positions=_positions(positions),
+    )
+
+
+def pack_register(reading: RegisterReading) -> str:
+    register = reading.register
+    return pack(
+        [
+            [pack_club(club) for club in register.clubs.values()],
+            [pack_player(player) for player in register.players.values()],
+            sorted(register.unread_clubs),
+            sorted(register.unread_players),
+            pack_problems(reading.problems),
+        ]
+    )
+
+
+def unpack_register(payload: str) -> RegisterReading:
+    clubs, players, unread_clubs, unread_players, problems = unpack(payload)
+    all_clubs = [unpack_club(each) for each in clubs]
+    all_players = [unpack_player(each) for each in players]
+    return RegisterReading(
+        register=Register(
+            clubs={club.id: club for club in all_clubs},
+            players={player.id: player for player in all_players},
+            unread_clubs=frozenset(unread_clubs),
+            unread_players=frozenset(unread_players),
+        ),
+        problems=tuple(unpack_problems(problems)),
+    )
+
+
+def _date(date: datetime.date | None) -> str | None:
+    return None if date is None else date.isoformat()
+
+
+def _read_date(written: str | None) -> datetime.date | None:
+    return None if written is None else datetime.date.fromisoformat(written)
+
+
+def _positions(packed: dict[str, list[int]]) -> dict[str, Position]:
+    return {place: (line, column) for place, (line, column) in packed.items()}

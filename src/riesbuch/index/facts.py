@@ -1,0 +1,44 @@
+"""What a sheet says beyond what it is judged and added up by, for the questions asked of it."""
+
+from typing import Any
+
+from riesbuch.trade.match import Match, Row
+
+
+def pack_facts(match: Match) -> list[Any]:
+    """Ground, weather, notes, source, and all that individuals struck, by position."""
+    source = match.source
+    people: list[list[Any]] = []
+    for name, side in match.sides:
+        people += [_row(name, "team", row) for row in side.rows or ()]
+        people += [_row(name, "supernumerary", row) for row in side.supernumeraries]
+        people += [
+            [name, "points", each.player, None, None, each.points, None, None]
+            for each in side.player_points or ()
+        ]
+    return [
+        match.ground,
+        match.weather,
+        match.notes,
+        source.kind.value if source and source.kind else None,
+        source.reference if source else None,
+        people,
+    ]
+
+
+def _row(side: str, role: str, row: Row) -> list[Any]:
+    """Side, role, player, strikes as written, how many are struck and known, points, Nummern,
+    best strike."""
+    if not row.took_part:
+        return [side, role, row.player, None, 0, None, None, None]
+    strikes, struck = row.strikes, row.struck
+    return [
+        side,
+        role,
+        row.player,
+        [strike.written for strike in strikes],
+        len(struck),
+        row.total,
+        sum([strike.nummer for strike in strikes]),
+        max(struck, default=None),
+    ]

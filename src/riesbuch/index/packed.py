@@ -1,0 +1,33 @@
+"""Problems to plain lists and back, without the weight of the other records."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from riesbuch.problems import Place, Problem, Severity
+
+PackedProblem = Sequence[Any]
+"""Path, line, column, severity, code, message, hint."""
+
+
+def pack_problems(problems: Iterable[Problem]) -> list[Any]:
+    return [
+        [*_place(each.place), each.severity.value, each.code, each.message, each.hint]
+        for each in problems
+    ]
+
+
+def _place(place: Place) -> tuple[str, int, int]:
+    return place.path, place.line, place.column
+
+
+def unpack_problems(packed: Sequence[Any]) -> list[Problem]:
+    return [
+        Problem(
+            place=Place(path, line, column),
+            severity=Severity(severity),
+            code=code,
+            message=message,
+            hint=hint,
+        )
+        for path, line, column, severity, code, message, hint in packed
+    ]

@@ -1,0 +1,293 @@
+"""The file of the index: results kept by what they depend on, and what files looked like.
+
+Whatever happens to it (another program's file, damage, a full disk, a folder that cannot be
+written to), the store goes on in memory; nothing that is asked of it can be wrong, only slow.
+"""
+
+import contextlib
+import hashlib
+import sqlite3
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from riesbuch.index import tables
+
+INDEX_FILE = "index.sqlite"
+_APPLICATION_ID = 0x52494553
+_SECONDS_TO_WAIT = 30.0
+
+_LAYOUT = f"""
+CREATE TABLE reading (signature BLOB NOT NULL);
+CREATE TABLE files (
+    path BLOB PRIMARY KEY, size INTEGER, modified INTEGER, changed INTEGER, inode INTEGER,
+    digest BLOB NOT NULL
+) WITHOUT ROWID;
+CREATE TABLE results (
+    kind TEXT NOT NULL, key BLOB NOT NULL, basis BLOB NOT NULL, payload TEXT NOT NULL,
+    seal BLOB NOT NULL, PRIMARY KEY (kind, key)
+) WITHOUT ROWID;
+{tables.LAYOUT}
+"""
+
+
+class FileState(NamedTuple):
+    """What the file system says of a file, and the digest its bytes had then. ``changed`` is -1
+    where the file was so young that it may have changed again without showing it."""
+
+    size: int
+    modified: int
+    changed: int
+    inode: int
+    digest: bytes
+
+
+class Result(NamedTuple):
+    """``basis`` is a digest of all that ``payload`` depends on."""
+
+    basis: bytes
+    payload: str
+
+
+def digest_of(*parts: bytes) -> bytes:
+    """16 bytes for the parts; parts are told apart from their neighbours."""
+    whole = hashlib.blake2b(digest_size=16)
+    for part in parts:
+        whole.update(len(part).to_bytes(8, "little"))
+        whole.update(part)
+    return whole.digest()
+
+
+class Store:
+    """``signature`` stands for the tool's own way of reading; another one's index is discarded.
+    ``tell`` is called with a sentence once where the index has to stay in memory."""
+
+    def __init__(self, derived: Path, signature: bytes, tell: Callable[[str], None]) -> None:
+        self._path = derived / INDEX_FILE
+        self._signature = signature
+        self._tell = tell
+        self._new_results: dict[tuple[str, str], Result] = {}
+        self._found: dict[tuple[str, str], Result] = {}
+        self._connection: sqlite3.Connection | None = None
+        try:
+            self._connection = self._open()
+        except (sqlite3.Error, OSError) as error:
+            self._stay_in_memory(error)
+
+    def close(self) -> None:
+        if self._connection is not None:
+            self._connection.close()
+            self._connection = None
+
+    def files(self) -> dict[str, FileState]:
+        """Every file by its path, as it was when it was last looked at."""
+        found: dict[str, FileState] = {}
+        for path, *state in self._rows("SELECT path, size, modified, changed, inode, digest"
+                                       " FROM files"):  # fmt: skip
+            found[_text(path)] = FileState(*state)
+        return found
+
+    def result(self, kind: str, key: str, basis: bytes) -> str | None:
+        """The payload kept for that basis, or None."""
+        new = self._new_results.get((kind, key))
+        if new is not None:
+            return new.payload if new.basis == basis else None
+        if (kind, key) in self._found and self._found[kind, key].basis == basis:
+            return self._found[kind, key].payload
+        query = "SELECT basis, payload, seal FROM results WHERE kind = ? AND key = ?"
+        for kept, payload, seal in self._rows(query, (kind, _bytes(key))):
+            if kept == basis and _is_sound(kind, key, kept, payload, seal):
+                self._found[kind, key] = Result(kept, payload)
+                return str(payload)
+        return None
+
+    def results(self, kind: str, prefix: str = "") -> dict[str, Result]:
+        """All sound results of a kind whose key begins with ``prefix``, by key."""
+        query = "SELECT key, basis, payload, seal FROM results WHERE kind = ? AND key >= ?"
+        found: dict[str, Result] = {}
+        parameters: tuple[str | bytes, ...] = (kind, _bytes(prefix))
+        if prefix:
+            query += " AND key < ?"
+            parameters = (*parameters, _bytes(prefix) + b"\xff")
+        for written, basis, payload, seal in self._rows(query, parameters):
+            key = _text(written)
+            if _is_sound(kind, key, basis, payload, seal):
+                found[key] = Result(basis, payload)
+        for (new_kind, key), result in self._new_results.items():
+            if new_kind == kind and key.startswith(prefix):
+                found[key] = result
+        return found
+
+    def fill_tables(
+        self,
+        bases: Mapping[str, bytes],
+        scopes_there: Collection[str],
+        fill: Callable[[sqlite3.Connection, list[str]], None],
+    ) -> sqlite3.Connection:
+        """The connection with the tables for questions, after ``fill`` has filled those scopes
+        that were not filled for these ``bases``, and emptied those that are no longer there.
+
+        Where the file cannot be written to, the tables are filled in memory.
+        """
+        for connection in (self._connection, None):
+            if connection is None:
+                connection = sqlite3.connect(":memory:", isolation_level=None)
+                self._lay_out(connection)
+            try:
+                if not _to_fill(connection, bases, scopes_there):
+                    return connection
+                with self._transaction(connection):
+                    scopes = _to_fill(connection, bases, scopes_there)
+                    fill(connection, scopes)
+                    connection.executemany(
+                        "DELETE FROM filled WHERE scope = ?", ((scope,) for scope in scopes)
+                    )
+                    connection.executemany(
+                        "INSERT INTO filled VALUES (?, ?)",
+                        ((scope, bases[scope]) for scope in scopes if scope in bases),
+                    )
+                return connection
+            except sqlite3.Error as error:
+                self._tell(f"the index cannot be written ({error}); the answer is right all the"
+                           " same")  # fmt: skip
+        raise AssertionError("tables in memory can always be filled")
+
+    def forget_new(self) -> None:
+        """Drop what was kept since the last writing."""
+        self._new_results.clear()
+
+    def keep(self, kind: str, key: str, basis: bytes, payload: str) -> None:
+        self._new_results[kind, key] = Result(basis, payload)
+
+    def write(self, changed: Mapping[str, FileState], gone: Sequence[str]) -> None:
+        """Put the new results and the ``changed`` files into the index in one transaction, and
+        take out the files that are ``gone`` with what was kept of them."""
+        if self._connection is None or not (self._new_results or changed or gone):
+            return
+        try:
+            with self._transaction(self._connection) as connection:
+                connection.executemany(
+                    "INSERT OR REPLACE INTO files VALUES (?, ?, ?, ?, ?, ?)",
+                    ((_bytes(path), *state) for path, state in changed.items()),
+                )
+                connection.executemany(
+                    "INSERT OR REPLACE INTO results VALUES (?, ?, ?, ?, ?)",
+                    (
+                        (kind, _bytes(key), basis, payload, _seal(kind, key, basis, payload))
+                        for (kind, key), (basis, payload) in self._new_results.items()
+                    ),
+                )
+                paths = [(_bytes(path),) for path in gone]
+                connection.executemany("DELETE FROM files WHERE path = ?", paths)
+                connection.executemany(
+                    "DELETE FROM results WHERE kind = 'sheet' AND key = ?", paths
+                )
+        except sqlite3.Error as error:
+            # What is new stays at hand in memory.
+            self._tell(f"the index cannot be written ({error}); the answer is right all the same")
+            return
+        self._new_results.clear()
+
+    def _open(self) -> sqlite3.Connection:
+        self._path.parent.mkdir(exist_ok=True)
+        try:
+            connection = self._connect()
+            if self._is_ours(connection):
+                return connection
+            connection.close()
+        except sqlite3.DatabaseError as error:
+            if isinstance(error, sqlite3.OperationalError) and "readonly" in str(error):
+                raise
+        self._discard()
+        connection = self._connect()
+        with self._transaction(connection):
+            if not self._is_ours(connection):
+                self._lay_out(connection)
+        return connection
+
+    def _connect(self) -> sqlite3.Connection:
+        connection = sqlite3.connect(
+            self._path, timeout=_SECONDS_TO_WAIT, isolation_level=None, cached_statements=32
+        )
+        connection.execute("PRAGMA synchronous = OFF")
+        return connection
+
+    def _is_ours(self, connection: sqlite3.Connection) -> bool:
+        (application,) = connection.execute("PRAGMA application_id").fetchone()
+        if application != _APPLICATION_ID:
+            return False
+        row = connection.execute("SELECT signature FROM reading").fetchone()
+        return row is not None and row[0] == self._signature
+
+    def _lay_out(self, connection: sqlite3.Connection) -> None:
+        for statement in _LAYOUT.split(";"):
+            connection.execute(statement)
+        connection.execute("INSERT INTO reading VALUES (?)", (self._signature,))
+        connection.execute(f"PRAGMA application_id = {_APPLICATION_ID}")
+
+    def _discard(self) -> None:
+        for suffix in ("", "-journal", "-wal", "-shm"):
+            with contextlib.suppress(FileNotFoundError):
+                self._path.with_name(self._path.name + suffix).unlink()
+
+    @contextlib.contextmanager
+    def _transaction(self, connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
+        connection.execute("BEGIN IMMEDIATE")
+        try:
+            yield connection
+            connection.execute("COMMIT")
+        except BaseException:
+            with contextlib.suppress(sqlite3.Error):
+                connection.execute("ROLLBACK")
+            raise
+
+    def _rows(self, query: str, parameters: tuple[str | bytes, ...] = ()) -> list[tuple[Any, ...]]:
+        if self._connection is None:
+            return []
+        try:
+            return self._connection.execute(query, parameters).fetchall()
+        except sqlite3.Error as error:
+            self._give_up(error)
+            return []
+
+    def _give_up(self, error: sqlite3.Error) -> None:
+        """The file is damaged: what it held is worked out anew, into a new file next time."""
+        self.close()
+        with contextlib.suppress(OSError):
+            self._discard()
+        self._stay_in_memory(error)
+
+    def _stay_in_memory(self, error: Exception) -> None:
+        self._connection = None
+        self._tell(f"the index cannot be used ({error}); the answer is worked out without it")
+
+
+def _to_fill(
+    connection: sqlite3.Connection, bases: Mapping[str, bytes], scopes_there: Collection[str]
+) -> list[str]:
+    """Scopes whose tables are not those of these ``bases``, or that are not there any more."""
+    filled = dict(connection.execute("SELECT scope, basis FROM filled").fetchall())
+    stale = [scope for scope, basis in bases.items() if filled.get(scope) != basis]
+    return stale + sorted(scope for scope in filled if scope not in scopes_there)
+
+
+def _seal(kind: str, key: str, basis: bytes, payload: str) -> bytes:
+    return digest_of(kind.encode(), _bytes(key), basis, payload.encode())[:8]
+
+
+def _is_sound(kind: str, key: str, basis: object, payload: object, seal: object) -> bool:
+    """Whether a row is as it was written, damage or not."""
+    return (
+        isinstance(basis, bytes)
+        and isinstance(payload, str)
+        and _seal(kind, key, basis, payload) == seal
+    )
+
+
+# A file's name may be no text at all, so paths are kept as bytes.
+def _bytes(path: str) -> bytes:
+    return path.encode("utf-8", "surrogateescape")
+
+
+def _text(path: object) -> str:
+    return path.decode("utf-8", "surrogateescape") if isinstance(path, bytes) else str(path)

@@ -1,0 +1,131 @@
+"""Time whole commands over generated folders of many seasons.
+
+    python -m tests.bench.decades WORK [--seasons 10 50 200] [--runs 5]
+
+WORK is where the folders are generated, if they are not there yet. Each figure is the median of
+alternating runs of whole processes. The reference of cold runs is a bare process that loads the
+same sheets with PyYAML's C loader, that of warm ones `python -c "import click, sqlite3"`.
+"""
+
+import argparse
+import os
+import shutil
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from tests.bench.generate import generate
+
+LOAD_ALL = (
+    "import sys, yaml, pathlib\n"
+    "for path in sorted(pathlib.Path(sys.argv[1]).glob('seasons/*/matches/*.yaml')):\n"
+    "    yaml.load(path.read_bytes(), Loader=yaml.CSafeLoader)\n"
+)
+IMPORTS = [sys.executable, "-c", "import click, sqlite3"]
+
+
+def run(command: list[str]) -> tuple[float, int]:
+    """Seconds, and the peak memory of the largest process in KiB."""
+    begin = time.perf_counter()
+    process = subprocess.Popen(
+        command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=Path.cwd()
+    )
+    _, status, usage = os.wait4(process.pid, 0)
+    seconds = time.perf_counter() - begin
+    process.returncode = os.waitstatus_to_exitcode(status)
+    assert process.returncode == 0, command
+    return seconds, usage.ru_maxrss
+
+
+def riesbuch(folder: Path, *words: str) -> list[str]:
+    return [sys.executable, "-m", "riesbuch", "--folder", str(folder), *words]
+
+
+def forget_index(folder: Path) -> None:
+    shutil.rmtree(folder / ".riesbuch", ignore_errors=True)
+
+
+def change_a_sheet(folder: Path) -> None:
+    sheet = sorted(folder.glob("seasons/*/matches/*.yaml"))[-1]
+    text = sheet.read_text(encoding="utf-8")
+    old, new = ("clear, light wind", "clear, no wind at all")
+    if new in text:
+        old, new = new, old
+    sheet.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def nothing(folder: Path) -> None:
+    pass
+
+
+def measure(folder: Path, runs: int) -> dict[str, float]:
+    """Medians in seconds by what was measured, the peak memory of a cold check in MB too."""
+    player = min(path.stem for path in (folder / "players").glob("*.yaml"))
+    questions = {
+        "check": riesbuch(folder, "check"),
+        "standings": riesbuch(folder, "standings", "first"),
+        "career": riesbuch(folder, "career", player),
+    }
+    measured: dict[str, list[float]] = {}
+    peaks = []
+
+    def take(name: str, command: list[str], before: Callable[[Path], None] = nothing) -> None:
+        before(folder)
+        seconds, peak = run(command)
+        measured.setdefault(name, []).append(seconds)
+        if name == "cold check":
+            peaks.append(peak / 1024)
+
+    run([sys.executable, "-c", LOAD_ALL, str(folder)])
+    for _ in range(runs):
+        take("PyYAML loads the sheets", [sys.executable, "-c", LOAD_ALL, str(folder)])
+        take("cold check", questions["check"], forget_index)
+    for command in questions.values():
+        run(command)
+    # Files just written are read again, lest they change unseen; these are old.
+    time.sleep(3)
+    for command in questions.values():
+        run(command)
+    for _ in range(max(runs, 9)):
+        take("import click, sqlite3", IMPORTS)
+        for name, command in questions.items():
+            take(f"warm {name}", command)
+    for _ in range(runs):
+        for name, command in questions.items():
+            take(f"{name} after a changed sheet", command, change_a_sheet)
+    medians = {name: statistics.median(times) for name, times in measured.items()}
+    medians["cold check, peak memory in MB"] = max(peaks)
+    return medians
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description="Time whole commands over many seasons.")
+    parser.add_argument("work", type=Path)
+    parser.add_argument("--seasons", type=int, nargs="+", default=[10, 50, 200])
+    parser.add_argument("--runs", type=int, default=5)
+    arguments = parser.parse_args()
+    for seasons in arguments.seasons:
+        folder = arguments.work / f"seasons-{seasons}"
+        if not folder.is_dir():
+            generate(folder, seasons, 2025 - seasons)
+        medians = measure(folder, arguments.runs)
+        sheets = seasons * 132
+        cold = medians["cold check"] / medians["PyYAML loads the sheets"]
+        print(f"{seasons} seasons, {sheets} sheets")
+        for name, median in medians.items():
+            if name.endswith("MB"):
+                print(f"  {name:<34} {median:8.0f}")
+                continue
+            ratio = ""
+            if name == "cold check":
+                ratio = f"{cold:6.2f} of PyYAML's time, {median / sheets * 1000:.2f} ms a sheet"
+            elif name.startswith(("warm", "check", "standings", "career")):
+                ratio = f"{median / medians['import click, sqlite3']:6.2f} times the imports"
+            print(f"  {name:<34} {median * 1000:8.0f} ms  {ratio}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,236 @@
+"""A command over an index that has seen the folder change says what one without an index says.
+
+``pytest tests/test_index_freshness.py --edit-sequences 2000`` tries as many random sequences of
+edits; without the option, a few.
+"""
+
+import os
+import random
+import shutil
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from riesbuch.folder import ClubFolder
+from riesbuch.index.index import Index
+from riesbuch.index.tables import OF_A_SEASON, OF_THE_REGISTER
+from riesbuch.problems import RiesbuchError
+from tests.clubfolder import CLUB_FOLDER, FIRST, FIXTURES, LEAGUE, RUEDI, RULES, SEASON, lay_out
+
+SEQUENCE_LENGTH = 6
+SHEETS = "seasons/2026/matches"
+
+
+class FolderWithIndexElsewhere(ClubFolder):
+    """The same folder, its index in a place that no command has used before."""
+
+    def __init__(self, root: Path, derived: Path) -> None:
+        super().__init__(root)
+        self._elsewhere = derived
+
+    @property
+    def derived(self) -> Path:
+        return self._elsewhere
+
+
+def answers(folder: ClubFolder) -> object:
+    """All that a command could say of the folder: problems, and every row of every table."""
+    notes: list[str] = []
+    index = Index(folder, notes.append)
+    try:
+        problems = index.problems()
+        connection = index.connection()
+        tables = {
+            table: sorted(map(repr, connection.execute(f"SELECT * FROM {table}")))
+            for table in (*OF_A_SEASON, *OF_THE_REGISTER)
+        }
+    except RiesbuchError as error:
+        return str(error), notes
+    finally:
+        index.close()
+    return problems, tables, notes
+
+
+def without_index(root: Path, scratch: Path) -> object:
+    shutil.rmtree(scratch, ignore_errors=True)
+    scratch.mkdir()
+    return answers(FolderWithIndexElsewhere(root, scratch / "derived"))
+
+
+def write(path: Path, text: str) -> None:
+    path.write_bytes(text.encode("utf-8", "surrogateescape"))
+
+
+class Editor:
+    """Random edits to a club folder, many of them mistakes."""
+
+    def __init__(self, root: Path, chance: random.Random) -> None:
+        self.root = root
+        self.chance = chance
+        self.edits: list[Callable[[], None]] = [
+            self.change_a_digit, self.change_a_digit, self.swap_digits_in_silence,
+            self.touch, self.add_a_copy, self.remove, self.rename, self.move_to_another_season,
+            self.swap_two, self.break_syntax, self.restore, self.add_a_player,
+            self.remove_a_player, self.change_a_name, self.change_the_rules,
+            self.change_the_season, self.open_or_close_the_register, self.drop_fixtures,
+            self.rewrite_equal, self.make_a_folder, self.break_the_league,
+        ]  # fmt: skip
+
+    def run(self) -> str:
+        edit = self.chance.choice(self.edits)
+        edit()
+        return edit.__name__
+
+    def files(self, pattern: str) -> list[Path]:
+        return sorted(path for path in self.root.glob(pattern) if path.is_file())
+
+    def any_sheet(self) -> Path:
+        sheets = self.files("seasons/*/matches/*.yaml")
+        return self.chance.choice(sheets) if sheets else self.put(FIRST)
+
+    def put(self, path: str) -> Path:
+        target = self.root / path
+        target.parent.mkdir(parents=True, exist_ok=True)
+        if not target.is_dir():
+            target.write_text(CLUB_FOLDER[path], encoding="utf-8")
+        return target
+
+    def change_a_digit(self) -> None:
+        sheet = self.any_sheet()
+        text = sheet.read_text(encoding="utf-8", errors="surrogateescape")
+        places = [index for index, each in enumerate(text) if each.isdigit()]
+        if places:
+            place = self.chance.choice(places)
+            digit = str(self.chance.randint(0, 9))
+            write(sheet, text[:place] + digit + text[place + 1 :])
+
+    def swap_digits_in_silence(self) -> None:
+        """Another text of the same length under the same time of change."""
+        sheet = self.any_sheet()
+        stat = sheet.stat()
+        text = sheet.read_text(encoding="utf-8", errors="surrogateescape")
+        write(sheet, text.replace("18", "81").replace("14", "41"))
+        os.utime(sheet, ns=(stat.st_atime_ns, stat.st_mtime_ns))
+
+    def touch(self) -> None:
+        os.utime(self.any_sheet(), (1, self.chance.randint(1, 10**9)))
+
+    def rewrite_equal(self) -> None:
+        sheet = self.any_sheet()
+        content = sheet.read_bytes()
+        sheet.unlink()
+        sheet.write_bytes(content)
+
+    def add_a_copy(self) -> None:
+        sheet = self.any_sheet()
+        name = f"2026-0{self.chance.randint(1, 9)}-01-copy-{self.chance.randint(1, 3)}.yaml"
+        if not (sheet.parent / name).is_dir():
+            shutil.copy(sheet, sheet.parent / name)
+
+    def remove(self) -> None:
+        self.any_sheet().unlink()
+
+    def rename(self) -> None:
+        sheet = self.any_sheet()
+        sheet.rename(sheet.with_name(f"renamed-{self.chance.randint(1, 99)}.yaml"))
+
+    def move_to_another_season(self) -> None:
+        season = self.root / "seasons" / str(self.chance.choice((2025, 2027)))
+        (season / "matches").mkdir(parents=True, exist_ok=True)
+        if self.chance.random() < 0.5:
+            text = CLUB_FOLDER[SEASON].replace("season = 2026", f"season = {season.name}")
+            (season / "season.toml").write_text(text, encoding="utf-8")
+        sheet = self.any_sheet()
+        if not (season / "matches" / sheet.name).is_dir():
+            sheet.rename(season / "matches" / sheet.name)
+
+    def swap_two(self) -> None:
+        one, other = self.any_sheet(), self.any_sheet()
+        first, second = one.read_bytes(), other.read_bytes()
+        one.write_bytes(second)
+        other.write_bytes(first)
+
+    def break_syntax(self) -> None:
+        files = self.files("**/*.yaml") + self.files("seasons/**/*.toml") + self.files("rules/*")
+        path = self.chance.choice(files)
+        path.write_bytes(path.read_bytes() + self.chance.choice((b"[\n", b"\xff\n", b"zz: 1\n")))
+
+    def restore(self) -> None:
+        for path in CLUB_FOLDER:
+            if self.chance.random() < 0.7:
+                self.put(path)
+
+    def add_a_player(self) -> None:
+        name = self.chance.choice(("aebi-rudi", "kipfer-urs", "neu-nina"))
+        path = self.root / "players" / f"{name}.yaml"
+        if not path.is_dir():
+            path.write_text(f"name: {name.title()}\nborn: 1980\n", encoding="utf-8")
+
+    def remove_a_player(self) -> None:
+        players = self.files("players/*.yaml")
+        if players:
+            self.chance.choice(players).unlink()
+
+    def change_a_name(self) -> None:
+        path = self.chance.choice((RUEDI, "clubs/aarwald.yaml"))
+        if (self.root / path).is_file():
+            text = (self.root / path).read_text(encoding="utf-8", errors="surrogateescape")
+            text = text.replace("a", self.chance.choice("ae"), 3)
+            write(self.root / path, text)
+
+    def change_the_rules(self) -> None:
+        size, last = self.chance.randint(1, 3), self.chance.choice((15, 18))
+        (self.root / RULES).write_text(
+            f"team_size = {size}\nnummer_zone = {{from = 1, to = {last}}}\n", encoding="utf-8"
+        )
+
+    def change_the_season(self) -> None:
+        text = CLUB_FOLDER[SEASON]
+        old, new = self.chance.choice(
+            [('"aarwald-a", ', ""), ("oberhang-1", "oberhang-2"), ('"league"', '"friendly"')]
+        )
+        (self.root / SEASON).write_text(text.replace(old, new), encoding="utf-8")
+
+    def open_or_close_the_register(self) -> None:
+        kind = self.chance.choice(("open", "strict"))
+        (self.root / LEAGUE).write_text(f'name = "L"\nregister = "{kind}"\n', encoding="utf-8")
+
+    def drop_fixtures(self) -> None:
+        (self.root / FIXTURES).unlink(missing_ok=True)
+
+    def make_a_folder(self) -> None:
+        (self.root / SHEETS / f"folder-{self.chance.randint(1, 2)}.yaml").mkdir(exist_ok=True)
+
+    def break_the_league(self) -> None:
+        if self.chance.random() < 0.2:
+            (self.root / LEAGUE).write_text("name = \n", encoding="utf-8")
+
+
+@pytest.mark.parametrize("trusting", [False, True], ids=["young files", "old files"])
+def test_what_a_used_index_says_is_what_none_says(
+    trusting: bool,
+    tmp_path: Path,
+    pytestconfig: pytest.Config,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    if trusting:
+        # As if every file had been left alone for long, so that its state is believed.
+        monkeypatch.setattr("riesbuch.index.scan._YOUNG", -(10**18))
+    seen = set()
+    for seed in range(pytestconfig.getoption("--edit-sequences")):
+        root = tmp_path / "club"
+        shutil.rmtree(root, ignore_errors=True)
+        lay_out(root, [])
+        editor = Editor(root, random.Random(seed))
+        done = []
+        for _ in range(SEQUENCE_LENGTH):
+            if trusting:
+                # Beyond the tick of the file system's clock.
+                time.sleep(0.012)
+            done.append(editor.run())
+            warm = answers(ClubFolder(root))
+            assert warm == without_index(root, tmp_path / "scratch"), (seed, done)
+        seen.update(done)
+    assert len(seen) > 10
