@@ -29,6 +29,14 @@ COMMANDS: dict[str, CommandEntry] = {
     "tidy": CommandEntry("tidy", "secretary", "bring files into the one layout, comments kept"),
     "standings": CommandEntry("standings", "tables", "the team table of a competition"),
     "strikers": CommandEntry("strikers", "tables", "the striker table of a competition"),
+    "career": CommandEntry("career", "historian", "one player's matches, strikes and seasons"),
+    "meetings": CommandEntry("meetings", "historian", "all matches of two teams or clubs"),
+    "records": CommandEntry("records", "historian", "highest, longest, closest over all seasons"),
+    "honours": CommandEntry("honours", "historian", "champions and best strikers of every season"),
+    "almanac": CommandEntry("almanac", "historian", "what happened on this day; anniversaries"),
+    "families": CommandEntry("families", "historian", "parents and children in the records"),
+    "find": CommandEntry("find", "historian", "people, clubs, grounds and notes by a word"),
+    "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
 }
@@ -36,6 +44,7 @@ COMMANDS: dict[str, CommandEntry] = {
 _GROUP_TITLES = {
     "secretary": "For the secretary",
     "tables": "Tables",
+    "historian": "For the historian",
     "readers": "For members and friends",
     "everybody": "For everybody",
 }

@@ -1,0 +1,79 @@
+"""``riesbuch ask``."""
+
+from __future__ import annotations
+
+import math
+import sys
+from typing import TYPE_CHECKING
+
+import click
+
+from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.output import Cell, Column, TableView, format_option, print_json, print_view
+
+if TYPE_CHECKING:
+    from riesbuch.history.ask import Reply, Value
+
+
+@click.command("ask")
+@click.argument("sql", metavar="SQL")
+@click.option(
+    "--seconds",
+    type=click.IntRange(min=1),
+    default=10,
+    show_default=True,
+    help="Break the statement off after so many seconds.",
+)
+@format_option
+@pass_session
+def command(session: Session, sql: str, seconds: int, output_format: str) -> None:
+    """A question of your own: one SQL statement that reads, or - to read it from standard input.
+
+    `riesbuch guide asking` explains the tables and columns, and shows many such questions.
+    """
+    import time
+
+    from riesbuch.history.ask import ask
+
+    if sql == "-":
+        sql = sys.stdin.buffer.read().decode("utf-8-sig", "replace")
+    connection = session.index().connection()
+    end = time.monotonic() + seconds
+    reply = ask(connection, sql, lambda: time.monotonic() > end)
+    if not reply.rows and output_format in ("table", "markdown"):
+        click.echo("There is nothing that answers to this.")
+    elif output_format == "json":
+        print_json(_data(reply))
+    else:
+        print_view(_view(reply), output_format)
+
+
+def _view(reply: Reply) -> TableView:
+    columns = [
+        Column(key=name, title=name, is_number=_is_number([row[index] for row in reply.rows]))
+        for index, name in enumerate(reply.columns)
+    ]
+    rows = [[_cell(value) for value in row] for row in reply.rows]
+    return TableView(columns=columns, rows=rows, data=None)
+
+
+def _data(reply: Reply) -> list[dict[str, Value]]:
+    return [dict(zip(reply.columns, map(_plain, row), strict=True)) for row in reply.rows]
+
+
+def _is_number(values: list[Value]) -> bool:
+    return all(value is None or isinstance(value, int | float) for value in values)
+
+
+def _cell(value: Value) -> Cell:
+    plain = _plain(value)
+    return str(plain) if isinstance(plain, float) else plain
+
+
+def _plain(value: Value) -> str | int | float | None:
+    """The value as JSON has it too; bytes are written as in SQL."""
+    if isinstance(value, bytes):
+        return f"X'{value.hex().upper()}'"
+    if isinstance(value, float) and math.isinf(value):
+        return "Infinity" if value > 0 else "-Infinity"
+    return value

@@ -1,0 +1,118 @@
+"""``riesbuch honours``."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from riesbuch.cli.completion import competitions
+from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.match_lines import basis_note, strike_by_strike, team_names
+from riesbuch.cli.output import (
+    Answer,
+    Cell,
+    Column,
+    Section,
+    TableView,
+    format_option,
+    print_answer,
+)
+
+if TYPE_CHECKING:
+    from riesbuch.history.honours import Honours
+
+_COLUMNS = (
+    Column(key="season", title="Season"),
+    Column(key="competition", title="Competition"),
+    Column(key="champions", title="Champion"),
+    Column(key="promoted", title="Promoted"),
+    Column(key="relegated", title="Relegated"),
+    Column(key="best_strikers", title="Best striker"),
+)
+
+
+@click.command("honours")
+@click.option(
+    "--competition", metavar="C", shell_complete=competitions, help="Only that competition."
+)
+@format_option
+@pass_session
+def command(session: Session, competition: str | None, output_format: str) -> None:
+    """Champions, promoted, relegated and best striker of every season and competition.
+
+    A competition that has not been played out has no champion yet; how far it came is shown in
+    their place. Years without a record are shown as gaps.
+    """
+    from riesbuch.history.honours import honours
+
+    connection = session.index().connection()
+    found = honours(connection, competition)
+    if not found and output_format in ("table", "markdown"):
+        click.echo("There is no competition on record.")
+        return
+    players = dict(connection.execute("SELECT player, name FROM players").fetchall())
+    whole, known = strike_by_strike(connection, competition)
+    data = [_data(each) for each in found]
+    view = TableView(
+        columns=_COLUMNS,
+        rows=_rows(found, team_names(connection), players),
+        data=data,
+        records=[
+            {key: " ".join(value) if isinstance(value, list) else value for key, value in
+             each.items()}
+            for each in data
+        ],
+    )  # fmt: skip
+    answer = Answer(
+        sections=(Section(title="", view=view),),
+        notes=(basis_note(whole, known),),
+        data={"honours": data, "basis": {"matches": whole, "strike_by_strike": known}},
+    )
+    print_answer(answer, output_format)
+
+
+def _rows(
+    found: tuple[Honours, ...], teams: dict[str, str], players: dict[str, str]
+) -> list[list[Cell]]:
+    from riesbuch.history.honours import gaps
+
+    rows: list[tuple[int, list[Cell]]] = []
+    for each in found:
+        champions = ", ".join(teams.get(team, team) for team in each.champions)
+        if not each.complete:
+            of = f" of {each.planned}" if each.planned is not None else ""
+            champions = f"({each.played}{of} matches)"
+        rows.append(
+            (
+                each.season,
+                [
+                    str(each.season),
+                    each.competition,
+                    champions or None,
+                    ", ".join(teams.get(team, team) for team in each.promoted) or None,
+                    ", ".join(teams.get(team, team) for team in each.relegated) or None,
+                    ", ".join(players.get(key, key) for key in each.best_strikers) or None,
+                ],
+            )
+        )
+    for first, last in gaps(found):
+        years = str(first) if first == last else f"{first}–{last}"
+        rows.append((last, [years, "no record", None, None, None, None]))
+    return [row for _, row in sorted(rows, key=lambda pair: -pair[0])]
+
+
+def _data(each: Honours) -> dict[str, Cell | list[str]]:
+    return {
+        "season": each.season,
+        "competition": each.competition,
+        "name": each.name,
+        "kind": each.kind,
+        "complete": each.complete,
+        "played": each.played,
+        "planned": each.planned,
+        "champions": list(each.champions),
+        "promoted": list(each.promoted),
+        "relegated": list(each.relegated),
+        "best_strikers": list(each.best_strikers),
+    }

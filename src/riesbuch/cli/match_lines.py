@@ -1,0 +1,65 @@
+"""How a history's matches are shown."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from riesbuch.cli.output import Cell
+
+if TYPE_CHECKING:
+    from riesbuch.history.match_lines import Connection, MatchLine
+
+DECIDED_BY = {
+    "nummern": "Nummern",
+    "points": "points",
+    "longest_ries": "longest Ries",
+    "award": "award",
+    "recorded": "record only",
+}
+
+
+def team_names(connection: Connection) -> dict[str, str]:
+    return dict(connection.execute("SELECT team, name FROM teams").fetchall())
+
+
+def pair(home: int | None, away: int | None) -> str | None:
+    """Two figures as in 1191:1120; one that is unknown is a question mark."""
+    if home is None and away is None:
+        return None
+    return ":".join("?" if each is None else str(each) for each in (home, away))
+
+
+def match_data(line: MatchLine, winner: str | None) -> dict[str, Cell]:
+    """The match for JSON and CSV; ``winner`` as the command's answer puts it."""
+    return {
+        "sheet": line.sheet,
+        "date": line.date,
+        "winner": winner,
+        "decided_by": line.decided_by,
+        "season": line.season,
+        "competition": line.competition,
+        "home": line.home,
+        "away": line.away,
+        "home_points": line.home_points,
+        "away_points": line.away_points,
+        "home_nummern": line.home_nummern,
+        "away_nummern": line.away_nummern,
+    }
+
+
+def basis_note(matches: int, strike_by_strike: int) -> str:
+    """On how many matches an answer rests."""
+    verb = "is" if strike_by_strike == 1 else "are"
+    whole = "1 match" if matches == 1 else f"{matches} matches"
+    return f"Of {whole}, {strike_by_strike} {verb} known strike by strike."
+
+
+def strike_by_strike(connection: Connection, competition: str | None) -> tuple[int, int]:
+    """How many matches count, and how many of them are known so on both sides."""
+    whole, known = connection.execute(
+        "SELECT count(*), coalesce(sum(deep), 0) FROM (SELECT min(s.depth = 'strikes') AS deep"
+        " FROM matches AS m JOIN sides AS s ON s.season = m.season AND s.sheet = m.sheet"
+        " WHERE m.counts AND m.competition = coalesce(?, m.competition) GROUP BY m.sheet)",
+        (competition,),
+    ).fetchone()
+    return whole, known

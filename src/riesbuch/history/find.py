@@ -1,0 +1,281 @@
+"""Finding people, clubs, grounds and what was noted by a word, however it was written."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+from functools import cached_property
+from sqlite3 import Connection
+
+_LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d"})
+_WORD = re.compile(r"[^\W_]+")
+_LEAST_LETTERS = 4
+
+
+class Likeness(IntEnum):
+    """How a text has the words that were asked for, the best first."""
+
+    EXACT = 0
+    """They are the whole text, in whatever order."""
+    BEGINNING = 1
+    """Each begins a word of the text."""
+    WITHIN = 2
+    """Each stands somewhere in the text."""
+    SLIP = 3
+    """Some differ by one letter from a word of the text."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hit:
+    """``text`` has the words; ``name`` is what the thing is called now. ``path`` is a file of the
+    register; ``sheets`` are all that say the text, by date."""
+
+    kind: str
+    likeness: Likeness
+    text: str
+    name: str
+    identifier: str | None = None
+    path: str | None = None
+    sheets: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """``players``, ``clubs`` and ``matches`` say among how many was looked."""
+
+    hits: tuple[Hit, ...]
+    players: int
+    clubs: int
+    matches: int
+    strike_by_strike: int
+
+
+KINDS = ("player", "club", "team", "ground", "note", "reference")
+
+
+def plain(text: str) -> str:
+    """The text's words in small letters without accents: ``Rüedi Äbi`` is ``ruedi abi``."""
+    lower = text.lower().replace("'", "").replace("’", "")
+    if not lower.isascii():
+        lower = unicodedata.normalize("NFKD", lower.translate(_LETTERS))
+        lower = "".join(each for each in lower if not unicodedata.combining(each))
+    return " ".join(_WORD.findall(lower))
+
+
+def merged(words: str) -> str:
+    """ä, ae and a are one, as are ö and ü: ``ruedi abi`` and ``rudi aebi`` are ``rudi abi``."""
+    return words.replace("ae", "a").replace("oe", "o").replace("ue", "u")
+
+
+def one_edit_apart(one: str, other: str) -> bool:
+    """Whether one letter is wrong, missing or too many, or two neighbours have changed places."""
+    if abs(len(one) - len(other)) > 1 or one == other:
+        return False
+    start = 0
+    least = min(len(one), len(other))
+    while start < least and one[start] == other[start]:
+        start += 1
+    if len(one) < len(other):
+        return one[start:] == other[start + 1 :]
+    if len(one) > len(other):
+        return one[start + 1 :] == other[start:]
+    swapped = one[start : start + 2] == other[start : start + 2][::-1]
+    return one[start + 1 :] == other[start + 1 :] or (
+        swapped and one[start + 2 :] == other[start + 2 :]
+    )
+
+
+class Wanted:
+    """The words that are looked for."""
+
+    def __init__(self, text: str) -> None:
+        self._plain = plain(text).split()
+        self._merged = [merged(word) for word in self._plain]
+        self._near: dict[str, frozenset[int]] = {}
+
+    def __bool__(self) -> bool:
+        return bool(self._plain)
+
+    @cached_property
+    def _sorted(self) -> list[str]:
+        return sorted(self._merged)
+
+    def likeness(self, text: str) -> Likeness | None:
+        """How ``text`` has the words, or None."""
+        as_is = plain(text)
+        folded = merged(as_is)
+        missing = [
+            index
+            for index, word in enumerate(self._merged)
+            if word not in folded and self._plain[index] not in as_is
+        ]
+        if missing:
+            return self._slip(missing, as_is.split())
+        words = folded.split()
+        if sorted(words) == self._sorted:
+            return Likeness.EXACT
+        both = (*words, *as_is.split())
+        begin = all(
+            any(each.startswith((word, self._plain[index])) for each in both)
+            for index, word in enumerate(self._merged)
+        )
+        return Likeness.BEGINNING if begin else Likeness.WITHIN
+
+    def _slip(self, missing: Sequence[int], words: Sequence[str]) -> Likeness | None:
+        near: set[int] = set()
+        for word in words:
+            near |= self._words_near(word)
+        return Likeness.SLIP if near.issuperset(missing) else None
+
+    def _words_near(self, word: str) -> frozenset[int]:
+        known = self._near.get(word)
+        if known is None:
+            folded = merged(word)
+            known = self._near[word] = frozenset(
+                index
+                for index, mine in enumerate(self._plain)
+                if len(mine) >= _LEAST_LETTERS
+                and mine.isalpha()
+                and (one_edit_apart(mine, word) or one_edit_apart(self._merged[index], folded))
+            )
+        return known
+
+
+def find(connection: Connection, text: str) -> Found:
+    """Everything that has the words of ``text``, the likest first."""
+    wanted = Wanted(text)
+    hits: list[Hit] = []
+    if wanted:
+        hits += _people(connection, wanted)
+        hits += _clubs(connection, wanted)
+        hits += _grounds(connection, wanted)
+        hits += _said(connection, wanted, "note", "notes")
+        hits += _said(connection, wanted, "reference", "reference")
+    hits.sort(
+        key=lambda hit: (
+            hit.likeness, KINDS.index(hit.kind), plain(hit.name), hit.text, hit.identifier or "",
+        )
+    )  # fmt: skip
+    return Found(
+        hits=tuple(hits),
+        players=_count(connection, "SELECT count(*) FROM players"),
+        clubs=_count(connection, "SELECT count(*) FROM clubs"),
+        matches=_count(connection, "SELECT count(*) FROM matches"),
+        strike_by_strike=_count(
+            connection,
+            "SELECT count(*) FROM (SELECT 1 FROM sides GROUP BY season, sheet"
+            " HAVING min(depth) = 'strikes' AND max(depth) = 'strikes')",
+        ),
+    )
+
+
+def _count(connection: Connection, query: str) -> int:
+    (number,) = connection.execute(query).fetchone()
+    return int(number)
+
+
+def _people(connection: Connection, wanted: Wanted) -> Iterable[Hit]:
+    spellings = _listed(connection, "SELECT player, name FROM spellings ORDER BY player, name")
+    for player, name in connection.execute("SELECT player, name FROM players"):
+        best = _best(wanted, name, player, spellings.get(player, ()))
+        if best is not None:
+            yield Hit(
+                kind="player", likeness=best[0], text=best[1], name=name, identifier=player,
+                path=f"players/{player}.yaml",
+            )  # fmt: skip
+    for (player,) in connection.execute(_WITHOUT_FILE).fetchall():
+        likeness = wanted.likeness(player)
+        if likeness is not None:
+            query = ("SELECT DISTINCT sheet FROM player_matches WHERE player = ?"
+                     " ORDER BY season, sheet")  # fmt: skip
+            sheets = tuple(sheet for (sheet,) in connection.execute(query, (player,)))
+            yield Hit(
+                kind="player", likeness=likeness, text=player, name=player, identifier=player,
+                sheets=sheets,
+            )  # fmt: skip
+
+
+_WITHOUT_FILE = """
+WITH RECURSIVE each(player) AS (
+    SELECT min(player) FROM player_matches
+    UNION ALL
+    SELECT (SELECT min(p.player) FROM player_matches AS p WHERE p.player > each.player)
+    FROM each WHERE each.player IS NOT NULL
+)
+SELECT player FROM each
+WHERE player IS NOT NULL AND player NOT IN (SELECT player FROM players) ORDER BY player
+"""
+"""People in sheets whom no file declares; the index is jumped through from one to the next."""
+
+
+def _clubs(connection: Connection, wanted: Wanted) -> Iterable[Hit]:
+    former = _listed(connection, "SELECT club, name FROM former_names ORDER BY club, name")
+    for club, name in connection.execute("SELECT club, name FROM clubs"):
+        best = _best(wanted, name, club, former.get(club, ()))
+        if best is not None:
+            yield Hit(
+                kind="club", likeness=best[0], text=best[1], name=name, identifier=club,
+                path=f"clubs/{club}.yaml",
+            )  # fmt: skip
+    for team, club, name in connection.execute("SELECT team, club, name FROM teams"):
+        best = _best(wanted, name, team, ())
+        if best is not None:
+            yield Hit(
+                kind="team", likeness=best[0], text=best[1], name=name, identifier=team,
+                path=f"clubs/{club}.yaml",
+            )  # fmt: skip
+
+
+def _best(
+    wanted: Wanted, name: str, identifier: str, others: Iterable[str]
+) -> tuple[Likeness, str] | None:
+    """The likest of the spellings; of equals the name, then the other names."""
+    found = [
+        (likeness, number, text)
+        for number, text in enumerate((name, *others, identifier))
+        if (likeness := wanted.likeness(text)) is not None
+    ]
+    if not found:
+        return None
+    likeness, _, text = min(found)
+    return likeness, text
+
+
+def _grounds(connection: Connection, wanted: Wanted) -> Iterable[Hit]:
+    clubs = _listed(connection, "SELECT ground, club FROM clubs WHERE ground IS NOT NULL"
+                                " ORDER BY club")  # fmt: skip
+    said = {hit.text: hit for hit in _said(connection, wanted, "ground", "ground")}
+    for ground in sorted({*clubs, *said}):
+        likeness = wanted.likeness(ground)
+        if likeness is None:
+            continue
+        sheets = said[ground].sheets if ground in said else ()
+        homes = clubs.get(ground, [None])
+        for club in homes:
+            yield Hit(
+                kind="ground", likeness=likeness, text=ground, name=ground, identifier=club,
+                path=f"clubs/{club}.yaml" if club else None, sheets=sheets,
+            )  # fmt: skip
+
+
+def _said(connection: Connection, wanted: Wanted, kind: str, column: str) -> Iterable[Hit]:
+    """What sheets say, each text once with all sheets that say so."""
+    texts = _listed(
+        connection,
+        f"SELECT {column}, sheet FROM matches WHERE {column} IS NOT NULL"
+        " ORDER BY season, coalesce(date, ''), sheet",
+    )
+    for text, sheets in texts.items():
+        likeness = wanted.likeness(text)
+        if likeness is not None:
+            yield Hit(kind=kind, likeness=likeness, text=text, name=text, sheets=tuple(sheets))
+
+
+def _listed(connection: Connection, query: str) -> dict[str, list[str]]:
+    listed: dict[str, list[str]] = {}
+    for key, value in connection.execute(query):
+        listed.setdefault(key, []).append(value)
+    return listed

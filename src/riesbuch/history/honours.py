@@ -1,0 +1,121 @@
+"""Champions, promoted, relegated and best strikers of every season and competition."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from sqlite3 import Connection
+
+from riesbuch.history.scope import find_competition
+
+_WON_BY_RANK = ("league", "festival")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Honours:
+    """Of one competition of one season. ``champions`` are empty while it is not played out, and
+    where nobody can be told; ``planned`` is None where nobody said how many matches there are."""
+
+    season: int
+    competition: str
+    name: str
+    kind: str
+    complete: bool
+    played: int
+    planned: int | None
+    champions: tuple[str, ...]
+    promoted: tuple[str, ...]
+    relegated: tuple[str, ...]
+    best_strikers: tuple[str, ...]
+
+
+def honours(connection: Connection, competition: str | None = None) -> tuple[Honours, ...]:
+    """The newest season first; raises UsageError for an unknown competition."""
+    if competition is not None:
+        find_competition(connection, competition)
+    rows = connection.execute(
+        "SELECT season, competition, name, kind, complete, played, planned, promoted, relegated"
+        " FROM competitions WHERE competition = coalesce(?, competition)"
+        " ORDER BY season DESC, competition",
+        (competition,),
+    ).fetchall()
+    return tuple(_honours(connection, *row) for row in rows)
+
+
+def _honours(
+    connection: Connection,
+    season: int,
+    competition: str,
+    name: str,
+    kind: str,
+    complete: int,
+    played: int,
+    planned: int | None,
+    promoted: int,
+    relegated: int,
+) -> Honours:
+    of_it = (season, competition)
+    ranked = connection.execute(
+        "SELECT rank, team FROM standings WHERE season = ? AND competition = ? ORDER BY rank, team",
+        of_it,
+    ).fetchall()
+    champions: list[str] = []
+    going_up: list[str] = []
+    going_down: list[str] = []
+    if complete and kind in _WON_BY_RANK:
+        champions = [team for rank, team in ranked if rank == 1]
+    elif complete and kind == "cup":
+        champions = _winner_of_the_final(connection, season, competition)
+    if complete and kind == "league":
+        going_up = _within(ranked, promoted)
+        going_down = _behind(ranked, len(ranked) - relegated) if relegated else []
+    strikers = connection.execute(
+        "SELECT player FROM strikers WHERE season = ? AND competition = ? AND rank = 1"
+        " ORDER BY player",
+        of_it,
+    )
+    return Honours(
+        season=season,
+        competition=competition,
+        name=name,
+        kind=kind,
+        complete=bool(complete),
+        played=played,
+        planned=planned,
+        champions=tuple(champions),
+        promoted=tuple(going_up),
+        relegated=tuple(going_down),
+        best_strikers=tuple(player for (player,) in strikers),
+    )
+
+
+def _within(ranked: list[tuple[int, str]], places: int) -> list[str]:
+    """The teams on the first ``places``; none that shares its rank across that line."""
+    across = {rank for rank, _ in ranked[:places]} & {rank for rank, _ in ranked[places:]}
+    return [team for rank, team in ranked[:places] if rank not in across]
+
+
+def _behind(ranked: list[tuple[int, str]], places: int) -> list[str]:
+    """The teams behind the first ``places``; none that shares its rank across that line."""
+    across = {rank for rank, _ in ranked[:places]} & {rank for rank, _ in ranked[places:]}
+    return [team for rank, team in ranked[places:] if rank not in across]
+
+
+def _winner_of_the_final(connection: Connection, season: int, competition: str) -> list[str]:
+    """The final is the only match of the last round."""
+    last = connection.execute(
+        "SELECT CASE winner WHEN 'home' THEN home WHEN 'away' THEN away END FROM matches"
+        " WHERE season = ? AND competition = ? AND counts AND round = (SELECT max(round)"
+        " FROM matches WHERE season = ? AND competition = ? AND counts)",
+        (season, competition) * 2,
+    ).fetchall()
+    return [last[0][0]] if len(last) == 1 and last[0][0] is not None else []
+
+
+def gaps(found: tuple[Honours, ...]) -> Iterator[tuple[int, int]]:
+    """First and last of the years in a row, between those of ``found``, that have none."""
+    years = sorted({each.season for each in found}, reverse=True)
+    for later, earlier in pairwise(years):
+        if later - earlier > 1:
+            yield earlier + 1, later - 1

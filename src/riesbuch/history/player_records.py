@@ -1,0 +1,172 @@
+"""The records of individuals: match points, a season's average, and ages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from sqlite3 import Connection
+from typing import Any
+
+from riesbuch.history.scope import Holder, Record, Scope, record
+
+_PERFORMANCE = (
+    "SELECT p.sheet, p.season, p.competition, p.date, p.team, p.player, sum(p.points),"
+    " CASE p.side WHEN 'home' THEN m.away ELSE m.home END"
+)
+_NEAR = 1e-9
+_SHEET, _SEASON, _COMPETITION, _DATE, _TEAM, _PLAYER, _POINTS, _OPPONENT = range(8)
+
+
+def most_match_points(connection: Connection, scope: Scope, known: int, of: int) -> Record:
+    """The most points of one player in one match; ``known`` of ``of`` sides have individuals."""
+    best: list[tuple[Any, ...]] = []
+    top = 1
+    for upper, performances in _by_promise(connection, scope):
+        if upper < top:
+            break
+        for row in performances:
+            if row[_POINTS] > top:
+                top, best = row[_POINTS], [row]
+            elif row[_POINTS] == top:
+                best.append(row)
+    holders = [
+        Holder(
+            team=row[_TEAM],
+            opponent=row[_OPPONENT],
+            player=row[_PLAYER],
+            season=row[_SEASON],
+            competition=row[_COMPETITION],
+            date=row[_DATE],
+            sheets=(row[_SHEET],),
+        )
+        for row in best
+    ]
+    return record("match_points", top, holders, known, of)
+
+
+def _by_promise(
+    connection: Connection, scope: Scope
+) -> Iterator[tuple[int, list[tuple[Any, ...]]]]:
+    """Performances in scope, in portions that no performance exceeds the upper limit of; the
+    limits fall. A club's come in one portion: the striker tables tell only the team that was
+    last played for."""
+    condition, values = scope.where("p", "p.team")
+    if scope.teams is not None:
+        query = (
+            f"{_PERFORMANCE} FROM sides s"
+            " JOIN player_matches p ON p.season = s.season AND p.sheet = s.sheet"
+            " AND p.side = s.side JOIN matches m ON m.sheet = p.sheet"
+            f" WHERE s.team IN ({scope.marks}) AND p.counts = 1 AND {condition}"
+            " GROUP BY p.season, p.sheet, p.side, p.player"
+        )
+        rows = connection.execute(query, [*scope.teams, *values]).fetchall()
+        yield max((row[_POINTS] for row in rows), default=0), rows
+        return
+    query = (
+        f"{_PERFORMANCE} FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
+        " WHERE p.player = ? AND p.season = ? AND p.competition = ? AND p.counts = 1"
+        f" AND {condition} GROUP BY p.sheet, p.side"
+    )
+    limits, limit_values = _season_limits(scope)
+    for best, player, season, competition in connection.execute(
+        f"SELECT s.best, s.player, s.season, s.competition FROM strikers s WHERE {limits}"
+        " ORDER BY s.best DESC",
+        limit_values,
+    ):
+        yield best, connection.execute(query, (player, season, competition, *values)).fetchall()
+
+
+def _season_limits(scope: Scope) -> tuple[str, list[Any]]:
+    """The condition on a row ``s`` of a striker table that a season of it may be in scope."""
+    parts, values = ["1"], list[Any]()
+    if scope.competition is not None:
+        parts.append("s.competition = ?")
+        values.append(scope.competition)
+    for sign, date in ((">=", scope.since), ("<=", scope.until)):
+        if date is not None:
+            parts.append(f"s.season {sign} ?")
+            values.append(int(date[:4]))
+    return " AND ".join(parts), values
+
+
+def highest_season_average(connection: Connection, scope: Scope, least_strikes: int) -> Record:
+    """The highest average in a striker table, of players with ``least_strikes`` or more, over
+    seasons that lie within the scope with all their matches."""
+    limits, values = _season_limits(scope)
+    if scope.teams is not None:
+        limits += f" AND s.team IN ({scope.marks})"
+        values += scope.teams
+    for season, competition in _cut_seasons(connection, scope):
+        limits += " AND NOT (s.season = ? AND s.competition = ?)"
+        values += (season, competition)
+    enough = f"FROM strikers s WHERE s.strikes >= ? AND {limits}"
+    values = [max(least_strikes, 1), *values]
+    known, near = connection.execute(
+        f"SELECT count(*), max(1.0 * s.struck_points / s.strikes) {enough}", values
+    ).fetchone()
+    (of,) = connection.execute(
+        f"SELECT count(*) FROM strikers s WHERE s.strikes > 0 AND {limits}", values[1:]
+    ).fetchone()
+    # A decimal fraction finds the few that come near; a ratio tells which are the highest.
+    nearest = connection.execute(
+        "SELECT s.season, s.competition, s.player, s.team, s.strikes, s.struck_points"
+        f" {enough} AND 1.0 * s.struck_points / s.strikes >= ?",
+        [*values, (near or 0.0) - _NEAR],
+    ).fetchall()
+    ratios = [Fraction(points, strikes) for *_, strikes, points in nearest]
+    top = max(ratios, default=Fraction(0))
+    best = [row for row, ratio in zip(nearest, ratios, strict=True) if ratio == top and top]
+    holders = [
+        Holder(team=team, player=player, season=season, competition=competition)
+        for season, competition, player, team, *_ in best
+    ]
+    return record("season_average", top, holders, known, of)
+
+
+def _cut_seasons(connection: Connection, scope: Scope) -> list[tuple[int, str]]:
+    """Competitions with matches on both sides of ``since`` or of ``until``."""
+    found: set[tuple[int, str]] = set()
+    for sign, date in (("<", scope.since), (">", scope.until)):
+        if date is not None:
+            found.update(
+                connection.execute(
+                    "SELECT DISTINCT season, competition FROM matches"
+                    f" WHERE season = ? AND date {sign} ? AND competition IS NOT NULL",
+                    (int(date[:4]), date),
+                )
+            )
+    return sorted(found)
+
+
+def youngest_and_oldest(connection: Connection, scope: Scope) -> tuple[Record, Record]:
+    """Who played in the year they reached the least age, and the highest, with the first match
+    of that season; from birth years alone."""
+    condition, values = scope.where("p", "p.team")
+    rows = connection.execute(
+        "SELECT p.season - b.born, p.player, p.season, p.sheet, p.competition, min(p.date),"
+        " p.team, b.born FROM player_matches p JOIN players b ON b.player = p.player"
+        f" WHERE p.counts = 1 AND {condition} GROUP BY p.player, p.season",
+        values,
+    ).fetchall()
+    ages = [row[0] for row in rows if row[0] is not None]
+    players = {row[1] for row in rows}
+    born = {row[1] for row in rows if row[0] is not None}
+    found = []
+    for kind, age in (
+        ("youngest", min(ages, default=None)),
+        ("oldest", max(ages, default=None)),
+    ):
+        holders = [
+            Holder(
+                team=team,
+                player=player,
+                season=season,
+                competition=competition,
+                date=date,
+                sheets=(sheet,),
+            )
+            for each, player, season, sheet, competition, date, team, _ in rows
+            if age is not None and each == age
+        ]
+        found.append(record(kind, age, holders, len(born), len(players)))
+    return found[0], found[1]

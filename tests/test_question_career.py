@@ -1,0 +1,359 @@
+"""``career``: against a recomputation from the files, and what it says to whom."""
+
+import csv
+import io
+import re
+import shutil
+from decimal import ROUND_HALF_UP, Decimal
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from riesbuch.history.runs import stretches
+from tests.bench.generate import generate
+from tests.clubfolder import FIRST, FIRST_SHEET, MATCHES, SECOND, Replace, Write, lay_out
+from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.reference.folder import Frames, load
+from tests.reference.results import match_results
+from tests.reference.tables import performances, strikers
+
+EXAMPLE_PLAYERS = sorted(path.stem for path in (EXAMPLE / "players").glob("*.yaml"))[::4]
+
+
+class Reference:
+    """A folder and all that the files say of its players, computed apart."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+        self.frames: Frames = load(root)
+        self.results = match_results(self.frames)
+        self.played = performances(self.frames, self.results)
+        self.tables = {
+            (season, key): strikers(
+                self.frames, self.played, season, key, competition["rules"], None
+            )
+            for (season, key), competition in sorted(self.frames.competitions.items())
+        }
+
+    def ask(self, *words: str) -> Outcome:
+        return invoke("--folder", self.root, "career", *words)
+
+
+@pytest.fixture(scope="session")
+def example(tmp_path_factory: pytest.TempPathFactory) -> Reference:
+    root = tmp_path_factory.mktemp("career") / "example"
+    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    return Reference(root)
+
+
+@pytest.fixture(scope="session")
+def generated(tmp_path_factory: pytest.TempPathFactory) -> Reference:
+    root = tmp_path_factory.mktemp("career") / "generated"
+    generate(root, 3, 2001)
+    return Reference(root)
+
+
+def half_up(points: int, strikes: int) -> float | None:
+    if not strikes:
+        return None
+    exact = Decimal(int(points)) / Decimal(int(strikes))
+    return float(exact.quantize(Decimal("0.01"), rounding=ROUND_HALF_UP))
+
+
+def expected(reference: Reference, player: str) -> dict[str, Any]:
+    mine = reference.played[reference.played.player == player]
+    best = int(mine.points.max()) if len(mine) else None
+    by_strikes = mine[mine.counted > 0]
+    single = reference.frames.strikes
+    single = single[(single.player == player) & (single.part != "replacement")]
+    single = single[single.struck.astype(bool)].merge(mine[["sheet", "side"]], on=["sheet", "side"])
+    nummern = single[(single.part == "row") & single.nummer.astype(bool)]
+    keys = ("team", "matches", "strikes", "points", "average", "best", "rank_points", "rank")
+    return {
+        "player": player,
+        "matches": len(mine),
+        "strikes": int(mine.counted.sum()),
+        "points": int(mine.points.sum()),
+        "average": half_up(by_strikes.points.sum(), by_strikes.counted.sum()),
+        "best": best,
+        "best_sheets": set(mine[mine.points == best].sheet),
+        "best_strike": int(single.points.max()) if len(single) else None,
+        "nummern": len(nummern),
+        "basis": (len(mine), len(by_strikes)),
+        "seasons": [
+            {"season": season, "competition": key, **{name: row[name] for name in keys}}
+            for (season, key), table in reference.tables.items()
+            for row in table
+            if row["player"] == player
+        ],
+        "longest": longest_presence(reference, player),
+    }
+
+
+def longest_presence(reference: Reference, player: str) -> set[tuple[str, ...]]:
+    """By a text of a letter a match, searched for the longest word."""
+    strikes = reference.frames.strikes
+    rows = strikes[(strikes.player == player) & (strikes.part != "replacement")]
+    there = set(rows[~rows.absent.astype(bool)].sheet)
+    by_points = reference.frames.players
+    there |= set(by_points[by_points.player == player].sheet)
+    results = reference.results
+    unknown = results.winner.isna() & results.outcome.isin(["played", "abandoned"])
+    counted = results.counts.astype(bool) | (unknown & ~results.draft.astype(bool))
+    results = results[counted & (results.outcome != "forfeited")]
+    sides = {
+        (row.sheet, row.side)
+        for frame in (rows, by_points[by_points.player == player])
+        for row in frame.itertuples()
+    }
+    teams = {row.team for row in results.itertuples() if (row.sheet, row.side) in sides}
+    found: list[tuple[str, ...]] = []
+    for team in teams:
+        matches = results[results.team == team]
+        matches = matches.assign(order=matches["round"].fillna(0))
+        matches = matches.sort_values(["date", "order", "sheet"])
+        text, sheets, before = "", [], None
+        for row in matches.itertuples():
+            if before is not None and row.season > before + 1:
+                text += "|"
+                sheets.append("")
+            text += "x" if row.sheet in there and (row.sheet, row.side) in sides else "."
+            sheets.append(row.sheet)
+            before = row.season
+        found += [tuple(sheets[run.start() : run.end()]) for run in re.finditer("x{2,}", text)]
+    length = max(map(len, found), default=0)
+    return {run for run in found if len(run) == length}
+
+
+def shown(data: dict[str, Any]) -> dict[str, Any]:
+    keys = ("player", "matches", "strikes", "points", "average", "best", "best_strike", "nummern")
+    return {
+        **{key: data[key] for key in keys},
+        "best_sheets": set(data["best_sheets"]),
+        "basis": (data["basis"]["matches"], data["basis"]["strike_by_strike"]),
+        "seasons": [
+            {key: value for key, value in season.items() if key != "ranked"}
+            for season in data["seasons"]
+        ],
+        "longest": {tuple(run["sheets"]) for run in data["longest_runs"]},
+    }
+
+
+def asked(reference: Reference, player: str) -> dict[str, Any]:
+    outcome = reference.ask(player, "--format", "json")
+    assert (outcome.status, outcome.err) == (0, "")
+    data: dict[str, Any] = outcome.data
+    return data
+
+
+@pytest.mark.parametrize("player", EXAMPLE_PLAYERS)
+def test_a_career_in_the_example(player: str, example: Reference) -> None:
+    assert shown(asked(example, player)) == expected(example, player)
+
+
+def test_the_example_has_what_is_worth_recomputing(example: Reference) -> None:
+    every = [expected(example, player) for player in EXAMPLE_PLAYERS]
+    assert any(each["basis"][0] > each["basis"][1] > 0 for each in every)
+    assert any(each["nummern"] for each in every)
+    assert any(max(map(len, each["longest"]), default=0) > 5 for each in every)
+
+
+def test_careers_in_a_generated_archive(generated: Reference) -> None:
+    players = sorted(set(generated.played.player))[::29]
+    assert len(players) > 8
+    for player in players:
+        found = expected(generated, player)
+        assert shown(asked(generated, player)) == found
+        assert found["matches"] > 0
+
+
+def test_milestones(generated: Reference) -> None:
+    counts = generated.played.groupby("player").size()
+    player = counts[counts >= 50].index[0]
+    rows = generated.results[["sheet", "side", "round"]]
+    mine = generated.played[generated.played.player == player].merge(rows, on=["sheet", "side"])
+    mine = mine.sort_values(["date", "round", "sheet"]).reset_index(drop=True)
+    running = mine.points.cumsum()
+    wanted = [("matches", 1, mine.sheet[0]), ("matches", 50, mine.sheet[49])]
+    wanted += [
+        ("points", number, mine.sheet[int((running >= number).idxmax())])
+        for number in (1000, 5000)
+        if running.iloc[-1] >= number
+    ]
+    data = asked(generated, player)
+    found = {(each["of"], each["number"], each["sheet"]) for each in data["milestones"]}
+    assert found == set(wanted)
+    assert len(wanted) >= 3
+    outcome = generated.ask(player)
+    for text in ("first match", "50th match", "1,000th point"):
+        assert outcome.out.count(f"\n{text} ") == 1
+
+
+def test_ways_to_name_a_player(example: Reference) -> None:
+    whole = example.ask("aebi-ruedi").out
+    for written in ("Ruedi Aebi", "ruedi aebi", "Rudolf Aebi", "R. Aebi"):
+        assert example.ask(written).out == whole
+
+
+def test_a_name_of_two_players(example: Reference) -> None:
+    outcome = example.ask("Barbara Hubelmann")
+    assert (outcome.status, outcome.out) == (2, "")
+    assert outcome.err == (
+        "riesbuch: `Barbara Hubelmann` is a name of 2 players; name one by the identifier:"
+        " grabenmatter-barbara or hubelmann-barbara\n"
+    )
+
+
+@pytest.mark.parametrize("written", ["aebi-ruedli", "Rudi Aebi", "Rudolf Aebbi"])
+def test_an_unknown_player_is_told_the_nearest(written: str, example: Reference) -> None:
+    outcome = example.ask(written)
+    assert (outcome.status, outcome.out) == (2, "")
+    assert outcome.err.startswith(f"riesbuch: there is no player `{written}`; did you mean ")
+    assert "aebi-ruedi (Ruedi Aebi)" in outcome.err
+
+
+def test_nobody_near(example: Reference) -> None:
+    outcome = example.ask("qqqq")
+    assert outcome.status == 2
+    assert outcome.err == (
+        "riesbuch: there is no player `qqqq`; `riesbuch find` looks for people by a part of the"
+        " name\n"
+    )
+
+
+def test_on_record_but_never_played(example: Reference) -> None:
+    outcome = example.ask("fluhmatter-jakob")
+    assert outcome == Outcome(
+        status=0,
+        out="Jakob Fluhmatter (fluhmatter-jakob) is on record, but struck in no match that"
+        " counts.\n",
+        err="",
+    )
+    data = asked(example, "fluhmatter-jakob")
+    assert (data["matches"], data["points"], data["average"], data["best"]) == (0, 0, None, None)
+    assert (data["seasons"], data["longest_runs"]) == ([], [])
+    header = example.ask("fluhmatter-jakob", "--format", "csv").out
+    assert header.startswith("season,competition,team,")
+    assert header.count("\n") == 1
+
+
+def test_csv_has_a_line_a_season(example: Reference) -> None:
+    rows = list(csv.DictReader(io.StringIO(example.ask("bigler-jonas", "--format", "csv").out)))
+    data = asked(example, "bigler-jonas")
+    assert [(row["season"], row["competition"], row["points"]) for row in rows] == [
+        (str(each["season"]), each["competition"], str(each["points"])) for each in data["seasons"]
+    ]
+    assert {row["player_name"] for row in rows} == {"Jonas Bigler"}
+
+
+def test_tables_fit_and_markdown_is_markdown(example: Reference) -> None:
+    for player in EXAMPLE_PLAYERS:
+        table = example.ask(player).out
+        assert max(map(len, table.splitlines())) <= 100
+    markdown = example.ask("aebi-ruedi", "--format", "markdown").out
+    assert markdown.startswith("## Ruedi Aebi")
+    assert "|:-" in markdown
+
+
+# Small folders, where every figure is in sight
+
+
+@pytest.fixture
+def root(tmp_path: Path) -> Path:
+    return lay_out(tmp_path / "club").root
+
+
+def test_drafts_errors_and_kept_out_matches_are_in_no_career(root: Path) -> None:
+    def figures() -> tuple[int, int]:
+        data = invoke("--folder", root, "career", "aebi-ruedi", "--format", "json").data
+        return data["matches"], data["points"]
+
+    assert figures() == (1, 74)
+    Write(FIRST, FIRST_SHEET.replace("[17, 19]", "[17, _]")).apply(root)
+    assert figures() == (0, 0)
+    Write(FIRST, FIRST_SHEET.replace("round: 1", "round: 1\ncounts: false")).apply(root)
+    assert figures() == (0, 0)
+    Write(FIRST, FIRST_SHEET.replace("[17, 19]", "[17, 91]")).apply(root)
+    assert figures() == (0, 0)
+
+
+def test_the_errors_are_told_beside_a_career(root: Path) -> None:
+    other = FIRST_SHEET.replace("2026-04-12", "2026-06-14").replace("[17, 19]", "[17, 91]")
+    Write(f"{MATCHES}/2026-06-14-aarwald-a-birkenfluh-a.yaml", other).apply(root)
+    outcome = invoke("--folder", root, "career", "aebi-ruedi")
+    assert outcome.status == 0
+    assert "1 sheet with errors left out; `riesbuch check` says what to mend." in outcome.out
+
+
+def test_an_unknown_strike_leaves_the_match_out_but_not_the_run(root: Path) -> None:
+    third = FIRST_SHEET.replace("2026-04-12", "2026-06-14").replace("round: 1", "round: 3")
+    third = third.replace("[17, 19]", "[17, ~]").replace(
+        "away:\n", "  paper: {points: 119, nummern: 0}\naway:\n"
+    )
+    third += "  paper: {points: 93, nummern: 1}\n"
+    Write(f"{MATCHES}/2026-06-14-aarwald-a-birkenfluh-a.yaml", third).apply(root)
+    again = FIRST_SHEET.replace("2026-04-12", "2026-05-10").replace("round: 1", "round: 2")
+    Write(SECOND, again).apply(root)
+    checked = invoke("--folder", root, "check")
+    assert checked.status == 0, checked.out
+    outcome = invoke("--folder", root, "career", "aebi-ruedi")
+    assert "1 match with an unknown strike of the player is left out." in outcome.out
+    data = invoke("--folder", root, "career", "aebi-ruedi", "--format", "json").data
+    assert (data["matches"], data["points"], data["basis"]["left_out"]) == (2, 148, 1)
+    (run,) = data["longest_runs"]
+    assert (run["matches"], run["from"], run["to"]) == (3, "2026-04-12", "2026-06-14")
+
+
+def test_a_match_without_individuals_ends_a_run(root: Path) -> None:
+    for date in ("2026-06-14", "2026-06-21"):
+        Write(
+            f"{MATCHES}/{date}-aarwald-a-birkenfluh-a.yaml",
+            FIRST_SHEET.replace("2026-04-12", date).replace("round: 1\n", ""),
+        ).apply(root)
+    data = invoke("--folder", root, "career", "aebi-ruedi", "--format", "json").data
+    (run,) = data["longest_runs"]
+    assert (run["matches"], run["from"]) == (2, "2026-06-14")
+
+
+def test_nummern_of_a_supernumerary_are_not_struck_against_anybody(root: Path) -> None:
+    Replace(
+        FIRST, "away:\n", "  supernumeraries:\n    zaugg-lena: [[11N, 12], [9, 14]]\naway:\n"
+    ).apply(root)
+    data = invoke("--folder", root, "career", "zaugg-lena", "--format", "json").data
+    assert (data["matches"], data["points"], data["nummern"]) == (1, 46, 0)
+    data = invoke("--folder", root, "career", "bigler-jonas", "--format", "json").data
+    assert (data["points"], data["nummern"], data["best_strike"]) == (45, 1, 16)
+
+
+CAME_IN = FIRST_SHEET.replace("[[15, 0], [16N, 14]]", "[[15, 0], [x, x]]").replace(
+    "away:\n",
+    "    zaugg-lena: [[x, x], [16N, 14]]\n"
+    "  supernumeraries:\n    zaugg-lena: [[21, 20], [x, x]]\naway:\n",
+)
+
+
+def test_a_supernumerary_who_came_in_played_one_match(root: Path) -> None:
+    Write(FIRST, CAME_IN).apply(root)
+    checked = invoke("--folder", root, "check")
+    assert checked.status == 0, checked.out
+    data = invoke("--folder", root, "career", "zaugg-lena", "--format", "json").data
+    assert (data["matches"], data["strikes"], data["points"]) == (1, 4, 71)
+    assert (data["nummern"], data["best_strike"], data["average"]) == (1, 21, 17.75)
+    assert [each["points"] for each in data["seasons"]] == [71]
+
+
+@pytest.mark.parametrize(
+    ("seasons", "holds", "found"),
+    [
+        ([], [], []),
+        ([2001], [True], [(0, 1)]),
+        ([2001, 2001, 2001], [True, False, True], [(0, 1), (2, 3)]),
+        ([2001, 2002, 2004], [True, True, True], [(0, 2), (2, 3)]),
+        ([2001, 2003, 2003], [False, True, True], [(1, 3)]),
+        ([2001, 2002, 2002], [True, False, False], [(0, 1)]),
+        ([2001, 2003], [True, False], [(0, 1)]),
+    ],
+)
+def test_stretches(seasons: list[int], holds: list[bool], found: list[tuple[int, int]]) -> None:
+    assert list(stretches(seasons, holds)) == found

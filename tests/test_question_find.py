@@ -1,0 +1,206 @@
+"""`riesbuch find`: what is found by which word, and in which order."""
+
+import csv
+import io
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from riesbuch.history.find import Likeness, Wanted, merged, one_edit_apart, plain
+from tests.clubfolder import FIRST, LEAGUE, Replace, lay_out
+from tests.commandline import Outcome, invoke
+from tests.documentation.doing import copy_example
+from tests.reference.folder import _yaml
+
+
+@pytest.fixture(scope="module")
+def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return copy_example(tmp_path_factory.mktemp("example"))
+
+
+def find(root: Path, *words: str) -> Outcome:
+    return invoke("--folder", root, "find", *words)
+
+
+def hits(root: Path, *words: str) -> list[dict[str, Any]]:
+    outcome = find(root, *words, "--format", "json")
+    assert (outcome.status, outcome.err) == (0, "")
+    found: list[dict[str, Any]] = outcome.data["hits"]
+    return found
+
+
+@pytest.mark.parametrize(
+    ("wanted", "text", "expected"),
+    [
+        ("Rüedi", "Ruedi", Likeness.EXACT),
+        ("rudi", "Rüedi", Likeness.EXACT),
+        ("RUEDI", "rúdi", Likeness.EXACT),
+        ("Aebi Ruedi", "Ruedi Äbi", Likeness.EXACT),
+        ("Ruedi Aebi", "aebi-ruedi", Likeness.EXACT),
+        ("strasse", "Straße", Likeness.EXACT),
+        ("edi", "Rüedi", Likeness.WITHIN),
+        ("treasurers", "treasurer's", Likeness.EXACT),
+        ("Aarw", "Aarwald-Berg", Likeness.BEGINNING),
+        ("berg", "Aarwald-Berg", Likeness.BEGINNING),
+        ("wald", "Aarwald-Berg", Likeness.WITHIN),
+        ("aar wald", "Aarwald-Berg", Likeness.WITHIN),
+        ("Biglr", "Jonas Bigler", Likeness.SLIP),
+        ("Biglre", "Jonas Bigler", Likeness.SLIP),
+        ("Jonas Bygler", "Jonas Bigler", Likeness.SLIP),
+        ("Bgilerr", "Jonas Bigler", None),
+        ("Jonas Zaugg", "Jonas Bigler", None),
+        ("uri", "Urs", None),
+        ("1958", "1959", None),
+        ("page 44", "page 43", None),
+        ("page 44", "minute book, page 44", Likeness.BEGINNING),
+    ],
+)
+def test_likeness(wanted: str, text: str, expected: Likeness | None) -> None:
+    assert Wanted(wanted).likeness(text) is expected
+
+
+def edits(word: str) -> set[str]:
+    """Every word one edit away, letter by letter."""
+    letters = "abc"
+    cuts = [(word[:at], word[at:]) for at in range(len(word) + 1)]
+    made = {a + b[1:] for a, b in cuts if b}
+    made |= {a + letter + b for a, b in cuts for letter in letters}
+    made |= {a + letter + b[1:] for a, b in cuts if b for letter in letters}
+    made |= {a + b[1] + b[0] + b[2:] for a, b in cuts if len(b) > 1}
+    return made - {word}
+
+
+@given(st.text("abc", max_size=5), st.text("abc", max_size=5))
+def test_one_edit_is_one_edit(one: str, other: str) -> None:
+    assert one_edit_apart(one, other) == (other in edits(one))
+
+
+@given(st.text(max_size=20))
+def test_a_text_is_found_by_itself(text: str) -> None:
+    wanted = Wanted(text)
+    assert not wanted or wanted.likeness(text) is Likeness.EXACT
+    assert merged(plain(text)) == merged(plain(plain(text)))
+
+
+def test_people_by_every_spelling(example: Path) -> None:
+    for path in sorted((example / "players").glob("*.yaml")):
+        text = _yaml(path)
+        if "also_written" not in text:
+            continue
+        for written in (path.stem, text["name"], *text["also_written"]):
+            found = [each for each in hits(example, written) if each["identifier"] == path.stem]
+            assert [each["path"] for each in found] == [f"players/{path.name}"]
+            assert found[0]["match"] == "exact"
+            assert found[0]["name"] == text["name"]
+
+
+def test_clubs_by_former_names(example: Path) -> None:
+    (hit,) = hits(example, "aarwald-berg")
+    assert hit == {
+        "kind": "club",
+        "match": "exact",
+        "text": "Aarwald-Berg",
+        "name": "Aarwald",
+        "identifier": "aarwald",
+        "path": "clubs/aarwald.yaml",
+        "sheets": [],
+    }
+    assert "Aarwald (formerly Aarwald-Berg)" in find(example, "aarwald-berg").out
+
+
+@pytest.mark.parametrize(
+    ("kind", "keys", "words"),
+    [
+        ("note", ("notes",), "supper"),
+        ("reference", ("source", "reference"), "bote"),
+        ("ground", ("ground",), "Schwandmoos"),
+    ],
+)
+def test_what_sheets_say(kind: str, keys: tuple[str, ...], words: str, example: Path) -> None:
+    expected: dict[str, set[str]] = {}
+    for path in sorted(example.glob("seasons/*/matches/*.yaml")):
+        text: Any = _yaml(path)
+        for key in keys:
+            text = text.get(key, {})
+        if text and words.lower() in text.lower():
+            expected.setdefault(text, set()).add(f"{path.parts[-3]}/{path.stem}")
+    found = [
+        each for each in hits(example, words) if each["kind"] == kind and each["match"] != "slip"
+    ]
+    assert {each["text"]: set(each["sheets"]) for each in found} == expected
+    assert len(found) == len(expected) > 0
+
+
+def test_the_likest_come_first(example: Path) -> None:
+    order = ["exact", "beginning", "within", "slip"]
+    found = [order.index(each["match"]) for each in hits(example, "bigler")]
+    assert found == sorted(found)
+    found = [order.index(each["match"]) for each in hits(example, "supper")]
+    assert found == sorted(found)
+    assert found[-1] == 3
+    kinds = [each["kind"] for each in hits(example, "aarwald")]
+    assert kinds == ["club", "team", "team", "ground"]
+
+
+def test_formats(example: Path) -> None:
+    assert find(example, "Tiefenschur").out == (
+        "What  Text           Where\n"
+        "----  -------------  -----------------------\n"
+        "club  Tiefenschür    clubs/tiefenschuer.yaml\n"
+        "team  Tiefenschür A  clubs/tiefenschuer.yaml\n"
+        "\n"
+        "Searched: 228 players, 10 clubs, and the ground, notes and reference of 250 matches.\n"
+    )
+    markdown = find(example, "supper", "--format", "markdown").out
+    assert "| note | supper of Älplermagronen for both sides" in markdown
+    assert "## One letter differs" in markdown
+    for words in ("supper", "Tiefenschur", "xyzzy"):
+        records = list(csv.DictReader(io.StringIO(find(example, words, "--format", "csv").out)))
+        expected = [
+            {key: " ".join(value) if key == "sheets" else value or "" for key, value in hit.items()}
+            for hit in hits(example, words)
+        ]
+        assert records == expected
+    data = find(example, "Tiefenschur", "--format", "json").data
+    assert list(data) == ["text", "hits", "basis"]
+    strikes = [
+        path
+        for path in example.glob("seasons/*/matches/*.yaml")
+        if all("strikes" in _yaml(path)[side] for side in ("home", "away"))
+    ]
+    assert data["basis"] == {"matches": 250, "strike_by_strike": len(strikes)}
+
+
+@pytest.mark.parametrize("words", ["a", "supper", "bote", "sheet"])
+def test_tables_stay_within_100_columns(words: str, example: Path) -> None:
+    lines = find(example, words).out.splitlines()
+    assert len(lines) > 4
+    assert max(map(len, lines)) <= 100
+
+
+@pytest.mark.parametrize("words", ["xyzzy", "...", "–"])
+def test_nothing_found(words: str, example: Path) -> None:
+    outcome = find(example, words)
+    assert (outcome.status, outcome.err) == (0, "")
+    assert outcome.out.startswith(f"Nothing has the words `{words}`.\nSearched: 228 players")
+    assert find(example, words, "--format", "csv").out == (
+        "kind,match,text,name,identifier,path,sheets\n"
+    )
+
+
+def test_people_without_a_file(tmp_path: Path) -> None:
+    edits = (
+        Replace(LEAGUE, "League", 'League"\nregister = "open'),
+        Replace(FIRST, "    sahli-rosa:", "    sahli-rosalinde:"),
+    )
+    root = lay_out(tmp_path / "club", edits).root
+    (hit,) = hits(root, "rosalinde")
+    assert (hit["kind"], hit["identifier"], hit["path"]) == ("player", "sahli-rosalinde", None)
+    assert hit["sheets"] == ["2026/2026-04-12-aarwald-a-birkenfluh-a"]
+
+
+def test_wrong_usage(example: Path) -> None:
+    assert find(example).status == 2
