@@ -15,13 +15,13 @@ from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Outcome, SourceKind
 from tests.documentation.doing import (
     agrees,
+    commands_and_output,
     copy_example,
     lay_out_section,
     put_block,
     refreshed,
     run_command,
     run_riesbuch,
-    transcript,
 )
 from tests.documentation.pages import (
     ANY_LINES,
@@ -85,7 +85,7 @@ def test_commands_print_what_the_page_shows(path: Path, refresh: bool, tmp_path:
             if block.language != "console":
                 continue
             new_lines: list[str] = []
-            for command, shown in transcript(block):
+            for command, shown in commands_and_output(block):
                 printed = run_command(command, folder)
                 assert "Traceback" not in printed
                 assert refresh or agrees(shown, printed), (

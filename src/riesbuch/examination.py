@@ -1,7 +1,7 @@
 """Reading sheets and judging them: one pass over as many as are asked for."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.archive import Archive, bad_file_name, read_bytes, stray_files
@@ -18,8 +18,7 @@ from riesbuch.trade.rules import RuleSet
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExaminedSheet:
     """``entry`` is None where the file could not be read. ``problems`` are those of the sheet by
-    itself and its rule set; ``rules`` is None where its competition is not known. ``match`` is
-    None also where only the entry was asked for."""
+    itself and its rule set; ``rules`` is None where its competition is not known."""
 
     path: str
     sheet: SheetId
@@ -88,15 +87,6 @@ def judge(archive: Archive, sheets: Sequence[ExaminedSheet]) -> list[Problem]:
 def season_sheets(archive: Archive, years: Iterable[int]) -> list[ExaminedSheet]:
     return [
         examine_sheet(archive, path) for year in years for path in archive.folder.sheet_files(year)
-    ]
-
-
-def sheet_entries(archive: Archive, years: Iterable[int]) -> list[ExaminedSheet]:
-    """The examined sheets without their matches, of which fifty seasons fill the memory."""
-    return [
-        replace(examine_sheet(archive, path), match=None)
-        for year in years
-        for path in archive.folder.sheet_files(year)
     ]
 
 

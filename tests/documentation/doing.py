@@ -105,7 +105,7 @@ def lay_out_section(section: Section, root: Path) -> Path:
     return folder
 
 
-def transcript(block: Block) -> Iterator[tuple[str, list[str]]]:
+def commands_and_output(block: Block) -> Iterator[tuple[str, list[str]]]:
     """The commands of a console block, each with the lines shown below it."""
     assert block.lines, "an empty console block"
     assert block.lines[0].startswith("$ "), block.text

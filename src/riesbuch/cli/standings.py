@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import click
 
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.cli.output import Column, TableView, format_option, print_view
-from riesbuch.cli.tables import Table, competition_options, stored_table, table_matter
+from riesbuch.cli.tables import Table, TableMatter, competition_options, competition_table
+
+if TYPE_CHECKING:
+    from riesbuch.trade.standings import Standing
 
 
 @click.command("standings")
@@ -27,35 +32,17 @@ def command(
 
     Sheets that have errors count nowhere; they are named, and the exit status is then 1.
     """
-    table = None
-    if until is None and rule_set is None:
-        table = stored_table(session, "standings", competition, season)
-    table = table or _standings_of(session, competition, season, until, rule_set)
+    table = competition_table(
+        session, "standings", competition, season, until, rule_set, _standings
+    )
     print_view(standings_view(table), output_format)
     return 1 if table.left_out else 0
 
 
-def _standings_of(
-    session: Session,
-    competition: str | None,
-    season: int | None,
-    until: datetime.date | None,
-    rule_set: str | None,
-) -> Table:
-    import dataclasses
-
-    from riesbuch.trade.season import CompetitionKind
+def _standings(matter: TableMatter, until: datetime.date | None) -> Sequence[Standing]:
     from riesbuch.trade.standings import standings
 
-    matter = table_matter(session, competition, season, rule_set)
-    rows = standings(matter.tallies, matter.competition.teams, matter.rules, until)
-    return Table(
-        is_league=matter.competition.kind is CompetitionKind.LEAGUE,
-        rows=[dataclasses.asdict(row) for row in rows],
-        team_names={str(team): name for team, name in matter.archive.register.team_names.items()},
-        player_names={},
-        left_out=matter.left_out,
-    )
+    return standings(matter.tallies, matter.competition.teams, matter.rules, until)
 
 
 _COLUMNS = (

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import click
 
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.cli.output import Column, TableView, format_option, print_view, two_decimals
-from riesbuch.cli.tables import Table, competition_options, stored_table, table_matter
+from riesbuch.cli.tables import Table, TableMatter, competition_options, competition_table
+
+if TYPE_CHECKING:
+    from riesbuch.trade.strikers import Striker
 
 
 @click.command("strikers")
@@ -28,35 +33,16 @@ def command(
     The average is points a strike, over the matches known strike by strike. Sheets that have
     errors count nowhere; they are named, and the exit status is then 1.
     """
-    table = None
-    if until is None and rule_set is None:
-        table = stored_table(session, "strikers", competition, season)
-    table = table or _strikers_of(session, competition, season, until, rule_set)
+    table = competition_table(session, "strikers", competition, season, until, rule_set, _strikers)
     print_view(strikers_view(table), output_format)
     return 1 if table.left_out else 0
 
 
-def _strikers_of(
-    session: Session,
-    competition: str | None,
-    season: int | None,
-    until: datetime.date | None,
-    rule_set: str | None,
-) -> Table:
-    import dataclasses
-
+def _strikers(matter: TableMatter, until: datetime.date | None) -> Sequence[Striker]:
     from riesbuch.trade.strikers import strikers
 
-    matter = table_matter(session, competition, season, rule_set)
-    register = matter.archive.register
-    rows = strikers(matter.performances, register.birth_years, matter.rules, until)
-    return Table(
-        is_league=True,
-        rows=[dataclasses.asdict(row) for row in rows],
-        team_names={str(team): name for team, name in register.team_names.items()},
-        player_names={player.id: player.name for player in register.players.values()},
-        left_out=matter.left_out,
-    )
+    born = matter.archive.register.birth_years
+    return strikers(matter.performances, born, matter.rules, until)
 
 
 _COLUMNS = (

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from riesbuch.index.index import Index
     from riesbuch.trade.rules import RuleSet
     from riesbuch.trade.season import Competition
-    from riesbuch.trade.strikers import Performance
+    from riesbuch.trade.standings import Standing
+    from riesbuch.trade.strikers import Performance, Striker
     from riesbuch.trade.tally import Tally
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
@@ -80,6 +81,36 @@ class Table:
 
     def player(self, key: str) -> str:
         return self.player_names.get(key, key)
+
+
+def competition_table(
+    session: Session,
+    name: str,
+    competition: str | None,
+    season: int | None,
+    until: datetime.date | None,
+    rule_set: str | None,
+    work_out: Callable[[TableMatter, datetime.date | None], Sequence[Standing | Striker]],
+) -> Table:
+    """The table ``name`` of the index where it is the whole season's under its own rules; else
+    ``work_out`` makes its rows."""
+    if until is None and rule_set is None:
+        table = stored_table(session, name, competition, season)
+        if table is not None:
+            return table
+    import dataclasses
+
+    from riesbuch.trade.season import CompetitionKind
+
+    matter = table_matter(session, competition, season, rule_set)
+    register = matter.archive.register
+    return Table(
+        is_league=matter.competition.kind is CompetitionKind.LEAGUE,
+        rows=[dataclasses.asdict(row) for row in work_out(matter, until)],
+        team_names={str(team): shown for team, shown in register.team_names.items()},
+        player_names={player.id: player.name for player in register.players.values()},
+        left_out=matter.left_out,
+    )
 
 
 def stored_table(session: Session, table: str, key: str | None, year: int | None) -> Table | None:

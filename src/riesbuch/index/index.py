@@ -291,11 +291,13 @@ def _bases(files: Mapping[str, FileState], years: Sequence[int]) -> dict[str, by
             scope = rest.partition("/")[0]
         else:
             scope = "register" if directory in ("clubs", "players") else "folder"
-        scopes[scope] += (path.encode("utf-8", "surrogateescape"), state.digest)
-    register = digest_of(*scopes["register"])
-    folder = digest_of(register, *scopes["folder"])
+        # One piece a file, so that fifty seasons are a few long digests and not many short ones.
+        written = path.encode("utf-8", "surrogateescape")
+        scopes[scope].append(b"%b\0%d %b" % (written, len(state.digest), state.digest))
+    register = digest_of(b"".join(scopes["register"]))
+    folder = digest_of(register, b"".join(scopes["folder"]))
     bases = {"register": register, "folder": folder}
-    bases.update((str(year), digest_of(folder, *scopes[str(year)])) for year in years)
+    bases.update((str(year), digest_of(folder, b"".join(scopes[str(year)]))) for year in years)
     return bases
 
 

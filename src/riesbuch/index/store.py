@@ -81,11 +81,8 @@ class Store:
 
     def files(self) -> dict[str, FileState]:
         """Every file by its path, as it was when it was last looked at."""
-        found: dict[str, FileState] = {}
-        for path, *state in self._rows("SELECT path, size, modified, changed, inode, digest"
-                                       " FROM files"):  # fmt: skip
-            found[_text(path)] = FileState(*state)
-        return found
+        query = "SELECT path, size, modified, changed, inode, digest FROM files"
+        return {_text(row[0]): FileState._make(row[1:]) for row in self._rows(query)}
 
     def result(self, kind: str, key: str, basis: bytes) -> str | None:
         """The payload kept for that basis, or None."""
