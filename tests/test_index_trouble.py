@@ -14,6 +14,7 @@ import pytest
 
 import riesbuch.index.index
 import riesbuch.index.store
+from riesbuch.index.index import Index
 from riesbuch.index.store import INDEX_FILE, Store
 from tests.bench.generate import generate
 from tests.clubfolder import FIRST, lay_out
@@ -198,3 +199,39 @@ def test_a_killed_command_leaves_nothing_wrong(three_seasons: Path) -> None:
     finished = subprocess.run(command(three_seasons), capture_output=True, check=True)
     assert b'"sheets": 396' in finished.stdout
     assert finished.stderr.strip().endswith(b"nothing to mend")
+
+
+def meddle(monkeypatch: pytest.MonkeyPatch, root: Path, times: int) -> None:
+    """Change a sheet ``times`` times, each just after it was read."""
+    work_out = Index._work_out
+    left = iter(range(times))
+
+    def meddled(index: Index, missing: list[int]) -> None:
+        work_out(index, missing)
+        if (number := next(left, None)) is not None:
+            text = (root / FIRST).read_text(encoding="utf-8").partition("notes:")[0]
+            text = text.replace("[18, 20]", "[18, 99]") + f"notes: change {number}\n"
+            (root / FIRST).write_text(text, encoding="utf-8")
+
+    monkeypatch.setattr(Index, "_work_out", meddled)
+
+
+def test_a_file_changed_while_it_is_read_is_read_again(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    meddle(monkeypatch, root, times=2)
+    for _ in range(2):
+        outcome = invoke("--folder", root, "check")
+        assert outcome.status == 1
+        assert "strike-too-high" in outcome.out
+
+
+def test_files_that_never_rest_end_in_a_sentence(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with monkeypatch.context() as patch:
+        meddle(patch, root, times=1000)
+        outcome = invoke("--folder", root, "check")
+        assert (outcome.status, outcome.out) == (1, "")
+        assert "change faster than they can be read" in outcome.err
+    assert "strike-too-high" in invoke("--folder", root, "check").out

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 _ROOMS_THAT_READ = ("trade", "files", "checks", "index")
 _FILES_THAT_READ = ("problems.py", "archive.py", "examination.py", "folder.py")
 _TRIES = 4
+_TOO_FAST = "the folder's files change faster than they can be read; try again"
 
 Progress = Callable[[int, int], None]
 """Called with how many of how many sheets are done."""
@@ -109,7 +110,7 @@ class Index:
             self._refresh(years)
             with contextlib.suppress(_OvertakenError):
                 return work()
-        raise RiesbuchError("the folder's files change faster than they can be read; try again")
+        raise RiesbuchError(_TOO_FAST)
 
     def _paths_with_errors(self, year: int) -> frozenset[str]:
         _, problems = json.loads(self._payload("season", str(year), self._bases[str(year)]))
@@ -187,17 +188,35 @@ class Index:
             known = self._store.files()
             self._files, changed = self._look(years, known)
             self._bases = _bases(self._files, years)
-            if self._has_all(years):
+            missing = self._missing(years)
+            if not missing and self._store.result("folder", "", self._bases["folder"]) is not None:
                 self._store.write(changed, self._gone(years, known))
                 return
-            self._work_out(years)
-            after, _ = self._look(years, self._files)
-            if _digests(after) == _digests(self._files):
+            self._work_out(missing)
+            if self._are_as_seen(missing):
                 self._store.write(changed, self._gone(years, known))
                 return
             self._store.forget_new()
-        # Somebody writes faster than we read; what was seen last is answered, and not kept.
-        self._work_out(years)
+        raise RiesbuchError(_TOO_FAST)
+
+    def _missing(self, years: Sequence[int]) -> list[int]:
+        """The seasons that nothing is kept of as they are now."""
+        return [
+            year
+            for year in years
+            if self._store.result("season", str(year), self._bases[str(year)]) is None
+        ]
+
+    def _are_as_seen(self, years: Sequence[int]) -> bool:
+        """Whether the files of these seasons and those of none are as they were looked at."""
+        after, _ = self._look(years, self._files)
+        seasons = tuple(f"seasons/{year}/" for year in years)
+        before = {
+            path: state.digest
+            for path, state in self._files.items()
+            if path.startswith(seasons) or not path.startswith("seasons/")
+        }
+        return {path: state.digest for path, state in after.items()} == before
 
     def _look(
         self, years: Sequence[int], known: Mapping[str, FileState]
@@ -230,13 +249,7 @@ class Index:
             )
         ]
 
-    def _has_all(self, years: Sequence[int]) -> bool:
-        return self._store.result("folder", "", self._bases["folder"]) is not None and all(
-            self._store.result("season", str(year), self._bases[str(year)]) is not None
-            for year in years
-        )
-
-    def _work_out(self, years: Sequence[int]) -> None:
+    def _work_out(self, missing: Sequence[int]) -> None:
         from riesbuch.checks.archive import check_register
         from riesbuch.checks.holdings import Holdings
         from riesbuch.index.codec import pack
@@ -244,11 +257,6 @@ class Index:
         from riesbuch.index.season import SeasonTask
         from riesbuch.index.workers import work_out_all
 
-        missing = [
-            year
-            for year in years
-            if self._store.result("season", str(year), self._bases[str(year)]) is None
-        ]
         archive = self.archive(missing)
         problems = [
             *(each for each in archive.problems if not each.place.path.startswith("seasons/")),
@@ -299,7 +307,3 @@ def _bases(files: Mapping[str, FileState], years: Sequence[int]) -> dict[str, by
     bases = {"register": register, "folder": folder}
     bases.update((str(year), digest_of(folder, b"".join(scopes[str(year)]))) for year in years)
     return bases
-
-
-def _digests(files: Mapping[str, FileState]) -> dict[str, bytes]:
-    return {path: state.digest for path, state in files.items()}
