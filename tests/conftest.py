@@ -1,6 +1,14 @@
 """Options of the whole suite."""
 
+import os
+
 import pytest
+from hypothesis import settings
+
+# The same examples on every machine, and no deadline for a slow one; `HYPOTHESIS_PROFILE=default`
+# looks for new ones.
+settings.register_profile("settled", derandomize=True, deadline=None)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "settled"))
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

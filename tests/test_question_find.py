@@ -5,6 +5,7 @@ import io
 from pathlib import Path
 from typing import Any
 
+import hypothesis
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -78,6 +79,7 @@ def test_one_edit_is_one_edit(one: str, other: str) -> None:
     assert one_edit_apart(one, other) == (other in edits(one))
 
 
+@hypothesis.example("𝐴")
 @given(st.text(max_size=20))
 def test_a_text_is_found_by_itself(text: str) -> None:
     wanted = Wanted(text)

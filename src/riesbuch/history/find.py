@@ -58,10 +58,13 @@ KINDS = ("player", "club", "team", "ground", "note", "reference")
 
 def plain(text: str) -> str:
     """The text's words in small letters without accents: ``Rüedi Äbi`` is ``ruedi abi``."""
-    lower = text.lower().replace("'", "").replace("’", "")
+    lower = text.lower()
     if not lower.isascii():
-        lower = unicodedata.normalize("NFKD", lower.translate(_LETTERS))
+        # A letter such as a mathematical A becomes a capital only by taking it apart.
+        lower = unicodedata.normalize("NFKD", lower.translate(_LETTERS)).lower()
         lower = "".join(each for each in lower if not unicodedata.combining(each))
+        lower = lower.translate(_LETTERS)
+    lower = lower.replace("'", "").replace("’", "")
     return " ".join(_WORD.findall(lower))
 
 

@@ -16,7 +16,7 @@ _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss"})
 def folded(text: str) -> str:
     """The text as an identifier would spell it: ``Rüedi Äbi`` is ``rueedi-aebi``."""
     lower = text.lower().translate(_UMLAUTS)
-    plain = unicodedata.normalize("NFKD", lower)
+    plain = unicodedata.normalize("NFKD", lower).lower()
     words = "".join(each if each.isascii() and each.isalnum() else " " for each in plain if
                     not unicodedata.combining(each)).split()  # fmt: skip
     return "-".join(words)
