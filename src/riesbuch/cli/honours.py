@@ -30,6 +30,14 @@ _COLUMNS = (
     Column(key="relegated", title="Relegated"),
     Column(key="best_strikers", title="Best striker"),
 )
+_NO_RECORDS = tuple(
+    Column(key=key, title=key)
+    for key in (
+        "season", "competition", "name", "kind", "complete", "played", "planned", "champions",
+        "promoted", "relegated", "best_strikers",
+    )
+)  # fmt: skip
+"""What heads the CSV where there is nothing; `_data` has the same keys."""
 
 
 @click.command("honours")
@@ -55,7 +63,7 @@ def command(session: Session, competition: str | None, output_format: str) -> No
     whole, known = strike_by_strike(connection, competition)
     data = [_data(each) for each in found]
     view = TableView(
-        columns=_COLUMNS,
+        columns=_COLUMNS if found else _NO_RECORDS,
         rows=_rows(found, team_names(connection), players),
         data=data,
         records=[

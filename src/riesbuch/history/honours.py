@@ -69,7 +69,7 @@ def _honours(
         champions = _winner_of_the_final(connection, season, competition)
     if complete and kind == "league":
         going_up = _within(ranked, promoted)
-        going_down = _behind(ranked, len(ranked) - relegated) if relegated else []
+        going_down = _behind(ranked, max(len(ranked) - relegated, 0)) if relegated else []
     strikers = connection.execute(
         "SELECT player FROM strikers WHERE season = ? AND competition = ? AND rank = 1"
         " ORDER BY player",
@@ -103,14 +103,18 @@ def _behind(ranked: list[tuple[int, str]], places: int) -> list[str]:
 
 
 def _winner_of_the_final(connection: Connection, season: int, competition: str) -> list[str]:
-    """The final is the only match of the last round."""
+    """The final is the only match of the last round. One that is kept out of the tables makes
+    nobody the champion, least of all the winner of the round before."""
     last = connection.execute(
-        "SELECT CASE winner WHEN 'home' THEN home WHEN 'away' THEN away END FROM matches"
-        " WHERE season = ? AND competition = ? AND counts AND round = (SELECT max(round)"
-        " FROM matches WHERE season = ? AND competition = ? AND counts)",
+        "SELECT counts, CASE winner WHEN 'home' THEN home WHEN 'away' THEN away END FROM matches"
+        " WHERE season = ? AND competition = ? AND winner IS NOT NULL AND round ="
+        " (SELECT max(round) FROM matches WHERE season = ? AND competition = ?)",
         (season, competition) * 2,
     ).fetchall()
-    return [last[0][0]] if len(last) == 1 and last[0][0] is not None else []
+    if len(last) != 1:
+        return []
+    ((counts, winner),) = last
+    return [winner] if counts and winner is not None else []
 
 
 def gaps(found: tuple[Honours, ...]) -> Iterator[tuple[int, int]]:

@@ -1,0 +1,233 @@
+"""``honours``: against the tables recomputed from the files, its gaps, and its formats."""
+
+import csv
+import io
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.clubfolder import FIXTURES, MATCHES, SEASON, lay_out
+from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.reference.folder import Frames, load
+from tests.reference.results import match_results
+from tests.reference.tables import performances, standings, strikers
+
+KEYS = [
+    "season", "competition", "name", "kind", "complete", "played", "planned", "champions",
+    "promoted", "relegated", "best_strikers",
+]  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    root = tmp_path_factory.mktemp("honours") / "example"
+    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    return root
+
+
+@pytest.fixture
+def root(tmp_path: Path) -> Path:
+    return lay_out(tmp_path / "club").root
+
+
+def ask(root: Path, *words: str) -> Outcome:
+    return invoke("--folder", root, "honours", *words)
+
+
+def asked(root: Path, *words: str) -> list[dict[str, Any]]:
+    outcome = ask(root, *words, "--format", "json")
+    assert (outcome.status, outcome.err) == (0, "")
+    found: list[dict[str, Any]] = outcome.data["honours"]
+    return found
+
+
+def test_leagues_of_the_example(example: Path) -> None:
+    frames: Frames = load(example)
+    results = match_results(frames)
+    played = performances(frames, results)
+    counted = results[results.counts.astype(bool)]
+    found = {(each["season"], each["competition"]): each for each in asked(example)}
+    leagues = [key for key, each in frames.competitions.items() if each["kind"] == "league"]
+    assert len(leagues) == 9
+    for season, key in leagues:
+        settings, each = frames.competitions[season, key], found[season, key]
+        table = standings(frames, results, season, key, settings["rules"], None)
+        best = strikers(frames, played, season, key, settings["rules"], None)
+        matches = counted[(counted.season == season) & (counted.competition == key)]
+        assert each["played"] == matches.sheet.nunique()
+        first = [row["team"] for row in table if row["rank"] == 1]
+        assert each["champions"] == (first if each["complete"] else [])
+        assert each["best_strikers"] == [row["player"] for row in best if row["rank"] == 1]
+        assert each["best_strikers"]
+    assert {key for key in leagues if found[key]["complete"]} == {
+        (2024, "oberhang-1"), (2025, "oberhang-1"),
+    }  # fmt: skip
+
+
+def test_promoted_and_relegated_are_the_ends_of_the_table(example: Path, tmp_path: Path) -> None:
+    copy = tmp_path / "copy"
+    shutil.copytree(example, copy)
+    path = copy / "seasons/2025/season.toml"
+    text = path.read_text(encoding="utf-8")
+    text = text.replace("cycles = 2", "cycles = 2\npromoted = 1\nrelegated = 2", 1)
+    path.write_text(text, encoding="utf-8")
+    frames = load(copy)
+    rules = frames.competitions[2025, "oberhang-1"]["rules"]
+    table = standings(frames, match_results(frames), 2025, "oberhang-1", rules, None)
+    assert [row["rank"] for row in table] == list(range(1, 9))
+    teams = [row["team"] for row in table]
+    found = {each["season"]: each for each in asked(copy, "--competition", "oberhang-1")}
+    assert (found[2025]["promoted"], found[2025]["relegated"]) == (teams[:1], teams[-2:])
+    # One is to go down, but the season is under way.
+    assert frames.competitions[2026, "oberhang-1"]["relegated"] == 1
+    assert (found[2026]["promoted"], found[2026]["relegated"]) == ([], [])
+
+
+def test_gaps_are_one_line_each(example: Path) -> None:
+    lines = ask(example).out.splitlines()[2:]
+    years = [line.split()[0] for line in lines[: lines.index("")]]
+    assert years == [
+        "2026", "2025", "2025", "2024", "1997–2023", "1996", "1989–1995", "1988", "1980–1987",
+        "1979", "1972–1978", "1971", "1966–1970", "1965", "1959–1964", "1958",
+    ]  # fmt: skip
+    for line in lines[: len(years)]:
+        assert ("no record" in line) == ("–" in line.split()[0])
+    assert "no record" not in ask(example, "--competition", "oberhang-fest").out
+
+
+def test_a_gap_of_one_year_is_no_range(example: Path, tmp_path: Path) -> None:
+    copy = tmp_path / "copy"
+    shutil.copytree(example, copy)
+    shutil.rmtree(copy / "seasons/2025")
+    lines = ask(copy, "--competition", "oberhang-1").out.splitlines()
+    assert [line.split()[:2] for line in lines[2:5]] == [
+        ["2026", "oberhang-1"], ["2025", "no"], ["2024", "oberhang-1"],
+    ]  # fmt: skip
+
+
+def test_what_is_not_played_out_says_how_far_it_came(example: Path) -> None:
+    (line,) = [line for line in ask(example).out.splitlines() if line.startswith("1996 ")]
+    assert "(18 of 30 matches)" in line
+    (data,) = [each for each in asked(example) if each["season"] == 1996]
+    assert (data["complete"], data["played"], data["planned"]) == (False, 18, 30)
+    assert data["champions"] == []
+
+
+def cup(root: Path, *matches: tuple[int, str, str, int, int], kept_out: int = 0) -> list[str]:
+    """The champions of a cup of ``matches``, of which the last ``kept_out`` do not count."""
+    fixtures = root / FIXTURES
+    text = fixtures.read_text(encoding="utf-8")
+    for number, (turn, home, away, *points) in enumerate(matches, start=1):
+        date = f"2026-08-{number:02}"
+        text += (
+            f'\n[[fixture]]\ncompetition = "oberhang-cup"\nround = {turn}\ndate = {date}\n'
+            f'home = "{home}"\naway = "{away}"\n'
+        )
+        counts = "counts: false\n" if number > len(matches) - kept_out else ""
+        sheet = f"competition: oberhang-cup\nround: {turn}\ndate: {date}\n{counts}"
+        sheet += "winner: draw\n\n" if points[0] == points[1] else "\n"
+        for side, team, scored in zip(("home", "away"), (home, away), points, strict=True):
+            sheet += f"{side}:\n  team: {team}\n  points: {scored}\n  nummern: 0\n"
+        (root / f"{MATCHES}/{date}-{home}-{away}.yaml").write_text(sheet, encoding="utf-8")
+    fixtures.write_text(text, encoding="utf-8")
+    checked = invoke("--folder", root, "check")
+    assert checked.status == 0, checked.out
+    (each,) = asked(root, "--competition", "oberhang-cup")
+    assert (each["kind"], each["complete"]) == ("cup", True)
+    champions: list[str] = each["champions"]
+    return champions
+
+
+SEMIFINAL = (1, "aarwald-b", "birkenfluh-a", 90, 100)
+FINAL = (2, "birkenfluh-a", "aarwald-a", 80, 95)
+
+
+def test_a_cup_is_won_in_its_final(root: Path) -> None:
+    assert cup(root, SEMIFINAL, FINAL) == ["aarwald-a"]
+
+
+def test_a_final_kept_out_does_not_crown_the_semifinal(root: Path) -> None:
+    assert cup(root, SEMIFINAL, FINAL, kept_out=1) == []
+
+
+def test_two_matches_of_the_last_round_are_no_final(root: Path) -> None:
+    assert cup(root, FINAL, (2, "aarwald-b", "birkenfluh-b", 70, 60)) == []
+
+
+def test_a_second_match_of_the_last_round_kept_out_makes_no_final(root: Path) -> None:
+    assert cup(root, FINAL, (2, "aarwald-b", "birkenfluh-b", 70, 60), kept_out=1) == []
+
+
+def test_a_drawn_final_has_no_winner(root: Path) -> None:
+    assert cup(root, SEMIFINAL, (2, "birkenfluh-a", "aarwald-a", 80, 80)) == []
+
+
+def test_friendlies_have_no_champion(root: Path) -> None:
+    season = root / SEASON
+    text = season.read_text(encoding="utf-8")
+    season.write_text(text.replace('kind = "cup"', 'kind = "friendly"'), encoding="utf-8")
+    fixture = (
+        '\n[[fixture]]\ncompetition = "oberhang-cup"\nround = 1\ndate = 2026-08-01\n'
+        'home = "aarwald-a"\naway = "birkenfluh-a"\n'
+    )
+    fixtures = root / FIXTURES
+    fixtures.write_text(fixtures.read_text(encoding="utf-8") + fixture, encoding="utf-8")
+    (root / f"{MATCHES}/2026-08-01-aarwald-a-birkenfluh-a.yaml").write_text(
+        "competition: oberhang-cup\nround: 1\ndate: 2026-08-01\n\n"
+        "home:\n  team: aarwald-a\n  points: 90\n  nummern: 0\n"
+        "away:\n  team: birkenfluh-a\n  points: 80\n  nummern: 0\n",
+        encoding="utf-8",
+    )
+    (each,) = asked(root, "--competition", "oberhang-cup")
+    assert (each["kind"], each["complete"], each["played"]) == ("friendly", True, 1)
+    assert each["champions"] == []
+
+
+def test_formats(example: Path) -> None:
+    data = asked(example)
+    assert [list(each) for each in data] == [KEYS] * len(data)
+    order = [(-each["season"], each["competition"]) for each in data]
+    assert order == sorted(order)
+    rows = list(csv.DictReader(io.StringIO(ask(example, "--format", "csv").out)))
+    assert list(rows[0]) == KEYS
+    assert [(row["season"], row["champions"]) for row in rows] == [
+        (str(each["season"]), " ".join(each["champions"])) for each in data
+    ]
+    markdown = ask(example, "--format", "markdown").out
+    assert markdown.startswith("| Season ")
+    assert "|:-" in markdown
+    table = ask(example).out
+    assert max(map(len, table.splitlines())) <= 100
+    basis = ask(example, "--format", "json").data["basis"]
+    note = table.splitlines()[-1]
+    assert note.startswith(f"Of {basis['matches']} matches, {basis['strike_by_strike']} are ")
+
+
+def test_the_basis_is_that_of_the_competition(example: Path) -> None:
+    def matches(*words: str) -> int:
+        return int(ask(example, *words, "--format", "json").data["basis"]["matches"])
+
+    parts = [matches("--competition", key) for key in ("oberhang-1", "oberhang-fest")]
+    assert all(parts)
+    assert sum(parts) == matches()
+
+
+def test_an_unknown_competition(example: Path) -> None:
+    outcome = ask(example, "--competition", "oberhang-2")
+    assert (outcome.status, outcome.out) == (2, "")
+    assert outcome.err.startswith(
+        "riesbuch: there is no competition `oberhang-2`; did you mean oberhang-1"
+    )
+
+
+def test_nothing_on_record(root: Path) -> None:
+    (root / SEASON).write_text("season = 2026\n", encoding="utf-8")
+    (root / FIXTURES).unlink()
+    for sheet in (root / MATCHES).iterdir():
+        sheet.unlink()
+    said = Outcome(status=0, out="There is no competition on record.\n", err="")
+    assert ask(root) == said
+    assert asked(root) == []
+    assert ask(root, "--format", "csv").out == ",".join(KEYS) + "\n"
