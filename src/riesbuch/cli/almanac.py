@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import basis_note, match_data, pair, team_names
+from riesbuch.cli.match_lines import NO_MATCHES, basis_note, match_data, pair, team_names
 from riesbuch.cli.output import (
     Answer,
     Cell,
@@ -68,12 +68,14 @@ def command(session: Session, day: str | None, year: int | None, output_format: 
     if found.matches or output_format == "csv":
         sections.append(Section(title="On this day", view=_matches_view(found, names)))
     if found.anniversaries and output_format != "csv":
-        view = _anniversaries_view(found.anniversaries, names)
+        view = _anniversaries_view(found, names)
         sections.append(Section(title="Anniversaries", view=view))
     nothing = (
         "" if sections else f"Nothing is on record for {date:%m-%d}, and no anniversary is near."
     )
     notes = [basis_note(len(found.matches), known)] if found.matches else []
+    if any(each.sheet for each in found.anniversaries):
+        notes.append(f"First matches: the first of {found.searched} that count.")
     data = {
         "day": f"{date:%m-%d}",
         "year": date.year,
@@ -122,19 +124,21 @@ def _matches_view(found: Almanac, names: dict[str, str]) -> TableView:
         for line in found.matches
     ]
     records = [match_data(line, line.winning_team) for line in found.matches]
-    return TableView(columns=_MATCHES, rows=rows, data=records, records=records)
+    return TableView(
+        columns=_MATCHES if rows else NO_MATCHES, rows=rows, data=records, records=records
+    )
 
 
-def _anniversaries_view(found: tuple[Anniversary, ...], names: dict[str, str]) -> TableView:
+def _anniversaries_view(found: Almanac, names: dict[str, str]) -> TableView:
     rows: list[list[Cell]] = [
         [
-            each.day.isoformat() if each.day else "this year",
+            each.day.isoformat() if each.day else str(found.day.year),
             each.years,
             names.get(each.subject, each.subject),
             each.what,
             each.date,
         ]
-        for each in found
+        for each in found.anniversaries
     ]
     return TableView(columns=_ANNIVERSARIES, rows=rows, data=None)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from riesbuch.cli.output import Cell
+from riesbuch.cli.output import Cell, Column
 
 if TYPE_CHECKING:
     from riesbuch.history.match_lines import Connection, MatchLine
@@ -16,6 +16,13 @@ DECIDED_BY = {
     "award": "award",
     "recorded": "record only",
 }
+
+_KEYS = (
+    "sheet", "date", "winner", "decided_by", "season", "competition", "home", "away",
+    "home_points", "away_points", "home_nummern", "away_nummern",
+)  # fmt: skip
+# The columns of a list without a match, so that its CSV has the header of every other.
+NO_MATCHES = tuple(Column(key=key, title=key) for key in _KEYS)
 
 
 def team_names(connection: Connection) -> dict[str, str]:

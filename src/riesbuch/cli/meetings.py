@@ -7,7 +7,14 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import DECIDED_BY, basis_note, match_data, pair, team_names
+from riesbuch.cli.match_lines import (
+    DECIDED_BY,
+    NO_MATCHES,
+    basis_note,
+    match_data,
+    pair,
+    team_names,
+)
 from riesbuch.cli.output import (
     Answer,
     Cell,
@@ -95,10 +102,9 @@ def _list_view(connection: Connection, found: Meetings) -> TableView:
                 DECIDED_BY.get(line.decided_by or ""),
             ]
         )
-    keys = ("sheet", "date", "winner")
     records = [match_data(each.line, each.winner) for each in found.meetings]
     return TableView(
-        columns=_LIST if rows else [Column(key=key, title=key) for key in keys],
+        columns=_LIST if rows else NO_MATCHES,
         rows=rows,
         data=records,
         records=records,

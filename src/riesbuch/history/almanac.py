@@ -28,11 +28,13 @@ class Anniversary:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Almanac:
-    """``matches`` are those of the day in years before, the newest first."""
+    """``matches`` are those of the day in years before, the newest first; ``searched`` is how
+    many matches the teams' first ones were looked for in."""
 
     day: datetime.date
     matches: tuple[MatchLine, ...]
     anniversaries: tuple[Anniversary, ...]
+    searched: int
 
 
 def almanac(connection: Connection, day: datetime.date) -> Almanac:
@@ -45,7 +47,15 @@ def almanac(connection: Connection, day: datetime.date) -> Almanac:
         day=day,
         matches=tuple(reversed(on_the_day)),
         anniversaries=(*_first_matches(connection, day), *_foundings(connection, day.year)),
+        searched=_searched(connection),
     )
+
+
+def _searched(connection: Connection) -> int:
+    (number,) = connection.execute(
+        "SELECT count(*) FROM matches WHERE counts AND date IS NOT NULL"
+    ).fetchone()
+    return int(number)
 
 
 def is_round(years: int) -> bool:

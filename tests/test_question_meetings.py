@@ -1,0 +1,252 @@
+"""`meetings` against the matches of two sides, recomputed from the files."""
+
+import csv
+import io
+import itertools
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pytest
+import yaml
+
+from tests.bench.generate import generate
+from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.reference.folder import Frames, load
+from tests.reference.results import match_results
+
+CRITERIA = ["nummern", "points", "longest_ries", "award", "recorded"]
+MEASURES = ("points", "nummern")
+
+
+class Reference:
+    """A folder and its matches that count, by pandas: one row a match."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+        self.frames: Frames = load(root)
+        results = match_results(self.frames)
+        counted = results[results.counts.astype(bool)]
+        figures = ["team", "points", "nummern"]
+        away = counted[counted.side == "away"].set_index("sheet")[figures].add_suffix("_away")
+        self.matches: pd.DataFrame = counted[counted.side == "home"].join(away, on="sheet")
+        self.clubs: dict[str, Any] = {
+            path.stem: yaml.safe_load(path.read_text(encoding="utf-8"))
+            for path in sorted(root.glob("clubs/*.yaml"))
+        }
+
+    def ask(self, *words: str) -> Outcome:
+        return invoke("--folder", self.root, "meetings", *words)
+
+    def asked(self, first: str, second: str) -> dict[str, Any]:
+        outcome = self.ask(first, second, "--format", "json")
+        assert (outcome.status, outcome.err) == (0, "")
+        data: dict[str, Any] = outcome.data
+        return data
+
+    def expected(
+        self, first: str, second: str, of_first: set[str], of_second: set[str]
+    ) -> dict[str, Any]:
+        meetings = []
+        for row in self.matches.sort_values(["date", "sheet"]).itertuples():
+            at_home = row.team in of_first and row.team_away in of_second
+            if not at_home and not (row.team in of_second and row.team_away in of_first):
+                continue
+            home, away = (first, second) if at_home else (second, first)
+            winner = {"home": home, "away": away, "draw": "draw"}[row.winner]
+            lead = _difference(row.points, row.points_away)
+            clean = _difference(row.nummern_away, row.nummern)
+            if winner == away:
+                lead, clean = -lead, -clean
+            meetings.append((row.sheet, row.date, winner, row.decided_by, lead, clean))
+        frame = pd.DataFrame(
+            meetings, columns=["sheet", "date", "winner", "decided_by", "points", "nummern"]
+        )
+        wins = frame.winner.value_counts()
+        run = list(itertools.takewhile(lambda each: each == frame.winner.iloc[-1],
+                                       reversed(list(frame.winner))))  # fmt: skip
+        return {
+            "matches": len(frame),
+            "won": {each: int(wins.get(each, 0)) for each in (first, second)},
+            "drawn": int(wins.get("draw", 0)),
+            "list": frame[["sheet", "date", "winner"]].to_dict("records"),
+            "decided_by": {each: int((frame.decided_by == each).sum()) for each in CRITERIA},
+            "biggest_wins": {
+                each: {by: _biggest(frame[frame.winner == each], by) for by in MEASURES}
+                for each in (first, second)
+            },
+            "run": None if not run else {
+                "winner": run[0], "matches": len(run), "since": frame.date.iloc[-len(run)],
+            },
+        }  # fmt: skip
+
+    def teams(self, *clubs: str) -> set[str]:
+        return {f"{club}-{team}" for club in clubs for team in self.clubs[club]["teams"]}
+
+
+def _difference(more: Any, less: Any) -> float:
+    return float("nan") if pd.isna(more) or pd.isna(less) else float(more - less)
+
+
+def _biggest(wins: pd.DataFrame, by: str) -> dict[str, Any] | None:
+    ahead = wins[wins[by] > 0]
+    if ahead.empty:
+        return None
+    best = ahead.loc[ahead[by].astype(float).idxmax()]
+    return {"sheet": best.sheet, "date": best.date, "by": int(best[by])}
+
+
+def _shown(data: dict[str, Any]) -> dict[str, Any]:
+    keys = ("matches", "won", "drawn", "decided_by", "biggest_wins", "run")
+    rows = [{key: each[key] for key in ("sheet", "date", "winner")} for each in data["list"]]
+    return {**{key: data[key] for key in keys}, "list": rows}
+
+
+@pytest.fixture(scope="module")
+def example(tmp_path_factory: pytest.TempPathFactory) -> Reference:
+    root = tmp_path_factory.mktemp("meetings") / "example"
+    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    return Reference(root)
+
+
+@pytest.fixture(scope="module")
+def generated(tmp_path_factory: pytest.TempPathFactory) -> Reference:
+    root = tmp_path_factory.mktemp("generated") / "club"
+    generate(root, seasons=3, first=2001)
+    return Reference(root)
+
+
+def test_every_two_teams_that_met(example: Reference, generated: Reference) -> None:
+    for reference in (example, generated):
+        matches = reference.matches
+        pairs = sorted({tuple(sorted(each)) for each in zip(matches.team, matches.team_away,
+                                                           strict=True)})  # fmt: skip
+        assert len(pairs) > 20
+        for first, second in pairs:
+            data = reference.asked(first, second)
+            assert data["matches"] > 0
+            assert _shown(data) == reference.expected(first, second, {first}, {second})
+            assert data["teams"] == {first: [first], second: [second]}
+
+
+def test_the_order_of_the_two_changes_no_figure(example: Reference) -> None:
+    one = example.asked("aarwald-a", "birkenfluh-a")
+    other = example.asked("birkenfluh-a", "aarwald-a")
+    assert list(one["won"]) == ["aarwald-a", "birkenfluh-a"] == list(other["won"])[::-1]
+    assert one == other
+
+
+def test_every_two_clubs_without_a_merger(example: Reference) -> None:
+    plain = sorted(set(example.clubs) - {"aarwald", "oberaar"})
+    assert len(plain) > 4
+    met = 0
+    for first, second in itertools.combinations(plain, 2):
+        of_either = example.teams(first), example.teams(second)
+        data = example.asked(first, second)
+        assert _shown(data) == example.expected(first, second, *of_either)
+        met += data["matches"]
+    assert met > 50
+
+
+@pytest.mark.parametrize("opponent", ["birkenfluh", "nebelschwand", "steinhubelmoos"])
+def test_a_club_stands_for_those_merged_into_it(opponent: str, example: Reference) -> None:
+    teams, theirs = example.teams("aarwald", "oberaar"), example.teams(opponent)
+    data = example.asked("aarwald", opponent)
+    expected = example.expected("aarwald", opponent, teams, theirs)
+    assert _shown(data) == expected
+    alone = example.expected("aarwald", opponent, example.teams("aarwald"), theirs)
+    assert alone["matches"] < expected["matches"]
+    assert set(data["teams"]["aarwald"]) == teams
+    out = example.ask("aarwald", opponent).out
+    assert "Aarwald stands for Oberaar too, whose history it carries on." in out
+
+
+def test_a_merged_club_and_the_one_that_carries_it_on(example: Reference) -> None:
+    data = example.asked("aarwald", "oberaar")
+    mine, theirs = example.teams("aarwald"), example.teams("oberaar")
+    assert data["matches"] > 0
+    assert _shown(data) == example.expected("aarwald", "oberaar", mine, theirs)
+    assert "stands for" not in example.ask("aarwald", "oberaar").out
+
+
+def test_a_team_of_a_merged_club_is_only_itself(example: Reference) -> None:
+    data = example.asked("aarwald-a", "birkenfluh-a")
+    assert not [each for each in data["list"] if "oberaar" in each["sheet"]]
+
+
+def test_names_mean_the_same_as_identifiers(example: Reference) -> None:
+    assert example.asked("Aarwald A", "BIRKENFLUH A") == example.asked("aarwald-a", "birkenfluh-a")
+    assert example.asked("Tiefenschür", "Aarwald") == example.asked("tiefenschuer", "aarwald")
+
+
+def test_the_basis(example: Reference) -> None:
+    data = example.asked("aarwald", "birkenfluh")
+    depths = example.frames.sides.groupby("sheet").depth.agg(set)
+    deep = sum(depths[each["sheet"]] == {"strikes"} for each in data["list"])
+    assert 0 < deep < data["matches"]
+    assert data["basis"] == {"matches": data["matches"], "strike_by_strike": deep}
+    note = f"Of {data['matches']} matches, {deep} are known strike by strike."
+    assert example.ask("aarwald", "birkenfluh").out.endswith(f"{note}\n")
+
+
+def test_meetings_that_count_nowhere_are_left_out(example: Reference) -> None:
+    data = example.asked("aarwald-a", "nebelschwand-a")
+    written = example.frames.matches.sheet.str.endswith(
+        ("-aarwald-a-nebelschwand-a", "-nebelschwand-a-aarwald-a")
+    )
+    assert data["not_counted"] == int(written.sum()) - data["matches"] > 0
+    assert "Left out: " in example.ask("aarwald-a", "nebelschwand-a").out
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("aarwald-a", "aarwald-a"), "cannot meet itself"),
+        (("aarwald", "Aarwald"), "cannot meet itself"),
+        (("aarwald-a", "aarwald"), "a team of `aarwald` itself"),
+        (("arwald-a", "birkenfluh-a"), "did you mean"),
+        (("aarwald", "birkenflu"), "birkenfluh"),
+        (("aarwald", "zzzzzz"), "riesbuch find"),
+        (("aarwald",), "Missing argument"),
+        (("aarwald", "birkenfluh", "oberaar"), "unexpected extra argument"),
+    ],
+)
+def test_wrong_usage(words: tuple[str, ...], says: str, example: Reference) -> None:
+    outcome = example.ask(*words)
+    assert (outcome.status, outcome.out) == (2, "")
+    assert says in outcome.err
+
+
+def test_csv_and_markdown(example: Reference) -> None:
+    pair = ("aarwald", "birkenfluh")
+    data = example.asked(*pair)
+    rows = list(csv.DictReader(io.StringIO(example.ask(*pair, "--format", "csv").out)))
+    assert [[row[key] for key in ("sheet", "date", "winner")] for row in rows] == [
+        [each[key] for key in ("sheet", "date", "winner")] for each in data["list"]
+    ]
+    markdown = example.ask(*pair, "--format", "markdown").out
+    listed = [line for line in markdown.splitlines() if line.startswith(("| 19", "| 20"))]
+    assert len(listed) == data["matches"]
+    assert max(map(len, example.ask(*pair).out.splitlines())) <= 100
+
+
+def test_two_that_never_met(example: Reference) -> None:
+    matches = example.matches
+    pairs = {frozenset(each) for each in zip(matches.team, matches.team_away, strict=True)}
+    first, second = next(
+        each for each in itertools.combinations(sorted(set(matches.team)), 2)
+        if frozenset(each) not in pairs
+    )  # fmt: skip
+    outcome = example.ask(first, second)
+    assert (outcome.status, outcome.err) == (0, "")
+    assert outcome.out.startswith("There is no match of ")
+    data = example.asked(first, second)
+    assert (data["matches"], data["list"], data["run"]) == (0, [], None)
+    assert data["won"] == {first: 0, second: 0}
+    # The header must be that of a list with matches.
+    none, some = (
+        example.ask(*each, "--format", "csv").out.splitlines()[0]
+        for each in ((first, second), ("aarwald-a", "birkenfluh-a"))
+    )
+    assert none == some
