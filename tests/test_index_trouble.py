@@ -1,5 +1,6 @@
 """Whatever happens to the index's file, the answer is right all the same."""
 
+import contextlib
 import os
 import random
 import shutil
@@ -235,3 +236,21 @@ def test_files_that_never_rest_end_in_a_sentence(
         assert (outcome.status, outcome.out) == (1, "")
         assert "change faster than they can be read" in outcome.err
     assert "strike-too-high" in invoke("--folder", root, "check").out
+
+
+def test_a_season_that_is_gone_leaves_no_trace(three_seasons: Path, tmp_path: Path) -> None:
+    root = tmp_path / "club"
+    shutil.copytree(three_seasons, root)
+    assert '"sheets": 396' in invoke("--folder", root, "check", "--format", "json").out
+
+    def years() -> set[str]:
+        with contextlib.closing(sqlite3.connect(index_of(root))) as connection:
+            kept = connection.execute(
+                "SELECT CAST(key AS TEXT) FROM results WHERE kind IN ('season', 'bases', 'sheet')"
+            ).fetchall()
+        return {key.removeprefix("seasons/")[:4] for (key,) in kept}
+
+    assert years() == {"2001", "2002", "2003"}
+    shutil.rmtree(root / "seasons" / "2002")
+    assert '"sheets": 264' in invoke("--folder", root, "check", "--format", "json").out
+    assert years() == {"2001", "2003"}

@@ -25,11 +25,6 @@ class Party:
     predecessors: tuple[str, ...] = ()
 
 
-def club_with_predecessors(connection: Connection, club: str) -> tuple[str, ...]:
-    """The club and all it was merged from, and these from, itself first; no club twice."""
-    return tuple(_generations(connection, club))
-
-
 def club_name(connection: Connection, club: str) -> str:
     """The club's name, or its identifier where no file declares it."""
     row = connection.execute("SELECT name FROM clubs WHERE club = ?", (club,)).fetchone()

@@ -31,6 +31,15 @@ CREATE TABLE results (
 """
 
 
+# A season's results stand under its year. In the order of bytes, 0 comes right after /.
+_FORGET_SEASONS_WITHOUT_FILES = """
+DELETE FROM results WHERE kind IN ('season', 'bases') AND NOT EXISTS (
+    SELECT 1 FROM files WHERE path > CAST('seasons/' || CAST(key AS TEXT) || '/' AS BLOB)
+        AND path < CAST('seasons/' || CAST(key AS TEXT) || '0' AS BLOB)
+)
+"""
+
+
 class FileState(NamedTuple):
     """What the file system says of a file, and the digest its bytes had then. ``changed`` is -1
     where the file was so young that it may have changed again without showing it."""
@@ -179,6 +188,8 @@ class Store:
                 connection.executemany(
                     "DELETE FROM results WHERE kind = 'sheet' AND key = ?", paths
                 )
+                if gone:
+                    connection.execute(_FORGET_SEASONS_WITHOUT_FILES)
         except sqlite3.Error as error:
             # What is new stays at hand in memory.
             self._tell(f"the index cannot be written ({error}); the answer is right all the same")
