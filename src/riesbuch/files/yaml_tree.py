@@ -3,6 +3,7 @@
 import re
 from typing import Any
 
+from riesbuch.files.lifting import LEVELS_BELOW, STAND_IN, lift_rows
 from riesbuch.files.nodes import Entries, Items, Node, Scalar
 from riesbuch.files.yaml_events import (
     AliasEvent,
@@ -94,7 +95,7 @@ def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
     key is a finding, and its first value stays in the tree.
     """
     try:
-        root, findings = _build_by_either(without_inner_tabs(text))
+        root, findings = _build_lifted(without_inner_tabs(text))
     except RefusedFileError as refused:
         return None, [refused.finding]
     except MarkedYAMLError as error:
@@ -125,16 +126,32 @@ def without_inner_tabs(text: str) -> str:
     )
 
 
+def _build_lifted(text: str) -> tuple[Node | None, list[Finding]]:
+    """With the rows of strikes lifted out, where that goes without the least irregularity."""
+    reduced, rows = lift_rows(text)
+    if rows:
+        try:
+            root, findings = _build(open_events(reduced), rows)
+        except (YAMLError, RefusedFileError):
+            return _build_by_either(text)
+        if not rows and not findings:
+            return root, findings
+    return _build_by_either(text)
+
+
 def _build_by_either(text: str) -> tuple[Node | None, list[Finding]]:
     """The C parser refuses some texts that YAML allows, as `12:30` within brackets, so the pure
     one has the last word on an error."""
     try:
-        return _build(open_events(text))
+        return _build(open_events(text), {})
     except YAMLError:
-        return _build(pure_events(text))
+        return _build(pure_events(text), {})
 
 
-def _build(next_event: NextEvent) -> tuple[Node | None, list[Finding]]:
+def _build(
+    next_event: NextEvent, rows: dict[Position, Entries]
+) -> tuple[Node | None, list[Finding]]:
+    """``rows`` are the runs of rows lifted out; each one that is met is taken out of it."""
     findings: list[Finding] = []
     # The open collections around the current one; of each its items so far and its position.
     # A mapping's items are its keys and values in turn.
@@ -148,7 +165,15 @@ def _build(next_event: NextEvent) -> tuple[Node | None, list[Finding]]:
         if kind is ScalarEvent:
             mark = event.start_mark
             at = (mark.line + 1, mark.column + 1)
-            items.append(_new(Scalar, (event.value, at, not event.style)))
+            if (
+                event.value == STAND_IN
+                and at in rows
+                and not event.style
+                and len(enclosing) + LEVELS_BELOW <= DEEPEST_NESTING
+            ):
+                items.append(rows.pop(at))
+            else:
+                items.append(_new(Scalar, (event.value, at, not event.style)))
             if event.anchor is not None or event.ctag is not None:
                 findings.extend(_refused_marks(event))
         elif kind is SequenceEndEvent:

@@ -39,6 +39,6 @@ def _row(side: str, role: str, row: Row) -> list[Any]:
         [strike.written for strike in strikes],
         len(struck),
         row.total,
-        sum([strike.nummer for strike in strikes]),
+        row.nummern,
         max(struck, default=None),
     ]

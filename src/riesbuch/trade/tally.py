@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from riesbuch.trade.ids import CompetitionId, SheetId, SideName, TeamId, Winner, opponent_of
-from riesbuch.trade.match import Depth, Match, Outcome, Row, Side
+from riesbuch.trade.match import Depth, Match, Outcome, Row, Side, innings_of
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.strikes import Strike, StrikeKind
@@ -99,7 +99,7 @@ def struck_nummern(side: Side) -> int | None:
 
 def least_struck_nummern(side: Side) -> int:
     """Nummern among those strikes of ``side`` that are known."""
-    return sum([strike.nummer for row in side.team_rows for strike in row.strikes])
+    return sum([len(inning.nummern) for inning in innings_of(side.team_rows)])
 
 
 def recorded_nummern(side: Side, opponent: Side) -> int | None:
