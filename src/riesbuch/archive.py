@@ -7,7 +7,7 @@ All of it is small, needed to judge any sheet, and read at once. Sheets are read
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Protocol, TypeVar
+from typing import NamedTuple, Protocol, TypeVar
 
 from riesbuch.files.league import League, read_fixtures, read_league, read_rules, read_season
 from riesbuch.folder import ClubFolder
@@ -101,8 +101,7 @@ def bad_file_name(folder: ClubFolder, path: Path) -> Problem:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RegisterReading:
+class RegisterReading(NamedTuple):
     """The register with the problems of its files' own."""
 
     register: Register

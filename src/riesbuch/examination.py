@@ -1,8 +1,8 @@
 """Reading sheets and judging them: one pass over as many as are asked for."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from riesbuch.archive import Archive, bad_file_name, read_bytes, stray_files
 from riesbuch.checks.archive import check_archive
@@ -15,8 +15,7 @@ from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ExaminedSheet:
+class ExaminedSheet(NamedTuple):
     """``entry`` is None where the file could not be read. ``problems`` are those of the sheet by
     itself and its rule set; ``rules`` is None where its competition is not known."""
 

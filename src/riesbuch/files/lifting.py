@@ -19,7 +19,7 @@ LEVELS_BELOW = 3
 
 _CELL = r"[A-Za-z0-9~_]{1,4}"
 _INNING = rf"\[{_CELL}(?:, {_CELL})*+\]"
-_REMARK = r"\#[\x20-\x7e\xa0-\ud7ff]*+"
+_REMARK = r"\#[^\r\n]*+"
 _LINE_END = r"(?:\r?\n|\Z)"
 _ROW = rf"[a-z0-9-]{{1,64}}+: \[{_INNING}(?:, {_INNING})*+\](?: +{_REMARK}| *+){_LINE_END}"
 _ROWS = re.compile(rf"^( ++){_ROW}(?:(?: *+(?:{_REMARK})?\r?\n)*+\1{_ROW})*+", re.MULTILINE)
@@ -40,7 +40,9 @@ def lift_rows(text: str) -> tuple[str, dict[Position, Entries]]:
         counted = begin
         lines = run[0].split("\n")
         entries = tuple(_entries(lines, line, column))
-        if len({key.text for key, _ in entries}) < len(entries):
+        is_plain = "#" not in run[0] or all(each.rstrip("\r").isprintable() for each in lines)
+        if not is_plain or len({key.text for key, _ in entries}) < len(entries):
+            # The parser is to see a character that may not stand in a remark, and a key twice.
             continue
         lifted[line, column] = _new(Entries, (entries, (line, column)))
         pieces.append(text[end : run.end(1)])

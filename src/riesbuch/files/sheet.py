@@ -1,8 +1,7 @@
 """A match sheet: from its tree to a `Match` with positions."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any, NamedTuple, cast
 
 from riesbuch.files.fields import Fields
 from riesbuch.files.nodes import Entries, Items, Node, Scalar, WrittenRow
@@ -50,8 +49,7 @@ _OUTCOMES = {each.value: each for each in Outcome}
 _YES_NO = {"true": True, "false": False}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SheetReading:
+class SheetReading(NamedTuple):
     """``match`` is None where the file could not be read at all. Where it could be in part, the
     match holds what was read, and ``findings`` say what was not."""
 

@@ -29,9 +29,8 @@ LARGEST_FILE = 1024 * 1024
 DEEPEST_NESTING = 12
 
 _BLANKS_INSIDE_LINE = re.compile(r"(?<=\S)[ \t]*\t[ \t]*")
-_NOT_IN_YAML = re.compile(
-    "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
-)
+# Compiled where it is needed, since that takes longer than reading many sheets.
+_NOT_IN_YAML = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 
 # Line ends to some parsers and editors and not to others: none here, so that places agree.
 _SEPARATORS = {ord(each): " " for each in "\x85\u2028\u2029"}
@@ -368,7 +367,7 @@ def _character_finding(error: YAMLError, text: str) -> Finding:
     """The parser's reader stops at a character that no YAML file may hold."""
     for line, content in enumerate(text.split("\n"), start=1):
         for column, character in enumerate(content, start=1):
-            if _NOT_IN_YAML.match(character):
+            if re.match(_NOT_IN_YAML, character):
                 return Finding(
                     position=(line, column),
                     code="yaml-syntax",

@@ -3,7 +3,7 @@ is part of the index's signature, so fields go by position."""
 
 import datetime
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from riesbuch.archive import RegisterReading
@@ -14,6 +14,9 @@ from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Club, FormerName, Membership, Player, Register
 from riesbuch.trade.strikers import Performance
 from riesbuch.trade.tally import SideTally, Tally
+
+# Calling the named tuple itself takes several times as long.
+_new: Any = tuple.__new__
 
 
 def pack(data: object) -> str:
@@ -57,7 +60,7 @@ def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
         is_draft=is_draft,
         mentions=tuple(
             [
-                Mention(player, side, (position[0], position[1]), plays)
+                _new(Mention, (player, side, tuple(position), plays))
                 for player, side, position, plays in mentions
             ]
         ),
@@ -161,6 +164,29 @@ def unpack_player(packed: Sequence[Any]) -> Player:
     )
 
 
+class _KeptPlayers(Mapping[PlayerId, Player]):
+    """Players by identifier, each unpacked where it is asked for: to judge a sheet takes no more
+    than to know who there is."""
+
+    def __init__(self, packed: Sequence[Sequence[Any]]) -> None:
+        self._packed = {PlayerId(each[0]): each for each in packed}
+        self._unpacked: dict[PlayerId, Player] = {}
+
+    def __getitem__(self, key: PlayerId) -> Player:
+        if key not in self._unpacked:
+            self._unpacked[key] = unpack_player(self._packed[key])
+        return self._unpacked[key]
+
+    def __contains__(self, key: object) -> bool:
+        return key in self._packed
+
+    def __iter__(self) -> Iterator[PlayerId]:
+        return iter(self._packed)
+
+    def __len__(self) -> int:
+        return len(self._packed)
+
+
 def pack_club(club: Club) -> list[Any]:
     formerly = [[each.name, each.until] for each in club.formerly]
     return [club.id, club.name, club.founded, club.ground, club.teams, formerly,
@@ -197,11 +223,10 @@ def pack_register(reading: RegisterReading) -> str:
 def unpack_register(payload: str) -> RegisterReading:
     clubs, players, unread_clubs, unread_players, problems = unpack(payload)
     all_clubs = [unpack_club(each) for each in clubs]
-    all_players = [unpack_player(each) for each in players]
     return RegisterReading(
         register=Register(
             clubs={club.id: club for club in all_clubs},
-            players={player.id: player for player in all_players},
+            players=_KeptPlayers(players),
             unread_clubs=frozenset(unread_clubs),
             unread_players=frozenset(unread_players),
         ),

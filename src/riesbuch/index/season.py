@@ -2,13 +2,14 @@
 
 import gc
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from riesbuch.archive import Archive
 from riesbuch.checks.archive import check_seasons
 from riesbuch.checks.entry import SheetEntry
 from riesbuch.checks.holdings import Holdings
-from riesbuch.examination import examine_sheet
+from riesbuch.examination import ExaminedSheet, examine_sheet
 from riesbuch.index.codec import (
     pack,
     pack_entry,
@@ -19,33 +20,41 @@ from riesbuch.index.codec import (
     unpack_performances,
     unpack_tally,
 )
-from riesbuch.index.facts import pack_facts
 from riesbuch.index.packed import pack_problems, unpack_problems
 from riesbuch.index.store import Result, digest_of
-from riesbuch.problems import Problem
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.strikers import Performance, performances
+from riesbuch.trade.strikers import Performance
 from riesbuch.trade.tally import Tally, tally
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonTask:
-    """``digests`` are those of the season's sheets by path, ``kept`` what is known of them."""
+    """``digests`` are those of the season's sheets by path, ``kept`` what is known of them.
+
+    Where the season is ``added_up``, what its sheets add up to is worked out too, but for those
+    in ``kept_figures``."""
 
     year: int
     digests: Mapping[str, bytes]
     kept: Mapping[str, Result]
+    added_up: bool = False
+    kept_figures: Mapping[str, Result] = field(default_factory=dict)
+
+    def is_kept(self, path: str, basis: bytes) -> bool:
+        return _is_of(self.kept.get(path), basis) and (
+            not self.added_up or _is_of(self.kept_figures.get(path), basis)
+        )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SeasonOutcome:
+class SeasonOutcome(NamedTuple):
     """``payload`` holds all problems in the season's files; ``bases`` are those of all its
-    sheets by path, and ``sheets`` those read anew."""
+    sheets by path. ``sheets`` are those read anew, and ``figures`` what they add up to."""
 
     year: int
     payload: str
     bases: Mapping[str, bytes]
     sheets: tuple[tuple[str, Result], ...]
+    figures: tuple[tuple[str, Result], ...]
 
 
 def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
@@ -62,51 +71,66 @@ def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
     entries: list[SheetEntry] = []
     unread: list[SheetId] = []
     sheets: list[tuple[str, Result]] = []
+    figures: list[tuple[str, Result]] = []
     for path, basis in sorted(bases.items()):
-        kept = task.kept.get(path)
-        if kept is not None and kept.basis == basis:
-            packed_problems, packed_entry, *_ = unpack(kept.payload)
+        if task.is_kept(path, basis):
+            packed_problems, packed_entry = unpack(task.kept[path].payload)
             problems += unpack_problems(packed_problems)
             entry = unpack_entry(packed_entry) if packed_entry else None
         else:
-            payload, entry, own_problems = _read(of_season, path)
-            problems += own_problems
-            sheets.append((path, Result(basis, payload)))
+            sheet = examine_sheet(archive, archive.folder.root / path)
+            problems += sheet.problems
+            entry = sheet.entry
+            sheets.append((path, Result(basis, _pack_sheet(sheet))))
+            if task.added_up:
+                figures.append((path, Result(basis, _pack_figures(of_season, sheet))))
         if entry is not None:
             entries.append(entry)
         else:
-            sheet = archive.folder.sheet_id(archive.folder.root / path)
-            unread += [sheet] if sheet else []
+            sheet_id = archive.folder.sheet_id(archive.folder.root / path)
+            unread += [sheet_id] if sheet_id else []
     holdings = Holdings(archive=of_season, entries=tuple(entries), unread=frozenset(unread))
     problems += check_seasons(holdings)
     problems.sort(key=lambda problem: problem.sort_key)
     payload = pack([len(task.digests), pack_problems(problems)])
-    return SeasonOutcome(year=year, payload=payload, bases=bases, sheets=tuple(sheets))
+    return SeasonOutcome(
+        year=year,
+        payload=payload,
+        bases=bases,
+        sheets=tuple(sheets),
+        figures=tuple(figures),
+    )
+
+
+def _is_of(kept: Result | None, basis: bytes) -> bool:
+    return kept is not None and kept.basis == basis
 
 
 def _folder(year: int) -> str:
     return f"seasons/{year}/"
 
 
-def _read(archive: Archive, path: str) -> tuple[str, SheetEntry | None, tuple[Problem, ...]]:
-    sheet = examine_sheet(archive, archive.folder.root / path)
-    packed_tally, packed_performances, packed_facts = None, None, None
-    if sheet.match is not None and sheet.rules is not None:
-        competition = archive.competition(sheet.match.season, sheet.match.competition)
-        assert competition is not None
-        packed_tally = pack_tally(tally(sheet.match, sheet.rules, competition.kind))
-        packed_performances = pack_performances(performances(sheet.match, sheet.rules))
-        packed_facts = pack_facts(sheet.match)
-    payload = pack(
+def _pack_sheet(sheet: ExaminedSheet) -> str:
+    return pack([pack_problems(sheet.problems), pack_entry(sheet.entry) if sheet.entry else None])
+
+
+def _pack_figures(archive: Archive, sheet: ExaminedSheet) -> str:
+    """What the sheet adds up to, and what else questions are asked about; empty where it could
+    not be read or has no rule set."""
+    from riesbuch.index.facts import pack_facts
+    from riesbuch.trade.strikers import performances
+
+    if sheet.match is None or sheet.rules is None:
+        return pack([None, None, None])
+    competition = archive.competition(sheet.match.season, sheet.match.competition)
+    assert competition is not None
+    return pack(
         [
-            pack_problems(sheet.problems),
-            pack_entry(sheet.entry) if sheet.entry else None,
-            packed_tally,
-            packed_performances,
-            packed_facts,
+            pack_tally(tally(sheet.match, sheet.rules, competition.kind)),
+            pack_performances(performances(sheet.match, sheet.rules)),
+            pack_facts(sheet.match),
         ]
     )
-    return payload, sheet.entry, sheet.problems
 
 
 def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> dict[str, bytes]:
@@ -123,8 +147,9 @@ def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> d
 
 
 def kept_tally(payload: str) -> tuple[Tally | None, list[Performance]]:
-    """What a kept sheet adds up to; None where it could not be read or has no rule set."""
-    _, _, packed_tally, packed_performances, _ = unpack(payload)
+    """What a sheet adds up to, from its figures; None where it could not be read or has no rule
+    set."""
+    packed_tally, packed_performances, _ = unpack(payload)
     if packed_tally is None:
         return None, []
     added_up = unpack_tally(packed_tally)

@@ -147,7 +147,7 @@ class Row(_RowFields):
     @property
     def took_part(self) -> bool:
         """A row whose strikes are all `x` did not take part."""
-        return not self.kinds <= _NOTHING_STRUCK
+        return not all([each.kinds <= _NOTHING_STRUCK for each in self.innings])
 
 
 def innings_of(rows: Iterable[Row]) -> Iterator[Inning]:
@@ -167,8 +167,7 @@ class PlayerPoints:
     position: Position = field(compare=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PaperTotals:
+class PaperTotals(NamedTuple):
     """Totals as written on the signed paper; ``nummern`` are those the side conceded."""
 
     ries: tuple[int, ...] | None = None
@@ -226,8 +225,7 @@ class Side:
         return kinds_of(self.team_rows)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Source:
+class Source(NamedTuple):
     kind: SourceKind | None
     reference: str | None = None
     transcribed_by: str | None = None
@@ -251,8 +249,7 @@ class Correction:
     position: Position = field(compare=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Seal:
+class Seal(NamedTuple):
     on: datetime.date | None
     home: str
     away: str
