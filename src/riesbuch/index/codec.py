@@ -4,6 +4,7 @@ is part of the index's signature, so fields go by position."""
 import datetime
 import json
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
 from typing import Any
 
 from riesbuch.archive import RegisterReading
@@ -166,11 +167,15 @@ def unpack_player(packed: Sequence[Any]) -> Player:
 
 class _KeptPlayers(Mapping[PlayerId, Player]):
     """Players by identifier, each unpacked where it is asked for: to judge a sheet takes no more
-    than to know who there is."""
+    than to know who there is, and to add it up not even that."""
 
-    def __init__(self, packed: Sequence[Sequence[Any]]) -> None:
-        self._packed = {PlayerId(each[0]): each for each in packed}
+    def __init__(self, packed: str) -> None:
+        self._text = packed
         self._unpacked: dict[PlayerId, Player] = {}
+
+    @cached_property
+    def _packed(self) -> dict[PlayerId, Sequence[Any]]:
+        return {PlayerId(each[0]): each for each in unpack(self._text)}
 
     def __getitem__(self, key: PlayerId) -> Player:
         if key not in self._unpacked:
@@ -212,7 +217,7 @@ def pack_register(reading: RegisterReading) -> str:
     return pack(
         [
             [pack_club(club) for club in register.clubs.values()],
-            [pack_player(player) for player in register.players.values()],
+            pack([pack_player(player) for player in register.players.values()]),
             sorted(register.unread_clubs),
             sorted(register.unread_players),
             pack_problems(reading.problems),

@@ -160,7 +160,7 @@ class _SeasonFiller:
         if not is_new:
             return
         date = added_up.date.isoformat() if added_up.date else None
-        ground, weather, notes, source, reference, people = facts
+        ground, weather, notes, source, reference, people = unpack(facts)
         self.matches.append(
             (
                 sheet, path, self.year, competition.id, competition.kind.value,
@@ -208,7 +208,10 @@ class _SeasonFiller:
 
     def tables(self, connection: Connection, competition: Competition, rules: RuleSet) -> None:
         tallies = self.tallies.get(competition.id, [])
-        born = self.archive.register.birth_years
+        performances = self.performances.get(competition.id, [])
+        players = self.archive.register.players
+        taking_part = {each.player for each in performances} & players.keys()
+        born = {each: year for each in taking_part if (year := players[each].born) is not None}
         key = (self.year, competition.id)
         _insert(
             connection,
@@ -226,7 +229,7 @@ class _SeasonFiller:
                 (*key, row.rank, row.player, row.team, row.matches, row.strikes, row.points,
                  row.struck_points, row.best,
                  row.rank_points)
-                for row in strikers(self.performances.get(competition.id, []), born, rules)
+                for row in strikers(performances, born, rules)
             ),
         )  # fmt: skip
         fixtures = [

@@ -70,6 +70,7 @@ class Index:
         self._progress = progress or (lambda done, whole: None)
         self._listings: dict[str, Listing] = {}
         self._bases: dict[str, bytes] = {}
+        self._register_was_read = False
         self._opened: tuple[object, Archive] | None = None
 
     def close(self) -> None:
@@ -167,6 +168,7 @@ class Index:
         kept = self._store.result("register", "", basis)
         if kept is not None:
             return unpack_register(kept)
+        self._register_was_read = True
         reading = read_register(self._folder)
         self._store.keep("register", "", basis, pack_register(reading))
         return reading
@@ -241,17 +243,21 @@ class Index:
         ]
 
     def _are_as_seen(self, years: Sequence[int]) -> bool:
-        """Whether the files of these seasons and those of none are as they were looked at."""
+        """Whether the files of these seasons and those of none are as they were looked at. What
+        was known of clubs and players without reading their files need not be seen again."""
         before = {
             directory: KnownListing(each.looks, each.digest)
             for directory, each in self._listings.items()
         }
-        after = self._look(years, before)
+        unread = () if self._register_was_read else ("clubs", "players")
+        after = self._look(years, before, but=unread)
         return all(each.digest == before[directory].digest for directory, each in after.items())
 
-    def _look(self, years: Sequence[int], known: Mapping[str, KnownListing]) -> dict[str, Listing]:
+    def _look(
+        self, years: Sequence[int], known: Mapping[str, KnownListing], but: Sequence[str] = ()
+    ) -> dict[str, Listing]:
         """The directories that matter: those of these seasons and those of none."""
-        directories = ["", "rules", "clubs", "players"]
+        directories = [each for each in ("", "rules", "clubs", "players") if each not in but]
         for year in years:
             directories += [f"seasons/{year}", f"seasons/{year}/matches"]
         return {
@@ -280,6 +286,10 @@ class Index:
                     year=year,
                     digests=self._sheet_digests(year),
                     kept=self._store.results("sheet", sheets),
+                    surroundings=digest_of(
+                        self._bases["folder"], self._listings[f"seasons/{year}"].digest
+                    ),
+                    kept_beside=self._store.results("beside", str(year)).get(str(year)),
                     added_up=added_up,
                     kept_figures=self._store.results("figures", sheets) if added_up else {},
                 )
@@ -294,6 +304,7 @@ class Index:
             basis = self._bases[str(year)]
             self._store.keep("season", str(year), basis, outcome.payload)
             bases = {path: each.hex() for path, each in outcome.bases.items()}
+            self._store.keep("beside", str(year), *outcome.beside)
             self._store.keep("bases", str(year), basis, json.dumps(bases))
             if added_up:
                 self._store.keep("added-up", str(year), basis, "")

@@ -1,14 +1,12 @@
 """One season worked out: its sheets read where they are not kept, then judged together."""
 
 import gc
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from riesbuch.archive import Archive
-from riesbuch.checks.archive import check_seasons
 from riesbuch.checks.entry import SheetEntry
-from riesbuch.checks.holdings import Holdings
 from riesbuch.examination import ExaminedSheet, examine_sheet
 from riesbuch.index.codec import (
     pack,
@@ -26,10 +24,15 @@ from riesbuch.trade.ids import SheetId
 from riesbuch.trade.strikers import Performance
 from riesbuch.trade.tally import Tally, tally
 
+_NO_PROBLEMS = "[]"
+_NO_ENTRY = "null"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonTask:
     """``digests`` are those of the season's sheets by path, ``kept`` what is known of them.
+    ``surroundings`` is a digest of all other files that they are judged by, and ``kept_beside``
+    what was found of them beside one another.
 
     Where the season is ``added_up``, what its sheets add up to is worked out too, but for those
     in ``kept_figures``."""
@@ -37,6 +40,8 @@ class SeasonTask:
     year: int
     digests: Mapping[str, bytes]
     kept: Mapping[str, Result]
+    surroundings: bytes = b""
+    kept_beside: Result | None = None
     added_up: bool = False
     kept_figures: Mapping[str, Result] = field(default_factory=dict)
 
@@ -48,11 +53,13 @@ class SeasonTask:
 
 class SeasonOutcome(NamedTuple):
     """``payload`` holds all problems in the season's files; ``bases`` are those of all its
-    sheets by path. ``sheets`` are those read anew, and ``figures`` what they add up to."""
+    sheets by path, ``beside`` what they have beside one another. ``sheets`` are those read
+    anew, and ``figures`` what they add up to."""
 
     year: int
     payload: str
     bases: Mapping[str, bytes]
+    beside: Result
     sheets: tuple[tuple[str, Result], ...]
     figures: tuple[tuple[str, Result], ...]
 
@@ -68,38 +75,57 @@ def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
     )
     bases = _sheet_bases(archive, year, task.digests)
     problems = [each for each in archive.problems if each.place.path.startswith(_folder(year))]
-    entries: list[SheetEntry] = []
-    unread: list[SheetId] = []
+    packed_entries: list[tuple[str, str]] = []
     sheets: list[tuple[str, Result]] = []
     figures: list[tuple[str, Result]] = []
     for path, basis in sorted(bases.items()):
         if task.is_kept(path, basis):
-            packed_problems, packed_entry = unpack(task.kept[path].payload)
-            problems += unpack_problems(packed_problems)
-            entry = unpack_entry(packed_entry) if packed_entry else None
+            payload = task.kept[path].payload
         else:
             sheet = examine_sheet(archive, archive.folder.root / path)
-            problems += sheet.problems
-            entry = sheet.entry
-            sheets.append((path, Result(basis, _pack_sheet(sheet))))
+            payload = _pack_sheet(sheet)
+            sheets.append((path, Result(basis, payload)))
             if task.added_up:
                 figures.append((path, Result(basis, _pack_figures(of_season, sheet))))
-        if entry is not None:
-            entries.append(entry)
-        else:
-            sheet_id = archive.folder.sheet_id(archive.folder.root / path)
-            unread += [sheet_id] if sheet_id else []
-    holdings = Holdings(archive=of_season, entries=tuple(entries), unread=frozenset(unread))
-    problems += check_seasons(holdings)
+        packed_problems, _, packed_entry = payload.partition("\n")
+        if packed_problems != _NO_PROBLEMS:
+            problems += unpack_problems(unpack(packed_problems))
+        packed_entries.append((path, packed_entry))
+    beside = _judged_beside(of_season, task, packed_entries)
+    problems += unpack_problems(unpack(beside.payload))
     problems.sort(key=lambda problem: problem.sort_key)
-    payload = pack([len(task.digests), pack_problems(problems)])
     return SeasonOutcome(
         year=year,
-        payload=payload,
+        payload=pack([len(task.digests), pack_problems(problems)]),
         bases=bases,
+        beside=beside,
         sheets=tuple(sheets),
         figures=tuple(figures),
     )
+
+
+def _judged_beside(
+    archive: Archive, task: SeasonTask, packed_entries: Sequence[tuple[str, str]]
+) -> Result:
+    """The problems that show where a season's sheets stand beside one another and the register:
+    mostly the same as before, since a changed score changes no entry."""
+    pieces = [part.encode("utf-8", "surrogateescape") for each in packed_entries for part in each]
+    basis = digest_of(task.surroundings, *pieces)
+    if task.kept_beside is not None and task.kept_beside.basis == basis:
+        return task.kept_beside
+    from riesbuch.checks.archive import check_seasons
+    from riesbuch.checks.holdings import Holdings
+
+    entries: list[SheetEntry] = []
+    unread: list[SheetId] = []
+    for path, packed in packed_entries:
+        if packed != _NO_ENTRY:
+            entries.append(unpack_entry(unpack(packed)))
+            continue
+        sheet = archive.folder.sheet_id(archive.folder.root / path)
+        unread += [sheet] if sheet else []
+    holdings = Holdings(archive=archive, entries=tuple(entries), unread=frozenset(unread))
+    return Result(basis, pack(pack_problems(check_seasons(holdings))))
 
 
 def _is_of(kept: Result | None, basis: bytes) -> bool:
@@ -111,7 +137,8 @@ def _folder(year: int) -> str:
 
 
 def _pack_sheet(sheet: ExaminedSheet) -> str:
-    return pack([pack_problems(sheet.problems), pack_entry(sheet.entry) if sheet.entry else None])
+    entry = pack(pack_entry(sheet.entry)) if sheet.entry else _NO_ENTRY
+    return f"{pack(pack_problems(sheet.problems))}\n{entry}"
 
 
 def _pack_figures(archive: Archive, sheet: ExaminedSheet) -> str:
@@ -128,7 +155,7 @@ def _pack_figures(archive: Archive, sheet: ExaminedSheet) -> str:
         [
             pack_tally(tally(sheet.match, sheet.rules, competition.kind)),
             pack_performances(performances(sheet.match, sheet.rules)),
-            pack_facts(sheet.match),
+            pack(pack_facts(sheet.match)),
         ]
     )
 

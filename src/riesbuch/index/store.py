@@ -36,7 +36,7 @@ CREATE TABLE results (
 
 # A season's results stand under its year. In the order of bytes, 0 comes right after /.
 _FORGET_SEASONS_WITHOUT_FILES = """
-DELETE FROM results WHERE kind IN ('season', 'bases', 'added-up') AND NOT EXISTS (
+DELETE FROM results WHERE kind IN ('season', 'bases', 'beside', 'added-up') AND NOT EXISTS (
     SELECT 1 FROM files WHERE path > CAST('seasons/' || CAST(key AS TEXT) || '/' AS BLOB)
         AND path < CAST('seasons/' || CAST(key AS TEXT) || '0' AS BLOB)
 )
