@@ -207,8 +207,8 @@ def meddle(monkeypatch: pytest.MonkeyPatch, root: Path, times: int) -> None:
     work_out = Index._work_out
     left = iter(range(times))
 
-    def meddled(index: Index, missing: list[int]) -> None:
-        work_out(index, missing)
+    def meddled(index: Index, missing: list[int], added_up: bool) -> None:
+        work_out(index, missing, added_up)
         if (number := next(left, None)) is not None:
             text = (root / FIRST).read_text(encoding="utf-8").partition("notes:")[0]
             text = text.replace("[18, 20]", "[18, 99]") + f"notes: change {number}\n"

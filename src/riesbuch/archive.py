@@ -7,7 +7,7 @@ All of it is small, needed to judge any sheet, and read at once. Sheets are read
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Protocol, TypeVar
+from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
 
 from riesbuch.files.league import League, read_fixtures, read_league, read_rules, read_season
 from riesbuch.folder import ClubFolder
@@ -44,12 +44,14 @@ class Archive:
 _Record = TypeVar("_Record", covariant=True)
 
 
-class _Reading(Protocol[_Record]):
-    @property
-    def record(self) -> _Record | None: ...
+if TYPE_CHECKING:
 
-    @property
-    def findings(self) -> tuple[Finding, ...]: ...
+    class _Reading(Protocol[_Record]):
+        @property
+        def record(self) -> _Record | None: ...
+
+        @property
+        def findings(self) -> tuple[Finding, ...]: ...
 
 
 class _Collector:
@@ -65,7 +67,7 @@ class _Collector:
             self.problems.append(problem)
         return content
 
-    def take(self, path: Path, reading: _Reading[_Record]) -> _Record | None:
+    def take(self, path: Path, reading: "_Reading[_Record]") -> _Record | None:
         relative = self.folder.relative(path)
         self.problems.extend(finding.in_file(relative) for finding in reading.findings)
         return reading.record
@@ -101,8 +103,7 @@ def bad_file_name(folder: ClubFolder, path: Path) -> Problem:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RegisterReading:
+class RegisterReading(NamedTuple):
     """The register with the problems of its files' own."""
 
     register: Register

@@ -1,13 +1,11 @@
 """Reading sheets and judging them: one pass over as many as are asked for."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from riesbuch.archive import Archive, bad_file_name, read_bytes, stray_files
-from riesbuch.checks.archive import check_archive
 from riesbuch.checks.entry import SheetEntry, sheet_entry
-from riesbuch.checks.holdings import Holdings
 from riesbuch.checks.sheet import check_sheet
 from riesbuch.problems import Problem, Severity
 from riesbuch.trade.ids import SheetId, is_identifier
@@ -15,8 +13,7 @@ from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ExaminedSheet:
+class ExaminedSheet(NamedTuple):
     """``entry`` is None where the file could not be read. ``problems`` are those of the sheet by
     itself and its rule set; ``rules`` is None where its competition is not known."""
 
@@ -72,6 +69,9 @@ def examine_file(archive: Archive, path: Path, sheet: SheetId, season: int) -> E
 
 def judge(archive: Archive, sheets: Sequence[ExaminedSheet]) -> list[Problem]:
     """All problems of the archive and those ``sheets``, sorted by place."""
+    from riesbuch.checks.archive import check_archive
+    from riesbuch.checks.holdings import Holdings
+
     entries = tuple(sheet.entry for sheet in sheets if sheet.entry is not None)
     unread = frozenset(sheet.sheet for sheet in sheets if sheet.entry is None)
     holdings = Holdings(archive=archive, entries=entries, unread=unread)

@@ -3,7 +3,6 @@
 import os
 import re
 from collections.abc import Iterator
-from difflib import get_close_matches
 from pathlib import Path
 
 from riesbuch.problems import UsageError
@@ -118,9 +117,13 @@ class ClubFolder:
         for directory, suffix in (("rules", ".toml"), ("clubs", ".yaml"), ("players", ".yaml")):
             yield from _strays(self.root / directory, suffix)
         for name in _names(self.root):
-            meant = get_close_matches(name, _FOLDERS, n=1, cutoff=0.75)
             path = self.root / name
-            if meant and name not in _FOLDERS and path.is_dir():
+            if name in _FOLDERS or name.startswith(".") or not path.is_dir():
+                continue
+            from difflib import get_close_matches
+
+            meant = get_close_matches(name, _FOLDERS, n=1, cutoff=0.75)
+            if meant:
                 yield path, f"the folder is called `{meant[0]}`"
         for name in _names(self.root / "seasons"):
             path = self.root / "seasons" / name
@@ -144,11 +147,15 @@ def _season_strays(season: Path) -> Iterator[tuple[Path, str]]:
             yield path, "match sheets are read from the folder `matches`"
 
 
-def _names(directory: Path) -> list[str]:
+def _names(directory: Path, other_than: str = "") -> list[str]:
+    """The names in a directory; with ``other_than`` those that are neither hidden nor end so."""
     try:
-        return sorted(os.listdir(directory))
+        names = os.listdir(directory)
     except (FileNotFoundError, NotADirectoryError):
         return []
+    if other_than:
+        names = [each for each in names if not each.endswith(other_than) and each[0] != "."]
+    return sorted(names)
 
 
 def _files(directory: Path, suffix: str) -> list[Path]:
@@ -163,9 +170,7 @@ _MISTAKEN_SUFFIXES = (".yml", ".yaml", ".toml", ".txt")
 
 
 def _strays(directory: Path, suffix: str) -> Iterator[tuple[Path, str]]:
-    for name in _names(directory):
-        if name.endswith(suffix) or name.startswith("."):
-            continue
+    for name in _names(directory, other_than=suffix):
         path = directory / name
         if path.is_dir():
             if any(_files(path, suffix)):

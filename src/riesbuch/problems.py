@@ -6,8 +6,8 @@ A problem is a value, collected and reported with all the others; it is never ra
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from difflib import get_close_matches
 from enum import StrEnum
+from typing import NamedTuple
 
 from riesbuch.trade.ids import Position
 
@@ -30,8 +30,7 @@ class UsageError(RiesbuchError):
     exit_status = 2
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(NamedTuple):
     """``path`` is relative to the club folder, with `/`; line and column count from 1."""
 
     path: str
@@ -170,6 +169,8 @@ CODES: dict[str, Severity] = {
 
 def did_you_mean(written: str, known: Iterable[str], most: int = 3) -> str:
     """Advice that names the nearest of ``known``, or an empty string where none is near."""
+    from difflib import get_close_matches
+
     near = get_close_matches(written, sorted(known), n=most, cutoff=0.6)
     if not near:
         return ""

@@ -3,7 +3,7 @@
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from riesbuch.trade.ids import (
     CompetitionId,
@@ -14,6 +14,7 @@ from riesbuch.trade.ids import (
     TeamId,
 )
 from riesbuch.trade.match import Match, Outcome
+from riesbuch.trade.strikes import StrikeKind
 
 
 class Mention(NamedTuple):
@@ -48,16 +49,22 @@ class SheetEntry:
         return self.home if side == "home" else self.away
 
 
+# Calling the named tuple itself takes twice as long, and there are hundreds of thousands.
+_new: Any = tuple.__new__
+
 _ENTRY_PLACES = ("competition", "date", "home.team", "away.team")
 
 
 def sheet_entry(path: str, match: Match) -> SheetEntry:
-    mentions = []
+    mentions: list[Mention] = []
+    all_took_part = StrikeKind.NOT_STRUCK not in match.kinds and all(
+        [any(row.innings) for row in match.all_rows]
+    )
     for name, side in match.sides:
-        for row in side.individual_rows:
-            mentions.append(
-                Mention(player=row.player, side=name, position=row.position, plays=row.took_part)
-            )
+        mentions += [
+            _new(Mention, (row.player, name, row.position, all_took_part or row.took_part))
+            for row in side.individual_rows
+        ]
         for each in side.player_points or ():
             mentions.append(
                 Mention(player=each.player, side=name, position=each.position, plays=True)

@@ -1,6 +1,6 @@
 """What the checks beyond a single sheet look at."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from riesbuch.archive import Archive
 from riesbuch.checks.entry import SheetEntry
@@ -8,8 +8,7 @@ from riesbuch.problems import CODES, Place, Problem, Severity
 from riesbuch.trade.ids import Position, SheetId
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Holdings:
+class Holdings(NamedTuple):
     """The archive with what is known of its sheets, in the order of their paths. ``unread`` are
     those sheets that are there but could not be read; no check reports what they might hold."""
 

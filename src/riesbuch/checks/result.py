@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from riesbuch.checks.strikes import has_whole_rows
 from riesbuch.problems import Finding
 from riesbuch.trade.ids import SideName, opponent_of
-from riesbuch.trade.match import Depth, Match, Outcome, Side
+from riesbuch.trade.match import Depth, Match, Outcome, Side, kinds_of
 from riesbuch.trade.places import find_place, ries_words
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind
@@ -43,9 +43,11 @@ def ries_counts(match: Match, rules: RuleSet) -> Iterator[Finding]:
 def unknown_strikes(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """An unknown strike needs the paper's totals: of its own side Ries totals or points, of the
     opponent the Nummern."""
+    if StrikeKind.UNKNOWN not in match.kinds:
+        return
     for name, side in match.sides:
         everywhere = side.team_rows + side.supernumeraries
-        if not any([StrikeKind.UNKNOWN in row.kinds for row in everywhere]):
+        if StrikeKind.UNKNOWN not in kinds_of(everywhere):
             continue
         position = next(
             (
@@ -171,11 +173,11 @@ def _nummern_control(match: Match, name: SideName, side: Side) -> Iterator[Findi
 def recorded_nummern(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """Nummern recorded for a side are those that its opponent's strikes show."""
     for name, side in match.sides:
+        if side.nummern is None or side.rows is not None:
+            continue
         opponent = match.side(opponent_of(name))
         counted = struck_nummern(opponent) if has_whole_rows(opponent, match, rules) else None
-        if side.nummern is None or side.rows is not None or counted is None:
-            continue
-        if counted != side.nummern:
+        if counted is not None and counted != side.nummern:
             yield Finding(
                 position=match.position(f"{name}.nummern"),
                 code="nummern-differ",
@@ -245,10 +247,13 @@ def recorded_winner(match: Match, rules: RuleSet) -> Iterator[Finding]:
 
 def known_result(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A match that was played has a result, from its figures or recorded."""
-    unfinished = any(
-        is_unfinished(side) or side.holds(StrikeKind.UNKNOWN) for _, side in match.sides
-    )
-    if match.outcome is not Outcome.PLAYED or match.is_draft or unfinished:
+    if match.outcome is not Outcome.PLAYED or match.is_draft:
+        return
+    sides = (match.home, match.away)
+    if any([is_unfinished(side) or side.holds(StrikeKind.UNKNOWN) for side in sides]):
+        return
+    if match.home.rows and match.away.rows:
+        # Every figure of both sides is known, so that they are a win or a draw.
         return
     if tally(match, rules, CompetitionKind.FRIENDLY).winner is None:
         yield Finding(

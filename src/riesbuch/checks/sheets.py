@@ -77,7 +77,10 @@ def players(holdings: Holdings) -> Iterator[Problem]:
     severity = Severity.ERROR if holdings.archive.league.strict else Severity.WARNING
     nearest: NearestNames | None = None
     advice: dict[PlayerId, str] = {}
+    known = register.players.keys()
     for entry in holdings.entries:
+        if {mention.player for mention in entry.mentions} <= known:
+            continue
         for mention in entry.mentions:
             player = mention.player
             if register.knows_player(player):
@@ -155,14 +158,17 @@ def _may_be_one(first: SheetEntry, second: SheetEntry) -> bool:
 
 def one_team_a_day(holdings: Holdings) -> Iterator[Problem]:
     """Nobody plays for two teams on one day."""
-    played: dict[tuple[datetime.date, PlayerId], tuple[SheetEntry, Mention]] = {}
+    on_days: dict[datetime.date, dict[PlayerId, tuple[SheetEntry, Mention]]] = {}
     for entry in holdings.entries:
         if entry.date is None or entry.outcome not in (Outcome.PLAYED, Outcome.ABANDONED):
             continue
-        for mention in entry.mentions:
-            if not mention.plays:
-                continue
-            other, other_mention = played.setdefault((entry.date, mention.player), (entry, mention))
+        played = on_days.setdefault(entry.date, {})
+        mentions = [mention for mention in entry.mentions if mention.plays]
+        if played.keys().isdisjoint([mention.player for mention in mentions]):
+            played.update({mention.player: (entry, mention) for mention in reversed(mentions)})
+            continue
+        for mention in mentions:
+            other, other_mention = played.setdefault(mention.player, (entry, mention))
             team, other_team = entry.team(mention.side), other.team(other_mention.side)
             if other is not entry and team != other_team:
                 yield problem_at(

@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 from riesbuch.problems import Finding
 from riesbuch.trade.ids import PlayerId, Position
-from riesbuch.trade.match import Match, Outcome, Row, Side
+from riesbuch.trade.match import Match, Outcome, Row, Side, innings_of
 from riesbuch.trade.places import ordinal, ries_words
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
+from riesbuch.trade.strikes import Inning, Strike, StrikeKind, write_strike
 from riesbuch.trade.tally import columns, is_unfinished
 
 _ALL_STRUCK = frozenset({StrikeKind.STRUCK, StrikeKind.UNKNOWN})
@@ -15,10 +15,16 @@ _ALL_STRUCK = frozenset({StrikeKind.STRUCK, StrikeKind.UNKNOWN})
 
 def has_whole_rows(side: Side, match: Match, rules: RuleSet) -> bool:
     """Whether every row has the innings and strikes of the rule set, so that columns line up."""
-    shapes = {tuple(map(len, row.innings)) for row in side.team_rows}
-    if shapes == {(rules.strikes_per_inning,) * rules.innings}:
-        return not side.incomplete
-    return not side.incomplete and all(_row_fits(row, match, rules) for row in side.team_rows)
+    if side.incomplete:
+        return False
+    rows = side.team_rows
+    return _all_whole(rows, rules) or all([_row_fits(row, match, rules) for row in rows])
+
+
+def _all_whole(rows: tuple[Row, ...], rules: RuleSet) -> bool:
+    return {len(row.innings) for row in rows} <= {rules.innings} and set(
+        map(len, innings_of(rows))
+    ) <= {rules.strikes_per_inning}
 
 
 def _row_fits(row: Row, match: Match, rules: RuleSet) -> bool:
@@ -42,8 +48,7 @@ def _row_fits(row: Row, match: Match, rules: RuleSet) -> bool:
 def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A row has as many innings as the rule set says and as many strikes in each; in an
     abandoned match it may end early."""
-    whole = (rules.strikes_per_inning,) * rules.innings
-    if {tuple(map(len, row.innings)) for row in match.all_rows} <= {whole}:
+    if _all_whole(match.all_rows, rules):
         return
     for place, row in match.placed_rows:
         if _row_fits(row, match, rules):
@@ -81,12 +86,17 @@ def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
 def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A strike is at most the rule set's highest, and a Nummer falls in the Nummer zone."""
     highest, zone = rules.highest_points, rules.nummer_zone
-    if not any(
-        [each.nummer or each.points > highest for row in match.all_rows for each in row.strikes]
-    ):
+
+    def is_allowed(inning: Inning) -> bool:
+        return inning.highest <= highest and (
+            not inning.nummern
+            or (zone.first <= min(inning.nummern) > 0 and max(inning.nummern) <= zone.last)
+        )
+
+    if all([is_allowed(inning) for inning in innings_of(match.all_rows)]):
         return
     for place, row in match.placed_rows:
-        if not any([strike.nummer or strike.points > highest for strike in row.strikes]):
+        if all([is_allowed(inning) for inning in row.innings]):
             continue
         for at, position, strike in _placed_strikes(place, row):
             written = write_strike(strike)
@@ -131,7 +141,12 @@ def column_sizes(match: Match, rules: RuleSet) -> Iterator[Finding]:
         if not side.rows or not has_whole_rows(side, match, rules):
             continue
         position = match.position(f"{name}.strikes")
-        struck = [sum([strike.is_struck for strike in each]) for each in columns(side.team_rows)]
+        if side.kinds <= _ALL_STRUCK and _all_whole(side.team_rows, rules):
+            struck = [len(side.team_rows)] * rules.ries_count
+        else:
+            struck = [
+                sum([each.is_struck for each in column]) for column in columns(side.team_rows)
+            ]
         over = [index for index, count in enumerate(struck) if count > rules.team_size]
         if over:
             details = ", ".join(f"{struck[index]} in {ries_words(index, rules)}" for index in over)
@@ -153,11 +168,23 @@ def column_sizes(match: Match, rules: RuleSet) -> Iterator[Finding]:
             )
 
 
+def _struck_by_column(side: Side, rules: RuleSet) -> list[int]:
+    rows = side.team_rows
+    if not _all_whole(rows, rules):
+        return [sum([each.is_struck for each in column]) for column in columns(rows)]
+    struck = [len(rows)] * rules.ries_count
+    if not side.kinds <= _ALL_STRUCK:
+        for row in rows:
+            if not row.kinds <= _ALL_STRUCK:
+                for index, strike in enumerate(row.strikes):
+                    struck[index] -= not strike.is_struck
+    return struck
+
+
 def players_once(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """Nobody strikes twice for a side in one column, and nobody for both sides."""
-    everybody = [
-        row.player for _, side in match.sides for row in side.individual_rows + side.replacements
-    ] + [each.player for _, side in match.sides for each in side.player_points or ()]
+    everybody = [row.player for row in match.all_rows]
+    everybody += [each.player for _, side in match.sides for each in side.player_points or ()]
     if len(set(everybody)) == len(everybody):
         return
     seen: dict[PlayerId, tuple[str, Position]] = {}
@@ -209,20 +236,25 @@ def supernumeraries_beside_replacements(match: Match, rules: RuleSet) -> Iterato
 
 def nobody_returns(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A replaced player does not return."""
-    if not any([StrikeKind.NOT_STRUCK in row.kinds for row in match.all_rows]):
+    if StrikeKind.NOT_STRUCK not in match.kinds or not any(map(_returns, match.all_rows)):
         return
     for place, row in match.placed_rows:
-        if StrikeKind.NOT_STRUCK not in row.kinds or ".replacements." in place:
-            continue
-        kinds = [strike.kind is StrikeKind.NOT_STRUCK for strike in row.strikes]
-        first_struck = kinds.index(False) if False in kinds else len(kinds)
-        after = kinds[first_struck:]
-        if True in after and False in after[after.index(True) :]:
+        if ".replacements." not in place and _returns(row):
             yield Finding(
                 position=row.position,
                 code="player-returned",
                 message=f"`{place}` has strikes after an x; a player who left does not return",
             )
+
+
+def _returns(row: Row) -> bool:
+    """Whether strikes follow an x that follows strikes."""
+    kinds = row.kinds
+    if StrikeKind.NOT_STRUCK not in kinds or len(kinds) == 1:
+        return False
+    absent = [strike.kind is StrikeKind.NOT_STRUCK for strike in row.strikes]
+    after = absent[absent.index(False) :]
+    return True in after and False in after[after.index(True) :]
 
 
 def _count(number: int, word: str) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -18,6 +17,7 @@ from riesbuch.cli.output import (
     counted,
     format_option,
     print_answer,
+    two_decimals,
 )
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def _seasons(found: Career, team_name: Callable[[str], str]) -> TableView:
     rows: list[list[Cell]] = []
     records: list[dict[str, Cell]] = []
     for each in found.seasons:
-        average = _two_decimals(each.average)
+        average = two_decimals(each.struck_points, each.strikes)
         figures = (each.matches, each.strikes, each.points, average, each.best, each.rank_points)
         rows.append(
             [
@@ -128,7 +128,7 @@ def _seasons(found: Career, team_name: Callable[[str], str]) -> TableView:
                 len(found.appearances),
                 found.strikes,
                 found.points,
-                _two_decimals(found.average),
+                two_decimals(found.struck_points, found.strikes),
                 best,
                 "",
                 "",
@@ -213,16 +213,8 @@ def _matches(number: int) -> str:
     return "1 match" if number == 1 else f"{number} matches"
 
 
-def _two_decimals(average: Fraction | None) -> str | None:
-    """Half up, as the striker table has it."""
-    if average is None:
-        return None
-    hundredths = (200 * average.numerator + average.denominator) // (2 * average.denominator)
-    return f"{hundredths // 100}.{hundredths % 100:02}"
-
-
-def _number(average: Fraction | None) -> float | None:
-    text = _two_decimals(average)
+def _number(struck_points: int, strikes: int) -> float | None:
+    text = two_decimals(struck_points, strikes)
     return None if text is None else float(text)
 
 
@@ -233,7 +225,7 @@ def _data(found: Career) -> dict[str, Any]:
         "matches": len(found.appearances),
         "strikes": found.strikes,
         "points": found.points,
-        "average": _number(found.average),
+        "average": _number(found.struck_points, found.strikes),
         "best": found.best[0].points if found.best else None,
         "best_sheets": [each.sheet for each in found.best],
         "best_strike": found.best_strikes[0].best_strike if found.best_strikes else None,
@@ -247,7 +239,7 @@ def _data(found: Career) -> dict[str, Any]:
                 "matches": each.matches,
                 "strikes": each.strikes,
                 "points": each.points,
-                "average": _number(each.average),
+                "average": _number(each.struck_points, each.strikes),
                 "best": each.best,
                 "rank_points": each.rank_points,
                 "rank": each.rank,

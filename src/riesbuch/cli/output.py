@@ -5,8 +5,7 @@ import io
 import json
 import textwrap
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 import click
 
@@ -16,8 +15,7 @@ _Function = TypeVar("_Function", bound=Callable[..., Any])
 Cell = str | int | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
+class Column(NamedTuple):
     """``key`` heads the column in CSV, ``title`` in a table for people."""
 
     key: str
@@ -25,8 +23,7 @@ class Column:
     is_number: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TableView:
+class TableView(NamedTuple):
     """Rows for people, and what the same command gives as JSON and as CSV. ``records`` are the
     CSV's rows where they are not the ``rows``: with identifiers beside the names."""
 
@@ -36,16 +33,14 @@ class TableView:
     records: Sequence[Mapping[str, Cell]] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Section:
+class Section(NamedTuple):
     """A part of an answer; ``title`` is empty where the answer has only one."""
 
     title: str
     view: TableView
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
+class Answer(NamedTuple):
     """The answer to a question: tables for people, notes under them, and the whole as JSON. As
     CSV only the first table is printed."""
 

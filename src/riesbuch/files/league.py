@@ -86,12 +86,8 @@ def read_rules(content: bytes) -> SettingsReading[RuleSet]:
             standings_order=fields.criteria(tables, "", "standings_order", StandingsCriterion),
         ),
         nummer_zone=_nummer_zone(fields, tables),
-        rank_points=RankPoints(
-            **_numbers(fields, tables, "rank_points", RankPoints.__dataclass_fields__)
-        ),
-        forfeit=ForfeitPoints(
-            **_numbers(fields, tables, "forfeit", ForfeitPoints.__dataclass_fields__)
-        ),
+        rank_points=RankPoints(**_numbers(fields, tables, "rank_points", RankPoints._fields)),
+        forfeit=ForfeitPoints(**_numbers(fields, tables, "forfeit", ForfeitPoints._fields)),
         strikers=_strikers(fields, tables),
         awards=_awards(fields, tables),
     )

@@ -1,8 +1,6 @@
 """The JSON Schemas that editors complete and explain the files with."""
 
 from collections.abc import Iterator
-from importlib import resources
-from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from riesbuch.files.atomic import replace_file
@@ -10,12 +8,11 @@ from riesbuch.files.atomic import replace_file
 KINDS = ("sheet", "club", "player", "league", "rules", "season", "fixtures")
 
 
-def _schema_folder() -> Traversable:
-    shipped = resources.files("riesbuch") / "schema"
-    if shipped.is_dir():
-        return shipped
+def _schema_folder() -> Path:
+    package = Path(__file__).resolve().parents[1]
+    shipped = package / "schema"
     # In a checkout the schemas stand at the top; the build moves them into the package.
-    return Path(__file__).resolve().parents[3] / "schema"
+    return shipped if shipped.is_dir() else package.parents[1] / "schema"
 
 
 def schemas() -> Iterator[tuple[str, bytes]]:

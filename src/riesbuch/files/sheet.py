@@ -1,15 +1,15 @@
 """A match sheet: from its tree to a `Match` with positions."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any, NamedTuple, cast
 
 from riesbuch.files.fields import Fields
-from riesbuch.files.nodes import Entries, Items, Node, Scalar
+from riesbuch.files.nodes import Entries, Items, Node, Scalar, WrittenRow
 from riesbuch.files.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.problems import Finding
 from riesbuch.trade.ids import PlayerId, Position, SheetId, SideName, is_identifier
 from riesbuch.trade.match import (
+    CellPositions,
     Correction,
     Doubt,
     Match,
@@ -17,12 +17,13 @@ from riesbuch.trade.match import (
     PaperTotals,
     PlayerPoints,
     Row,
+    RowText,
     Seal,
     Side,
     Source,
     SourceKind,
 )
-from riesbuch.trade.strikes import SPELLINGS, UNREADABLE, Strike, read_strike
+from riesbuch.trade.strikes import UNREADABLE, Inning, Strike, read_inning, read_strike
 
 SHEET_KEYS = (
     "competition", "round", "date", "ground", "weather", "notes", "strikes_first", "outcome",
@@ -48,8 +49,7 @@ _OUTCOMES = {each.value: each for each in Outcome}
 _YES_NO = {"true": True, "false": False}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SheetReading:
+class SheetReading(NamedTuple):
     """``match`` is None where the file could not be read at all. Where it could be in part, the
     match holds what was read, and ``findings`` say what was not."""
 
@@ -73,6 +73,8 @@ def read_sheet(content: bytes, sheet: SheetId, season: int) -> SheetReading:
 
 
 Reader = Callable[[Node, str], object]
+
+_new: Any = tuple.__new__
 
 
 class _SheetFields(Fields):
@@ -204,31 +206,27 @@ class _SheetFields(Fields):
 
     def row(self, player: PlayerId, position: Position, node: Node, place: str) -> Row | None:
         """``place`` is that of the rows; it is told with the player's name where one is wrong."""
-        if type(node) is not Items:
+        if type(node) is WrittenRow:
+            innings = [read_inning(each) for each in node.text[2:-2].split("], [")]
+            if None not in innings:
+                return cast(Row, _new(Row, (player, tuple(innings), position, _new(RowText, node))))
+        if not isinstance(node, Items):
             self.report_row_shape(node, player, place)
             return None
-        innings: list[tuple[Strike, ...]] = []
+        innings = []
         inning_positions: list[Position] = []
         strike_positions: list[tuple[Position, ...]] = []
         for inning in node.items:
-            if type(inning) is not Items:
+            if not isinstance(inning, Items):
                 self.report_row_shape(inning, player, place)
                 return None
-            cells, position_of_inning = inning
-            strikes = [SPELLINGS.get(cell[0]) if type(cell) is Scalar else None for cell in cells]
-            if None in strikes:
-                strikes = [self.strike(cell, f"{place}.{player}") for cell in cells]
-            innings.append(tuple(strikes))  # type: ignore[arg-type]
-            inning_positions.append(position_of_inning)
-            strike_positions.append(tuple([cell.position for cell in cells]))
-        fields = (
-            player,
-            tuple(innings),
-            position,
-            tuple(inning_positions),
-            tuple(strike_positions),
-        )
-        return Row._make(fields)
+            innings.append(
+                Inning([self.strike(cell, f"{place}.{player}") for cell in inning.items])
+            )
+            inning_positions.append(inning.position)
+            strike_positions.append(tuple([cell.position for cell in inning.items]))
+        cells = CellPositions(tuple(inning_positions), tuple(strike_positions))
+        return Row._make((player, tuple(innings), position, cells))
 
     def report_row_shape(self, node: Node, player: PlayerId, place: str) -> None:
         self.report(

@@ -3,6 +3,7 @@
 import re
 from typing import Any
 
+from riesbuch.files.lifting import LEVELS_BELOW, STAND_IN, lift_rows
 from riesbuch.files.nodes import Entries, Items, Node, Scalar
 from riesbuch.files.yaml_events import (
     AliasEvent,
@@ -28,9 +29,8 @@ LARGEST_FILE = 1024 * 1024
 DEEPEST_NESTING = 12
 
 _BLANKS_INSIDE_LINE = re.compile(r"(?<=\S)[ \t]*\t[ \t]*")
-_NOT_IN_YAML = re.compile(
-    "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
-)
+# Compiled where it is needed, since that takes longer than reading many sheets.
+_NOT_IN_YAML = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 
 # Line ends to some parsers and editors and not to others: none here, so that places agree.
 _SEPARATORS = {ord(each): " " for each in "\x85\u2028\u2029"}
@@ -94,7 +94,7 @@ def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
     key is a finding, and its first value stays in the tree.
     """
     try:
-        root, findings = _build_by_either(without_inner_tabs(text))
+        root, findings = _build_lifted(without_inner_tabs(text))
     except RefusedFileError as refused:
         return None, [refused.finding]
     except MarkedYAMLError as error:
@@ -125,16 +125,32 @@ def without_inner_tabs(text: str) -> str:
     )
 
 
+def _build_lifted(text: str) -> tuple[Node | None, list[Finding]]:
+    """With the rows of strikes lifted out, where that goes without the least irregularity."""
+    reduced, rows = lift_rows(text)
+    if rows:
+        try:
+            root, findings = _build(open_events(reduced), rows)
+        except (YAMLError, RefusedFileError):
+            return _build_by_either(text)
+        if not rows and not findings:
+            return root, findings
+    return _build_by_either(text)
+
+
 def _build_by_either(text: str) -> tuple[Node | None, list[Finding]]:
     """The C parser refuses some texts that YAML allows, as `12:30` within brackets, so the pure
     one has the last word on an error."""
     try:
-        return _build(open_events(text))
+        return _build(open_events(text), {})
     except YAMLError:
-        return _build(pure_events(text))
+        return _build(pure_events(text), {})
 
 
-def _build(next_event: NextEvent) -> tuple[Node | None, list[Finding]]:
+def _build(
+    next_event: NextEvent, rows: dict[Position, Entries]
+) -> tuple[Node | None, list[Finding]]:
+    """``rows`` are the runs of rows lifted out; each one that is met is taken out of it."""
     findings: list[Finding] = []
     # The open collections around the current one; of each its items so far and its position.
     # A mapping's items are its keys and values in turn.
@@ -148,7 +164,15 @@ def _build(next_event: NextEvent) -> tuple[Node | None, list[Finding]]:
         if kind is ScalarEvent:
             mark = event.start_mark
             at = (mark.line + 1, mark.column + 1)
-            items.append(_new(Scalar, (event.value, at, not event.style)))
+            if (
+                event.value == STAND_IN
+                and at in rows
+                and not event.style
+                and len(enclosing) + LEVELS_BELOW <= DEEPEST_NESTING
+            ):
+                items.append(rows.pop(at))
+            else:
+                items.append(_new(Scalar, (event.value, at, not event.style)))
             if event.anchor is not None or event.ctag is not None:
                 findings.extend(_refused_marks(event))
         elif kind is SequenceEndEvent:
@@ -343,7 +367,7 @@ def _character_finding(error: YAMLError, text: str) -> Finding:
     """The parser's reader stops at a character that no YAML file may hold."""
     for line, content in enumerate(text.split("\n"), start=1):
         for column, character in enumerate(content, start=1):
-            if _NOT_IN_YAML.match(character):
+            if re.match(_NOT_IN_YAML, character):
                 return Finding(
                     position=(line, column),
                     code="yaml-syntax",

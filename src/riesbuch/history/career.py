@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from sqlite3 import Connection
+from typing import NamedTuple
 
 from riesbuch.history.runs import Run, longest_presence
 from riesbuch.history.who import Person
@@ -16,8 +16,7 @@ _POINTS = (1000,)
 _EVERY_POINTS = 5000
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Appearance:
+class Appearance(NamedTuple):
     """One match with known match points. ``strikes`` counts those struck, None where only the
     match points are known; ``nummern`` are those struck for the team."""
 
@@ -31,10 +30,9 @@ class Appearance:
     best_strike: int | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SeasonOfPlayer:
+class SeasonOfPlayer(NamedTuple):
     """The player's row in a striker table of ``ranked`` players; ``team`` is the one last played
-    for."""
+    for, and ``struck_points`` are those of the ``strikes``, which are the ones known."""
 
     season: int
     competition: str
@@ -42,23 +40,21 @@ class SeasonOfPlayer:
     matches: int
     strikes: int
     points: int
-    average: Fraction | None
+    struck_points: int
     best: int
     rank_points: int
     rank: int
     ranked: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TimeInTeam:
+class TimeInTeam(NamedTuple):
     team: str
     matches: int
     first: str
     last: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Milestone:
+class Milestone(NamedTuple):
     """The match in which the ``number``-th match or point (``of``) was reached."""
 
     of: str
@@ -99,10 +95,9 @@ class Career:
         return sum(each.strikes is not None for each in self.appearances)
 
     @property
-    def average(self) -> Fraction | None:
-        """Points a strike, over the matches known strike by strike."""
-        struck = sum(each.points for each in self.appearances if each.strikes is not None)
-        return Fraction(struck, self.strikes) if self.strikes else None
+    def struck_points(self) -> int:
+        """The points of the matches known strike by strike."""
+        return sum(each.points for each in self.appearances if each.strikes is not None)
 
     @property
     def best(self) -> tuple[Appearance, ...]:
@@ -175,7 +170,7 @@ def _seasons(connection: Connection, player: str) -> Iterator[SeasonOfPlayer]:
             matches=matches,
             strikes=strikes,
             points=points,
-            average=Fraction(struck_points, strikes) if strikes else None,
+            struck_points=struck_points,
             best=best,
             rank_points=rank_points,
             rank=rank,

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from sqlite3 import Connection
+from typing import NamedTuple
 
 UNKNOWN_RESULT = (
     "(m.winner IS NULL AND m.outcome IN ('played', 'abandoned') AND m.draft = 0 AND m.errors = 0)"
@@ -16,8 +16,7 @@ SHORTEST = 2
 """A single match is no run."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
+class Run(NamedTuple):
     """The dates of the first and the last match, and all sheets in the order of play."""
 
     team: str

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from sqlite3 import Connection
+from typing import NamedTuple
 
 from riesbuch.problems import UsageError, alternatives
 from riesbuch.trade.names import NearestNames, folded
@@ -11,8 +11,7 @@ from riesbuch.trade.names import NearestNames, folded
 _NAMED = "SELECT player, name FROM players UNION SELECT player, name FROM spellings"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Person:
+class Person(NamedTuple):
     """``name`` is the identifier where no file says another; ``born`` is a year."""
 
     id: str

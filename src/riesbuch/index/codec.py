@@ -3,7 +3,8 @@ is part of the index's signature, so fields go by position."""
 
 import datetime
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
 from typing import Any
 
 from riesbuch.archive import RegisterReading
@@ -14,6 +15,9 @@ from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Club, FormerName, Membership, Player, Register
 from riesbuch.trade.strikers import Performance
 from riesbuch.trade.tally import SideTally, Tally
+
+# Calling the named tuple itself takes several times as long.
+_new: Any = tuple.__new__
 
 
 def pack(data: object) -> str:
@@ -57,7 +61,7 @@ def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
         is_draft=is_draft,
         mentions=tuple(
             [
-                Mention(player, side, (position[0], position[1]), plays)
+                _new(Mention, (player, side, tuple(position), plays))
                 for player, side, position, plays in mentions
             ]
         ),
@@ -161,6 +165,33 @@ def unpack_player(packed: Sequence[Any]) -> Player:
     )
 
 
+class _KeptPlayers(Mapping[PlayerId, Player]):
+    """Players by identifier, each unpacked where it is asked for: to judge a sheet takes no more
+    than to know who there is, and to add it up not even that."""
+
+    def __init__(self, packed: str) -> None:
+        self._text = packed
+        self._unpacked: dict[PlayerId, Player] = {}
+
+    @cached_property
+    def _packed(self) -> dict[PlayerId, Sequence[Any]]:
+        return {PlayerId(each[0]): each for each in unpack(self._text)}
+
+    def __getitem__(self, key: PlayerId) -> Player:
+        if key not in self._unpacked:
+            self._unpacked[key] = unpack_player(self._packed[key])
+        return self._unpacked[key]
+
+    def __contains__(self, key: object) -> bool:
+        return key in self._packed
+
+    def __iter__(self) -> Iterator[PlayerId]:
+        return iter(self._packed)
+
+    def __len__(self) -> int:
+        return len(self._packed)
+
+
 def pack_club(club: Club) -> list[Any]:
     formerly = [[each.name, each.until] for each in club.formerly]
     return [club.id, club.name, club.founded, club.ground, club.teams, formerly,
@@ -186,7 +217,7 @@ def pack_register(reading: RegisterReading) -> str:
     return pack(
         [
             [pack_club(club) for club in register.clubs.values()],
-            [pack_player(player) for player in register.players.values()],
+            pack([pack_player(player) for player in register.players.values()]),
             sorted(register.unread_clubs),
             sorted(register.unread_players),
             pack_problems(reading.problems),
@@ -197,11 +228,10 @@ def pack_register(reading: RegisterReading) -> str:
 def unpack_register(payload: str) -> RegisterReading:
     clubs, players, unread_clubs, unread_players, problems = unpack(payload)
     all_clubs = [unpack_club(each) for each in clubs]
-    all_players = [unpack_player(each) for each in players]
     return RegisterReading(
         register=Register(
             clubs={club.id: club for club in all_clubs},
-            players={player.id: player for player in all_players},
+            players=_KeptPlayers(players),
             unread_clubs=frozenset(unread_clubs),
             unread_players=frozenset(unread_players),
         ),

@@ -27,18 +27,19 @@ def pack_facts(match: Match) -> list[Any]:
 
 
 def _row(side: str, role: str, row: Row) -> list[Any]:
-    """Side, role, player, strikes as written, how many are struck and known, points, Nummern,
-    best strike."""
+    """Side, role, player, strikes as written in a JSON list, how many are struck and known,
+    points, Nummern, best strike."""
     if not row.took_part:
         return [side, role, row.player, None, 0, None, None, None]
-    strikes, struck = row.strikes, row.struck
+    struck = row.struck
+    written = '","'.join([strike.written for strike in row.strikes])
     return [
         side,
         role,
         row.player,
-        [strike.written for strike in strikes],
+        f'["{written}"]',
         len(struck),
         row.total,
-        sum([strike.nummer for strike in strikes]),
+        row.nummern,
         max(struck, default=None),
     ]

@@ -1,11 +1,12 @@
 """Filling the tables that questions are asked of."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from sqlite3 import Connection
 from typing import Any
 
 from riesbuch.archive import Archive
 from riesbuch.index.codec import pack, unpack, unpack_performances, unpack_tally
+from riesbuch.index.store import Result
 from riesbuch.index.tables import OF_A_SEASON, OF_THE_REGISTER
 from riesbuch.trade.ids import CompetitionId, Winner
 from riesbuch.trade.people import Register
@@ -65,21 +66,39 @@ def fill_season(
     connection: Connection,
     archive: Archive,
     year: int,
-    payloads: Mapping[str, str],
-    with_errors: Iterable[str],
+    figures: Mapping[str, Result],
+    with_errors: Container[str],
 ) -> None:
-    """Put a season's sheets, by path, into the tables in place of what was there of it.
+    """Put what a season's sheets, by path, add up to into the tables in place of what was there
+    of it; rows of sheets that say the same as before stay.
 
     Sheets ``with_errors`` are in the tables, but count nowhere.
     """
-    clear_season(connection, year)
-    filler = _SeasonFiller(archive, year, frozenset(with_errors))
-    for path, payload in payloads.items():
-        filler.take(path, payload)
+    filled = {
+        path: (basis, bool(errors))
+        for path, basis, errors in connection.execute(
+            "SELECT path, basis, errors FROM filled_sheets WHERE season = ?", (year,)
+        )
+    }
+    now = {
+        path.encode("utf-8", "surrogateescape"): (result.basis, path in with_errors)
+        for path, result in figures.items()
+    }
+    _clear_sheets(connection, year, [path for path in filled if filled[path] != now.get(path)])
+    filler = _SeasonFiller(archive, year)
+    for path, result in figures.items():
+        key = path.encode("utf-8", "surrogateescape")
+        is_new = filled.get(key) != now[key]
+        filler.take(path, result.payload, errors=path in with_errors, is_new=is_new)
+        if is_new:
+            filler.filled.append((year, key, *now[key]))
+    _insert(connection, "filled_sheets", filler.filled)
     _insert(connection, "matches", filler.matches)
     _insert(connection, "sides", filler.sides)
     _insert(connection, "player_matches", filler.people)
-    _insert(connection, "left_out", filler.left_out)
+    _insert(connection, "left_out", filler.new_left_out)
+    for table in ("standings", "strikers", "competitions"):
+        connection.execute(f"DELETE FROM {table} WHERE season = ?", (year,))
     season = archive.seasons.get(year)
     for competition in season.competitions if season else ():
         rules = archive.rules_of(competition)
@@ -87,30 +106,50 @@ def fill_season(
             filler.tables(connection, competition, rules)
 
 
+def _clear_sheets(connection: Connection, year: int, paths: Sequence[bytes]) -> None:
+    for written in paths:
+        path = _as_text(written.decode("utf-8", "surrogateescape"))
+        stem = path.rpartition("/")[2].removesuffix(".yaml")
+        sheet = (year, f"{year}/{stem}")
+        connection.execute("DELETE FROM player_matches WHERE season = ? AND sheet = ?", sheet)
+        connection.execute("DELETE FROM sides WHERE season = ? AND sheet = ?", sheet)
+        connection.execute("DELETE FROM matches WHERE season = ? AND sheet = ?", sheet)
+        connection.execute("DELETE FROM left_out WHERE season = ? AND path = ?", (year, path))
+        connection.execute(
+            "DELETE FROM filled_sheets WHERE season = ? AND path = ?", (year, written)
+        )
+
+
+def _as_text(name: str) -> str:
+    """Tables hold texts, and a file's name may be none."""
+    return name.encode("utf-8", "replace").decode("utf-8")
+
+
 class _SeasonFiller:
-    def __init__(self, archive: Archive, year: int, with_errors: frozenset[str]) -> None:
+    def __init__(self, archive: Archive, year: int) -> None:
         self.archive = archive
         self.year = year
-        self.with_errors = with_errors
+        self.filled: list[tuple[Any, ...]] = []
         self.matches: list[tuple[Any, ...]] = []
         self.sides: list[tuple[Any, ...]] = []
         self.people: list[tuple[Any, ...]] = []
         self.tallies: dict[CompetitionId, list[Tally]] = {}
         self.performances: dict[CompetitionId, list[Performance]] = {}
-        self.left_out: list[tuple[Any, ...]] = []
+        self.left_out: list[tuple[int, str, str | None]] = []
+        self.new_left_out: list[tuple[int, str, str | None]] = []
 
-    def take(self, path: str, payload: str) -> None:
-        _, _, packed_tally, packed_performances, facts = unpack(payload)
-        errors = path in self.with_errors
-        # Tables hold texts, and a file's name may be none.
-        path = path.encode("utf-8", "replace").decode("utf-8")
-        if packed_tally is None:
-            self.left_out.append((self.year, path, None))
+    def take(self, path: str, payload: str, *, errors: bool, is_new: bool) -> None:
+        packed_tally, packed_performances, facts = unpack(payload)
+        path = _as_text(path)
+        added_up = unpack_tally(packed_tally) if packed_tally is not None else None
+        if added_up is None or errors:
+            left_out = (self.year, path, added_up.competition if added_up else None)
+            self.left_out.append(left_out)
+            if is_new:
+                self.new_left_out.append(left_out)
+        if added_up is None:
             return
-        added_up = unpack_tally(packed_tally)
-        sheet = added_up.sheet.encode("utf-8", "replace").decode("utf-8")
-        if errors:
-            self.left_out.append((self.year, path, added_up.competition))
+        sheet = _as_text(added_up.sheet)
         competition = self.archive.competition(self.year, added_up.competition)
         assert competition is not None
         counts = added_up.counts and not errors
@@ -118,8 +157,10 @@ class _SeasonFiller:
         if not errors:
             self.tallies.setdefault(competition.id, []).append(added_up)
             self.performances.setdefault(competition.id, []).extend(performances)
+        if not is_new:
+            return
         date = added_up.date.isoformat() if added_up.date else None
-        ground, weather, notes, source, reference, people = facts
+        ground, weather, notes, source, reference, people = unpack(facts)
         self.matches.append(
             (
                 sheet, path, self.year, competition.id, competition.kind.value,
@@ -144,7 +185,7 @@ class _SeasonFiller:
             self.people.append(
                 (
                     sheet, side, seat, self.year, competition.id, date, team, player,
-                    role, None if strikes is None else pack(strikes), per_inning, struck, points,
+                    role, strikes, per_inning, struck, points,
                     nummern, best, earned.pop(player, None), player in counting,
                 )
             )  # fmt: skip
@@ -167,7 +208,10 @@ class _SeasonFiller:
 
     def tables(self, connection: Connection, competition: Competition, rules: RuleSet) -> None:
         tallies = self.tallies.get(competition.id, [])
-        born = self.archive.register.birth_years
+        performances = self.performances.get(competition.id, [])
+        players = self.archive.register.players
+        taking_part = {each.player for each in performances} & players.keys()
+        born = {each: year for each in taking_part if (year := players[each].born) is not None}
         key = (self.year, competition.id)
         _insert(
             connection,
@@ -185,7 +229,7 @@ class _SeasonFiller:
                 (*key, row.rank, row.player, row.team, row.matches, row.strikes, row.points,
                  row.struck_points, row.best,
                  row.rank_points)
-                for row in strikers(self.performances.get(competition.id, []), born, rules)
+                for row in strikers(performances, born, rules)
             ),
         )  # fmt: skip
         fixtures = [

@@ -10,13 +10,13 @@ import contextlib
 import json
 import sqlite3
 from collections.abc import Callable, Mapping, Sequence
-from importlib import resources
+from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
-from riesbuch.folder import LEAGUE_FILE, ClubFolder
+from riesbuch.folder import ClubFolder
 from riesbuch.index.packed import PackedProblem, unpack_problems
-from riesbuch.index.scan import scan
-from riesbuch.index.store import FileState, Store, digest_of
+from riesbuch.index.scan import Listing, look_at
+from riesbuch.index.store import FileState, KnownListing, Result, Store, digest_of
 from riesbuch.problems import Problem, RiesbuchError
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ Progress = Callable[[int, int], None]
 
 def signature_of_reading() -> bytes:
     """A digest of the code by which files are read and judged."""
-    package = resources.files("riesbuch")
+    package = Path(__file__).resolve().parents[1]
     modules = [package / name for name in _FILES_THAT_READ]
     for room in _ROOMS_THAT_READ:
         modules += [each for each in (package / room).iterdir() if each.name.endswith(".py")]
@@ -68,8 +68,10 @@ class Index:
         self._folder = folder
         self._store = Store(folder.derived, signature_of_reading(), tell)
         self._progress = progress or (lambda done, whole: None)
-        self._files: dict[str, FileState] = {}
+        self._listings: dict[str, Listing] = {}
         self._bases: dict[str, bytes] = {}
+        self._register_was_read = False
+        self._opened: tuple[object, Archive] | None = None
 
     def close(self) -> None:
         self._store.close()
@@ -78,7 +80,7 @@ class Index:
         """How many sheets there are in ``years``, all where not given, and all problems in the
         files of these seasons and those that belong to none, by place."""
         years = self._folder.years() if years is None else years
-        self._refresh(years)
+        self._refresh(years, added_up=False)
         found: list[PackedProblem] = json.loads(self._payload("folder", "", self._bases["folder"]))
         sheets = 0
         for year in years:
@@ -99,7 +101,7 @@ class Index:
             [year],
             lambda: SeasonTallies(
                 tallies={
-                    path: kept_tally(each) for path, each in self._sheet_payloads(year).items()
+                    path: kept_tally(each.payload) for path, each in self._figures(year).items()
                 },
                 with_errors=self._paths_with_errors(year),
             ),
@@ -107,7 +109,7 @@ class Index:
 
     def _until_not_overtaken(self, years: Sequence[int], work: Callable[[], _Answer]) -> _Answer:
         for _ in range(_TRIES):
-            self._refresh(years)
+            self._refresh(years, added_up=True)
             with contextlib.suppress(_OvertakenError):
                 return work()
         raise RiesbuchError(_TOO_FAST)
@@ -116,14 +118,14 @@ class Index:
         _, problems = json.loads(self._payload("season", str(year), self._bases[str(year)]))
         return frozenset(each[0] for each in problems if each[3] == "error")
 
-    def _sheet_payloads(self, year: int) -> dict[str, str]:
-        """The kept results of the season's sheets by path, just those that it was judged by."""
+    def _figures(self, year: int) -> dict[str, Result]:
+        """What the season's sheets add up to, by path, just those that it was judged by."""
         bases = json.loads(self._payload("bases", str(year), self._bases[str(year)]))
-        kept = self._store.results("sheet", f"seasons/{year}/matches/")
+        kept = self._store.results("figures", f"seasons/{year}/matches/")
         if any(path not in kept or kept[path].basis.hex() != basis
                for path, basis in bases.items()):  # fmt: skip
             raise _OvertakenError
-        return {path: kept[path].payload for path in bases}
+        return {path: kept[path] for path in bases}
 
     def connection(self, years: Sequence[int] | None = None) -> sqlite3.Connection:
         """A connection to the tables of `riesbuch.index.tables`, filled at least for ``years``,
@@ -146,16 +148,16 @@ class Index:
                 clear_season(connection, int(scope))
             elif scope.isdecimal():
                 year = int(scope)
-                payloads = self._sheet_payloads(year)
-                fill_season(connection, archive, year, payloads, self._paths_with_errors(year))
+                fill_season(
+                    connection, archive, year, self._figures(year), self._paths_with_errors(year)
+                )
 
     def _sheet_digests(self, year: int) -> dict[str, bytes]:
-        prefix = f"seasons/{year}/matches/"
-        return {
-            path: state.digest
-            for path, state in self._files.items()
-            if path.startswith(prefix) and path.endswith(".yaml")
-        }
+        directory = f"seasons/{year}/matches"
+        files = self._listings[directory].files
+        if files is None:
+            files = self._store.files(directory)
+        return {path: state.digest for path, state in files.items() if path.endswith(".yaml")}
 
     def register(self) -> RegisterReading:
         """Clubs and players, from what is kept or from their files."""
@@ -166,6 +168,7 @@ class Index:
         kept = self._store.result("register", "", basis)
         if kept is not None:
             return unpack_register(kept)
+        self._register_was_read = True
         reading = read_register(self._folder)
         self._store.keep("register", "", basis, pack_register(reading))
         return reading
@@ -174,110 +177,151 @@ class Index:
         """Everything but sheets, of these seasons."""
         from riesbuch.archive import open_archive
 
-        return open_archive(self._folder, years, self.register())
+        key = tuple((year, self._bases.get(str(year))) for year in years)
+        if self._opened is None or self._opened[0] != (self._bases["folder"], key):
+            archive = open_archive(self._folder, years, self.register())
+            self._opened = ((self._bases["folder"], key), archive)
+        return self._opened[1]
 
     def _payload(self, kind: str, key: str, basis: bytes) -> str:
         payload = self._store.result(kind, key, basis)
         assert payload is not None
         return payload
 
-    def _refresh(self, years: Sequence[int]) -> None:
+    def _refresh(self, years: Sequence[int], *, added_up: bool) -> None:
         """Look at the files, work out what is missing, and look again: what was worked out is
-        kept only where no file changed meanwhile."""
+        kept only where no file changed meanwhile.
+
+        Seasons are ``added_up`` where tables and questions need it; to judge them does not."""
         for _ in range(_TRIES):
-            known = self._store.files()
-            self._files, changed = self._look(years, known)
-            self._bases = _bases(self._files, years)
-            missing = self._missing(years)
+            known = self._store.listings()
+            self._listings = self._look(years, known)
+            self._bases = _bases(self._listings, years)
+            missing = self._missing(years, added_up)
             if not missing and self._store.result("folder", "", self._bases["folder"]) is not None:
-                self._store.write(changed, self._gone(years, known))
+                self._write(known)
                 return
-            self._work_out(missing)
+            self._work_out(missing, added_up)
             if self._are_as_seen(missing):
-                self._store.write(changed, self._gone(years, known))
+                self._write(known)
                 return
             self._store.forget_new()
         raise RiesbuchError(_TOO_FAST)
 
-    def _missing(self, years: Sequence[int]) -> list[int]:
+    def _write(self, known: Mapping[str, KnownListing]) -> None:
+        """Keep what is new, and forget the directories of seasons that are gone."""
+        new: dict[str, Mapping[str, FileState]] = {}
+        listings: dict[str, KnownListing] = {}
+        for directory, (looks, digest, files) in self._listings.items():
+            listing = KnownListing(looks, digest)
+            before = known.get(directory)
+            if files is None or (not files and before is None):
+                continue
+            if before != listing or self._store.files(directory) != files:
+                new[directory] = files
+                if files:
+                    listings[directory] = listing
+        years = {str(year) for year in self._folder.years()}
+        gone = [
+            directory
+            for directory in known
+            if directory.startswith("seasons/") and directory.split("/")[1] not in years
+        ]
+        self._store.write(new, listings, gone)
+
+    def _missing(self, years: Sequence[int], added_up: bool) -> list[int]:
         """The seasons that nothing is kept of as they are now."""
+        kinds = ("season", "added-up") if added_up else ("season",)
+        kept = [self._store.results(kind) for kind in kinds]
         return [
             year
             for year in years
-            if self._store.result("season", str(year), self._bases[str(year)]) is None
-        ]
-
-    def _are_as_seen(self, years: Sequence[int]) -> bool:
-        """Whether the files of these seasons and those of none are as they were looked at."""
-        after, _ = self._look(years, self._files)
-        seasons = tuple(f"seasons/{year}/" for year in years)
-        before = {
-            path: state.digest
-            for path, state in self._files.items()
-            if path.startswith(seasons) or not path.startswith("seasons/")
-        }
-        return {path: state.digest for path, state in after.items()} == before
-
-    def _look(
-        self, years: Sequence[int], known: Mapping[str, FileState]
-    ) -> tuple[dict[str, FileState], dict[str, FileState]]:
-        """All files that matter with their states, and of these the new states."""
-        directories = ["rules", "clubs", "players"]
-        for year in years:
-            directories += [f"seasons/{year}", f"seasons/{year}/matches"]
-        files: dict[str, FileState] = {}
-        changed: dict[str, FileState] = {}
-        for path, state, is_new in scan(self._folder, known, ["", *directories]):
-            if "/" not in path and path != LEAGUE_FILE:
-                continue
-            files[path] = state
-            if is_new:
-                changed[path] = state
-        return files, changed
-
-    def _gone(self, years: Sequence[int], known: Mapping[str, FileState]) -> list[str]:
-        seasons = tuple(f"seasons/{year}/" for year in years)
-        all_years = {str(year) for year in self._folder.years()}
-        return [
-            path
-            for path in known
-            if path not in self._files
-            and (
-                not path.startswith("seasons/")
-                or path.startswith(seasons)
-                or path.split("/")[1] not in all_years
+            if any(
+                str(year) not in each or each[str(year)].basis != self._bases[str(year)]
+                for each in kept
             )
         ]
 
-    def _work_out(self, missing: Sequence[int]) -> None:
-        from riesbuch.checks.archive import check_register
-        from riesbuch.checks.holdings import Holdings
-        from riesbuch.index.codec import pack
-        from riesbuch.index.packed import pack_problems
+    def _are_as_seen(self, years: Sequence[int]) -> bool:
+        """Whether the files of these seasons and those of none are as they were looked at. What
+        was known of clubs and players without reading their files need not be seen again."""
+        before = {
+            directory: KnownListing(each.looks, each.digest)
+            for directory, each in self._listings.items()
+        }
+        unread = () if self._register_was_read else ("clubs", "players")
+        after = self._look(years, before, but=unread)
+        return all(each.digest == before[directory].digest for directory, each in after.items())
+
+    def _look(
+        self, years: Sequence[int], known: Mapping[str, KnownListing], but: Sequence[str] = ()
+    ) -> dict[str, Listing]:
+        """The directories that matter: those of these seasons and those of none."""
+        directories = [each for each in ("", "rules", "clubs", "players") if each not in but]
+        for year in years:
+            directories += [f"seasons/{year}", f"seasons/{year}/matches"]
+        return {
+            directory: look_at(self._folder, directory, known.get(directory), self._known_files)
+            for directory in directories
+        }
+
+    def _known_files(self, directory: str) -> Mapping[str, FileState]:
+        seen = self._listings.get(directory)
+        if seen is not None and seen.files is not None:
+            return seen.files
+        return self._store.files(directory)
+
+    def _work_out(self, missing: Sequence[int], added_up: bool) -> None:
         from riesbuch.index.season import SeasonTask
         from riesbuch.index.workers import work_out_all
 
         archive = self.archive(missing)
+        if self._store.result("folder", "", self._bases["folder"]) is None:
+            self._judge_folder(archive)
+        tasks = []
+        for year in missing:
+            sheets = f"seasons/{year}/matches/"
+            tasks.append(
+                SeasonTask(
+                    year=year,
+                    digests=self._sheet_digests(year),
+                    kept=self._store.results("sheet", sheets),
+                    surroundings=digest_of(
+                        self._bases["folder"], self._listings[f"seasons/{year}"].digest
+                    ),
+                    kept_beside=self._store.results("beside", str(year)).get(str(year)),
+                    added_up=added_up,
+                    kept_figures=self._store.results("figures", sheets) if added_up else {},
+                )
+            )
+        whole, done = sum(len(task.digests) for task in tasks), 0
+        for task, outcome in zip(tasks, work_out_all(archive, tasks), strict=True):
+            for path, result in outcome.sheets:
+                self._store.keep("sheet", path, result.basis, result.payload)
+            for path, result in outcome.figures:
+                self._store.keep("figures", path, result.basis, result.payload)
+            year = outcome.year
+            basis = self._bases[str(year)]
+            self._store.keep("season", str(year), basis, outcome.payload)
+            bases = {path: each.hex() for path, each in outcome.bases.items()}
+            self._store.keep("beside", str(year), *outcome.beside)
+            self._store.keep("bases", str(year), basis, json.dumps(bases))
+            if added_up:
+                self._store.keep("added-up", str(year), basis, "")
+            done += len(task.digests)
+            self._progress(done, whole)
+
+    def _judge_folder(self, archive: Archive) -> None:
+        from riesbuch.checks.archive import check_register
+        from riesbuch.checks.holdings import Holdings
+        from riesbuch.index.codec import pack
+        from riesbuch.index.packed import pack_problems
+
         problems = [
             *(each for each in archive.problems if not each.place.path.startswith("seasons/")),
             *check_register(Holdings(archive=archive, entries=())),
         ]
         self._store.keep("folder", "", self._bases["folder"], pack(pack_problems(problems)))
-        tasks = []
-        for year in missing:
-            kept = self._store.results("sheet", f"seasons/{year}/matches/")
-            tasks.append(SeasonTask(year=year, digests=self._sheet_digests(year), kept=kept))
-        whole, done = sum(len(task.digests) for task in tasks), 0
-        for task, outcome in zip(tasks, work_out_all(archive, tasks), strict=True):
-            for path, result in outcome.sheets:
-                self._store.keep("sheet", path, result.basis, result.payload)
-            year = outcome.year
-            basis = self._bases[str(year)]
-            self._store.keep("season", str(year), basis, outcome.payload)
-            bases = {path: each.hex() for path, each in outcome.bases.items()}
-            self._store.keep("bases", str(year), basis, json.dumps(bases))
-            done += len(task.digests)
-            self._progress(done, whole)
 
     def _strays(self) -> list[PackedProblem]:
         if not any(self._folder.stray_files()):
@@ -288,22 +332,17 @@ class Index:
         return pack_problems(stray_files(self._folder))
 
 
-def _bases(files: Mapping[str, FileState], years: Sequence[int]) -> dict[str, bytes]:
+def _bases(listings: Mapping[str, Listing], years: Sequence[int]) -> dict[str, bytes]:
     """Digests of what results depend on: ``register`` the clubs and players, ``folder`` these
     with the league and the rules, and each year all that with the files of its season."""
-    scopes: dict[str, list[bytes]] = {"register": [], "folder": []}
-    scopes.update((str(year), []) for year in years)
-    for path, state in files.items():
-        directory, _, rest = path.partition("/")
-        if directory == "seasons":
-            scope = rest.partition("/")[0]
-        else:
-            scope = "register" if directory in ("clubs", "players") else "folder"
-        # One piece a file, so that fifty seasons are a few long digests and not many short ones.
-        written = path.encode("utf-8", "surrogateescape")
-        scopes[scope].append(b"%b\0%d %b" % (written, len(state.digest), state.digest))
-    register = digest_of(b"".join(scopes["register"]))
-    folder = digest_of(register, b"".join(scopes["folder"]))
+
+    def basis(*parts: str) -> bytes:
+        return digest_of(*(listings[directory].digest for directory in parts))
+
+    register = basis("clubs", "players")
+    folder = digest_of(register, basis("", "rules"))
     bases = {"register": register, "folder": folder}
-    bases.update((str(year), digest_of(folder, b"".join(scopes[str(year)]))) for year in years)
+    for year in years:
+        of_season = basis(f"seasons/{year}", f"seasons/{year}/matches")
+        bases[str(year)] = digest_of(folder, of_season)
     return bases

@@ -1,66 +1,117 @@
-"""Which files there are, and the digest of each, read again only where it may have changed."""
+"""Which files there are, and the digest of each, read again only where it may have changed.
 
+Files are looked at by directory: where every file of one looks as it did, nothing is asked of
+any of them, and fifty seasons are a hundred comparisons.
+"""
+
+import contextlib
 import os
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from typing import NamedTuple
 
-from riesbuch.folder import ClubFolder
-from riesbuch.index.store import FileState, digest_of
+from riesbuch.folder import LEAGUE_FILE, ClubFolder
+from riesbuch.index.store import FileState, KnownListing, digest_of
 
 # A file changed within the file system's last tick may change again and look the same.
 _YOUNG = 2_000_000_000
 _UNREADABLE = b"unreadable "
 
 
-def scan(
-    folder: ClubFolder, known: Mapping[str, FileState], directories: list[str]
-) -> Iterator[tuple[str, FileState, bool]]:
-    """Every file in ``directories`` (relative to the folder, not those below them) by its path
-    relative to the folder, with its state and whether that is another than the ``known``."""
+class Listing(NamedTuple):
+    """``looks`` is a digest of what the file system says of the directory's files, empty where
+    one of them may change again without showing it. ``digest`` is one of all their names and
+    bytes. ``files`` are their states by path, None where all look as they did."""
+
+    looks: bytes
+    digest: bytes
+    files: dict[str, FileState] | None
+
+
+def look_at(
+    folder: ClubFolder,
+    directory: str,
+    known: KnownListing | None,
+    known_files: Callable[[str], Mapping[str, FileState]],
+) -> Listing:
+    """The files in ``directory`` (relative to the folder, not those below it).
+
+    ``known`` is the directory as it was when it was last looked at, ``known_files`` gives the
+    states its files had then.
+    """
+    stats = _stats(folder, directory)
+    looks = digest_of(repr(stats).encode())
+    if known is not None and known.looks == looks:
+        return Listing(looks, known.digest, None)
+    files: dict[str, FileState] = {}
+    before = known_files(directory)
+    prefix = f"{directory}/" if directory else ""
     now = time.time_ns()
-    for directory in directories:
-        prefix = f"{directory}/" if directory else ""
-        try:
-            with os.scandir(folder.root / directory) as listing:
-                entries = sorted(listing, key=lambda entry: entry.name)
-        except (FileNotFoundError, NotADirectoryError):
-            continue
-        for entry in entries:
-            if not entry.name.endswith((".yaml", ".toml")) or entry.name.startswith("."):
-                continue
-            path = prefix + entry.name
-            before = known.get(path)
-            try:
-                stat = entry.stat()
-            except OSError as error:
-                yield path, _unreadable(error), True
-                continue
-            seen = (stat.st_size, stat.st_mtime_ns, stat.st_ctime_ns, stat.st_ino)
-            if before is not None and before[:4] == seen:
-                yield path, before, False
-                continue
-            try:
-                with open(entry.path, "rb") as file:
-                    digest = digest_of(file.read())
-                    stat_after = os.fstat(file.fileno())
-            except OSError as error:
-                yield path, _unreadable(error), True
-                continue
-            seen_after = (
-                stat_after.st_size, stat_after.st_mtime_ns, stat_after.st_ctime_ns,
-                stat_after.st_ino,
-            )  # fmt: skip
-            youngest = max(stat_after.st_mtime_ns, stat_after.st_ctime_ns)
-            settled = seen == seen_after and youngest + _YOUNG < now
-            state = FileState(
-                stat_after.st_size,
-                stat_after.st_mtime_ns,
-                stat_after.st_ctime_ns if settled else -1,
-                stat_after.st_ino,
-                digest,
-            )
-            yield path, state, state != before
+    settled = True
+    for name, *numbers in stats:
+        path, stat = prefix + name, tuple(numbers)
+        state = before.get(path)
+        if state is None or state[:4] != stat:
+            state = _read(os.path.join(folder.root, path), stat, now)
+        settled = settled and state.changed != -1
+        files[path] = state
+    pieces = [
+        b"%b\0%d %b" % (path.encode("utf-8", "surrogateescape"), len(each.digest), each.digest)
+        for path, each in files.items()
+    ]
+    return Listing(looks if settled else b"", digest_of(b"".join(pieces)), files)
 
 
-def _unreadable(error: OSError) -> FileState:
-    return FileState(-1, -1, -1, -1, _UNREADABLE + str(error.errno).encode())
+_Stat = tuple[int, ...]
+"""Size, time of the last change of the bytes, time of that of anything, inode."""
+
+
+def _stats(folder: ClubFolder, directory: str) -> list[tuple[str, int, int, int, int]]:
+    """What is told of each file that matters, by name."""
+    stats: list[tuple[str, int, int, int, int]] = []
+    try:
+        with _opened(os.path.join(folder.root, directory)) as place, os.scandir(place) as listing:
+            for entry in listing:
+                name = entry.name
+                if not name.endswith((".yaml", ".toml")) or name[0] == ".":
+                    continue
+                try:
+                    told = entry.stat()
+                except OSError:
+                    stats.append((name, -1, -1, -1, -1))
+                    continue
+                stats.append((name, told.st_size, told.st_mtime_ns, told.st_ctime_ns, told.st_ino))
+    except (FileNotFoundError, NotADirectoryError):
+        return []
+    if not directory:
+        stats = [each for each in stats if each[0] == LEAGUE_FILE]
+    stats.sort()
+    return stats
+
+
+@contextlib.contextmanager
+def _opened(directory: str) -> Iterator[int | str]:
+    """The directory by its number where the system lists it so: each of thousands of files is
+    then found without walking its whole path."""
+    if os.scandir not in os.supports_fd:
+        yield directory
+        return
+    number = os.open(directory, os.O_RDONLY)
+    try:
+        yield number
+    finally:
+        os.close(number)
+
+
+def _read(path: str, seen: _Stat, now: int) -> FileState:
+    try:
+        with open(path, "rb") as file:
+            digest = digest_of(file.read())
+            told = os.fstat(file.fileno())
+    except OSError as error:
+        return FileState(-1, -1, -1, -1, _UNREADABLE + str(error.errno).encode())
+    seen_after = (told.st_size, told.st_mtime_ns, told.st_ctime_ns, told.st_ino)
+    youngest = max(told.st_mtime_ns, told.st_ctime_ns)
+    settled = seen == seen_after and youngest + _YOUNG < now
+    changed = told.st_ctime_ns if settled else -1
+    return FileState(told.st_size, told.st_mtime_ns, changed, told.st_ino, digest)

@@ -1,14 +1,13 @@
 """One season worked out: its sheets read where they are not kept, then judged together."""
 
 import gc
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from riesbuch.archive import Archive
-from riesbuch.checks.archive import check_seasons
 from riesbuch.checks.entry import SheetEntry
-from riesbuch.checks.holdings import Holdings
-from riesbuch.examination import examine_sheet
+from riesbuch.examination import ExaminedSheet, examine_sheet
 from riesbuch.index.codec import (
     pack,
     pack_entry,
@@ -19,33 +18,50 @@ from riesbuch.index.codec import (
     unpack_performances,
     unpack_tally,
 )
-from riesbuch.index.facts import pack_facts
 from riesbuch.index.packed import pack_problems, unpack_problems
 from riesbuch.index.store import Result, digest_of
-from riesbuch.problems import Problem
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.strikers import Performance, performances
+from riesbuch.trade.strikers import Performance
 from riesbuch.trade.tally import Tally, tally
+
+_NO_PROBLEMS = "[]"
+_NO_ENTRY = "null"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonTask:
-    """``digests`` are those of the season's sheets by path, ``kept`` what is known of them."""
+    """``digests`` are those of the season's sheets by path, ``kept`` what is known of them.
+    ``surroundings`` is a digest of all other files that they are judged by, and ``kept_beside``
+    what was found of them beside one another.
+
+    Where the season is ``added_up``, what its sheets add up to is worked out too, but for those
+    in ``kept_figures``."""
 
     year: int
     digests: Mapping[str, bytes]
     kept: Mapping[str, Result]
+    surroundings: bytes = b""
+    kept_beside: Result | None = None
+    added_up: bool = False
+    kept_figures: Mapping[str, Result] = field(default_factory=dict)
+
+    def is_kept(self, path: str, basis: bytes) -> bool:
+        return _is_of(self.kept.get(path), basis) and (
+            not self.added_up or _is_of(self.kept_figures.get(path), basis)
+        )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SeasonOutcome:
+class SeasonOutcome(NamedTuple):
     """``payload`` holds all problems in the season's files; ``bases`` are those of all its
-    sheets by path, and ``sheets`` those read anew."""
+    sheets by path, ``beside`` what they have beside one another. ``sheets`` are those read
+    anew, and ``figures`` what they add up to."""
 
     year: int
     payload: str
     bases: Mapping[str, bytes]
+    beside: Result
     sheets: tuple[tuple[str, Result], ...]
+    figures: tuple[tuple[str, Result], ...]
 
 
 def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
@@ -59,54 +75,89 @@ def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
     )
     bases = _sheet_bases(archive, year, task.digests)
     problems = [each for each in archive.problems if each.place.path.startswith(_folder(year))]
+    packed_entries: list[tuple[str, str]] = []
+    sheets: list[tuple[str, Result]] = []
+    figures: list[tuple[str, Result]] = []
+    for path, basis in sorted(bases.items()):
+        if task.is_kept(path, basis):
+            payload = task.kept[path].payload
+        else:
+            sheet = examine_sheet(archive, archive.folder.root / path)
+            payload = _pack_sheet(sheet)
+            sheets.append((path, Result(basis, payload)))
+            if task.added_up:
+                figures.append((path, Result(basis, _pack_figures(of_season, sheet))))
+        packed_problems, _, packed_entry = payload.partition("\n")
+        if packed_problems != _NO_PROBLEMS:
+            problems += unpack_problems(unpack(packed_problems))
+        packed_entries.append((path, packed_entry))
+    beside = _judged_beside(of_season, task, packed_entries)
+    problems += unpack_problems(unpack(beside.payload))
+    problems.sort(key=lambda problem: problem.sort_key)
+    return SeasonOutcome(
+        year=year,
+        payload=pack([len(task.digests), pack_problems(problems)]),
+        bases=bases,
+        beside=beside,
+        sheets=tuple(sheets),
+        figures=tuple(figures),
+    )
+
+
+def _judged_beside(
+    archive: Archive, task: SeasonTask, packed_entries: Sequence[tuple[str, str]]
+) -> Result:
+    """The problems that show where a season's sheets stand beside one another and the register:
+    mostly the same as before, since a changed score changes no entry."""
+    pieces = [part.encode("utf-8", "surrogateescape") for each in packed_entries for part in each]
+    basis = digest_of(task.surroundings, *pieces)
+    if task.kept_beside is not None and task.kept_beside.basis == basis:
+        return task.kept_beside
+    from riesbuch.checks.archive import check_seasons
+    from riesbuch.checks.holdings import Holdings
+
     entries: list[SheetEntry] = []
     unread: list[SheetId] = []
-    sheets: list[tuple[str, Result]] = []
-    for path, basis in sorted(bases.items()):
-        kept = task.kept.get(path)
-        if kept is not None and kept.basis == basis:
-            packed_problems, packed_entry, *_ = unpack(kept.payload)
-            problems += unpack_problems(packed_problems)
-            entry = unpack_entry(packed_entry) if packed_entry else None
-        else:
-            payload, entry, own_problems = _read(of_season, path)
-            problems += own_problems
-            sheets.append((path, Result(basis, payload)))
-        if entry is not None:
-            entries.append(entry)
-        else:
-            sheet = archive.folder.sheet_id(archive.folder.root / path)
-            unread += [sheet] if sheet else []
-    holdings = Holdings(archive=of_season, entries=tuple(entries), unread=frozenset(unread))
-    problems += check_seasons(holdings)
-    problems.sort(key=lambda problem: problem.sort_key)
-    payload = pack([len(task.digests), pack_problems(problems)])
-    return SeasonOutcome(year=year, payload=payload, bases=bases, sheets=tuple(sheets))
+    for path, packed in packed_entries:
+        if packed != _NO_ENTRY:
+            entries.append(unpack_entry(unpack(packed)))
+            continue
+        sheet = archive.folder.sheet_id(archive.folder.root / path)
+        unread += [sheet] if sheet else []
+    holdings = Holdings(archive=archive, entries=tuple(entries), unread=frozenset(unread))
+    return Result(basis, pack(pack_problems(check_seasons(holdings))))
+
+
+def _is_of(kept: Result | None, basis: bytes) -> bool:
+    return kept is not None and kept.basis == basis
 
 
 def _folder(year: int) -> str:
     return f"seasons/{year}/"
 
 
-def _read(archive: Archive, path: str) -> tuple[str, SheetEntry | None, tuple[Problem, ...]]:
-    sheet = examine_sheet(archive, archive.folder.root / path)
-    packed_tally, packed_performances, packed_facts = None, None, None
-    if sheet.match is not None and sheet.rules is not None:
-        competition = archive.competition(sheet.match.season, sheet.match.competition)
-        assert competition is not None
-        packed_tally = pack_tally(tally(sheet.match, sheet.rules, competition.kind))
-        packed_performances = pack_performances(performances(sheet.match, sheet.rules))
-        packed_facts = pack_facts(sheet.match)
-    payload = pack(
+def _pack_sheet(sheet: ExaminedSheet) -> str:
+    entry = pack(pack_entry(sheet.entry)) if sheet.entry else _NO_ENTRY
+    return f"{pack(pack_problems(sheet.problems))}\n{entry}"
+
+
+def _pack_figures(archive: Archive, sheet: ExaminedSheet) -> str:
+    """What the sheet adds up to, and what else questions are asked about; empty where it could
+    not be read or has no rule set."""
+    from riesbuch.index.facts import pack_facts
+    from riesbuch.trade.strikers import performances
+
+    if sheet.match is None or sheet.rules is None:
+        return pack([None, None, None])
+    competition = archive.competition(sheet.match.season, sheet.match.competition)
+    assert competition is not None
+    return pack(
         [
-            pack_problems(sheet.problems),
-            pack_entry(sheet.entry) if sheet.entry else None,
-            packed_tally,
-            packed_performances,
-            packed_facts,
+            pack_tally(tally(sheet.match, sheet.rules, competition.kind)),
+            pack_performances(performances(sheet.match, sheet.rules)),
+            pack(pack_facts(sheet.match)),
         ]
     )
-    return payload, sheet.entry, sheet.problems
 
 
 def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> dict[str, bytes]:
@@ -123,8 +174,9 @@ def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> d
 
 
 def kept_tally(payload: str) -> tuple[Tally | None, list[Performance]]:
-    """What a kept sheet adds up to; None where it could not be read or has no rule set."""
-    _, _, packed_tally, packed_performances, _ = unpack(payload)
+    """What a sheet adds up to, from its figures; None where it could not be read or has no rule
+    set."""
+    packed_tally, packed_performances, _ = unpack(payload)
     if packed_tally is None:
         return None, []
     added_up = unpack_tally(packed_tally)

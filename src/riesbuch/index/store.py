@@ -7,7 +7,7 @@ written to), the store goes on in memory; nothing that is asked of it can be wro
 import contextlib
 import hashlib
 import sqlite3
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -23,6 +23,9 @@ CREATE TABLE files (
     path BLOB PRIMARY KEY, size INTEGER, modified INTEGER, changed INTEGER, inode INTEGER,
     digest BLOB NOT NULL
 ) WITHOUT ROWID;
+CREATE TABLE listings (
+    directory BLOB PRIMARY KEY, looks BLOB NOT NULL, digest BLOB NOT NULL
+) WITHOUT ROWID;
 CREATE TABLE results (
     kind TEXT NOT NULL, key BLOB NOT NULL, basis BLOB NOT NULL, payload TEXT NOT NULL,
     seal BLOB NOT NULL, PRIMARY KEY (kind, key)
@@ -33,7 +36,7 @@ CREATE TABLE results (
 
 # A season's results stand under its year. In the order of bytes, 0 comes right after /.
 _FORGET_SEASONS_WITHOUT_FILES = """
-DELETE FROM results WHERE kind IN ('season', 'bases') AND NOT EXISTS (
+DELETE FROM results WHERE kind IN ('season', 'bases', 'beside', 'added-up') AND NOT EXISTS (
     SELECT 1 FROM files WHERE path > CAST('seasons/' || CAST(key AS TEXT) || '/' AS BLOB)
         AND path < CAST('seasons/' || CAST(key AS TEXT) || '0' AS BLOB)
 )
@@ -48,6 +51,14 @@ class FileState(NamedTuple):
     modified: int
     changed: int
     inode: int
+    digest: bytes
+
+
+class KnownListing(NamedTuple):
+    """What all files of a directory looked like together, and a digest of their names and
+    bytes."""
+
+    looks: bytes
     digest: bytes
 
 
@@ -88,10 +99,21 @@ class Store:
             self._connection.close()
             self._connection = None
 
-    def files(self) -> dict[str, FileState]:
-        """Every file by its path, as it was when it was last looked at."""
-        query = "SELECT path, size, modified, changed, inode, digest FROM files"
-        return {_text(row[0]): FileState._make(row[1:]) for row in self._rows(query)}
+    def listings(self) -> dict[str, KnownListing]:
+        """Every directory by its path, as it was when it was last looked at."""
+        query = "SELECT directory, looks, digest FROM listings"
+        return {_text(row[0]): KnownListing(row[1], row[2]) for row in self._rows(query)}
+
+    def files(self, directory: str) -> dict[str, FileState]:
+        """The files of a directory by their paths, as they were when they were last looked at."""
+        prefix = _bytes(f"{directory}/" if directory else "")
+        query = "SELECT path, size, modified, changed, inode, digest FROM files WHERE path >= ?"
+        rows = self._rows(f"{query} AND path < ?", (prefix, prefix + b"\xff"))
+        return {
+            _text(row[0]): FileState._make(row[1:])
+            for row in rows
+            if b"/" not in row[0][len(prefix) :]
+        }
 
     def result(self, kind: str, key: str, basis: bytes) -> str | None:
         """The payload kept for that basis, or None."""
@@ -119,6 +141,8 @@ class Store:
             key = _text(written)
             if _is_sound(kind, key, basis, payload, seal):
                 found[key] = Result(basis, payload)
+        if not prefix:
+            self._found.update(((kind, key), result) for key, result in found.items())
         for (new_kind, key), result in self._new_results.items():
             if new_kind == kind and key.startswith(prefix):
                 found[key] = result
@@ -165,16 +189,29 @@ class Store:
     def keep(self, kind: str, key: str, basis: bytes, payload: str) -> None:
         self._new_results[kind, key] = Result(basis, payload)
 
-    def write(self, changed: Mapping[str, FileState], gone: Sequence[str]) -> None:
-        """Put the new results and the ``changed`` files into the index in one transaction, and
-        take out the files that are ``gone`` with what was kept of them."""
-        if self._connection is None or not (self._new_results or changed or gone):
+    def write(
+        self,
+        files: Mapping[str, Mapping[str, FileState]],
+        listings: Mapping[str, KnownListing],
+        gone: Iterable[str],
+    ) -> None:
+        """Put the new results, the ``files`` of directories that look otherwise and these
+        directories' ``listings`` into the index in one transaction, and take out the
+        directories that are ``gone``, with what was kept of their files."""
+        gone = list(gone)
+        if self._connection is None or not (self._new_results or files or gone):
             return
         try:
             with self._transaction(self._connection) as connection:
+                for directory in (*files, *gone):
+                    self._replace_files(connection, directory, files.get(directory, {}))
                 connection.executemany(
-                    "INSERT OR REPLACE INTO files VALUES (?, ?, ?, ?, ?, ?)",
-                    ((_bytes(path), *state) for path, state in changed.items()),
+                    "DELETE FROM listings WHERE directory = ?",
+                    [(_bytes(directory),) for directory in (*files, *gone)],
+                )
+                connection.executemany(
+                    "INSERT INTO listings VALUES (?, ?, ?)",
+                    [(_bytes(directory), *each) for directory, each in listings.items()],
                 )
                 connection.executemany(
                     "INSERT OR REPLACE INTO results VALUES (?, ?, ?, ?, ?)",
@@ -183,11 +220,6 @@ class Store:
                         for (kind, key), (basis, payload) in self._new_results.items()
                     ),
                 )
-                paths = [(_bytes(path),) for path in gone]
-                connection.executemany("DELETE FROM files WHERE path = ?", paths)
-                connection.executemany(
-                    "DELETE FROM results WHERE kind = 'sheet' AND key = ?", paths
-                )
                 if gone:
                     connection.execute(_FORGET_SEASONS_WITHOUT_FILES)
         except sqlite3.Error as error:
@@ -195,6 +227,20 @@ class Store:
             self._tell(f"the index cannot be written ({error}); the answer is right all the same")
             return
         self._new_results.clear()
+
+    def _replace_files(
+        self, connection: sqlite3.Connection, directory: str, files: Mapping[str, FileState]
+    ) -> None:
+        before = self.files(directory)
+        gone = [(_bytes(path),) for path in before if path not in files]
+        connection.executemany("DELETE FROM files WHERE path = ?", gone)
+        connection.executemany(
+            "DELETE FROM results WHERE kind IN ('sheet', 'figures') AND key = ?", gone
+        )
+        connection.executemany(
+            "INSERT OR REPLACE INTO files VALUES (?, ?, ?, ?, ?, ?)",
+            [(_bytes(path), *state) for path, state in files.items() if before.get(path) != state],
+        )
 
     def _open(self) -> sqlite3.Connection:
         self._path.parent.mkdir(exist_ok=True)

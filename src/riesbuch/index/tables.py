@@ -6,6 +6,10 @@ them. Dates are texts like 2026-05-10, yes and no are 1 and 0, unknown is NULL.
 
 LAYOUT = """
 CREATE TABLE filled (scope TEXT PRIMARY KEY, basis BLOB NOT NULL) WITHOUT ROWID;
+CREATE TABLE filled_sheets (
+    season INTEGER NOT NULL, path BLOB NOT NULL, basis BLOB NOT NULL, errors INTEGER NOT NULL,
+    PRIMARY KEY (season, path)
+) WITHOUT ROWID;
 CREATE TABLE matches (
     sheet TEXT PRIMARY KEY, path TEXT NOT NULL, season INTEGER NOT NULL, competition TEXT,
     kind TEXT, round INTEGER, date TEXT, outcome TEXT NOT NULL, home TEXT, away TEXT, winner TEXT,
@@ -72,9 +76,10 @@ CREATE VIEW strikes AS
     FROM player_matches AS p, json_each(p.strikes) AS each;
 """
 
-OF_A_SEASON = (
-    "matches", "sides", "player_matches", "standings", "strikers", "competitions", "left_out",
-)  # fmt: skip
+OF_SHEETS = ("filled_sheets", "matches", "sides", "player_matches", "left_out")
+"""Each row of these is of one sheet."""
+
+OF_A_SEASON = (*OF_SHEETS, "standings", "strikers", "competitions")
 OF_THE_REGISTER = (
     "players", "spellings", "parents", "clubs", "former_names", "mergers", "teams",
 )  # fmt: skip

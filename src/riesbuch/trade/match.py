@@ -5,7 +5,7 @@ so that two sheets that say the same are equal whatever their layout.
 """
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
@@ -22,7 +22,7 @@ from riesbuch.trade.ids import (
     TeamId,
     Winner,
 )
-from riesbuch.trade.strikes import Strike, StrikeKind
+from riesbuch.trade.strikes import Inning, Strike, StrikeKind
 
 
 class Outcome(StrEnum):
@@ -43,7 +43,6 @@ class Depth(StrEnum):
     NONE = "none"
 
 
-_NOT_KNOWN = frozenset({StrikeKind.UNKNOWN, StrikeKind.BLANK, StrikeKind.UNREADABLE})
 _NOTHING_STRUCK = frozenset({StrikeKind.NOT_STRUCK})
 
 
@@ -56,27 +55,49 @@ class SourceKind(StrEnum):
     OTHER = "other"
 
 
+class CellPositions(NamedTuple):
+    """Where the innings of a row stand, and the strikes of each."""
+
+    innings: tuple[Position, ...]
+    strikes: tuple[tuple[Position, ...], ...]
+
+
+class RowText(NamedTuple):
+    """A row as it stands within its line, spaced as ``[[18, 20], [17, 19]]``: all its positions
+    follow from where it begins."""
+
+    text: str
+    position: Position
+
+    def cell_positions(self) -> CellPositions:
+        line, column = self.position
+        innings: list[Position] = []
+        strikes: list[tuple[Position, ...]] = []
+        column += 1
+        for inning in self.text[2:-2].split("], ["):
+            innings.append((line, column))
+            column += 1
+            of_inning = []
+            for written in inning.split(", "):
+                of_inning.append((line, column))
+                column += len(written) + 2
+            strikes.append(tuple(of_inning))
+            column += 1
+        return CellPositions(tuple(innings), tuple(strikes))
+
+
 class _RowFields(NamedTuple):
     player: PlayerId
-    innings: tuple[tuple[Strike, ...], ...]
+    innings: tuple[Inning, ...]
     position: Position
-    inning_positions: tuple[Position, ...]
-    strike_positions: tuple[tuple[Position, ...], ...]
-
-
-class _RowReading(NamedTuple):
-    """What follows from a row's strikes, worked out together."""
-
-    strikes: tuple[Strike, ...]
-    kinds: frozenset[StrikeKind]
-    struck: tuple[int, ...]
-    total: int | None
+    cells: CellPositions | RowText
 
 
 class Row(_RowFields):
     """One player's strikes, inning by inning. Also a replacement row, where ``player`` is who
-    made the strikes. A tuple, since there are hundreds of thousands; without slots, as sides
-    and matches, so that what every rule asks of it can be cached."""
+    made the strikes. A tuple, since there are hundreds of thousands."""
+
+    __slots__ = ()
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Row) and self[:2] == other[:2]
@@ -84,37 +105,59 @@ class Row(_RowFields):
     def __hash__(self) -> int:
         return hash(self[:2])
 
-    @cached_property
-    def _read(self) -> "_RowReading":
-        strikes = tuple(chain.from_iterable(self.innings))
-        kinds = frozenset([strike.kind for strike in strikes])
-        struck = tuple([each.points for each in strikes if each.kind is StrikeKind.STRUCK])
-        return _RowReading(strikes, kinds, struck, None if kinds & _NOT_KNOWN else sum(struck))
+    @property
+    def inning_positions(self) -> tuple[Position, ...]:
+        return self._cell_positions.innings
+
+    @property
+    def strike_positions(self) -> tuple[tuple[Position, ...], ...]:
+        """Of each inning those of its strikes."""
+        return self._cell_positions.strikes
+
+    @property
+    def _cell_positions(self) -> CellPositions:
+        return self.cells.cell_positions() if isinstance(self.cells, RowText) else self.cells
 
     @property
     def strikes(self) -> tuple[Strike, ...]:
         """All strikes in the order of the Ries totals."""
-        return self._read.strikes
+        return tuple(chain.from_iterable(self.innings))
 
     @property
     def kinds(self) -> frozenset[StrikeKind]:
         """The kinds of strikes there are in the row."""
-        return self._read.kinds
+        return frozenset[StrikeKind]().union(*[each.kinds for each in self.innings])
 
     @property
     def struck(self) -> tuple[int, ...]:
         """The points of the strikes that are struck and known."""
-        return self._read.struck
+        return tuple(chain.from_iterable([each.struck for each in self.innings]))
 
     @property
     def total(self) -> int | None:
         """The points of all strikes, or None while one of them is not known."""
-        return self._read.total
+        totals = [each.total for each in self.innings]
+        return None if None in totals else sum(totals)  # type: ignore[arg-type]
+
+    @property
+    def nummern(self) -> int:
+        """How many of the strikes are Nummern."""
+        return sum([len(each.nummern) for each in self.innings])
 
     @property
     def took_part(self) -> bool:
         """A row whose strikes are all `x` did not take part."""
-        return not self.kinds <= _NOTHING_STRUCK
+        return not all([each.kinds <= _NOTHING_STRUCK for each in self.innings])
+
+
+def innings_of(rows: Iterable[Row]) -> Iterator[Inning]:
+    """All innings of the rows, one row after another."""
+    return chain.from_iterable([row.innings for row in rows])
+
+
+def kinds_of(rows: Iterable[Row]) -> frozenset[StrikeKind]:
+    """The kinds of strikes there are in the rows."""
+    return frozenset[StrikeKind]().union(*{inning.kinds for inning in innings_of(rows)})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,8 +167,7 @@ class PlayerPoints:
     position: Position = field(compare=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PaperTotals:
+class PaperTotals(NamedTuple):
     """Totals as written on the signed paper; ``nummern`` are those the side conceded."""
 
     ries: tuple[int, ...] | None = None
@@ -180,11 +222,10 @@ class Side:
     @cached_property
     def kinds(self) -> frozenset[StrikeKind]:
         """The kinds of strikes there are in the rows that count for the team."""
-        return frozenset[StrikeKind]().union(*[row.kinds for row in self.team_rows])
+        return kinds_of(self.team_rows)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Source:
+class Source(NamedTuple):
     kind: SourceKind | None
     reference: str | None = None
     transcribed_by: str | None = None
@@ -208,8 +249,7 @@ class Correction:
     position: Position = field(compare=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Seal:
+class Seal(NamedTuple):
     on: datetime.date | None
     home: str
     away: str
@@ -254,6 +294,11 @@ class Match:
         )
 
     @cached_property
+    def kinds(self) -> frozenset[StrikeKind]:
+        """The kinds of strikes there are in the sheet."""
+        return kinds_of(self.all_rows)
+
+    @cached_property
     def placed_rows(self) -> tuple[tuple[str, Row], ...]:
         """Every row with its place: ``home.strikes.aebi-ruedi``, of a replacement
         ``home.replacements.1.strikes``."""
@@ -279,7 +324,7 @@ class Match:
     @cached_property
     def is_draft(self) -> bool:
         """Whether a strike is still to be entered."""
-        return any([StrikeKind.BLANK in row.kinds for row in self.all_rows])
+        return StrikeKind.BLANK in self.kinds
 
     def blank_positions(self) -> Iterator[Position]:
         """Where `_` stands, in the order of the file's sides and rows."""

@@ -1,12 +1,16 @@
 """Finding the registered names nearest to a written one, among thousands."""
 
+from __future__ import annotations
+
 import unicodedata
 from collections import Counter, defaultdict
 from collections.abc import Iterable
-from difflib import SequenceMatcher
+from typing import TYPE_CHECKING
 
 from riesbuch.trade.ids import PlayerId
-from riesbuch.trade.people import Player
+
+if TYPE_CHECKING:
+    from riesbuch.trade.people import Player
 
 _LEAST_LIKENESS = 0.6
 _CANDIDATES = 24
@@ -47,6 +51,8 @@ class NearestNames:
 
     def near(self, written: str, most: int = 3) -> list[PlayerId]:
         """Players whose spellings are likest to ``written``, the likest first."""
+        from difflib import SequenceMatcher
+
         shared: Counter[int] = Counter()
         for trigram in _trigrams(folded(written)):
             shared.update(self._with_trigram.get(trigram, ()))

@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 from riesbuch.trade.ids import ClubId, PlayerId, Positions, TeamId
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FormerName:
+class FormerName(NamedTuple):
     name: str
     until: int | None
 
@@ -30,8 +30,7 @@ class Club:
         return tuple(TeamId(f"{self.id}-{letter}") for letter, _ in self.teams)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Membership:
+class Membership(NamedTuple):
     club: ClubId
     since: int | None
 

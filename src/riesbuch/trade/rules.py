@@ -1,37 +1,33 @@
 """Scoring rule sets. A season's competitions point at one, so old seasons keep old rules."""
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 ResultCriterion = Literal["nummern", "points", "longest_ries"]
 StandingsCriterion = Literal["rank_points", "nummern", "points", "won", "lost"]
 StrikersCriterion = Literal["rank_points", "points", "best", "average", "highest_strikes", "older"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NummerZone:
+class NummerZone(NamedTuple):
     """The zones, in points and both ends included, in which a Nummer can fall."""
 
     first: int = 1
     last: int = 18
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RankPoints:
+class RankPoints(NamedTuple):
     win: int = 2
     draw: int = 1
     clean: int = 2
     more_points_in_defeat: int = 1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ForfeitPoints:
+class ForfeitPoints(NamedTuple):
     winner: int = 4
     loser: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StrikersScale:
+class StrikersScale(NamedTuple):
     """Rank points of individuals in a match: ``best`` for the first, one less a rank, never
     under ``least``."""
 
@@ -43,8 +39,7 @@ class StrikersScale:
         return max(self.best - rank + 1, self.least)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Award:
+class Award(NamedTuple):
     name: str
     points: int
 

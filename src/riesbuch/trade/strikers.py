@@ -1,15 +1,19 @@
 """The striker table: individuals ranked over a competition."""
 
+from __future__ import annotations
+
 import datetime
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from fractions import Fraction
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from riesbuch.trade.ids import PlayerId, SheetId, TeamId
 from riesbuch.trade.match import Match, Outcome, Row, Side
 from riesbuch.trade.rules import RuleSet, StrikersCriterion
 from riesbuch.trade.standings import shared_ranks
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 
 class Performance(NamedTuple):
@@ -43,7 +47,7 @@ class Striker:
     @property
     def average(self) -> Fraction | None:
         """Points a strike over the matches known strike by strike, None without any."""
-        return Fraction(self.struck_points, self.strikes) if self.strikes else None
+        return _ratio(self.struck_points, self.strikes)
 
 
 def performances(match: Match, rules: RuleSet) -> list[Performance]:
@@ -98,6 +102,13 @@ def _individuals(side: Side) -> Iterable[tuple[PlayerId, int, tuple[int, ...] | 
             yield each.player, each.points, None
 
 
+def _ratio(points: int, strikes: int) -> Fraction | None:
+    # Most commands never ask, and the module takes a while to come in.
+    from fractions import Fraction
+
+    return Fraction(points, strikes) if strikes else None
+
+
 class _Running:
     def __init__(self, player: PlayerId, born: int | None) -> None:
         self.player = player
@@ -122,7 +133,7 @@ class _Running:
 
     @property
     def average(self) -> Fraction | None:
-        return Fraction(sum(self.strikes), len(self.strikes)) if self.strikes else None
+        return _ratio(sum(self.strikes), len(self.strikes))
 
 
 _NEVER_BORN = 10_000
@@ -131,7 +142,7 @@ _CRITERIA: dict[StrikersCriterion, Callable[[_Running], object]] = {
     "rank_points": lambda row: -row.rank_points,
     "points": lambda row: -row.points,
     "best": lambda row: -row.best,
-    "average": lambda row: Fraction(1) if row.average is None else -row.average,
+    "average": lambda row: 1 if row.average is None else -row.average,
     # From the best strike down; of two that agree as far as they go, the longer is higher.
     "highest_strikes": lambda row: [*(-each for each in sorted(row.strikes, reverse=True)), 1],
     "older": lambda row: _NEVER_BORN if row.born is None else row.born,

@@ -1,8 +1,10 @@
-"""One strike: how it is written on a sheet, and what it means."""
+"""One strike, and the strikes of an inning: how they are written, and what they mean."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import Enum
+from functools import lru_cache
 
 
 class StrikeKind(Enum):
@@ -57,9 +59,9 @@ SPELLINGS.update(
     for points in range(100)
     for letter in ("", "N", "n")
 )
-
-
 """All strikes up to 99 points by how they are written, for the many that are read at a time."""
+
+_NOT_KNOWN = frozenset({StrikeKind.UNKNOWN, StrikeKind.BLANK, StrikeKind.UNREADABLE})
 
 
 def read_strike(text: str) -> Strike | None:
@@ -76,3 +78,33 @@ def read_strike(text: str) -> Strike | None:
 def write_strike(strike: Strike) -> str:
     """Return the canonical spelling, which `read_strike` reads back as an equal strike."""
     return strike.written
+
+
+class Inning(tuple[Strike, ...]):
+    """One player's strikes in one inning, with what follows from them: the ``kinds`` there are,
+    the points of those ``struck`` and known, their ``total``, None while a strike is not known,
+    the ``highest`` points, and the points of the ``nummern``."""
+
+    kinds: frozenset[StrikeKind]
+    struck: tuple[int, ...]
+    total: int | None
+    highest: int
+    nummern: tuple[int, ...]
+
+    def __new__(cls, strikes: Iterable[Strike]) -> "Inning":
+        inning = super().__new__(cls, strikes)
+        inning.kinds = frozenset([each.kind for each in inning])
+        inning.struck = tuple([each.points for each in inning if each.kind is StrikeKind.STRUCK])
+        inning.total = None if inning.kinds & _NOT_KNOWN else sum(inning.struck)
+        inning.highest = max([each.points for each in inning], default=0)
+        inning.nummern = tuple([each.points for each in inning if each.nummer])
+        return inning
+
+
+@lru_cache(maxsize=16384)
+def read_inning(text: str) -> Inning | None:
+    """The strikes of an inning written as ``18, 20``; None where one of them is none. Innings
+    are few and rows many, so each is made once."""
+    strikes = [read_strike(each) for each in text.split(", ")]
+    known = [each for each in strikes if each is not None]
+    return Inning(known) if len(known) == len(strikes) else None

@@ -1,11 +1,10 @@
 """A match added up: Ries totals, points, Nummern, the winner and what decided it."""
 
 import datetime
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from riesbuch.trade.ids import CompetitionId, SheetId, SideName, TeamId, Winner, opponent_of
-from riesbuch.trade.match import Depth, Match, Outcome, Row, Side
+from riesbuch.trade.match import Depth, Match, Outcome, Row, Side, innings_of
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.strikes import Strike, StrikeKind
@@ -17,8 +16,7 @@ _UNFINISHED = frozenset({StrikeKind.BLANK, StrikeKind.UNREADABLE})
 _UNCOUNTABLE = frozenset({StrikeKind.UNKNOWN, StrikeKind.BLANK, StrikeKind.UNREADABLE})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SideTally:
+class SideTally(NamedTuple):
     """What a side made of the match; None is unknown. ``nummern`` are those it conceded."""
 
     team: TeamId | None
@@ -29,8 +27,7 @@ class SideTally:
     rank_points: int | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tally:
+class Tally(NamedTuple):
     """``counts`` tells whether the match enters standings: played to a known winner, and
     neither a draft nor kept out."""
 
@@ -51,8 +48,7 @@ class Tally:
         return self.home if name == "home" else self.away
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Figures:
+class _Figures(NamedTuple):
     ries: tuple[int, ...] | None
     points: int | None
     nummern: int | None
@@ -99,7 +95,7 @@ def struck_nummern(side: Side) -> int | None:
 
 def least_struck_nummern(side: Side) -> int:
     """Nummern among those strikes of ``side`` that are known."""
-    return sum([strike.nummer for row in side.team_rows for strike in row.strikes])
+    return sum([len(inning.nummern) for inning in innings_of(side.team_rows)])
 
 
 def recorded_nummern(side: Side, opponent: Side) -> int | None:
