@@ -31,7 +31,7 @@ LIBRARIES_OF_ONE_ROOM = {
     "ruamel": {"files"},
     "tomllib": {"files"},
     "tomli_w": {"starting"},
-    "sqlite3": {"index", "history"},
+    "sqlite3": {"index", "history", "review"},
     "subprocess": {"review"},
 }
 PURE_ROOMS = {"trade", "problems"}

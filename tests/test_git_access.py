@@ -183,7 +183,18 @@ def test_changes_in_the_working_tree(club: Path) -> None:
         (None, "staged.yaml"),
     ]
     assert repository.untracked() == ["seasons/2026/matches/zwei.yaml"]
-    assert repository.untracked(ignored=True) == ["ignored.tmp", "seasons/2026/matches/zwei.yaml"]
+    assert repository.untracked(ignored=["ignored.tmp", "seasons"]) == [
+        "ignored.tmp",
+        "seasons/2026/matches/zwei.yaml",
+    ]
+
+
+def test_a_file_that_git_was_told_to_forget_is_one_file(club: Path) -> None:
+    git(club, "rm", "--quiet", "--cached", "league.toml")
+    changes = Repository.containing(club).changes("HEAD", None)
+    assert pairs(changes) == [("league.toml", "league.toml")]
+    changes = Repository.containing(club).changes("HEAD", None, renames=False)
+    assert pairs(changes) == [("league.toml", "league.toml")]
 
 
 def test_a_file_only_touched_is_not_changed(club: Path) -> None:

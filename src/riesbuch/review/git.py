@@ -6,7 +6,7 @@ programs for differences or languages. Paths are given relative to the club fold
 
 import os
 import subprocess
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -36,7 +36,7 @@ _FIXED = {
 }
 # Set by git for a hook, relative to the top folder, where the hook begins.
 _PATHS = ("GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE", "GIT_OBJECT_DIRECTORY")
-_RAW = ("--raw", "-z", "-M", "-l1000", "--abbrev=64", "--no-ext-diff", "--no-textconv",
+_RAW = ("--raw", "-z", "-l1000", "--abbrev=64", "--no-ext-diff", "--no-textconv",
         "--ignore-submodules", "--relative")  # fmt: skip
 _SUBMODULE, _LINK = "160000", "120000"
 
@@ -180,43 +180,54 @@ class Repository:
             at = end + 1 + size + 1
         return found
 
-    def changes(self, base: str, head: str | None) -> list[FileChange]:
+    def changes(
+        self,
+        base: str,
+        head: str | None,
+        *,
+        ignored: Sequence[str] = (),
+        renames: bool = True,
+    ) -> list[FileChange]:
         """The club folder's files that differ between two revisions, by path, renamed ones
-        followed. ``head`` is None for the working tree; files that git does not know and does
-        not ignore belong to it."""
+        followed if wanted. ``head`` is None for the working tree; files that git neither knows
+        nor ignores belong to it, or all that it does not know in just the places ``ignored``."""
         revisions = [base] if head is None else [base, head]
-        found = self.raw_changes("diff", *revisions)
+        found = self.raw_changes("diff", *revisions, renames=renames)
         if head is None:
-            found = self._with_untracked(found)
+            found = self._with_untracked(found, self.untracked(ignored=ignored), renames=renames)
         return sorted(found, key=lambda each: (each.path, each.before or ""))
 
-    def untracked(self, *, ignored: bool = False) -> list[str]:
-        """Files of the working tree that git does not know; also ``ignored`` ones if asked."""
-        arguments = ["ls-files", "--others", "-z"]
-        if not ignored:
-            arguments.append("--exclude-standard")
+    def untracked(self, *, ignored: Sequence[str] = ()) -> list[str]:
+        """Files of the working tree that git neither knows nor ignores; with ``ignored`` all that
+        it does not know, in just these places."""
+        which = ["--", *ignored] if ignored else ["--exclude-standard"]
+        output = self.run("ls-files", "--others", "-z", *which)
         # A repository within the folder is listed as a folder; its files are not ours.
-        return [path for path in _paths(self.run(*arguments)) if not path.endswith("/")]
+        return [path for path in _paths(output) if not path.endswith("/")]
 
-    def raw_changes(self, command: str, *arguments: str) -> list[FileChange]:
+    def raw_changes(self, command: str, *arguments: str, renames: bool = True) -> list[FileChange]:
         """What a git command that knows ``--raw`` says, such as ``diff --cached``."""
-        return list(_raw(self.run(command, *_RAW, *arguments, "--")))
+        follow = "-M" if renames else "--no-renames"
+        return list(_raw(self.run(command, *_RAW, follow, *arguments, "--")))
 
-    def _with_untracked(self, tracked: list[FileChange]) -> list[FileChange]:
+    def _with_untracked(
+        self, tracked: list[FileChange], untracked: Iterable[str], *, renames: bool
+    ) -> list[FileChange]:
         """With the untracked files; one that is like a file that is gone is that, renamed."""
         known = {each.after for each in tracked}
-        new = [path for path in self.untracked() if path not in known]
+        new = [path for path in untracked if path not in known]
         gone = {
             each.before: each.blob_before
             for each in tracked
             if each.after is None and each.before is not None and each.blob_before is not None
         }
-        renamed: Mapping[str, str] = {}
-        if new and gone:
+        # A file that git was told to forget, but that lies there still.
+        renamed = {path: path for path in new if path in gone}
+        if new and gone and renames:
             contents = self.blobs(gone.values())
-            renamed = paired(
-                {path: contents[blob] for path, blob in gone.items()},
-                {path: _contents(self.folder / path) for path in new},
+            renamed |= paired(
+                {path: contents[blob] for path, blob in gone.items() if path not in renamed},
+                {path: _contents(self.folder / path) for path in new if path not in renamed},
             )
         moved = set(renamed.values())
         return [
