@@ -27,6 +27,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "check": CommandEntry("check", "secretary", "say what cannot be right, where, and what to do"),
     "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
     "tidy": CommandEntry("tidy", "secretary", "bring files into the one layout, comments kept"),
+    "review": CommandEntry("review", "reviewer", "what changed since a commit, and what it does"),
     "standings": CommandEntry("standings", "tables", "the team table of a competition"),
     "strikers": CommandEntry("strikers", "tables", "the striker table of a competition"),
     "career": CommandEntry("career", "historian", "one player's matches, strikes and seasons"),
@@ -43,6 +44,7 @@ COMMANDS: dict[str, CommandEntry] = {
 
 _GROUP_TITLES = {
     "secretary": "For the secretary",
+    "reviewer": "For the reviewer",
     "tables": "Tables",
     "historian": "For the historian",
     "readers": "For members and friends",

@@ -122,13 +122,14 @@ def review(
 
         after = of(comparison.head)
         before = of(comparison.base)
+    comparable = not (before.trouble or after.trouble)
     return Review(
         comparison=comparison,
         sheets=tuple(_sheets(comparison, before, after)),
-        standings=_row_changes(before.standings, after.standings),
-        strikers=_row_changes(before.strikers, after.strikers),
-        records=tuple(_record_changes(before, after)),
-        honours=tuple(_honours_changes(before, after)),
+        standings=_row_changes(before.standings, after.standings) if comparable else (),
+        strikers=_row_changes(before.strikers, after.strikers) if comparable else (),
+        records=tuple(_record_changes(before, after)) if comparable else (),
+        honours=tuple(_honours_changes(before, after)) if comparable else (),
         before=before,
         after=after,
     )

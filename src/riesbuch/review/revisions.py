@@ -30,6 +30,8 @@ class State(NamedTuple):
     @property
     def shown(self) -> str:
         """The name, and the commit it stands for where that is another word."""
+        if self.name == WORKING_TREE:
+            return f"the {WORKING_TREE}"
         if self.commit is None or self.commit.startswith(self.name):
             return self.name
         return f"{self.name} ({self.commit[:10]})"

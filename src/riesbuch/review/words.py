@@ -57,7 +57,7 @@ def place_words(at: str, match: Match | None, names: Names) -> str:
     parts = rest.split(".")
     field, arguments = parts[0], parts[1:]
     if field == "paper" and arguments:
-        return f"{team_name}, on paper: {_total(arguments)}"
+        return f"{team_name}, {_total(arguments)} on the paper"
     if field in ("strikes", "supernumeraries", "player_points") and arguments:
         player = names.get(arguments[0], arguments[0])
         role = ", supernumerary" if field == "supernumeraries" else ""
@@ -75,9 +75,9 @@ def place_words(at: str, match: Match | None, names: Names) -> str:
 def _row(at: str) -> str:
     """The row that a strike stands in; empty for other places."""
     parts = at.split(".")
-    if len(parts) > 2 and parts[1] in ("strikes", "supernumeraries", "replacements"):
-        if parts[-1].isdigit() and parts[-2].isdigit():
-            return ".".join(parts[:-2])
+    of_row = len(parts) > 2 and parts[1] in ("strikes", "supernumeraries", "replacements")
+    if of_row and parts[-1].isdigit() and parts[-2].isdigit():
+        return ".".join(parts[:-2])
     return ""
 
 
