@@ -95,16 +95,21 @@ class Index:
 
     def season(self, year: int) -> SeasonTallies:
         """What the sheets of a season add up to."""
+        return self._until_not_overtaken([year], lambda: self._season(year))
+
+    def seasons_as_seen(self, years: Sequence[int]) -> dict[int, SeasonTallies]:
+        """What the sheets of these seasons add up to, as they were when the index last looked at
+        them for another answer."""
+        with contextlib.suppress(_OvertakenError):
+            return {year: self._season(year) for year in years}
+        return {year: self.season(year) for year in years}
+
+    def _season(self, year: int) -> SeasonTallies:
         from riesbuch.index.season import kept_tally
 
-        return self._until_not_overtaken(
-            [year],
-            lambda: SeasonTallies(
-                tallies={
-                    path: kept_tally(each) for path, each in self._sheet_payloads(year).items()
-                },
-                with_errors=self._paths_with_errors(year),
-            ),
+        return SeasonTallies(
+            tallies={path: kept_tally(each) for path, each in self._sheet_payloads(year).items()},
+            with_errors=self._paths_with_errors(year),
         )
 
     def _until_not_overtaken(self, years: Sequence[int], work: Callable[[], _Answer]) -> _Answer:

@@ -70,8 +70,7 @@ def answers(
         connection = index.connection(None if of_all_seasons else asked)
         tallies: dict[str, Tally | None] = {}
         with_errors: frozenset[str] = frozenset()
-        for year in asked:
-            season = index.season(year)
+        for season in index.seasons_as_seen(asked).values():
             tallies.update((path, tally) for path, (tally, _) in season.tallies.items())
             with_errors |= season.with_errors
         return Answers(

@@ -5,6 +5,7 @@ programs for differences or languages. Paths are given relative to the club fold
 """
 
 import os
+import re
 import subprocess
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -38,7 +39,8 @@ _FIXED = {
 _PATHS = ("GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE", "GIT_OBJECT_DIRECTORY")
 _RAW = ("--raw", "-z", "-l1000", "--abbrev=64", "--no-ext-diff", "--no-textconv",
         "--ignore-submodules", "--relative")  # fmt: skip
-_SUBMODULE, _LINK = "160000", "120000"
+_SUBMODULE = "160000"
+_COMMIT = re.compile("[0-9a-f]{40}|[0-9a-f]{64}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -196,6 +198,23 @@ class Repository:
         if head is None:
             found = self._with_untracked(found, self.untracked(ignored=ignored), renames=renames)
         return sorted(found, key=lambda each: (each.path, each.before or ""))
+
+    def versions(self, revision: str, path: str) -> list[tuple[str, str]]:
+        """Every version of the file in the history of ``revision``, renames followed, the newest
+        first: the commit that brought it, and the blob's id. Empty where the file is not there.
+        """
+        output = self.run(
+            "log", "--follow", "--format=%H", *_RAW, "-M", revision, "--", path
+        )  # fmt: skip
+        found: list[tuple[str, str]] = []
+        commit = ""
+        for piece in output.split(b"\0"):
+            words = piece.decode("utf-8", "replace").split()
+            if len(words) == 1 and _COMMIT.fullmatch(words[0]):
+                commit = words[0]
+            elif len(words) == 5 and words[0].startswith(":") and words[3].strip("0"):
+                found.append((commit, words[3]))
+        return found
 
     def untracked(self, *, ignored: Sequence[str] = ()) -> list[str]:
         """Files of the working tree that git neither knows nor ignores; with ``ignored`` all that

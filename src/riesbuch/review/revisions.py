@@ -32,8 +32,10 @@ class State(NamedTuple):
         """The name, and the commit it stands for where that is another word."""
         if self.name == WORKING_TREE:
             return f"the {WORKING_TREE}"
-        if self.commit is None or self.commit.startswith(self.name):
+        if self.commit is None:
             return self.name
+        if self.commit.startswith(self.name):
+            return self.name[:10]
         return f"{self.name} ({self.commit[:10]})"
 
 
