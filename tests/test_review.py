@@ -624,11 +624,11 @@ def test_records_and_honours(tmp_path: Path) -> None:
     git(root, "checkout", "--quiet", ".")
     season = (root / "seasons/2025/season.toml").read_text(encoding="utf-8")
     (root / "seasons/2025/season.toml").write_text(
-        season.replace("relegated = 1", "relegated = 2", 1), encoding="utf-8"
+        season.replace("cycles = 2", "cycles = 2\nrelegated = 1", 1), encoding="utf-8"
     )
     changed = reviewed(root)["honours"]
     assert [each["honour"] for each in changed] == ["relegated"]
-    assert len(changed[0]["after"]) == len(changed[0]["before"]) + 1
+    assert (changed[0]["before"], changed[0]["after"]) == ([], ["eschlisried-a"])
 
 
 def test_a_record_that_falls(club: Path) -> None:
