@@ -50,7 +50,8 @@ notes: |
 
 def match_of(text: str) -> Match:
     reading = read_sheet(text.encode("utf-8"), SheetId("2026/sheet"), 2026)
-    assert reading.match is not None and reading.findings == (), reading.findings
+    assert reading.match is not None
+    assert reading.findings == ()
     return reading.match
 
 
