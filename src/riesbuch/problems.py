@@ -133,6 +133,11 @@ _ERRORS = (
     "award-without-forfeit",
     "moved-without-postponement",
     "same-team-twice",
+    # a sheet's seal and corrections
+    "seal-broken",
+    "correction-without-seal",
+    "correction-differs",
+    "correction-not-agreed",
     # a sheet, its season and the register
     "unknown-competition",
     "unknown-team",
@@ -155,6 +160,7 @@ _WARNINGS = (
     "figures-without-play",
     "result-unknown",
     "doubt-nowhere",
+    "correction-unreadable",
     "two-teams-one-day",
     "fixture-without-sheet",
     "stray-file",

@@ -1,7 +1,7 @@
 """What changed in a sheet, told apart: scores, remarks, the seal and corrections, layout."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,6 +10,7 @@ from riesbuch.review.sanction import is_sealed, objection
 from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells, remark_cells
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
+from riesbuch.trade.people import Club
 
 ChangeKind = Literal["added", "removed", "changed"]
 _SEAL_LINE = re.compile(rb"^[\"']?seal[\"']?\s*:", re.MULTILINE)
@@ -87,12 +88,15 @@ def sheet_file(path: str, sheet: SheetId, content: bytes) -> SheetFile:
     return SheetFile(path=path, sheet=sheet, content=content, match=match)
 
 
-def sheet_changes(before: SheetFile | None, after: SheetFile | None) -> list[SheetChange]:
-    """One change, or two where a sheet taken for renamed is another match's."""
+def sheet_changes(
+    before: SheetFile | None, after: SheetFile | None, clubs: Callable[[], Iterable[Club]]
+) -> list[SheetChange]:
+    """One change, or two where a sheet taken for renamed is another match's. ``clubs`` are those
+    of the register, asked for where a correction names who agreed."""
     if before is not None and after is not None:
         if before.path != after.path and not _is_same_match(before.match, after.match):
             return [_gone(before), SheetChange(before=None, after=after)]
-        return [_changed(before, after)]
+        return [_changed(before, after, clubs)]
     if before is not None:
         return [_gone(before)]
     return [SheetChange(before=None, after=after)]
@@ -117,7 +121,9 @@ def looks_sealed(content: bytes) -> bool:
     return _SEAL_LINE.search(content) is not None
 
 
-def _changed(before: SheetFile, after: SheetFile) -> SheetChange:
+def _changed(
+    before: SheetFile, after: SheetFile, clubs: Callable[[], Iterable[Club]]
+) -> SheetChange:
     sealed = _was_sealed(before)
     if before.match is None or after.match is None:
         reason = ""
@@ -126,7 +132,7 @@ def _changed(before: SheetFile, after: SheetFile) -> SheetChange:
             reason = f"the sealed sheet cannot be read as it {'is' if when == 'now' else 'was'}"
         return SheetChange(before=before, after=after, sealed=sealed, objection=reason)
     cells = changed_cells(deciding_cells(before.match), deciding_cells(after.match))
-    reason = objection(before.match, after.match, cells) if sealed else ""
+    reason = objection(before.match, after.match, cells, clubs) if sealed else ""
     if sealed and not reason and before.sheet.partition("/")[0] != after.sheet.partition("/")[0]:
         reason = "the sealed sheet was moved to another season"
     return SheetChange(

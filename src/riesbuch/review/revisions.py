@@ -1,12 +1,15 @@
 """Two states of a club folder, out of git's objects and the working tree, and what differs."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from riesbuch.archive import read_bytes
+from riesbuch.files.register import read_club
 from riesbuch.folder import LEAGUE_FILE, ClubFolder, OverlaidFolder
 from riesbuch.review.changes import SheetChange, SheetFile, sheet_changes, sheet_file
 from riesbuch.review.git import FileChange, Repository
+from riesbuch.trade.people import Club
 
 WORKING_TREE = "working tree"
 NO_COMMIT = "nothing, since there is no commit yet"
@@ -83,7 +86,7 @@ def compare_revisions(
         if first is not None and second is not None and first == second:
             continue
         if first is not None or second is not None:
-            sheets += sheet_changes(first, second)
+            sheets += sheet_changes(first, second, lambda: _clubs(after.folder))
         elif is_read(change.path):
             files.append(change)
         elif change.path.startswith("reports/"):
@@ -126,6 +129,15 @@ def _at(repository: Repository, folder: ClubFolder, since: Sequence[FileChange])
         if each.before is not None and each.blob_before is not None:
             changes[each.before] = contents[each.blob_before]
     return OverlaidFolder(folder.root, changes) if changes else folder
+
+
+def _clubs(folder: ClubFolder) -> Iterator[Club]:
+    """The clubs whose files can be read."""
+    for club_id, path in folder.club_files():
+        content, _ = read_bytes(folder, path)
+        club = read_club(content, club_id).record if content is not None else None
+        if club is not None:
+            yield club
 
 
 def _sheet(state: State, path: str | None) -> SheetFile | None:

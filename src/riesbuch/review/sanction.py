@@ -1,13 +1,13 @@
 """Whether a change to a sealed sheet is one that both clubs agreed on."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from riesbuch.trade.cells import CellChange
+from riesbuch.trade.corrections import NOTHING, clubs_of, missing_agreement, read_change
 from riesbuch.trade.match import Correction, Match
+from riesbuch.trade.people import Club
 from riesbuch.trade.sealing import fits_seal
-
-_NOTHING = frozenset({"", "-", "–", "nothing", "none", "(nothing)", "(none)"})
 
 
 def is_sealed(match: Match) -> bool:
@@ -15,13 +15,19 @@ def is_sealed(match: Match) -> bool:
     return match.seal is not None or "seal" in match.positions
 
 
-def objection(before: Match, after: Match, cells: Sequence[CellChange]) -> str:
+def objection(
+    before: Match,
+    after: Match,
+    cells: Sequence[CellChange],
+    clubs: Callable[[], Iterable[Club]],
+) -> str:
     """Why the change of ``cells`` to the sealed sheet ``before`` is not sanctioned, in a clause;
     empty where it is.
 
     It is where the seal fits the sheet as it is now, every cell is named from its old to its new
-    value by corrections that were not there before, and both clubs agreed to them. What brings
-    back just what was sealed needs no correction.
+    value by corrections that were not there before, and both clubs of the match agreed to them,
+    or those of ``clubs`` that carry them on. What brings back just what was sealed needs no
+    correction.
     """
     if after.seal is None:
         return "its seal is gone" if not is_sealed(after) else "its seal cannot be read"
@@ -43,14 +49,13 @@ def objection(before: Match, after: Match, cells: Sequence[CellChange]) -> str:
             f"no correction names {missing.at} from {_word(missing.before)} to"
             f" {_word(missing.after)}"
         )
-    clubs = _clubs(before) | _clubs(after)
+    meeting = dict.fromkeys([*clubs_of(before), *clubs_of(after)])
+    register = list(clubs())
     for entry in new:
-        silent = sorted(clubs - set(entry.agreed))
+        silent = missing_agreement(tuple(meeting), entry.agreed, register)
         if silent:
-            return (
-                f"{' and '.join(silent)} did not agree to the correction of"
-                f" {entry.on or 'an unknown day'}"
-            )
+            when = entry.on or "an unknown day"
+            return f"{' and '.join(silent)} did not agree to the correction of {when}"
     return ""
 
 
@@ -71,7 +76,7 @@ def _unnamed(cells: Sequence[CellChange], new: Iterable[Correction]) -> CellChan
     steps: dict[str, list[tuple[str | None, str | None]]] = {}
     for entry in new:
         for written in entry.changed:
-            step = read_step(written)
+            step = read_change(written)
             if step is not None:
                 steps.setdefault(step.at, []).append((step.before, step.after))
     for cell in cells:
@@ -85,24 +90,5 @@ def _unnamed(cells: Sequence[CellChange], new: Iterable[Correction]) -> CellChan
     return None
 
 
-def read_step(written: str) -> CellChange | None:
-    """``home.strikes.bigler-jonas.2.1: 14 -> 15`` of a correction; None where it is written
-    otherwise. A value that was or is not there is written ``nothing``."""
-    at, colon, values = written.partition(":")
-    before, arrow, after = values.partition("->")
-    if not colon or not arrow:
-        return None
-    return CellChange(at.strip(), _value(before), _value(after))
-
-
-def _value(written: str) -> str | None:
-    value = written.strip()
-    return None if value in _NOTHING else value
-
-
 def _word(value: str | None) -> str:
-    return "nothing" if value is None else value
-
-
-def _clubs(match: Match) -> set[str]:
-    return {side.team.rpartition("-")[0] for _, side in match.sides if side.team is not None}
+    return NOTHING if value is None else value
