@@ -1,8 +1,12 @@
 """`riesbuch review` over scripted histories in real repositories."""
 
 import json
+import os
 import random
+import re
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -381,6 +385,48 @@ def test_what_sanctions_a_change_to_a_sealed_sheet(
     assert ("NOT SANCTIONED" in outcome.out) is (objection is not None)
 
 
+def test_a_club_that_carries_another_on_agrees_for_it(club: Path) -> None:
+    (club / "clubs/neuberg.yaml").write_text(
+        "name: Neuberg\nmerged_from: [birkenfluh]\n", encoding="utf-8"
+    )
+    seal_first(club)
+    text = sealed(CORRECTED, correction(STEP, agreed="aarwald, neuberg"))
+    (club / FIRST).write_text(text, encoding="utf-8")
+    assert reviewed(club)["sheets"][0]["sanctioned"]
+
+
+def test_what_seal_and_correct_write_is_sanctioned(club: Path) -> None:
+    names = ("--home", "Ruedi Aebi", "--away", "Urs Kipfer", "--on", "2026-04-13")
+    assert invoke("--folder", club, "seal", FIRST_ID, *names).status == 0
+    assert reviewed(club)["sheets"][0]["sanctioned"]
+    commit(club)
+    for value in ("17N", "18N"):
+        outcome = invoke(
+            "--folder", club, "correct", FIRST_ID, f"{JONAS}={value}", "--reason", "misheard",
+            "--agreed", "aarwald", "--agreed", "birkenfluh", "--on", "2026-04-20",
+        )  # fmt: skip
+        assert outcome.status == 0, outcome.err
+    (sheet,) = reviewed(club)["sheets"]
+    assert sheet["cells"] == [{"at": JONAS, "from": "16N", "to": "18N"}]
+    assert (sheet["sealed"], sheet["sanctioned"]) == (True, True)
+
+
+def test_check_names_the_cells_that_broke_a_seal(club: Path) -> None:
+    seal_first(club)
+    sealed_at = git(club, "rev-parse", "HEAD").strip()
+    replace(club, FIRST, "16N", "17N")
+    outcome = invoke("--folder", club, "check", "--format", "json")
+    (problem,) = outcome.data["problems"]
+    assert (outcome.status, problem["code"]) == (1, "seal-broken")
+    assert problem["message"].endswith(
+        f". Since commit {sealed_at[:10]}: Jonas Bigler (aarwald-a), second inning, first strike:"
+        " 16N to 17N"
+    )
+    shutil.rmtree(club / ".git")
+    outcome = invoke("--folder", club, "check", "--format", "json")
+    assert "Since commit" not in outcome.data["problems"][0]["message"]
+
+
 def test_a_sealed_sheet_that_is_gone(club: Path) -> None:
     seal_first(club)
     (club / FIRST).unlink()
@@ -713,3 +759,67 @@ def test_the_tables_are_those_of_both_revisions_written_out(
                 for key in {**before, **after}
                 if before.get(key) != after.get(key)
             }, (seed, arguments)  # fmt: skip
+
+
+GUIDE = Path(__file__).parent.parent / "src/riesbuch/guide/reviewing.md"
+
+
+def test_the_ready_job(club: Path, tmp_path: Path) -> None:
+    """The guide's script, on a shallow clone of a proposed change, as a host runs it."""
+    (block,) = re.findall(r"```sh\n(.*?)```", GUIDE.read_text(encoding="utf-8"), re.DOTALL)
+    (club / "checks.sh").write_text(block, encoding="utf-8")
+    seal_first(club)
+    assert invoke("--folder", club, "publish").status == 0
+    commit(club)
+    programs = tmp_path / "programs"
+    programs.mkdir()
+    (programs / "riesbuch").write_text(
+        f'#!/bin/sh\nexec "{sys.executable}" -m riesbuch "$@"\n', encoding="utf-8"
+    )
+    (programs / "riesbuch").chmod(0o755)
+
+    def job(branch: str) -> tuple[int, str]:
+        """On a fresh shallow clone of ``branch``: its exit status, and the review it leaves."""
+        clone = tmp_path / branch
+        git(tmp_path, "clone", "--quiet", "--depth=1", "--no-single-branch", "--branch", branch,
+            club.as_uri(), branch)  # fmt: skip
+        done = subprocess.run(
+            ["sh", "checks.sh", "origin/main"],
+            cwd=clone,
+            env={
+                **os.environ,
+                "PATH": f"{programs}{os.pathsep}{os.environ['PATH']}",
+                "PYTHONPATH": str(Path(__file__).parent.parent / "src"),
+            },
+            capture_output=True,
+            check=False,
+            encoding="utf-8",
+        )
+        assert "Traceback" not in done.stderr
+        return done.returncode, (clone / "review.md").read_text(encoding="utf-8")
+
+    def propose(branch: str, text: str, *, published: bool = True) -> None:
+        git(club, "checkout", "--quiet", "-b", branch, "main")
+        (club / FIRST).write_text(text, encoding="utf-8")
+        if published:
+            invoke("--folder", club, "publish")
+        commit(club)
+
+    propose("agreed", sealed(CORRECTED, correction(STEP)))
+    propose("secret", sealed(CORRECTED))
+    propose("stale", sealed(CORRECTED, correction(STEP)), published=False)
+    git(club, "checkout", "--quiet", "main")
+    replace(club, SECOND, "points: 90", "points: 91")
+    invoke("--folder", club, "publish")
+    commit(club)
+    status, review = job("agreed")
+    assert status == 0
+    assert "16N to 17N" in review
+    # What happened on the branch meanwhile is no part of the change.
+    assert "points: 90 to 91" not in review
+    status, review = job("secret")
+    assert status == 1
+    assert "NOT SANCTIONED" in review
+    status, review = job("stale")
+    assert status == 1
+    assert "NOT SANCTIONED" not in review

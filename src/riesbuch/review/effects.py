@@ -109,7 +109,7 @@ def review(
     if years is not None and not years:
         before = after = NOTHING
     else:
-        if comparison.head.commit is not None:
+        if comparison.head.folder.changes:
             # So that what both revisions share with the working tree is worked out once.
             answers(ClubFolder(comparison.head.folder.root), None, of_all_seasons=True, tell=tell,
                     progress=progress)  # fmt: skip
