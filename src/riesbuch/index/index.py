@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 import json
 import sqlite3
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from importlib import resources
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
@@ -97,12 +97,17 @@ class Index:
         """What the sheets of a season add up to."""
         return self._until_not_overtaken([year], lambda: self._season(year))
 
-    def seasons_as_seen(self, years: Sequence[int]) -> dict[int, SeasonTallies]:
-        """What the sheets of these seasons add up to, as they were when the index last looked at
-        them for another answer."""
-        with contextlib.suppress(_OvertakenError):
-            return {year: self._season(year) for year in years}
-        return {year: self.season(year) for year in years}
+    def seasons_as_seen(self, years: Sequence[int]) -> Iterator[SeasonTallies]:
+        """What the sheets of these seasons add up to, one season after the other, as they were
+        when the index last looked at them for another answer."""
+        seen = True
+        for year in years:
+            found = None
+            if seen:
+                with contextlib.suppress(_OvertakenError):
+                    found = self._season(year)
+            seen = found is not None
+            yield found if found is not None else self.season(year)
 
     def _season(self, year: int) -> SeasonTallies:
         from riesbuch.index.season import kept_tally

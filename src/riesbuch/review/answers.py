@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -59,7 +60,7 @@ def answers(
     *,
     of_all_seasons: bool,
     tell: Callable[[str], None],
-    progress: Progress | None = None,
+    progress: Progress,
 ) -> Answers:
     """What ``folder`` says of the seasons ``years``, all where not given; records and honours
     where ``of_all_seasons`` is asked for."""
@@ -70,7 +71,7 @@ def answers(
         connection = index.connection(None if of_all_seasons else asked)
         tallies: dict[str, Tally | None] = {}
         with_errors: frozenset[str] = frozenset()
-        for season in index.seasons_as_seen(asked).values():
+        for season in index.seasons_as_seen(asked):
             tallies.update((path, tally) for path, (tally, _) in season.tallies.items())
             with_errors |= season.with_errors
         return Answers(
@@ -89,6 +90,18 @@ def answers(
         )
     except RiesbuchError as error:
         return Answers(trouble=str(error))
+    finally:
+        index.close()
+
+
+def warm_up(folder: ClubFolder, tell: Callable[[str], None], progress: Progress) -> None:
+    """Have all that ``folder`` says kept, so that what revisions share with it is worked out
+    once."""
+    index = Index(folder, tell, progress)
+    try:
+        # A folder that cannot be worked out is no trouble of the revisions.
+        with contextlib.suppress(RiesbuchError):
+            index.connection()
     finally:
         index.close()
 

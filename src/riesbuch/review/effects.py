@@ -7,7 +7,7 @@ from typing import Literal
 from riesbuch.folder import ClubFolder
 from riesbuch.history.scope import Holder, Record
 from riesbuch.index.index import Progress
-from riesbuch.review.answers import NOTHING, Answers, Row, RowKey, answers
+from riesbuch.review.answers import NOTHING, Answers, Row, RowKey, answers, warm_up
 from riesbuch.review.changes import ChangeKind, SheetChange, looks_sealed
 from riesbuch.review.revisions import Comparison, State, changed_years
 from riesbuch.trade.ids import SheetId
@@ -95,9 +95,7 @@ class Review:
         return tuple(each for each in self.sheets if not each.sanctioned)
 
 
-def review(
-    comparison: Comparison, tell: Callable[[str], None], progress: Progress | None = None
-) -> Review:
+def review(comparison: Comparison, tell: Callable[[str], None], progress: Progress) -> Review:
     """Work both states out and compare them. ``tell`` gets a sentence where the index cannot be
     kept."""
     years = changed_years(comparison)
@@ -110,9 +108,7 @@ def review(
         before = after = NOTHING
     else:
         if comparison.head.folder.changes:
-            # So that what both revisions share with the working tree is worked out once.
-            answers(ClubFolder(comparison.head.folder.root), None, of_all_seasons=True, tell=tell,
-                    progress=progress)  # fmt: skip
+            warm_up(ClubFolder(comparison.head.folder.root), tell, progress)
 
         def of(state: State) -> Answers:
             if not state.is_club:
