@@ -395,6 +395,17 @@ def test_a_club_that_carries_another_on_agrees_for_it(club: Path) -> None:
     assert reviewed(club)["sheets"][0]["sanctioned"]
 
 
+def test_a_change_cannot_appoint_who_agrees_to_it(club: Path) -> None:
+    seal_first(club)
+    (club / "clubs/neuberg.yaml").write_text(
+        "name: Neuberg\nmerged_from: [birkenfluh]\n", encoding="utf-8"
+    )
+    text = sealed(CORRECTED, correction(STEP, agreed="aarwald, neuberg"))
+    (club / FIRST).write_text(text, encoding="utf-8")
+    (sheet,) = reviewed(club, status=1)["sheets"]
+    assert sheet["objection"] == "birkenfluh did not agree to the correction of 2026-04-20"
+
+
 def test_what_seal_and_correct_write_is_sanctioned(club: Path) -> None:
     names = ("--home", "Ruedi Aebi", "--away", "Urs Kipfer", "--on", "2026-04-13")
     assert invoke("--folder", club, "seal", FIRST_ID, *names).status == 0

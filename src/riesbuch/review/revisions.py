@@ -86,7 +86,8 @@ def compare_revisions(
         if first is not None and second is not None and first == second:
             continue
         if first is not None or second is not None:
-            sheets += sheet_changes(first, second, lambda: _clubs(after.folder))
+            # Those of before, or a change could appoint who agrees to it.
+            sheets += sheet_changes(first, second, lambda: _clubs(before.folder))
         elif is_read(change.path):
             files.append(change)
         elif change.path.startswith("reports/"):
