@@ -73,7 +73,8 @@ def agreeing_clubs(holdings: Holdings) -> Iterator[Problem]:
     """Both clubs of the match agreed to a correction, or clubs that carry them on."""
     register = holdings.archive.register
     for entry in holdings.entries:
-        meeting = tuple(dict.fromkeys(club_of(team) for team in (entry.home, entry.away) if team))
+        teams = [team for team in (entry.home, entry.away) if team and register.knows_team(team)]
+        meeting = tuple(dict.fromkeys(club_of(team) for team in teams))
         for agreement in entry.agreements:
             unknown = False
             for mention in agreement.clubs:
