@@ -79,8 +79,9 @@ corrections:
     agreed: [aarwald, birkenfluh]
     reason: misread on the paper
     changed: ["home.strikes.bigler-jonas.2.2: 14 -> 11"]
-seal: {on: 2026-05-21, home: Ruedi Aebi, away: Urs Kipfer, digest: 9c1e5f0277abcdef}
+seal: {on: 2026-05-21, home: Ruedi Aebi, away: Urs Kipfer, digest: c47d395b9bfad232e6c8cacbe828cca719cb44bddd14dbae1d29dfdf2c0a565b}
 """  # noqa: E501
+UNSEALED_SHEET = FULL_SHEET.partition("corrections:")[0]
 FULL_STEM = "2026-05-10-aarwald-a-birkenfluh-a"
 RETURN_STEM = "2026-06-07-birkenfluh-a-aarwald-a"
 HEAD = "competition: oberhang-1\n"

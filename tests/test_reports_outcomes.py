@@ -13,6 +13,7 @@ from tests.reports_folder import (
     MATCH,
     RETURN_STEM,
     SEASON,
+    UNSEALED_SHEET,
     pages_of,
     return_match,
     sheet,
@@ -86,7 +87,7 @@ def test_what_decided_is_told(tmp_path: Path, home: str, away: str, told: str) -
 
 
 def test_a_draft_is_listed_without_a_page(tmp_path: Path) -> None:
-    draft = FULL_SHEET.replace("[16N, 11]", "[_, _]")
+    draft = UNSEALED_SHEET.replace("[16N, 11]", "[_, _]")
     written = pages_of(small_folder(tmp_path, {FULL_STEM: draft}))
     assert MATCH not in written
     assert result_line(written[COMPETITION], "10 May 2026") == [

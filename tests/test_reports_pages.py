@@ -19,6 +19,7 @@ from tests.reports_folder import (
     RETURN_STEM,
     SEASON,
     STRIKERS,
+    UNSEALED_SHEET,
     archive_of,
     pages_of,
     results_of,
@@ -211,7 +212,7 @@ def test_only_a_league_shows_rank_points_of_teams(tmp_path: Path) -> None:
 
 def test_a_competition_called_matches_keeps_clear_of_the_match_pages(tmp_path: Path) -> None:
     stem = "strikers"
-    root = small_folder(tmp_path, {stem: FULL_SHEET.replace("oberhang-1", "matches")})
+    root = small_folder(tmp_path, {stem: UNSEALED_SHEET.replace("oberhang-1", "matches")})
     write(root, "seasons/2026/season.toml", SEASON.replace("oberhang-1", "matches"))
     archive = archive_of(root)
     paths = [path for path, _ in pages(archive, results_of(archive))]

@@ -10,8 +10,11 @@ import pytest
 
 from riesbuch.archive import Archive, open_archive
 from riesbuch.examination import ExaminedSheet, examine_sheet, judge, season_sheets
+from riesbuch.files.sheet import read_sheet
 from riesbuch.folder import open_folder
 from riesbuch.problems import Problem
+from riesbuch.trade.cells import deciding_cells
+from riesbuch.trade.ids import SheetId
 from tests.commandline import EXAMPLE
 from tests.slip_model import Sheet, Slip
 from tests.slips import SLIPS
@@ -73,6 +76,7 @@ def objections(bench: Bench, path: Path, slip: Slip) -> list[str]:
     found = bench.judged(path, slip.content)
     known = bench.known[year]
     in_file = [each for each in found if path.match(f"*/{each.place.path}")]
+    broken = says_otherwise(path, slip.content)
     here_before = {each.code for each in known if path.match(f"*/{each.place.path}")}
     wrong = [
         f"echo: {each.place.path}:{each.place.line} {each.code} {each.message}"
@@ -82,12 +86,27 @@ def objections(bench: Bench, path: Path, slip: Slip) -> list[str]:
     wrong += [
         f"unrelated: {each.place.line} {each.code} {each.message}"
         for each in in_file
-        if each.code not in slip.expected | slip.also | here_before
+        if each.code not in slip.expected | slip.also | here_before | {"seal-broken"}
     ]
+    if broken != any(each.code == "seal-broken" for each in in_file):
+        wrong.append(f"the seal is {'not ' if broken else ''}told as broken")
     lines = [each.place.line for each in in_file if each.code in slip.expected]
     if not set(lines) & set(slip.lines):
         wrong.append(f"expected {sorted(slip.expected)} at {slip.lines}, found at {lines}")
     return wrong
+
+
+def says_otherwise(path: Path, content: bytes) -> bool:
+    """Whether a sealed sheet can still be read whole, and says something else of the result."""
+    before, after = (
+        read_sheet(each, SheetId(f"{path.parts[-3]}/{path.stem}"), int(path.parts[-3]))
+        for each in (path.read_bytes(), content)
+    )
+    if before.match is None or before.match.seal is None:
+        return False
+    if after.match is None or after.findings:
+        return False
+    return deciding_cells(before.match) != deciding_cells(after.match)
 
 
 def is_tried(path: Path, name: str) -> bool:

@@ -34,19 +34,26 @@ def examine_sheet(archive: Archive, path: Path) -> ExaminedSheet:
 
 def examine_file(archive: Archive, path: Path, sheet: SheetId, season: int) -> ExaminedSheet:
     """Read the sheet in ``path`` as one of ``season``, wherever it lies."""
-    from riesbuch.files.sheet import read_sheet
-
-    relative = archive.folder.relative(path)
     content, unreadable = read_bytes(archive.folder, path)
     if content is None:
         return ExaminedSheet(
-            path=relative,
+            path=archive.folder.relative(path),
             sheet=sheet,
             match=None,
             entry=None,
             rules=None,
             problems=(unreadable,) if unreadable else (),
         )
+    return examine_content(archive, path, sheet, season, content)
+
+
+def examine_content(
+    archive: Archive, path: Path, sheet: SheetId, season: int, content: bytes
+) -> ExaminedSheet:
+    """The sheet in ``path`` as if it held ``content``."""
+    from riesbuch.files.sheet import read_sheet
+
+    relative = archive.folder.relative(path)
     reading = read_sheet(content, sheet, season)
     findings = list(reading.findings)
     rules: RuleSet | None = None
@@ -82,6 +89,19 @@ def judge(archive: Archive, sheets: Sequence[ExaminedSheet]) -> list[Problem]:
         *check_archive(holdings),
     ]
     return sorted(problems, key=lambda problem: problem.sort_key)
+
+
+def errors_caused(archive: Archive, path: Path, content: bytes) -> list[Problem]:
+    """The errors, in whatever file, that ``path``, a sheet in its season's folder, would cause
+    beside the others of its season if it held ``content``."""
+    sheet = archive.folder.sheet_id(path)
+    assert sheet is not None
+    year = int(sheet.partition("/")[0])
+    examined = examine_content(archive, path, sheet, year, content)
+    others = [each for each in season_sheets(archive, [year]) if each.path != examined.path]
+    without = set(judge(archive, others))
+    beside = judge(archive, sorted([*others, examined], key=lambda each: each.path))
+    return [each for each in beside if each.severity is Severity.ERROR and each not in without]
 
 
 def season_sheets(archive: Archive, years: Iterable[int]) -> list[ExaminedSheet]:

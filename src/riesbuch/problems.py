@@ -132,6 +132,11 @@ _ERRORS = (
     "award-without-forfeit",
     "moved-without-postponement",
     "same-team-twice",
+    # a sheet's seal and corrections
+    "seal-broken",
+    "correction-without-seal",
+    "correction-differs",
+    "correction-not-agreed",
     # a sheet, its season and the register
     "unknown-competition",
     "unknown-team",
@@ -154,6 +159,7 @@ _WARNINGS = (
     "figures-without-play",
     "result-unknown",
     "doubt-nowhere",
+    "correction-unreadable",
     "two-teams-one-day",
     "fixture-without-sheet",
     "stray-file",

@@ -6,10 +6,11 @@ there with PyYAML, where every scalar is text, and adds it all up once more.
 
 from __future__ import annotations
 
+import hashlib
 import sys
 import tomllib
 from collections import Counter, defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -200,6 +201,24 @@ class Audit:
         for doubt in sheet.get("doubts", []):
             assert find(sheet, doubt["at"]) is not None, doubt
             self.note("doubts", name)
+
+        self.seal(name, sheet)
+
+    def seal(self, name: str, sheet: dict[str, Any]) -> None:
+        """A seal's digest, added up anew from what guide/sealing.md says of it."""
+        assert "seal" in sheet or "corrections" not in sheet, name
+        if "seal" not in sheet:
+            return
+        self.note("seals", name)
+        lines = [f"{place} = {value}\n" for place, value in sealed_cells(sheet)]
+        text = "".join(sorted(lines, key=lambda line: line.encode()))
+        assert hashlib.sha256(text.encode()).hexdigest() == sheet["seal"]["digest"], name
+        for correction in sheet.get("corrections", []):
+            assert all(club in self.clubs for club in correction["agreed"]), name
+            for change in correction["changed"]:
+                place, _, values = change.partition(": ")
+                assert find(sheet, place) == values.rpartition(" -> ")[2], change
+            self.note("corrections", name)
 
     def once(self, name: str, sheet: dict[str, Any]) -> None:
         names = [
@@ -398,6 +417,35 @@ def decide(figures: list[dict[str, Any]], order: list[str]) -> tuple[str, str]:
             better = home[key] > away[key] if key == "points" else home[key] < away[key]
             return ("home" if better else "away"), key
     return "draw", "draw"
+
+
+def sealed_cells(sheet: dict[str, Any]) -> Iterator[tuple[str, str]]:
+    defaults = {"outcome": "played", "counts": "true"}
+    for key in ("competition", "date", "outcome", "awarded", "counts", "winner"):
+        if key in sheet or key in defaults:
+            yield key, sheet.get(key, defaults.get(key))
+    for name in ("home", "away"):
+        side = sheet[name]
+        rows = [
+            (f"{field}.{player}", row)
+            for field in ("strikes", "supernumeraries")
+            for player, row in side.get(field, {}).items()
+        ]
+        for number, replacement in enumerate(side.get("replacements", []), start=1):
+            rows.append((f"replacements.{number}.strikes", replacement["strikes"]))
+        for place, row in rows:
+            for inning, strikes in enumerate(row, start=1):
+                for strike, written in enumerate(strikes, start=1):
+                    yield f"{name}.{place}.{inning}.{strike}", written
+        for player, points in side.get("player_points", {}).items():
+            yield f"{name}.player_points.{player}", points
+        yield f"{name}.team", side["team"]
+        for place, totals in ((name, side), (f"{name}.paper", side.get("paper", {}))):
+            for number, total in enumerate(totals.get("ries", []), start=1):
+                yield f"{place}.ries.{number}", total
+            for key in ("points", "nummern"):
+                if key in totals:
+                    yield f"{place}.{key}", totals[key]
 
 
 def find(sheet: dict[str, Any], place: str) -> Any:

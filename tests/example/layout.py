@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from . import sealing
 from .model import Cells, Club, Person, Row, Sheet, Side
 
 SPECIAL_FIRST = "!&*-?:,[]{}#|>@`\"'% "
@@ -106,6 +107,13 @@ class SheetWriter:
             self.key("doubts", "")
             for place, note in self.sheet.doubts:
                 self.lines.append(f"  - {flow({'at': place, 'note': note})}")
+        if self.sheet.corrections:
+            self.key("corrections", "")
+            for correction in self.sheet.corrections:
+                self.lines.append(f"  - {flow(correction)}")
+        if self.sheet.seal:
+            digest = sealing.digest(document(self.lines), self.sheet.season)
+            self.key("seal", flow({**self.sheet.seal, "digest": digest}))
         return document(self.lines)
 
     def top_value(self, key: str) -> str:

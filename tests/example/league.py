@@ -12,6 +12,7 @@ from .names import REFEREES
 from .people import roster
 from .prose import POOLS, WEATHER, Deck
 from .schedule import FESTIVAL, PLAYED_ROUNDS, SUNDAYS, Fixture, festival_fixtures, fixtures
+from .sealing import Sealing
 
 
 class Season:
@@ -21,6 +22,7 @@ class Season:
         self.people = people
         self.year = year
         self.decks = decks
+        self.sealing = Sealing(people, year)
 
     def sheets(self) -> list[Sheet]:
         played = [
@@ -45,6 +47,7 @@ class Season:
         if sheet.home.rows and special is not specials.draft:
             self.controls(sheet, rng)
             self.summary(sheet, rng)
+        self.sealing.seal(sheet)
         return sheet
 
     def weather(self, fixture: Fixture) -> tuple[str, int, int]:

@@ -104,6 +104,8 @@ class Sheet:
     referees: list[str] = field(default_factory=list)
     source: dict[str, str] = field(default_factory=dict)
     doubts: list[tuple[str, str]] = field(default_factory=list)
+    corrections: list[dict[str, object]] = field(default_factory=list)
+    seal: dict[str, str] = field(default_factory=dict)  # its digest comes with the layout
     above: dict[str, str] = field(default_factory=dict)
     behind: dict[str, str] = field(default_factory=dict)
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 
-from riesbuch.checks import register, seasons, sheets
+from riesbuch.checks import register, seals, seasons, sheets
 from riesbuch.checks.holdings import Holdings
 from riesbuch.problems import Problem
 
@@ -25,6 +25,7 @@ SEASON_CHECKS: tuple[ArchiveCheck, ...] = (
     sheets.dates,
     sheets.matches_once,
     sheets.one_team_a_day,
+    seals.agreeing_clubs,
 )
 """None of these compares one season with another, so that each can be judged by itself."""
 

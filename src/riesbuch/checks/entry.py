@@ -1,11 +1,12 @@
 """What the checks over many sheets need to know of each one."""
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from riesbuch.trade.ids import (
+    ClubId,
     CompetitionId,
     PlayerId,
     Position,
@@ -27,6 +28,18 @@ class Mention(NamedTuple):
     plays: bool
 
 
+class ClubMention(NamedTuple):
+    club: ClubId
+    position: Position
+
+
+class Agreement(NamedTuple):
+    """The clubs that agreed to a correction."""
+
+    clubs: tuple[ClubMention, ...]
+    position: Position
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetEntry:
     """``path`` is the file's, relative to the folder. ``positions`` has those of competition,
@@ -44,6 +57,7 @@ class SheetEntry:
     is_draft: bool
     mentions: tuple[Mention, ...]
     positions: Mapping[str, Position]
+    agreements: tuple[Agreement, ...] = ()
 
     def team(self, side: SideName) -> TeamId | None:
         return self.home if side == "home" else self.away
@@ -89,4 +103,15 @@ def sheet_entry(path: str, match: Match) -> SheetEntry:
         is_draft=match.is_draft,
         mentions=tuple(mentions),
         positions={place: match.position(place) for place in _ENTRY_PLACES},
+        agreements=tuple(_agreements(match)),
     )
+
+
+def _agreements(match: Match) -> Iterator[Agreement]:
+    for number, correction in enumerate(match.corrections if match.whole else (), start=1):
+        place = f"corrections.{number}.agreed"
+        clubs = [
+            ClubMention(ClubId(club), match.position(f"{place}.{index}"))
+            for index, club in enumerate(correction.agreed, start=1)
+        ]
+        yield Agreement(tuple(clubs), match.position(place))

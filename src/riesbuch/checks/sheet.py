@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 
-from riesbuch.checks import result, strikes
+from riesbuch.checks import result, seals, strikes
 from riesbuch.problems import Finding
 from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet
@@ -19,6 +19,10 @@ CHECKS_OF_ANY_SHEET: tuple[SheetCheck, ...] = (
     result.different_teams,
     result.doubted_places,
     result.draft_blanks,
+    seals.unbroken_seal,
+    seals.sealed_corrections,
+    seals.readable_changes,
+    seals.met_changes,
 )
 CHECKS_BY_RULE_SET: tuple[SheetCheck, ...] = (
     strikes.row_lengths,

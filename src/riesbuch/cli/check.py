@@ -28,6 +28,10 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
     from riesbuch.files.schemas import lay_out_schemas
 
     sheets, problems = check_selection(session.folder, session.index(), paths)
+    if any(problem.code == "seal-broken" for problem in problems):
+        from riesbuch.cli.broken_seals import with_changed_cells
+
+        problems = with_changed_cells(session.folder, problems)
     with contextlib.suppress(OSError):
         # A checkout made elsewhere has no schemas yet, and a read-only one needs none.
         lay_out_schemas(session.folder.derived)

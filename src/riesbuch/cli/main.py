@@ -26,6 +26,10 @@ COMMANDS: dict[str, CommandEntry] = {
     "start": CommandEntry("start", "secretary", "lay out a new club folder"),
     "check": CommandEntry("check", "secretary", "say what cannot be right, where, and what to do"),
     "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
+    "seal": CommandEntry("seal", "secretary", "write that both captains agree on a sheet"),
+    "review": CommandEntry("review", "reviewer", "what changed since a commit, and what it does"),
+    "correct": CommandEntry("correct", "reviewer", "change a sealed sheet as both clubs agreed"),
+    "compare": CommandEntry("compare", "reviewer", "two scribes' sheets of one match"),
     "tidy": CommandEntry("tidy", "secretary", "bring files into the one layout, comments kept"),
     "standings": CommandEntry("standings", "tables", "the team table of a competition"),
     "strikers": CommandEntry("strikers", "tables", "the striker table of a competition"),
@@ -43,6 +47,7 @@ COMMANDS: dict[str, CommandEntry] = {
 
 _GROUP_TITLES = {
     "secretary": "For the secretary",
+    "reviewer": "For captains and reviewing clubs",
     "tables": "Tables",
     "historian": "For the historian",
     "readers": "For members and friends",

@@ -1,9 +1,9 @@
 """A sheet laid out in the terminal as on paper: rows of strikes over their Ries totals."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from riesbuch.archive import Archive
-from riesbuch.trade.ids import SideName
+from riesbuch.trade.ids import SideName, TeamId
 from riesbuch.trade.match import Depth, Match, Outcome, Row, Side
 from riesbuch.trade.places import ordinal
 from riesbuch.trade.rules import RuleSet
@@ -29,7 +29,7 @@ def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive)
         yield ""
         yield from _side_lines(name, side, added_up.side(name), rules, archive)
     yield ""
-    yield result_sentence(added_up, archive)
+    yield result_sentence(added_up, archive.register.team_name)
 
 
 def _team_name(archive: Archive, side: Side) -> str:
@@ -109,7 +109,7 @@ def _cells_line(
     return f"{line}   {total:>6}"
 
 
-def result_sentence(added_up: Tally, archive: Archive) -> str:
+def result_sentence(added_up: Tally, team_name: Callable[[TeamId], str]) -> str:
     """Who won, what decided it, and the rank points it earned."""
     if added_up.is_draft:
         return "A draft: strikes are still to be entered."
@@ -133,7 +133,7 @@ def result_sentence(added_up: Tally, archive: Archive) -> str:
         sentence = "A draw" + (", as recorded" if added_up.decided_by == "recorded" else "")
     else:
         team = added_up.side(added_up.winner).team
-        name = archive.register.team_name(team) if team else added_up.winner
+        name = team_name(team) if team else added_up.winner
         sentence = f"{name} won {reasons.get(added_up.decided_by or '', '')}".rstrip()
     earned = (winning.rank_points, losing.rank_points)
     if None not in earned:

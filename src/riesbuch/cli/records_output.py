@@ -14,7 +14,7 @@ from riesbuch.history.scope import Holder, Record, Scope
 
 _MOST_SHOWN = 3
 
-_TITLES = {
+RECORD_TITLES = {
     "team_points": "Highest team total",
     "ries": "Highest Ries total",
     "match_points": "Most match points of a player",
@@ -105,16 +105,19 @@ def records_answer(
 
 
 def _title(each: Record) -> str:
-    title = _TITLES[each.kind]
-    if each.kind == "closest":
-        assert isinstance(each.value, int)
-        return f"{title}: {counted(each.value, 'point')} between them"
+    return f"{RECORD_TITLES[each.kind]}: {record_figure(each)}"
+
+
+def record_figure(each: Record) -> str:
+    """The record's value with its unit."""
     if each.kind in ("youngest", "oldest"):
-        return f"{title}: in the year they turned {each.value}"
+        return f"in the year they turned {each.value}"
     if each.kind == "season_average":
-        return f"{title}: {_shown(each.value)} points a strike"
+        return f"{_shown(each.value)} points a strike"
     assert isinstance(each.value, int)
-    return f"{title}: {_counted(each.value, _UNITS[each.kind])}"
+    if each.kind == "closest":
+        return f"{counted(each.value, 'point')} between them"
+    return _counted(each.value, _UNITS[each.kind])
 
 
 def _counted(number: int, noun: str) -> str:
@@ -218,7 +221,7 @@ def _notes(asked: Asked, book: RecordBook, merged: Sequence[str]) -> list[str]:
             f"{counted(book.with_errors, 'sheet')} with errors left out; `riesbuch check` says"
             " what to mend."
         )
-    titles = [_TITLES[each.kind] for each in book.records if not each.holders]
+    titles = [RECORD_TITLES[each.kind] for each in book.records if not each.holders]
     nobody = [title[0].lower() + title[1:] for title in titles]
     if nobody:
         notes.append(f"No record: {'; '.join(nobody)}.")
@@ -235,16 +238,18 @@ def _data(asked: Asked, book: RecordBook) -> dict[str, Any]:
         "club": None if party is None else party.id,
         "merged_from": [] if party is None else list(party.predecessors),
         "least_strikes": asked.least_strikes,
-        "records": [
-            {
-                "record": each.kind,
-                "value": _value(each.value),
-                "known": each.known,
-                "of": each.of,
-                "holders": [_holder(holder) for holder in each.holders],
-            }
-            for each in book.records
-        ],
+        "records": [record_data(each) for each in book.records],
+    }
+
+
+def record_data(each: Record) -> dict[str, Any]:
+    """A record as JSON."""
+    return {
+        "record": each.kind,
+        "value": _value(each.value),
+        "known": each.known,
+        "of": each.of,
+        "holders": [_holder(holder) for holder in each.holders],
     }
 
 

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from riesbuch.folder import ClubFolder
 from riesbuch.locating import locate
-from riesbuch.problems import Problem, UsageError
+from riesbuch.problems import Problem, Severity, UsageError
 from riesbuch.trade.ids import SheetId
 
 if TYPE_CHECKING:
     from riesbuch.archive import Archive
+    from riesbuch.cli.context import Session
     from riesbuch.examination import ExaminedSheet
     from riesbuch.index.index import Index
+    from riesbuch.trade.match import Match
 
 
 def check_selection(
@@ -82,6 +85,71 @@ def examine_one(
     beside = [each for each in check_archive(holdings) if each.place.path == sheet.path]
     problems = sorted([*sheet.problems, *beside], key=lambda problem: problem.sort_key)
     return archive, sheet, problems
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SealableSheet:
+    """A sheet of the folder's seasons, its file's bytes and ``path`` relative to the folder."""
+
+    archive: Archive
+    file: Path
+    path: str
+    content: bytes
+    examined: ExaminedSheet
+
+    @property
+    def match(self) -> Match | None:
+        return self.examined.match
+
+    def say_what_is_wrong(self, content: bytes | None = None) -> bool:
+        """Tell what keeps the sheet, or what it becomes, from being sealed: errors in it, those
+        that it makes beside other sheets, and blanks. Whether there was any."""
+        from riesbuch.cli.problems_output import say_problems
+        from riesbuch.examination import errors_caused, examine_content
+
+        content = self.content if content is None else content
+        examined = examine_content(
+            self.archive, self.file, self.examined.sheet, self.season, content
+        )
+        wrong = errors_caused(self.archive, self.file, content)
+        wrong += [
+            each
+            for each in examined.problems
+            if each.severity is Severity.DRAFT or each.code == "result-unknown"
+        ]
+        say_problems(sorted(wrong, key=lambda each: each.sort_key))
+        return bool(wrong)
+
+    @property
+    def season(self) -> int:
+        return int(self.examined.sheet.partition("/")[0])
+
+
+def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
+    """The sheet that ``argument`` names; raises UsageError for one outside the seasons, which
+    nothing can be said of beside the others."""
+    from riesbuch.examination import examine_content
+
+    folder = session.folder
+    path = locate(folder, argument)
+    sheet = folder.sheet_id(path) if path.suffix == ".yaml" and path.is_file() else None
+    if sheet is None:
+        raise UsageError(
+            f"{argument} is not a sheet of this folder's seasons; only those in"
+            " seasons/YEAR/matches/ are sealed and corrected"
+        )
+    year = int(sheet.partition("/")[0])
+    content = path.read_bytes()
+    index = session.index()
+    index.problems([])
+    archive = index.archive([year])
+    return SealableSheet(
+        archive=archive,
+        file=path,
+        path=folder.relative(path),
+        content=content,
+        examined=examine_content(archive, path, sheet, year, content),
+    )
 
 
 def _year_of(path: Path) -> int | None:

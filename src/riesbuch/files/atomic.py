@@ -6,6 +6,8 @@ import stat
 import tempfile
 from pathlib import Path
 
+from riesbuch.problems import RiesbuchError
+
 
 def replace_file(path: Path, content: bytes) -> None:
     """Put ``content`` in place of the file, or make it with its folders; keeps its mode.
@@ -31,6 +33,13 @@ def replace_file(path: Path, content: bytes) -> None:
         with contextlib.suppress(FileNotFoundError):
             os.unlink(temporary)
         raise
+
+
+def replace_as_read(path: Path, before: bytes, after: bytes) -> None:
+    """`replace_file`, where the file still is as it was read; raises RiesbuchError elsewhere."""
+    if path.read_bytes() != before:
+        raise RiesbuchError(f"{path} was changed meanwhile and is left as it is; try again")
+    replace_file(path, after)
 
 
 def _umask() -> int:

@@ -253,7 +253,16 @@ def _scalar(value: ScalarValue, *, in_line: bool) -> str:
         return f"'{value.text.replace(chr(39), chr(39) * 2)}'"
     if value.style == "" and not value.text:
         return ""
-    return json.dumps(value.text, ensure_ascii=False).replace("\x7f", "\\x7f")
+    return _in_quotes(value.text)
+
+
+def written_scalar(text: str, *, in_line: bool) -> str:
+    """``text`` as it is written anew: plain where YAML allows it, else in double quotes."""
+    return text if _may_be_plain(text, in_line=in_line) else _in_quotes(text)
+
+
+def _in_quotes(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\x7f")
 
 
 def _may_be_plain(text: str, *, in_line: bool) -> bool:

@@ -112,7 +112,13 @@ class _SheetFields(Fields):
             given.setdefault(name, None)
         for name in ("home", "away"):
             given.setdefault(name, Side(team=None))
-        return Match(sheet=sheet, season=season, positions=self.positions, **given)
+        return Match(
+            sheet=sheet,
+            season=season,
+            whole=not self.findings,
+            positions=self.positions,
+            **given,
+        )
 
     def side(self, node: Node, place: str) -> Side | None:
         entries = self.mapping(

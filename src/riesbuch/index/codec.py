@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from riesbuch.archive import RegisterReading
-from riesbuch.checks.entry import Mention, SheetEntry
+from riesbuch.checks.entry import Agreement, ClubMention, Mention, SheetEntry
 from riesbuch.index.packed import pack_problems, unpack_problems
 from riesbuch.trade.ids import ClubId, PlayerId, Position
 from riesbuch.trade.match import Depth, Outcome
@@ -42,12 +42,13 @@ def pack_entry(entry: SheetEntry) -> list[Any]:
         entry.is_draft,
         entry.mentions,
         entry.positions,
+        entry.agreements,
     ]
 
 
 def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
     (path, sheet, season, competition, number, date, outcome, home, away, is_draft, mentions,
-     positions) = packed  # fmt: skip
+     positions, agreements) = packed  # fmt: skip
     return SheetEntry(
         path=path,
         sheet=sheet,
@@ -66,6 +67,15 @@ def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
             ]
         ),
         positions=_positions(positions),
+        agreements=tuple(
+            [
+                Agreement(
+                    tuple([ClubMention(club, (at[0], at[1])) for club, at in clubs]),
+                    (position[0], position[1]),
+                )
+                for clubs, position in agreements
+            ]
+        ),
     )
 
 

@@ -9,11 +9,12 @@ from __future__ import annotations
 import contextlib
 import json
 import sqlite3
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from riesbuch.folder import ClubFolder
+from riesbuch.index.overlaid import OverlaidStore
 from riesbuch.index.packed import PackedProblem, unpack_problems
 from riesbuch.index.scan import Listing, look_at
 from riesbuch.index.store import FileState, KnownListing, Result, Store, digest_of
@@ -66,7 +67,8 @@ class Index:
         self, folder: ClubFolder, tell: Callable[[str], None], progress: Progress | None = None
     ) -> None:
         self._folder = folder
-        self._store = Store(folder.derived, signature_of_reading(), tell)
+        store = OverlaidStore if folder.changes else Store
+        self._store = store(folder.derived, signature_of_reading(), tell)
         self._progress = progress or (lambda done, whole: None)
         self._listings: dict[str, Listing] = {}
         self._bases: dict[str, bytes] = {}
@@ -95,16 +97,26 @@ class Index:
 
     def season(self, year: int) -> SeasonTallies:
         """What the sheets of a season add up to."""
+        return self._until_not_overtaken([year], lambda: self._season(year))
+
+    def seasons_as_seen(self, years: Sequence[int]) -> Iterator[SeasonTallies]:
+        """What the sheets of these seasons add up to, one season after the other, as they were
+        when the index last looked at them for another answer."""
+        seen = True
+        for year in years:
+            found = None
+            if seen:
+                with contextlib.suppress(_OvertakenError):
+                    found = self._season(year)
+            seen = found is not None
+            yield found if found is not None else self.season(year)
+
+    def _season(self, year: int) -> SeasonTallies:
         from riesbuch.index.season import kept_tally
 
-        return self._until_not_overtaken(
-            [year],
-            lambda: SeasonTallies(
-                tallies={
-                    path: kept_tally(each.payload) for path, each in self._figures(year).items()
-                },
-                with_errors=self._paths_with_errors(year),
-            ),
+        return SeasonTallies(
+            tallies={path: kept_tally(each.payload) for path, each in self._figures(year).items()},
+            with_errors=self._paths_with_errors(year),
         )
 
     def _until_not_overtaken(self, years: Sequence[int], work: Callable[[], _Answer]) -> _Answer:

@@ -40,14 +40,18 @@ def look_at(
     states its files had then.
     """
     stats = _stats(folder, directory)
+    prefix = f"{directory}/" if directory else ""
+    laid_over = _laid_over(folder, prefix)
+    if laid_over:
+        stats = [each for each in stats if prefix + each[0] not in laid_over]
+        known = None
     looks = digest_of(repr(stats).encode())
     if known is not None and known.looks == looks:
         return Listing(looks, known.digest, None)
     files: dict[str, FileState] = {}
     before = known_files(directory)
-    prefix = f"{directory}/" if directory else ""
     now = time.time_ns()
-    settled = True
+    settled = not laid_over
     for name, *numbers in stats:
         path, stat = prefix + name, tuple(numbers)
         state = before.get(path)
@@ -55,9 +59,12 @@ def look_at(
             state = _read(os.path.join(folder.root, path), stat, now)
         settled = settled and state.changed != -1
         files[path] = state
+    for path, content in laid_over.items():
+        if content is not None:
+            files[path] = FileState(len(content), -1, -1, -1, digest_of(content))
     pieces = [
         b"%b\0%d %b" % (path.encode("utf-8", "surrogateescape"), len(each.digest), each.digest)
-        for path, each in files.items()
+        for path, each in sorted(files.items())
     ]
     return Listing(looks if settled else b"", digest_of(b"".join(pieces)), files)
 
@@ -73,7 +80,7 @@ def _stats(folder: ClubFolder, directory: str) -> list[tuple[str, int, int, int,
         with _opened(os.path.join(folder.root, directory)) as place, os.scandir(place) as listing:
             for entry in listing:
                 name = entry.name
-                if not name.endswith((".yaml", ".toml")) or name[0] == ".":
+                if not _is_read(name):
                     continue
                 try:
                     told = entry.stat()
@@ -87,6 +94,21 @@ def _stats(folder: ClubFolder, directory: str) -> list[tuple[str, int, int, int,
         stats = [each for each in stats if each[0] == LEAGUE_FILE]
     stats.sort()
     return stats
+
+
+def _is_read(name: str) -> bool:
+    return name.endswith((".yaml", ".toml")) and name[0] != "."
+
+
+def _laid_over(folder: ClubFolder, prefix: str) -> dict[str, bytes | None]:
+    """What is taken for the contents of files of a directory, by path."""
+    return {
+        path: content
+        for path, content in folder.changes.items()
+        if path.startswith(prefix)
+        and "/" not in path[len(prefix) :]
+        and (_is_read(path[len(prefix) :]) if prefix else path == LEAGUE_FILE)
+    }
 
 
 @contextlib.contextmanager

@@ -5,7 +5,6 @@ seal covers; all others are remarks, which may change freely.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import fields
 from typing import NamedTuple
 
 from riesbuch.trade.match import Match, PaperTotals, Row, Side
@@ -82,9 +81,8 @@ def remark_cells(match: Match) -> dict[str, str]:
         for number, row in enumerate(side.replacements, start=1):
             cells[f"{name}.replacements.{number}.by"] = row.player
     if match.source is not None:
-        for each in fields(match.source):
-            value = getattr(match.source, each.name)
-            cells[f"source.{each.name}"] = None if value is None else str(value)
+        for key, value in match.source._asdict().items():
+            cells[f"source.{key}"] = None if value is None else str(value)
     for number, doubt in enumerate(match.doubts, start=1):
         cells[f"doubts.{number}.at"] = doubt.at
         cells[f"doubts.{number}.note"] = doubt.note

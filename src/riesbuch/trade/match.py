@@ -259,7 +259,8 @@ class Seal(NamedTuple):
 @dataclass(frozen=True, kw_only=True)
 class Match:
     """A match sheet. ``competition``, ``date`` and a side's ``team`` are None only where the
-    sheet's own value was missing or could not be read, which is then a reported error."""
+    sheet's own value was missing or could not be read, which is then a reported error.
+    ``whole`` is whether everything in the file could be read."""
 
     sheet: SheetId
     season: int
@@ -282,6 +283,7 @@ class Match:
     doubts: tuple[Doubt, ...] = ()
     corrections: tuple[Correction, ...] = ()
     seal: Seal | None = None
+    whole: bool = field(default=True, compare=False)
     positions: Positions = field(compare=False, repr=False)
 
     @cached_property

@@ -1,0 +1,70 @@
+"""What was changed in sheets whose seal is broken, where git knows them as they were sealed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from riesbuch.files.register import read_player
+from riesbuch.files.sheet import read_sheet
+from riesbuch.problems import RiesbuchError
+from riesbuch.review.git import Repository
+from riesbuch.review.sealed_version import SealedVersion, changed_since_sealed
+from riesbuch.review.words import change_lines
+from riesbuch.trade.ids import PlayerId, SheetId
+
+if TYPE_CHECKING:
+    from riesbuch.folder import ClubFolder
+    from riesbuch.problems import Problem
+
+SEAL_BROKEN = "seal-broken"
+_MOST_NAMED = 5
+
+
+def with_changed_cells(folder: ClubFolder, problems: Sequence[Problem]) -> list[Problem]:
+    """The problems, those of broken seals with the cells that were changed. Without git, or where
+    history does not have the sheet as it was sealed, a problem stays as it is."""
+    try:
+        repository = Repository.containing(folder.root)
+    except RiesbuchError:
+        return list(problems)
+    return [
+        _named(folder, repository, each) if each.code == SEAL_BROKEN else each
+        for each in problems
+    ]  # fmt: skip
+
+
+def _named(folder: ClubFolder, repository: Repository, problem: Problem) -> Problem:
+    path = problem.place.path
+    try:
+        match = read_sheet(folder.read(folder.root / path), SheetId(path), 0).match
+        if match is None or match.seal is None:
+            return problem
+        found = changed_since_sealed(repository, folder, path, match.seal.digest)
+    except (OSError, RiesbuchError):
+        return problem
+    if found is None or not found.changes:
+        return problem
+    lines = list(change_lines(found.changes, found.match, _player_names(folder, found)))
+    more = f"; and {len(lines) - _MOST_NAMED} more" if len(lines) > _MOST_NAMED else ""
+    named = "; ".join(lines[:_MOST_NAMED])
+    return replace(
+        problem, message=f"{problem.message}. Since commit {found.commit[:10]}: {named}{more}"
+    )
+
+
+def _player_names(folder: ClubFolder, found: SealedVersion) -> dict[str, str]:
+    """Names of the players whose cells changed; one whose file cannot be read has none."""
+    names: dict[str, str] = {}
+    for change in found.changes:
+        parts = change.at.split(".")
+        if len(parts) > 2 and parts[1] in ("strikes", "supernumeraries", "player_points"):
+            path = folder.root / "players" / f"{parts[2]}.yaml"
+            try:
+                player = read_player(folder.read(path), PlayerId(parts[2])).record
+            except OSError:
+                continue
+            if player is not None:
+                names[player.id] = player.name
+    return names

@@ -1,0 +1,128 @@
+"""``riesbuch compare``."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from riesbuch.cli.completion import sheets
+from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.output import (
+    Answer,
+    Column,
+    Section,
+    TableView,
+    format_option,
+    print_answer,
+    say,
+)
+
+if TYPE_CHECKING:
+    from riesbuch.index.index import Index
+    from riesbuch.trade.comparing import Comparison, Difference
+    from riesbuch.trade.match import Match
+    from riesbuch.trade.people import Register
+
+
+@click.command("compare")
+@click.argument("first", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@click.argument("second", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@format_option
+@pass_session
+def command(session: Session, first: Path, second: Path, output_format: str) -> int:
+    """Hold two scribes' sheets of one match against each other, cell by cell.
+
+    The order of players, layout and spelling make no difference. Where one sheet tells less than
+    the other, its totals are compared with those that the other's figures add up to. What only
+    one tells is shown apart and is no contradiction. Each SHEET is a file, also one outside the
+    folder, or an identifier. The exit status is 1 if they differ in anything that decides a
+    result.
+    """
+    from riesbuch.trade.comparing import compare
+
+    index = session.index()
+    matches = []
+    for argument in (first, second):
+        register, match = _read(session, index, argument)
+        if match is None:
+            return 1
+        matches.append(match)
+    comparison = compare(*matches)
+    if comparison.turned:
+        say("the second sheet has home and away the other way round; compared team by team")
+    elif {matches[0].home.team, matches[0].away.team} != {
+        matches[1].home.team,
+        matches[1].away.team,
+    }:
+        say("these sheets are of different teams")
+    print_answer(_answer(comparison, register), output_format)
+    return 1 if comparison.differences else 0
+
+
+def _read(session: Session, index: Index, argument: Path) -> tuple[Register, Match | None]:
+    """The register, and the sheet where it could be read whole; else its problems are told."""
+    from riesbuch.cli.problems_output import say_problems
+    from riesbuch.cli.sheets import examine_one
+    from riesbuch.locating import locate
+    from riesbuch.problems import UsageError
+
+    path = locate(session.folder, argument)
+    if path.suffix != ".yaml" or path.is_dir():
+        raise UsageError(f"{argument} is not a match sheet")
+    archive, examined, problems = examine_one(session.folder, index, path)
+    match = examined.match
+    if match is not None and match.whole:
+        return archive.register, match
+    say_problems(problems)
+    say(f"{argument} cannot be read whole; mend that first, then compare")
+    return archive.register, None
+
+
+def _answer(comparison: Comparison, register: Register) -> Answer:
+    sections = [
+        (
+            "Contradictions in what decides the result"
+            if comparison.untold or comparison.remarks
+            else "",
+            comparison.differences,
+        ),
+        ("Told by one sheet only, no contradiction", comparison.untold),
+        ("Remarks that differ and decide nothing", comparison.remarks),
+    ]
+    notes = [] if comparison.differences else ["The sheets agree in all that both tell."]
+    return Answer(
+        sections=[
+            Section(title=title, view=_view(cells, register))
+            for number, (title, cells) in enumerate(sections)
+            if cells or number == 0
+        ],
+        notes=notes,
+        data={
+            "differences": _data(comparison.differences),
+            "untold": _data(comparison.untold),
+            "remarks": _data(comparison.remarks),
+            "turned": comparison.turned,
+        },
+    )
+
+
+def _data(cells: Sequence[Difference]) -> list[dict[str, str | None]]:
+    return [each._asdict() for each in cells]
+
+
+def _view(cells: Sequence[Difference], register: Register) -> TableView:
+    from riesbuch.trade.places import place_words
+
+    return TableView(
+        columns=(
+            Column(key="at", title="Place"),
+            Column(key="what", title="Player"),
+            Column(key="first", title="First"),
+            Column(key="second", title="Second"),
+        ),
+        rows=[(each.at, place_words(each.at, register), each.first, each.second) for each in cells],
+        data=_data(cells),
+    )

@@ -1,0 +1,174 @@
+"""Changing values of a YAML text by their places, every other byte left as it is.
+
+A place is written as in a sheet: ``home.strikes.bigler-jonas.2.1``; items of a list count from
+1. Comments, blank lines, alignment, CRLF and a byte order mark stay. The new text is read back
+and must say exactly what was asked for, else nothing is returned.
+"""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from riesbuch.files.editing_page import Page, Written, inline
+from riesbuch.files.layout import SHEET_SHAPE, Shape
+from riesbuch.files.nodes import Entries, Items, Node
+from riesbuch.files.yaml_tree import RefusedFileError, decode, read_tree
+from riesbuch.problems import RiesbuchError
+
+__all__ = ["Written", "edited", "inline", "rekeyed", "with_item"]
+
+_MARK = "\ufeff"
+
+
+def edited(text: str, edits: Mapping[str, Written | None], shape: Shape = SHEET_SHAPE) -> str:
+    """``text`` with each place set to its new value, or taken out where that is None.
+
+    A place that is not there is added to the innermost mapping that is, where ``shape`` has its
+    key; one past the end of a list is added to the list. Places are those of ``text``, whatever
+    else is taken out. What is left empty by taking out is taken out too. Raises RiesbuchError
+    where a place cannot be, or the text cannot be changed without touching more.
+    """
+    said = _said(text)
+    set_here = [place for place, value in edits.items() if value is not None]
+    # From the last one up, so that the places above stay what they are.
+    taken_out = sorted(
+        (place for place, value in edits.items() if value is None),
+        key=lambda place: Page(_bare(text)).order_of(_steps(place)),
+        reverse=True,
+    )
+    new = text
+    for place in (*set_here, *taken_out):
+        steps, value = _steps(place), edits[place]
+        page = Page(_bare(new))
+        if value is None:
+            changed = page.without(steps, place)
+            _take_out(said, steps)
+        else:
+            changed = page.with_value(steps, place, value, shape)
+            _put(said, steps, value)
+        new = _mark(new) + changed
+    return _proven(text, new, said)
+
+
+def with_item(text: str, place: str, item: Written, shape: Shape = SHEET_SHAPE) -> str:
+    """``text`` with ``item`` at the end of the list at ``place``, which is made where missing."""
+    there = _at(_said(text), _steps(place))
+    if isinstance(there, list) and there:
+        return edited(text, {f"{place}.{len(there) + 1}": item}, shape)
+    return edited(text, {place: [item]}, shape)
+
+
+def rekeyed(text: str, keys: Mapping[str, str]) -> str:
+    """``text`` with the key at each place written anew; its value stays."""
+    said = _said(text)
+    new = text
+    for place, key in keys.items():
+        steps = _steps(place)
+        new = _mark(new) + Page(_bare(new)).with_key(steps, place, key)
+        *above, last = steps
+        mapping = _at(said, above)
+        assert isinstance(mapping, dict)
+        if key in mapping:
+            raise RiesbuchError(f"`{key}` stands beside `{place}` already")
+        value = mapping.pop(last)
+        mapping[key] = value
+    return _proven(text, new, said)
+
+
+def _proven(text: str, new: str, said: object) -> str:
+    try:
+        reads = _said(new)
+    except RiesbuchError:
+        reads = None
+    lost = Counter(Page(_bare(text)).comments()) - Counter(
+        Page(_bare(new)).comments() if reads is not None else ()
+    )
+    if reads != said or lost:
+        raise RiesbuchError(
+            "the file is laid out in a way that cannot be changed without touching more than was"
+            " asked; change it by hand, or bring it into the one layout first with `riesbuch tidy`"
+        )
+    return new
+
+
+def _bare(text: str) -> str:
+    return text.removeprefix(_MARK)
+
+
+def _mark(text: str) -> str:
+    return _MARK if text.startswith(_MARK) else ""
+
+
+def _steps(place: str) -> list[str]:
+    return place.split(".")
+
+
+def _said(text: str) -> object:
+    """What the text says, in dicts, lists and str; raises RiesbuchError where it is not whole."""
+    try:
+        tree, findings = read_tree(decode(text.encode("utf-8")))
+    except RefusedFileError as refused:
+        tree, findings = None, [refused.finding]
+    if tree is None or findings:
+        line, column = findings[0].position
+        raise RiesbuchError(
+            f"the file cannot be changed before it can be read: line {line}, column {column}:"
+            f" {findings[0].message}"
+        )
+    return _plain(tree)
+
+
+def _plain(node: Node) -> object:
+    if isinstance(node, Entries):
+        return {key.text: _plain(value) for key, value in node.entries}
+    if isinstance(node, Items):
+        return [_plain(item) for item in node.items]
+    return node.text
+
+
+def _copied(value: Written) -> object:
+    if isinstance(value, str):
+        return value
+    if isinstance(value, Mapping):
+        return {key: _copied(below) for key, below in value.items()}
+    return [_copied(item) for item in value]
+
+
+def _at(said: object, steps: Sequence[str]) -> object:
+    for step in steps:
+        if isinstance(said, dict):
+            said = said.get(step)
+        elif isinstance(said, list) and step.isdecimal() and 1 <= int(step) <= len(said):
+            said = said[int(step) - 1]
+        else:
+            return None
+    return said
+
+
+def _put(said: object, steps: Sequence[str], value: Written) -> None:
+    first, *rest = steps
+    if isinstance(said, list):
+        index = int(first) - 1
+        if index == len(said):
+            said.append({} if rest else None)
+        if rest:
+            _put(said[index], rest, value)
+        else:
+            said[index] = _copied(value)
+    elif isinstance(said, dict):
+        if rest:
+            _put(said.setdefault(first, {}), rest, value)
+        else:
+            said[first] = _copied(value)
+
+
+def _take_out(said: object, steps: Sequence[str]) -> None:
+    first, *rest = steps
+    if rest:
+        below = _at(said, [first])
+        _take_out(below, rest)
+        if below not in ({}, []):
+            return
+    if isinstance(said, list):
+        del said[int(first) - 1]
+    elif isinstance(said, dict):
+        del said[first]

@@ -1,0 +1,175 @@
+"""What changed in a sheet, told apart: scores, remarks, the seal and corrections, layout."""
+
+import re
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from riesbuch.files.sheet import read_sheet
+from riesbuch.review.sanction import is_sealed, objection
+from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells, remark_cells
+from riesbuch.trade.ids import SheetId
+from riesbuch.trade.match import Match
+from riesbuch.trade.people import Club
+
+ChangeKind = Literal["added", "removed", "changed"]
+_SEAL_LINE = re.compile(rb"^[\"']?seal[\"']?\s*:", re.MULTILINE)
+# Of a renamed sheet's deciding cells so many are the same; else it is another match's.
+_SAME = 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetFile:
+    """A sheet at one revision; ``match`` is None where it cannot be read."""
+
+    path: str
+    sheet: SheetId
+    content: bytes
+    match: Match | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetChange:
+    """``cells`` are those that decide the result, ``remarks`` the others, ``seal`` lines of the
+    seal and the corrections; a sheet that is new or gone, or unreadable on a side, has none.
+    Where all three are empty and it was not renamed, only layout and comments changed.
+
+    ``sealed`` is whether it was sealed before. An ``objection`` is a clause that says why the
+    change is not sanctioned."""
+
+    before: SheetFile | None
+    after: SheetFile | None
+    cells: tuple[CellChange, ...] = ()
+    remarks: tuple[CellChange, ...] = ()
+    seal: tuple[CellChange, ...] = ()
+    sealed: bool = False
+    objection: str = ""
+
+    @property
+    def change(self) -> ChangeKind:
+        if self.before is None:
+            return "added"
+        return "removed" if self.after is None else "changed"
+
+    @property
+    def current(self) -> SheetFile:
+        """The sheet as it is, or was last."""
+        file = self.after or self.before
+        assert file is not None
+        return file
+
+    @property
+    def sanctioned(self) -> bool:
+        return not self.objection
+
+    @property
+    def renamed(self) -> bool:
+        return (
+            self.before is not None
+            and self.after is not None
+            and self.before.path != self.after.path
+        )
+
+    @property
+    def unreadable(self) -> tuple[str, ...]:
+        """On which sides the sheet is there and cannot be read."""
+        sides = (("before", self.before), ("after", self.after))
+        return tuple(name for name, file in sides if file is not None and file.match is None)
+
+    @property
+    def layout_only(self) -> bool:
+        quiet = not (self.cells or self.remarks or self.seal or self.renamed or self.unreadable)
+        return quiet and self.change == "changed"
+
+
+def sheet_file(path: str, sheet: SheetId, content: bytes) -> SheetFile:
+    """Read a sheet of its season."""
+    match = read_sheet(content, sheet, int(sheet.partition("/")[0])).match
+    return SheetFile(path=path, sheet=sheet, content=content, match=match)
+
+
+def sheet_changes(
+    before: SheetFile | None, after: SheetFile | None, clubs: Callable[[], Iterable[Club]]
+) -> list[SheetChange]:
+    """One change, or two where a sheet taken for renamed is another match's. ``clubs`` are those
+    of the register, asked for where a correction names who agreed."""
+    if before is not None and after is not None:
+        if before.path != after.path and not _is_same_match(before.match, after.match):
+            return [_gone(before), SheetChange(before=None, after=after)]
+        return [_changed(before, after, clubs)]
+    if before is not None:
+        return [_gone(before)]
+    return [SheetChange(before=None, after=after)]
+
+
+def _gone(before: SheetFile) -> SheetChange:
+    sealed = _was_sealed(before)
+    return SheetChange(
+        before=before,
+        after=None,
+        sealed=sealed,
+        objection="the sealed sheet is gone" if sealed else "",
+    )
+
+
+def _was_sealed(file: SheetFile) -> bool:
+    return looks_sealed(file.content) if file.match is None else is_sealed(file.match)
+
+
+def looks_sealed(content: bytes) -> bool:
+    """Whether a sheet that may be unreadable has a line that begins a seal."""
+    return _SEAL_LINE.search(content) is not None
+
+
+def _changed(
+    before: SheetFile, after: SheetFile, clubs: Callable[[], Iterable[Club]]
+) -> SheetChange:
+    sealed = _was_sealed(before)
+    if before.match is None or after.match is None:
+        reason = ""
+        if sealed and before.content != after.content:
+            when = "now" if after.match is None else "before"
+            reason = f"the sealed sheet cannot be read as it {'is' if when == 'now' else 'was'}"
+        return SheetChange(before=before, after=after, sealed=sealed, objection=reason)
+    cells = changed_cells(deciding_cells(before.match), deciding_cells(after.match))
+    reason = objection(before.match, after.match, cells, clubs) if sealed else ""
+    if sealed and not reason and before.sheet.partition("/")[0] != after.sheet.partition("/")[0]:
+        reason = "the sealed sheet was moved to another season"
+    return SheetChange(
+        before=before,
+        after=after,
+        cells=cells,
+        remarks=changed_cells(remark_cells(before.match), remark_cells(after.match)),
+        seal=changed_cells(_seal_cells(before.match), _seal_cells(after.match)),
+        sealed=sealed,
+        objection=reason,
+    )
+
+
+def _is_same_match(before: Match | None, after: Match | None) -> bool:
+    if before is None or after is None:
+        return True
+    first, second = deciding_cells(before), deciding_cells(after)
+    same = sum(second.get(at) == value for at, value in first.items())
+    return same >= _SAME * max(len(first), len(second))
+
+
+def _seal_cells(match: Match) -> dict[str, str]:
+    """The seal and the corrections by place."""
+    cells: dict[str, str] = {}
+    for number, entry in enumerate(match.corrections, start=1):
+        cells[f"corrections.{number}"] = (
+            f"{entry.on or 'no date'}, by {entry.by}, agreed by {_listed(entry.agreed)}:"
+            f" {entry.reason}"
+        )
+        for index, changed in enumerate(entry.changed, start=1):
+            cells[f"corrections.{number}.changed.{index}"] = changed
+    if match.seal is not None:
+        seal = match.seal
+        cells["seal"] = f"{seal.on or 'no date'}, by {seal.home} and {seal.away}"
+        cells["seal.digest"] = seal.digest.lower()
+    return cells
+
+
+def _listed(words: Sequence[str]) -> str:
+    return " and ".join(words) or "nobody"

@@ -1,0 +1,256 @@
+"""What a change does: results, tables, records and honours before and after."""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from riesbuch.folder import ClubFolder
+from riesbuch.history.scope import Holder, Record
+from riesbuch.index.index import Progress
+from riesbuch.review.answers import NOTHING, Answers, Row, RowKey, answers, warm_up
+from riesbuch.review.changes import ChangeKind, SheetChange, looks_sealed
+from riesbuch.review.revisions import Comparison, State, changed_years
+from riesbuch.trade.ids import SheetId
+from riesbuch.trade.tally import Tally
+
+RecordFate = Literal["set", "fell", "corrected", "shared", "stands no more"]
+HONOURS = ("champions", "promoted", "relegated", "best_strikers")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReviewedSheet:
+    """A sheet that changed, or that adds up otherwise or counts otherwise though nobody touched
+    it; it has no ``change`` of its own then. A sheet with errors counts nowhere."""
+
+    sheet: SheetId
+    path: str
+    kind: ChangeKind
+    change: SheetChange | None
+    sealed: bool
+    before: Tally | None
+    after: Tally | None
+    errors_before: bool
+    errors_after: bool
+
+    @property
+    def sanctioned(self) -> bool:
+        return self.change is None or self.change.sanctioned
+
+    @property
+    def result_changed(self) -> bool:
+        return self.errors_before != self.errors_after or as_scored(self.before) != as_scored(
+            self.after
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RowChange:
+    """A row of a table; ``before`` or ``after`` is None where there is none."""
+
+    key: RowKey
+    before: Row | None
+    after: Row | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordChange:
+    """``fate`` is what became of the record that stood before."""
+
+    fate: RecordFate
+    before: Record
+    after: Record
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HonoursChange:
+    """``honour`` is one of `HONOURS`; the holders are teams, or players."""
+
+    season: int
+    competition: str
+    honour: str
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Review:
+    comparison: Comparison
+    sheets: tuple[ReviewedSheet, ...]
+    standings: tuple[RowChange, ...]
+    strikers: tuple[RowChange, ...]
+    records: tuple[RecordChange, ...]
+    honours: tuple[HonoursChange, ...]
+    before: Answers
+    after: Answers
+
+    @property
+    def names(self) -> dict[str, str]:
+        """Names of teams and players by identifier, as they are now or were last."""
+        return {
+            **self.before.teams, **self.before.players, **self.after.teams, **self.after.players,
+        }  # fmt: skip
+
+    @property
+    def unsanctioned(self) -> tuple[ReviewedSheet, ...]:
+        return tuple(each for each in self.sheets if not each.sanctioned)
+
+
+def review(comparison: Comparison, tell: Callable[[str], None], progress: Progress) -> Review:
+    """Work both states out and compare them. ``tell`` gets a sentence where the index cannot be
+    kept."""
+    years = changed_years(comparison)
+    scored = any(
+        each.cells or each.renamed or each.change != "changed" or each.unreadable
+        for each in comparison.sheets
+    )
+    of_all_seasons = scored or bool(comparison.files)
+    if years is not None and not years:
+        before = after = NOTHING
+    else:
+        if comparison.head.folder.changes:
+            warm_up(ClubFolder(comparison.head.folder.root), tell, progress)
+
+        def of(state: State) -> Answers:
+            if not state.is_club:
+                return NOTHING
+            return answers(state.folder, years, of_all_seasons=of_all_seasons, tell=tell,
+                           progress=progress)  # fmt: skip
+
+        after = of(comparison.head)
+        before = of(comparison.base)
+    comparable = not (before.trouble or after.trouble)
+    return Review(
+        comparison=comparison,
+        sheets=tuple(_sheets(comparison, before, after)),
+        standings=_row_changes(before.standings, after.standings) if comparable else (),
+        strikers=_row_changes(before.strikers, after.strikers) if comparable else (),
+        records=tuple(_record_changes(before, after)) if comparable else (),
+        honours=tuple(_honours_changes(before, after)) if comparable else (),
+        before=before,
+        after=after,
+    )
+
+
+def as_scored(tally: Tally | None) -> Tally | None:
+    """The tally without the sheet's name, which a renamed sheet changes."""
+    return None if tally is None else tally._replace(sheet=SheetId(""), season=0)
+
+
+def _sheets(comparison: Comparison, before: Answers, after: Answers) -> Iterator[ReviewedSheet]:
+    found = []
+    touched: set[str] = set()
+    for change in comparison.sheets:
+        old = change.before.path if change.before else ""
+        new = change.after.path if change.after else ""
+        touched |= {old, new}
+        found.append(
+            ReviewedSheet(
+                sheet=change.current.sheet,
+                path=change.current.path,
+                kind=change.change,
+                change=change,
+                sealed=change.sealed,
+                before=before.tallies.get(old),
+                after=after.tallies.get(new),
+                errors_before=old in before.with_errors,
+                errors_after=new in after.with_errors,
+            )
+        )
+    untouched = before.tallies.keys() & after.tallies.keys() - touched
+    folder = comparison.head.folder
+    for path in untouched:
+        errors = path in before.with_errors, path in after.with_errors
+        if before.tallies[path] == after.tallies[path] and errors[0] == errors[1]:
+            continue
+        place = folder.root / path
+        sheet = folder.sheet_id(place)
+        assert sheet is not None
+        found.append(
+            ReviewedSheet(
+                sheet=sheet,
+                path=path,
+                kind="changed",
+                change=None,
+                sealed=looks_sealed(_bytes_of(comparison.head, path)),
+                before=before.tallies[path],
+                after=after.tallies[path],
+                errors_before=errors[0],
+                errors_after=errors[1],
+            )
+        )
+    yield from sorted(found, key=lambda each: (each.change is None, each.path))
+
+
+def _bytes_of(state: State, path: str) -> bytes:
+    try:
+        return state.folder.read(state.folder.root / path)
+    except OSError:
+        return b""
+
+
+def _row_changes(
+    before: Mapping[RowKey, Row], after: Mapping[RowKey, Row]
+) -> tuple[RowChange, ...]:
+    """Rows that differ, by season and competition in the order of the table as it is now."""
+    changed = [
+        RowChange(key=key, before=before.get(key), after=after.get(key))
+        for key in {**before, **after}
+        if before.get(key) != after.get(key)
+    ]
+
+    def place(change: RowChange) -> tuple[object, ...]:
+        row = change.after or change.before
+        assert row is not None
+        key = change.key
+        return key.season, key.competition, change.after is None, row["rank"], key.who
+
+    return tuple(sorted(changed, key=place))
+
+
+def _record_changes(before: Answers, after: Answers) -> Iterator[RecordChange]:
+    old = {each.kind: each for each in before.records}
+    for now in after.records:
+        then = old.get(now.kind)
+        if then is not None and _standing(then) != _standing(now):
+            yield RecordChange(fate=_fate(then, now), before=then, after=now)
+
+
+def _standing(record: Record) -> object:
+    return record.value, sorted(map(repr, _holders(record)))
+
+
+def _holders(record: Record) -> list[tuple[object, ...]]:
+    """Who holds the record, whatever their sheets are called."""
+    return [(*_who(each), each.until, each.opponent) for each in record.holders]
+
+
+def _who(holder: Holder) -> tuple[object, ...]:
+    return holder.team, holder.player, holder.season, holder.competition, holder.date
+
+
+def _fate(then: Record, now: Record) -> RecordFate:
+    if then.value is None or now.value is None:
+        return "set" if then.value is None else "stands no more"
+    kept = {_who(each) for each in then.holders} & {_who(each) for each in now.holders}
+    if then.value == now.value:
+        return "shared" if kept else "stands no more"
+    if kept:
+        return "corrected"
+    is_better = now.value < then.value if now.kind == "closest" else now.value > then.value
+    return "fell" if is_better else "stands no more"
+
+
+def _honours_changes(before: Answers, after: Answers) -> Iterator[HonoursChange]:
+    for key in sorted({*before.honours, *after.honours}, reverse=True):
+        then, now = before.honours.get(key), after.honours.get(key)
+        for honour in HONOURS:
+            old: Sequence[str] = getattr(then, honour) if then is not None else ()
+            new: Sequence[str] = getattr(now, honour) if now is not None else ()
+            if tuple(old) != tuple(new):
+                yield HonoursChange(
+                    season=key[0],
+                    competition=key[1],
+                    honour=honour,
+                    before=tuple(old),
+                    after=tuple(new),
+                )

@@ -1,0 +1,82 @@
+"""What a correction under `corrections` says: which cells changed, and which clubs agreed."""
+
+import re
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from riesbuch.trade.cells import CellChange, deciding_cells, remark_cells
+from riesbuch.trade.ids import ClubId, TeamId
+from riesbuch.trade.match import Match
+from riesbuch.trade.people import Club
+
+NOTHING = "nothing"
+"""Written for a value that was or is not there."""
+
+_CHANGE = re.compile(r"([a-z0-9_-]+(?:\.[a-z0-9_-]+)*):\s+(\S(?:.*\S)?)\s+->\s+(\S(?:.*\S)?)")
+
+
+def write_change(change: CellChange) -> str:
+    """``home.strikes.bigler-jonas.2.1: 14 -> 15``."""
+    before, after = (NOTHING if value is None else value for value in (change.before, change.after))
+    return f"{change.at}: {before} -> {after}"
+
+
+def read_change(written: str) -> CellChange | None:
+    """What `write_change` writes; None where it is written otherwise."""
+    match = _CHANGE.fullmatch(written.strip())
+    if match is None:
+        return None
+    before, after = (None if value == NOTHING else value for value in match.group(2, 3))
+    return CellChange(match[1], before, after)
+
+
+class Unmet(NamedTuple):
+    """A change that a correction names but the sheet does not show. ``correction`` and
+    ``change`` are their numbers from 1, ``now`` is what the sheet says."""
+
+    correction: int
+    change: int
+    named: CellChange
+    now: str | None
+
+
+def unmet_changes(match: Match) -> Iterator[Unmet]:
+    """Changes whose cell is now neither what they made of it nor what a later one made of it.
+    Remarks may change without a correction, so changes of them are passed over."""
+    last: dict[str, Unmet] = {}
+    cells, remarks = deciding_cells(match), remark_cells(match)
+    for number, correction in enumerate(match.corrections, start=1):
+        for index, written in enumerate(correction.changed, start=1):
+            named = read_change(written)
+            if named is not None and named.at not in remarks:
+                last[named.at] = Unmet(number, index, named, cells.get(named.at))
+    return (each for each in last.values() if each.now != each.named.after)
+
+
+def club_of(team: TeamId) -> ClubId:
+    return ClubId(team.rpartition("-")[0])
+
+
+def clubs_of(match: Match) -> tuple[ClubId, ...]:
+    """The clubs whose teams met, home first; one where they are of one club."""
+    teams = [side.team for _, side in match.sides if side.team is not None]
+    return tuple(dict.fromkeys(club_of(team) for team in teams))
+
+
+def missing_agreement(
+    meeting: Iterable[ClubId], agreed: Iterable[str], clubs: Iterable[Club]
+) -> tuple[ClubId, ...]:
+    """Those of the ``meeting`` clubs that neither agreed themselves nor by a club that carries
+    on their history."""
+    heirs: dict[ClubId, list[ClubId]] = {}
+    for club in clubs:
+        for former in club.merged_from:
+            heirs.setdefault(former, []).append(club.id)
+    spoken = set(agreed)
+
+    def speaks(club: ClubId, seen: frozenset[ClubId]) -> bool:
+        if club in spoken:
+            return True
+        return any(speaks(heir, seen | {club}) for heir in heirs.get(club, ()) if heir not in seen)
+
+    return tuple(club for club in meeting if not speaks(club, frozenset()))
