@@ -254,3 +254,17 @@ def test_a_season_that_is_gone_leaves_no_trace(three_seasons: Path, tmp_path: Pa
     shutil.rmtree(root / "seasons" / "2002")
     assert '"sheets": 264' in invoke("--folder", root, "check", "--format", "json").out
     assert years() == {"2001", "2003"}
+
+
+def test_an_emptied_season_is_still_one(three_seasons: Path, tmp_path: Path) -> None:
+    root = tmp_path / "club"
+    shutil.copytree(three_seasons, root)
+    invoke("--folder", root, "check")
+    for path in (root / "seasons" / "2002").rglob("*.*"):
+        path.unlink()
+    for _ in range(2):
+        outcome = invoke("--folder", root, "check", "--format", "json")
+        assert (outcome.status, outcome.data["sheets"]) == (0, 264)
+        (root / "seasons" / "2001" / "fixtures.toml").unlink(missing_ok=True)
+    shutil.rmtree(root / "seasons" / "2002")
+    assert invoke("--folder", root, "check", "--format", "json").data["sheets"] == 264

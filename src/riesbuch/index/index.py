@@ -239,7 +239,8 @@ class Index:
             for directory in known
             if directory.startswith("seasons/") and directory.split("/")[1] not in years
         ]
-        self._store.write(new, listings, gone)
+        gone_seasons = [each for each in self._store.results("season") if each not in years]
+        self._store.write(new, listings, gone, gone_seasons)
 
     def _missing(self, years: Sequence[int], added_up: bool) -> list[int]:
         """The seasons that nothing is kept of as they are now."""

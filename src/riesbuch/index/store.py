@@ -7,7 +7,7 @@ written to), the store goes on in memory; nothing that is asked of it can be wro
 import contextlib
 import hashlib
 import sqlite3
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -31,15 +31,6 @@ CREATE TABLE results (
     seal BLOB NOT NULL, PRIMARY KEY (kind, key)
 ) WITHOUT ROWID;
 {tables.LAYOUT}
-"""
-
-
-# A season's results stand under its year. In the order of bytes, 0 comes right after /.
-_FORGET_SEASONS_WITHOUT_FILES = """
-DELETE FROM results WHERE kind IN ('season', 'bases', 'beside', 'added-up') AND NOT EXISTS (
-    SELECT 1 FROM files WHERE path > CAST('seasons/' || CAST(key AS TEXT) || '/' AS BLOB)
-        AND path < CAST('seasons/' || CAST(key AS TEXT) || '0' AS BLOB)
-)
 """
 
 
@@ -193,13 +184,13 @@ class Store:
         self,
         files: Mapping[str, Mapping[str, FileState]],
         listings: Mapping[str, KnownListing],
-        gone: Iterable[str],
+        gone: Collection[str],
+        gone_seasons: Collection[str],
     ) -> None:
         """Put the new results, the ``files`` of directories that look otherwise and these
         directories' ``listings`` into the index in one transaction, and take out the
-        directories that are ``gone``, with what was kept of their files."""
-        gone = list(gone)
-        if self._connection is None or not (self._new_results or files or gone):
+        directories and seasons that are gone, with what was kept of them."""
+        if self._connection is None or not (self._new_results or files or gone or gone_seasons):
             return
         try:
             with self._transaction(self._connection) as connection:
@@ -214,14 +205,17 @@ class Store:
                     [(_bytes(directory), *each) for directory, each in listings.items()],
                 )
                 connection.executemany(
+                    "DELETE FROM results WHERE key = ? AND kind IN"
+                    " ('season', 'bases', 'beside', 'added-up')",
+                    [(_bytes(season),) for season in gone_seasons],
+                )
+                connection.executemany(
                     "INSERT OR REPLACE INTO results VALUES (?, ?, ?, ?, ?)",
                     (
                         (kind, _bytes(key), basis, payload, _seal(kind, key, basis, payload))
                         for (kind, key), (basis, payload) in self._new_results.items()
                     ),
                 )
-                if gone:
-                    connection.execute(_FORGET_SEASONS_WITHOUT_FILES)
         except sqlite3.Error as error:
             # What is new stays at hand in memory.
             self._tell(f"the index cannot be written ({error}); the answer is right all the same")
