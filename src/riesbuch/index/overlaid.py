@@ -6,7 +6,7 @@ tables for questions are filled within a transaction that never ends but by bein
 
 import contextlib
 import sqlite3
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 
 from riesbuch.index.store import FileState, KnownListing, Result, Store, scopes_to_fill
 
@@ -24,7 +24,8 @@ class OverlaidStore(Store):
         self,
         files: Mapping[str, Mapping[str, FileState]],
         listings: Mapping[str, KnownListing],
-        gone: Iterable[str],
+        gone: Collection[str],
+        gone_seasons: Collection[str],
     ) -> None:
         """Nothing: all that is new is at hand in memory."""
 
