@@ -19,6 +19,7 @@ FLOORS = (
     ("results",),
     ("index",),
     ("history",),
+    ("review",),
     ("reports",),
     ("publication",),
     ("cli",),
@@ -31,7 +32,7 @@ LIBRARIES_OF_ONE_ROOM = {
     "tomllib": {"files"},
     "tomli_w": {"starting"},
     "sqlite3": {"index", "history"},
-    "subprocess": set(),
+    "subprocess": {"review"},
 }
 PURE_ROOMS = {"trade", "problems"}
 NOT_PURE = {"os", "pathlib", "io", "sys", "subprocess", "sqlite3", "tempfile", "shutil", "time"}
