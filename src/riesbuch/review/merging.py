@@ -187,6 +187,9 @@ class _Siblings:
         place = (*self.place, there.key or str(self.number))
         if ours is not None and theirs is not None:
             self.merge_below.piece(place, base, ours, theirs)
+        elif self.merge_below.open_seal and place == ("seal",):
+            self.merge_below.put(_lines(there.lead))
+            self.merge_below.hunk_of(place, base, ours, theirs)
         elif base is None:
             self.merge_below.put(there.whole)
         else:
