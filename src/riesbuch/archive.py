@@ -80,14 +80,14 @@ class _Collector:
 def read_bytes(folder: ClubFolder, path: Path) -> tuple[bytes | None, Problem | None]:
     """The file's bytes, or the problem that keeps it from being read."""
     try:
-        return path.read_bytes(), None
+        return folder.read(path), None
     except OSError as error:
         return None, Problem(
             place=Place(folder.relative(path)),
             severity=CODES["file-unreadable"],
             code="file-unreadable",
             message=f"the file cannot be read: {error.strerror or error}",
-            hint="rename the folder" if path.is_dir() else "",
+            hint="rename the folder" if folder.is_directory(path) else "",
         )
 
 
@@ -182,7 +182,7 @@ def _read_seasons(
     unread: set[int] = set()
     for year in years:
         path = folder.season_file(year)
-        if not path.exists():
+        if not folder.exists(path):
             continue
         content = collector.bytes_of(path)
         season = collector.take(path, read_season(content, year)) if content is not None else None
@@ -191,7 +191,7 @@ def _read_seasons(
         else:
             seasons[year] = season
         path = folder.fixtures_file(year)
-        if path.exists() and (content := collector.bytes_of(path)) is not None:
+        if folder.exists(path) and (content := collector.bytes_of(path)) is not None:
             fixtures[year] = collector.take(path, read_fixtures(content)) or ()
     return seasons, fixtures, unread
 

@@ -14,6 +14,7 @@ from importlib import resources
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from riesbuch.folder import LEAGUE_FILE, ClubFolder
+from riesbuch.index.overlaid import OverlaidStore
 from riesbuch.index.packed import PackedProblem, unpack_problems
 from riesbuch.index.scan import scan
 from riesbuch.index.store import FileState, Store, digest_of
@@ -66,7 +67,8 @@ class Index:
         self, folder: ClubFolder, tell: Callable[[str], None], progress: Progress | None = None
     ) -> None:
         self._folder = folder
-        self._store = Store(folder.derived, signature_of_reading(), tell)
+        store = OverlaidStore if folder.changes else Store
+        self._store = store(folder.derived, signature_of_reading(), tell)
         self._progress = progress or (lambda done, whole: None)
         self._files: dict[str, FileState] = {}
         self._bases: dict[str, bytes] = {}

@@ -17,6 +17,25 @@ def scan(
 ) -> Iterator[tuple[str, FileState, bool]]:
     """Every file in ``directories`` (relative to the folder, not those below them) by its path
     relative to the folder, with its state and whether that is another than the ``known``."""
+    if not folder.changes:
+        yield from _scan_disk(folder, known, directories)
+        return
+    for path, state, is_new in _scan_disk(folder, known, directories):
+        if path not in folder.changes:
+            yield path, state, is_new
+    for path, content in folder.changes.items():
+        directory, _, name = path.rpartition("/")
+        if content is not None and directory in directories and _is_read(name):
+            yield path, FileState(len(content), -1, -1, -1, digest_of(content)), True
+
+
+def _is_read(name: str) -> bool:
+    return name.endswith((".yaml", ".toml")) and not name.startswith(".")
+
+
+def _scan_disk(
+    folder: ClubFolder, known: Mapping[str, FileState], directories: list[str]
+) -> Iterator[tuple[str, FileState, bool]]:
     now = time.time_ns()
     for directory in directories:
         prefix = f"{directory}/" if directory else ""
@@ -26,7 +45,7 @@ def scan(
         except (FileNotFoundError, NotADirectoryError):
             continue
         for entry in entries:
-            if not entry.name.endswith((".yaml", ".toml")) or entry.name.startswith("."):
+            if not _is_read(entry.name):
                 continue
             path = prefix + entry.name
             before = known.get(path)

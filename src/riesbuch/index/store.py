@@ -140,10 +140,10 @@ class Store:
                 connection = sqlite3.connect(":memory:", isolation_level=None)
                 self._lay_out(connection)
             try:
-                if not _to_fill(connection, bases, scopes_there):
+                if not scopes_to_fill(connection, bases, scopes_there):
                     return connection
                 with self._transaction(connection):
-                    scopes = _to_fill(connection, bases, scopes_there)
+                    scopes = scopes_to_fill(connection, bases, scopes_there)
                     fill(connection, scopes)
                     connection.executemany(
                         "DELETE FROM filled WHERE scope = ?", ((scope,) for scope in scopes)
@@ -270,7 +270,7 @@ class Store:
         self._tell(f"the index cannot be used ({error}); the answer is worked out without it")
 
 
-def _to_fill(
+def scopes_to_fill(
     connection: sqlite3.Connection, bases: Mapping[str, bytes], scopes_there: Collection[str]
 ) -> list[str]:
     """Scopes whose tables are not those of these ``bases``, or that are not there any more."""
