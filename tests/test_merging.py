@@ -237,12 +237,15 @@ def touched(text: str, edits: Sequence[Edit]) -> dict[str, str]:
     found: dict[str, str] = {}
     for edit in edits:
         found.update(edit.touches(lines))
-    return {
-        place: written
-        for place, written in found.items()
-        if not (m := re.fullmatch(r"(.*)\.(\d)", place))
-        or cell_of(lines, m[1], int(m[2])) != written
-    }
+    return {place: written for place, written in found.items() if not _is_so(lines, place, written)}
+
+
+def _is_so(lines: Sequence[str], place: str, written: str) -> bool:
+    """Whether the sheet says so without the edit."""
+    row, _, number = place.rpartition(".")
+    if number.isdigit():
+        return cell_of(lines, row, int(number)) == written
+    return f"{place}: {written}" in lines
 
 
 def cell_of(lines: Sequence[str], row: str, number: int) -> str:
@@ -285,6 +288,8 @@ def edits_of(draw: st.DrawFn, text: str, words: str) -> list[Edit]:
             unique_by=lambda edit: tuple(sorted(edit.touches([]))) or repr(edit),
         )
     )  # fmt: skip
+    # An edit that changes nothing here would undo the other side's when made after it.
+    chosen = [edit for edit in chosen if edited(text, [edit]) != text]
     removed = {edit.row for edit in chosen if isinstance(edit, Remove)}
     return [
         edit for edit in chosen if isinstance(edit, Remove | Add | Top) or edit.row not in removed

@@ -27,6 +27,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "check": CommandEntry("check", "secretary", "say what cannot be right, where, and what to do"),
     "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
     "tidy": CommandEntry("tidy", "secretary", "bring files into the one layout, comments kept"),
+    "git-setup": CommandEntry("git_setup", "reviewer", "let git check, show and merge sheets"),
     "standings": CommandEntry("standings", "tables", "the team table of a competition"),
     "strikers": CommandEntry("strikers", "tables", "the striker table of a competition"),
     "career": CommandEntry("career", "historian", "one player's matches, strikes and seasons"),
@@ -39,10 +40,13 @@ COMMANDS: dict[str, CommandEntry] = {
     "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
+    # For no person, so of no group and not in the help.
+    "for-git": CommandEntry("for_git", "git", "what git calls after git-setup"),
 }
 
 _GROUP_TITLES = {
     "secretary": "For the secretary",
+    "reviewer": "For those who review",
     "tables": "Tables",
     "historian": "For the historian",
     "readers": "For members and friends",
@@ -87,7 +91,7 @@ class CommandTable(click.Group):
         return [
             CompletionItem(name, help=entry.line)
             for name, entry in COMMANDS.items()
-            if name.startswith(incomplete)
+            if name.startswith(incomplete) and entry.group in _GROUP_TITLES
         ]
 
 
