@@ -46,7 +46,7 @@ COMMANDS: dict[str, CommandEntry] = {
 
 _GROUP_TITLES = {
     "secretary": "For the secretary",
-    "reviewer": "For those who review",
+    "reviewer": "For captains and reviewing clubs",
     "tables": "Tables",
     "historian": "For the historian",
     "readers": "For members and friends",
