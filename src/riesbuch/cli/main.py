@@ -27,7 +27,6 @@ COMMANDS: dict[str, CommandEntry] = {
     "check": CommandEntry("check", "secretary", "say what cannot be right, where, and what to do"),
     "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
     "tidy": CommandEntry("tidy", "secretary", "bring files into the one layout, comments kept"),
-    "git-setup": CommandEntry("git_setup", "reviewer", "let git check, show and merge sheets"),
     "standings": CommandEntry("standings", "tables", "the team table of a competition"),
     "strikers": CommandEntry("strikers", "tables", "the striker table of a competition"),
     "career": CommandEntry("career", "historian", "one player's matches, strikes and seasons"),
@@ -39,6 +38,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "find": CommandEntry("find", "historian", "people, clubs, grounds and notes by a word"),
     "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
+    "git-setup": CommandEntry("git_setup", "reviewer", "let git check, show and merge sheets"),
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
     # For no person, so of no group and not in the help.
     "for-git": CommandEntry("for_git", "git", "what git calls after git-setup"),
