@@ -571,7 +571,7 @@ def test_two_new_seals_fit_nothing(tmp_path: Path) -> None:
     assert (merged.is_clean, merged.by_cells) == (False, True)
     result = merged.content.decode()
     assert result.index("[one]") < result.index("[two]") < result.index("<<<<<<< ours\n")
-    assert "captains must agree" in result
+    assert "by `riesbuch correct`\n" in result
     for taken, side in zip(sides_of(result), (one, other), strict=True):
         assert match_of(taken).seal == match_of(side).seal
         assert "[17, 9]" in taken
@@ -579,14 +579,21 @@ def test_two_new_seals_fit_nothing(tmp_path: Path) -> None:
 
 
 def test_a_seal_does_not_cover_what_the_other_side_changed(tmp_path: Path) -> None:
-    one, other = sealed(BASE, "2026-05-01"), replaced(BASE, ("[15, 0]", "[15, 1]"))
+    base = BASE.partition("corrections:")[0]
+    one, other = sealed(base, "2026-05-01"), replaced(base, ("[15, 0]", "[15, 1]"))
     for ours, theirs in ((one, other), (other, one)):
-        merged = merge(BASE, ours, theirs, tmp_path)
+        merged = merge(base, ours, theirs, tmp_path)
         assert (merged.is_clean, merged.by_cells) == (False, True)
         assert "[15, 1]" in merged.content.decode()
-        assert "captains must agree" in merged.content.decode()
-    remark = replaced(BASE, ("date:", "weather: fog\ndate:"))
-    both_ways(BASE, one, remark, tmp_path)
+        assert "write it anew by `riesbuch seal`\n" in merged.content.decode()
+    remark = replaced(base, ("date:", "weather: fog\ndate:"))
+    both_ways(base, one, remark, tmp_path)
+
+
+def test_the_same_sealed_on_two_days(tmp_path: Path) -> None:
+    merged = merge(BASE, sealed(BASE, "2026-05-01"), sealed(BASE, "2026-05-02"), tmp_path)
+    assert not merged.is_clean
+    assert "both sides sealed the same" in merged.content.decode()
 
 
 @pytest.mark.parametrize(

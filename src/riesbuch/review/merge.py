@@ -89,7 +89,10 @@ def merge_sheets(versions: Versions, marks: Marks) -> tuple[str, tuple[Conflict,
     conflicts = tuple(
         conflict for part in parts if isinstance(part, Hunk) for conflict in part.conflicts
     )
-    result = "".join(part if isinstance(part, str) else _marked(part, marks) for part in parts)
+    seal_words = _seal_words(versions)
+    result = "".join(
+        part if isinstance(part, str) else _marked(part, marks, seal_words) for part in parts
+    )
     readings = [read_whole(_reading(parts, side)) for side in ("ours", "theirs")]
     must_be_merged(versions, result, readings, conflicts)
     return result, conflicts
@@ -112,10 +115,25 @@ def _seal_is_broken(versions: Versions, parts: Sequence[Part]) -> bool:
     return False
 
 
-def _marked(hunk: Hunk, marks: Marks) -> str:
+def _seal_words(versions: Versions) -> list[str]:
+    """What to do where the seal is left to people."""
+    seals = [each.match.seal for each in (versions.ours, versions.theirs)]
+    if seals[0] and seals[1] and seals[0].digest.lower() == seals[1].digest.lower():
+        return ["the seal: both sides sealed the same; keep one of the two, without this remark"]
+    words = ["the seal: what came together here is more than either side had sealed"]
+    if versions.ours.match.corrections or versions.theirs.match.corrections:
+        return [
+            *words,
+            "take the sheet as one side sealed it, by `git checkout --ours` or `--theirs`, and once",
+            "both captains agree make the other side's change in it by `riesbuch correct`",
+        ]
+    return [*words, "delete it, and once both captains agree write it anew by `riesbuch seal`"]
+
+
+def _marked(hunk: Hunk, marks: Marks, seal_words: Sequence[str] = ()) -> str:
     own = hunk.ours or hunk.theirs or hunk.base
     indent = own[: len(own) - len(own.lstrip(" "))]
-    words = "".join(f"{indent}# {each}\n" for each in _words(hunk.conflicts, marks))
+    words = "".join(f"{indent}# {each}\n" for each in _words(hunk.conflicts, marks, seal_words))
     shown_base = ""
     if marks.base is not None:
         shown_base = f"{_marker('|', marks, marks.base)}{hunk.base}"
@@ -129,15 +147,12 @@ def _marker(sign: str, marks: Marks, label: str) -> str:
     return f"{sign * marks.size} {label}".rstrip() + "\n"
 
 
-def _words(conflicts: Sequence[Conflict], marks: Marks) -> list[str]:
+def _words(conflicts: Sequence[Conflict], marks: Marks, seal_words: Sequence[str]) -> list[str]:
     """What each side says, and of whom, a line a conflict, and what to do."""
-    lines = []
+    lines: list[str] = []
     for each in conflicts:
         if each.at == "seal":
-            lines += [
-                "the seal: what came together here is more than either side had sealed;",
-                "both captains must agree on the whole sheet: take the seal out, or seal it anew",
-            ]
+            lines += seal_words
             continue
         said = [
             f"{_shown(value)} in {label}"
