@@ -124,7 +124,7 @@ def _seal_words(versions: Versions) -> list[str]:
     if versions.ours.match.corrections or versions.theirs.match.corrections:
         return [
             *words,
-            "take the sheet as one side sealed it, by `git checkout --ours` or `--theirs`, and once",
+            "take the sheet as one side sealed it (`git checkout --ours` or `--theirs`), and once",
             "both captains agree make the other side's change in it by `riesbuch correct`",
         ]
     return [*words, "delete it, and once both captains agree write it anew by `riesbuch seal`"]
