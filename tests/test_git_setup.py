@@ -134,6 +134,21 @@ def test_a_hook_of_the_user_stays(kind: str, mode: int, tmp_path: Path) -> None:
     assert not list((tmp_path / ".git/hooks").glob("*before-riesbuch"))
 
 
+def test_no_hook_put_aside_is_lost(tmp_path: Path) -> None:
+    begin(tmp_path)
+    club = lay_out(tmp_path).root
+    hook = tmp_path / HOOK
+    hook.parent.mkdir(exist_ok=True)
+    hook.write_text("first\n", encoding="utf-8")
+    setup(club)
+    hook.write_text("second\n", encoding="utf-8")
+    before = everything(tmp_path)
+    outcome = invoke("--folder", club, "git-setup")
+    assert (outcome.status, outcome.out) == (1, "")
+    assert "pre-commit.before-riesbuch" in outcome.err
+    assert everything(tmp_path) == before
+
+
 def test_a_hook_that_is_a_link_stays_one(tmp_path: Path) -> None:
     begin(tmp_path)
     club = lay_out(tmp_path).root

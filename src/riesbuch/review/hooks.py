@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.files.atomic import replace_file
+from riesbuch.problems import RiesbuchError
 
 HOOKS = ("pre-commit", "pre-merge-commit")
 """Before a commit, and before the commit that ends a merge without conflicts."""
@@ -40,11 +41,16 @@ class Hook:
 
     def put_in(self, command: str) -> str:
         """Let the hook run ``command``, a line for the shell; says what was done, empty where it
-        was so already."""
+        was so already. Raises RiesbuchError where a hook of the user would be lost."""
         if not os.path.lexists(self.path):
             self._write(_FIRST_LINE + self._block(command, own=True))
             return f"wrote the hook {self.name}"
         if self.path.is_symlink() or not self._is_running_shell():
+            if os.path.lexists(self.aside):
+                raise RiesbuchError(
+                    f"{self.folder} has both a hook {self.name} of yours and {self.aside.name},"
+                    " which was put aside before; remove one of them, then do this again"
+                )
             os.replace(self.path, self.aside)
             self._write(_FIRST_LINE + self._block(command, own=True))
             return f"put your hook {self.name} aside as {self.aside.name}, which ours calls"
@@ -75,7 +81,8 @@ class Hook:
         rest = content[: found.start()] + content[found.end() :]
         if not found[0].startswith(_OWN) or rest != _FIRST_LINE:
             self._write(rest)
-            return f"took our block out of the hook {self.name}"
+            left = f"; {self.aside.name} is yours too" if os.path.lexists(self.aside) else ""
+            return f"took our block out of the hook {self.name}{left}"
         if os.path.lexists(self.aside):
             os.replace(self.aside, self.path)
             return f"put your hook {self.name} back"
