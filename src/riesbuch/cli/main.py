@@ -42,7 +42,10 @@ COMMANDS: dict[str, CommandEntry] = {
     "find": CommandEntry("find", "historian", "people, clubs, grounds and notes by a word"),
     "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
+    "git-setup": CommandEntry("git_setup", "reviewer", "let git check, show and merge sheets"),
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
+    # For no person, so of no group and not in the help.
+    "for-git": CommandEntry("for_git", "git", "what git calls after git-setup"),
 }
 
 _GROUP_TITLES = {
@@ -92,7 +95,7 @@ class CommandTable(click.Group):
         return [
             CompletionItem(name, help=entry.line)
             for name, entry in COMMANDS.items()
-            if name.startswith(incomplete)
+            if name.startswith(incomplete) and entry.group in _GROUP_TITLES
         ]
 
 

@@ -1,0 +1,110 @@
+"""Our block in git's hooks, beside whatever the user has there.
+
+A shell script gets a marked block under its first line; anything else is put aside, called by our
+script, and put back when the block is taken out.
+"""
+
+import os
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+from riesbuch.files.atomic import replace_file
+from riesbuch.problems import RiesbuchError
+
+HOOKS = ("pre-commit", "pre-merge-commit")
+"""Before a commit, and before the commit that ends a merge without conflicts."""
+
+_BEGIN = b"# riesbuch git-setup: begin"
+_OWN = b"# riesbuch git-setup: begin, in a file of its own"
+_END = b"# riesbuch git-setup: end\n"
+_BLOCK = re.compile(rb"# riesbuch git-setup: begin.*?# riesbuch git-setup: end\n", re.DOTALL)
+_FIRST_LINE = b"#!/bin/sh\n"
+_SHELL = re.compile(rb"#![ \t]*(?:/usr)?/bin/(?:env[ \t]+)?(?:ba|da|k|z)?sh(?:[ \t][^\n]*)?\n")
+_ASIDE = ".before-riesbuch"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hook:
+    """One of git's hooks in its folder."""
+
+    folder: Path
+    name: str
+
+    @property
+    def path(self) -> Path:
+        return self.folder / self.name
+
+    @property
+    def aside(self) -> Path:
+        return self.folder / f"{self.name}{_ASIDE}"
+
+    def put_in(self, command: str) -> str:
+        """Let the hook run ``command``, a line for the shell; says what was done, empty where it
+        was so already. Raises RiesbuchError where a hook of the user would be lost."""
+        if not os.path.lexists(self.path):
+            self._write(_FIRST_LINE + self._block(command, own=True))
+            return f"wrote the hook {self.name}"
+        if self.path.is_symlink() or not self._is_running_shell():
+            if os.path.lexists(self.aside):
+                raise RiesbuchError(
+                    f"{self.folder} has both a hook {self.name} of yours and {self.aside.name},"
+                    " which was put aside before; remove one of them, then do this again"
+                )
+            os.replace(self.path, self.aside)
+            self._write(_FIRST_LINE + self._block(command, own=True))
+            return f"put your hook {self.name} aside as {self.aside.name}, which ours calls"
+        content = self.path.read_bytes()
+        found = _BLOCK.search(content)
+        if found is None:
+            first = _SHELL.match(content)
+            assert first is not None
+            new = first[0] + self._block(command, own=False) + content[first.end() :]
+            said = f"added a block to your hook {self.name}"
+        else:
+            block = self._block(command, own=found[0].startswith(_OWN))
+            new = content[: found.start()] + block + content[found.end() :]
+            said = f"brought our block in the hook {self.name} up to date"
+        if new == content:
+            return ""
+        self._write(new)
+        return said
+
+    def take_out(self) -> str:
+        """The hook as it was before `put_in`; says what was done, empty where nothing was in."""
+        if not self.path.is_file() or self.path.is_symlink():
+            return ""
+        content = self.path.read_bytes()
+        found = _BLOCK.search(content)
+        if found is None:
+            return ""
+        rest = content[: found.start()] + content[found.end() :]
+        if not found[0].startswith(_OWN) or rest != _FIRST_LINE:
+            self._write(rest)
+            left = f"; {self.aside.name} is yours too" if os.path.lexists(self.aside) else ""
+            return f"took our block out of the hook {self.name}{left}"
+        if os.path.lexists(self.aside):
+            os.replace(self.aside, self.path)
+            return f"put your hook {self.name} back"
+        self.path.unlink()
+        return f"removed the hook {self.name}"
+
+    def _is_running_shell(self) -> bool:
+        """Whether it is a shell script that git runs; one that may not be executed it passes
+        over, and so must we."""
+        runs = os.name != "posix" or os.access(self.path, os.X_OK)
+        return runs and _SHELL.match(self.path.read_bytes()) is not None
+
+    def _write(self, content: bytes) -> None:
+        is_new = not self.path.exists()
+        replace_file(self.path, content)
+        if is_new:
+            self.path.chmod(self.path.stat().st_mode | 0o111)
+
+    def _block(self, command: str, *, own: bool) -> bytes:
+        lines = [os.fsencode(command)]
+        if own:
+            theirs = f'"$(dirname "$0")/{self.aside.name}"'
+            lines.append(f'if [ -x {theirs} ]; then {theirs} "$@" || exit $?; fi'.encode())
+        mark = _OWN if own else _BEGIN
+        return b"\n".join([mark, *lines, _END])

@@ -1,0 +1,165 @@
+"""The proof that a merged sheet says what the two sides made of their common origin."""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from riesbuch.files.layout_nodes import read_layout
+from riesbuch.files.sheet import read_sheet
+from riesbuch.review.pieces import CannotMergeError
+from riesbuch.review.values import Conflict
+from riesbuch.trade.cells import deciding_cells, remark_cells
+from riesbuch.trade.ids import PlayerId, SheetId
+from riesbuch.trade.match import Match
+
+
+def whole_match(text: str) -> Match:
+    """The match of a text that reads without a finding."""
+    reading = read_sheet(text.encode("utf-8"), SheetId("0/merged"), 0)
+    if reading.match is None or reading.findings:
+        raise CannotMergeError("a version of the sheet cannot be read whole")
+    return reading.match
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """A version of a sheet: its text and what it says."""
+
+    text: str
+    match: Match
+
+
+def read_whole(text: str) -> Sheet:
+    return Sheet(text=text, match=whole_match(text))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Versions:
+    base: Sheet
+    ours: Sheet
+    theirs: Sheet
+
+    @property
+    def all(self) -> tuple[Sheet, Sheet, Sheet]:
+        return self.base, self.ours, self.theirs
+
+
+def must_be_merged(
+    versions: Versions, result: str, readings: Sequence[Sheet], conflicts: Sequence[Conflict]
+) -> None:
+    """Raise `CannotMergeError` unless each of the ``readings`` of ``result`` (with our values
+    where there is a conflict, and with theirs) has just the cells of the base with the changes of
+    both sides, rows in the order that one side gave them, and ``result`` all remarks."""
+    lengths = [_lengths(each.match) for each in versions.all]
+    by_number = {name for name in lengths[0] if len({each[name] for each in lengths}) == 1}
+    base, ours, theirs = (_all_cells(each.match, by_number) for each in versions.all)
+    open_places = [each.at for each in conflicts]
+    for reading, preferred in zip(readings, (ours, theirs), strict=True):
+        merged = _all_cells(reading.match, by_number)
+        for place in {**base, **ours, **theirs, **merged}:
+            if _within(place, open_places):
+                expected = preferred.get(place)
+            else:
+                expected = _decided(base.get(place), ours.get(place), theirs.get(place), place)
+            if merged.get(place) != expected:
+                raise CannotMergeError(f"{place} would be {merged.get(place)}, not {expected}")
+        _must_be_in_order(versions, reading)
+    _must_keep_remarks(versions, result)
+
+
+def _decided(base: str | None, ours: str | None, theirs: str | None, place: str) -> str | None:
+    if theirs in (base, ours):
+        return ours
+    if ours == base:
+        return theirs
+    raise CannotMergeError(f"{place} differs on both sides and is no conflict")
+
+
+def _within(place: str, open_places: Sequence[str]) -> bool:
+    return any(place == each or place.startswith(f"{each}.") for each in open_places)
+
+
+def _lengths(match: Match) -> dict[str, int]:
+    return {
+        "referees": len(match.referees),
+        "doubts": len(match.doubts),
+        **{f"{name}.replacements": len(side.replacements) for name, side in match.sides},
+    }
+
+
+def _all_cells(match: Match, by_number: set[str]) -> Mapping[str, str]:
+    """All that the sheet says. Items of the lists ``by_number`` are known by their number, other
+    ones by what they say, so that a list may grow on both sides."""
+    by_content = set(_lengths(match)) - by_number
+    cells = {
+        place: written
+        for place, written in {**deciding_cells(match), **remark_cells(match)}.items()
+        if not any(place.startswith(f"{name}.") for name in by_content)
+    }
+    cells.update(_numbered(_items_by_content(match, by_content)))
+    if match.seal is not None:
+        seal = match.seal
+        on = "" if seal.on is None else seal.on.isoformat()
+        cells.update(
+            {"seal.on": on, "seal.home": seal.home, "seal.away": seal.away,
+             "seal.digest": seal.digest}
+        )  # fmt: skip
+    return cells
+
+
+def _items_by_content(match: Match, by_content: set[str]) -> Iterator[str]:
+    for each in match.corrections:
+        on = "" if each.on is None else each.on.isoformat()
+        yield f"corrections[{(on, each.by, each.agreed, each.reason, each.changed)}]"
+    if "referees" in by_content:
+        yield from (f"referees[{name}]" for name in match.referees)
+    if "doubts" in by_content:
+        yield from (f"doubts[{(each.at, each.note)}]" for each in match.doubts)
+    for name, side in match.sides:
+        if f"{name}.replacements" in by_content:
+            for row in side.replacements:
+                strikes = [[strike.written for strike in inning] for inning in row.innings]
+                yield f"{name}.replacements[{row.player} {strikes}]"
+
+
+def _numbered(items: Iterator[str]) -> Iterator[tuple[str, str]]:
+    counts: Counter[str] = Counter()
+    for item in items:
+        counts[item] += 1
+        yield f"{item}#{counts[item]}", ""
+
+
+def _must_be_in_order(versions: Versions, reading: Sheet) -> None:
+    for of_merged, *of_versions in zip(
+        _orders(reading.match), *(_orders(each.match) for each in versions.all), strict=True
+    ):
+        common = set(of_merged).intersection(*of_versions)
+        merged, base, ours, theirs = (
+            [name for name in names if name in common] for names in (of_merged, *of_versions)
+        )
+        if merged != (theirs if ours == base else ours):
+            raise CannotMergeError("rows would stand in another order")
+
+
+def _orders(match: Match) -> list[list[PlayerId]]:
+    return [
+        order
+        for _, side in match.sides
+        for order in (
+            [row.player for row in side.rows or ()],
+            [row.player for row in side.supernumeraries],
+            [each.player for each in side.player_points or ()],
+        )
+    ]
+
+
+def _must_keep_remarks(versions: Versions, result: str) -> None:
+    before = _remarks(versions.base)
+    for side in (versions.ours, versions.theirs):
+        for remark, count in _remarks(side).items():
+            if count > before[remark] and remark not in result:
+                raise CannotMergeError(f"the remark {remark} would be gone")
+
+
+def _remarks(sheet: Sheet) -> Counter[str]:
+    return Counter(each.text for each in read_layout(sheet.text)[1] if each.text)

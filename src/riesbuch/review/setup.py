@@ -1,0 +1,156 @@
+"""Telling git of the club folder: its attributes, the repository's configuration, its hooks."""
+
+import os
+import shlex
+import sys
+from pathlib import Path
+
+from riesbuch.files.atomic import replace_file
+from riesbuch.problems import RiesbuchError
+from riesbuch.review.git import Repository
+from riesbuch.review.hooks import HOOKS, Hook
+from riesbuch.review.settings import FOLDER_KEY, values
+
+_ATTRIBUTES_FILE = ".gitattributes"
+_BEGIN = "# riesbuch git-setup: begin; `riesbuch git-setup --undo` takes these lines out\n"
+_END = "# riesbuch git-setup: end\n"
+_ATTRIBUTES = f"{_BEGIN}/seasons/*/matches/*.yaml diff=riesbuch merge=riesbuch\n{_END}".encode()
+
+
+def set_up(repository: Repository) -> list[str]:
+    """Do all that is not done yet; a sentence for each thing done, none where all was so."""
+    done = [_put_attributes(repository.folder)]
+    wanted = _configuration()
+    changed = [key for key, value in wanted.items() if values(repository, key) != [value]]
+    for key in changed:
+        repository.run("config", "--local", "--replace-all", key, wanted[key])
+    folder = _relative_folder(repository)
+    if folder not in values(repository, FOLDER_KEY):
+        repository.run("config", "--local", "--add", FOLDER_KEY, folder)
+        changed.append(FOLDER_KEY)
+    if changed:
+        done.append(f"set {', '.join(changed)} in the repository's configuration")
+    done += [hook.put_in(_check_command()) for hook in _hooks(repository)]
+    return [sentence for sentence in done if sentence]
+
+
+def take_out(repository: Repository) -> list[str]:
+    """Undo `set_up`; a sentence for each thing undone. The configuration and the hooks stay as
+    long as another club folder of the repository needs them."""
+    done = [_take_attributes(repository.folder)]
+    folder = _relative_folder(repository)
+    folders = values(repository, FOLDER_KEY)
+    others = [each for each in folders if each != folder]
+    if folder in folders:
+        repository.run("config", "--local", "--unset-all", FOLDER_KEY)
+        for other in others:
+            repository.run("config", "--local", "--add", FOLDER_KEY, other)
+    if others:
+        named = ", ".join(others)
+        done.append(f"left the configuration and the hooks to the other folder here: {named}")
+        return [sentence for sentence in done if sentence]
+    gone = [key for key in _configuration() if values(repository, key)]
+    for key in gone:
+        repository.run("config", "--local", "--unset-all", key)
+    if folder in folders:
+        gone.append(FOLDER_KEY)
+    if gone:
+        done.append(f"took {', '.join(gone)} out of the repository's configuration")
+    done += [hook.take_out() for hook in _hooks(repository)]
+    return [sentence for sentence in done if sentence]
+
+
+def hooks_elsewhere(repository: Repository) -> Path | None:
+    """Where the hooks lie, if that is not the repository's own place for them."""
+    folder = _hooks_folder(repository)
+    own = _git_path(repository, "--git-common-dir") / "hooks"
+    return None if folder.resolve() == own.resolve() else folder
+
+
+def _relative_folder(repository: Repository) -> str:
+    return repository.prefix.rstrip("/") or "."
+
+
+def _program() -> str:
+    """This Python with this tool, for a shell, wherever and whenever git runs it."""
+    if not sys.executable:
+        raise RiesbuchError("the place of this Python is not known, so git cannot be told of it")
+    # With -P nothing that lies in the club's folder is taken for a part of the program.
+    python = Path(sys.executable).absolute().as_posix()
+    return f"{shlex.quote(python)} -P -m riesbuch"
+
+
+def _configuration() -> dict[str, str]:
+    program = _program()
+    # Where the program fails, git's own merge is made; 3 is a conflict.
+    merge = (
+        f"{program} for-git merge %O %A %B %L %S %X %Y;"
+        " case $? in 0) exit 0;; 3) exit 1;;"
+        " *) git merge-file -q --marker-size=%L -L ours -L base -L theirs %A %O %B;; esac"
+    )
+    return {
+        "merge.riesbuch.name": "match sheets, cell by cell",
+        "merge.riesbuch.driver": merge,
+        # Git adds the file's name behind it.
+        "diff.riesbuch.textconv": f'show() {{ {program} for-git show "$1" || cat "$1"; }}; show',
+    }
+
+
+def _check_command() -> str:
+    python = shlex.quote(Path(sys.executable).absolute().as_posix())
+    advice = shlex.quote(
+        "riesbuch is not where it was when `riesbuch git-setup` told git of it;"
+        " run that once more, or commit without a check by `git commit --no-verify`"
+    )
+    return (
+        f"if git config --get {FOLDER_KEY} >/dev/null; then"
+        f" if [ -x {python} ]; then {_program()} for-git check || exit 1;"
+        f" else echo {advice} >&2; exit 1; fi; fi"
+    )
+
+
+def _hooks(repository: Repository) -> list[Hook]:
+    folder = _hooks_folder(repository)
+    return [Hook(folder=folder, name=name) for name in HOOKS]
+
+
+def _hooks_folder(repository: Repository) -> Path:
+    return _git_path(repository, "--git-path", "hooks")
+
+
+def _git_path(repository: Repository, *arguments: str) -> Path:
+    answer = repository.run("rev-parse", *arguments)
+    return repository.folder / os.fsdecode(answer).removesuffix("\n")
+
+
+def _put_attributes(folder: Path) -> str:
+    path = folder / _ATTRIBUTES_FILE
+    content = path.read_bytes() if path.exists() else None
+    if content is None:
+        replace_file(path, _ATTRIBUTES)
+        return f"wrote {_ATTRIBUTES_FILE}; commit it, so that others get it too"
+    # On top, since of two lines for one file the lower one has the last word: the user's.
+    new = _ATTRIBUTES + _without_attributes(content)
+    if new == content:
+        return ""
+    replace_file(path, new)
+    return f"added lines to {_ATTRIBUTES_FILE}; commit it, so that others get it too"
+
+
+def _take_attributes(folder: Path) -> str:
+    path = folder / _ATTRIBUTES_FILE
+    content = path.read_bytes() if path.exists() else b""
+    new = _without_attributes(content)
+    if new == content:
+        return ""
+    if new:
+        replace_file(path, new)
+        return f"took our lines out of {_ATTRIBUTES_FILE}"
+    path.unlink()
+    return f"removed {_ATTRIBUTES_FILE}, in which nothing else stood"
+
+
+def _without_attributes(content: bytes) -> bytes:
+    before, begin, rest = content.partition(_BEGIN.encode())
+    _, end, behind = rest.partition(_END.encode())
+    return before + behind if begin and end else content

@@ -1,0 +1,113 @@
+"""What the next commit is made of, and what is wrong with it."""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from riesbuch.folder import LEAGUE_FILE, ClubFolder, OverlaidFolder
+from riesbuch.index.index import Index
+from riesbuch.problems import Problem, Severity
+from riesbuch.review.git import FileChange, Repository
+
+_READ = (LEAGUE_FILE, "rules", "clubs", "players", "seasons")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StagedCheck:
+    """``problems`` are those that the commit would bring in: all in its own files, and the
+    errors in other files that are not there without it. ``elsewhere`` is how many errors there
+    are besides, in files that the commit leaves alone."""
+
+    problems: tuple[Problem, ...]
+    elsewhere: int
+
+
+def staged_paths(repository: Repository) -> list[str]:
+    """Paths of the files that the next commit adds, changes, removes or renames, relative to the
+    club folder; of a renamed one both."""
+    changes = repository.raw_changes("diff", "--cached")
+    return sorted({path for each in changes for path in (each.before, each.after) if path})
+
+
+def staged_changes(repository: Repository) -> dict[str, bytes | None]:
+    """What the index has otherwise than the working tree, by path relative to the club folder;
+    None for a file that is in the working tree only, git knowing of it or not."""
+    return _laid_over(repository, repository.raw_changes("diff"))
+
+
+def committed_changes(repository: Repository) -> dict[str, bytes | None]:
+    """What the last commit has otherwise than the working tree, as `staged_changes`."""
+    return _laid_over(repository, repository.raw_changes("diff", "HEAD"))
+
+
+def _laid_over(repository: Repository, changes: Iterable[FileChange]) -> dict[str, bytes | None]:
+    changes = list(changes)
+    untracked = repository.run("ls-files", "--others", "-z", "--", *_READ)
+    result: dict[str, bytes | None] = {
+        path: None for path in untracked.decode("utf-8", "surrogateescape").split("\0") if path
+    }
+    result.update((each.after, None) for each in changes if each.after is not None)
+    contents = repository.blobs(each.blob_before for each in changes if each.blob_before)
+    for each in changes:
+        if each.before is not None and each.blob_before is not None:
+            result[each.before] = contents[each.blob_before]
+    return result
+
+
+def check_staged(root: Path, tell: Callable[[str], None]) -> StagedCheck | None:
+    """Check the club folder at ``root`` as the next commit would leave it; None where the commit
+    holds none of its files. ``tell`` is as in `Index`."""
+    repository = Repository.containing(root)
+    staged = [path for path in staged_paths(repository) if _is_read(path)]
+    if not staged:
+        return None
+    problems = _problems(root, staged_changes(repository), staged, tell)
+    own = [each for each in problems if each.place.path in staged]
+    others = [
+        each
+        for each in problems
+        if each.severity is Severity.ERROR and each.place.path not in staged
+    ]
+    brought: list[Problem] = []
+    if others and repository.has_commits():
+        before = {
+            _said(each) for each in _problems(root, committed_changes(repository), staged, tell)
+        }
+        brought = [each for each in others if _said(each) not in before]
+    return StagedCheck(
+        problems=tuple(sorted([*own, *brought], key=lambda each: each.sort_key)),
+        elsewhere=len(others) - len(brought),
+    )
+
+
+def _is_read(path: str) -> bool:
+    return path == LEAGUE_FILE or path.partition("/")[0] in _READ[1:]
+
+
+def _said(problem: Problem) -> tuple[str, str, str]:
+    return problem.place.path, problem.code, problem.message
+
+
+def _problems(
+    root: Path,
+    changes: dict[str, bytes | None],
+    staged: list[str],
+    tell: Callable[[str], None],
+) -> list[Problem]:
+    folder = OverlaidFolder(root, changes) if changes else ClubFolder(root)
+    if not folder.exists(folder.league_file):
+        # The commit takes the club folder itself away, or comes before it was laid out.
+        return []
+    index = Index(folder, tell)
+    try:
+        return index.problems(list(_years(folder, staged)))[1]
+    finally:
+        index.close()
+
+
+def _years(folder: ClubFolder, staged: list[str]) -> Iterator[int]:
+    """The seasons that the staged files can make a difference to: no check compares seasons, so
+    all of them only where a file that belongs to none is staged."""
+    of_seasons = {path.split("/")[1] for path in staged if path.startswith("seasons/")}
+    everywhere = any(not path.startswith("seasons/") for path in staged)
+    return (year for year in folder.years() if everywhere or str(year) in of_seasons)
