@@ -142,15 +142,19 @@ def pack_performances(performances: Sequence[Performance]) -> list[Any]:
 def unpack_performances(packed: Sequence[Any], tally: Tally) -> list[Performance]:
     if tally.date is None:
         return []
+    sheet, date = tally.sheet, tally.date
     return [
-        Performance(
-            sheet=tally.sheet,
-            date=tally.date,
-            player=player,
-            team=team,
-            points=points,
-            strikes=None if strikes is None else tuple(strikes),
-            rank_points=rank_points,
+        _new(
+            Performance,
+            (
+                sheet,
+                date,
+                player,
+                team,
+                points,
+                None if strikes is None else tuple(strikes),
+                rank_points,
+            ),
         )
         for player, team, points, strikes, rank_points in packed
     ]

@@ -209,9 +209,9 @@ class _SeasonFiller:
     def tables(self, connection: Connection, competition: Competition, rules: RuleSet) -> None:
         tallies = self.tallies.get(competition.id, [])
         performances = self.performances.get(competition.id, [])
-        players = self.archive.register.players
-        taking_part = {each.player for each in performances} & players.keys()
-        born = {each: year for each in taking_part if (year := players[each].born) is not None}
+        # Thousands of players need not be unpacked where nobody asks how old they are.
+        by_age = "older" in rules.strikers.order
+        born = self.archive.register.birth_years if by_age else {}
         key = (self.year, competition.id)
         _insert(
             connection,

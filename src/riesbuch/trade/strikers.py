@@ -122,14 +122,17 @@ class _Running:
         self.team = TeamId("")
 
     def add(self, performance: Performance) -> None:
+        sheet, date, _, team, points, strikes, rank_points = performance
         self.matches += 1
-        self.points += performance.points
-        self.best = max(self.best, performance.points)
-        self.rank_points += performance.rank_points
-        self.strikes.extend(performance.strikes or ())
-        played = (performance.date, performance.sheet)
+        self.points += points
+        if points > self.best:
+            self.best = points
+        self.rank_points += rank_points
+        if strikes:
+            self.strikes += strikes
+        played = (date, sheet)
         if self.last is None or played > self.last:
-            self.last, self.team = played, performance.team
+            self.last, self.team = played, team
 
     @property
     def average(self) -> Fraction | None:
