@@ -235,9 +235,12 @@ def test_a_fault_that_can_be_read_is_compared(tmp_path: Path) -> None:
     [
         (
             "table",
-            "Place                          Player                                      First  Second\n"
-            "-----------------------------  ------------------------------------------  -----  ------\n"
-            "home.strikes.bigler-jonas.2.2  Jonas Bigler, second inning, second strike  14     19\n",
+            "Place                          Player                                      "
+            "First  Second\n"
+            "-----------------------------  ------------------------------------------  "
+            "-----  ------\n"
+            "home.strikes.bigler-jonas.2.2  Jonas Bigler, second inning, second strike  "
+            "14     19\n",
         ),
         (
             "markdown",

@@ -1,9 +1,13 @@
 """Captains seal a sheet, and change it afterwards only as both clubs agreed."""
 
+import hashlib
 from pathlib import Path
 
 import pytest
 
+from riesbuch.files.sheet import read_sheet
+from riesbuch.trade.ids import SheetId
+from riesbuch.trade.sealing import seal_digest, sealed_text
 from tests.clubfolder import (
     BIRKENFLUH,
     FIRST,
@@ -15,12 +19,14 @@ from tests.clubfolder import (
     lay_out,
 )
 from tests.commandline import Outcome, invoke
+from tests.documentation.pages import guide_pages, read_page
 from tests.problem_cases.seals import DIGEST, SEAL, corrections, digest_of, sealed
 
 SHEET = "2026/2026-04-12-aarwald-a-birkenfluh-a"
 CAPTAINS = ("--home", "Ruedi Aebi", "--away", "Urs Kipfer")
 BOTH = ("--agreed", "aarwald", "--agreed", "birkenfluh")
 WHY = ("--reason", "ink ran", "--on", "2026-05-01")
+JONAS = (("1.1", "15"), ("1.2", "0"), ("2.1", "16N"), ("2.2", "14"))
 LAST = "home.strikes.bigler-jonas.2.2"
 
 
@@ -269,10 +275,6 @@ def test_what_cannot_be_read_makes_no_echo_of_the_seal(
 
 
 def test_a_sealed_draft_is_a_draft(tmp_path: Path) -> None:
-    from riesbuch.files.sheet import read_sheet
-    from riesbuch.trade.ids import SheetId
-    from riesbuch.trade.sealing import seal_digest
-
     draft = FIRST_SHEET.replace("[16N, 14]", "[16N, _]")
     match = read_sheet(draft.encode("utf-8"), SheetId(SHEET), 2026).match
     assert match is not None
@@ -318,7 +320,10 @@ def test_a_correction_changes_enters_and_seals_in_one_step(tmp_path: Path) -> No
 
 
 def test_a_correction_keeps_a_seal_laid_out_by_hand(tmp_path: Path) -> None:
-    by_hand = f"seal:\n  on: 2026-04-13   # in the inn\n  home: R. Aebi\n  away: Urs\n  digest: {DIGEST}\n"
+    by_hand = (
+        "seal:\n  on: 2026-04-13   # in the inn\n  home: R. Aebi\n  away: Urs\n"
+        f"  digest: {DIGEST}\n"
+    )
     lay_out(tmp_path, [sealed(seal=by_hand)])
     assert correct(tmp_path, f"{LAST}=15", "--away", "Rosa Sahli").status == 0
     written = text_of(tmp_path).partition("seal:\n")[2]
@@ -350,11 +355,11 @@ def test_a_correction_keeps_a_seal_laid_out_by_hand(tmp_path: Path) -> None:
             [
                 *(
                     f"home.strikes.bigler-jonas.{place}: {strike} -> nothing"
-                    for place, strike in (("1.1", "15"), ("1.2", "0"), ("2.1", "16N"), ("2.2", "14"))
+                    for place, strike in JONAS
                 ),
                 *(
                     f"home.strikes.zaugg-lena.{place}: nothing -> {strike}"
-                    for place, strike in (("1.1", "15"), ("1.2", "0"), ("2.1", "16N"), ("2.2", "14"))
+                    for place, strike in JONAS
                 ),
             ],
         ),
@@ -366,9 +371,6 @@ def test_a_correction_keeps_a_seal_laid_out_by_hand(tmp_path: Path) -> None:
 def test_whatever_the_seal_covers_can_be_corrected(
     asked: list[str], changed: list[str], tmp_path: Path
 ) -> None:
-    from riesbuch.files.sheet import read_sheet
-    from riesbuch.trade.ids import SheetId
-
     lay_out(tmp_path, [sealed()])
     done = correct(tmp_path, *asked)
     assert done.status == 0, done.err
@@ -515,3 +517,18 @@ def test_an_unreadable_club_file_is_no_unknown_club(tmp_path: Path) -> None:
     entry = corrections(f"{LAST}: 11 -> 14")
     lay_out(tmp_path, [sealed(entry), Write(BIRKENFLUH, "name: [\n")])
     assert codes(tmp_path) == ["yaml-syntax"]
+
+
+# The guide
+
+
+def test_the_worked_example_of_the_guide_is_right() -> None:
+    page = read_page(next(path for path in guide_pages() if path.stem == "sealing"))
+    (section,) = [each for each in page.sections if each.heading == "How the digest is made"]
+    sheet = next(block.text for block in section.blocks if block.language == "yaml")
+    _, text, digest = [block.text for block in section.blocks if block.language == "text"]
+    assert hashlib.sha256(text.encode("utf-8")).hexdigest() == digest.strip()
+    match = read_sheet(sheet.encode("utf-8"), SheetId(SHEET), 2026).match
+    assert match is not None
+    assert sealed_text(match) == text
+    assert seal_digest(match) == digest.strip()
