@@ -1,6 +1,6 @@
 """One case of every problem code, each with a near miss."""
 
-from tests.problem_cases import files, season, strikes, totals, values
+from tests.problem_cases import files, seals, season, strikes, totals, values
 from tests.problem_cases.model import Case, NearMiss
 
 __all__ = ["CASES", "Case", "NearMiss"]
@@ -10,5 +10,6 @@ CASES: tuple[Case, ...] = (
     *values.CASES,
     *strikes.CASES,
     *totals.CASES,
+    *seals.CASES,
     *season.CASES,
 )

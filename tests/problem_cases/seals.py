@@ -1,0 +1,144 @@
+"""Faults of seals and corrections."""
+
+import hashlib
+
+from tests.clubfolder import FIRST, FIRST_SHEET, Replace, Write
+from tests.problem_cases.model import Case, NearMiss
+
+# Written out by hand from guide/sealing.md, so that nothing here rests on the program.
+_CELLS = {
+    "competition": "oberhang-1",
+    "date": "2026-04-12",
+    "outcome": "played",
+    "counts": "true",
+    "home.team": "aarwald-a",
+    "home.strikes.aebi-ruedi.1.1": "18",
+    "home.strikes.aebi-ruedi.1.2": "20",
+    "home.strikes.aebi-ruedi.2.1": "17",
+    "home.strikes.aebi-ruedi.2.2": "19",
+    "home.strikes.bigler-jonas.1.1": "15",
+    "home.strikes.bigler-jonas.1.2": "0",
+    "home.strikes.bigler-jonas.2.1": "16N",
+    "home.strikes.bigler-jonas.2.2": "14",
+    "away.team": "birkenfluh-a",
+    "away.strikes.kipfer-urs.1.1": "14",
+    "away.strikes.kipfer-urs.1.2": "9",
+    "away.strikes.kipfer-urs.2.1": "12",
+    "away.strikes.kipfer-urs.2.2": "16",
+    "away.strikes.sahli-rosa.1.1": "8",
+    "away.strikes.sahli-rosa.1.2": "13",
+    "away.strikes.sahli-rosa.2.1": "11",
+    "away.strikes.sahli-rosa.2.2": "10",
+}
+
+
+def digest_of(cells: dict[str, str]) -> str:
+    text = "".join(sorted(f"{place} = {value}\n" for place, value in cells.items()))
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()
+
+
+DIGEST = digest_of(_CELLS)
+SEAL = f"seal: {{on: 2026-04-13, home: Ruedi Aebi, away: Urs Kipfer, digest: {DIGEST}}}\n"
+AGREED = "[aarwald, birkenfluh]"
+CHANGE = "home.strikes.bigler-jonas.2.2: 11 -> 14"
+
+
+def sealed(corrections: str = "", seal: str = SEAL) -> Write:
+    return Write(FIRST, f"{FIRST_SHEET}{corrections}{seal}")
+
+
+def corrections(*changes: str, agreed: str = AGREED) -> str:
+    entries = [
+        f"  - {{on: 2026-04-20, by: Lena Zaugg, agreed: {agreed}, reason: misread,"
+        f' changed: ["{change}"]}}\n'
+        for change in changes
+    ]
+    return "corrections:\n" + "".join(entries)
+
+
+CASES = (
+    Case(
+        code="seal-broken",
+        title="A strike was changed after the sheet was sealed.",
+        edits=[sealed(), Replace(FIRST, "[16N, 14]", "[16N, 15]")],
+        path=FIRST,
+        excerpt=SEAL.removesuffix("\n"),
+        points_at=DIGEST,
+        says="the sheet was changed after both captains agreed on it",
+        advises="make it with `riesbuch correct`",
+        near_miss=NearMiss(
+            title="The ground, a comment, the layout and the spelling of a strike were changed.",
+            edits=[
+                sealed(),
+                Replace(FIRST, "round: 1\n", "round: 2\nground: Aarwald common\n# windy\n"),
+                Replace(FIRST, "[[15, 0], [16N, 14]]", "[ [015, 0],  [16n, 14] ]"),
+            ],
+        ),
+    ),
+    Case(
+        code="correction-without-seal",
+        title="A sheet with corrections has lost its seal.",
+        edits=[sealed(corrections(CHANGE), seal="")],
+        path=FIRST,
+        excerpt=corrections(CHANGE).removesuffix("\n"),
+        points_at=corrections(CHANGE).removesuffix("\n").partition("  ")[2],
+        says="the sheet has corrections but no seal",
+        advises="bring back the seal that the last correction made",
+        near_miss=NearMiss(
+            title="A corrected sheet with its seal.",
+            edits=[sealed(corrections(CHANGE))],
+        ),
+    ),
+    Case(
+        code="correction-unreadable",
+        title="A correction tells its change in other words.",
+        edits=[sealed(corrections("the last strike of Jonas Bigler is 14"))],
+        path=FIRST,
+        excerpt='changed: ["the last strike of Jonas Bigler is 14"]',
+        points_at='"the last',
+        severity="warning",
+        says="`the last strike of Jonas Bigler is 14` does not name a place and its values",
+        advises="write it like home.strikes.PLAYER.2.1: 14 -> 15",
+        near_miss=NearMiss(
+            title="A correction that put a value where there was none, and one that took it out.",
+            edits=[
+                sealed(
+                    corrections(
+                        "home.paper.points: nothing -> 119", "home.paper.points: 119 -> nothing"
+                    )
+                )
+            ],
+        ),
+    ),
+    Case(
+        code="correction-differs",
+        title="A correction made another value than the sheet now has.",
+        edits=[sealed(corrections("home.strikes.bigler-jonas.2.2: 11 -> 13"))],
+        path=FIRST,
+        excerpt='changed: ["home.strikes.bigler-jonas.2.2: 11 -> 13"]',
+        points_at='"home.strikes',
+        says="`home.strikes.bigler-jonas.2.2` made it 13, but the sheet says 14",
+        advises="settle with both clubs which value they agreed on",
+        near_miss=NearMiss(
+            title="A later correction changed the same strike once more.",
+            edits=[sealed(corrections("home.strikes.bigler-jonas.2.2: 11 -> 13", CHANGE))],
+        ),
+    ),
+    Case(
+        code="correction-not-agreed",
+        title="Only one of the two clubs agreed to a correction.",
+        edits=[sealed(corrections(CHANGE, agreed="[aarwald]"))],
+        path=FIRST,
+        excerpt="agreed: [aarwald]",
+        points_at="[aarwald]",
+        says="`birkenfluh` did not agree to this correction",
+        advises="a correction needs both clubs of the match",
+        near_miss=NearMiss(
+            title="The club that carries on the other one agreed for it.",
+            edits=[
+                sealed(corrections(CHANGE, agreed="[aarwald, oberhang]")),
+                Write("clubs/oberhang.yaml", "name: Oberhang\nmerged_from: [birkenfluh]\n"),
+            ],
+        ),
+    ),
+)
