@@ -235,26 +235,26 @@ def test_a_fault_that_can_be_read_is_compared(tmp_path: Path) -> None:
     [
         (
             "table",
-            "Place                          Player                                      "
-            "First  Second\n"
-            "-----------------------------  ------------------------------------------  "
-            "-----  ------\n"
-            "home.strikes.bigler-jonas.2.2  Jonas Bigler, second inning, second strike  "
+            "Place                          What                                        "
+            "            First  Second\n"
+            "-----------------------------  ------------------------------------------------------"
+            "  -----  ------\n"
+            "home.strikes.bigler-jonas.2.2  Jonas Bigler (Aarwald A), second inning, second strike  "
             "14     19\n",
         ),
         (
             "markdown",
-            "| Place                         | Player                                     "
-            "| First | Second |\n"
+            "| Place                         | What                                       "
+            "            | First | Second |\n"
             "|:------------------------------|:-------------------------------------------"
-            "|:------|:-------|\n"
-            "| home.strikes.bigler-jonas.2.2 | Jonas Bigler, second inning, second strike "
+            "------------|:------|:-------|\n"
+            "| home.strikes.bigler-jonas.2.2 | Jonas Bigler (Aarwald A), second inning, second strike "
             "| 14    | 19     |\n",
         ),
         (
             "csv",
             "at,what,first,second\nhome.strikes.bigler-jonas.2.2,"
-            '"Jonas Bigler, second inning, second strike",14,19\n',
+            '"Jonas Bigler (Aarwald A), second inning, second strike",14,19\n',
         ),
     ],
 )

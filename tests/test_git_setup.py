@@ -413,7 +413,7 @@ def test_a_conflict_and_its_end(branches: Path, how: str) -> None:
     text = (branches / FIRST).read_text(encoding="utf-8")
     assert text.count("<<<<<<< ") == text.count("\n=======\n") == text.count(">>>>>>> ") == 1
     ours, theirs = (16, 17) if how == "rebase" else (17, 16)
-    words = f"# aebi-ruedi (home), first inning, first strike: {ours} in "
+    words = f"# aebi-ruedi (home side), first inning, first strike: {ours} in "
     assert words in text
     assert f", {theirs} in " in text
     assert "[13, 9]" in text

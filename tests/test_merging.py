@@ -499,26 +499,26 @@ def test_lines_that_nobody_touched_keep_their_bytes(tmp_path: Path) -> None:
     ("ours", "theirs", "words"),
     [
         pytest.param(("[17, 19]", "[17, 9]"), ("[17, 19]", "[17, 18]"),
-                     "aebi-ruedi (home), second inning, second strike: 9 in ours, 18 in theirs,"
+                     "aebi-ruedi (home side), second inning, second strike: 9 in ours, 18 in theirs,"
                      " 19 before", id="a strike"),
         pytest.param((RUEDI, ""), ("[17, 19]", "[17, 9]"),
-                     "aebi-ruedi (home): removed in ours, [[18, 20], [17, 9]] in theirs,"
+                     "aebi-ruedi (home side): removed in ours, [[18, 20], [17, 9]] in theirs,"
                      " [[18, 20], [17, 19]] before", id="a row removed here"),
         pytest.param(("[17, 19]", "[17, 9]"), (RUEDI, ""),
-                     "aebi-ruedi (home): [[18, 20], [17, 9]] in ours, removed in theirs,"
+                     "aebi-ruedi (home side): [[18, 20], [17, 9]] in ours, removed in theirs,"
                      " [[18, 20], [17, 19]] before", id="a row removed there"),
         pytest.param((RUEDI, RUEDI + "    zaugg-paul: [[1, 2], [3, 4]]\n"),
                      (RUEDI, RUEDI + "    zaugg-paul: [[1, 2], [3, 5]]\n"),
-                     "zaugg-paul (home), second inning, second strike: 4 in ours, 5 in theirs,"
+                     "zaugg-paul (home side), second inning, second strike: 4 in ours, 5 in theirs,"
                      " not there before", id="one player added twice"),
         pytest.param(("287,", "288,"), ("287,", "289,"),
-                     "`home.paper.ries.3`: 288 in ours, 289 in theirs, 287 before",
+                     "home side, Ries 3 on the paper: 288 in ours, 289 in theirs, 287 before",
                      id="a total of the paper"),
         pytest.param(("torn", "worn"), ("torn at the fold", "wet"),
-                     "`doubts.1.note`: worn at the fold in ours, wet in theirs,"
+                     "doubts.1.note: worn at the fold in ours, wet in theirs,"
                      " torn at the fold before", id="a remark of the sheet"),
         pytest.param(("[16, 13]", "[16, 3]"), ("[16, 13]", "[16, 1]"),
-                     "replacement strikes 1 (home), second inning, second strike: 3 in ours,"
+                     "home side, replacement strikes 1, second inning, second strike: 3 in ours,"
                      " 1 in theirs, 13 before", id="a replacement strike"),
     ],
 )  # fmt: skip

@@ -298,7 +298,7 @@ def test_a_correction_changes_enters_and_seals_in_one_step(tmp_path: Path) -> No
     done = correct(tmp_path, f"{LAST}=15", "--by", "Lena Zaugg")
     assert (done.status, done.err) == (0, "")
     assert done.out.splitlines() == [
-        f"{LAST} (Jonas Bigler, second inning, second strike): 14 -> 15",
+        "Jonas Bigler (Aarwald A), second inning, second strike: 14 to 15",
         "before: Aarwald A won with 0 Nummern conceded to 1; rank points 4 to 0.",
         "after:  Aarwald A won with 0 Nummern conceded to 1; rank points 4 to 0.",
         "entry:  {on: 2026-05-01, by: Lena Zaugg, agreed: [aarwald, birkenfluh],"

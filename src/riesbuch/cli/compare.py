@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -42,6 +42,7 @@ def command(session: Session, first: Path, second: Path, output_format: str) -> 
     result.
     """
     from riesbuch.trade.comparing import compare
+    from riesbuch.trade.places import place_words
 
     index = session.index()
     matches = []
@@ -58,7 +59,12 @@ def command(session: Session, first: Path, second: Path, output_format: str) -> 
         matches[1].away.team,
     }:
         say("these sheets are of different teams")
-    print_answer(_answer(comparison, register), output_format)
+    names = register.names
+
+    def words(at: str) -> str:
+        return place_words(at, matches[0], names)
+
+    print_answer(_answer(comparison, words), output_format)
     return 1 if comparison.differences else 0
 
 
@@ -81,7 +87,7 @@ def _read(session: Session, index: Index, argument: Path) -> tuple[Register, Mat
     return archive.register, None
 
 
-def _answer(comparison: Comparison, register: Register) -> Answer:
+def _answer(comparison: Comparison, words: Callable[[str], str]) -> Answer:
     sections = [
         (
             "Contradictions in what decides the result"
@@ -95,7 +101,7 @@ def _answer(comparison: Comparison, register: Register) -> Answer:
     notes = [] if comparison.differences else ["The sheets agree in all that both tell."]
     return Answer(
         sections=[
-            Section(title=title, view=_view(cells, register))
+            Section(title=title, view=_view(cells, words))
             for number, (title, cells) in enumerate(sections)
             if cells or number == 0
         ],
@@ -113,16 +119,14 @@ def _data(cells: Sequence[Difference]) -> list[dict[str, str | None]]:
     return [each._asdict() for each in cells]
 
 
-def _view(cells: Sequence[Difference], register: Register) -> TableView:
-    from riesbuch.trade.places import place_words
-
+def _view(cells: Sequence[Difference], words: Callable[[str], str]) -> TableView:
     return TableView(
         columns=(
             Column(key="at", title="Place"),
-            Column(key="what", title="Player"),
+            Column(key="what", title="What"),
             Column(key="first", title="First"),
             Column(key="second", title="Second"),
         ),
-        rows=[(each.at, place_words(each.at, register), each.first, each.second) for each in cells],
+        rows=[(each.at, words(each.at), each.first, each.second) for each in cells],
         data=_data(cells),
     )

@@ -172,9 +172,9 @@ def _shown(archive: Archive, before: Match, done: Corrected) -> Iterator[str]:
         return result_sentence(tally(match, rules, kind), archive.register.team_name)
 
     for change in done.changes:
-        words = place_words(change.at, archive.register)
+        words = place_words(change.at, before, archive.register.names)
         old, new = (value or "nothing" for value in (change.before, change.after))
-        yield f"{change.at}{f' ({words})' if words else ''}: {old} -> {new}"
+        yield f"{words}: {old} to {new}"
     yield f"before: {result(before)}"
     yield f"after:  {result(done.match)}"
     yield f"entry:  {inline(done.entry, in_line=False)}"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from riesbuch.cli.output import Cell, Column, TableView, two_decimals
 from riesbuch.cli.records_output import record_data
 from riesbuch.cli.tally import tally_data
-from riesbuch.review.words import place_words
+from riesbuch.trade.places import place_words
 
 if TYPE_CHECKING:
     from riesbuch.review.answers import Row

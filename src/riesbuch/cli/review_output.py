@@ -17,7 +17,7 @@ from riesbuch.reports.markdown import bullets, escape, heading
 if TYPE_CHECKING:
     from riesbuch.history.scope import Record
     from riesbuch.review.effects import HonoursChange, Review, ReviewedSheet, RowChange
-    from riesbuch.review.words import Names
+    from riesbuch.trade.places import Names
 
 _WIDTH = 100
 _MOST_ROWS = 30

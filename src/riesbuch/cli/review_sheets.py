@@ -13,8 +13,8 @@ from riesbuch.review.words import change_lines
 if TYPE_CHECKING:
     from riesbuch.review.changes import SheetChange
     from riesbuch.review.effects import ReviewedSheet
-    from riesbuch.review.words import Names
     from riesbuch.trade.cells import CellChange
+    from riesbuch.trade.places import Names
     from riesbuch.trade.tally import Tally
 
 _MOST_CELLS = 40

@@ -8,7 +8,7 @@ from riesbuch.review.pieces import CannotMergeError, read_pieces
 from riesbuch.review.proof import Sheet, Versions, must_be_merged, read_whole
 from riesbuch.review.values import Conflict
 from riesbuch.trade.match import Match
-from riesbuch.trade.places import ordinal
+from riesbuch.trade.places import place_words
 from riesbuch.trade.sealing import fits_seal
 
 
@@ -159,7 +159,7 @@ def _words(conflicts: Sequence[Conflict], marks: Marks, seal_words: Sequence[str
             for value, label in ((each.ours, marks.ours), (each.theirs, marks.theirs))
         ]
         before = "not there" if each.base is None else _shown(each.base)
-        lines.append(f"{_place_words(each.at)}: {', '.join(said)}, {before} before")
+        lines.append(f"{place_words(each.at, None, {})}: {', '.join(said)}, {before} before")
     if conflicts and conflicts[-1].at != "seal":
         lines.append("keep one of the two versions, without this remark")
     return lines
@@ -173,24 +173,6 @@ def _shown(value: str | None) -> str:
         return "removed"
     text = " ".join(value.split())
     return text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
-
-
-def _place_words(place: str) -> str:
-    """`home.strikes.aebi-ruedi.2.1` as "aebi-ruedi (home), second inning, first strike"."""
-    side, _, below = place.partition(".")
-    words = below.split(".")
-    if side not in ("home", "away") or not below:
-        return f"`{place}`"
-    if words[0] in ("strikes", "supernumeraries") and len(words) > 1:
-        player, strike = words[1], words[2:]
-        who = player if words[0] == "strikes" else f"{player}, supernumerary"
-    elif words[0] == "replacements" and words[2:3] == ["strikes"]:
-        who, strike = f"replacement strikes {words[1]}", words[3:]
-    else:
-        return f"`{place}`"
-    names = ["inning", "strike"]
-    numbers = [f", {ordinal(int(number))} {name}" for number, name in zip(strike, names)]  # noqa: B905
-    return f"{who} ({side}){''.join(numbers)}"
 
 
 def _is_right(versions: Versions, content: bytes) -> bool:

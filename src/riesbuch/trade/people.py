@@ -67,6 +67,13 @@ class Register:
         }
 
     @cached_property
+    def names(self) -> Mapping[str, str]:
+        """Names of teams and players by identifier."""
+        names: dict[str, str] = {**self.team_names}
+        names.update((player.id, player.name) for player in self.players.values())
+        return names
+
+    @cached_property
     def birth_years(self) -> Mapping[PlayerId, int]:
         """Of those who have one on record."""
         return {

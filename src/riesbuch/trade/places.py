@@ -1,10 +1,30 @@
 """Places in a sheet, written ``home.strikes.bigler-jonas.2.1``: side, field, player, inning,
 strike."""
 
-from riesbuch.trade.ids import PlayerId, Position
+from collections.abc import Mapping, Sequence
+
+from riesbuch.trade.ids import Position
 from riesbuch.trade.match import Match
-from riesbuch.trade.people import Register
 from riesbuch.trade.rules import RuleSet
+
+Names = Mapping[str, str]
+"""Names of teams and players by identifier."""
+
+_OF_THE_MATCH = {
+    "competition": "Competition",
+    "date": "Date",
+    "outcome": "Outcome",
+    "awarded": "Awarded to",
+    "counts": "Counts in the tables",
+    "winner": "Winner as recorded",
+    "round": "Round",
+    "ground": "Ground",
+    "weather": "Weather",
+    "notes": "Notes",
+    "strikes_first": "Strikes first",
+    "moved_to": "Moved to",
+}
+_TOTALS = {"points": "points", "nummern": "Nummern conceded"}
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 
@@ -21,23 +41,41 @@ def ries_words(index: int, rules: RuleSet) -> str:
     return f"Ries {index + 1} ({ordinal(inning + 1)} inning, {ordinal(strike + 1)} strike)"
 
 
-def place_words(place: str, register: Register) -> str:
-    """Who and which strike a ``place`` is about: "Jonas Bigler, second inning, first strike";
-    empty where the place says it all by itself."""
-    parts = place.split(".")
-    numbers: list[str] = []
-    words: list[str] = []
-    if len(parts) > 2 and parts[1] in ("strikes", "supernumeraries", "player_points"):
-        words.append(register.player_name(PlayerId(parts[2])))
-        numbers = parts[3:]
-    elif len(parts) > 3 and parts[1] == "replacements":
-        words.append(f"{ordinal(int(parts[2]))} row of replacement strikes")
-        numbers = parts[4:]
-    words += [
-        f"{ordinal(int(number))} {what}"
-        for number, what in zip(numbers, ("inning", "strike"), strict=False)
-    ]
-    return ", ".join(words)
+def place_words(at: str, match: Match | None, names: Names) -> str:
+    """The place in words; ``match`` tells which teams the sides are."""
+    side, _, rest = at.partition(".")
+    if side not in ("home", "away") or not rest:
+        return _OF_THE_MATCH.get(at, at)
+    team = match.side("home" if side == "home" else "away").team if match is not None else None
+    team_name = names.get(team, team) if team is not None else f"{side} side"
+    parts = rest.split(".")
+    field, arguments = parts[0], parts[1:]
+    if field == "paper" and arguments:
+        return f"{team_name}, {_total(arguments)} on the paper"
+    if field in ("strikes", "supernumeraries", "player_points") and arguments:
+        player = names.get(arguments[0], arguments[0])
+        role = ", supernumerary" if field == "supernumeraries" else ""
+        figure = ", match points" if field == "player_points" else _strike(arguments[1:])
+        return f"{player} ({team_name}{role}){figure}"
+    if field == "replacements" and len(arguments) > 1:
+        if arguments[1] == "by":
+            return f"{team_name}, replacement strikes {arguments[0]}, made by"
+        return f"{team_name}, replacement strikes {arguments[0]}{_strike(arguments[2:])}"
+    if field in ("team", "captain"):
+        return f"{'Team' if field == 'team' else 'Captain'} of the {side} side"
+    return f"{team_name}, {_total(parts)}"
+
+
+def _strike(numbers: Sequence[str]) -> str:
+    if len(numbers) != 2 or not all(each.isdigit() for each in numbers):
+        return ""
+    return f", {ordinal(int(numbers[0]))} inning, {ordinal(int(numbers[1]))} strike"
+
+
+def _total(parts: Sequence[str]) -> str:
+    if parts[0] == "ries" and len(parts) > 1:
+        return f"Ries {parts[1]}"
+    return _TOTALS.get(parts[0], ".".join(parts))
 
 
 def find_place(match: Match, place: str) -> Position | None:
