@@ -98,13 +98,14 @@ def _near(event: str, day: datetime.date) -> Iterator[tuple[datetime.date, int]]
 
 def _first_matches(connection: Connection, day: datetime.date) -> Iterator[Anniversary]:
     """First matches on record of teams whose anniversary is near."""
-    rows = connection.execute(
-        "SELECT s.team, m.date, m.sheet FROM sides AS s JOIN matches AS m ON m.sheet = s.sheet"
-        " WHERE m.counts AND m.date IS NOT NULL AND s.team IS NOT NULL ORDER BY m.date, m.sheet"
-    )
     first: dict[str, tuple[str, str]] = {}
-    for team, date, sheet in rows:
-        first.setdefault(team, (date, sheet))
+    for date, sheet, *teams in sorted(
+        connection.execute(
+            "SELECT date, sheet, home, away FROM matches WHERE counts AND date IS NOT NULL"
+        )
+    ):
+        for team in teams:
+            first.setdefault(team, (date, sheet))
     for team, (date, sheet) in first.items():
         for falls_on, years in _near(date, day):
             yield Anniversary(
@@ -112,17 +113,21 @@ def _first_matches(connection: Connection, day: datetime.date) -> Iterator[Anniv
             )
 
 
+# Passing over the few that did not is quicker than joining all matches.
 _STRUCK = """
-FROM sides AS s JOIN matches AS m ON m.sheet = s.sheet
-WHERE m.counts AND m.outcome <> 'forfeited' AND m.date IS NOT NULL
+sides WHERE sheet NOT IN (
+    SELECT sheet FROM matches WHERE NOT counts OR outcome = 'forfeited' OR date IS NULL
+)
 """
 
 
 def _highest_totals(connection: Connection, day: datetime.date) -> Iterator[Anniversary]:
     """The highest team total of all, or several alike, whose anniversary is near."""
-    (most,) = connection.execute(f"SELECT max(s.points) {_STRUCK}").fetchone()
+    (most,) = connection.execute(f"SELECT max(points) FROM {_STRUCK}").fetchone()
     for team, date, sheet in connection.execute(
-        f"SELECT s.team, m.date, m.sheet {_STRUCK} AND s.points = ? AND s.points > 0", (most,)
+        f"SELECT s.team, m.date, m.sheet FROM (SELECT * FROM {_STRUCK} AND points = ?) AS s"
+        " JOIN matches AS m ON m.sheet = s.sheet WHERE s.points > 0",
+        (most,),
     ).fetchall():
         for falls_on, years in _near(date, day):
             yield Anniversary(
@@ -138,7 +143,7 @@ def _highest_totals(connection: Connection, day: datetime.date) -> Iterator[Anni
 
 def _sides(connection: Connection) -> tuple[int, int]:
     """Of how many sides that struck the total is known, and how many there are."""
-    known, sides = connection.execute(f"SELECT count(s.points), count(*) {_STRUCK}").fetchone()
+    known, sides = connection.execute(f"SELECT count(points), count(*) FROM {_STRUCK}").fetchone()
     return known, sides
 
 
