@@ -4,6 +4,7 @@ import csv
 import io
 import itertools
 import shutil
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ import pytest
 import yaml
 
 from tests.bench.generate import generate
+from tests.clubfolder import BIRKENFLUH, MATCHES, Edit, Replace, Write, lay_out
 from tests.commandline import EXAMPLE, Outcome, invoke
 from tests.reference.folder import Frames, load
 from tests.reference.results import match_results
@@ -250,3 +252,85 @@ def test_two_that_never_met(example: Reference) -> None:
         for each in ((first, second), ("aarwald-a", "birkenfluh-a"))
     )
     assert none == some
+
+
+SPLIT = (
+    Write(
+        "clubs/joint.yaml", "name: Joint\nteams: {a: Joint A}\nmerged_from: [aarwald, birkenfluh]\n"
+    ),
+    Write("clubs/later.yaml", "name: Later\nteams: {a: Later A}\nmerged_from: [aarwald]\n"),
+)
+"""Two clubs that both carry on the history of one."""
+CIRCLE = (
+    Write("clubs/joint.yaml", "name: Joint\nteams: {a: Joint A}\nmerged_from: [birkenfluh]\n"),
+    Replace(BIRKENFLUH, "name: Birkenfluh\n", "name: Birkenfluh\nmerged_from: [joint]\n"),
+)
+
+
+def club_folder(root: Path, edits: Sequence[Edit], *pairs: tuple[str, str]) -> Path:
+    """The two matches of aarwald-a and birkenfluh-a, and a cup match won at home by ten points
+    for each of ``pairs``."""
+    for number, (home, away) in enumerate(pairs, start=1):
+        date = f"2026-08-{number:02}"
+        sheet = (
+            f"competition: oberhang-cup\ndate: {date}\n\nhome:\n  team: {home}\n  points: 90\n"
+            f"  nummern: 0\naway:\n  team: {away}\n  points: 80\n  nummern: 0\n"
+        )
+        edits = [*edits, Write(f"{MATCHES}/{date}-{home}-{away}.yaml", sheet)]
+    lay_out(root, edits)
+    assert invoke("--folder", root, "check").status == 0
+    return root
+
+
+def met(root: Path, first: str, second: str) -> tuple[dict[str, int], list[str], dict[str, Any]]:
+    outcome = invoke("--folder", root, "meetings", first, second, "--format", "json")
+    assert (outcome.status, outcome.err) == (0, "")
+    data = outcome.data
+    return data["won"], [each["date"] for each in data["list"]], data["teams"]
+
+
+def test_a_team_that_two_clubs_carry_on_alike_stands_for_neither(tmp_path: Path) -> None:
+    pairs = ("joint-a", "later-a"), ("birkenfluh-a", "later-a"), ("aarwald-a", "later-a")
+    root = club_folder(tmp_path / "club", SPLIT, *pairs)
+    won, dates, teams = met(root, "joint", "later")
+    assert teams == {
+        "joint": ["joint-a", "birkenfluh-a", "birkenfluh-b"], "later": ["later-a"],
+    }  # fmt: skip
+    assert (won, dates) == ({"joint": 2, "later": 0}, ["2026-08-01", "2026-08-02"])
+    out = invoke("--folder", root, "meetings", "joint", "later").out
+    assert "Left out, because both carry on their history: aarwald-a and aarwald-b.\n" in out
+    # Asked about another, both stand for it.
+    league = ["2026-04-12", "2026-05-10"]
+    assert met(root, "later", "birkenfluh") == (
+        {"later": 1, "birkenfluh": 2},
+        [*league, "2026-08-02"],
+        {"later": ["later-a", "aarwald-a", "aarwald-b"],
+         "birkenfluh": ["birkenfluh-a", "birkenfluh-b"]},
+    )  # fmt: skip
+    assert met(root, "joint", "birkenfluh") == (
+        {"joint": 1, "birkenfluh": 1},
+        league,
+        {"joint": ["joint-a", "aarwald-a", "aarwald-b"],
+         "birkenfluh": ["birkenfluh-a", "birkenfluh-b"]},
+    )  # fmt: skip
+    assert met(root, "later", "aarwald")[1] == ["2026-08-03"]
+
+
+def test_a_circle_of_mergers_comes_to_an_end(tmp_path: Path) -> None:
+    root = club_folder(tmp_path / "club", CIRCLE, ("joint-a", "birkenfluh-a"))
+    of_aarwald = ["aarwald-a", "aarwald-b"]
+    for club, teams in (
+        ("joint", ["joint-a", "birkenfluh-a", "birkenfluh-b"]),
+        ("birkenfluh", ["birkenfluh-a", "birkenfluh-b", "joint-a"]),
+    ):
+        assert met(root, club, "aarwald") == (
+            {club: 1, "aarwald": 1},
+            ["2026-04-12", "2026-05-10"],
+            {club: teams, "aarwald": of_aarwald},
+        )
+    # Of each other, either is itself.
+    assert met(root, "joint", "birkenfluh") == (
+        {"joint": 1, "birkenfluh": 0},
+        ["2026-08-01"],
+        {"joint": ["joint-a"], "birkenfluh": ["birkenfluh-a", "birkenfluh-b"]},
+    )

@@ -12,7 +12,17 @@ import pandas as pd
 import pytest
 
 from tests.bench.generate import generate
-from tests.clubfolder import AARWALD, FIRST, FIRST_SHEET, MATCHES, SECOND, Replace, Write, lay_out
+from tests.clubfolder import (
+    AARWALD,
+    BIRKENFLUH,
+    FIRST,
+    FIRST_SHEET,
+    MATCHES,
+    SECOND,
+    Replace,
+    Write,
+    lay_out,
+)
 from tests.commandline import EXAMPLE, Outcome, invoke
 from tests.reference.folder import Frames, load
 from tests.reference.results import match_results
@@ -290,6 +300,42 @@ def test_mergers_are_followed_on(tmp_path: Path) -> None:
     assert set(data["merged_from"]) == {"second", "birkenfluh"}
     conceded = next(each for each in data["records"] if each["record"] == "nummern")
     assert {each["team"] for each in conceded["holders"]} == {"aarwald-a", "birkenfluh-a"}
+
+
+def test_clubs_that_both_carry_on_one_have_its_records_both(tmp_path: Path) -> None:
+    root = lay_out(tmp_path / "club").root
+    Write("clubs/joint.yaml", "name: Joint\nmerged_from: [aarwald, birkenfluh]\n").apply(root)
+    Write("clubs/later.yaml", "name: Later\nmerged_from: [aarwald]\n").apply(root)
+
+    def of(club: str) -> tuple[set[str], int, dict[str, set[str]]]:
+        data = invoke("--folder", root, "records", "--club", club, "--format", "json").data
+        holders = {
+            each["record"]: {holder["team"] for holder in each["holders"]}
+            for each in data["records"]
+        }
+        return set(data["merged_from"]), data["basis"]["matches"], holders
+
+    merged, matches, holders = of("joint")
+    assert (merged, matches) == ({"aarwald", "birkenfluh"}, 2)
+    assert holders["nummern"] == {"aarwald-a", "birkenfluh-a"}
+    merged, matches, holders = of("later")
+    assert (merged, matches) == ({"aarwald"}, 2)
+    assert holders["nummern"] == holders["team_points"] == {"aarwald-a"}
+
+
+def test_a_circle_of_mergers_comes_to_an_end(tmp_path: Path) -> None:
+    root = lay_out(tmp_path / "club").root
+    Write("clubs/second.yaml", "name: Second\nmerged_from: [birkenfluh]\n").apply(root)
+    Replace(BIRKENFLUH, "name: Birkenfluh\n", "name: Birkenfluh\nmerged_from: [second]\n").apply(
+        root
+    )
+    found = [
+        invoke("--folder", root, "records", "--club", club, "--format", "json").data
+        for club in ("second", "birkenfluh")
+    ]
+    assert [each["merged_from"] for each in found] == [["birkenfluh"], ["second"]]
+    assert found[0]["records"] == found[1]["records"]
+    assert found[0]["records"][0]["holders"][0]["team"] == "birkenfluh-a"
 
 
 def test_ages_only_where_asked_for(example: Reference) -> None:
