@@ -121,14 +121,28 @@ def test_a_sample_of_meetings(archive: Archive) -> None:
     [
         ("", {}),
         ("--competition first --least-strikes 60", {"competition": "first", "least_strikes": 60}),
-        ("--since 2003-06-01 --until 2009-05-20", {"since": "2003-06-01", "until": "2009-05-20"}),
+        ("--since 2003-08-20 --until 2009-05-20", {"since": "2003-08-20", "until": "2009-05-20"}),
         ("--club balwil", {"teams": {"balwil-a"}}),
         ("--club dorwil --since 2004-05-05", {"teams": {"dorwil-a"}, "since": "2004-05-05"}),
     ],
 )
 def test_records(words: str, scope: dict[str, Any], archive: Archive) -> None:
-    found = records.shown(archive.ask("records", "--ages", *words.split()))
+    data = archive.ask("records", "--ages", *words.split())
+    found = records.shown(data)
     expected = records.expected(archive, **scope)
-    of_ages = {key: scope[key] for key in ("since", "until", "teams") if key in scope}
-    assert found == expected | records.ages(archive, **of_ages)
+    assert found == expected | records.ages(archive, **scope)
     assert all(holders for _, holders in expected.values())
+    rests_on = {each["record"]: (each["known"], each["of"]) for each in data["records"]}
+    players = records.players(archive, **scope)
+    known = sum(player in archive.frames.born for player in players)
+    assert rests_on["youngest"] == rests_on["oldest"] == (known, len(players))
+
+
+def test_a_season_that_is_cut_has_no_average(archive: Archive) -> None:
+    ((_, season, _),) = records.expected(archive)["season_average"][1]
+    since = f"{season}-06-01"
+    found = records.shown(archive.ask("records", "--since", since))
+    expected = records.expected(archive, since=since)
+    assert found == expected
+    ((_, later, _),) = expected["season_average"][1]
+    assert later > season

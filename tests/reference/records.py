@@ -137,14 +137,32 @@ def shown(data: Any) -> Found:
     return found
 
 
-def ages(
-    reference: Recomputed, since: str = "", until: str = "9999", teams: set[str] | None = None
-) -> Found:
-    """The youngest and the oldest, each with season and first match of it."""
-    played = reference.played[reference.played.player.isin(reference.frames.born)]
-    played = played[(played.date >= since) & (played.date <= until)]
+def _within(
+    reference: Recomputed,
+    competition: str | None = None,
+    since: str = "",
+    until: str = "9999",
+    teams: set[str] | None = None,
+    **_: Any,
+) -> pd.DataFrame:
+    played = reference.played
+    chosen = (played.date >= since) & (played.date <= until)
+    if competition is not None:
+        chosen &= played.competition == competition
     if teams is not None:
-        played = played[played.team.isin(teams)]
+        chosen &= played.team.isin(teams)
+    return played[chosen]
+
+
+def players(reference: Recomputed, **scope: Any) -> set[str]:
+    """Who played within the scope."""
+    return set(_within(reference, **scope).player)
+
+
+def ages(reference: Recomputed, **scope: Any) -> Found:
+    """The youngest and the oldest, each with the first match of that season."""
+    played = _within(reference, **scope)
+    played = played[played.player.isin(reference.frames.born)]
     played = played.assign(age=played.season - played.player.map(reference.frames.born))
     first = played.sort_values(["date", "sheet"]).groupby(["player", "season"]).first()
     first = first.reset_index()
