@@ -1,4 +1,4 @@
-"""`almanac` against the days of matches and the years of clubs that the files give."""
+"""`almanac` against the days of matches, the years of clubs and the tables that the files give."""
 
 import csv
 import datetime
@@ -15,8 +15,13 @@ from tests.bench.generate import generate
 from tests.commandline import EXAMPLE, Outcome, invoke
 from tests.reference.folder import Frames, load
 from tests.reference.results import match_results
+from tests.reference.tables import standings
 
 ROUND = {10, 20, *range(25, 1000, 25)}
+FIRST = "first match on record"
+TOTAL = "highest team total"
+PLAYED_OUT = [(2024, "oberhang-1"), (2025, "oberhang-1"), (2025, "oberhang-fest")]
+Told = tuple[str, str, int, str, str]
 KEYS = ["sheet", "date", "winner"]
 
 
@@ -25,17 +30,23 @@ class Reference:
 
     def __init__(self, root: Path) -> None:
         self.root = root
-        frames: Frames = load(root)
-        results = match_results(frames)
-        counted = results[results.counts.astype(bool)]
+        self.frames: Frames = load(root)
+        self.results: pd.DataFrame = match_results(self.frames)
+        self.counted: pd.DataFrame = self.results[self.results.counts.astype(bool)]
+        frames, counted = self.frames, self.counted
         away = counted[counted.side == "away"].set_index("sheet").team.rename("away")
         self.matches: pd.DataFrame = counted[counted.side == "home"].join(away, on="sheet")
         deep = frames.sides.groupby("sheet").depth.agg(lambda depths: set(depths) == {"strikes"})
         self.deep: dict[str, bool] = {str(sheet): bool(each) for sheet, each in deep.items()}
-        self.founded = {
-            path.stem: int(text["founded"])
+        clubs = {
+            path.stem: yaml.safe_load(path.read_text(encoding="utf-8"))
             for path in sorted(root.glob("clubs/*.yaml"))
-            if (text := yaml.safe_load(path.read_text(encoding="utf-8"))).get("founded")
+        }
+        self.merged = {each for club in clubs.values() for each in club.get("merged_from", ())}
+        self.founded = {
+            club: int(text["founded"])
+            for club, text in clubs.items()
+            if "founded" in text and club not in self.merged
         }
 
     def ask(self, *words: str) -> Outcome:
@@ -67,16 +78,24 @@ class Reference:
         )  # fmt: skip
         return dict(sides.groupby("team").date.min())
 
-    def firsts_from(self, day: datetime.date) -> set[tuple[str, int, str]]:
-        """Team, years and day of every round anniversary in the thirty days from ``day``."""
+    def highest_totals(self) -> list[tuple[str, str]]:
+        """Who struck the most points ever, and when."""
+        struck = self.counted[self.counted.outcome != "forfeited"].dropna(subset=["points"])
+        best = struck[struck.points == struck.points.max()]
+        return list(zip(best.team, best.date, strict=True))
+
+    def near(self, day: datetime.date) -> set[Told]:
+        """What, whose, years, day and date of every round anniversary in the thirty days from
+        ``day``."""
         found = set()
-        firsts = self.first_matches()
+        events = [(FIRST, team, date) for team, date in self.first_matches().items()]
+        events += [(TOTAL, team, date) for team, date in self.highest_totals()]
         for ahead in range(31):
             on = day + datetime.timedelta(days=ahead)
-            for team, date in firsts.items():
+            for what, team, date in events:
                 years = on.year - int(date[:4])
                 if date[5:] == f"{on:%m-%d}" and years in ROUND:
-                    found.add((team, years, on.isoformat()))
+                    found.add((what, team, years, on.isoformat(), date))
         return found
 
 
@@ -114,18 +133,42 @@ def test_only_years_before_the_year_are_told(example: Reference) -> None:
     assert example.asked("08-18", 1996)["matches"] == []
 
 
-@pytest.mark.parametrize("year", [1978, 1983, 2008, 2033, 2034, 2036, 2049])
-def test_first_matches_have_their_anniversaries(
+@pytest.mark.parametrize("year", [1978, 1983, 2008, 2011, 2033, 2034, 2036, 2049])
+def test_first_matches_and_the_highest_total_have_their_anniversaries(
     year: int, example: Reference, generated: Reference
 ) -> None:
     for reference in (example, generated):
-        for day in ("03-15", "04-10", "04-20", "05-05"):
-            expected = reference.firsts_from(datetime.date.fromisoformat(f"{year}-{day}"))
+        highest = reference.highest_totals()[0][1]
+        for day in ("03-15", "04-10", "04-20", "05-05", highest[5:]):
+            expected = reference.near(datetime.date.fromisoformat(f"{year}-{day}"))
             told = [each for each in reference.asked(day, year)["anniversaries"] if each["day"]]
-            assert {(each["subject"], each["years"], each["day"]) for each in told} == expected
+            assert set(map(_near, told)) == expected
+            assert len(told) == len(expected)
             assert [each["day"] for each in told] == sorted(each["day"] for each in told)
-            firsts = reference.first_matches()
-            assert all(each["date"] == firsts[each["subject"]] for each in told)
+
+
+def _near(each: dict[str, Any]) -> Told:
+    return each["what"], each["subject"], each["years"], each["day"], each["date"]
+
+
+def test_the_highest_total_of_all(example: Reference) -> None:
+    (highest,) = example.highest_totals()
+    assert highest == ("birkenfluh-a", "1971-04-18")
+    told = [each for each in example.asked("04-01", 2021)["anniversaries"] if each["points"]]
+    assert told == [
+        {
+            "what": TOTAL, "subject": "birkenfluh-a", "date": "1971-04-18", "years": 50,
+            "day": "2021-04-18", "sheet": "1971/1971-04-18-birkenfluh-a-sommerhubel-a",
+            "competition": None, "points": 1160,
+        }
+    ]  # fmt: skip
+    out = example.ask("04-01", "--year", "2021").out
+    assert "highest team total: 1,160 points" in out
+    struck = example.counted[example.counted.outcome != "forfeited"]
+    known = struck.points.notna().sum()
+    assert out.endswith(f"Team totals are known of {known} of {len(struck)} sides.\n")
+    assert "1,160" not in example.ask("04-19", "--year", "2021").out
+    assert "1,160" not in example.ask("04-01", "--year", "2020").out
 
 
 def test_an_anniversary_is_near_for_thirty_days(example: Reference) -> None:
@@ -164,11 +207,49 @@ def test_clubs_have_round_years(example: Reference) -> None:
             for club, founded in example.founded.items()
             if year - founded in ROUND
         }
-        told = [each for each in example.asked("12-24", year)["anniversaries"] if not each["day"]]
+        told = [
+            each for each in example.asked("12-24", year)["anniversaries"]
+            if each["what"] == "founded"
+        ]  # fmt: skip
         assert {(each["subject"], each["years"]) for each in told} == expected
         assert all(each["date"] == str(example.founded[each["subject"]]) for each in told)
+        assert all(each["day"] is None for each in told)
         some += len(expected)
-    assert some >= len(example.founded)
+    assert some >= len(example.founded) - len(example.merged) > 4
+
+
+def test_championships_have_round_years(example: Reference) -> None:
+    frames, results = example.frames, example.results
+    champions = {
+        (season, key): [
+            row["team"]
+            for row in standings(
+                frames, results, season, key, frames.competitions[season, key]["rules"], None
+            )
+            if row["rank"] == 1
+        ]
+        for season, key in PLAYED_OUT
+    }
+    for year in (2033, 2034, 2035, 2044, 2050):
+        told = [
+            each for each in example.asked("12-24", year)["anniversaries"]
+            if each["what"] == "champion"
+        ]  # fmt: skip
+        assert [
+            (int(each["date"]), each["competition"], each["subject"], each["years"])
+            for each in told
+        ] == [
+            (season, key, team, year - season)
+            for (season, key), teams in champions.items()
+            if year - season in ROUND
+            for team in teams
+        ]
+        assert all((each["day"], each["sheet"]) == (None, None) for each in told)
+    lines = example.ask("12-24", "--year", "2034").out.splitlines()
+    (line,) = [line for line in lines if line.endswith("2024")]
+    assert line.split() == [
+        "2034", "10", "Birkenfluh", "A", "champion,", "oberhang-1", "2024",
+    ]  # fmt: skip
 
 
 def moved(example: Reference, root: Path, day: str) -> Reference:
@@ -189,16 +270,33 @@ def test_a_first_match_on_a_leap_day(example: Reference, tmp_path: Path) -> None
     assert [each["date"] for each in leap.asked("02-29", 2016)["matches"]] == ["1996-02-29"]
 
     def days(day: str, year: int) -> list[str]:
-        return [each["day"] for each in leap.asked(day, year)["anniversaries"] if each["day"]]
+        told = leap.asked(day, year)["anniversaries"]
+        return [each["day"] for each in told if each["what"] == FIRST]
 
     assert days("02-20", 2016) == ["2016-02-29"] * 2
     assert days("02-20", 2021) == ["2021-03-01"] * 2
     assert days("03-01", 2021) == ["2021-03-01"] * 2
 
 
+def test_a_leap_day_seen_from_a_year_without_one(example: Reference, tmp_path: Path) -> None:
+    leap = moved(example, tmp_path / "leap", "1996-02-29")
+    data = leap.asked("02-29", 2021)
+    assert (data["day"], data["year"]) == ("02-29", 2021)
+    assert [each["date"] for each in data["matches"]] == ["1996-02-29"]
+    assert data["anniversaries"] == leap.asked("03-01", 2021)["anniversaries"] != []
+    assert leap.asked("03-01", 2021)["matches"] == []
+    # Thirty days are counted from 1 March.
+    april = moved(example, tmp_path / "april", "1996-03-31")
+    assert [each["day"] for each in april.asked("02-29", 2021)["anniversaries"] if each["day"]]
+    assert not [each["day"] for each in april.asked("02-28", 2021)["anniversaries"] if each["day"]]
+    none = example.ask("02-29", "--year", "2025")
+    assert (none.status, none.err) == (0, "")
+    assert none.out == "Nothing is on record for 02-29, and no anniversary is near.\n"
+
+
 def test_an_anniversary_beyond_new_year(example: Reference, tmp_path: Path) -> None:
     january = moved(example, tmp_path / "january", "1996-01-05")
-    told = [each for each in january.asked("12-20", 2015)["anniversaries"] if each["day"]]
+    told = [each for each in january.asked("12-20", 2015)["anniversaries"] if each["what"] == FIRST]
     assert [(each["subject"], each["years"], each["day"]) for each in told] == [
         ("aarwald-a", 20, "2016-01-05"), ("birkenfluh-a", 20, "2016-01-05"),
     ]  # fmt: skip
@@ -224,8 +322,8 @@ def test_without_a_day_it_is_today(example: Reference, monkeypatch: pytest.Monke
         (("13-01",), "no calendar"),
         (("00-10",), "no calendar"),
         (("2-9",), "write month and day"),
+        (("May 10",), "write month and day"),
         (("2026-05-10",), "write month and day"),
-        (("02-29", "--year", "2025"), "2025 has no 29 February"),
         (("05-10", "--year", "0"), "--year"),
         (("05-10", "--year", "soon"), "--year"),
     ],
@@ -238,6 +336,7 @@ def test_wrong_usage(words: tuple[str, ...], says: str, example: Reference) -> N
 
 def test_people_read_names_and_years(example: Reference) -> None:
     out = example.ask("04-10", "--year", "2033").out
+    assert max(map(len, out.splitlines())) <= 100
     assert "Birkenfluh A" in out
     assert "birkenfluh-a" not in out
     founded = next(line for line in out.splitlines() if line.endswith("1908"))
@@ -245,6 +344,12 @@ def test_people_read_names_and_years(example: Reference) -> None:
     assert founded.split()[:2] == ["2033", "125"]
     assert f"First matches: the first of {len(example.matches)} that count." in out
     assert "First matches" not in example.ask("12-20", "--year", "2024").out
+
+
+def test_a_quiet_day_is_said_so(generated: Reference) -> None:
+    outcome = generated.ask("12-24", "--year", "2004")
+    assert (outcome.status, outcome.err) == (0, "")
+    assert outcome.out == "Nothing is on record for 12-24, and no anniversary is near.\n"
 
 
 def test_csv_has_one_header_whether_or_not_there_is_a_match(example: Reference) -> None:

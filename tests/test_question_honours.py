@@ -43,15 +43,15 @@ def asked(root: Path, *words: str) -> list[dict[str, Any]]:
     return found
 
 
-def test_leagues_of_the_example(example: Path) -> None:
+def test_competitions_of_the_example(example: Path) -> None:
     frames: Frames = load(example)
     results = match_results(frames)
     played = performances(frames, results)
     counted = results[results.counts.astype(bool)]
     found = {(each["season"], each["competition"]): each for each in asked(example)}
-    leagues = [key for key, each in frames.competitions.items() if each["kind"] == "league"]
-    assert len(leagues) == 9
-    for season, key in leagues:
+    assert set(found) == set(frames.competitions)
+    assert {each["kind"] for each in frames.competitions.values()} == {"league", "festival"}
+    for season, key in frames.competitions:
         settings, each = frames.competitions[season, key], found[season, key]
         table = standings(frames, results, season, key, settings["rules"], None)
         best = strikers(frames, played, season, key, settings["rules"], None)
@@ -61,8 +61,9 @@ def test_leagues_of_the_example(example: Path) -> None:
         assert each["champions"] == (first if each["complete"] else [])
         assert each["best_strikers"] == [row["player"] for row in best if row["rank"] == 1]
         assert each["best_strikers"]
-    assert {key for key in leagues if found[key]["complete"]} == {
-        (2024, "oberhang-1"), (2025, "oberhang-1"),
+    # The match of 2025 that is kept out of the tables is settled all the same.
+    assert {key for key, each in found.items() if each["complete"]} == {
+        (2024, "oberhang-1"), (2025, "oberhang-1"), (2025, "oberhang-fest"),
     }  # fmt: skip
 
 
@@ -110,6 +111,11 @@ def test_a_gap_of_one_year_is_no_range(example: Path, tmp_path: Path) -> None:
 def test_what_is_not_played_out_says_how_far_it_came(example: Path) -> None:
     (line,) = [line for line in ask(example).out.splitlines() if line.startswith("1996 ")]
     assert "(18 of 30 matches)" in line
+    assert line.endswith("Theo Fluhmatter (so far)")
+    for output_format in ("table", "markdown"):
+        out = ask(example, "--format", output_format).out
+        open_ones = [each for each in asked(example) if not each["complete"]]
+        assert out.count("(so far)") == len(open_ones) == 7
     (data,) = [each for each in asked(example) if each["season"] == 1996]
     assert (data["complete"], data["played"], data["planned"]) == (False, 18, 30)
     assert data["champions"] == []
@@ -160,8 +166,122 @@ def test_a_second_match_of_the_last_round_kept_out_makes_no_final(root: Path) ->
     assert cup(root, FINAL, (2, "aarwald-b", "birkenfluh-b", 70, 60), kept_out=1) == []
 
 
+BESIDE = f"{MATCHES}/2026-08-09-aarwald-b-birkenfluh-b.yaml"
+"""A sheet of the last round that no fixture asks for."""
+
+
+@pytest.mark.parametrize(
+    ("outcome", "champions"),
+    [("played", []), ("abandoned", []), ("postponed", ["aarwald-a"]), ("annulled", ["aarwald-a"])],
+)
+def test_a_match_without_winner_beside_the_final(
+    outcome: str, champions: list[str], root: Path
+) -> None:
+    (root / BESIDE).write_text(
+        f"competition: oberhang-cup\nround: 2\ndate: 2026-08-09\noutcome: {outcome}\n\n"
+        "home:\n  team: aarwald-b\n  points: 70\naway:\n  team: birkenfluh-b\n",
+        encoding="utf-8",
+    )
+    assert cup(root, SEMIFINAL, FINAL) == champions
+
+
 def test_a_drawn_final_has_no_winner(root: Path) -> None:
     assert cup(root, SEMIFINAL, (2, "birkenfluh-a", "aarwald-a", 80, 80)) == []
+
+
+CUP_SHEET = """\
+competition: oberhang-cup
+round: {round}
+date: {date}
+
+home:
+  team: aarwald-a
+  points: 90
+  nummern: 0
+away:
+  team: birkenfluh-a
+  points: 80
+  nummern: 0
+"""
+NEXT = "seasons/2027/matches/2027-08-01-aarwald-a-birkenfluh-a.yaml"
+
+
+def without_fixtures(root: Path) -> Path:
+    """A cup of one match that no fixture announced, and its sheet."""
+    path = root / f"{MATCHES}/2026-08-01-aarwald-a-birkenfluh-a.yaml"
+    path.write_text(CUP_SHEET.format(round=1, date="2026-08-01"), encoding="utf-8")
+    season = (root / SEASON).read_text(encoding="utf-8")
+    (root / NEXT).parent.mkdir(parents=True)
+    (root / NEXT).parents[1].joinpath("season.toml").write_text(
+        season.replace("2026", "2027", 1), encoding="utf-8"
+    )
+    return path
+
+
+def cup_of_2026(root: Path) -> tuple[bool, list[str]]:
+    found = asked(root, "--competition", "oberhang-cup")
+    (each,) = [each for each in found if each["season"] == 2026]
+    assert each["planned"] is None
+    return each["complete"], each["champions"]
+
+
+def test_without_fixtures_a_later_match_shows_that_all_is_over(root: Path) -> None:
+    without_fixtures(root)
+    assert cup_of_2026(root) == (False, [])
+    assert "(1 match)" in ask(root).out
+    later = CUP_SHEET.format(round=1, date="2027-08-01")
+    (root / NEXT).write_text(f"counts: false\n{later}", encoding="utf-8")
+    assert cup_of_2026(root) == (False, [])
+    (root / NEXT).write_text(later, encoding="utf-8")
+    assert cup_of_2026(root) == (True, ["aarwald-a"])
+    (root / NEXT).unlink()
+    assert cup_of_2026(root) == (False, [])
+
+
+@pytest.mark.parametrize("points", ["nonsense", "_"])
+def test_without_fixtures_a_sheet_to_be_mended_keeps_all_open(points: str, root: Path) -> None:
+    path = without_fixtures(root)
+    (root / NEXT).write_text(CUP_SHEET.format(round=1, date="2027-08-01"), encoding="utf-8")
+    assert cup_of_2026(root) == (True, ["aarwald-a"])
+    second = path.with_name("2026-07-01-aarwald-b-birkenfluh-a.yaml")
+    text = CUP_SHEET.format(round=0, date="2026-07-01").replace("round: 0\n", "")
+    text = text.replace("aarwald-a", "aarwald-b")
+    text = text.replace("  points: 90\n  nummern: 0\n",
+                        f"  strikes:\n    aebi-ruedi: [[{points}, 1], [2, 3]]\n")  # fmt: skip
+    second.write_text(text, encoding="utf-8")
+    assert cup_of_2026(root) == (False, [])
+
+
+def test_without_a_match_nothing_was_played_out(root: Path) -> None:
+    without_fixtures(root).unlink()
+    (root / NEXT).write_text(CUP_SHEET.format(round=1, date="2027-08-01"), encoding="utf-8")
+    assert cup_of_2026(root) == (False, [])
+
+
+def test_a_pause_of_one_competition_is_a_gap(root: Path) -> None:
+    season = (root / SEASON).read_text(encoding="utf-8")
+    league, cup_only = season.partition('[[competition]]\nid = "oberhang-cup"')[0::2]
+    assert cup_only
+    for year in (2022, 2023, 2025):
+        text = season if year == 2022 else league
+        path = root / f"seasons/{year}/season.toml"
+        path.parent.mkdir()
+        path.write_text(text.replace("2026", str(year), 1), encoding="utf-8")
+
+    def rows(*words: str) -> list[list[str]]:
+        cells = [line.split()[:4] for line in ask(root, *words).out.splitlines()]
+        return [row for row in cells if row and row[0][0] == "2"]
+
+    found = rows()
+    assert [row[:2] for row in found] == [
+        ["2026", "oberhang-1"], ["2026", "oberhang-cup"], ["2025", "oberhang-1"],
+        ["2023–2025", "oberhang-cup"], ["2024", "no"], ["2023", "oberhang-1"],
+        ["2022", "oberhang-1"], ["2022", "oberhang-cup"],
+    ]  # fmt: skip
+    assert found[3][2:] == ["no", "record"]
+    assert [row[:2] for row in rows("--competition", "oberhang-cup")] == [
+        ["2026", "oberhang-cup"], ["2023–2025", "no"], ["2022", "oberhang-cup"],
+    ]  # fmt: skip
 
 
 def test_friendlies_have_no_champion(root: Path) -> None:

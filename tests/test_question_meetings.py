@@ -4,6 +4,7 @@ import csv
 import io
 import itertools
 import shutil
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -12,25 +13,16 @@ import pytest
 import yaml
 
 from tests.bench.generate import generate
+from tests.clubfolder import BIRKENFLUH, MATCHES, Edit, Replace, Write, lay_out
 from tests.commandline import EXAMPLE, Outcome, invoke
-from tests.reference.folder import Frames, load
-from tests.reference.results import match_results
-
-CRITERIA = ["nummern", "points", "longest_ries", "award", "recorded"]
-MEASURES = ("points", "nummern")
+from tests.reference.meetings import expected, matches_of, shown
+from tests.reference.recomputed import Recomputed
 
 
-class Reference:
-    """A folder and its matches that count, by pandas: one row a match."""
-
+class Reference(Recomputed):
     def __init__(self, root: Path) -> None:
-        self.root = root
-        self.frames: Frames = load(root)
-        results = match_results(self.frames)
-        counted = results[results.counts.astype(bool)]
-        figures = ["team", "points", "nummern"]
-        away = counted[counted.side == "away"].set_index("sheet")[figures].add_suffix("_away")
-        self.matches: pd.DataFrame = counted[counted.side == "home"].join(away, on="sheet")
+        super().__init__(root)
+        self.matches: pd.DataFrame = matches_of(self)
         self.clubs: dict[str, Any] = {
             path.stem: yaml.safe_load(path.read_text(encoding="utf-8"))
             for path in sorted(root.glob("clubs/*.yaml"))
@@ -48,59 +40,10 @@ class Reference:
     def expected(
         self, first: str, second: str, of_first: set[str], of_second: set[str]
     ) -> dict[str, Any]:
-        meetings = []
-        for row in self.matches.sort_values(["date", "sheet"]).itertuples():
-            at_home = row.team in of_first and row.team_away in of_second
-            if not at_home and not (row.team in of_second and row.team_away in of_first):
-                continue
-            home, away = (first, second) if at_home else (second, first)
-            winner = {"home": home, "away": away, "draw": "draw"}[row.winner]
-            lead = _difference(row.points, row.points_away)
-            clean = _difference(row.nummern_away, row.nummern)
-            if winner == away:
-                lead, clean = -lead, -clean
-            meetings.append((row.sheet, row.date, winner, row.decided_by, lead, clean))
-        frame = pd.DataFrame(
-            meetings, columns=["sheet", "date", "winner", "decided_by", "points", "nummern"]
-        )
-        wins = frame.winner.value_counts()
-        run = list(itertools.takewhile(lambda each: each == frame.winner.iloc[-1],
-                                       reversed(list(frame.winner))))  # fmt: skip
-        return {
-            "matches": len(frame),
-            "won": {each: int(wins.get(each, 0)) for each in (first, second)},
-            "drawn": int(wins.get("draw", 0)),
-            "list": frame[["sheet", "date", "winner"]].to_dict("records"),
-            "decided_by": {each: int((frame.decided_by == each).sum()) for each in CRITERIA},
-            "biggest_wins": {
-                each: {by: _biggest(frame[frame.winner == each], by) for by in MEASURES}
-                for each in (first, second)
-            },
-            "run": None if not run else {
-                "winner": run[0], "matches": len(run), "since": frame.date.iloc[-len(run)],
-            },
-        }  # fmt: skip
+        return expected(self.matches, first, second, of_first, of_second)
 
     def teams(self, *clubs: str) -> set[str]:
         return {f"{club}-{team}" for club in clubs for team in self.clubs[club]["teams"]}
-
-
-def _difference(more: Any, less: Any) -> float:
-    return float("nan") if pd.isna(more) or pd.isna(less) else float(more - less)
-
-
-def _biggest(wins: pd.DataFrame, by: str) -> dict[str, Any] | None:
-    ahead = wins[wins[by] > 0]
-    if ahead.empty:
-        return None
-    best = ahead.loc[ahead[by].astype(float).idxmax()]
-    return {"sheet": best.sheet, "date": best.date, "by": int(best[by])}
-
-
-def _shown(data: dict[str, Any]) -> dict[str, Any]:
-    keys = ("matches", "won", "drawn", "decided_by", "biggest_wins", "run")
-    rows = [{key: each[key] for key in ("sheet", "date", "winner")} for each in data["list"]]
-    return {**{key: data[key] for key in keys}, "list": rows}
 
 
 @pytest.fixture(scope="module")
@@ -126,7 +69,7 @@ def test_every_two_teams_that_met(example: Reference, generated: Reference) -> N
         for first, second in pairs:
             data = reference.asked(first, second)
             assert data["matches"] > 0
-            assert _shown(data) == reference.expected(first, second, {first}, {second})
+            assert shown(data) == reference.expected(first, second, {first}, {second})
             assert data["teams"] == {first: [first], second: [second]}
 
 
@@ -144,7 +87,7 @@ def test_every_two_clubs_without_a_merger(example: Reference) -> None:
     for first, second in itertools.combinations(plain, 2):
         of_either = example.teams(first), example.teams(second)
         data = example.asked(first, second)
-        assert _shown(data) == example.expected(first, second, *of_either)
+        assert shown(data) == example.expected(first, second, *of_either)
         met += data["matches"]
     assert met > 50
 
@@ -154,7 +97,7 @@ def test_a_club_stands_for_those_merged_into_it(opponent: str, example: Referenc
     teams, theirs = example.teams("aarwald", "oberaar"), example.teams(opponent)
     data = example.asked("aarwald", opponent)
     expected = example.expected("aarwald", opponent, teams, theirs)
-    assert _shown(data) == expected
+    assert shown(data) == expected
     alone = example.expected("aarwald", opponent, example.teams("aarwald"), theirs)
     assert alone["matches"] < expected["matches"]
     assert set(data["teams"]["aarwald"]) == teams
@@ -166,7 +109,7 @@ def test_a_merged_club_and_the_one_that_carries_it_on(example: Reference) -> Non
     data = example.asked("aarwald", "oberaar")
     mine, theirs = example.teams("aarwald"), example.teams("oberaar")
     assert data["matches"] > 0
-    assert _shown(data) == example.expected("aarwald", "oberaar", mine, theirs)
+    assert shown(data) == example.expected("aarwald", "oberaar", mine, theirs)
     assert "stands for" not in example.ask("aarwald", "oberaar").out
 
 
@@ -250,3 +193,85 @@ def test_two_that_never_met(example: Reference) -> None:
         for each in ((first, second), ("aarwald-a", "birkenfluh-a"))
     )
     assert none == some
+
+
+SPLIT = (
+    Write(
+        "clubs/joint.yaml", "name: Joint\nteams: {a: Joint A}\nmerged_from: [aarwald, birkenfluh]\n"
+    ),
+    Write("clubs/later.yaml", "name: Later\nteams: {a: Later A}\nmerged_from: [aarwald]\n"),
+)
+"""Two clubs that both carry on the history of one."""
+CIRCLE = (
+    Write("clubs/joint.yaml", "name: Joint\nteams: {a: Joint A}\nmerged_from: [birkenfluh]\n"),
+    Replace(BIRKENFLUH, "name: Birkenfluh\n", "name: Birkenfluh\nmerged_from: [joint]\n"),
+)
+
+
+def club_folder(root: Path, edits: Sequence[Edit], *pairs: tuple[str, str]) -> Path:
+    """The two matches of aarwald-a and birkenfluh-a, and a cup match won at home by ten points
+    for each of ``pairs``."""
+    for number, (home, away) in enumerate(pairs, start=1):
+        date = f"2026-08-{number:02}"
+        sheet = (
+            f"competition: oberhang-cup\ndate: {date}\n\nhome:\n  team: {home}\n  points: 90\n"
+            f"  nummern: 0\naway:\n  team: {away}\n  points: 80\n  nummern: 0\n"
+        )
+        edits = [*edits, Write(f"{MATCHES}/{date}-{home}-{away}.yaml", sheet)]
+    lay_out(root, edits)
+    assert invoke("--folder", root, "check").status == 0
+    return root
+
+
+def met(root: Path, first: str, second: str) -> tuple[dict[str, int], list[str], dict[str, Any]]:
+    outcome = invoke("--folder", root, "meetings", first, second, "--format", "json")
+    assert (outcome.status, outcome.err) == (0, "")
+    data = outcome.data
+    return data["won"], [each["date"] for each in data["list"]], data["teams"]
+
+
+def test_a_team_that_two_clubs_carry_on_alike_stands_for_neither(tmp_path: Path) -> None:
+    pairs = ("joint-a", "later-a"), ("birkenfluh-a", "later-a"), ("aarwald-a", "later-a")
+    root = club_folder(tmp_path / "club", SPLIT, *pairs)
+    won, dates, teams = met(root, "joint", "later")
+    assert teams == {
+        "joint": ["joint-a", "birkenfluh-a", "birkenfluh-b"], "later": ["later-a"],
+    }  # fmt: skip
+    assert (won, dates) == ({"joint": 2, "later": 0}, ["2026-08-01", "2026-08-02"])
+    out = invoke("--folder", root, "meetings", "joint", "later").out
+    assert "Left out, because both carry on their history: aarwald-a and aarwald-b.\n" in out
+    # Asked about another, both stand for it.
+    league = ["2026-04-12", "2026-05-10"]
+    assert met(root, "later", "birkenfluh") == (
+        {"later": 1, "birkenfluh": 2},
+        [*league, "2026-08-02"],
+        {"later": ["later-a", "aarwald-a", "aarwald-b"],
+         "birkenfluh": ["birkenfluh-a", "birkenfluh-b"]},
+    )  # fmt: skip
+    assert met(root, "joint", "birkenfluh") == (
+        {"joint": 1, "birkenfluh": 1},
+        league,
+        {"joint": ["joint-a", "aarwald-a", "aarwald-b"],
+         "birkenfluh": ["birkenfluh-a", "birkenfluh-b"]},
+    )  # fmt: skip
+    assert met(root, "later", "aarwald")[1] == ["2026-08-03"]
+
+
+def test_a_circle_of_mergers_comes_to_an_end(tmp_path: Path) -> None:
+    root = club_folder(tmp_path / "club", CIRCLE, ("joint-a", "birkenfluh-a"))
+    of_aarwald = ["aarwald-a", "aarwald-b"]
+    for club, teams in (
+        ("joint", ["joint-a", "birkenfluh-a", "birkenfluh-b"]),
+        ("birkenfluh", ["birkenfluh-a", "birkenfluh-b", "joint-a"]),
+    ):
+        assert met(root, club, "aarwald") == (
+            {club: 1, "aarwald": 1},
+            ["2026-04-12", "2026-05-10"],
+            {club: teams, "aarwald": of_aarwald},
+        )
+    # Of each other, either is itself.
+    assert met(root, "joint", "birkenfluh") == (
+        {"joint": 1, "birkenfluh": 0},
+        ["2026-08-01"],
+        {"joint": ["joint-a"], "birkenfluh": ["birkenfluh-a", "birkenfluh-b"]},
+    )

@@ -2,21 +2,27 @@
 
 import csv
 import io
-import re
 import shutil
-from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 from typing import Any
 
-import pandas as pd
 import pytest
 
 from tests.bench.generate import generate
-from tests.clubfolder import AARWALD, FIRST, FIRST_SHEET, MATCHES, SECOND, Replace, Write, lay_out
+from tests.clubfolder import (
+    AARWALD,
+    BIRKENFLUH,
+    FIRST,
+    FIRST_SHEET,
+    MATCHES,
+    SECOND,
+    Replace,
+    Write,
+    lay_out,
+)
 from tests.commandline import EXAMPLE, Outcome, invoke
-from tests.reference.folder import Frames, load
-from tests.reference.results import match_results
-from tests.reference.tables import performances
+from tests.reference.recomputed import Recomputed
+from tests.reference.records import expected, shown
 
 KINDS = [
     "team_points", "ries", "match_points", "season_average", "clean_run", "winning_run",
@@ -24,13 +30,7 @@ KINDS = [
 ]  # fmt: skip
 
 
-class Reference:
-    def __init__(self, root: Path) -> None:
-        self.root = root
-        self.frames: Frames = load(root)
-        self.results = match_results(self.frames)
-        self.played = performances(self.frames, self.results)
-
+class Reference(Recomputed):
     def ask(self, *words: str) -> Outcome:
         return invoke("--folder", self.root, "records", *words)
 
@@ -52,133 +52,6 @@ def generated(tmp_path_factory: pytest.TempPathFactory) -> Reference:
     root = tmp_path_factory.mktemp("records") / "generated"
     generate(root, 3, 2001)
     return Reference(root)
-
-
-Found = dict[str, tuple[Any, set[Any]]]
-
-
-def expected(
-    reference: Reference,
-    competition: str | None = None,
-    since: str = "",
-    until: str = "9999",
-    teams: set[str] | None = None,
-    least_strikes: int = 40,
-) -> Found:
-    """Each record's value and its holders, as team, or player, and sheets."""
-    results = reference.results
-    if competition:
-        results = results[results.competition == competition]
-    results = results[(results.date >= since) & (results.date <= until)]
-    unknown = results.winner.isna() & results.outcome.isin(["played", "abandoned"])
-    open_results = unknown & ~results.draft.astype(bool)
-    chain = results[results.counts.astype(bool) | open_results]
-    counted = results[results.counts.astype(bool) & (results.outcome != "forfeited")]
-    mine = counted if teams is None else counted[counted.team.isin(teams)]
-    found: Found = {}
-    for kind, column in (("team_points", "points"), ("nummern", "nummern")):
-        known = mine.dropna(subset=[column])
-        top = known[column].max()
-        best = known[known[column] == top]
-        found[kind] = (top, set(zip(best.team, best.sheet, strict=True))) if top else (None, set())
-    longest = mine.dropna(subset=["ries"])
-    longest = longest.assign(best_ries=[max(each) for each in longest.ries])
-    longest = longest[longest.best_ries == longest.best_ries.max()]
-    found["ries"] = (longest.best_ries.max(), set(zip(longest.team, longest.sheet, strict=True)))
-    found["closest"] = closest(counted, teams)
-    struck = chain[chain.outcome != "forfeited"]
-    counts = struck.counts.astype(bool)
-    found["clean_run"] = run(struck, (struck.nummern == 0) & counts, teams)
-    found["winning_run"] = run(chain, (chain.result == "won") & chain.winner.notna(), teams)
-    played = reference.played
-    if competition:
-        played = played[played.competition == competition]
-    inside = played[(played.date >= since) & (played.date <= until)]
-    ours = inside if teams is None else inside[inside.team.isin(teams)]
-    best = ours[ours.points == ours.points.max()]
-    found["match_points"] = (ours.points.max(), set(zip(best.player, best.sheet, strict=True)))
-    found["season_average"] = average(reference, played, since, until, teams, least_strikes)
-    return found
-
-
-def closest(counted: pd.DataFrame, teams: set[str] | None) -> tuple[Any, set[Any]]:
-    pairs = counted[counted.side == "home"].merge(
-        counted[counted.side == "away"], on="sheet", suffixes=("", "_away")
-    )
-    if teams is not None:
-        pairs = pairs[pairs.team.isin(teams) | pairs.team_away.isin(teams)]
-    pairs = pairs.dropna(subset=["points", "points_away", "nummern", "nummern_away"])
-    pairs = pairs[pairs.nummern == pairs.nummern_away]
-    gaps = (pairs.points - pairs.points_away).abs()
-    pairs = pairs[gaps == gaps.min()]
-    first = pairs.team.where(pairs.winner != "away", pairs.team_away)
-    return (gaps.min() if len(gaps) else None), set(zip(first, pairs.sheet, strict=True))
-
-
-def run(
-    chain: pd.DataFrame, holds: "pd.Series[bool]", teams: set[str] | None
-) -> tuple[Any, set[Any]]:
-    """By a text of a letter a match, searched for words."""
-    chain = chain.assign(holds=holds.astype(bool), order=chain["round"].fillna(0))
-    runs: list[tuple[str, tuple[str, ...]]] = []
-    for team, matches in chain.groupby("team"):
-        if teams is not None and team not in teams:
-            continue
-        text, sheets = "", []
-        previous = None
-        for row in matches.sort_values(["date", "order", "sheet"]).itertuples():
-            if previous is not None and row.season - previous > 1:
-                text += "|"
-                sheets.append("")
-            text += "x" if row.holds else "."
-            sheets.append(row.sheet)
-            previous = row.season
-        runs += [
-            (team, tuple(sheets[each.start() : each.end()])) for each in re.finditer("x{2,}", text)
-        ]
-    length = max((len(sheets) for _, sheets in runs), default=None)
-    return length, {each for each in runs if len(each[1]) == length}
-
-
-def average(
-    reference: Reference,
-    played: pd.DataFrame,
-    since: str,
-    until: str,
-    teams: set[str] | None,
-    least_strikes: int,
-) -> tuple[Any, set[Any]]:
-    dates = reference.frames.matches.groupby(["season", "competition"]).date
-    whole = (dates.min() >= since) & (dates.max() <= until)
-    rows = []
-    for (season, key, player), group in played.groupby(["season", "competition", "player"]):
-        team = group.sort_values(["date", "sheet"]).team.iloc[-1]
-        group = group[group.counted > 0]
-        strikes, points = int(group.counted.sum()), int(group.points.sum())
-        if strikes >= least_strikes and whole[season, key] and (teams is None or team in teams):
-            rows.append((Decimal(points) / strikes, (player, season, key)))
-    top = max((ratio for ratio, _ in rows), default=None)
-    if top is None:
-        return None, set()
-    value = float(top.quantize(Decimal("0.01"), rounding=ROUND_HALF_UP))
-    return value, {who for ratio, who in rows if ratio == top}
-
-
-def shown(data: Any) -> Found:
-    found: Found = {}
-    for record in data["records"]:
-        kind, holders = record["record"], record["holders"]
-        if kind == "match_points":
-            held: set[Any] = {(each["player"], *each["sheets"]) for each in holders}
-        elif kind == "season_average":
-            held = {(each["player"], each["season"], each["competition"]) for each in holders}
-        elif kind.endswith("_run"):
-            held = {(each["team"], tuple(each["sheets"])) for each in holders}
-        else:
-            held = {(each["team"], *each["sheets"]) for each in holders}
-        assert len(held) == len(holders)
-        found[kind] = record["value"], held
-    return found
 
 
 OBERAAR = {"aarwald-a", "aarwald-b", "oberaar-a"}
@@ -290,6 +163,42 @@ def test_mergers_are_followed_on(tmp_path: Path) -> None:
     assert set(data["merged_from"]) == {"second", "birkenfluh"}
     conceded = next(each for each in data["records"] if each["record"] == "nummern")
     assert {each["team"] for each in conceded["holders"]} == {"aarwald-a", "birkenfluh-a"}
+
+
+def test_clubs_that_both_carry_on_one_have_its_records_both(tmp_path: Path) -> None:
+    root = lay_out(tmp_path / "club").root
+    Write("clubs/joint.yaml", "name: Joint\nmerged_from: [aarwald, birkenfluh]\n").apply(root)
+    Write("clubs/later.yaml", "name: Later\nmerged_from: [aarwald]\n").apply(root)
+
+    def of(club: str) -> tuple[set[str], int, dict[str, set[str]]]:
+        data = invoke("--folder", root, "records", "--club", club, "--format", "json").data
+        holders = {
+            each["record"]: {holder["team"] for holder in each["holders"]}
+            for each in data["records"]
+        }
+        return set(data["merged_from"]), data["basis"]["matches"], holders
+
+    merged, matches, holders = of("joint")
+    assert (merged, matches) == ({"aarwald", "birkenfluh"}, 2)
+    assert holders["nummern"] == {"aarwald-a", "birkenfluh-a"}
+    merged, matches, holders = of("later")
+    assert (merged, matches) == ({"aarwald"}, 2)
+    assert holders["nummern"] == holders["team_points"] == {"aarwald-a"}
+
+
+def test_a_circle_of_mergers_comes_to_an_end(tmp_path: Path) -> None:
+    root = lay_out(tmp_path / "club").root
+    Write("clubs/second.yaml", "name: Second\nmerged_from: [birkenfluh]\n").apply(root)
+    Replace(BIRKENFLUH, "name: Birkenfluh\n", "name: Birkenfluh\nmerged_from: [second]\n").apply(
+        root
+    )
+    found = [
+        invoke("--folder", root, "records", "--club", club, "--format", "json").data
+        for club in ("second", "birkenfluh")
+    ]
+    assert [each["merged_from"] for each in found] == [["birkenfluh"], ["second"]]
+    assert found[0]["records"] == found[1]["records"]
+    assert found[0]["records"][0]["holders"][0]["team"] == "birkenfluh-a"
 
 
 def test_ages_only_where_asked_for(example: Reference) -> None:

@@ -1,6 +1,5 @@
 """A competition's results out of a club folder: what counts, what is left out."""
 
-import datetime
 from pathlib import Path
 
 from riesbuch.archive import open_archive
@@ -10,7 +9,7 @@ from riesbuch.results import CompetitionResults, competition_results
 from tests.clubfolder import FIRST, SECOND, Replace, Write, lay_out
 
 
-def results(folder: ClubFolder, until: datetime.date | None = None) -> CompetitionResults:
+def results(folder: ClubFolder) -> CompetitionResults:
     archive = open_archive(folder)
     sheets = season_sheets(archive, [2026])
     competition = archive.competition(2026, "oberhang-1")
@@ -18,7 +17,7 @@ def results(folder: ClubFolder, until: datetime.date | None = None) -> Competiti
     assert competition is not None
     assert rules is not None
     problems = judge(archive, sheets)
-    return competition_results(archive, 2026, competition, rules, sheets, problems, until)
+    return competition_results(archive, 2026, competition, rules, sheets, problems)
 
 
 def played(found: CompetitionResults) -> dict[str, int]:
@@ -67,11 +66,3 @@ def test_another_competitions_sheet_does_not_count(tmp_path: Path) -> None:
     found = results(lay_out(tmp_path, [Replace(SECOND, "oberhang-1", "oberhang-cup")]))
     assert [each.path for each in found.matches] == [FIRST]
     assert played(found)["aarwald-a"] == 1
-
-
-def test_results_until_a_day(tmp_path: Path) -> None:
-    folder = lay_out(tmp_path)
-    assert played(results(folder, datetime.date(2026, 4, 11)))["aarwald-a"] == 0
-    assert results(folder, datetime.date(2026, 4, 11)).strikers == ()
-    assert played(results(folder, datetime.date(2026, 4, 12)))["aarwald-a"] == 1
-    assert played(results(folder, datetime.date(2026, 5, 10)))["aarwald-a"] == 2

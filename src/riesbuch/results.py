@@ -45,7 +45,6 @@ def competition_results(
     rules: RuleSet,
     sheets: Sequence[ExaminedSheet],
     problems: Iterable[Problem],
-    until: datetime.date | None = None,
 ) -> CompetitionResults:
     """Add up ``competition`` from the examined ``sheets`` of its season under ``rules``.
 
@@ -75,10 +74,8 @@ def competition_results(
         rules=rules,
         matches=tuple(recorded),
         left_out=tuple(left_out),
-        standings=tuple(
-            standings([each.tally for each in recorded], competition.teams, rules, until)
-        ),
-        strikers=tuple(strikers(played, archive.register.birth_years, rules, until)),
+        standings=tuple(standings([each.tally for each in recorded], competition.teams, rules)),
+        strikers=tuple(strikers(played, archive.register.birth_years, rules)),
     )
 
 

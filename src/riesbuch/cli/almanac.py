@@ -52,15 +52,16 @@ _LEAP_YEAR = 2024
 def command(session: Session, day: str | None, year: int | None, output_format: str) -> None:
     """What happened on this day in years before, and anniversaries coming up.
 
-    Without MM-DD the day is today. Anniversaries are round ones (10, 20, 25, 50, 75, 100 … years)
-    of teams' first matches on record within 30 days, and of clubs founded so long before the
-    year.
+    Without MM-DD the day is today. Anniversaries are round ones (10, 20, 25, 50, 75, 100 … years):
+    within 30 days those of teams' first matches and of the highest team total on record, and over
+    the whole year those of clubs and championships.
     """
     from riesbuch.history.almanac import almanac
 
-    date = _date(day, year, datetime.date.today())
+    today = datetime.date.today()
+    month_and_day = f"{today:%m-%d}" if day is None else _checked(day)
     connection = session.index().connection()
-    found = almanac(connection, date)
+    found = almanac(connection, month_and_day, today.year if year is None else year)
     names = team_names(connection)
     names.update(connection.execute("SELECT club, name FROM clubs").fetchall())
     known = sum(line.strike_by_strike for line in found.matches)
@@ -70,45 +71,46 @@ def command(session: Session, day: str | None, year: int | None, output_format: 
     if found.anniversaries and output_format != "csv":
         view = _anniversaries_view(found, names)
         sections.append(Section(title="Anniversaries", view=view))
-    nothing = (
-        "" if sections else f"Nothing is on record for {date:%m-%d}, and no anniversary is near."
-    )
-    notes = [basis_note(len(found.matches), known)] if found.matches else []
-    if any(each.sheet for each in found.anniversaries):
-        notes.append(f"First matches: the first of {found.searched} that count.")
     data = {
-        "day": f"{date:%m-%d}",
-        "year": date.year,
+        "day": found.day,
+        "year": found.seen_from.year,
         "matches": [match_data(line, line.winning_team) for line in found.matches],
         "anniversaries": [_data(each) for each in found.anniversaries],
         "basis": {"matches": len(found.matches), "strike_by_strike": known},
     }
     if not sections and output_format != "json":
-        click.echo(nothing)
+        click.echo(f"Nothing is on record for {found.day}, and no anniversary is near.")
         return
-    print_answer(Answer(sections=sections, notes=notes, data=data), output_format)
+    print_answer(Answer(sections=sections, notes=_notes(found, known), data=data), output_format)
 
 
-def _date(day: str | None, year: int | None, today: datetime.date) -> datetime.date:
+def _checked(day: str) -> str:
+    """``day`` as written, which some year must have."""
     from riesbuch.problems import UsageError
 
-    in_year = today.year if year is None else year
-    if day is None:
-        month, number = today.month, today.day
-    else:
-        written = re.fullmatch(r"(\d\d)-(\d\d)", day)
-        if written is None:
-            raise UsageError(f"`{day}` is not a day; write month and day like 05-10")
-        month, number = int(written[1]), int(written[2])
+    written = re.fullmatch(r"([0-9]{2})-([0-9]{2})", day)
+    if written is None:
+        raise UsageError(f"`{day}` is not a day; write month and day like 05-10")
     try:
-        datetime.date(_LEAP_YEAR, month, number)
+        datetime.date(_LEAP_YEAR, int(written[1]), int(written[2]))
     except ValueError:
         raise UsageError(f"`{day}` is a day that no calendar has") from None
-    try:
-        return datetime.date(in_year, month, number)
-    except ValueError:
-        # 29 February, looked at from a year without one.
-        raise UsageError(f"{in_year} has no 29 February; name a year with --year") from None
+    return day
+
+
+def _notes(found: Almanac, strike_by_strike: int) -> list[str]:
+    """On how much each part of the answer rests."""
+    from riesbuch.history.almanac import FIRST_MATCH, HIGHEST_TOTAL
+
+    notes = []
+    if found.matches:
+        notes.append(basis_note(len(found.matches), strike_by_strike))
+    told = {each.what for each in found.anniversaries}
+    if FIRST_MATCH in told:
+        notes.append(f"First matches: the first of {found.searched} that count.")
+    if HIGHEST_TOTAL in told:
+        notes.append(f"Team totals are known of {found.known_sides:,} of {found.sides:,} sides.")
+    return notes
 
 
 def _matches_view(found: Almanac, names: dict[str, str]) -> TableView:
@@ -132,15 +134,21 @@ def _matches_view(found: Almanac, names: dict[str, str]) -> TableView:
 def _anniversaries_view(found: Almanac, names: dict[str, str]) -> TableView:
     rows: list[list[Cell]] = [
         [
-            each.day.isoformat() if each.day else str(found.day.year),
+            each.day.isoformat() if each.day else str(found.seen_from.year),
             each.years,
             names.get(each.subject, each.subject),
-            each.what,
+            _what(each),
             each.date,
         ]
         for each in found.anniversaries
     ]
     return TableView(columns=_ANNIVERSARIES, rows=rows, data=None)
+
+
+def _what(each: Anniversary) -> str:
+    if each.points is not None:
+        return f"{each.what}: {each.points:,} points"
+    return each.what if each.competition is None else f"{each.what}, {each.competition}"
 
 
 def _data(each: Anniversary) -> dict[str, Cell]:
@@ -151,4 +159,6 @@ def _data(each: Anniversary) -> dict[str, Cell]:
         "years": each.years,
         "day": each.day.isoformat() if each.day else None,
         "sheet": each.sheet,
+        "competition": each.competition,
+        "points": each.points,
     }

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.match_lines import matches
 from riesbuch.cli.output import (
     Answer,
     Cell,
@@ -74,7 +75,7 @@ def _answer(written: str, found: Found, output_format: str) -> Answer:
             sections.append(Section(title="One letter differs", view=_view(slips, whole)))
     searched = (
         f"Searched: {counted(found.players, 'player')}, {counted(found.clubs, 'club')}, and the"
-        f" ground, notes and reference of {_matches(found.matches)}."
+        f" ground, notes and reference of {matches(found.matches)}."
     )
     return Answer(
         sections=sections,
@@ -85,10 +86,6 @@ def _answer(written: str, found: Found, output_format: str) -> Answer:
             "basis": {"matches": found.matches, "strike_by_strike": found.strike_by_strike},
         },
     )
-
-
-def _matches(number: int) -> str:
-    return "1 match" if number == 1 else f"{number} matches"
 
 
 def _record(hit: Hit) -> dict[str, object]:
@@ -126,7 +123,7 @@ def _view(hits: Sequence[Hit], whole: bool) -> TableView:
 
 def _where(hit: Hit) -> list[str]:
     if hit.path:
-        used = f"ground of {_matches(len(hit.sheets))}"
+        used = f"ground of {matches(len(hit.sheets))}"
         return [hit.path, used] if hit.sheets else [hit.path]
     others = len(hit.sheets) - 1
     return [hit.sheets[0], f"and {others} more"] if others else [hit.sheets[0]]

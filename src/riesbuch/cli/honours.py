@@ -8,7 +8,7 @@ import click
 
 from riesbuch.cli.completion import competitions
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import basis_note, strike_by_strike, team_names
+from riesbuch.cli.match_lines import basis_note, matches, strike_by_strike, team_names
 from riesbuch.cli.output import (
     Answer,
     Cell,
@@ -50,7 +50,8 @@ def command(session: Session, competition: str | None, output_format: str) -> No
     """Champions, promoted, relegated and best striker of every season and competition.
 
     A competition that has not been played out has no champion yet; how far it came is shown in
-    their place. Years without a record are shown as gaps.
+    their place, and its best striker is the best so far. Years without a record are gaps, those
+    of a single competition too.
     """
     from riesbuch.history.honours import honours
 
@@ -89,8 +90,11 @@ def _rows(
     for each in found:
         champions = ", ".join(teams.get(team, team) for team in each.champions)
         if not each.complete:
-            of = f" of {each.planned}" if each.planned is not None else ""
-            champions = f"({each.played}{of} matches)"
+            if each.planned is None:
+                champions = f"({matches(each.played)})"
+            else:
+                champions = f"({each.played} of {matches(each.planned)})"
+        best = ", ".join(players.get(key, key) for key in each.best_strikers) or None
         rows.append(
             (
                 each.season,
@@ -100,13 +104,14 @@ def _rows(
                     champions or None,
                     ", ".join(teams.get(team, team) for team in each.promoted) or None,
                     ", ".join(teams.get(team, team) for team in each.relegated) or None,
-                    ", ".join(players.get(key, key) for key in each.best_strikers) or None,
+                    best and (best if each.complete else f"{best} (so far)"),
                 ],
             )
         )
-    for first, last in gaps(found):
+    for first, last, competition in gaps(found):
         years = str(first) if first == last else f"{first}–{last}"
-        rows.append((last, [years, "no record", None, None, None, None]))
+        missing = ["no record", None] if competition is None else [competition, "no record"]
+        rows.append((last, [years, *missing, None, None, None]))
     return [row for _, row in sorted(rows, key=lambda pair: -pair[0])]
 
 

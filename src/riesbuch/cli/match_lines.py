@@ -54,11 +54,15 @@ def match_data(line: MatchLine, winner: str | None) -> dict[str, Cell]:
     }
 
 
-def basis_note(matches: int, strike_by_strike: int) -> str:
+def matches(number: int) -> str:
+    """ "1 match", "2 matches"."""
+    return "1 match" if number == 1 else f"{number} matches"
+
+
+def basis_note(whole: int, strike_by_strike: int) -> str:
     """On how many matches an answer rests."""
     verb = "is" if strike_by_strike == 1 else "are"
-    whole = "1 match" if matches == 1 else f"{matches} matches"
-    return f"Of {whole}, {strike_by_strike} {verb} known strike by strike."
+    return f"Of {matches(whole)}, {strike_by_strike} {verb} known strike by strike."
 
 
 def strike_by_strike(connection: Connection, competition: str | None) -> tuple[int, int]:

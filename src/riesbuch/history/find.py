@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from functools import cached_property
@@ -97,7 +98,7 @@ class Wanted:
     def __init__(self, text: str) -> None:
         self._plain = plain(text).split()
         self._merged = [merged(word) for word in self._plain]
-        self._near: dict[str, frozenset[int]] = {}
+        self._near = _Near(self._words_near)
 
     def __bool__(self) -> bool:
         return bool(self._plain)
@@ -128,23 +129,30 @@ class Wanted:
         return Likeness.BEGINNING if begin else Likeness.WITHIN
 
     def _slip(self, missing: Sequence[int], words: Sequence[str]) -> Likeness | None:
-        near: set[int] = set()
-        for word in words:
-            near |= self._words_near(word)
+        near: set[int] = set().union(*map(self._near.__getitem__, words))
         return Likeness.SLIP if near.issuperset(missing) else None
 
     def _words_near(self, word: str) -> frozenset[int]:
-        known = self._near.get(word)
-        if known is None:
-            folded = merged(word)
-            known = self._near[word] = frozenset(
-                index
-                for index, mine in enumerate(self._plain)
-                if len(mine) >= _LEAST_LETTERS
-                and mine.isalpha()
-                and (one_edit_apart(mine, word) or one_edit_apart(self._merged[index], folded))
-            )
-        return known
+        folded = merged(word)
+        return frozenset(
+            index
+            for index, mine in enumerate(self._plain)
+            if len(mine) >= _LEAST_LETTERS
+            and mine.isalpha()
+            and (one_edit_apart(mine, word) or one_edit_apart(self._merged[index], folded))
+        )
+
+
+class _Near(dict[str, frozenset[int]]):
+    """Which of the words that are looked for a word is near to, worked out once for each."""
+
+    def __init__(self, work_out: Callable[[str], frozenset[int]]) -> None:
+        super().__init__()
+        self._work_out = work_out
+
+    def __missing__(self, word: str) -> frozenset[int]:
+        near = self[word] = self._work_out(word)
+        return near
 
 
 def find(connection: Connection, text: str) -> Found:
@@ -266,19 +274,24 @@ def _grounds(connection: Connection, wanted: Wanted) -> Iterable[Hit]:
 
 def _said(connection: Connection, wanted: Wanted, kind: str, column: str) -> Iterable[Hit]:
     """What sheets say, each text once with all sheets that say so."""
-    texts = _listed(
+    texts = connection.execute(
+        f"SELECT DISTINCT {column} FROM matches WHERE {column} IS NOT NULL"
+    ).fetchall()
+    alike = {text: likeness for (text,) in texts if (likeness := wanted.likeness(text)) is not None}
+    if not alike:
+        return
+    sheets = _listed(
         connection,
-        f"SELECT {column}, sheet FROM matches WHERE {column} IS NOT NULL"
+        f"SELECT {column}, sheet FROM matches WHERE {column} IN (SELECT value FROM json_each(?))"
         " ORDER BY season, coalesce(date, ''), sheet",
+        json.dumps(list(alike), ensure_ascii=False),
     )
-    for text, sheets in texts.items():
-        likeness = wanted.likeness(text)
-        if likeness is not None:
-            yield Hit(kind=kind, likeness=likeness, text=text, name=text, sheets=tuple(sheets))
+    for text, likeness in alike.items():
+        yield Hit(kind=kind, likeness=likeness, text=text, name=text, sheets=tuple(sheets[text]))
 
 
-def _listed(connection: Connection, query: str) -> dict[str, list[str]]:
+def _listed(connection: Connection, query: str, *values: str) -> dict[str, list[str]]:
     listed: dict[str, list[str]] = {}
-    for key, value in connection.execute(query):
+    for key, value in connection.execute(query, values):
         listed.setdefault(key, []).append(value)
     return listed

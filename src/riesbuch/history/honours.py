@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from sqlite3 import Connection
+from typing import NamedTuple
 
 from riesbuch.history.scope import find_competition
 
@@ -30,15 +31,26 @@ class Honours:
     best_strikers: tuple[str, ...]
 
 
-def honours(connection: Connection, competition: str | None = None) -> tuple[Honours, ...]:
-    """The newest season first; raises UsageError for an unknown competition."""
+class Gap(NamedTuple):
+    """Years without a season of ``competition``, or of any where it is None."""
+
+    first: int
+    last: int
+    competition: str | None
+
+
+def honours(
+    connection: Connection, competition: str | None = None, season: int | None = None
+) -> tuple[Honours, ...]:
+    """Of one competition or all, of one season or all, the newest first; raises UsageError for
+    an unknown competition."""
     if competition is not None:
         find_competition(connection, competition)
     rows = connection.execute(
         "SELECT season, competition, name, kind, complete, played, planned, promoted, relegated"
         " FROM competitions WHERE competition = coalesce(?, competition)"
-        " ORDER BY season DESC, competition",
-        (competition,),
+        " AND season = coalesce(?, season) ORDER BY season DESC, competition",
+        (competition, season),
     ).fetchall()
     return tuple(_honours(connection, *row) for row in rows)
 
@@ -103,12 +115,13 @@ def _behind(ranked: list[tuple[int, str]], places: int) -> list[str]:
 
 
 def _winner_of_the_final(connection: Connection, season: int, competition: str) -> list[str]:
-    """The final is the only match of the last round. One that is kept out of the tables makes
-    nobody the champion, least of all the winner of the round before."""
+    """The final is the only match of the last round, whether or not its winner is known. One that
+    is kept out of the tables makes nobody the champion, least of all the winner of the round
+    before; the sheet of a match that was put off or annulled is no match beside it."""
     last = connection.execute(
         "SELECT counts, CASE winner WHEN 'home' THEN home WHEN 'away' THEN away END FROM matches"
-        " WHERE season = ? AND competition = ? AND winner IS NOT NULL AND round ="
-        " (SELECT max(round) FROM matches WHERE season = ? AND competition = ?)",
+        " WHERE season = ? AND competition = ? AND outcome NOT IN ('postponed', 'annulled')"
+        " AND round = (SELECT max(round) FROM matches WHERE season = ? AND competition = ?)",
         (season, competition) * 2,
     ).fetchall()
     if len(last) != 1:
@@ -117,9 +130,21 @@ def _winner_of_the_final(connection: Connection, season: int, competition: str) 
     return [winner] if counts and winner is not None else []
 
 
-def gaps(found: tuple[Honours, ...]) -> Iterator[tuple[int, int]]:
-    """First and last of the years in a row, between those of ``found``, that have none."""
-    years = sorted({each.season for each in found}, reverse=True)
-    for later, earlier in pairwise(years):
+def gaps(found: tuple[Honours, ...]) -> Iterator[Gap]:
+    """Years in a row without a record: first those between the seasons of ``found``, then those
+    in which a competition pauses between its own seasons while others have one."""
+    seasons = {each.season for each in found}
+    yield from (Gap(first, last, None) for first, last in _years_between(seasons))
+    of_each: dict[str, set[int]] = {}
+    for each in found:
+        of_each.setdefault(each.competition, set()).add(each.season)
+    for competition, own in sorted(of_each.items()):
+        for first, last in _years_between(own):
+            if not seasons.isdisjoint(range(first, last + 1)):
+                yield Gap(first, last, competition)
+
+
+def _years_between(seasons: Collection[int]) -> Iterator[tuple[int, int]]:
+    for earlier, later in pairwise(sorted(seasons)):
         if later - earlier > 1:
             yield earlier + 1, later - 1

@@ -141,32 +141,66 @@ def _cut_seasons(connection: Connection, scope: Scope) -> list[tuple[int, str]]:
 def youngest_and_oldest(connection: Connection, scope: Scope) -> tuple[Record, Record]:
     """Who played in the year they reached the least age, and the highest, with the first match
     of that season; from birth years alone."""
-    condition, values = scope.where("p", "p.team")
+    played, values = _seasons_played(connection, scope)
     rows = connection.execute(
-        "SELECT p.season - b.born, p.player, p.season, p.sheet, p.competition, min(p.date),"
-        " p.team, b.born FROM player_matches p JOIN players b ON b.player = p.player"
-        f" WHERE p.counts = 1 AND {condition} GROUP BY p.player, p.season",
+        f"SELECT each.season - b.born, each.season, each.player FROM ({played}) AS each"
+        " JOIN players b ON b.player = each.player",
         values,
     ).fetchall()
-    ages = [row[0] for row in rows if row[0] is not None]
-    players = {row[1] for row in rows}
-    born = {row[1] for row in rows if row[0] is not None}
+    known = [row for row in rows if row[0] is not None]
+    ages = [age for age, _, _ in known]
+    born, players = ({player for _, _, player in each} for each in (known, rows))
     found = []
     for kind, age in (
         ("youngest", min(ages, default=None)),
         ("oldest", max(ages, default=None)),
     ):
         holders = [
-            Holder(
-                team=team,
-                player=player,
-                season=season,
-                competition=competition,
-                date=date,
-                sheets=(sheet,),
-            )
-            for each, player, season, sheet, competition, date, team, _ in rows
-            if age is not None and each == age
+            _first_of_season(connection, scope, season, player)
+            for each, season, player in known
+            if each == age
         ]
         found.append(record(kind, age, holders, len(born), len(players)))
     return found[0], found[1]
+
+
+def _seasons_played(connection: Connection, scope: Scope) -> tuple[str, list[Any]]:
+    """In SQL, season and player of all who played within ``scope``. Who stands in a striker table
+    has played; single matches are looked at only where that does not tell: for teams, since the
+    tables have only the one last played for, and in seasons that ``scope`` cuts."""
+    condition, values = scope.where("p", "p.team")
+    if scope.teams is not None:
+        query = (
+            "SELECT DISTINCT p.season, p.player FROM sides s JOIN player_matches p"
+            " ON p.season = s.season AND p.sheet = s.sheet AND p.side = s.side"
+            f" WHERE s.team IN ({scope.marks}) AND p.counts = 1 AND {condition}"
+        )
+        return query, [*scope.teams, *values]
+    limits, limit_values = _season_limits(scope)
+    cut = sorted({season for season, _ in _cut_seasons(connection, scope)})
+    marks = ", ".join("?" * len(cut))
+    query = (
+        f"SELECT s.season, s.player FROM strikers s WHERE {limits} AND s.season NOT IN ({marks})"
+        " UNION SELECT p.season, p.player FROM player_matches p"
+        f" WHERE p.season IN ({marks}) AND p.counts = 1 AND {condition}"
+    )
+    return query, [*limit_values, *cut, *cut, *values]
+
+
+def _first_of_season(connection: Connection, scope: Scope, season: int, player: str) -> Holder:
+    """The player's first match of the season within ``scope``, which there is."""
+    condition, values = scope.where("p", "p.team")
+    sheet, competition, date, team = connection.execute(
+        "SELECT p.sheet, p.competition, p.date, p.team FROM player_matches p"
+        f" WHERE p.player = ? AND p.season = ? AND p.counts = 1 AND {condition}"
+        " ORDER BY p.date, p.sheet, p.side, p.seat LIMIT 1",
+        [player, season, *values],
+    ).fetchone()
+    return Holder(
+        team=team,
+        player=player,
+        season=season,
+        competition=competition,
+        date=date,
+        sheets=(sheet,),
+    )

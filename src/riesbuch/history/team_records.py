@@ -10,14 +10,14 @@ from typing import Any
 from riesbuch.history.runs import SHORTEST, UNKNOWN_RESULT, Run, longest, stretches
 from riesbuch.history.scope import Holder, Record, Scope, record
 
-_SHEET, _SEASON, _COMPETITION, _DATE, _COUNTS, _OUTCOME, _WINNER = range(7)
-_ROUND = 9
+# A row begins with what puts it into the order of play.
+_DATE, _ROUND, _SHEET, _SEASON, _COMPETITION, _COUNTS, _OUTCOME, _WINNER = range(8)
 _TEAM, _POINTS, _NUMMERN, _BEST_RIES, _DEPTH = range(5)
 # Where the columns of a side stand in a row: of the home side, then of the away side.
-_HOME, _AWAY = (7, 10, 11, 12, 13), (8, 14, 15, 16, 17)
+_HOME, _AWAY = (8, 10, 11, 12, 13), (9, 14, 15, 16, 17)
 _SIDES = ((_HOME, _AWAY, "home"), (_AWAY, _HOME, "away"))
 
-_Match = Sequence[Any]
+_Match = tuple[Any, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,9 +75,9 @@ def _matches(connection: Connection, scope: Scope) -> list[_Match]:
     # Putting the sides to their matches here takes half the time that joins take.
     home, away = (
         {
-            sheet: figures
-            for sheet, *figures in connection.execute(
-                "SELECT sheet, points, nummern, best_ries, depth FROM sides"
+            row[-1]: row[:-1]
+            for row in connection.execute(
+                "SELECT points, nummern, best_ries, depth, sheet FROM sides"
                 f" WHERE side = ?{of_team}",
                 (side, *teams),
             )
@@ -85,16 +85,15 @@ def _matches(connection: Connection, scope: Scope) -> list[_Match]:
         for side in ("home", "away")
     )
     rows: list[_Match] = [
-        (*row, *home[row[_SHEET]], *away[row[_SHEET]])
+        row + home[row[_SHEET]] + away[row[_SHEET]]
         for row in connection.execute(
-            "SELECT m.sheet, m.season, m.competition, m.date, m.counts, m.outcome, m.winner,"
-            f" m.home, m.away, m.round FROM matches m WHERE {condition}"
+            "SELECT m.date, coalesce(m.round, 0), m.sheet, m.season, m.competition, m.counts,"
+            f" m.outcome, m.winner, m.home, m.away FROM matches m WHERE {condition}"
             f" AND (m.counts = 1 OR {UNKNOWN_RESULT})",
             [*values, *teams],
         )
     ]
-    # Sheets come by identifier, which nearly is the order of play.
-    rows.sort(key=lambda row: (row[_DATE], row[_ROUND] or 0, row[_SHEET]))
+    rows.sort()
     return rows
 
 

@@ -106,6 +106,20 @@ def fill_season(
             filler.tables(connection, competition, rules)
 
 
+def mark_played_out(connection: Connection) -> None:
+    """A competition whose number of matches nobody knows is played out once a later season has a
+    match that counts, unless a sheet of it is a draft or has errors."""
+    connection.execute(
+        "UPDATE competitions AS c SET complete = c.played > 0"
+        " AND EXISTS (SELECT 1 FROM matches AS m WHERE m.season > c.season AND m.counts)"
+        " AND NOT EXISTS (SELECT 1 FROM matches AS m"
+        "  WHERE m.season = c.season AND m.competition = c.competition AND m.draft)"
+        " AND NOT EXISTS (SELECT 1 FROM left_out AS l WHERE l.season = c.season"
+        "  AND coalesce(l.competition, c.competition) = c.competition)"
+        " WHERE c.planned IS NULL"
+    )
+
+
 def _clear_sheets(connection: Connection, year: int, paths: Sequence[bytes]) -> None:
     for written in paths:
         path = _as_text(written.decode("utf-8", "surrogateescape"))

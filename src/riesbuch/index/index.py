@@ -150,7 +150,12 @@ class Index:
         )
 
     def _fill(self, connection: sqlite3.Connection, scopes: list[str]) -> None:
-        from riesbuch.index.filling import clear_season, fill_register, fill_season
+        from riesbuch.index.filling import (
+            clear_season,
+            fill_register,
+            fill_season,
+            mark_played_out,
+        )
 
         archive = self.archive([int(scope) for scope in scopes if scope.isdecimal()])
         for scope in scopes:
@@ -163,6 +168,7 @@ class Index:
                 fill_season(
                     connection, archive, year, self._figures(year), self._paths_with_errors(year)
                 )
+        mark_played_out(connection)
 
     def _sheet_digests(self, year: int) -> dict[str, bytes]:
         directory = f"seasons/{year}/matches"

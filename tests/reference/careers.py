@@ -1,0 +1,93 @@
+"""What `career` must say, by pandas."""
+
+import re
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
+
+from tests.reference.recomputed import Recomputed
+
+
+def half_up(points: int, strikes: int) -> float | None:
+    if not strikes:
+        return None
+    exact = Decimal(int(points)) / Decimal(int(strikes))
+    return float(exact.quantize(Decimal("0.01"), rounding=ROUND_HALF_UP))
+
+
+def expected(reference: Recomputed, player: str) -> dict[str, Any]:
+    mine = reference.played[reference.played.player == player]
+    best = int(mine.points.max()) if len(mine) else None
+    by_strikes = mine[mine.counted > 0]
+    single = reference.frames.strikes
+    single = single[(single.player == player) & (single.part != "replacement")]
+    single = single[single.struck.astype(bool)].merge(mine[["sheet", "side"]], on=["sheet", "side"])
+    nummern = single[(single.part == "row") & single.nummer.astype(bool)]
+    keys = ("team", "matches", "strikes", "points", "average", "best", "rank_points", "rank")
+    return {
+        "player": player,
+        "matches": len(mine),
+        "strikes": int(mine.counted.sum()),
+        "points": int(mine.points.sum()),
+        "average": half_up(by_strikes.points.sum(), by_strikes.counted.sum()),
+        "best": best,
+        "best_sheets": set(mine[mine.points == best].sheet),
+        "best_strike": int(single.points.max()) if len(single) else None,
+        "nummern": len(nummern),
+        "basis": (len(mine), len(by_strikes)),
+        "seasons": [
+            {"season": season, "competition": key, **{name: row[name] for name in keys}}
+            for (season, key), table in reference.strikers.items()
+            for row in table
+            if row["player"] == player
+        ],
+        "longest": longest_presence(reference, player),
+    }
+
+
+def longest_presence(reference: Recomputed, player: str) -> set[tuple[str, ...]]:
+    """By a text of a letter a match, searched for the longest word."""
+    strikes = reference.frames.strikes
+    rows = strikes[(strikes.player == player) & (strikes.part != "replacement")]
+    there = set(rows[~rows.absent.astype(bool)].sheet)
+    by_points = reference.frames.players
+    there |= set(by_points[by_points.player == player].sheet)
+    results = reference.results
+    unknown = results.winner.isna() & results.outcome.isin(["played", "abandoned"])
+    counted = results.counts.astype(bool) | (unknown & ~results.draft.astype(bool))
+    results = results[counted & (results.outcome != "forfeited")]
+    sides = {
+        (row.sheet, row.side)
+        for frame in (rows, by_points[by_points.player == player])
+        for row in frame.itertuples()
+    }
+    teams = {row.team for row in results.itertuples() if (row.sheet, row.side) in sides}
+    found: list[tuple[str, ...]] = []
+    for team in teams:
+        matches = results[results.team == team]
+        matches = matches.assign(order=matches["round"].fillna(0))
+        matches = matches.sort_values(["date", "order", "sheet"])
+        text, sheets, before = "", [], None
+        for row in matches.itertuples():
+            if before is not None and row.season > before + 1:
+                text += "|"
+                sheets.append("")
+            text += "x" if row.sheet in there and (row.sheet, row.side) in sides else "."
+            sheets.append(row.sheet)
+            before = row.season
+        found += [tuple(sheets[run.start() : run.end()]) for run in re.finditer("x{2,}", text)]
+    length = max(map(len, found), default=0)
+    return {run for run in found if len(run) == length}
+
+
+def shown(data: dict[str, Any]) -> dict[str, Any]:
+    keys = ("player", "matches", "strikes", "points", "average", "best", "best_strike", "nummern")
+    return {
+        **{key: data[key] for key in keys},
+        "best_sheets": set(data["best_sheets"]),
+        "basis": (data["basis"]["matches"], data["basis"]["strike_by_strike"]),
+        "seasons": [
+            {key: value for key, value in season.items() if key != "ranked"}
+            for season in data["seasons"]
+        ],
+        "longest": {tuple(run["sheets"]) for run in data["longest_runs"]},
+    }

@@ -1,0 +1,45 @@
+"""A folder and what its files alone come to."""
+
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from tests.reference.folder import Frames, load
+from tests.reference.results import match_results
+from tests.reference.tables import performances, standings, strikers
+
+Tables = dict[tuple[int, str], list[dict[str, Any]]]
+
+
+class Recomputed:
+    """``results`` has two rows a match, ``played`` a row for each performance of an individual;
+    the tables are by season and competition."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+        self.frames: Frames = load(root)
+        self.results: pd.DataFrame = match_results(self.frames)
+
+    @cached_property
+    def played(self) -> pd.DataFrame:
+        return performances(self.frames, self.results)
+
+    @cached_property
+    def standings(self) -> Tables:
+        return {
+            (season, key): standings(
+                self.frames, self.results, season, key, competition["rules"], None
+            )
+            for (season, key), competition in sorted(self.frames.competitions.items())
+        }
+
+    @cached_property
+    def strikers(self) -> Tables:
+        return {
+            (season, key): strikers(
+                self.frames, self.played, season, key, competition["rules"], None
+            )
+            for (season, key), competition in sorted(self.frames.competitions.items())
+        }
