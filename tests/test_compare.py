@@ -239,8 +239,8 @@ def test_a_fault_that_can_be_read_is_compared(tmp_path: Path) -> None:
             "            First  Second\n"
             "-----------------------------  ------------------------------------------------------"
             "  -----  ------\n"
-            "home.strikes.bigler-jonas.2.2  Jonas Bigler (Aarwald A), second inning, second strike  "
-            "14     19\n",
+            "home.strikes.bigler-jonas.2.2  Jonas Bigler (Aarwald A), second inning, second strike"
+            "  14     19\n",
         ),
         (
             "markdown",
@@ -248,8 +248,8 @@ def test_a_fault_that_can_be_read_is_compared(tmp_path: Path) -> None:
             "            | First | Second |\n"
             "|:------------------------------|:-------------------------------------------"
             "------------|:------|:-------|\n"
-            "| home.strikes.bigler-jonas.2.2 | Jonas Bigler (Aarwald A), second inning, second strike "
-            "| 14    | 19     |\n",
+            "| home.strikes.bigler-jonas.2.2 | Jonas Bigler (Aarwald A), second inning, "
+            "second strike | 14    | 19     |\n",
         ),
         (
             "csv",

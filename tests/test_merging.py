@@ -499,8 +499,8 @@ def test_lines_that_nobody_touched_keep_their_bytes(tmp_path: Path) -> None:
     ("ours", "theirs", "words"),
     [
         pytest.param(("[17, 19]", "[17, 9]"), ("[17, 19]", "[17, 18]"),
-                     "aebi-ruedi (home side), second inning, second strike: 9 in ours, 18 in theirs,"
-                     " 19 before", id="a strike"),
+                     "aebi-ruedi (home side), second inning, second strike: 9 in ours,"
+                     " 18 in theirs, 19 before", id="a strike"),
         pytest.param((RUEDI, ""), ("[17, 19]", "[17, 9]"),
                      "aebi-ruedi (home side): removed in ours, [[18, 20], [17, 9]] in theirs,"
                      " [[18, 20], [17, 19]] before", id="a row removed here"),

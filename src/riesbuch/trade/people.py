@@ -69,7 +69,7 @@ class Register:
     @cached_property
     def names(self) -> Mapping[str, str]:
         """Names of teams and players by identifier."""
-        names: dict[str, str] = {**self.team_names}
+        names: dict[str, str] = dict(self.team_names.items())
         names.update((player.id, player.name) for player in self.players.values())
         return names
 
