@@ -24,6 +24,9 @@ _GIT_ENVIRONMENT = {
     "GIT_AUTHOR_EMAIL": "secretary@example.org",
     "GIT_COMMITTER_NAME": "Secretary",
     "GIT_COMMITTER_EMAIL": "secretary@example.org",
+    # So that commits have the same names in every run.
+    "GIT_AUTHOR_DATE": "2026-07-14T19:30:00+02:00",
+    "GIT_COMMITTER_DATE": "2026-07-14T19:30:00+02:00",
 }
 
 

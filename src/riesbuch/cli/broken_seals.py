@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
-from riesbuch.files.register import read_player
+from riesbuch.files.register import RegisterReading, read_club, read_player
 from riesbuch.files.sheet import read_sheet
 from riesbuch.problems import RiesbuchError
 from riesbuch.review.git import Repository
 from riesbuch.review.sealed_version import SealedVersion, changed_since_sealed
 from riesbuch.review.words import change_lines
-from riesbuch.trade.ids import PlayerId, SheetId
+from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 
 if TYPE_CHECKING:
     from riesbuch.folder import ClubFolder
     from riesbuch.problems import Problem
+
+_Key = TypeVar("_Key", ClubId, PlayerId)
+_Record = TypeVar("_Record")
 
 SEAL_BROKEN = "seal-broken"
 _MOST_NAMED = 5
@@ -46,7 +49,7 @@ def _named(folder: ClubFolder, repository: Repository, problem: Problem) -> Prob
         return problem
     if found is None or not found.changes:
         return problem
-    lines = list(change_lines(found.changes, found.match, _player_names(folder, found)))
+    lines = list(change_lines(found.changes, found.match, _names(folder, found)))
     more = f"; and {len(lines) - _MOST_NAMED} more" if len(lines) > _MOST_NAMED else ""
     named = "; ".join(lines[:_MOST_NAMED])
     return replace(
@@ -54,17 +57,31 @@ def _named(folder: ClubFolder, repository: Repository, problem: Problem) -> Prob
     )
 
 
-def _player_names(folder: ClubFolder, found: SealedVersion) -> dict[str, str]:
-    """Names of the players whose cells changed; one whose file cannot be read has none."""
+def _names(folder: ClubFolder, found: SealedVersion) -> dict[str, str]:
+    """Names of the teams, and of the players whose cells changed; one whose file cannot be read
+    has none."""
     names: dict[str, str] = {}
+    for _, side in found.match.sides:
+        club = ClubId(side.team.rpartition("-")[0]) if side.team else None
+        record = _read(folder, "clubs", club, read_club) if club else None
+        if record is not None:
+            names.update(zip(record.team_ids(), [name for _, name in record.teams], strict=True))
     for change in found.changes:
         parts = change.at.split(".")
         if len(parts) > 2 and parts[1] in ("strikes", "supernumeraries", "player_points"):
-            path = folder.root / "players" / f"{parts[2]}.yaml"
-            try:
-                player = read_player(folder.read(path), PlayerId(parts[2])).record
-            except OSError:
-                continue
+            player = _read(folder, "players", PlayerId(parts[2]), read_player)
             if player is not None:
                 names[player.id] = player.name
     return names
+
+
+def _read(
+    folder: ClubFolder,
+    directory: str,
+    key: _Key,
+    read: Callable[[bytes, _Key], RegisterReading[_Record]],
+) -> _Record | None:
+    try:
+        return read(folder.read(folder.root / directory / f"{key}.yaml"), key).record
+    except OSError:
+        return None
