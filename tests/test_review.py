@@ -430,7 +430,7 @@ def test_check_names_the_cells_that_broke_a_seal(club: Path) -> None:
     (problem,) = outcome.data["problems"]
     assert (outcome.status, problem["code"]) == (1, "seal-broken")
     assert problem["message"].endswith(
-        f". Since commit {sealed_at[:10]}: Jonas Bigler (aarwald-a), second inning, first strike:"
+        f". Since commit {sealed_at[:10]}: Jonas Bigler (Aarwald A), second inning, first strike:"
         " 16N to 17N"
     )
     shutil.rmtree(club / ".git")
@@ -644,8 +644,8 @@ def test_the_changed_cells_of_a_broken_seal(club: Path) -> None:
     )
     (named,) = with_changed_cells(folder, [problem])
     assert named.message == (
-        f"broken. Since commit {sealed_at[:10]}: Jonas Bigler (aarwald-a), second inning, first"
-        " strike: 16N to 17N; Rosa Sahli (birkenfluh-a), first inning, first strike: 8 to 9"
+        f"broken. Since commit {sealed_at[:10]}: Jonas Bigler (Aarwald A), second inning, first"
+        " strike: 16N to 17N; Rosa Sahli (Birkenfluh A), first inning, first strike: 8 to 9"
     )
     shutil.rmtree(club / ".git")
     assert with_changed_cells(folder, [problem]) == [problem]
