@@ -1,12 +1,15 @@
 """Small club folders for the tests of the reports, and their pages."""
 
+import contextlib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from riesbuch.archive import Archive, open_archive
 from riesbuch.examination import judge, season_sheets
 from riesbuch.folder import open_folder
+from riesbuch.index.index import Index
 from riesbuch.reports.pages import pages
+from riesbuch.reports.past import Past, past_of
 from riesbuch.results import CompetitionResults, competition_results
 
 LEAGUE = 'name = "Oberhang League"\n'
@@ -152,4 +155,15 @@ def results_of(archive: Archive) -> Iterator[CompetitionResults]:
 
 def pages_of(root: Path) -> dict[str, str]:
     archive = archive_of(root)
-    return dict(pages(archive, results_of(archive)))
+    with past_in(root, archive) as past:
+        return dict(pages(past, results_of(archive)))
+
+
+@contextlib.contextmanager
+def past_in(root: Path, archive: Archive) -> Iterator[Past]:
+    """What the pages over all seasons are written from, asked of the folder's index."""
+    index = Index(open_folder(root), print)
+    try:
+        yield past_of(archive, index.connection())
+    finally:
+        index.close()

@@ -25,12 +25,12 @@ def command(session: Session, only_check: bool) -> int:
     from riesbuch.publication import prepare
     from riesbuch.reports.writer import publish
 
-    publication = prepare(session.archive())
-    if publication.errors:
+    publication = prepare(session.folder, session.index())
+    plan = publication.plan
+    if plan is None:
         say_problems(publication.errors)
         say("nothing is published while there are errors")
         return 1
-    plan = publication.plan
     if not only_check:
         publish(plan, replace_file)
     reports = session.folder.relative(plan.reports)

@@ -1,7 +1,7 @@
 """League, rule sets, seasons and fixtures: from their TOML to records."""
 
 from dataclasses import dataclass
-from typing import Any, Generic, Literal, TypeVar, cast
+from typing import Any, Generic, Literal, TypeVar, cast, get_args
 
 from riesbuch.files.settings import Table, TomlFields, parse_toml
 from riesbuch.problems import Finding
@@ -19,7 +19,8 @@ from riesbuch.trade.rules import (
 )
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Season
 
-LEAGUE_KEYS = ("name", "language", "register")
+LEAGUE_KEYS = ("name", "language", "register", "publish")
+PUBLISH_KEYS = ("minors", "players", "ages")
 RULES_KEYS = (
     "name", "team_size", "innings", "strikes_per_inning", "highest_points", "nummer_zone",
     "result_order", "standings_order", "rank_points", "forfeit", "strikers", "awards",
@@ -28,8 +29,19 @@ COMPETITION_KEYS = ("id", "name", "kind", "rules", "teams", "cycles", "promoted"
 FIXTURE_KEYS = ("competition", "round", "date", "home", "away")
 
 Language = Literal["en", "de"]
+MinorsNamed = Literal["first-name", "hidden", "full-name"]
 
 _Record = TypeVar("_Record")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Publishing:
+    """What the pages tell of people: how players under 16 are named, whether players have pages
+    of their own, and whether the ages of all together are told, in bands."""
+
+    minors: MinorsNamed = "first-name"
+    players: bool = True
+    ages: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +51,7 @@ class League:
     name: str
     language: Language = "en"
     strict: bool = True
+    publishing: Publishing = Publishing()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,8 +74,22 @@ def read_league(content: bytes) -> SettingsReading[League]:
         name=fields.text(tables, "", "name") or "",
         language=cast(Language, fields.choice(tables, "", "language", ("en", "de")) or "en"),
         strict=fields.choice(tables, "", "register", ("strict", "open")) != "open",
+        publishing=_publishing(fields, tables),
     )
     return SettingsReading(record=league, findings=tuple(fields.findings))
+
+
+def _publishing(fields: TomlFields, tables: Table) -> Publishing:
+    table = fields.table(tables, "", "publish")
+    fields.known_keys(table, "publish", PUBLISH_KEYS, "under [publish]")
+    minors = fields.choice(table, "publish", "minors", get_args(MinorsNamed))
+    return Publishing(
+        **_given(
+            minors=minors,
+            players=fields.yes_or_no(table, "publish", "players"),
+            ages=fields.yes_or_no(table, "publish", "ages"),
+        )
+    )
 
 
 def _given(**values: Any) -> dict[str, Any]:

@@ -13,8 +13,10 @@ from riesbuch.trade.people import Club, FormerName, Membership, Player
 
 CLUB_KEYS = ("name", "founded", "ground", "teams", "formerly", "merged_from")
 FORMER_NAME_KEYS = ("name", "until")
-PLAYER_KEYS = ("name", "born", "clubs", "parents", "also_written")
+PLAYER_KEYS = ("name", "born", "clubs", "parents", "also_written", "private")
 MEMBERSHIP_KEYS = ("club", "from")
+
+_YES_NO = {"true": True, "false": False}
 
 _MOST_PARENTS = 2
 
@@ -109,6 +111,7 @@ class _RegisterFields(Fields):
             "clubs": lambda node, place: self.listed(node, place, self.membership, "clubs"),
             "parents": self.parents,
             "also_written": lambda node, place: self.listed(node, place, self.text, "names"),
+            "private": lambda node, place: self.choice(node, place, _YES_NO),
         }
         values = self.keyed(tree, "", readers, required=("name",), what="in a player's file")
         given: dict[str, Any] = {key: value for key, value in values.items() if value is not None}

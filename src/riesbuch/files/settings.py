@@ -202,6 +202,18 @@ class TomlFields:
             return None
         return value
 
+    def yes_or_no(self, table: Table, place: str, key: str) -> bool | None:
+        value = table.get(key)
+        if value is None or isinstance(value, bool):
+            return value
+        self.report(
+            _join(place, key),
+            "bad-choice",
+            f"`{key}` is `{value}`; it must be true or false",
+            "write it without quotes" if value in ("true", "false") else "",
+        )
+        return None
+
     def date(self, table: Table, place: str, key: str) -> datetime.date | None:
         value = table.get(key)
         if value is None:

@@ -163,11 +163,11 @@ def unpack_performances(packed: Sequence[Any], tally: Tally) -> list[Performance
 def pack_player(player: Player) -> list[Any]:
     clubs = [[each.club, each.since] for each in player.clubs]
     return [player.id, player.name, player.born, clubs, player.parents, player.also_written,
-            player.positions]  # fmt: skip
+            player.private, player.positions]  # fmt: skip
 
 
 def unpack_player(packed: Sequence[Any]) -> Player:
-    key, name, born, clubs, parents, also_written, positions = packed
+    key, name, born, clubs, parents, also_written, private, positions = packed
     return Player(
         id=PlayerId(key),
         name=name,
@@ -175,6 +175,7 @@ def unpack_player(packed: Sequence[Any]) -> Player:
         clubs=tuple([Membership(club=club, since=since) for club, since in clubs]),
         parents=tuple(parents),
         also_written=tuple(also_written),
+        private=private,
         positions=_positions(positions),
     )
 

@@ -11,6 +11,7 @@ GERMAN = Phrases(
         "Oktober", "November", "Dezember",
     ),
     date_form="{day}. {month} {year}",
+    day_form="{day}. {month}",
     thousands="’",
     list_end=" und ",
     unknown="–",
@@ -166,4 +167,60 @@ GERMAN = Phrases(
         "captain": "Captain",
     }),
     strike_at="Streich {inning}.{strike}",
+    somebody="eine Person",
+    form="Form",
+    form_legend=(
+        "Form: die letzten fünf Spiele, das neueste rechts (S Sieg, U unentschieden, N"
+        " Niederlage)."
+    ),
+    movement_legend="▲ und ▼: in der letzten Runde gewonnene und verlorene Ränge.",
+    cross_table="Kreuztabelle",
+    at_home="Heim",
+    cross_table_legend=(
+        "Links steht das Heimteam, oben stehen die Gäste mit ihrer Nummer in der Tabelle. S,"
+        " U und N gelten für das Heimteam, dann folgen die Punkte beider Teams; Nummern"
+        " können anders entschieden haben als die Punkte."
+    ),
+    season_totals="Totale und Nummern der Saison",
+    average_total="Schnitt",
+    highest_total="Höchstes",
+    lowest_total="Tiefstes",
+    best_ries="Bestes Ries",
+    nummern_caused="Nummern geschlagen",
+    conceded="Nummern kassiert",
+    clean_matches="Ohne Nummer",
+    totals_legend=(
+        "Schnitt, höchstes und tiefstes Total sind die Punkte eines Teams im Spiel; ohne"
+        " Nummer sind die Spiele, in denen es keine zuliess."
+    ),
+    totals_incomplete="Jede Zahl beruht auf den Spielen, von denen sie bekannt ist.",
+    by_nummern="Es liess {winner} zu, der Gegner {loser}.",
+    by_points="Der Vorsprung betrug {difference} Punkte.",
+    course="Spielverlauf",
+    after_ries="Nach Ries",
+    in_front="In Führung",
+    leads="{team} mit {points}",
+    level="gleichauf",
+    nummer_of="{name} ({strikes})",
+    nummern_off="Nummern durch Streiche von {team}: {strikes}",
+    best_of_match="Am meisten Punkte: {names}, {points}",
+    season_gaps="Was fehlt oder unsicher ist",
+    nothing_missing="Es ist nicht bekannt, dass etwas fehlt.",
+    missing_matches="{competition}: {count} von {all} Spielen sind nicht erfasst",
+    winner_not_known="{match}: Der Sieger ist nicht bekannt",
+    figures_not_known="{match}: {what}",
+    doubt_in="{match}, {at}: {note}",
+    no_source="{count} von {all} Blättern nennen keine Quelle",
+    less_known="Weniger genau bekannt",
+    less_known_note=(
+        "Von diesen Spielen sind keine Streiche erfasst, mindestens von einer Seite. Ein"
+        " Spielblatt, ein Zeitungsausschnitt, eine Fotografie helfen weiter; nachgetragen"
+        " wird es vom Sekretariat."
+    ),
+    open_matches="Ohne bekannten Sieger",
+    sources_used="Woher die Blätter stammen",
+    source_none="keine Quelle genannt",
+    sheets="Blätter",
+    kind_of_source="Quelle",
+    result_letters=MappingProxyType({"won": "S", "drawn": "U", "lost": "N"}),
 )  # fmt: skip

@@ -11,6 +11,7 @@ ENGLISH = Phrases(
         "October", "November", "December",
     ),
     date_form="{day} {month} {year}",
+    day_form="{day} {month}",
     thousands=",",
     list_end=" and ",
     unknown="–",
@@ -162,4 +163,56 @@ ENGLISH = Phrases(
         "captain": "captain",
     }),
     strike_at="strike {inning}.{strike}",
+    somebody="a player",
+    form="Form",
+    form_legend="Form: the last five matches, the newest to the right (W won, D drawn, L lost).",
+    movement_legend="▲ and ▼: places gained and lost by the last round.",
+    cross_table="Cross table",
+    at_home="At home",
+    cross_table_legend=(
+        "The home team stands at the left, the visitors above by their number in the table."
+        " W, D and L are the home team’s result, then both sides’ points; Nummern may have"
+        " decided otherwise than points."
+    ),
+    season_totals="Totals and Nummern over the season",
+    average_total="Average",
+    highest_total="Highest",
+    lowest_total="Lowest",
+    best_ries="Best Ries",
+    nummern_caused="Nummern struck",
+    conceded="Nummern conceded",
+    clean_matches="Clean",
+    totals_legend=(
+        "Average, highest and lowest are a team’s points in a match; clean are the matches in"
+        " which it conceded no Nummer."
+    ),
+    totals_incomplete="Each figure rests on the matches of which it is known.",
+    by_nummern="It conceded {winner}, the other side {loser}.",
+    by_points="It was {difference} points ahead.",
+    course="The course of the match",
+    after_ries="After Ries",
+    in_front="In front",
+    leads="{team} by {points}",
+    level="level",
+    nummer_of="{name} ({strikes})",
+    nummern_off="Nummern off the strikes of {team}: {strikes}",
+    best_of_match="Most points: {names}, {points}",
+    season_gaps="What is missing or doubtful",
+    nothing_missing="Nothing is known to be missing.",
+    missing_matches="{competition}: {count} of {all} matches are not on record",
+    winner_not_known="{match}: who won is not known",
+    figures_not_known="{match}: {what}",
+    doubt_in="{match}, {at}: {note}",
+    no_source="{count} of {all} sheets name no source",
+    less_known="Known in less detail",
+    less_known_note=(
+        "Of these matches no strikes are on record, at least of one side. A paper sheet, a"
+        " cutting, a photograph would help; the secretary enters it."
+    ),
+    open_matches="Without a known winner",
+    sources_used="Where the sheets come from",
+    source_none="no source named",
+    sheets="Sheets",
+    kind_of_source="Source",
+    result_letters=MappingProxyType({"won": "W", "drawn": "D", "lost": "L"}),
 )  # fmt: skip

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from riesbuch.archive import Archive
+from riesbuch.reports.competition_course import Course, cross_table, season_totals
 from riesbuch.reports.completeness import (
     fixtures_of,
     is_over,
@@ -24,8 +25,14 @@ from riesbuch.reports.markdown import (
     table,
 )
 from riesbuch.reports.outcomes import has_page, outcome_words
-from riesbuch.reports.paths import FRONT_PAGE, competition_page, match_page, strikers_page
-from riesbuch.reports.pen import Pen, pen_for
+from riesbuch.reports.paths import (
+    FRONT_PAGE,
+    competition_page,
+    match_page,
+    season_page,
+    strikers_page,
+)
+from riesbuch.reports.pen import Pen
 from riesbuch.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, without_sheet
 from riesbuch.trade.standings import Standing
@@ -35,8 +42,12 @@ def competition_title(pen: Pen, year: int, competition: Competition) -> Markdown
     return fill(pen.say.in_season, competition=escape(competition.name), year=Markdown(str(year)))
 
 
-def competition_text(archive: Archive, results: CompetitionResults) -> str:
-    pen = pen_for(archive)
+def season_title(pen: Pen, year: int) -> Markdown:
+    return escape(f"{pen.say.season} {year}")
+
+
+def competition_text(archive: Archive, pen: Pen, results: CompetitionResults) -> str:
+
     here = competition_page(results.year, results.competition.id)
     fixtures = fixtures_of(archive, results)
     strikers = strikers_page(results.year, results.competition.id)
@@ -46,13 +57,16 @@ def competition_text(archive: Archive, results: CompetitionResults) -> str:
             joined(
                 [
                     link(here, FRONT_PAGE, escape(archive.league.name)),
+                    link(here, season_page(results.year), season_title(pen, results.year)),
                     link(here, strikers, escape(pen.say.strikers)),
                 ],
                 " · ",
             ),
             _how_many(pen, results, fixtures),
             heading(2, escape(pen.say.standings)),
-            *_standings(pen, results, is_over(results, fixtures)),
+            *_standings(pen, results, is_over(results, fixtures), here),
+            *cross_table(pen, results, here),
+            *season_totals(pen, results),
             heading(2, escape(pen.say.results)),
             *_results(pen, results, here),
             *_to_come(pen, results, fixtures),
@@ -79,7 +93,7 @@ def _how_many(pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]
     return joined(sentences, " ")
 
 
-def _standings(pen: Pen, results: CompetitionResults, complete: bool) -> list[Markdown]:
+def _standings(pen: Pen, results: CompetitionResults, complete: bool, here: str) -> list[Markdown]:
     say = pen.say
     if not results.standings:
         return [escape(say.no_teams)]
@@ -94,14 +108,30 @@ def _standings(pen: Pen, results: CompetitionResults, complete: bool) -> list[Ma
         ),
         Column(escape(say.rank_points), figures=True),
     ]
-    first, last = (0 if ranked else 1), (None if is_league(results) else -1)
+    columns.append(Column(escape(say.form)))
+    kept = [
+        index
+        for index in range(len(columns))
+        if (ranked or index > 0) and (is_league(results) or index < len(columns) - 2)
+    ]
     lines = results.standings
     if kind is CompetitionKind.CUP:
         lines = tuple(sorted(lines, key=lambda each: -each.won))
-    rows = [_standing(pen, each, _marked(pen, results, each, complete)) for each in lines]
+    course = Course(results)
+    rows = [
+        [*_standing(pen, each, _marked(pen, results, each, complete, here)), course.form(pen, each)]
+        for each in lines
+    ]
+    if is_league(results):
+        for row, each in zip(rows, lines, strict=True):
+            row[0] = course.rank(pen, each)
+    remarks = [escape(say.nummern_conceded)]
+    if is_league(results) and results.standings[0].played:
+        remarks.append(escape(say.form_legend))
+        remarks += [escape(say.movement_legend)] if course.moved else []
     return [
-        table(columns[first:last], [row[first:last] for row in rows]),
-        escape(say.nummern_conceded),
+        table([columns[index] for index in kept], [[row[index] for index in kept] for row in rows]),
+        joined(remarks, " "),
     ]
 
 
@@ -119,10 +149,12 @@ def _standing(pen: Pen, row: Standing, team: Markdown) -> list[Markdown]:
     ]
 
 
-def _marked(pen: Pen, results: CompetitionResults, row: Standing, complete: bool) -> Markdown:
+def _marked(
+    pen: Pen, results: CompetitionResults, row: Standing, complete: bool, here: str
+) -> Markdown:
     """The team, marked if it goes up or down. Teams that share a rank across the line are not:
     the table alone does not part them."""
-    team = pen.team(row.team)
+    team = pen.team(row.team, here)
     if not complete or not is_league(results):
         return team
     sharing = sum(each.rank == row.rank for each in results.standings)
@@ -170,16 +202,10 @@ def _match_row(pen: Pen, each: RecordedMatch, here: str) -> list[Markdown]:
     return [
         pen.date(each.match.date),
         link(here, match_page(each.match.sheet), sides) if listed else sides,
-        _pair(pen, home.nummern, away.nummern) if listed else pen.unknown,
-        _pair(pen, home.points, away.points) if listed else pen.unknown,
+        pen.pair(home.nummern, away.nummern) if listed else pen.unknown,
+        pen.pair(home.points, away.points) if listed else pen.unknown,
         outcome_words(pen, each),
     ]
-
-
-def _pair(pen: Pen, home: int | None, away: int | None) -> Markdown:
-    if home is None and away is None:
-        return pen.unknown
-    return joined([pen.number(home), pen.number(away)], " : ")
 
 
 def _to_come(pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]) -> list[Markdown]:

@@ -1,128 +1,194 @@
-"""The front page: every season, the newest first."""
+"""The front page: the latest results, the tables, what is to come, and every season."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
-from riesbuch.archive import Archive
-from riesbuch.reports.completeness import fixtures_of, is_over, planned, played
+from riesbuch.history.almanac import almanac
+from riesbuch.history.overview import CompetitionOverview, TableRow, latest_matches, table_rows
 from riesbuch.reports.markdown import (
     NOTHING,
     Column,
     Markdown,
+    bullets,
     escape,
     fill,
     heading,
+    joined,
     link,
     page,
     table,
 )
-from riesbuch.reports.paths import FRONT_PAGE, competition_page
-from riesbuch.reports.pen import Pen, pen_for
-from riesbuch.results import CompetitionResults
-from riesbuch.trade.ids import TeamId
-from riesbuch.trade.season import Competition, CompetitionKind
+from riesbuch.reports.past import Past
+from riesbuch.reports.paths import (
+    ALMANAC_PAGE,
+    CLUBS_PAGE,
+    FRONT_PAGE,
+    HISTORY_PAGE,
+    PLAYERS_PAGE,
+    SOURCES_PAGE,
+    season_page,
+    strikers_page,
+)
+
+_COMING = 8
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CompetitionSummary:
-    """What the front page says of a competition. ``planned`` is None where nobody said how many
-    matches there are to be; ``first`` are the teams that share the first place so far."""
-
-    year: int
-    competition: Competition
-    played: int
-    planned: int | None
-    first: tuple[TeamId, ...]
-    complete: bool
-
-
-def summarize(archive: Archive, results: CompetitionResults) -> CompetitionSummary:
-    fixtures = fixtures_of(archive, results)
-    return CompetitionSummary(
-        year=results.year,
-        competition=results.competition,
-        played=len(played(results)),
-        planned=planned(results, fixtures),
-        first=_first(results),
-        complete=is_over(results, fixtures),
-    )
-
-
-def _first(results: CompetitionResults) -> tuple[TeamId, ...]:
-    match results.competition.kind:
-        case CompetitionKind.LEAGUE | CompetitionKind.FESTIVAL:
-            return tuple(row.team for row in results.standings if row.rank == 1 and row.played > 0)
-        case CompetitionKind.CUP:
-            winner = _cup_winner(results)
-            return () if winner is None else (winner,)
-        case CompetitionKind.FRIENDLY:
-            return ()
-
-
-def _cup_winner(results: CompetitionResults) -> TeamId | None:
-    """The winner of the final: the last match of the last round, where no two pairs meet."""
-    rounds = [each.match.round for each in results.matches]
-    if not rounds or None in rounds:
-        return None
-    last = max(each for each in rounds if each is not None)
-    finals = [each for each in results.matches if each.match.round == last]
-    pairs = {frozenset((each.match.home.team, each.match.away.team)) for each in finals}
-    tally = finals[-1].tally
-    if len(pairs) > 1 or not tally.counts or tally.winner not in ("home", "away"):
-        return None
-    return tally.side(tally.winner).team
-
-
-def front_page(archive: Archive, summaries: Iterable[CompetitionSummary]) -> str:
+def front_page(past: Past) -> str:
     """Seasons from the newest back; within one, the competitions as they were given."""
-    pen = pen_for(archive)
-    newest_first = sorted(summaries, key=lambda each: -each.year)
-    newest = newest_first[0].year if newest_first else None
-    current = [each for each in newest_first if each.year == newest]
-    older = [each for each in newest_first if each.year != newest]
+    pen = past.pen
+    newest = past.overview[0].season if past.overview else None
+    current = [each for each in past.overview if each.season == newest]
+    older = [each for each in past.overview if each.season != newest]
     return page(
         [
-            heading(1, escape(archive.league.name)),
+            heading(1, escape(past.league_name)),
+            _ways(past),
             escape(pen.say.own_record),
-            *_season(pen, current),
-            *_older(pen, older),
-            NOTHING if newest_first else escape(pen.say.no_seasons),
+            *_latest(past),
+            *_season(past, current),
+            *_coming(past),
+            *_on_this_day(past),
+            *_older(past, older),
+            NOTHING if past.overview else escape(pen.say.no_seasons),
         ]
     )
 
 
-def _season(pen: Pen, summaries: Sequence[CompetitionSummary]) -> list[Markdown]:
-    if not summaries:
-        return []
-    title = escape(f"{pen.say.season} {summaries[0].year}")
-    return [heading(2, title), table(_columns(pen), [_row(pen, each) for each in summaries])]
+def _ways(past: Past) -> Markdown:
+    pen, parts = past.pen, []
+    if pen.register.clubs:
+        parts.append(link(FRONT_PAGE, CLUBS_PAGE, escape(pen.past.clubs)))
+    if pen.publishing.players and (pen.register.players or past.spans):
+        parts.append(link(FRONT_PAGE, PLAYERS_PAGE, escape(pen.past.players)))
+    if past.overview:
+        parts.append(link(FRONT_PAGE, HISTORY_PAGE, escape(pen.past.history)))
+        parts.append(link(FRONT_PAGE, SOURCES_PAGE, escape(pen.past.sources)))
+    return joined(parts, " · ")
 
 
-def _older(pen: Pen, summaries: Sequence[CompetitionSummary]) -> list[Markdown]:
-    if not summaries:
+def _latest(past: Past) -> list[Markdown]:
+    matches = latest_matches(past.connection)
+    if not matches:
         return []
-    columns = [Column(escape(pen.say.season)), *_columns(pen)]
-    rows = [[escape(str(each.year)), *_row(pen, each)] for each in summaries]
+    return [heading(2, escape(past.pen.past.latest)), past.match_table(matches, FRONT_PAGE)]
+
+
+def _season(past: Past, current: Sequence[CompetitionOverview]) -> list[Markdown]:
+    if not current:
+        return []
+    pen, year = past.pen, current[0].season
+    title = link(FRONT_PAGE, season_page(year), escape(f"{pen.say.season} {year}"))
+    blocks = [
+        heading(2, title),
+        table(_columns(past), [_row(past, each) for each in current]),
+    ]
+    for each in current:
+        rows = table_rows(
+            past.connection, "s.season = ? AND s.competition = ?", (year, each.competition)
+        )
+        if each.kind == "league" and each.played:
+            blocks += [heading(3, escape(each.name)), _table(past, rows)]
+    return blocks
+
+
+def _table(past: Past, rows: Sequence[TableRow]) -> Markdown:
+    pen, say = past.pen, past.pen.say
+    figures = (say.played, say.won, say.drawn, say.lost, say.nummern, say.points, say.rank_points)
+    columns = [
+        Column(escape(say.rank), figures=True),
+        Column(escape(say.team)),
+        *(Column(escape(title), figures=True) for title in figures),
+    ]
+    return table(
+        columns,
+        [
+            [
+                pen.number(row.rank),
+                pen.team(row.team, FRONT_PAGE),
+                *map(pen.number, row[4:11]),
+            ]
+            for row in rows
+        ],
+    )
+
+
+def _coming(past: Past) -> list[Markdown]:
+    """The next fixtures after the last match on record."""
+    pen = past.pen
+    newest = max(past.archive.seasons, default=None)
+    if newest is None:
+        return []
+    fixtures = [
+        each
+        for each in past.archive.fixtures.get(newest, ())
+        if past.last_day is None or each.date > past.last_day
+    ]
+    fixtures.sort(key=lambda each: (each.date, each.competition, each.home, each.away))
+    if not fixtures:
+        return []
+    last = fixtures[min(_COMING, len(fixtures)) - 1].date
+    return [
+        heading(2, escape(pen.past.coming)),
+        bullets(
+            fill(
+                pen.say.fixture if each.round is None else pen.say.fixture_in_round,
+                date=pen.date(each.date),
+                home=pen.team(each.home),
+                away=pen.team(each.away),
+                number=Markdown(str(each.round)),
+            )
+            for each in fixtures
+            if each.date <= last
+        ),
+    ]
+
+
+def _on_this_day(past: Past) -> list[Markdown]:
+    """What happened in earlier years on the day of the last match on record."""
+    if past.last_day is None:
+        return []
+    pen = past.pen
+    day = f"{past.last_day:%m-%d}"
+    found = almanac(past.connection, day, past.last_day.year)
+    title = fill(pen.past.on_this_day, day=Markdown(pen.say.on_day(past.last_day)))
+    more = link(FRONT_PAGE, ALMANAC_PAGE, escape(pen.past.almanac))
+    blocks = [heading(2, title)]
+    if found.matches:
+        blocks.append(past.match_table(found.matches, FRONT_PAGE))
+    else:
+        blocks.append(escape(pen.past.nothing_on_this_day))
+    return [*blocks, fill(pen.past.more_in, page=more)]
+
+
+def _older(past: Past, older: Sequence[CompetitionOverview]) -> list[Markdown]:
+    if not older:
+        return []
+    pen = past.pen
+    columns = [Column(escape(pen.say.season)), *_columns(past)]
+    rows = [
+        [
+            link(FRONT_PAGE, season_page(each.season), escape(str(each.season))),
+            *_row(past, each),
+        ]
+        for each in older
+    ]
     return [heading(2, escape(pen.say.older_seasons)), table(columns, rows)]
 
 
-def _columns(pen: Pen) -> list[Column]:
-    say = pen.say
+def _columns(past: Past) -> list[Column]:
+    say = past.pen.say
     return [
         Column(escape(say.competition)),
+        Column(escape(say.strikers)),
         Column(escape(say.matches), figures=True),
         Column(escape(say.first_place)),
     ]
 
 
-def _row(pen: Pen, summary: CompetitionSummary) -> list[Markdown]:
-    target = competition_page(summary.year, summary.competition.id)
-    matches = pen.number(summary.played)
-    if summary.planned is not None:
-        matches = fill(pen.say.of_matches, played=matches, all=pen.number(summary.planned))
-    first = pen.unknown
-    if summary.first:
-        first = pen.listed(pen.team(team) for team in summary.first)
-        if summary.complete and summary.competition.kind is CompetitionKind.LEAGUE:
-            first = fill(pen.say.champion, teams=first)
-    return [link(FRONT_PAGE, target, escape(summary.competition.name)), matches, first]
+def _row(past: Past, each: CompetitionOverview) -> list[Markdown]:
+    strikers = strikers_page(each.season, each.competition)
+    return [
+        past.competition(FRONT_PAGE, each.season, each.competition),
+        link(FRONT_PAGE, strikers, escape(past.pen.past.to_the_table)),
+        past.how_many(each),
+        past.first_place(each, FRONT_PAGE),
+    ]

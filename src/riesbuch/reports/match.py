@@ -1,7 +1,6 @@
 """The page of one match."""
 
-from riesbuch.archive import Archive
-from riesbuch.reports.competition import competition_title
+from riesbuch.reports.competition import competition_title, season_title
 from riesbuch.reports.markdown import (
     NOTHING,
     Column,
@@ -16,9 +15,10 @@ from riesbuch.reports.markdown import (
     strong,
     table,
 )
+from riesbuch.reports.match_course import course_blocks, deciding_figures
 from riesbuch.reports.outcomes import outcome_sentence
-from riesbuch.reports.paths import FRONT_PAGE, competition_page, match_page
-from riesbuch.reports.pen import Pen, pen_for
+from riesbuch.reports.paths import FRONT_PAGE, competition_page, match_page, season_page
+from riesbuch.reports.pen import Pen
 from riesbuch.reports.provenance import provenance
 from riesbuch.reports.side import side_blocks
 from riesbuch.results import CompetitionResults, RecordedMatch, is_league
@@ -28,8 +28,14 @@ from riesbuch.trade.strikes import StrikeKind
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES
 
 
-def match_text(archive: Archive, results: CompetitionResults, recorded: RecordedMatch) -> str:
-    pen = pen_for(archive)
+def match_text(
+    pen: Pen,
+    league: str,
+    results: CompetitionResults,
+    recorded: RecordedMatch,
+    story: Markdown = NOTHING,
+) -> str:
+    """``story`` tells the match in a paragraph, and stands below its result."""
     match = recorded.match
     here = match_page(match.sheet)
     competition = competition_page(results.year, results.competition.id)
@@ -40,26 +46,40 @@ def match_text(archive: Archive, results: CompetitionResults, recorded: Recorded
             heading(1, joined(sides, " – ")),
             joined(
                 [
-                    link(here, FRONT_PAGE, escape(archive.league.name)),
+                    link(here, FRONT_PAGE, escape(league)),
                     link(
                         here,
                         competition,
                         competition_title(pen, results.year, results.competition),
                     ),
+                    link(here, season_page(results.year), season_title(pen, results.year)),
                 ],
                 " · ",
             ),
-            joined([strong(escape(pen.say.result)), outcome_sentence(pen, recorded)], " "),
-            _figures(pen, results, recorded),
+            joined(
+                [
+                    strong(escape(pen.say.result)),
+                    outcome_sentence(pen, recorded),
+                    *deciding_figures(pen, recorded),
+                ],
+                " ",
+            ),
+            story,
+            _figures(pen, results, recorded, here),
             bullets(_around(pen, match)),
-            *(block for name in names for block in side_blocks(pen, recorded, name, results.rules)),
+            *course_blocks(pen, recorded),
+            *(
+                block
+                for name in names
+                for block in side_blocks(pen, here, recorded, name, results.rules)
+            ),
             _legend(pen, match),
             *provenance(pen, here, recorded),
         ]
     )
 
 
-def _figures(pen: Pen, results: CompetitionResults, recorded: RecordedMatch) -> Markdown:
+def _figures(pen: Pen, results: CompetitionResults, recorded: RecordedMatch, here: str) -> Markdown:
     say, tally = pen.say, recorded.tally
     if tally.outcome not in OUTCOMES_IN_TABLES:
         return NOTHING
@@ -72,7 +92,7 @@ def _figures(pen: Pen, results: CompetitionResults, recorded: RecordedMatch) -> 
         figures = [side.nummern, side.points]
         if is_league(results):
             figures.append(side.rank_points if tally.counts else None)
-        rows.append([pen.team(side.team), *(pen.number(figure) for figure in figures)])
+        rows.append([pen.team(side.team, here), *(pen.number(figure) for figure in figures)])
     return table(columns, rows)
 
 
@@ -89,10 +109,10 @@ def _around(pen: Pen, match: Match) -> list[Markdown]:
         (say.notes, match.notes),
     ):
         if written is not None:
-            items.append(fill(phrase, text=escape(written)))
+            items.append(fill(phrase, text=pen.text(written)))
     if match.referees:
         phrase = say.referees_one if len(match.referees) == 1 else say.referees_many
-        items.append(fill(phrase, names=joined(escape(each) for each in match.referees)))
+        items.append(fill(phrase, names=joined(pen.text(each) for each in match.referees)))
     if match.home.rows is not None and match.away.rows is not None:
         first = match.side(match.strikes_first).team
         items.append(fill(say.struck_first, team=pen.team(first)))

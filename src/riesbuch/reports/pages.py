@@ -1,46 +1,102 @@
 """All pages of the reports, one after the other."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import NamedTuple
 
 from riesbuch.archive import Archive
+from riesbuch.reports.club import club_pages
 from riesbuch.reports.competition import competition_text
-from riesbuch.reports.front import CompetitionSummary, front_page, summarize
+from riesbuch.reports.front import front_page
+from riesbuch.reports.history import history_pages
 from riesbuch.reports.match import match_text
 from riesbuch.reports.outcomes import has_page
+from riesbuch.reports.past import Past
 from riesbuch.reports.paths import (
     FRONT_PAGE,
+    PLAYERS_PAGE,
     REPORTS,
     competition_page,
     match_page,
+    player_page,
+    season_page,
     strikers_page,
 )
+from riesbuch.reports.player import player_text, players_text, players_with_page
+from riesbuch.reports.season import season_text
 from riesbuch.reports.strikers import strikers_text
 from riesbuch.results import CompetitionResults
 
 
-def pages(archive: Archive, results: Iterable[CompetitionResults]) -> Iterator[tuple[str, str]]:
+class Page(NamedTuple):
+    """A page that is due. ``path`` is relative to the reports; its text is made when asked for."""
+
+    path: str
+    text: Callable[[], str]
+
+
+def pages(past: Past, results: Iterable[CompetitionResults]) -> Iterator[tuple[str, str]]:
     """Every page with its path relative to the reports, the front page last.
 
-    ``results`` are taken one by one and not kept, so that a caller who makes them one season at
-    a time never holds more than that in memory. Within a season the front page lists them in
-    the order they come.
+    ``results`` are those of all competitions, season by season; no more than a season of them
+    is kept, so that a caller who makes them as they are taken never holds more in memory.
     """
-    summaries: list[CompetitionSummary] = []
+    of_season: list[CompetitionResults] = []
     for each in results:
-        summaries.append(summarize(archive, each))
-        for path, text in competition_pages(archive, each):
-            yield path.removeprefix(f"{REPORTS}/"), text
-    yield FRONT_PAGE.removeprefix(f"{REPORTS}/"), front_page(archive, summaries)
+        if of_season and of_season[0].year != each.year:
+            yield from _texts(season_pages(past, of_season[0].year, of_season))
+            of_season = []
+        of_season.append(each)
+    if of_season:
+        yield from _texts(season_pages(past, of_season[0].year, of_season))
+    for part in (player_pages, other_pages):
+        yield from _texts(part(past))
 
 
-def competition_pages(archive: Archive, results: CompetitionResults) -> Iterator[tuple[str, str]]:
-    """A competition's own pages and those of its matches, paths relative to the club folder."""
+def _texts(found: Iterable[Page]) -> Iterator[tuple[str, str]]:
+    for each in found:
+        yield each.path, each.text()
+
+
+def season_pages(past: Past, year: int, results: Sequence[CompetitionResults]) -> Iterator[Page]:
+    """The pages of a season, of its competitions and of their matches."""
+    for each in results:
+        yield from competition_pages(past, each)
+    yield _page(season_page(year), lambda: season_text(past, year, results))
+
+
+def competition_pages(past: Past, results: CompetitionResults) -> Iterator[Page]:
     key = results.competition.id
-    yield competition_page(results.year, key), competition_text(archive, results)
-    yield strikers_page(results.year, key), strikers_text(archive, results)
+    archive, pen = past.archive, past.pen
+    yield _page(
+        competition_page(results.year, key), lambda: competition_text(archive, pen, results)
+    )
+    yield _page(strikers_page(results.year, key), lambda: strikers_text(archive, pen, results))
     for recorded in results.matches:
         if has_page(recorded):
-            yield match_page(recorded.match.sheet), match_text(archive, results, recorded)
+            yield _page(
+                match_page(recorded.match.sheet),
+                lambda recorded=recorded: match_text(pen, past.league_name, results, recorded),  # type: ignore[misc]
+            )
+
+
+def player_pages(past: Past) -> Iterator[Page]:
+    """The pages of the players, and the list of them."""
+    players = players_with_page(past)
+    for player in players:
+        yield _page(player_page(player), lambda player=player: player_text(past, player))  # type: ignore[misc]
+    if players:
+        yield _page(PLAYERS_PAGE, lambda: players_text(past, players))
+
+
+def other_pages(past: Past) -> Iterator[Page]:
+    """The pages of the clubs and of the history, and the front page."""
+    for path, text in (*club_pages(past), *history_pages(past)):
+        yield _page(path, lambda text=text: text)  # type: ignore[misc]
+    yield _page(FRONT_PAGE, lambda: front_page(past))
+
+
+def _page(path: str, text: Callable[[], str]) -> Page:
+    return Page(path.removeprefix(f"{REPORTS}/"), text)
 
 
 def spared_folders(archive: Archive) -> frozenset[str]:

@@ -4,22 +4,59 @@ from riesbuch.trade.ids import CompetitionId, SheetId
 
 REPORTS = "reports"
 FRONT_PAGE = f"{REPORTS}/README.md"
+CLUBS_PAGE = f"{REPORTS}/clubs/README.md"
+PLAYERS_PAGE = f"{REPORTS}/players/README.md"
+HISTORY_PAGE = f"{REPORTS}/history/README.md"
+HONOURS_PAGE = f"{REPORTS}/history/honours.md"
+ALL_TIME_PAGE = f"{REPORTS}/history/all-time.md"
+RECORDS_PAGE = f"{REPORTS}/history/records.md"
+FAMILIES_PAGE = f"{REPORTS}/history/families.md"
+PEOPLE_PAGE = f"{REPORTS}/history/people.md"
+ALMANAC_PAGE = f"{REPORTS}/history/almanac.md"
+SOURCES_PAGE = f"{REPORTS}/history/sources.md"
 
 
-def competition_page(year: int, competition: CompetitionId) -> str:
+def season_page(year: int) -> str:
+    return f"{REPORTS}/{year}/README.md"
+
+
+def competition_page(year: int, competition: CompetitionId | str) -> str:
     return f"{_competition_folder(year, competition)}/README.md"
 
 
-def strikers_page(year: int, competition: CompetitionId) -> str:
+def strikers_page(year: int, competition: CompetitionId | str) -> str:
     return f"{_competition_folder(year, competition)}/strikers.md"
 
 
-def match_page(sheet: SheetId) -> str:
+def match_page(sheet: SheetId | str) -> str:
     year, _, stem = sheet.partition("/")
     return f"{REPORTS}/{year}/matches/{stem}.md"
 
 
-def _competition_folder(year: int, competition: CompetitionId) -> str:
+def club_page(club: str) -> str:
+    return f"{REPORTS}/clubs/{_apart(club)}.md"
+
+
+def player_page(player: str) -> str:
+    return f"{REPORTS}/players/{_apart(player)}.md"
+
+
+def family_of(path: str) -> str:
+    """Which of the kinds of `FAMILIES` the page at ``path``, relative to the reports, is of."""
+    return {"clubs": "club", "players": "player", "history": "history"}.get(
+        path.partition("/")[0], "season"
+    )
+
+
+FAMILIES = ("season", "club", "player", "history")
+
+
+def _apart(identifier: str) -> str:
+    # No identifier holds a `_`; some file systems would take readme.md for README.md.
+    return "readme_" if identifier == "readme" else identifier
+
+
+def _competition_folder(year: int, competition: CompetitionId | str) -> str:
     # No identifier holds a `_`, so a competition of that name keeps clear of the match pages.
     name = "matches_" if competition == "matches" else competition
     return f"{REPORTS}/{year}/{name}"

@@ -1,38 +1,110 @@
 """What a page is written with: a language, and the register's names."""
 
 import datetime
-from collections.abc import Iterable
-from dataclasses import dataclass
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 
 from riesbuch.archive import Archive
-from riesbuch.reports.catalogue import CATALOGUES
-from riesbuch.reports.markdown import Markdown, escape, fill
+from riesbuch.files.league import Publishing
+from riesbuch.reports.catalogue import CATALOGUES, CATALOGUES_OF_THE_PAST
+from riesbuch.reports.markdown import Markdown, escape, fill, link, plain
+from riesbuch.reports.paths import club_page, player_page
 from riesbuch.reports.phrases import Phrases
+from riesbuch.reports.phrases_past import PhrasesOfThePast
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
 from riesbuch.trade.people import Register
 
+GROWN_UP = 16
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+
+@dataclass(frozen=True, kw_only=True)
 class Pen:
-    """Writes names and figures as Markdown; what is unknown is a dash."""
+    """Writes names and figures as Markdown; what is unknown is a dash.
+
+    ``newest`` is the last season on record, by which it is told who is a child now."""
 
     say: Phrases
+    past: PhrasesOfThePast
     register: Register
+    publishing: Publishing = field(default_factory=Publishing)
+    newest: int = 0
 
     @property
     def unknown(self) -> Markdown:
         return escape(self.say.unknown)
 
-    def team(self, team: TeamId | None) -> Markdown:
-        return self.unknown if team is None else escape(self.register.team_name(team))
+    def team(self, team: TeamId | str | None, here: str | None = None) -> Markdown:
+        """The team's name; on the page ``here`` a link to its club."""
+        if team is None:
+            return self.unknown
+        name = escape(self.register.team_name(TeamId(team)))
+        club = ClubId(team.rpartition("-")[0])
+        if here is None or club not in self.register.clubs or here == club_page(club):
+            return name
+        return link(here, club_page(club), name)
 
-    def player(self, player: PlayerId) -> Markdown:
-        return escape(self.register.player_name(player))
+    def player(self, player: PlayerId | str, season: int, here: str | None = None) -> Markdown:
+        """The player as one of ``season`` may be named; on the page ``here`` a link to the
+        player's own page. All pages get their people's names here."""
+        player = PlayerId(player)
+        if self._is_private(player):
+            return escape(self.say.somebody)
+        name = escape(self.register.player_name(player))
+        if self._is_minor(player, season) and self.publishing.minors != "full-name":
+            if self.publishing.minors == "hidden":
+                return escape(self.say.somebody)
+            return escape(self.register.player_name(player).split()[0])
+        if here is None or not self.publishing.players or here == player_page(player):
+            return name
+        return link(here, player_page(player), name)
 
-    def club(self, club: str) -> Markdown:
+    def has_page(self, player: PlayerId | str) -> bool:
+        """Whether a player, who is on record, has a page. It would name a child in its path."""
+        player = PlayerId(player)
+        is_named = self.publishing.minors == "full-name" or not self._is_minor(player, self.newest)
+        return self.publishing.players and is_named and not self._is_private(player)
+
+    def _is_private(self, player: PlayerId) -> bool:
+        known = self.register.players.get(player)
+        return known is not None and known.private
+
+    def _is_minor(self, player: PlayerId, season: int) -> bool:
+        born = self._born.get(player)
+        return born is not None and season - born < GROWN_UP
+
+    @cached_property
+    def _born(self) -> Mapping[PlayerId, int]:
+        return self.register.birth_years
+
+    def text(self, written: str) -> Markdown:
+        """What somebody wrote in their own words, without the names of those who are private."""
+        if self._private_names is None:
+            return escape(written)
+        return escape(self._private_names.sub(self.say.somebody, plain(written)))
+
+    @cached_property
+    def _private_names(self) -> re.Pattern[str] | None:
+        names = {
+            plain(name)
+            for player in self.register.players.values()
+            if player.private
+            for name in (player.name, player.id, *player.also_written)
+        }
+        if not names:
+            return None
+        longest_first = sorted(names, key=lambda name: (-len(name), name))
+        choices = "|".join(map(re.escape, longest_first))
+        return re.compile(rf"(?<![\w-])(?:{choices})(?![\w-])", re.IGNORECASE)
+
+    def club(self, club: str, here: str | None = None) -> Markdown:
         known = self.register.clubs.get(ClubId(club))
-        return escape(known.name if known else club)
+        if known is None:
+            return escape(club)
+        name = escape(known.name)
+        return name if here in (None, club_page(club)) else link(here or "", club_page(club), name)
 
     def number(self, number: int | None) -> Markdown:
         return self.unknown if number is None else Markdown(self.say.number(number))
@@ -40,7 +112,12 @@ class Pen:
     def ratio(self, ratio: Fraction | None) -> Markdown:
         return self.unknown if ratio is None else Markdown(self.say.ratio(ratio))
 
-    def date(self, date: datetime.date | None) -> Markdown:
+    def average(self, points: int, strikes: int) -> Markdown:
+        return self.ratio(Fraction(points, strikes) if strikes else None)
+
+    def date(self, date: datetime.date | str | None) -> Markdown:
+        if isinstance(date, str):
+            date = datetime.date.fromisoformat(date)
         return self.unknown if date is None else Markdown(self.say.on_date(date))
 
     def counted(self, count: int, one: str, many: str, **parts: Markdown) -> Markdown:
@@ -51,6 +128,18 @@ class Pen:
         *front, last = parts
         return Markdown(f"{', '.join(front)}{self.say.list_end}{last}" if front else last)
 
+    def pair(self, first: int | None, second: int | None) -> Markdown:
+        """``3 : 1``"""
+        if first is None and second is None:
+            return self.unknown
+        return Markdown(f"{self.number(first)} : {self.number(second)}")
+
 
 def pen_for(archive: Archive) -> Pen:
-    return Pen(say=CATALOGUES[archive.league.language], register=archive.register)
+    return Pen(
+        say=CATALOGUES[archive.league.language],
+        past=CATALOGUES_OF_THE_PAST[archive.league.language],
+        register=archive.register,
+        publishing=archive.league.publishing,
+        newest=max(archive.seasons, default=0),
+    )

@@ -16,6 +16,7 @@ class Phrases:
 
     months: tuple[str, ...]
     date_form: str
+    day_form: str
     thousands: str
     list_end: str
     unknown: str
@@ -144,10 +145,58 @@ class Phrases:
     fields: Mapping[str, str]
     strike_at: str
 
+    # how competitions and matches went, and what is missing of a season
+    somebody: str
+    form: str
+    form_legend: str
+    movement_legend: str
+    cross_table: str
+    at_home: str
+    cross_table_legend: str
+    season_totals: str
+    average_total: str
+    highest_total: str
+    lowest_total: str
+    best_ries: str
+    nummern_caused: str
+    conceded: str
+    clean_matches: str
+    totals_legend: str
+    totals_incomplete: str
+    by_nummern: str
+    by_points: str
+    course: str
+    after_ries: str
+    in_front: str
+    leads: str
+    level: str
+    nummer_of: str
+    nummern_off: str
+    best_of_match: str
+    season_gaps: str
+    nothing_missing: str
+    missing_matches: str
+    winner_not_known: str
+    figures_not_known: str
+    doubt_in: str
+    no_source: str
+    less_known: str
+    less_known_note: str
+    open_matches: str
+    sources_used: str
+    source_none: str
+    sheets: str
+    kind_of_source: str
+    result_letters: Mapping[str, str]
+
     def on_date(self, date: datetime.date) -> str:
         return self.date_form.format(
             day=date.day, month=self.months[date.month - 1], year=date.year
         )
+
+    def on_day(self, date: datetime.date) -> str:
+        """The day of the year."""
+        return self.day_form.format(day=date.day, month=self.months[date.month - 1])
 
     def number(self, number: int) -> str:
         return f"{number:,}".replace(",", self.thousands)

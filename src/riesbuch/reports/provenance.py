@@ -25,7 +25,7 @@ def provenance(pen: Pen, here: str, recorded: RecordedMatch) -> list[Markdown]:
         *_listed(
             say.doubts,
             (
-                joined([_place(pen, match, each.at), escape(each.note)], ": ")
+                joined([place_in_words(pen, match, each.at), pen.text(each.note)], ": ")
                 for each in match.doubts
             ),
         ),
@@ -44,10 +44,10 @@ def _source(pen: Pen, source: Source) -> Markdown:
     if source.kind is not None:
         parts.append(escape(say.source_kinds[source.kind]))
     if source.reference is not None:
-        parts.append(escape(source.reference))
+        parts.append(pen.text(source.reference))
     if source.transcribed_by is not None:
         phrase = say.transcribed_by if source.on is None else say.transcribed_by_on
-        name = escape(source.transcribed_by)
+        name = pen.text(source.transcribed_by)
         parts.append(fill(phrase, name=name, date=pen.date(source.on)))
     elif source.on is not None:
         parts.append(fill(say.transcribed_on, date=pen.date(source.on)))
@@ -58,9 +58,9 @@ def _seal(pen: Pen, match: Match, seal: Seal) -> Markdown:
     return fill(
         pen.say.sealed_undated if seal.on is None else pen.say.sealed,
         date=pen.date(seal.on),
-        home=escape(seal.home),
+        home=pen.text(seal.home),
         home_team=pen.team(match.home.team),
-        away=escape(seal.away),
+        away=pen.text(seal.away),
         away_team=pen.team(match.away.team),
     )
 
@@ -69,11 +69,11 @@ def _correction(pen: Pen, match: Match, correction: Correction) -> Markdown:
     return fill(
         pen.say.correction_undated if correction.on is None else pen.say.correction,
         date=pen.date(correction.on),
-        name=escape(correction.by),
+        name=pen.text(correction.by),
         clubs=pen.listed(pen.club(each) for each in correction.agreed)
         if correction.agreed
         else pen.unknown,
-        reason=escape(correction.reason),
+        reason=pen.text(correction.reason),
         changed=joined((_change(pen, match, each) for each in correction.changed), "; "),
     )
 
@@ -82,25 +82,32 @@ def _change(pen: Pen, match: Match, written: str) -> Markdown:
     """``home.strikes.bigler-jonas.2.1: 14 -> 15`` with the place in words."""
     at, colon, change = written.partition(": ")
     if not colon:
-        return escape(written)
-    return joined([_place(pen, match, at), escape(change.replace("->", "→"))], ": ")
+        return pen.text(written)
+    values = [_value(pen, match, at, each.strip()) for each in change.split("->")]
+    return joined([place_in_words(pen, match, at), joined(values, " → ")], ": ")
 
 
-def _place(pen: Pen, match: Match, at: str) -> Markdown:
+def _value(pen: Pen, match: Match, at: str, written: str) -> Markdown:
+    if at.endswith((".captain", ".by")) and written in pen.register.players:
+        return pen.player(PlayerId(written), match.season)
+    return pen.text(written)
+
+
+def place_in_words(pen: Pen, match: Match, at: str) -> Markdown:
     """A place in the sheet in words, as far as there are words for it; else as it is written."""
     side, _, inside = at.strip().partition(".")
     teams = {name: each.team for name, each in match.sides}
     if side not in teams or not inside:
-        return escape(at)
+        return pen.text(at)
     words = [pen.team(teams[side])]
     match inside.split("."):
         case [field, player] if field in _OF_PLAYERS:
-            words.append(pen.player(PlayerId(player)))
+            words.append(pen.player(PlayerId(player), match.season))
         case [field, player, inning, strike] if field in _OF_PLAYERS:
-            words.append(pen.player(PlayerId(player)))
+            words.append(pen.player(PlayerId(player), match.season))
             words.append(fill(pen.say.strike_at, inning=escape(inning), strike=escape(strike)))
         case [field, *rest] if field in pen.say.fields:
             words.append(escape(" ".join([pen.say.fields[field], *rest])))
         case _:
-            words.append(escape(inside))
+            words.append(pen.text(inside))
     return joined(words)

@@ -1,11 +1,12 @@
 """One side of a match page: who struck what, and how it adds up."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from riesbuch.reports.markdown import Column, Markdown, escape, fill, heading, joined, strong, table
 from riesbuch.reports.pen import Pen
 from riesbuch.results import RecordedMatch
-from riesbuch.trade.ids import SideName
+from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import Outcome, Row, Side
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
@@ -14,18 +15,31 @@ from riesbuch.trade.tally import SideTally, row_points
 _EMPTY = Markdown("")
 
 
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """What names are written by: the page that is being written, and its season."""
+
+    pen: Pen
+    here: str
+    season: int
+
+    def player(self, player: PlayerId) -> Markdown:
+        return self.pen.player(player, self.season, self.here)
+
+
 def side_blocks(
-    pen: Pen, recorded: RecordedMatch, name: SideName, rules: RuleSet
+    pen: Pen, here: str, recorded: RecordedMatch, name: SideName, rules: RuleSet
 ) -> list[Markdown]:
     side, tally = recorded.match.side(name), recorded.tally.side(name)
+    sheet = _Sheet(pen, here, recorded.match.season)
     blocks = [
         heading(2, pen.team(side.team)),
-        *_facts(pen, side, tally, recorded.match.outcome),
+        *_facts(sheet, side, tally, recorded.match.outcome),
     ]
     if side.rows is not None:
-        blocks.append(_strikes(pen, side, tally, rules))
+        blocks.append(_strikes(sheet, side, tally, rules))
     if side.player_points is not None:
-        blocks.append(_player_points(pen, side, tally))
+        blocks.append(_player_points(sheet, side, tally))
     if side.supernumeraries:
         blocks += [
             heading(3, escape(pen.say.supernumeraries)),
@@ -33,7 +47,7 @@ def side_blocks(
             table(
                 _columns(pen, rules),
                 [
-                    _row(pen, pen.number(order), pen.player(row.player), row, rules)
+                    _row(pen, pen.number(order), sheet.player(row.player), row, rules)
                     for order, row in enumerate(side.supernumeraries, start=1)
                 ],
             ),
@@ -42,10 +56,11 @@ def side_blocks(
     return blocks if len(blocks) > 1 else []
 
 
-def _facts(pen: Pen, side: Side, tally: SideTally, outcome: Outcome) -> list[Markdown]:
+def _facts(sheet: _Sheet, side: Side, tally: SideTally, outcome: Outcome) -> list[Markdown]:
+    pen = sheet.pen
     say, facts = pen.say, []
     if side.captain is not None:
-        facts.append(fill(say.captain, name=pen.player(side.captain)))
+        facts.append(fill(say.captain, name=sheet.player(side.captain)))
     if side.rows is None and outcome in (Outcome.PLAYED, Outcome.ABANDONED):
         ries = joined((pen.number(each) for each in tally.ries or ()), " + ")
         facts.append(fill(say.depths[side.depth], ries=ries, points=pen.number(tally.points)))
@@ -71,14 +86,14 @@ def _columns(pen: Pen, rules: RuleSet) -> list[Column]:
     ]
 
 
-def _strikes(pen: Pen, side: Side, tally: SideTally, rules: RuleSet) -> Markdown:
-    say = pen.say
+def _strikes(sheet: _Sheet, side: Side, tally: SideTally, rules: RuleSet) -> Markdown:
+    pen, say = sheet.pen, sheet.pen.say
     rows = [
-        _row(pen, pen.number(order), pen.player(row.player), row, rules)
+        _row(pen, pen.number(order), sheet.player(row.player), row, rules)
         for order, row in enumerate(side.rows or (), start=1)
     ]
     rows += [
-        _row(pen, _EMPTY, fill(say.replacement, name=pen.player(row.player)), row, rules)
+        _row(pen, _EMPTY, fill(say.replacement, name=sheet.player(row.player)), row, rules)
         for row in side.replacements
     ]
     ries = [strong(pen.number(each)) for each in tally.ries or ()]
@@ -109,9 +124,11 @@ def _strike(pen: Pen, strike: Strike) -> Markdown:
     return strong(written) if strike.nummer else written
 
 
-def _player_points(pen: Pen, side: Side, tally: SideTally) -> Markdown:
-    say = pen.say
-    rows = [[pen.player(each.player), pen.number(each.points)] for each in side.player_points or ()]
+def _player_points(sheet: _Sheet, side: Side, tally: SideTally) -> Markdown:
+    pen, say = sheet.pen, sheet.pen.say
+    rows = [
+        [sheet.player(each.player), pen.number(each.points)] for each in side.player_points or ()
+    ]
     rows.append([strong(escape(say.total)), strong(pen.number(tally.points))])
     return table(
         [Column(escape(say.player)), Column(escape(say.player_points), figures=True)], rows

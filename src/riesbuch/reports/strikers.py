@@ -1,7 +1,5 @@
 """The page of a competition's striker table."""
 
-from collections.abc import Sequence
-
 from riesbuch.archive import Archive
 from riesbuch.reports.competition import competition_title
 from riesbuch.reports.markdown import (
@@ -18,15 +16,15 @@ from riesbuch.reports.markdown import (
     table,
 )
 from riesbuch.reports.paths import FRONT_PAGE, competition_page, strikers_page
-from riesbuch.reports.pen import Pen, pen_for
+from riesbuch.reports.pen import Pen
 from riesbuch.results import CompetitionResults
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import Award
 from riesbuch.trade.strikers import Striker, performances
 
 
-def strikers_text(archive: Archive, results: CompetitionResults) -> str:
-    pen = pen_for(archive)
+def strikers_text(archive: Archive, pen: Pen, results: CompetitionResults) -> str:
+
     here = strikers_page(results.year, results.competition.id)
     title = competition_title(pen, results.year, results.competition)
     return page(
@@ -41,7 +39,7 @@ def strikers_text(archive: Archive, results: CompetitionResults) -> str:
             ),
             _rests_on(pen, results),
             *_awards(pen, results),
-            _table(pen, results.strikers),
+            _table(pen, here, results),
             escape(pen.say.strikers_legend) if results.strikers else NOTHING,
         ]
     )
@@ -66,9 +64,9 @@ def _rests_on(pen: Pen, results: CompetitionResults) -> Markdown:
     return joined([rests, fill(pen.say.strike_by_strike, known=pen.number(known))], "")
 
 
-def _table(pen: Pen, strikers: Sequence[Striker]) -> Markdown:
+def _table(pen: Pen, here: str, results: CompetitionResults) -> Markdown:
     say = pen.say
-    if not strikers:
+    if not results.strikers:
         return escape(say.no_strikers)
     figures = (say.played, say.strikes, say.points, say.average, say.best, say.rank_points)
     columns = [
@@ -77,14 +75,14 @@ def _table(pen: Pen, strikers: Sequence[Striker]) -> Markdown:
         Column(escape(say.team)),
         *(Column(escape(title), figures=True) for title in figures),
     ]
-    return table(columns, [_row(pen, each) for each in strikers])
+    return table(columns, [_row(pen, here, results.year, each) for each in results.strikers])
 
 
-def _row(pen: Pen, striker: Striker) -> list[Markdown]:
+def _row(pen: Pen, here: str, season: int, striker: Striker) -> list[Markdown]:
     return [
         pen.number(striker.rank),
-        pen.player(striker.player),
-        pen.team(striker.team),
+        pen.player(striker.player, season, here),
+        pen.team(striker.team, here),
         pen.number(striker.matches),
         pen.number(striker.strikes or None),
         pen.number(striker.points),
@@ -104,7 +102,7 @@ def _awards(pen: Pen, results: CompetitionResults) -> list[Markdown]:
     for award in awards:
         most = None if above is None else above.points - 1
         reached = [
-            pen.player(each.player)
+            pen.player(each.player, results.year)
             for each in results.strikers
             if each.points >= award.points and (most is None or each.points <= most)
         ]

@@ -37,7 +37,7 @@ class Membership(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Player:
-    """One person, once, for life. ``born`` is a year."""
+    """One person, once, for life. ``born`` is a year; who is ``private`` is named on no page."""
 
     id: PlayerId
     name: str
@@ -45,6 +45,7 @@ class Player:
     clubs: tuple[Membership, ...] = ()
     parents: tuple[PlayerId, ...] = ()
     also_written: tuple[str, ...] = ()
+    private: bool = False
     positions: Positions = field(compare=False, repr=False)
 
 

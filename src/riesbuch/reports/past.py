@@ -1,0 +1,138 @@
+"""What the pages over all seasons are written from."""
+
+import datetime
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from riesbuch.archive import Archive
+from riesbuch.history.honours import Honours, honours
+from riesbuch.history.match_lines import Connection, MatchLine
+from riesbuch.history.overview import CompetitionOverview, last_day, overview
+from riesbuch.history.participation import Span, spans
+from riesbuch.reports.markdown import Column, Markdown, escape, fill, joined, link, table
+from riesbuch.reports.paths import FRONT_PAGE, HISTORY_PAGE, competition_page, match_page
+from riesbuch.reports.pen import Pen, pen_for
+from riesbuch.trade.ids import CompetitionId, PlayerId
+
+
+@dataclass(frozen=True, kw_only=True)
+class Past:
+    """The folder's seasons, asked each question once for all pages."""
+
+    archive: Archive
+    connection: Connection
+    pen: Pen
+
+    @cached_property
+    def honours(self) -> tuple[Honours, ...]:
+        return honours(self.connection)
+
+    @cached_property
+    def overview(self) -> tuple[CompetitionOverview, ...]:
+        """The newest season first, within one the competitions as its file lists them."""
+        order = {
+            (year, each.id): number
+            for year, season in self.archive.seasons.items()
+            for number, each in enumerate(season.competitions)
+        }
+        return tuple(
+            sorted(
+                overview(self.connection),
+                key=lambda each: (
+                    -each.season,
+                    order.get((each.season, CompetitionId(each.competition)), 0),
+                ),
+            )
+        )
+
+    @cached_property
+    def competitions(self) -> Mapping[tuple[int, str], CompetitionOverview]:
+        return {(each.season, each.competition): each for each in self.overview}
+
+    @cached_property
+    def last_day(self) -> datetime.date | None:
+        return last_day(self.connection)
+
+    @cached_property
+    def spans(self) -> Mapping[str, Span]:
+        return spans(self.connection)
+
+    @cached_property
+    def children(self) -> Mapping[PlayerId, list[PlayerId]]:
+        """Whose parents say so in their files."""
+        children: dict[PlayerId, list[PlayerId]] = {}
+        for player in sorted(self.archive.register.players):
+            for parent in dict.fromkeys(self.archive.register.players[player].parents):
+                children.setdefault(parent, []).append(player)
+        return children
+
+    @property
+    def league_name(self) -> str:
+        return self.archive.league.name
+
+    def competition(self, here: str, season: int, competition: str | None) -> Markdown:
+        """The competition's name as a link."""
+        known = self.competitions.get((season, competition or ""))
+        if known is None or competition is None:
+            return escape(competition or self.pen.say.unknown)
+        return link(here, competition_page(season, competition), escape(known.name))
+
+    def ways(self, here: str, *others: Markdown) -> Markdown:
+        """The line below a page's title that leads on."""
+        front = link(here, FRONT_PAGE, escape(self.league_name))
+        parts = [front, *others]
+        if here.startswith("reports/history/") and here != HISTORY_PAGE:
+            parts.append(link(here, HISTORY_PAGE, escape(self.pen.past.history)))
+        return joined(parts, " · ")
+
+    def first_place(self, each: CompetitionOverview, here: str) -> Markdown:
+        pen = self.pen
+        if not each.first:
+            return pen.unknown
+        first = pen.listed(pen.team(team, here) for team in each.first)
+        if each.complete and each.kind == "league":
+            return fill(pen.say.champion, teams=first)
+        return first
+
+    def how_many(self, each: CompetitionOverview) -> Markdown:
+        played = self.pen.number(each.played)
+        if each.planned is None:
+            return played
+        return fill(self.pen.say.of_matches, played=played, all=self.pen.number(each.planned))
+
+    def match_table(self, matches: Iterable[MatchLine], here: str) -> Markdown:
+        """Matches one a line, as on the page of a competition."""
+        pen, say = self.pen, self.pen.say
+        rows = [
+            [
+                pen.date(each.date),
+                link(here, match_page(each.sheet), self.sides(each)),
+                pen.pair(each.home_nummern, each.away_nummern),
+                pen.pair(each.home_points, each.away_points),
+                self.winner(each),
+            ]
+            for each in matches
+        ]
+        columns = [
+            Column(escape(say.date)),
+            Column(escape(say.match)),
+            Column(escape(say.nummern), figures=True),
+            Column(escape(say.points), figures=True),
+            Column(escape(say.outcome)),
+        ]
+        return table(columns, rows)
+
+    def sides(self, each: MatchLine) -> Markdown:
+        return joined([self.pen.team(each.home), self.pen.team(each.away)], " – ")
+
+    def winner(self, each: MatchLine) -> Markdown:
+        if each.winner is None:
+            return escape(self.pen.say.winner_unknown)
+        if each.winner == "draw":
+            return escape(self.pen.say.draw)
+        return self.pen.team(each.winning_team)
+
+
+def past_of(archive: Archive, connection: Connection) -> Past:
+    return Past(archive=archive, connection=connection, pen=pen_for(archive))

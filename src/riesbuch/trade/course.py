@@ -1,0 +1,135 @@
+"""How a competition went: form, movement since the last round, and totals over the season."""
+
+import datetime
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+from riesbuch.trade.ids import SideName, TeamId, Winner, opponent_of
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.standings import Standing, standings
+from riesbuch.trade.tally import SideTally, Tally
+
+FORM_LENGTH = 5
+_SIDES: tuple[SideName, SideName] = ("home", "away")
+
+
+def in_order_of_play(tallies: Iterable[Tally]) -> list[Tally]:
+    """Those that count, by date."""
+    return sorted(
+        (each for each in tallies if each.counts),
+        key=lambda each: (each.date or datetime.date.min, each.round or 0, each.sheet),
+    )
+
+
+def result_for(winner: Winner | None, name: SideName) -> str:
+    """``won``, ``drawn`` or ``lost``."""
+    if winner == "draw":
+        return "drawn"
+    return "won" if winner == name else "lost"
+
+
+def form(tallies: Iterable[Tally]) -> dict[TeamId, tuple[str, ...]]:
+    """Of each team its last results, the newest last."""
+    results: dict[TeamId, list[str]] = {}
+    for tally in in_order_of_play(tallies):
+        for name in _SIDES:
+            team = tally.side(name).team
+            if team is not None:
+                results.setdefault(team, []).append(result_for(tally.winner, name))
+    return {team: tuple(listed[-FORM_LENGTH:]) for team, listed in results.items()}
+
+
+def last_round(tallies: Iterable[Tally]) -> list[Tally]:
+    """The matches of the round that was played last, or of the last day where no rounds are
+    told. A match of an earlier round that was caught up with later leads to no other round."""
+    played = in_order_of_play(tallies)
+    if not played:
+        return []
+    rounds = [each.round for each in played if each.round is not None]
+    if len(rounds) == len(played):
+        return [each for each in played if each.round == max(rounds)]
+    return [each for each in played if each.date == played[-1].date]
+
+
+def movement(
+    tallies: Sequence[Tally], table: Sequence[Standing], teams: Iterable[TeamId], rules: RuleSet
+) -> Mapping[TeamId, int]:
+    """How many places each team went up since the table before the last round; empty where
+    there was none."""
+    last = {each.sheet for each in last_round(tallies)}
+    before = [each for each in tallies if each.counts and each.sheet not in last]
+    if not before:
+        return {}
+    ranks = {row.team: row.rank for row in standings(before, teams, rules)}
+    return {row.team: ranks[row.team] - row.rank for row in table if row.team in ranks}
+
+
+class TeamTotals(NamedTuple):
+    """A team's figures over a season. ``sides`` struck, forfeits aside; each figure rests on
+    those of them of which it is known, None where of none."""
+
+    team: TeamId
+    sides: int
+    known: int
+    points: int
+    highest: int | None
+    lowest: int | None
+    nummern_known: int
+    conceded: int
+    caused: int
+    clean: int
+    best_ries: int | None
+
+
+def totals(tallies: Iterable[Tally]) -> dict[TeamId, TeamTotals]:
+    """Totals and Nummern of each team over the matches that count and were struck."""
+    sides: dict[TeamId, list[tuple[SideTally, SideTally]]] = {}
+    for tally in in_order_of_play(tallies):
+        if tally.outcome.value == "forfeited":
+            continue
+        for name in _SIDES:
+            mine, theirs = tally.side(name), tally.side(opponent_of(name))
+            if mine.team is not None:
+                sides.setdefault(mine.team, []).append((mine, theirs))
+    return {team: _totals(team, listed) for team, listed in sides.items()}
+
+
+def _totals(team: TeamId, sides: Sequence[tuple[SideTally, SideTally]]) -> TeamTotals:
+    points = [mine.points for mine, _ in sides if mine.points is not None]
+    conceded = [mine.nummern for mine, _ in sides if mine.nummern is not None]
+    best = [max(mine.ries) for mine, _ in sides if mine.ries]
+    return TeamTotals(
+        team=team,
+        sides=len(sides),
+        known=len(points),
+        points=sum(points),
+        highest=max(points, default=None),
+        lowest=min(points, default=None),
+        nummern_known=len(conceded),
+        conceded=sum(conceded),
+        caused=sum(theirs.nummern or 0 for _, theirs in sides),
+        clean=conceded.count(0),
+        best_ries=max(best, default=None),
+    )
+
+
+class Lead(NamedTuple):
+    """The points of both sides after a Ries, and who led by then."""
+
+    home: int
+    away: int
+
+    @property
+    def leader(self) -> Winner:
+        if self.home == self.away:
+            return "draw"
+        return "home" if self.home > self.away else "away"
+
+
+def leads(tally: Tally) -> list[Lead]:
+    """Both sides' points after each Ries; empty where the Ries totals of one are not known, or
+    the two have not as many."""
+    home, away = tally.home.ries, tally.away.ries
+    if home is None or away is None or len(home) != len(away):
+        return []
+    return [Lead(sum(home[:count]), sum(away[:count])) for count in range(1, len(home) + 1)]
