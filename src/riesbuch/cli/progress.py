@@ -10,9 +10,10 @@ _SECONDS_WITHOUT = 1.0
 
 
 class Progress:
-    """Called with how many of how many sheets are read."""
+    """Called with how many of how many things are done; ``label`` says what is."""
 
-    def __init__(self) -> None:
+    def __init__(self, label: str = "Reading sheets") -> None:
+        self._label = label
         self._begun = time.monotonic()
         self._bar: Any = None
 
@@ -20,7 +21,7 @@ class Progress:
         if not sys.stderr.isatty():
             return
         if self._bar is None and time.monotonic() - self._begun > _SECONDS_WITHOUT and done < whole:
-            self._bar = click.progressbar(length=whole, label="Reading sheets", file=sys.stderr)
+            self._bar = click.progressbar(length=whole, label=self._label, file=sys.stderr)
             self._bar.__enter__()
         if self._bar is not None:
             self._bar.update(done - self._bar.pos)

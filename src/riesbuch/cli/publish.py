@@ -1,18 +1,26 @@
 """``riesbuch publish``."""
 
+from functools import partial
+
 import click
 
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.cli.output import counted, say
+from riesbuch.cli.progress import Progress
 
 
 @click.command("publish")
 @click.option(
     "--check", "only_check", is_flag=True, help="Write nothing; say what is not up to date."
 )
+@click.option(
+    "--only",
+    type=click.Choice(["season", "club", "player", "history"]),
+    help="Only the pages of seasons (with the front page), clubs, players or the history.",
+)
 @pass_session
-def command(session: Session, only_check: bool) -> int:
-    """Write tables and matches as Markdown pages in reports/.
+def command(session: Session, only_check: bool, only: str | None) -> int:
+    """Write tables, matches, clubs, players and the history as Markdown pages in reports/.
 
     Only pages that changed are written. Files that `publish` did not write are never touched,
     nor are pages that somebody edited since; they are named, and the exit status is then 1.
@@ -22,17 +30,20 @@ def command(session: Session, only_check: bool) -> int:
     """
     from riesbuch.cli.problems_output import say_problems
     from riesbuch.files.atomic import replace_file
-    from riesbuch.publication import prepare
-    from riesbuch.reports.writer import publish
+    from riesbuch.publication import Publisher
+    from riesbuch.reports.paths import FAMILIES
 
-    publication = prepare(session.folder, session.index())
+    publisher = Publisher(
+        session.folder, session.index(), (only,) if only else FAMILIES, Progress("Pages")
+    )
+    publication = publisher.prepare()
     plan = publication.plan
     if plan is None:
         say_problems(publication.errors)
         say("nothing is published while there are errors")
         return 1
     if not only_check:
-        publish(plan, replace_file)
+        publisher.publish(plan, partial(replace_file, durable=False))
     reports = session.folder.relative(plan.reports)
     for page in plan.write:
         click.echo(f"{'not up to date' if only_check else 'written'}: {reports}/{page.path}")

@@ -9,10 +9,12 @@ from pathlib import Path
 from riesbuch.problems import RiesbuchError
 
 
-def replace_file(path: Path, content: bytes) -> None:
+def replace_file(path: Path, content: bytes, *, durable: bool = True) -> None:
     """Put ``content`` in place of the file, or make it with its folders; keeps its mode.
 
     Whoever reads meanwhile, and whoever comes after a crash, finds the old file or the new one.
+    What can be made anew at any time need not be ``durable``: after the machine itself went
+    down it may be damaged, and thousands of files are written in a tenth of the time.
     A symbolic link stays one: the file that it points to is replaced.
     """
     path = Path(os.path.realpath(path))
@@ -26,7 +28,8 @@ def replace_file(path: Path, content: bytes) -> None:
         with os.fdopen(handle, "wb") as file:
             file.write(content)
             file.flush()
-            os.fsync(file.fileno())
+            if durable:
+                os.fsync(file.fileno())
         os.chmod(temporary, mode)
         os.replace(temporary, path)
     except BaseException:

@@ -9,9 +9,10 @@ from sqlite3 import Connection
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonGaps:
     """``played`` of ``planned`` matches are in the tables, of the competitions that say how many
-    there are to be. Of all ``sheets`` that tell of a match, ``strike_by_strike`` are known so on
-    both sides, of ``no_winner`` nobody knows the winner, and ``no_source`` name no source;
-    ``drafts`` are not typed up yet."""
+    there are to be. Of all ``sheets`` of matches that
+    were struck, ``strike_by_strike`` are known so
+    on both sides, of ``no_winner`` nobody knows the winner; of those known in less detail
+    ``no_source`` name no source. ``drafts`` are not typed up yet."""
 
     season: int
     planned: int
@@ -36,31 +37,29 @@ def season_gaps(connection: Connection) -> tuple[SeasonGaps, ...]:
             " FROM competitions GROUP BY season"
         )
     }
-    known = dict(
-        connection.execute(
-            "SELECT season, count(*) FROM (SELECT season, sheet FROM sides"
-            " WHERE depth = 'strikes' GROUP BY season, sheet HAVING count(*) = 2) GROUP BY season"
-        ).fetchall()
-    )
     of_sheets = {
         season: row
         for season, *row in connection.execute(
-            "SELECT season, count(*), sum(winner IS NULL AND NOT draft AND outcome IN ('played',"
-            " 'abandoned')), sum(source IS NULL AND reference IS NULL), sum(draft)"
-            " FROM matches WHERE NOT errors AND outcome NOT IN ('postponed', 'annulled')"
-            " GROUP BY season"
+            "SELECT m.season, count(*), sum(known), sum(winner IS NULL AND NOT draft"
+            " AND outcome IN ('played', 'abandoned')),"
+            " sum(source IS NULL AND reference IS NULL AND NOT known AND NOT draft), sum(draft)"
+            " FROM matches AS m JOIN (SELECT season, sheet, sum(depth = 'strikes') = 2 AS known"
+            " FROM sides GROUP BY season, sheet) AS s ON s.season = m.season"
+            " AND s.sheet = m.sheet WHERE NOT errors"
+            " AND outcome IN ('played', 'abandoned') GROUP BY m.season"
         )
     }
+    nothing = [0] * 5
     return tuple(
         SeasonGaps(
             season=season,
             planned=planned.get(season, (0, 0))[0],
             played=planned.get(season, (0, 0))[1],
-            sheets=of_sheets.get(season, [0] * 4)[0],
-            strike_by_strike=known.get(season, 0),
-            no_winner=of_sheets.get(season, [0] * 4)[1],
-            no_source=of_sheets.get(season, [0] * 4)[2],
-            drafts=of_sheets.get(season, [0] * 4)[3],
+            sheets=of_sheets.get(season, nothing)[0],
+            strike_by_strike=of_sheets.get(season, nothing)[1],
+            no_winner=of_sheets.get(season, nothing)[2],
+            no_source=of_sheets.get(season, nothing)[3],
+            drafts=of_sheets.get(season, nothing)[4],
         )
         for season in sorted({*planned, *of_sheets}, reverse=True)
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -75,8 +74,7 @@ def participation(connection: Connection) -> tuple[YearOfPeople, ...]:
 def _bands(ages: Sequence[int]) -> tuple[int | None, ...]:
     limits = (-1, *BANDS, 1000)
     counts: list[int | None] = [
-        sum(above < age <= upto for age in ages)
-        for above, upto in pairwise(limits)
+        sum(above < age <= upto for age in ages) for above, upto in pairwise(limits)
     ]
     first, second = counts[0] or 0, counts[1] or 0
     if 0 < first < FEWEST:

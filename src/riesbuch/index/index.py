@@ -201,6 +201,29 @@ class Index:
             self._opened = ((self._bases["folder"], key), archive)
         return self._opened[1]
 
+    def basis(self, scope: str) -> bytes:
+        """A digest of all that the answers about ``scope``, a year or ``folder``, rest on, as
+        the index last looked at it."""
+        return self._bases[scope]
+
+    def sheet_bases(self, year: int) -> dict[str, bytes]:
+        """Of each sheet of the season by its path a digest of what it adds up to rests on."""
+        bases = json.loads(self._payload("bases", str(year), self._bases[str(year)]))
+        return {path: bytes.fromhex(basis) for path, basis in bases.items()}
+
+    def is_as_seen(self) -> bool:
+        """Whether all files still are as the index last looked at them."""
+        return self._are_as_seen([int(scope) for scope in self._bases if scope.isdecimal()])
+
+    def recall(self, kind: str, basis: bytes) -> str | None:
+        """What somebody asked to remember, if it was for that basis."""
+        return self._store.result(kind, "", basis)
+
+    def remember(self, kind: str, basis: bytes, payload: str) -> None:
+        if self._store.result(kind, "", basis) != payload:
+            self._store.keep(kind, "", basis, payload)
+            self._store.write({}, {}, (), ())
+
     def _payload(self, kind: str, key: str, basis: bytes) -> str:
         payload = self._store.result(kind, key, basis)
         assert payload is not None

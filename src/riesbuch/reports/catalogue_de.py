@@ -207,10 +207,11 @@ GERMAN = Phrases(
     season_gaps="Was fehlt oder unsicher ist",
     nothing_missing="Es ist nicht bekannt, dass etwas fehlt.",
     missing_matches="{competition}: {count} von {all} Spielen sind nicht erfasst",
-    winner_not_known="{match}: Der Sieger ist nicht bekannt",
-    figures_not_known="{match}: {what}",
+    open_fixtures=(
+        "{competition}: {count} von {all} Spielen sind noch zu spielen oder zu erfassen"
+    ),
     doubt_in="{match}, {at}: {note}",
-    no_source="{count} von {all} Blättern nennen keine Quelle",
+    no_source="{count} von {all} weniger genau bekannten Spielen nennen keine Quelle",
     less_known="Weniger genau bekannt",
     less_known_note=(
         "Von diesen Spielen sind keine Streiche erfasst, mindestens von einer Seite. Ein"

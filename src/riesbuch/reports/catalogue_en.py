@@ -200,10 +200,9 @@ ENGLISH = Phrases(
     season_gaps="What is missing or doubtful",
     nothing_missing="Nothing is known to be missing.",
     missing_matches="{competition}: {count} of {all} matches are not on record",
-    winner_not_known="{match}: who won is not known",
-    figures_not_known="{match}: {what}",
+    open_fixtures="{competition}: {count} of {all} matches are still to be played or recorded",
     doubt_in="{match}, {at}: {note}",
-    no_source="{count} of {all} sheets name no source",
+    no_source="{count} of {all} matches known in less detail name no source",
     less_known="Known in less detail",
     less_known_note=(
         "Of these matches no strikes are on record, at least of one side. A paper sheet, a"

@@ -144,9 +144,9 @@ GERMAN_PAST = PhrasesOfThePast(
     ),
     almanac_rests="Erste Spiele wurden in {count} gewerteten Spielen mit Datum gesucht.",
     missing="Fehlende Spiele",
-    not_by_strikes="Nicht nach Streichen bekannt",
+    not_by_strikes="Weniger genau bekannt",
     without_winner="Sieger unbekannt",
-    without_source="Ohne Quelle",
+    without_source="Davon ohne Quelle",
     drafts="Unvollständig",
     help_wanted=(
         "Was hier fehlt, liegt vielleicht auf einem Estrich: ein altes Spielblatt, ein"
@@ -156,7 +156,8 @@ GERMAN_PAST = PhrasesOfThePast(
     ),
     sources_legend=(
         "Die Seite jeder Saison nennt die weniger genau bekannten Spiele und alles Unsichere."
-        " Ein Strich: Es ist nicht bekannt, wie viele Spiele es sein sollten."
+        " Ein Strich: Die Saison läuft noch, oder es ist nicht bekannt, wie viele Spiele es"
+        " sein sollten."
     ),
     honours_page="Meister, Auf- und Absteiger und die besten Einzelschläger jeder Saison",
     all_time_page="alle Meisterschaftssaisons zusammengezählt",

@@ -135,9 +135,9 @@ ENGLISH_PAST = PhrasesOfThePast(
     ),
     almanac_rests="First matches were looked for in {count} matches that count and have a date.",
     missing="Matches missing",
-    not_by_strikes="Not known by strikes",
+    not_by_strikes="Known in less detail",
     without_winner="Winner unknown",
-    without_source="No source named",
+    without_source="Of these, no source",
     drafts="Drafts",
     help_wanted=(
         "What is missing here may lie in somebody’s attic: an old match sheet, a cutting from"
@@ -146,7 +146,8 @@ ENGLISH_PAST = PhrasesOfThePast(
     ),
     sources_legend=(
         "The page of each season names the matches that are known in less detail and"
-        " everything doubtful. A dash: nobody said how many matches there were to be."
+        " everything doubtful. A dash: the season is under way, or nobody said how many"
+        " matches there were to be."
     ),
     honours_page="champions, promoted and relegated teams and the best strikers of every season",
     all_time_page="all league seasons added up",

@@ -38,7 +38,7 @@ class Course:
         if places == 0:
             return pen.number(row.rank)
         sign = "▲" if places > 0 else "▼"
-        return Markdown(f"{sign}{pen.number(abs(places))} {pen.number(row.rank)}")
+        return Markdown(f"{pen.number(row.rank)} {sign}{pen.number(abs(places))}")
 
 
 def cross_table(pen: Pen, results: CompetitionResults, here: str) -> list[Markdown]:

@@ -1,6 +1,7 @@
 """All pages of the reports, one after the other."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from functools import partial
 from typing import NamedTuple
 
 from riesbuch.archive import Archive
@@ -12,6 +13,7 @@ from riesbuch.reports.match import match_text
 from riesbuch.reports.outcomes import has_page
 from riesbuch.reports.past import Past
 from riesbuch.reports.paths import (
+    FAMILIES,
     FRONT_PAGE,
     PLAYERS_PAGE,
     REPORTS,
@@ -75,7 +77,7 @@ def competition_pages(past: Past, results: CompetitionResults) -> Iterator[Page]
         if has_page(recorded):
             yield _page(
                 match_page(recorded.match.sheet),
-                lambda recorded=recorded: match_text(pen, past.league_name, results, recorded),  # type: ignore[misc]
+                partial(match_text, pen, past.league_name, results, recorded),
             )
 
 
@@ -83,16 +85,19 @@ def player_pages(past: Past) -> Iterator[Page]:
     """The pages of the players, and the list of them."""
     players = players_with_page(past)
     for player in players:
-        yield _page(player_page(player), lambda player=player: player_text(past, player))  # type: ignore[misc]
+        yield _page(player_page(player), partial(player_text, past, player))
     if players:
         yield _page(PLAYERS_PAGE, lambda: players_text(past, players))
 
 
-def other_pages(past: Past) -> Iterator[Page]:
-    """The pages of the clubs and of the history, and the front page."""
-    for path, text in (*club_pages(past), *history_pages(past)):
-        yield _page(path, lambda text=text: text)  # type: ignore[misc]
-    yield _page(FRONT_PAGE, lambda: front_page(past))
+def other_pages(past: Past, families: Collection[str] = FAMILIES) -> Iterator[Page]:
+    """The pages of the clubs, of the history, and the front page, which is one of the season."""
+    if "club" in families:
+        yield from (_page(path, partial(str, text)) for path, text in club_pages(past))
+    if "history" in families:
+        yield from (_page(path, partial(str, text)) for path, text in history_pages(past))
+    if "season" in families:
+        yield _page(FRONT_PAGE, lambda: front_page(past))
 
 
 def _page(path: str, text: Callable[[], str]) -> Page:

@@ -176,8 +176,7 @@ class Phrases:
     season_gaps: str
     nothing_missing: str
     missing_matches: str
-    winner_not_known: str
-    figures_not_known: str
+    open_fixtures: str
     doubt_in: str
     no_source: str
     less_known: str

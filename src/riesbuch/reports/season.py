@@ -103,9 +103,14 @@ def _gaps(
     say = pen.say
     struck = [each for each in matches if each.match.outcome in _STRUCK]
     general = [*_missing(pen, archive, results)]
-    unnamed = sum(each.match.source is None for each in matches)
+    less = [
+        each
+        for each in struck
+        if not each.match.home.depth is each.match.away.depth is Depth.STRIKES
+    ]
+    unnamed = sum(each.match.source is None for each in less)
     if unnamed:
-        general.append(fill(say.no_source, count=pen.number(unnamed), all=pen.number(len(matches))))
+        general.append(fill(say.no_source, count=pen.number(unnamed), all=pen.number(len(less))))
     blocks = [bullets(general)] if general else []
     unsolved = [each for each in struck if each.tally.winner is None]
     if unsolved:
@@ -125,11 +130,6 @@ def _gaps(
     ]
     if doubts:
         blocks += [heading(3, escape(say.doubts)), bullets(doubts)]
-    less = [
-        each
-        for each in struck
-        if not each.match.home.depth is each.match.away.depth is Depth.STRIKES
-    ]
     if less:
         blocks += [
             heading(3, escape(say.less_known)),
@@ -146,8 +146,9 @@ def _missing(
         in_all = planned(each, fixtures_of(archive, each))
         missing = (in_all or 0) - len(played(each))
         if missing > 0:
+            under_way = each.year == pen.newest
             yield fill(
-                pen.say.missing_matches,
+                pen.say.open_fixtures if under_way else pen.say.missing_matches,
                 competition=escape(each.competition.name),
                 count=pen.number(missing),
                 all=pen.number(in_all),

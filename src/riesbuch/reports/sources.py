@@ -9,17 +9,19 @@ from riesbuch.trade.match import SourceKind
 
 def sources_text(past: Past) -> str:
     pen, say = past.pen, past.pen.past
+    found = season_gaps(past.connection)
+    told = {each.season for each in found if each.planned and not _is_under_way(past, each.season)}
     rows = [
         [
             link(SOURCES_PAGE, season_page(each.season), escape(str(each.season))),
             pen.number(each.sheets),
-            pen.number(each.missing) if each.planned else pen.unknown,
+            pen.number(each.missing) if each.season in told else pen.unknown,
             pen.number(each.sheets - each.strike_by_strike),
             pen.number(each.no_winner),
             pen.number(each.no_source),
             pen.number(each.drafts),
         ]
-        for each in season_gaps(past.connection)
+        for each in found
     ]
     columns = [Column(escape(pen.say.season))]
     columns += [
@@ -38,6 +40,12 @@ def sources_text(past: Past) -> str:
             escape(say.sources_legend),
             *_kinds(past),
         ]
+    )
+
+
+def _is_under_way(past: Past, season: int) -> bool:
+    return season == past.pen.newest and not all(
+        each.complete for each in past.overview if each.season == season
     )
 
 

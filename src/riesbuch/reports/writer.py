@@ -7,12 +7,13 @@ tool's own and unedited, also after git has turned its line endings.
 import hashlib
 import os
 import re
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path, PurePosixPath
 
 from riesbuch.problems import RiesbuchError
+from riesbuch.reports.paths import FAMILIES, family_of
 
 _MARK = re.compile(rb"<!-- riesbuch page ([0-9a-f]{16}) -->\n?\Z")
 
@@ -47,13 +48,15 @@ class DuePage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PublicationPlan:
-    """What publishing would do; nothing has been done yet."""
+    """What publishing would do; nothing has been done yet. ``marks`` are those of the pages that
+    were compared, by path."""
 
     reports: Path
     write: tuple[DuePage, ...]
     remove: tuple[str, ...]
     kept: tuple[KeptFile, ...]
     unchanged: int
+    marks: Mapping[str, str]
 
     @property
     def is_current(self) -> bool:
@@ -76,6 +79,12 @@ def is_untouched(content: bytes) -> bool | None:
     return _digest(normal[: mark.start()]) == mark[1].decode()
 
 
+def mark_of(content: bytes) -> str:
+    """The digest that the page says it has."""
+    mark = _MARK.search(_normalised(content))
+    return mark[1].decode() if mark else ""
+
+
 def _digest(body: bytes) -> str:
     return hashlib.sha256(body).hexdigest()[:16]
 
@@ -85,11 +94,16 @@ def _normalised(content: bytes) -> bytes:
 
 
 def plan_publication(
-    reports: Path, pages: Iterable[tuple[str, str]], spared: Collection[str] = ()
+    reports: Path,
+    pages: Iterable[tuple[str, str | None]],
+    spared: Collection[str] = (),
+    families: Collection[str] = FAMILIES,
 ) -> PublicationPlan:
-    """Compare ``pages``, by path relative to ``reports``, with what is there; only reads.
+    """Compare ``pages``, by path relative to ``reports``, with what is there; only reads. A page
+    without a text is known to stand as it should.
 
-    Pages that are no longer due are removed, but for those in the top folders ``spared``.
+    Pages that are no longer due are removed, but for those in the top folders ``spared`` and
+    those that are not of ``families``.
     """
     if reports.is_symlink() or (reports.exists() and not reports.is_dir()):
         raise RiesbuchError(f"{reports} is not a folder of its own; nothing is published into it")
@@ -97,9 +111,14 @@ def plan_publication(
     kept: list[KeptFile] = []
     unchanged = 0
     due: set[str] = set()
+    marks: dict[str, str] = {}
     for path, text in pages:
         due.add(path.casefold())
+        if text is None:
+            unchanged += 1
+            continue
         content = marked(text)
+        marks[path] = mark_of(content)
         state = _state(reports, path)
         if isinstance(state, KeptReason):
             kept.append(KeptFile(path=path, reason=state, due=True))
@@ -110,7 +129,8 @@ def plan_publication(
     remove: list[str] = []
     for path in _pages_there(reports):
         # Compared without case, for file systems that do not tell README.md from readme.md.
-        if path.casefold() in due or path.partition("/")[0] in spared:
+        is_spared = path.partition("/")[0] in spared or family_of(path) not in families
+        if path.casefold() in due or is_spared:
             continue
         state = _state(reports, path)
         if state is KeptReason.EDITED:
@@ -123,6 +143,7 @@ def plan_publication(
         remove=tuple(remove),
         kept=tuple(sorted(kept, key=lambda file: file.path)),
         unchanged=unchanged,
+        marks=marks,
     )
 
 
@@ -159,10 +180,15 @@ def _pages_there(reports: Path) -> Iterator[str]:
     return iter(sorted(found))
 
 
-def publish(plan: PublicationPlan, replace: Callable[[Path, bytes], None]) -> None:
+def publish(
+    plan: PublicationPlan,
+    replace: Callable[[Path, bytes], None],
+    progress: Callable[[int, int], None] = lambda done, whole: None,
+) -> None:
     """Do what the plan says. ``replace`` writes a file as a whole and makes its folders."""
-    for page in plan.write:
+    for done, page in enumerate(plan.write, start=1):
         replace(plan.reports / page.path, page.content)
+        progress(done, len(plan.write))
     for path in plan.remove:
         gone = plan.reports / path
         gone.unlink()
