@@ -2,12 +2,13 @@
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from riesbuch.archive import Archive, read_bytes
 from riesbuch.examination import ExaminedSheet
 from riesbuch.folder import ClubFolder
-from riesbuch.history.fingerprints import career_fingerprints
+from riesbuch.history.fingerprints import fingerprints
 from riesbuch.index.index import Index
 from riesbuch.index.store import digest_of
 from riesbuch.problems import Problem, RiesbuchError, Severity
@@ -71,17 +72,18 @@ class Publisher:
             self._folder.reports, self._due(), spared_folders(self._archive), self._families
         )
         self._progress(self._whole, self._whole)
-        if not self._index.is_as_seen():
+        if plan.marks and not self._index.is_as_seen():
             raise RiesbuchError("the folder's files were changed meanwhile; try again")
-        self.remember(plan, written=False)
+        self._remember(plan, written=False)
         return Publication(plan=plan)
 
     def publish(self, plan: PublicationPlan, replace: Callable[[Path, bytes], None]) -> None:
         """Do what the plan says, and remember it."""
-        publish(plan, replace, self._progress)
-        self.remember(plan, written=True)
+        if plan.write or plan.remove:
+            publish(plan, replace, self._progress)
+            self._remember(plan, written=True)
 
-    def remember(self, plan: PublicationPlan, *, written: bool) -> None:
+    def _remember(self, plan: PublicationPlan, *, written: bool) -> None:
         """Keep what is known of the pages that are as they should be."""
         open_pages = {each.path for each in plan.kept}
         if not written:
@@ -136,34 +138,45 @@ class Publisher:
         newest = self._past.pen.newest
 
         def due() -> Iterator[tuple[Page, str]]:
-            careers = self._careers(years)
             spans = sorted(self._past.spans.items())
             for page in player_pages(self._past):
                 player = Path(page.path).stem.removesuffix("_")
-                told = spans if page.path.endswith("/README.md") else careers.get(player)
+                told = spans if page.path.endswith("/README.md") else self._fingerprints.get(player)
                 yield page, self._digest("folder", newest, told)
 
         yield from self._scope("players", self._all_seasons(years), due)
 
-    def _careers(self, years: Sequence[int]) -> dict[str, list[str]]:
-        """Of everybody what their careers rest on, season by season; worked out only of seasons
-        that changed."""
-        careers: dict[str, list[str]] = {}
-        for year in years:
-            basis, key = self._digest(str(year)), f"careers {year}"
+    @cached_property
+    def _fingerprints(self) -> dict[str, list[str]]:
+        """Of everybody and every team what their past rests on, season by season; worked out
+        only of seasons that changed."""
+        found: dict[str, list[str]] = {}
+        for year in self._folder.years():
+            basis, key = self._digest(str(year)), f"season {year}"
             known = self._stamps.notes.get(key)
             if known is None or known[0] != basis:
-                found = dict(career_fingerprints(self._past.connection, year))
-                known = self._stamps.notes[key] = basis, found
-            for player, fingerprint in known[1].items():
-                careers.setdefault(player, []).append(f"{year} {fingerprint}")
-        return careers
+                known = self._stamps.notes[key] = (
+                    basis,
+                    fingerprints(self._past.connection, year),
+                )
+            for name, fingerprint in known[1].items():
+                found.setdefault(name, []).append(f"{year} {fingerprint}")
+        return found
+
+    def _records(self, club: str, teams: Sequence[str], make: Callable[[], str]) -> str:
+        """The records of a club as they were written last where its matches are the same."""
+        basis = self._digest("folder", [self._fingerprints.get(f"/{team}") for team in teams])
+        key = f"records {club}"
+        known = self._stamps.notes.get(key)
+        if known is None or known[0] != basis:
+            known = self._stamps.notes[key] = basis, {"": make()}
+        return known[1][""]
 
     def _others(self, families: Sequence[str]) -> Iterator[tuple[str, str | None]]:
         basis = self._all_seasons(self._folder.years())
 
         def due() -> Iterator[tuple[Page, str]]:
-            for page in other_pages(self._past, families):
+            for page in other_pages(self._past, families, self._records):
                 yield page, basis
 
         yield from self._scope(" ".join(families), basis, due)
@@ -223,5 +236,5 @@ def _signature() -> bytes:
     package = Path(__file__).resolve().parent
     modules = [package / name for name in _FILES_THAT_WRITE]
     for room in _ROOMS_THAT_WRITE:
-        modules += [each for each in (package / room).glob("*.py")]
+        modules += (package / room).glob("*.py")
     return digest_of(*sorted(digest_of(each.name.encode(), each.read_bytes()) for each in modules))

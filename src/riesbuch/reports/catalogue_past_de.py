@@ -63,7 +63,9 @@ GERMAN_PAST = PhrasesOfThePast(
     ),
     unknown_one="Von {count} weiteren Spiel sind die Punkte nicht bekannt.",
     unknown_many="Von {count} weiteren Spielen sind die Punkte nicht bekannt.",
-    rank_once_complete="Der Rang steht da, sobald ein Wettbewerb zu Ende gespielt ist.",
+    rank_once_complete=(
+        "Der Rang steht bei den ersten {count}, sobald ein Wettbewerb zu Ende gespielt ist."
+    ),
     best_days="Beste Tage",
     best_strike="Bester Streich",
     milestones="Meilensteine",

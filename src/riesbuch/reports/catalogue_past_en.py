@@ -62,7 +62,7 @@ ENGLISH_PAST = PhrasesOfThePast(
     ),
     unknown_one="Of {count} more match the points are not known.",
     unknown_many="Of {count} more matches the points are not known.",
-    rank_once_complete="The rank is told once a competition is played out.",
+    rank_once_complete="The rank is told of the first {count} once a competition is played out.",
     best_days="Best days",
     best_strike="Best strike",
     milestones="Milestones",

@@ -1,6 +1,6 @@
 """The pages of the clubs."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from riesbuch.history.all_time import most_matches
 from riesbuch.history.balances import ClubBalance, balances
@@ -28,7 +28,16 @@ from riesbuch.trade.people import Club
 _MOST_PEOPLE = 15
 
 
-def club_pages(past: Past) -> Iterator[tuple[str, str]]:
+KeptRecords = Callable[[str, Sequence[str], Callable[[], str]], str]
+"""Gives a club's records as they are known, or has them made: by the club and the teams that they
+are of."""
+
+
+def made_anew(club: str, teams: Sequence[str], make: Callable[[], str]) -> str:
+    return make()
+
+
+def club_pages(past: Past, records: KeptRecords = made_anew) -> Iterator[tuple[str, str]]:
     """A page for each club, and the list of them, paths relative to the club folder."""
     clubs = past.pen.register.clubs
     if not clubs:
@@ -36,7 +45,7 @@ def club_pages(past: Past) -> Iterator[tuple[str, str]]:
     of_all = balances(past.connection)
     yield CLUBS_PAGE, _clubs_text(past)
     for club in sorted(clubs):
-        yield club_page(club), _club_text(past, clubs[club], of_all)
+        yield club_page(club), _club_text(past, clubs[club], of_all, records)
 
 
 def _clubs_text(past: Past) -> str:
@@ -65,7 +74,12 @@ def _clubs_text(past: Past) -> str:
     )
 
 
-def _club_text(past: Past, club: Club, of_all: Mapping[str, tuple[ClubBalance, ...]]) -> str:
+def _club_text(
+    past: Past,
+    club: Club,
+    of_all: Mapping[str, tuple[ClubBalance, ...]],
+    records: KeptRecords,
+) -> str:
     pen, here = past.pen, club_page(club.id)
     teams = [team for team, _ in find_party(past.connection, club.id).teams]
     return page(
@@ -75,7 +89,7 @@ def _club_text(past: Past, club: Club, of_all: Mapping[str, tuple[ClubBalance, .
             bullets(_facts(past, club, here)),
             *_seasons(past, club, here),
             *_honours(past, club, here),
-            *_records(past, teams, here),
+            Markdown(records(club.id, teams, lambda: _records(past, teams, here))),
             *_balance(past, of_all.get(club.id, ()), here),
             *_people(past, club, here),
         ]
@@ -158,14 +172,14 @@ def _honours(past: Past, club: Club, here: str) -> list[Markdown]:
     return [*blocks, bullets(items) if items else escape(say.no_honours)]
 
 
-def _records(past: Past, teams: list[str], here: str) -> list[Markdown]:
+def _records(past: Past, teams: Sequence[str], here: str) -> str:
     if not teams:
-        return []
+        return ""
     book = record_book(past.connection, Scope(teams=tuple(teams)), LEAST_STRIKES, ages=False)
     found = records_table(past, book, here)
     if not found:
-        return []
-    return [heading(2, escape(past.pen.past.records)), *found]
+        return ""
+    return joined([heading(2, escape(past.pen.past.records)), *found], "\n\n")
 
 
 def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> list[Markdown]:

@@ -4,10 +4,10 @@
 and becomes `Markdown` through `escape`, so that the type checker finds what was not escaped.
 """
 
-import posixpath
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NewType
 from urllib.parse import quote
 
@@ -69,8 +69,17 @@ def bullets(items: Iterable[Markdown]) -> Markdown:
 
 def link(page: str, target: str, label: Markdown) -> Markdown:
     """A link from ``page`` to ``target``, both given relative to the club folder."""
-    way = posixpath.relpath(target, posixpath.dirname(page) or ".")
-    return Markdown(f"[{label}]({quote(way, safe='/')})")
+    return Markdown(f"[{label}]({_way(page.rpartition('/')[0], target)})")
+
+
+@lru_cache(maxsize=16384)
+def _way(folder: str, target: str) -> str:
+    """The way from ``folder`` to ``target``: `posixpath.relpath` asks where we stand, each time."""
+    here, there = folder.split("/") if folder else [], target.split("/")
+    shared = 0
+    while shared < len(here) and here[shared : shared + 1] == there[shared : shared + 1]:
+        shared += 1
+    return quote("/".join([*[".."] * (len(here) - shared), *there[shared:]]), safe="/")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from functools import partial
 from typing import NamedTuple
 
 from riesbuch.archive import Archive
-from riesbuch.reports.club import club_pages
+from riesbuch.reports.club import KeptRecords, club_pages, made_anew
 from riesbuch.reports.competition import competition_text
 from riesbuch.reports.front import front_page
 from riesbuch.reports.history import history_pages
@@ -90,10 +90,12 @@ def player_pages(past: Past) -> Iterator[Page]:
         yield _page(PLAYERS_PAGE, lambda: players_text(past, players))
 
 
-def other_pages(past: Past, families: Collection[str] = FAMILIES) -> Iterator[Page]:
+def other_pages(
+    past: Past, families: Collection[str] = FAMILIES, records: KeptRecords = made_anew
+) -> Iterator[Page]:
     """The pages of the clubs, of the history, and the front page, which is one of the season."""
     if "club" in families:
-        yield from (_page(path, partial(str, text)) for path, text in club_pages(past))
+        yield from (_page(path, partial(str, text)) for path, text in club_pages(past, records))
     if "history" in families:
         yield from (_page(path, partial(str, text)) for path, text in history_pages(past))
     if "season" in families:

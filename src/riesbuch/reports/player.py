@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from riesbuch.history.career import Appearance, Career, SeasonOfPlayer, career
+from riesbuch.history.fingerprints import RANKS_TOLD
 from riesbuch.history.who import Person
 from riesbuch.reports.club import years_between
 from riesbuch.reports.markdown import (
@@ -131,8 +132,8 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> list[M
     for each in reversed(seasons):
         known = past.competitions.get((each.season, each.competition))
         rank = pen.unknown
-        if known is not None and known.complete:
-            rank = fill(pen.past.rank_of, rank=pen.number(each.rank), all=pen.number(each.ranked))
+        if known is not None and known.complete and each.rank <= RANKS_TOLD:
+            rank = pen.number(each.rank)
         rows.append(
             [
                 escape(str(each.season)),
@@ -157,7 +158,7 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> list[M
     return [
         heading(2, escape(pen.past.seasons)),
         table(columns, rows),
-        escape(pen.past.rank_once_complete),
+        fill(pen.past.rank_once_complete, count=pen.number(RANKS_TOLD)),
     ]
 
 

@@ -172,11 +172,9 @@ def _state(reports: Path, path: str) -> bytes | KeptReason | None:
 def _pages_there(reports: Path) -> Iterator[str]:
     found: list[str] = []
     for directory, _, names in os.walk(reports, followlinks=False):
-        found += [
-            Path(directory, name).relative_to(reports).as_posix()
-            for name in names
-            if name.endswith(".md")
-        ]
+        below = Path(directory).relative_to(reports).as_posix()
+        prefix = "" if below == "." else f"{below}/"
+        found += [f"{prefix}{name}" for name in names if name.endswith(".md")]
     return iter(sorted(found))
 
 
