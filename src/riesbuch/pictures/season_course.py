@@ -1,0 +1,261 @@
+"""The course of a season's table: every team's place after each round."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from riesbuch.pictures.canvas import (
+    HUES,
+    MARGIN,
+    SMALL_SIZE,
+    TEXT_SIZE,
+    WIDTH,
+    Canvas,
+    Cap,
+    Hue,
+    Picture,
+    coordinate,
+)
+from riesbuch.pictures.lettering import fitted, text_width
+from riesbuch.pictures.words import PictureWords
+
+_ROW = 22
+_TOP = 66
+_LEFT = MARGIN + 14
+_RIGHT = 456
+_NAMES_AT = _RIGHT + 44
+_POINTS_AT = WIDTH - MARGIN
+_MOST_ROUNDS_APART = 60
+_DASHES = ("", "7 4", "2 4")
+_BEHIND = 0.4
+_POINT = "h0"
+_FORMS = (_POINT, _POINT, "m0-6 6 6-6 6-6-6z", "m0-6 5.5 10h-11z", "m0 6 5.5-10h-11z")
+"""How a place is marked, drawn from its middle: a dot, a square, a diamond, triangles."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TeamCourse:
+    """A team's rank and rank points after each round, None where it stood in no table; ranks may
+    be shared. ``picked_out`` is the team that the picture is about, where it is about one."""
+
+    team: str
+    ranks: Sequence[int | None]
+    rank_points: Sequence[int | None]
+    picked_out: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonCourse:
+    """``rounds`` are named as under the picture, as many as every team has ranks."""
+
+    rounds: Sequence[str]
+    teams: Sequence[TeamCourse]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonCourseWords(PictureWords):
+    """``after`` has a gap {round}; ``placed`` {team}, {rank} and {points}; ``placed_only`` {team}
+    and {rank}; ``course`` {team} and {ranks}. ``unknown`` stands for a rank nobody knows."""
+
+    round: str
+    rank_points: str
+    after: str
+    placed: str
+    placed_only: str
+    course: str
+    unknown: str
+
+
+def season_course_picture(
+    season: SeasonCourse, title: str, words: SeasonCourseWords
+) -> Picture | None:
+    """None where no team has a rank. Teams that share a rank stand in neighbouring rows with a
+    bar between them, so no line covers another; a team's row is its place in the table.
+
+    Raises ValueError where a team has not one rank and one figure for each round.
+    """
+    for each in season.teams:
+        if not len(season.rounds) == len(each.ranks) == len(each.rank_points):
+            raise ValueError(f"{each.team} has not a rank and a figure for each round")
+    rows = _rows(season)
+    teams = [index for index, each in enumerate(rows) if any(row is not None for row in each)]
+    if not teams:
+        return None
+    ends = _ends(rows, teams)
+    lanes = max(max(ends.values()), max(row for each in rows for row in each if row is not None))
+    height = _TOP + _ROW * lanes + MARGIN
+    canvas = Canvas(height, title, _sentence(season, words))
+    _draw_lanes(canvas, season, lanes, words)
+    _draw_ties(canvas, season, rows)
+    any_picked_out = any(each.picked_out for each in season.teams)
+    order = sorted(teams, key=lambda index: (season.teams[index].picked_out, index))
+    for index in order:
+        team = season.teams[index]
+        behind = any_picked_out and not team.picked_out
+        canvas.group(_course(team, words))
+        _draw_line(canvas, rows[index], index, team.picked_out, _BEHIND if behind else 1)
+        _letter_end(canvas, team, ends[index])
+        canvas.end_group()
+    return canvas.picture()
+
+
+def _rows(season: SeasonCourse) -> list[list[int | None]]:
+    """Each team's row after each round, counted from 1. Within a shared rank teams keep the order
+    they had, so that lines cross as little as can be."""
+    rows: list[list[int | None]] = [[] for _ in season.teams]
+    before = [0] * len(season.teams)
+    for number in range(len(season.rounds)):
+        known = [
+            (rank, before[index], index)
+            for index, each in enumerate(season.teams)
+            if (rank := each.ranks[number]) is not None
+        ]
+        placed = {index: row for row, (_, _, index) in enumerate(sorted(known), start=1)}
+        for index, each_rows in enumerate(rows):
+            each_rows.append(placed.get(index))
+            before[index] = placed.get(index, before[index])
+    return rows
+
+
+def _ends(rows: list[list[int | None]], teams: list[int]) -> dict[int, int]:
+    """The row in which each team is named: its last, or one below all for those that dropped out
+    of the table."""
+    free = max((row for each in rows if (row := each[-1]) is not None), default=0)
+    ends: dict[int, int] = {}
+    for index in teams:
+        row = rows[index][-1]
+        if row is None:
+            row = free = free + 1
+        ends[index] = row
+    return ends
+
+
+def _x(number: int, rounds: int) -> float:
+    if rounds == 1:
+        return _RIGHT
+    apart = min((_RIGHT - _LEFT) / (rounds - 1), _MOST_ROUNDS_APART)
+    return _RIGHT - apart * (rounds - 1 - number)
+
+
+def _y(row: int) -> int:
+    return _TOP + _ROW * (row - 1) + _ROW // 2
+
+
+def _draw_lanes(canvas: Canvas, season: SeasonCourse, lanes: int, words: SeasonCourseWords) -> None:
+    rounds = len(season.rounds)
+    for row in range(1, lanes + 1, 2):
+        canvas.rect(MARGIN, _y(row) - _ROW / 2, WIDTH - 2 * MARGIN, _ROW, "lane")
+    canvas.text(_POINTS_AT, _TOP - 8, words.rank_points, "soft", SMALL_SIZE, "end")
+    baseline = _TOP - 8
+    # From the last round back, as many as stand side by side; the word for them goes in front.
+    free_to = float(_NAMES_AT)
+    for number in reversed(range(rounds)):
+        x = _x(number, rounds)
+        name = fitted(season.rounds[number], 60, SMALL_SIZE)
+        half = text_width(name, SMALL_SIZE) / 2
+        if x + half + 4 <= free_to and x - half >= MARGIN:
+            canvas.text(x, baseline, name, "soft", SMALL_SIZE, "middle")
+            free_to = x - half
+    word = words.round
+    if free_to - text_width(word, SMALL_SIZE) - 6 >= MARGIN:
+        canvas.text(free_to - 6, baseline, word, "soft", SMALL_SIZE, "end")
+    else:
+        canvas.text(MARGIN, baseline - 14, word, "soft", SMALL_SIZE)
+
+
+def _draw_ties(canvas: Canvas, season: SeasonCourse, rows: list[list[int | None]]) -> None:
+    rounds = len(season.rounds)
+    bars = []
+    for number in range(rounds):
+        ranked = sorted(
+            (row, rank)
+            for each, team in zip(rows, season.teams, strict=True)
+            if (row := each[number]) is not None and (rank := team.ranks[number]) is not None
+        )
+        for (row, rank), (_, next_rank) in pairwise(ranked):
+            if rank == next_rank:
+                bars.append(f"M{coordinate(_x(number, rounds))} {_y(row)}v{_ROW}")
+    if bars:
+        canvas.line("".join(bars), "soft", 1.5)
+
+
+def _draw_line(
+    canvas: Canvas, rows: list[int | None], index: int, picked_out: bool, opacity: float
+) -> None:
+    path = ""
+    marks: list[tuple[str, int]] = []
+    before: int | None = None
+    for number, row in enumerate(rows):
+        if row is None:
+            before = None
+            continue
+        x, y = _x(number, len(rows)), _y(row)
+        if before is None:
+            path += f"M{coordinate(x)} {y}"
+        elif before == row:
+            path += f"H{coordinate(x)}"
+        else:
+            # As one changes lanes: straight on, across, straight on.
+            apart = x - _x(number - 1, len(rows))
+            path += f"h{coordinate(apart / 4)}L{coordinate(x - apart / 4)} {y}H{coordinate(x)}"
+        marks.append((coordinate(x), y))
+        before = row
+    hue = HUES[index % len(HUES)]
+    dashes = _DASHES[index // len(HUES) % len(_DASHES)]
+    canvas.line(path, hue, 4 if picked_out else 2, dashes, opacity=opacity)
+    _draw_marks(canvas, marks, index, hue, opacity)
+
+
+def _draw_marks(
+    canvas: Canvas, marks: list[tuple[str, int]], index: int, hue: Hue, opacity: float
+) -> None:
+    form = _FORMS[index % len(_FORMS)]
+    path = "".join(f"M{x} {y}{form}" for x, y in marks)
+    if form == _POINT:
+        # A stroke of no length is seen by its ends alone.
+        cap: Cap = "round" if index % len(_FORMS) == 0 else "square"
+        canvas.line(path, hue, 9 if cap == "round" else 8, cap=cap, opacity=opacity)
+    else:
+        canvas.area(path, hue, opacity)
+
+
+def _letter_end(canvas: Canvas, team: TeamCourse, row: int) -> None:
+    y = _y(row) + 4
+    rank, points = team.ranks[-1], team.rank_points[-1]
+    room = float(_POINTS_AT - _NAMES_AT)
+    if rank is not None:
+        canvas.text(_NAMES_AT - 8, y, str(rank), "ink", anchor="end", bold=team.picked_out)
+    if points is not None:
+        canvas.text(_POINTS_AT, y, str(points), "ink", anchor="end", bold=team.picked_out)
+        room -= text_width(str(points), TEXT_SIZE, True) + 8
+    name = fitted(team.team, room, TEXT_SIZE, team.picked_out)
+    canvas.text(_NAMES_AT, y, name, "ink", bold=team.picked_out)
+
+
+def _course(team: TeamCourse, words: SeasonCourseWords) -> str:
+    ranks = ", ".join(words.unknown if each is None else str(each) for each in team.ranks)
+    return words.course.format(team=team.team, ranks=ranks)
+
+
+def _sentence(season: SeasonCourse, words: SeasonCourseWords) -> str:
+    """The table after the last round, and the whole course of teams that are picked out."""
+    placed = sorted(
+        (
+            (rank, index, each)
+            for index, each in enumerate(season.teams)
+            if (rank := each.ranks[-1]) is not None
+        ),
+        key=lambda entry: entry[:2],
+    )
+    parts = []
+    for rank, _, team in placed:
+        points = team.rank_points[-1]
+        if points is None:
+            parts.append(words.placed_only.format(team=team.team, rank=rank))
+        else:
+            parts.append(words.placed.format(team=team.team, rank=rank, points=points))
+    sentences = []
+    if parts:
+        sentences.append(f"{words.after.format(round=season.rounds[-1])}: {'; '.join(parts)}.")
+    sentences += [f"{_course(each, words)}." for each in season.teams if each.picked_out]
+    return " ".join(sentences)
