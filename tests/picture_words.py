@@ -11,6 +11,7 @@ STRIP_EN = StripWords(
     nummern_one="{count} Nummer", nummern_many="{count} Nummern",
     nothing_one="{count} worth nothing", nothing_many="{count} worth nothing",
     unknown_one="{count} more of unknown points", unknown_many="{count} more of unknown points",
+    key="Strikes that reached each zone of 10 m; 0 is worth nothing",
     average="{average} points a strike", most="most often zone {zone} ({count})",
     beyond="{zone}+", metres="{metres} m", zone="Zone {zone}",
 )  # fmt: skip
@@ -21,6 +22,7 @@ STRIP_DE = StripWords(
     nothing_one="{count} Nuller", nothing_many="{count} Nuller",
     unknown_one="{count} weiterer, Punkte unbekannt",
     unknown_many="{count} weitere, Punkte unbekannt",
+    key="Streiche in jedes Feld von 10 m; 0 ist ein Nuller",
     average="{average} Punkte pro Streich", most="am häufigsten Feld {zone} ({count})",
     beyond="{zone}+", metres="{metres} m", zone="Feld {zone}",
 )  # fmt: skip

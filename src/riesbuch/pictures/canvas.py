@@ -5,6 +5,7 @@ from a black page, for hosts that strip styles. The style sheet then lays a grou
 picture, light or dark as the reader has it, with tones that suit it.
 """
 
+from collections.abc import Iterable
 from typing import Literal, NamedTuple
 from xml.etree import ElementTree
 
@@ -157,6 +158,18 @@ class Canvas:
         attributes |= _opacity(opacity)
         self._shape("path", attributes, "stroke", tone, None)
 
+    def dots(self, dots: Iterable[tuple[float, float, str]], tone: Tone, width: float) -> None:
+        """A dot at each place, with its title."""
+        name = f"{tone}-line"
+        self._used.add(name)
+        attributes = {"class": name, "stroke": MIDDLE_TONES[tone], "stroke-linecap": "round"}
+        attributes |= {"stroke-width": coordinate(width), "fill": "none"}
+        group = ElementTree.SubElement(self._within, "g", attributes)
+        for x, y, title in dots:
+            path = {"d": f"M{coordinate(x)} {coordinate(y)}h0"}
+            dot = ElementTree.SubElement(group, "path", path)
+            ElementTree.SubElement(dot, "title").text = clean(title)
+
     def text(
         self, x: float, y: float, text: str, tone: Tone = "ink", size: int = TEXT_SIZE,
         anchor: Anchor = "start", bold: bool = False,
@@ -168,6 +181,17 @@ class Canvas:
         if bold:
             attributes["font-weight"] = "bold"
         self._shape("text", attributes, "fill", tone, None).text = clean(text)
+
+    def figure(self, x: float, y: float, text: str, size: int, bold: bool) -> None:
+        """Letters amid lines: where styles stand, these give way to the ground around them."""
+        self._used.add("figure")
+        attributes = {"x": coordinate(x), "y": coordinate(y), "font-size": str(size)}
+        attributes["text-anchor"] = "middle"
+        if bold:
+            attributes["font-weight"] = "bold"
+        shape = self._shape("text", {"class": "figure", **attributes}, "fill", "ink", None)
+        shape.set("class", "ink figure")
+        shape.text = clean(text)
 
     def text_on(self, x: float, y: float, text: str, size: int = SMALL_SIZE) -> None:
         """White letters on a shape, of the same colour on any ground."""
@@ -206,7 +230,10 @@ def _opacity(opacity: float) -> dict[str, str]:
 
 
 def _rules(tones: dict[str, str], used: set[str]) -> str:
-    rules = [f".ground{{fill:{tones['ground']}}}"]
+    ground = tones["ground"]
+    rules = [f".ground{{fill:{ground}}}"]
+    if "figure" in used:
+        rules.append(f".figure{{paint-order:stroke;stroke-width:4px;stroke:{ground}}}")
     for tone, colour in tones.items():
         opaque = "-opacity:1" if tone in ("grid", "lane") else ""
         for name, painted in ((tone, "fill"), (f"{tone}-line", "stroke")):

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from math import ceil
 
 from riesbuch.pictures.canvas import (
     MARGIN,
@@ -23,7 +24,8 @@ _TOP, _FOOT = 84, 214
 _YEARS_BASELINE = 240
 _LEFT = MARGIN + 56
 _RIGHT = WIDTH - MARGIN - 28
-_STEPS = 4
+_MOST_STEPS = 6
+_FEW = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,17 +71,20 @@ def career_picture(
     if gaps:
         facts.append(words.gaps.format(years=words.listed(_year_span(*each) for each in gaps)))
     canvas = Canvas(_HEIGHT, title, "; ".join(facts) + ".")
-    canvas.text(
-        MARGIN, TITLE_BASELINE + 20, fitted(words.figure, WIDTH - 2 * MARGIN, SMALL_SIZE),
-        "soft", SMALL_SIZE,
-    )  # fmt: skip
+    shown = words.figure
+    if gaps:
+        shown = f"{shown} · {facts[-1]}"
+    shown = fitted(shown, WIDTH - 2 * MARGIN, SMALL_SIZE)
+    canvas.text(MARGIN, TITLE_BASELINE + 20, shown, "soft", SMALL_SIZE)
     scale = _Scale(years, [known[year] for year in years])
     _draw_field(canvas, scale, gaps, words)
     _draw_line(canvas, scale, known)
-    for year in years:
-        canvas.group(_tooltip(year, seasons[year], words))
-        canvas.line(f"M{scale.at(year, known[year])}h0", "struck", 8, cap="round")
-        canvas.end_group()
+    dot = 8 if scale.x(years[0] + 1) - scale.x(years[0]) > 12 else 6
+    dots = [
+        (scale.x(year), scale.y(figure), _tooltip(year, figure, seasons[year].matches, words))
+        for year, figure in known.items()
+    ]
+    canvas.dots(dots, "struck", dot)
     _letter_figures(canvas, scale, known, best, words)
     return canvas.picture()
 
@@ -88,7 +93,8 @@ class _Scale:
     def __init__(self, years: list[int], figures: list[int | Fraction]) -> None:
         self.first, self.last = years[0], years[-1]
         self.step = _step(max(figures))
-        self.top = self.step * _STEPS
+        self.steps = max(1, ceil(Fraction(max(figures)) / self.step))
+        self.top = self.step * self.steps
 
     def x(self, year: float) -> float:
         if self.first == self.last:
@@ -104,12 +110,12 @@ class _Scale:
 
 
 def _step(highest: int | Fraction) -> int:
-    """The least round number of which four reach ``highest``."""
+    """The least of 1, 2, 5, 10, 20 ... that reaches ``highest`` in a few steps."""
     size = 1
     while True:
-        for round_number in (1, 2, 3, 4, 5, 6, 8):
-            if round_number * size * _STEPS >= highest:
-                return round_number * size
+        for step in (size, 2 * size, 5 * size):
+            if step * _MOST_STEPS >= highest:
+                return step
         size *= 10
 
 
@@ -127,7 +133,7 @@ def _draw_field(
             x, _TOP, end - x, _FOOT - _TOP, "lane",
             title=words.gaps.format(years=_year_span(first, last)),
         )  # fmt: skip
-    for number in range(1, _STEPS + 1):
+    for number in range(1, scale.steps + 1):
         figure = scale.step * number
         y = coordinate(scale.y(figure))
         canvas.line(f"M{_LEFT - 12} {y}H{WIDTH - MARGIN}", "grid")
@@ -169,27 +175,26 @@ def _letter_figures(
     """The best, the latest and the first season by their figures, then others while there is
     room and the line leaves them free."""
     years = list(known)
-    others = [each for each in years if len(years) <= 12]
+    others = years if len(years) <= _FEW else []
     lettered: list[tuple[float, float]] = []
     for year in dict.fromkeys((best, years[-1], years[0], *others)):
         written = words.figure_of(known[year])
         bold = year == best
         size = TEXT_SIZE if bold else SMALL_SIZE
         half = text_width(written, size, bold) / 2
-        x = min(scale.x(year), WIDTH - MARGIN - half)
+        x = max(min(scale.x(year), WIDTH - MARGIN - half), _LEFT - 10 + half)
         if all(x - half >= end + 4 or x + half <= start - 4 for start, end in lettered):
             lettered.append((x - half, x + half))
             # Above all points over which the letters reach.
             under = [scale.y(known[each]) for each in years if abs(scale.x(each) - x) <= half + 4]
-            canvas.text(x, min(under) - 9, written, "ink", size, "middle", bold)
+            canvas.figure(x, min(under) - 9, written, size, bold)
 
 
-def _tooltip(year: int, season: CareerSeason, words: CareerWords) -> str:
-    figure = season.figure if season.figure is not None else 0
+def _tooltip(year: int, figure: int | Fraction, matches: int | None, words: CareerWords) -> str:
     said = words.season.format(year=year, figure=words.figure_of(figure))
-    if season.matches is None:
+    if matches is None:
         return said
-    return f"{said} ({words.counted(words.matches_one, words.matches_many, season.matches)})"
+    return f"{said} ({words.counted(words.matches_one, words.matches_many, matches)})"
 
 
 def _span(years: list[int], words: CareerWords) -> str:

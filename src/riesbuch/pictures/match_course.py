@@ -17,14 +17,14 @@ from riesbuch.pictures.canvas import (
 from riesbuch.pictures.lettering import fitted, text_width
 from riesbuch.pictures.words import PictureWords
 
-_HEIGHT = 244
-_NAME_ABOVE, _NAME_BELOW = 58, 226
+_HEIGHT = 252
+_NAME_ABOVE, _NAME_BELOW = 58, 234
 _BAR = 26
 _BAR_ABOVE, _BAR_BELOW = 88, 172
 _TOTALS_ABOVE, _TOTALS_BELOW = _BAR_ABOVE - 6, _BAR_BELOW + _BAR + 14
 _LEADS = (_BAR_ABOVE + _BAR + _BAR_BELOW) / 2 + 4
 _LEFT = MARGIN
-_LONGEST = WIDTH - 2 * MARGIN - 56
+_LONGEST = WIDTH - 2 * MARGIN - 108
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,21 +108,16 @@ def _draw_side(
 ) -> None:  # fmt: skip
     above = tone == "home"
     top = _BAR_ABOVE if above else _BAR_BELOW
-    figures = [
-        words.counted(one, many, count)
-        for one, many, count in (
-            (words.points_one, words.points_many, side.points),
-            (words.nummern_one, words.nummern_many, side.nummern),
-        )
-        if count is not None
-    ]
-    shown = " · ".join(figures)
+    shown = ""
+    if side.nummern is not None:
+        shown = words.counted(words.nummern_one, words.nummern_many, side.nummern)
     room = WIDTH - 2 * MARGIN - text_width(shown, TEXT_SIZE) - 12
     baseline = _NAME_ABOVE if above else _NAME_BELOW
     name = fitted(side.name, room, TEXT_SIZE, True)
     canvas.group(side.name)
     canvas.text(MARGIN, baseline, name, bold=side.won)
-    canvas.text(WIDTH - MARGIN, baseline, shown, "soft", anchor="end")
+    if shown:
+        canvas.text(WIDTH - MARGIN, baseline, shown, "soft", anchor="end")
     canvas.end_group()
     start = 0
     for number, total in enumerate(totals, start=1):
@@ -149,10 +144,13 @@ def _letter_totals(
     top = _BAR_ABOVE if above else _BAR_BELOW
     baseline = _TOTALS_ABOVE if above else _TOTALS_BELOW
     last = totals[-1] if totals else 0
-    points = side.points if side.points is not None else last
-    end = _LEFT + max(points, last) * scale
-    if totals or side.points is not None:
-        canvas.text(end + 8, top + 18, words.number(max(points, last)), bold=True)
+    points = side.points
+    if points is None and len(totals) == len(side.ries):
+        points = last
+    if points is not None:
+        written = words.counted(words.points_one, words.points_many, points)
+        end = _LEFT + max(points, last) * scale
+        canvas.text(end + 8, top + 18, fitted(written, 100, TEXT_SIZE, True), bold=True)
     free_to = float(WIDTH)
     if totals and points == last:
         totals = totals[:-1]

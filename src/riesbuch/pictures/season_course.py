@@ -9,7 +9,6 @@ from riesbuch.pictures.canvas import (
     MARGIN,
     SMALL_SIZE,
     TEXT_SIZE,
-    WIDTH,
     Canvas,
     Cap,
     Hue,
@@ -21,13 +20,15 @@ from riesbuch.pictures.words import PictureWords
 
 _ROW = 22
 _TOP = 66
-_LEFT = MARGIN + 14
-_RIGHT = 456
-_NAMES_AT = _RIGHT + 44
-_POINTS_AT = WIDTH - MARGIN
+_LEFT = MARGIN + 10
+_ROOM = 424
+_RANKS, _NAMES, _POINTS = 36, 44, 248
+"""Where ranks end, names start and rank points end, from the last round."""
 _MOST_ROUNDS_APART = 60
 _DASHES = ("", "7 4", "2 4")
-_BEHIND = 0.4
+_BEHIND = 0.5
+_MOST_MARKS = 160
+"""With more, only the places where a team changes rows are marked."""
 _POINT = "h0"
 _FORMS = (_POINT, _POINT, "m0-6 6 6-6 6-6-6z", "m0-6 5.5 10h-11z", "m0 6 5.5-10h-11z")
 """How a place is marked, drawn from its middle: a dot, a square, a diamond, triangles."""
@@ -87,14 +88,17 @@ def season_course_picture(
     canvas = Canvas(height, title, _sentence(season, words))
     _draw_lanes(canvas, season, lanes, words)
     _draw_ties(canvas, season, rows)
+    every_mark = len(season.rounds) * len(teams) <= _MOST_MARKS
     any_picked_out = any(each.picked_out for each in season.teams)
     order = sorted(teams, key=lambda index: (season.teams[index].picked_out, index))
     for index in order:
         team = season.teams[index]
         behind = any_picked_out and not team.picked_out
         canvas.group(_course(team, words))
-        _draw_line(canvas, rows[index], index, team.picked_out, _BEHIND if behind else 1)
-        _letter_end(canvas, team, ends[index])
+        _draw_line(
+            canvas, rows[index], index, every_mark, team.picked_out, _BEHIND if behind else 1
+        )
+        _letter_end(canvas, team, ends[index], _x(len(season.rounds) - 1, len(season.rounds)))
         canvas.end_group()
     return canvas.picture()
 
@@ -130,11 +134,14 @@ def _ends(rows: list[list[int | None]], teams: list[int]) -> dict[int, int]:
     return ends
 
 
+def _apart(rounds: int) -> float:
+    apart = min(_ROOM / max(rounds - 1, 1), _MOST_ROUNDS_APART)
+    # In fours where that can be, so that few coordinates have decimals.
+    return apart // 4 * 4 if apart >= 8 else apart
+
+
 def _x(number: int, rounds: int) -> float:
-    if rounds == 1:
-        return _RIGHT
-    apart = min((_RIGHT - _LEFT) / (rounds - 1), _MOST_ROUNDS_APART)
-    return _RIGHT - apart * (rounds - 1 - number)
+    return _LEFT + _apart(rounds) * number
 
 
 def _y(row: int) -> int:
@@ -143,12 +150,14 @@ def _y(row: int) -> int:
 
 def _draw_lanes(canvas: Canvas, season: SeasonCourse, lanes: int, words: SeasonCourseWords) -> None:
     rounds = len(season.rounds)
+    end = _x(rounds - 1, rounds)
     for row in range(1, lanes + 1, 2):
-        canvas.rect(MARGIN, _y(row) - _ROW / 2, WIDTH - 2 * MARGIN, _ROW, "lane")
-    canvas.text(_POINTS_AT, _TOP - 8, words.rank_points, "soft", SMALL_SIZE, "end")
+        width = end + _POINTS + 6 - MARGIN
+        canvas.rect(MARGIN, _y(row) - _ROW / 2, width, _ROW, "lane")
+    canvas.text(end + _POINTS, _TOP - 8, words.rank_points, "soft", SMALL_SIZE, "end")
     baseline = _TOP - 8
     # From the last round back, as many as stand side by side; the word for them goes in front.
-    free_to = float(_NAMES_AT)
+    free_to = end + _NAMES
     for number in reversed(range(rounds)):
         x = _x(number, rounds)
         name = fitted(season.rounds[number], 60, SMALL_SIZE)
@@ -180,7 +189,12 @@ def _draw_ties(canvas: Canvas, season: SeasonCourse, rows: list[list[int | None]
 
 
 def _draw_line(
-    canvas: Canvas, rows: list[int | None], index: int, picked_out: bool, opacity: float
+    canvas: Canvas,
+    rows: list[int | None],
+    index: int,
+    every_mark: bool,
+    picked_out: bool,
+    opacity: float,
 ) -> None:
     path = ""
     marks: list[tuple[str, int]] = []
@@ -193,12 +207,16 @@ def _draw_line(
         if before is None:
             path += f"M{coordinate(x)} {y}"
         elif before == row:
-            path += f"H{coordinate(x)}"
+            # One stroke up to the next turn.
+            if rows[number + 1 : number + 2] != [row]:
+                path += f"H{coordinate(x)}"
         else:
             # As one changes lanes: straight on, across, straight on.
             apart = x - _x(number - 1, len(rows))
             path += f"h{coordinate(apart / 4)}L{coordinate(x - apart / 4)} {y}H{coordinate(x)}"
-        marks.append((coordinate(x), y))
+        after = rows[number + 1] if number + 1 < len(rows) else None
+        if every_mark or not before == row == after:
+            marks.append((coordinate(x), y))
         before = row
     hue = HUES[index % len(HUES)]
     dashes = _DASHES[index // len(HUES) % len(_DASHES)]
@@ -209,27 +227,29 @@ def _draw_line(
 def _draw_marks(
     canvas: Canvas, marks: list[tuple[str, int]], index: int, hue: Hue, opacity: float
 ) -> None:
-    form = _FORMS[index % len(_FORMS)]
+    # Teams of one colour have other forms.
+    kind = (index + index // len(HUES)) % len(_FORMS)
+    form = _FORMS[kind]
     path = "".join(f"M{x} {y}{form}" for x, y in marks)
     if form == _POINT:
         # A stroke of no length is seen by its ends alone.
-        cap: Cap = "round" if index % len(_FORMS) == 0 else "square"
+        cap: Cap = "round" if kind == 0 else "square"
         canvas.line(path, hue, 9 if cap == "round" else 8, cap=cap, opacity=opacity)
     else:
         canvas.area(path, hue, opacity)
 
 
-def _letter_end(canvas: Canvas, team: TeamCourse, row: int) -> None:
+def _letter_end(canvas: Canvas, team: TeamCourse, row: int, end: float) -> None:
     y = _y(row) + 4
     rank, points = team.ranks[-1], team.rank_points[-1]
-    room = float(_POINTS_AT - _NAMES_AT)
+    room = float(_POINTS - _NAMES)
     if rank is not None:
-        canvas.text(_NAMES_AT - 8, y, str(rank), "ink", anchor="end", bold=team.picked_out)
+        canvas.text(end + _RANKS, y, str(rank), "ink", anchor="end", bold=team.picked_out)
     if points is not None:
-        canvas.text(_POINTS_AT, y, str(points), "ink", anchor="end", bold=team.picked_out)
+        canvas.text(end + _POINTS, y, str(points), "ink", anchor="end", bold=team.picked_out)
         room -= text_width(str(points), TEXT_SIZE, True) + 8
     name = fitted(team.team, room, TEXT_SIZE, team.picked_out)
-    canvas.text(_NAMES_AT, y, name, "ink", bold=team.picked_out)
+    canvas.text(end + _NAMES, y, name, "ink", bold=team.picked_out)
 
 
 def _course(team: TeamCourse, words: SeasonCourseWords) -> str:

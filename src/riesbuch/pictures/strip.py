@@ -16,14 +16,15 @@ from riesbuch.pictures.canvas import (
 from riesbuch.pictures.lettering import fitted, text_width
 from riesbuch.pictures.words import PictureWords
 
-_HEIGHT = 300
+_HEIGHT = 312
 _BARS_TOP = 72
 _BARS_FOOT = 178
 _STRIP_MIDDLE = 214
 _PIXELS_A_METRE = 4
 _WIDTH_IN_FRONT, _WIDTH_AT_THE_BACK = 8, 14
 _ZONES_BASELINE = 258
-_METRES_BASELINE = 258 + 16
+_METRES_BASELINE = 274
+_KEY_BASELINE = 298
 _FEWEST_ZONES = 18
 _FARTHEST_ZONE = 30
 """Strikes beyond it share one place behind it."""
@@ -45,7 +46,8 @@ class StripStrikes:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StripWords(PictureWords):
     """``metres`` has a gap {metres}; ``average`` {average}; ``most`` {zone} and {count}; the
-    counts have {count}. ``beyond`` has a gap {zone}: the first of those put together."""
+    counts have {count}. ``beyond`` has a gap {zone}: the first of those put together.
+    ``key`` says what the bars and their numbers are."""
 
     strikes_one: str
     strikes_many: str
@@ -55,6 +57,7 @@ class StripWords(PictureWords):
     nothing_many: str
     unknown_one: str
     unknown_many: str
+    key: str
     average: str
     most: str
     beyond: str
@@ -71,18 +74,13 @@ def strip_picture(strikes: StripStrikes, title: str, words: StripWords) -> Pictu
     nummern = _put_together(strikes.nummern)
     facts = _facts(strikes, words)
     canvas = Canvas(_HEIGHT, title, "; ".join(facts) + ".")
-    shown = fitted(" · ".join(facts), WIDTH - 2 * MARGIN, SMALL_SIZE)
+    shown = fitted(" · ".join(_facts(strikes, words, in_line=True)), WIDTH - 2 * MARGIN, SMALL_SIZE)
     canvas.text(MARGIN, TITLE_BASELINE + 20, shown, "soft", SMALL_SIZE)
     last = max(_FEWEST_ZONES, min(strikes.last_zone, _FARTHEST_ZONE), *bars, *nummern)
-    field = _Field(last, min(strikes.last_zone, last))
+    field = _Field(last, max(1, min(strikes.last_zone, last)))
     _draw_strip(canvas, field, words)
     _draw_bars(canvas, field, bars, nummern, words)
-    for zone, count in sorted(nummern.items()):
-        written = words.number(count)
-        width = max(18.0, text_width(written, SMALL_SIZE, True) + 6)
-        middle = min(field.middle_of(zone), WIDTH - MARGIN - width / 2)
-        canvas.rect(middle - width / 2, _STRIP_MIDDLE - 9, width, 18, "nummer", rounded=9)
-        canvas.text_on(middle, _STRIP_MIDDLE + 4, written)
+    _draw_nummern(canvas, field, nummern, words)
     return canvas.picture()
 
 
@@ -113,7 +111,8 @@ def _put_together(counts: Mapping[int, int]) -> dict[int, int]:
     return together
 
 
-def _facts(strikes: StripStrikes, words: StripWords) -> list[str]:
+def _facts(strikes: StripStrikes, words: StripWords, in_line: bool = False) -> list[str]:
+    """The main facts; those ``in_line`` leave out what stands in the picture by itself."""
     known = {zone: count for zone, count in strikes.zones.items() if count > 0}
     count = sum(known.values())
     points = sum(zone * each for zone, each in known.items())
@@ -125,10 +124,10 @@ def _facts(strikes: StripStrikes, words: StripWords) -> list[str]:
     if reached:
         zone = min(reached, key=lambda each: (-reached[each], -each))
         facts.append(words.most.format(zone=zone, count=words.number(reached[zone])))
-    facts.append(
-        words.counted(words.nummern_one, words.nummern_many, sum(strikes.nummern.values()))
-    )
-    if known.get(0):
+    if not in_line:
+        nummern = sum(strikes.nummern.values())
+        facts.append(words.counted(words.nummern_one, words.nummern_many, nummern))
+    if known.get(0) and not in_line:
         facts.append(words.counted(words.nothing_one, words.nothing_many, known[0]))
     if strikes.unknown:
         facts.append(words.counted(words.unknown_one, words.unknown_many, strikes.unknown))
@@ -157,8 +156,7 @@ def _draw_strip(canvas: Canvas, field: _Field, words: StripWords) -> None:
         if zone > 1:
             canvas.line(f"M{_at(x, -half)}v{coordinate(2 * half)}", "soft", 1.5)
         text = words.metres.format(metres=metres)
-        canvas.text(x, _METRES_BASELINE + 12, text, "soft", SMALL_SIZE, "middle")
-        canvas.line(f"M{coordinate(x)} {_METRES_BASELINE - 10}v10", "grid")
+        canvas.text(x, _METRES_BASELINE, text, "soft", SMALL_SIZE, "middle")
 
 
 def _draw_bars(
@@ -188,6 +186,30 @@ def _draw_bars(
         if zone > _FARTHEST_ZONE:
             name = words.beyond.format(zone=zone)
         canvas.text(field.middle_of(zone), _ZONES_BASELINE, name, "soft", 10, "middle")
+
+
+def _draw_nummern(
+    canvas: Canvas, field: _Field, nummern: Mapping[int, int], words: StripWords
+) -> None:
+    widths = {
+        zone: max(18.0, text_width(words.number(count), SMALL_SIZE, True) + 6)
+        for zone, count in nummern.items()
+    }
+    # Marks wider than a zone stand in two rows.
+    aside = 8 if max(widths.values(), default=0) > field.slot else 0
+    for zone, count in sorted(nummern.items()):
+        width = widths[zone]
+        middle = max(field.middle_of(zone), MARGIN + width / 2)
+        middle = min(middle, WIDTH - MARGIN - width / 2)
+        y = _STRIP_MIDDLE + (aside if zone % 2 else -aside)
+        canvas.rect(middle - width / 2, y - 8, width, 16, "nummer", rounded=8)
+        canvas.text_on(middle, y + 4, words.number(count))
+    counted = words.counted(words.nummern_one, words.nummern_many, sum(nummern.values()))
+    canvas.rect(MARGIN, _KEY_BASELINE - 10, 12, 12, "nummer", rounded=6)
+    canvas.text(MARGIN + 18, _KEY_BASELINE, counted, "ink", SMALL_SIZE)
+    room = WIDTH - 2 * MARGIN - 18 - text_width(counted, SMALL_SIZE) - 12
+    key = fitted(words.key, room, SMALL_SIZE)
+    canvas.text(WIDTH - MARGIN, _KEY_BASELINE, key, "soft", SMALL_SIZE, "end")
 
 
 def _zone_name(zone: int, words: StripWords) -> str:
