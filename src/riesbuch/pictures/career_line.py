@@ -76,7 +76,7 @@ def career_picture(
         shown = f"{shown} · {facts[-1]}"
     shown = fitted(shown, WIDTH - 2 * MARGIN, SMALL_SIZE)
     canvas.text(MARGIN, TITLE_BASELINE + 20, shown, "soft", SMALL_SIZE)
-    scale = _Scale(years, [known[year] for year in years])
+    scale = _Scale(years, [known[year] for year in years], words)
     _draw_field(canvas, scale, gaps, words)
     _draw_line(canvas, scale, known)
     dot = 8 if scale.x(years[0] + 1) - scale.x(years[0]) > 12 else 6
@@ -90,16 +90,17 @@ def career_picture(
 
 
 class _Scale:
-    def __init__(self, years: list[int], figures: list[int | Fraction]) -> None:
+    def __init__(self, years: list[int], figures: list[int | Fraction], words: CareerWords) -> None:
         self.first, self.last = years[0], years[-1]
         self.step = _step(max(figures))
         self.steps = max(1, ceil(Fraction(max(figures)) / self.step))
         self.top = self.step * self.steps
+        self.left = max(_LEFT, MARGIN + text_width(words.number(self.top), SMALL_SIZE) + 18)
 
     def x(self, year: float) -> float:
         if self.first == self.last:
-            return (_LEFT + _RIGHT) / 2 + (year - self.first) * 40
-        return _LEFT + (_RIGHT - _LEFT) * (year - self.first) / (self.last - self.first)
+            return (self.left + _RIGHT) / 2 + (year - self.first) * 40
+        return self.left + (_RIGHT - self.left) * (year - self.first) / (self.last - self.first)
 
     def y(self, figure: int | Fraction) -> float:
         # A figure below nought is nobody's, and stands at the foot.
@@ -136,12 +137,12 @@ def _draw_field(
     for number in range(1, scale.steps + 1):
         figure = scale.step * number
         y = coordinate(scale.y(figure))
-        canvas.line(f"M{_LEFT - 12} {y}H{WIDTH - MARGIN}", "grid")
+        canvas.line(f"M{coordinate(scale.left - 12)} {y}H{WIDTH - MARGIN}", "grid")
         canvas.text(
-            _LEFT - 18, scale.y(figure) + 4, words.number(figure), "soft", SMALL_SIZE, "end"
+            scale.left - 18, scale.y(figure) + 4, words.number(figure), "soft", SMALL_SIZE, "end"
         )
-    canvas.line(f"M{_LEFT - 12} {_FOOT}H{WIDTH - MARGIN}", "soft")
-    canvas.text(_LEFT - 18, _FOOT + 4, "0", "soft", SMALL_SIZE, "end")
+    canvas.line(f"M{coordinate(scale.left - 12)} {_FOOT}H{WIDTH - MARGIN}", "soft")
+    canvas.text(scale.left - 18, _FOOT + 4, "0", "soft", SMALL_SIZE, "end")
     _draw_years(canvas, scale)
 
 
@@ -182,7 +183,7 @@ def _letter_figures(
         bold = year == best
         size = TEXT_SIZE if bold else SMALL_SIZE
         half = text_width(written, size, bold) / 2
-        x = max(min(scale.x(year), WIDTH - MARGIN - half), _LEFT - 10 + half)
+        x = max(min(scale.x(year), WIDTH - MARGIN - half), scale.left - 10 + half)
         if all(x - half >= end + 4 or x + half <= start - 4 for start, end in lettered):
             lettered.append((x - half, x + half))
             # Above all points over which the letters reach.

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from riesbuch.pictures.canvas import (
     HUES,
@@ -174,18 +173,19 @@ def _draw_lanes(canvas: Canvas, season: SeasonCourse, lanes: int, words: SeasonC
 
 def _draw_ties(canvas: Canvas, season: SeasonCourse, rows: list[list[int | None]]) -> None:
     rounds = len(season.rounds)
-    bars = []
+    bars = ""
     for number in range(rounds):
-        ranked = sorted(
-            (row, rank)
-            for each, team in zip(rows, season.teams, strict=True)
-            if (row := each[number]) is not None and (rank := team.ranks[number]) is not None
-        )
-        for (row, rank), (_, next_rank) in pairwise(ranked):
-            if rank == next_rank:
-                bars.append(f"M{coordinate(_x(number, rounds))} {_y(row)}v{_ROW}")
+        rows_of_rank: dict[int, list[int]] = {}
+        for each, team in zip(rows, season.teams, strict=True):
+            row, rank = each[number], team.ranks[number]
+            if row is not None and rank is not None:
+                rows_of_rank.setdefault(rank, []).append(row)
+        for shared in rows_of_rank.values():
+            if len(shared) > 1:
+                long = _ROW * (len(shared) - 1)
+                bars += f"M{coordinate(_x(number, rounds))} {_y(min(shared))}v{long}"
     if bars:
-        canvas.line("".join(bars), "soft", 1.5)
+        canvas.line(bars, "soft", 1.5)
 
 
 def _draw_line(
