@@ -20,6 +20,7 @@ from riesbuch.pictures.strip import StripStrikes, strip_picture
 from tests.picture_cases import LONG, MATCH, STRIKES, all_cases, career, match, season, side
 from tests.picture_reading import (
     NAMESPACE,
+    boxes,
     elements,
     extent,
     number,
@@ -397,6 +398,28 @@ def test_rungs_say_who_leads() -> None:
         rung = next(group.iter(NAMESPACE + "path"))
         (above, _), (below, _) = points(rung.attrib["d"])[0]
         assert (above > below) == ("Aarwald" in title_of(group))
+
+
+@pytest.mark.parametrize(
+    "course",
+    [
+        MATCH,
+        match([187, 197, 217, 238], [196, 164, 170, 188]),
+        match([100, 20, 30, 40], [300, 20, 3, 400]),
+        match([10] * 9, [20] * 9),
+    ],
+)
+def test_no_rung_goes_through_letters(course: MatchCourse) -> None:
+    picture = drawn(match_course_picture(course, "", MATCH_EN))
+    for rung in elements(picture, "path", "ink-line"):
+        for (x, y), (to_x, to_y) in (part for part in points(rung.attrib["d"])):
+            if (y, to_y) != (114, 172):
+                continue
+            for box in boxes(picture):
+                if box.bottom <= y or box.top >= to_y:
+                    continue
+                at = [x + (to_x - x) * (each - y) / (to_y - y) for each in (box.top, box.bottom)]
+                assert max(at) < box.left or min(at) > box.right, box.text
 
 
 def test_a_match_in_words() -> None:

@@ -25,6 +25,8 @@ _TOTALS_ABOVE, _TOTALS_BELOW = _BAR_ABOVE - 6, _BAR_BELOW + _BAR + 14
 _LEADS = (_BAR_ABOVE + _BAR + _BAR_BELOW) / 2 + 4
 _LEFT = MARGIN
 _LONGEST = WIDTH - 2 * MARGIN - 108
+_SLANT_AT_LETTERS = 0.2
+"""How far to both sides, of its whole slant, a rung leans at the height of the letters."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,7 +99,10 @@ def match_course_picture(match: MatchCourse, title: str, words: MatchCourseWords
             f"M{coordinate(above)} {_BAR_ABOVE + _BAR}L{coordinate(below)} {_BAR_BELOW}",
             "ink", 1.5,
         )  # fmt: skip
-        free_from = _letter_rung(canvas, number, lead, free_from, min(above, below), words)
+        middle, slant = (above + below) / 2, abs(above - below) * _SLANT_AT_LETTERS
+        free_from = _letter_rung(
+            canvas, number, lead, free_from, (middle - slant, middle + slant), words
+        )
         canvas.end_group()
     return canvas.picture()
 
@@ -170,16 +175,21 @@ def _letter_totals(
 
 
 def _letter_rung(
-    canvas: Canvas, number: int, lead: int, free_from: float, to: float, words: MatchCourseWords
+    canvas: Canvas,
+    number: int,
+    lead: int,
+    free_from: float,
+    rung: tuple[float, float],
+    words: MatchCourseWords,
 ) -> float:
     """Before the rung: which Ries, and by how much who leads; the arrow points at the leader."""
     written = f"+{words.number(abs(lead))}" if lead else "="
     arrow = 12 if lead else 0
     width = text_width(written, TEXT_SIZE, True)
-    right = to - 8
+    right = rung[0] - 8
     left = right - width - arrow
     if left < free_from:
-        return free_from
+        return max(free_from, rung[1] + 8)
     canvas.text(right, _LEADS, written, anchor="end", bold=True)
     if lead:
         up = "l4.5-9 4.5 9z" if lead > 0 else "m0-9l4.5 9 4.5-9z"
@@ -187,7 +197,7 @@ def _letter_rung(
     name = words.ries.format(number=number)
     if left - 10 - text_width(name, SMALL_SIZE) >= free_from:
         canvas.text(left - 10, _LEADS, name, "soft", SMALL_SIZE, "end")
-    return to + 8
+    return rung[1] + 8
 
 
 def _facts(side: SideCourse, words: MatchCourseWords) -> str:
