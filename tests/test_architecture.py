@@ -11,6 +11,7 @@ SOURCE = Path(__file__).parent.parent / "src" / "riesbuch"
 # From the ground up: a room imports from its own floor's list and from floors below, never above.
 FLOORS = (
     ("trade",),
+    ("pictures",),
     ("problems",),
     ("files", "folder"),
     ("archive", "locating"),
@@ -34,7 +35,7 @@ LIBRARIES_OF_ONE_ROOM = {
     "sqlite3": {"index", "history", "review"},
     "subprocess": {"review"},
 }
-PURE_ROOMS = {"trade", "problems"}
+PURE_ROOMS = {"trade", "pictures", "problems"}
 NOT_PURE = {"os", "pathlib", "io", "sys", "subprocess", "sqlite3", "tempfile", "shutil", "time"}
 NO_CODE = {"guide", "templates", "schema"}
 

@@ -1,0 +1,1 @@
+"""Pictures as SVG texts: plain records and words in, a text out, no files, no clock."""

@@ -1,0 +1,176 @@
+"""Pictures of all sorts of data, ordinary and not; `python -m tests.picture_cases` prints their
+digest."""
+
+import hashlib
+from fractions import Fraction
+
+from riesbuch.pictures.canvas import Picture
+from riesbuch.pictures.career_line import CareerSeason, career_picture
+from riesbuch.pictures.match_course import MatchCourse, SideCourse, match_course_picture
+from riesbuch.pictures.season_course import SeasonCourse, TeamCourse, season_course_picture
+from riesbuch.pictures.strip import StripStrikes, strip_picture
+from tests.picture_words import (
+    CAREER_DE,
+    CAREER_EN,
+    MATCH_DE,
+    MATCH_EN,
+    SEASON_DE,
+    SEASON_EN,
+    STRIP_DE,
+    STRIP_EN,
+)
+
+LONG = "Hornussergesellschaft Oberhang-Hinterwald und Umgebung B"
+STRIKES = StripStrikes(
+    zones={0: 4, 3: 1, 9: 12, 12: 40, 13: 52, 14: 52, 17: 30, 21: 7, 24: 1},
+    nummern={3: 1, 13: 12},
+    unknown=3,
+)
+
+
+def season(teams: int, rounds: int, picked_out: int | None = None) -> SeasonCourse:
+    """Ranks that go up and down, many of them shared."""
+    points = [
+        [sum((team * 7 + each * each * 3) % 5 for each in range(number + 1)) for number in
+         range(rounds)]
+        for team in range(teams)
+    ]  # fmt: skip
+    return SeasonCourse(
+        rounds=[str(number + 1) for number in range(rounds)],
+        teams=[
+            TeamCourse(
+                team=LONG if team == 3 else f"Nebelschwand {team}",
+                ranks=[
+                    1 + sum(other[number] > points[team][number] for other in points)
+                    for number in range(rounds)
+                ],
+                rank_points=points[team],
+                picked_out=team == picked_out,
+            )
+            for team in range(teams)
+        ],
+    )
+
+
+def career(first: int, last: int, *missing: int) -> dict[int, CareerSeason]:
+    return {
+        year: CareerSeason(figure=Fraction(1100 + year * 37 % 613, 100), matches=year % 9 + 1)
+        for year in range(first, last + 1)
+        if year not in missing
+    }
+
+
+def match(home: list[int | None], away: list[int | None]) -> MatchCourse:
+    return MatchCourse(
+        home=side("Aarwald A", home, won=True), away=side("Birkenfluh A", away, nummern=1)
+    )
+
+
+def side(
+    name: str, ries: list[int | None], nummern: int | None = 0, won: bool = False
+) -> SideCourse:
+    known = [each for each in ries if each is not None]
+    points = sum(known) if len(known) == len(ries) else None
+    return SideCourse(name=name, ries=ries, points=points, nummern=nummern, won=won)
+
+
+MATCH = match([301, 298, 287, 305], [289, 312, 270, 279])
+
+
+def all_cases() -> dict[str, Picture]:
+    found = {
+        "strip": strip_picture(STRIKES, "Aarwald A 2026", STRIP_EN),
+        "strip, one strike": strip_picture(
+            StripStrikes(zones={14: 1}, nummern={}), "Robert Wydmatter", STRIP_DE
+        ),
+        "strip, nothing but noughts": strip_picture(
+            StripStrikes(zones={0: 3}, nummern={}), "Robert Wydmatter", STRIP_DE
+        ),
+        "strip, fifty seasons": strip_picture(
+            StripStrikes(
+                zones={zone: 12_345 + zone * 977 for zone in range(36)},
+                nummern={zone: 99 + zone * 7 for zone in range(1, 19)},
+                unknown=12_345_678,
+            ),
+            LONG * 3,
+            STRIP_DE,
+        ),
+        "strip, short": strip_picture(
+            StripStrikes(zones={2: 1, 999: 4}, nummern={2: 1}, last_zone=12), "Short", STRIP_EN
+        ),
+        "strip, long": strip_picture(
+            StripStrikes(zones={40: 5}, nummern={40: 5}, last_zone=99), "Long", STRIP_EN
+        ),
+        "season": season_course_picture(season(6, 10), "Oberhang League 2026", SEASON_EN),
+        "season, fourteen teams": season_course_picture(
+            season(14, 26, 4), "Oberhang-Liga 2026", SEASON_DE
+        ),
+        "season, one round": season_course_picture(season(5, 1), "Oberhang-Liga", SEASON_DE),
+        "season, one team": season_course_picture(season(1, 3), "Alone", SEASON_EN),
+        "season, many": season_course_picture(season(40, 90, 3), LONG * 3, SEASON_EN),
+        "season, long names of rounds": season_course_picture(
+            SeasonCourse(
+                rounds=["12 April 2026", "19 April 2026", "26 April 2026", "3 May 2026"],
+                teams=season(3, 4).teams,
+            ),
+            "Dates",
+            SEASON_EN,
+        ),
+        "season, unknown": season_course_picture(
+            SeasonCourse(
+                rounds=["1", "2", "3"],
+                teams=[
+                    TeamCourse(team="Late", ranks=[None, 2, 2], rank_points=[None, 1, 1]),
+                    TeamCourse(team="Gone", ranks=[1, None, None], rank_points=[4, None, None]),
+                    TeamCourse(team="Never", ranks=[None] * 3, rank_points=[None] * 3),
+                    TeamCourse(team="Gap", ranks=[2, None, 1], rank_points=[2, None, None]),
+                    TeamCourse(team="There", ranks=[3, 1, 3], rank_points=[0, 4, 0]),
+                ],
+            ),
+            "Gaps",
+            SEASON_EN,
+        ),
+        "career": career_picture(
+            career(1958, 2026, 1966, 1967, 1980, 2001), "Robert Wydmatter", CAREER_EN
+        ),
+        "career, five seasons": career_picture(
+            career(2020, 2026, 2022, 2025), "Nina Unterholzer", CAREER_DE
+        ),
+        "career, one season": career_picture(career(2026, 2026), "Nina Unterholzer", CAREER_DE),
+        "career, two far apart": career_picture(
+            {1900: CareerSeason(figure=3), 2026: CareerSeason(figure=7)}, LONG * 3, CAREER_DE
+        ),
+        "career, points": career_picture(
+            {year: CareerSeason(figure=year * 613) for year in range(1990, 2027)},
+            "Points",
+            CAREER_EN,
+        ),
+        "career, noughts": career_picture(
+            {year: CareerSeason(figure=0) for year in range(2000, 2004)}, "Noughts", CAREER_EN
+        ),
+        "match": match_course_picture(MATCH, "Aarwald A – Birkenfluh A", MATCH_EN),
+        "match, level": match_course_picture(match([200, 210], [200, 210]), "Level", MATCH_DE),
+        "match, gaps": match_course_picture(
+            match([171, None, 187, 205], [169, 172, 170, 180]), "Gaps", MATCH_DE
+        ),
+        "match, total of one": match_course_picture(
+            MatchCourse(
+                home=SideCourse(name=LONG * 2, ries=[], points=740, nummern=None),
+                away=side(LONG * 2, [171, 160, 150, 140], nummern=12_345),
+            ),
+            LONG * 3,
+            MATCH_DE,
+        ),
+        "match, noughts": match_course_picture(match([0, 0, 0, 0], [0, 0, 1, 0]), "0", MATCH_EN),
+        "match, many Ries": match_course_picture(
+            match([11] * 24, [10] * 23 + [1_000_000]), "Many", MATCH_EN
+        ),
+    }
+    return {name: picture for name, picture in found.items() if picture is not None}
+
+
+if __name__ == "__main__":
+    digest = hashlib.sha256()
+    for each in all_cases().values():
+        digest.update(each.svg.encode("utf-8"))
+    print(digest.hexdigest())

@@ -1,0 +1,69 @@
+"""Words for pictures in the languages of the reports, as tests use them."""
+
+from riesbuch.pictures.career_line import CareerWords
+from riesbuch.pictures.match_course import MatchCourseWords
+from riesbuch.pictures.season_course import SeasonCourseWords
+from riesbuch.pictures.strip import StripWords
+
+STRIP_EN = StripWords(
+    thousands=",", list_end=" and ",
+    strikes_one="{count} strike", strikes_many="{count} strikes",
+    nummern_one="{count} Nummer", nummern_many="{count} Nummern",
+    nothing_one="{count} worth nothing", nothing_many="{count} worth nothing",
+    unknown_one="{count} more of unknown points", unknown_many="{count} more of unknown points",
+    key="Strikes that reached each zone of 10 m; 0 is worth nothing",
+    average="{average} points a strike", most="most often zone {zone} ({count})",
+    beyond="{zone}+", metres="{metres} m", zone="Zone {zone}",
+)  # fmt: skip
+STRIP_DE = StripWords(
+    thousands="’", list_end=" und ",
+    strikes_one="{count} Streich", strikes_many="{count} Streiche",
+    nummern_one="{count} Nummer", nummern_many="{count} Nummern",
+    nothing_one="{count} Nuller", nothing_many="{count} Nuller",
+    unknown_one="{count} weiterer, Punkte unbekannt",
+    unknown_many="{count} weitere, Punkte unbekannt",
+    key="Streiche in jedes Feld von 10 m; 0 ist ein Nuller",
+    average="{average} Punkte pro Streich", most="am häufigsten Feld {zone} ({count})",
+    beyond="{zone}+", metres="{metres} m", zone="Feld {zone}",
+)  # fmt: skip
+SEASON_EN = SeasonCourseWords(
+    thousands=",", list_end=" and ", round="Round", rank_points="Rank points",
+    after="After round {round}", placed="{team}: rank {rank}, {points} rank points",
+    placed_only="{team}: rank {rank}", course="{team}: ranks after each round {ranks}",
+    unknown="–",
+)  # fmt: skip
+SEASON_DE = SeasonCourseWords(
+    thousands="’", list_end=" und ", round="Runde", rank_points="Rangpunkte",
+    after="Nach Runde {round}", placed="{team}: Rang {rank}, {points} Rangpunkte",
+    placed_only="{team}: Rang {rank}", course="{team}: Ränge nach jeder Runde {ranks}",
+    unknown="–",
+)  # fmt: skip
+CAREER_EN = CareerWords(
+    thousands=",", list_end=" and ", figure="Points a strike", season="{year}: {figure}",
+    span_one="one season, {first}", span="{count} seasons from {first} to {last}",
+    best="best {figure} in {year}", latest="{figure} in {year}, the latest",
+    gaps="no figures for {years}",
+    matches_one="{count} match", matches_many="{count} matches",
+)  # fmt: skip
+CAREER_DE = CareerWords(
+    thousands="’", list_end=" und ", figure="Punkte pro Streich", season="{year}: {figure}",
+    span_one="eine Saison, {first}", span="{count} Saisons von {first} bis {last}",
+    best="am besten {year} mit {figure}", latest="zuletzt {year} mit {figure}",
+    gaps="keine Angaben für {years}",
+    matches_one="{count} Spiel", matches_many="{count} Spiele",
+)  # fmt: skip
+MATCH_EN = MatchCourseWords(
+    thousands=",", list_end=" and ", ries="Ries {number}",
+    course="{name}: {totals} points from Ries to Ries", no_course="{name}: course unknown",
+    points_one="{count} point", points_many="{count} points",
+    nummern_one="{count} Nummer conceded", nummern_many="{count} Nummern conceded",
+    lead="{name} leads by {points} after Ries {number}", level="Level after Ries {number}",
+)  # fmt: skip
+MATCH_DE = MatchCourseWords(
+    thousands="’", list_end=" und ", ries="{number}. Ries",
+    course="{name}: von Ries zu Ries {totals} Punkte", no_course="{name}: Verlauf unbekannt",
+    points_one="{count} Punkt", points_many="{count} Punkte",
+    nummern_one="{count} Nummer erhalten", nummern_many="{count} Nummern erhalten",
+    lead="{name} führt nach dem {number}. Ries mit {points}",
+    level="Nach dem {number}. Ries gleichauf",
+)  # fmt: skip

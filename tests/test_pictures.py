@@ -1,0 +1,537 @@
+"""Pictures read back: what is drawn is what the data say, legibly, whatever the data are."""
+
+import os
+import re
+import subprocess
+import sys
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+
+from riesbuch.pictures.canvas import DARK, LIGHT, MIDDLE_TONES, Picture
+from riesbuch.pictures.career_line import CareerSeason, career_picture
+from riesbuch.pictures.lettering import clean, fitted, text_width
+from riesbuch.pictures.match_course import MatchCourse, match_course_picture, running_totals
+from riesbuch.pictures.season_course import SeasonCourse, TeamCourse, season_course_picture
+from riesbuch.pictures.strip import StripStrikes, strip_picture
+from tests.picture_cases import LONG, MATCH, STRIKES, all_cases, career, match, season, side
+from tests.picture_reading import (
+    NAMESPACE,
+    boxes,
+    elements,
+    extent,
+    number,
+    overlapping,
+    parsed,
+    points,
+    texts,
+    title_of,
+)
+from tests.picture_words import CAREER_DE, CAREER_EN, MATCH_EN, SEASON_EN, STRIP_DE, STRIP_EN
+
+CASES = all_cases()
+HOSTILE = [
+    "</svg><script>alert(1)</script>", "<![CDATA[", "]]>", "&amp;", "&", "'\"", "--><!--",
+    "\x00\x07\x1b[31m", "{team}{0}{", "%s", "\n\r\t", "\u202edrawkcab\u202c", "\u2028",
+    "\ud800", "\ufffe", "\U0001f3d4", "漢字", "e\u0301", "", " ",
+]  # fmt: skip
+names = st.one_of(
+    st.text(), st.lists(st.sampled_from(HOSTILE), max_size=6).map("".join), st.just(LONG)
+)
+DRAWN = {"svg", "title", "desc", "style", "rect", "path", "text", "g"}
+
+every_case = pytest.mark.parametrize("picture", CASES.values(), ids=CASES.keys())
+
+
+def drawn(picture: Picture | None) -> Picture:
+    assert picture is not None
+    return picture
+
+
+@every_case
+def test_a_picture_is_xml_with_a_text_alternative(picture: Picture) -> None:
+    root = parsed(picture)
+    assert root.tag == NAMESPACE + "svg"
+    assert picture.svg.endswith("</svg>\n")
+    assert root.get("role") == "img"
+    assert root.get("viewBox") == f"0 0 {picture.width} {picture.height}"
+    called = {each.get("id"): each.text for each in root if each.get("id")}
+    assert called == {"title": picture.title, "sentence": picture.sentence}
+    assert root.get("aria-labelledby") == "title sentence"
+    assert picture.sentence.endswith(".")
+
+
+@every_case
+def test_nothing_but_shapes_and_letters_and_nothing_from_elsewhere(picture: Picture) -> None:
+    assert {each.tag.removeprefix(NAMESPACE) for each in parsed(picture).iter()} <= DRAWN
+    for each in parsed(picture).iter():
+        assert not {name for name in each.attrib if name.startswith("on") or "href" in name}
+        assert not any("url(" in value for value in each.attrib.values())
+    style = elements(picture, "style")[0].text or ""
+    assert "@import" not in style
+    assert "url(" not in style
+
+
+@every_case
+def test_no_label_covers_another(picture: Picture) -> None:
+    assert overlapping(picture) == []
+
+
+@every_case
+def test_everything_is_inside(picture: Picture) -> None:
+    left, top, right, bottom = extent(picture)
+    assert left >= 0
+    assert top >= 0
+    assert right <= picture.width
+    assert bottom <= picture.height
+
+
+@pytest.mark.parametrize(
+    ("name", "most"),
+    [
+        ("strip", 9_000),
+        ("strip, fifty seasons", 16_000),
+        ("season", 9_000),
+        ("season, fourteen teams", 21_000),
+        ("career", 11_000),
+        ("career, five seasons", 5_000),
+        ("match", 7_000),
+    ],
+)
+def test_a_picture_is_small(name: str, most: int) -> None:
+    assert len(CASES[name].svg.encode("utf-8")) <= most
+
+
+def test_pictures_are_the_same_everywhere() -> None:
+    root = Path(__file__).parent.parent
+    digests = set()
+    for seed, locale in (("0", "C"), ("1", "C.UTF-8"), ("4711", "de_CH.UTF-8")):
+        surroundings = os.environ | {
+            "PYTHONHASHSEED": seed, "LC_ALL": locale, "TZ": "Pacific/Auckland",
+            "PYTHONPATH": os.pathsep.join([str(root / "src"), str(root)]),
+        }  # fmt: skip
+        ran = subprocess.run(
+            [sys.executable, "-m", "tests.picture_cases"],
+            env=surroundings, cwd=root, capture_output=True, text=True, check=True,
+        )  # fmt: skip
+        digests.add(ran.stdout)
+    assert len(digests) == 1
+
+
+def test_where_nothing_is_known_there_is_no_picture() -> None:
+    assert strip_picture(StripStrikes(zones={}, nummern={}, unknown=4), "", STRIP_EN) is None
+    assert strip_picture(StripStrikes(zones={3: 0}, nummern={}), "", STRIP_EN) is None
+    assert season_course_picture(SeasonCourse(rounds=[], teams=[]), "", SEASON_EN) is None
+    nobody = TeamCourse(team="", ranks=[None], rank_points=[None])
+    assert season_course_picture(SeasonCourse(rounds=["1"], teams=[nobody]), "", SEASON_EN) is None
+    assert career_picture({}, "", CAREER_EN) is None
+    assert career_picture({2026: CareerSeason(figure=None)}, "", CAREER_EN) is None
+    unknown = MatchCourse(home=side("A", [None, 4]), away=side("B", []))
+    assert match_course_picture(unknown, "", MATCH_EN) is None
+
+
+# --- the strip ---
+
+
+@pytest.mark.parametrize("name", ["strip", "strip, fifty seasons", "strip, one strike"])
+def test_bars_are_as_long_as_strikes_are_many(name: str) -> None:
+    bars = {title_of(each).split(":")[0]: each for each in elements(CASES[name], "rect", "struck")}
+    counts = {
+        zone: int(re.sub(r"\D", "", title_of(each).split(":")[1].split(",")[0]))
+        for zone, each in bars.items()
+    }
+    highest = max(counts.values())
+    for zone, bar in bars.items():
+        assert number(bar, "height") == pytest.approx(106 * counts[zone] / highest, abs=0.06)
+        assert number(bar, "y") + number(bar, "height") == pytest.approx(178, abs=0.11)
+
+
+def test_every_zone_has_its_bar_over_its_number() -> None:
+    picture = CASES["strip"]
+    bars = elements(picture, "rect", "struck")
+    zone_names = {
+        each.text: number(each, "x")
+        for each in elements(picture, "text", "soft")
+        if each.get("font-size") == "10"
+    }
+    assert list(zone_names) == [str(zone) for zone in range(25)]
+    found = {}
+    for bar in bars:
+        middle = number(bar, "x") + number(bar, "width") / 2
+        zone = min(zone_names, key=lambda each: abs(zone_names[each] - middle))
+        assert abs(zone_names[zone] - middle) < 0.2
+        found[int(zone or 0)] = title_of(bar)
+    assert found == {
+        zone: f"Zone {zone}: {count} {'strike' if count == 1 else 'strikes'}"
+        + {3: ", 1 Nummer", 13: ", 12 Nummern"}.get(zone, "")
+        for zone, count in STRIKES.zones.items()
+    }
+
+
+def test_the_strip_widens_from_8_to_14_and_is_marked_every_10_metres() -> None:
+    picture = CASES["strip"]
+    outline, *_ = points(elements(picture, "path", "lane")[0].attrib["d"])
+    front, back, back_below, front_below = outline
+    assert (front_below[1] - front[1]) / (back_below[1] - back[1]) == pytest.approx(8 / 14)
+    zone = (back[0] - front[0]) / 18
+    marks = points(elements(picture, "path", "grid-line")[0].attrib["d"])
+    assert [round(mark[0][0] - front[0], 1) for mark in marks] == [
+        pytest.approx(zone * each, abs=0.11) for each in range(1, 18)
+    ]
+    metres = [each for each in texts(picture) if each.endswith(" m")]
+    assert metres == ["100 m", "150 m", "200 m", "250 m"]
+
+
+def test_nummern_lie_in_their_zones() -> None:
+    picture = CASES["strip"]
+    marks = [each for each in elements(picture, "text") if each.get("fill") == "#ffffff"]
+    outline, *_ = points(elements(picture, "path", "lane")[0].attrib["d"])
+    zone = (outline[1][0] - outline[0][0]) / 18
+    found = {
+        int((number(each, "x") - outline[0][0]) // zone) + 1: int(each.text or "") for each in marks
+    }
+    assert found == STRIKES.nummern
+    assert "13 Nummern" in texts(picture)
+
+
+def test_the_strip_in_words() -> None:
+    points_in_all = sum(zone * count for zone, count in STRIKES.zones.items())
+    assert points_in_all / 199 == pytest.approx(13.45, abs=0.005)
+    assert CASES["strip"].sentence == (
+        "199 strikes; 13.45 points a strike; most often zone 14 (52); 13 Nummern;"
+        " 4 worth nothing; 3 more of unknown points."
+    )
+    assert CASES["strip, nothing but noughts"].sentence == (
+        "3 Streiche; 0.00 Punkte pro Streich; 0 Nummern; 3 Nuller."
+    )
+
+
+def test_far_zones_are_put_together() -> None:
+    picture = CASES["strip, short"]
+    far = {title_of(each) for each in elements(picture, "rect", "struck")}
+    assert far == {"Zone 2: 1 strike, 1 Nummer", "Zone 31+: 4 strikes"}
+    assert "31+" in texts(picture)
+
+
+# --- a season ---
+
+
+def marked(path: str) -> list[tuple[float, float]]:
+    """The middles of marks, at which each of them is begun."""
+    return [(float(x), float(y)) for x, y in re.findall(r"M([\d.]+) ([\d.]+)", path)]
+
+
+def rows_of(picture: Picture) -> dict[str, list[tuple[float, float]]]:
+    """Where each team's places are marked."""
+    found = {}
+    for group in elements(picture, "g"):
+        *_, marks = group.iter(NAMESPACE + "path")
+        name = title_of(group).split(": ranks after")[0].split(": Ränge nach")[0]
+        found[name] = marked(marks.attrib["d"])
+    return found
+
+
+@pytest.mark.parametrize(("teams", "rounds"), [(6, 10), (5, 1), (1, 3), (14, 11)])
+def test_a_team_stands_at_its_rank_after_every_round(teams: int, rounds: int) -> None:
+    course = season(teams, rounds)
+    found = rows_of(drawn(season_course_picture(course, "", SEASON_EN)))
+    columns = sorted({x for marks in found.values() for x, _ in marks})
+    assert len(columns) == rounds
+    for round_number in range(rounds):
+        ranks = [each.ranks[round_number] for each in course.teams]
+        taken = set()
+        for team in course.teams:
+            x, y = found[team.team][round_number]
+            assert x == columns[round_number]
+            row = (y - 77) / 22 + 1
+            rank = team.ranks[round_number]
+            assert rank is not None
+            # Of teams that share a rank each has one of the rows from it on.
+            assert rank <= row < rank + ranks.count(rank)
+            taken.add(row)
+        assert len(taken) == teams
+
+
+def test_the_line_goes_through_the_places() -> None:
+    course = season(14, 26)
+    picture = drawn(season_course_picture(course, "", SEASON_EN))
+    for group in elements(picture, "g"):
+        line, marks = list(group.iter(NAMESPACE + "path"))
+        (corners,) = points(line.attrib["d"])
+        assert set(marked(marks.attrib["d"])) <= set(corners)
+        assert [x for x, _ in corners] == sorted(x for x, _ in corners)
+
+
+def test_shared_ranks_are_joined_and_written_twice() -> None:
+    level = [
+        TeamCourse(team=name, ranks=[1, rank], rank_points=[2, points])
+        for name, rank, points in (("A", 1, 6), ("B", 2, 4), ("C", 2, 4), ("D", 4, 2))
+    ]
+    course = SeasonCourse(rounds=["1", "2"], teams=level)
+    picture = drawn(season_course_picture(course, "", SEASON_EN))
+    bars = points(elements(picture, "path", "soft-line")[0].attrib["d"])
+    first, second = 26, 86
+    assert bars == [[(first, 77), (first, 143)], [(second, 99), (second, 121)]]
+    ends = [each.text for each in elements(picture, "text", "ink") if each.get("x") == "122"]
+    assert sorted(ends, key=str) == ["1", "2", "2", "4"]
+
+
+def test_gaps_break_the_line() -> None:
+    picture = CASES["season, unknown"]
+    groups = {title_of(each).split(":")[0]: each for each in elements(picture, "g")}
+    assert set(groups) == {"Late", "Gone", "Gap", "There"}
+    assert title_of(groups["Gap"]) == "Gap: ranks after each round 2, –, 1"
+    line = next(groups["Gap"].iter(NAMESPACE + "path"))
+    assert len(points(line.attrib["d"])) == 2
+    assert picture.sentence == (
+        "After round 3: Gap: rank 1; Late: rank 2, 1 rank points; There: rank 3, 0 rank points."
+    )
+
+
+def test_fifteen_teams_can_be_told_apart_without_colours_and_with_them() -> None:
+    picture = drawn(season_course_picture(season(15, 4), "", SEASON_EN))
+    with_colour, without = set(), set()
+    for group in elements(picture, "g"):
+        line, marks = list(group.iter(NAMESPACE + "path"))
+        form = re.sub(r"M[\d.]+ [\d.]+", "", marks.attrib["d"]).split("z")[0]
+        dashes, cap = line.get("stroke-dasharray"), marks.get("stroke-linecap")
+        without.add((dashes, form, cap))
+        with_colour.add((line.get("stroke"), form, cap))
+    assert len(without) == 15
+    assert len(with_colour) == 15
+
+
+def test_the_team_picked_out_is_told_in_words_too() -> None:
+    course = season(6, 10, picked_out=2)
+    picture = drawn(season_course_picture(course, "", SEASON_EN))
+    ranks = ", ".join(map(str, course.teams[2].ranks))
+    assert picture.sentence.endswith(f" Nebelschwand 2: ranks after each round {ranks}.")
+    for team in course.teams:
+        placed = f"{team.team}: rank {team.ranks[-1]}, {team.rank_points[-1]} rank points"
+        assert placed in picture.sentence
+    bold = [each.text for each in elements(picture, "text") if each.get("font-weight") == "bold"]
+    assert bold == [None, str(course.teams[2].ranks[-1]), str(course.teams[2].rank_points[-1]),
+                    "Nebelschwand 2"]  # fmt: skip
+
+
+def test_a_season_with_too_few_ranks_is_refused() -> None:
+    short = TeamCourse(team="Short", ranks=[1], rank_points=[1, 2])
+    with pytest.raises(ValueError, match="Short"):
+        season_course_picture(SeasonCourse(rounds=["1", "2"], teams=[short]), "", SEASON_EN)
+
+
+# --- a career ---
+
+
+def test_dots_stand_at_their_figures() -> None:
+    seasons = career(1958, 2026, 1966, 1967, 1980, 2001)
+    dots = {
+        title_of(each).split(":")[0]: (points(each.attrib["d"])[0][0], title_of(each))
+        for each in elements(CASES["career"], "path")
+        if title_of(each)
+    }
+    assert len(dots) == len(seasons) == 65
+    top = 20
+    for year, each in seasons.items():
+        (x, y), title = dots[str(year)]
+        assert isinstance(each.figure, Fraction)
+        assert x == pytest.approx(72 + 604 * (year - 1958) / 68, abs=0.06)
+        assert y == pytest.approx(214 - 130 * float(each.figure) / top, abs=0.06)
+        count = f"{each.matches} {'match' if each.matches == 1 else 'matches'}"
+        assert title == f"{year}: {float(each.figure):.2f} ({count})"
+    assert str(top) in texts(CASES["career"])
+
+
+def test_the_career_line_is_broken_where_nothing_is_known() -> None:
+    picture = CASES["career, five seasons"]
+    (line,) = [each for each in elements(picture, "path") if each.get("stroke-width") == "2.5"]
+    assert [len(part) for part in points(line.attrib["d"])] == [2, 2, 1]
+    assert [title_of(each) for each in elements(picture, "rect", "lane")] == [
+        "keine Angaben für 2022",
+        "keine Angaben für 2025",
+    ]
+
+
+def test_a_career_in_words() -> None:
+    seasons = {
+        1999: CareerSeason(figure=Fraction(1403, 100)),
+        2000: CareerSeason(figure=Fraction(1512, 100)),
+        2001: CareerSeason(figure=None),
+        2004: CareerSeason(figure=Fraction(29, 2)),
+    }
+    assert drawn(career_picture(seasons, "", CAREER_EN)).sentence == (
+        "3 seasons from 1999 to 2004; best 15.12 in 2000; 14.50 in 2004, the latest;"
+        " no figures for 2001–2003."
+    )
+    assert drawn(career_picture({2026: CareerSeason(figure=1234)}, "", CAREER_DE)).sentence == (
+        "eine Saison, 2026; am besten 2026 mit 1’234."
+    )
+
+
+# --- a match ---
+
+
+def test_bars_end_at_the_running_totals() -> None:
+    for tone, course in (("home", MATCH.home), ("away", MATCH.away)):
+        bars = elements(CASES["match"], "rect", tone)
+        ends = [number(each, "x") + number(each, "width") - 16 for each in bars]
+        assert ends == [
+            pytest.approx(580 * total / 1191, abs=0.11) for total in running_totals(course)
+        ]
+        assert [title_of(each) for each in bars] == [
+            f"Ries {index}: {ries}" for index, ries in enumerate(course.ries, start=1)
+        ]
+
+
+def test_rungs_say_who_leads() -> None:
+    titles = [title_of(each) for each in elements(CASES["match"], "g")][2:]
+    assert titles == [
+        "Aarwald A leads by 12 after Ries 1",
+        "Birkenfluh A leads by 2 after Ries 2",
+        "Aarwald A leads by 15 after Ries 3",
+        "Aarwald A leads by 41 after Ries 4",
+    ]
+    for group in elements(CASES["match"], "g")[2:]:
+        rung = next(group.iter(NAMESPACE + "path"))
+        (above, _), (below, _) = points(rung.attrib["d"])[0]
+        assert (above > below) == ("Aarwald" in title_of(group))
+
+
+@pytest.mark.parametrize(
+    "course",
+    [
+        MATCH,
+        match([187, 197, 217, 238], [196, 164, 170, 188]),
+        match([100, 20, 30, 40], [300, 20, 3, 400]),
+        match([10] * 9, [20] * 9),
+    ],
+)
+def test_no_rung_goes_through_letters(course: MatchCourse) -> None:
+    picture = drawn(match_course_picture(course, "", MATCH_EN))
+    for rung in elements(picture, "path", "ink-line"):
+        for (x, y), (to_x, to_y) in (part for part in points(rung.attrib["d"])):
+            if (y, to_y) != (114, 172):
+                continue
+            for box in boxes(picture):
+                if box.bottom <= y or box.top >= to_y:
+                    continue
+                at = [x + (to_x - x) * (each - y) / (to_y - y) for each in (box.top, box.bottom)]
+                assert max(at) < box.left or min(at) > box.right, box.text
+
+
+def test_a_match_in_words() -> None:
+    assert CASES["match"].sentence == (
+        "Aarwald A: 301, 599, 886, 1,191 points from Ries to Ries, 0 Nummern conceded;"
+        " Birkenfluh A: 289, 601, 871, 1,150 points from Ries to Ries, 1 Nummer conceded."
+    )
+
+
+def test_after_an_unknown_ries_there_are_no_running_totals() -> None:
+    half = match([171, None, 187, 205], [169, 172, 170, 180])
+    assert running_totals(half.home) == [171]
+    picture = CASES["match, gaps"]
+    assert len(elements(picture, "rect", "home")) == 1
+    assert "691 Punkte" in texts(picture)
+    assert not any(each.startswith("171 P") for each in texts(picture))
+
+
+# --- names, letters, colours ---
+
+
+@given(names)
+@example("</svg><script>alert('\"&')</script>")
+@example("\x00\ud800\ufffe\u202e")
+@example("{team}")
+def test_names_come_out_as_text(name: str) -> None:
+    team = TeamCourse(team=name, ranks=[1, 1], rank_points=[4, None], picked_out=True)
+    course = SeasonCourse(rounds=[name, "2"], teams=[team, team])
+    pictures = (
+        strip_picture(STRIKES, name, STRIP_DE),
+        season_course_picture(course, name, SEASON_EN),
+        career_picture(career(2020, 2024), name, CAREER_EN),
+        match_course_picture(
+            MatchCourse(home=side(name, [5, 9]), away=side(name, [4, 8])), name, MATCH_EN
+        ),
+    )
+    for each in pictures:
+        picture = drawn(each)
+        tags = {element.tag.removeprefix(NAMESPACE) for element in parsed(picture).iter()}
+        assert tags <= DRAWN
+        assert picture.title == clean(name)
+        assert (elements(picture, "title")[0].text or "") == clean(name)
+        assert overlapping(picture) == []
+        left, _, right, _ = extent(picture)
+        assert left >= 0
+        assert right <= picture.width
+        picture.svg.encode("utf-8")
+    said = drawn(pictures[1])
+    assert clean(f"{name}: rank 1") in said.sentence
+
+
+def test_letters_are_not_wider_than_reckoned() -> None:
+    # Advance widths of DejaVu Sans, one of the widest in use, in thousandths of the size.
+    for text, thousandths in (
+        ("Steinhubelmoos A", 9070), ("1,191 points", 6252), ("Tiefenschür A", 6856),
+    ):  # fmt: skip
+        assert 0.97 * thousandths <= text_width(text, 1000) <= 1.15 * thousandths
+
+
+def test_long_names_are_cut_and_keep_what_tells_teams_apart() -> None:
+    cut = fitted(LONG, 120, 12)
+    assert cut.endswith("… B")
+    assert cut.startswith("Hornusser")
+    assert text_width(cut, 12) <= 120
+    assert fitted("Aarwald A", 120, 12) == "Aarwald A"
+    assert fitted("Bahnhofbuffetmannschaft", 60, 12) == "Bahnho…"
+    names_shown = texts(CASES["season, fourteen teams"])
+    assert LONG not in names_shown
+    assert any(LONG in title_of(each) for each in elements(CASES["season, fourteen teams"], "g"))
+
+
+def luminance(colour: str) -> float:
+    channels = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    linear = [
+        each / 12.92 if each <= 0.04045 else ((each + 0.055) / 1.055) ** 2.4 for each in channels
+    ]
+    return sum(share * each for share, each in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
+def contrast(one: str, other: str) -> float:
+    darker, lighter = sorted((luminance(one), luminance(other)))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+@pytest.mark.parametrize("tone", sorted(set(MIDDLE_TONES) - {"grid", "lane"}))
+def test_tones_can_be_told_from_every_ground(tone: str) -> None:
+    is_text = tone in ("ink", "soft")
+    for ground in ("#ffffff", "#0d1117"):
+        assert contrast(MIDDLE_TONES[tone], ground) >= (4 if is_text else 3)
+    for tones in (LIGHT, DARK):
+        shown = tones.get(tone, MIDDLE_TONES[tone])
+        assert contrast(shown, tones["ground"]) >= (4.5 if is_text else 3)
+        if is_text:
+            assert contrast(shown, tones["lane"]) >= 4.5
+    if tone in ("home", "away", "nummer"):
+        for tones in ({}, LIGHT, DARK):
+            assert contrast(tones.get(tone, MIDDLE_TONES[tone]), "#ffffff") >= 4.5
+
+
+@every_case
+def test_light_and_dark_style_all_that_is_drawn(picture: Picture) -> None:
+    style = elements(picture, "style")[0].text or ""
+    light, dark = style.split("@media (prefers-color-scheme:dark)")
+    used = {name for each in parsed(picture).iter() for name in each.get("class", "").split()}
+    assert used >= {"ground", "ink"}
+    for name in used:
+        tone = name.removesuffix("-line")
+        if tone in LIGHT:
+            assert f".{name}{{" in light
+            assert f".{name}{{" in dark
+        elif tone in DARK:
+            assert f".{name}{{" in dark
+    for each in parsed(picture).iter():
+        if "class" in each.attrib:
+            assert "fill" in each.attrib or "stroke" in each.attrib
