@@ -9,7 +9,7 @@ from riesbuch.pictures.career_line import CareerSeason, career_picture
 from riesbuch.pictures.match_course import MatchCourse, SideCourse, match_course_picture
 from riesbuch.pictures.season_course import SeasonCourse, TeamCourse, season_course_picture
 from riesbuch.pictures.strip import StripStrikes, strip_picture
-from tests.picture_words import (
+from riesbuch.reports.picture_words import (
     CAREER_DE,
     CAREER_EN,
     MATCH_DE,

@@ -30,7 +30,7 @@ from tests.picture_reading import (
     texts,
     title_of,
 )
-from tests.picture_words import CAREER_DE, CAREER_EN, MATCH_EN, SEASON_EN, STRIP_DE, STRIP_EN
+from riesbuch.reports.picture_words import CAREER_DE, CAREER_EN, MATCH_EN, SEASON_EN, STRIP_DE, STRIP_EN
 
 CASES = all_cases()
 HOSTILE = [

@@ -29,7 +29,7 @@ def fingerprints(connection: Connection, season: int) -> dict[str, str]:
     played = {team: _digest(rows) for team, rows in of_team.items()}
     people = defaultdict[str, list[object]](list)
     for player, team, *row in connection.execute(
-        "SELECT player, team, sheet, side, role, strikes IS NULL, date, struck, points, nummern,"
+        "SELECT player, team, sheet, side, role, strikes, date, struck, points, nummern,"
         " best_strike, counts FROM player_matches WHERE season = ? ORDER BY sheet, side, seat",
         (season,),
     ):

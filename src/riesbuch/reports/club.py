@@ -8,6 +8,7 @@ from riesbuch.history.clubs import find_party
 from riesbuch.history.overview import table_rows
 from riesbuch.history.records import record_book
 from riesbuch.history.scope import Scope
+from riesbuch.reports.drawings import Drawing, club_drawings, shown
 from riesbuch.reports.markdown import (
     Column,
     Markdown,
@@ -45,7 +46,9 @@ def club_pages(past: Past, records: KeptRecords = made_anew) -> Iterator[tuple[s
     of_all = balances(past.connection)
     yield CLUBS_PAGE, _clubs_text(past)
     for club in sorted(clubs):
-        yield club_page(club), _club_text(past, clubs[club], of_all, records)
+        drawings = club_drawings(past, clubs[club])
+        yield club_page(club), _club_text(past, clubs[club], of_all, records, drawings)
+        yield from ((each.path, each.picture.svg) for each in drawings)
 
 
 def _clubs_text(past: Past) -> str:
@@ -79,6 +82,7 @@ def _club_text(
     club: Club,
     of_all: Mapping[str, tuple[ClubBalance, ...]],
     records: KeptRecords,
+    drawings: Sequence[Drawing],
 ) -> str:
     pen, here = past.pen, club_page(club.id)
     teams = [team for team, _ in find_party(past.connection, club.id).teams]
@@ -88,6 +92,7 @@ def _club_text(
             past.ways(here, link(here, CLUBS_PAGE, escape(pen.past.clubs))),
             bullets(_facts(past, club, here)),
             *_seasons(past, club, here),
+            *shown(here, drawings),
             *_honours(past, club, here),
             Markdown(records(club.id, teams, lambda: _records(past, teams, here))),
             *_balance(past, of_all.get(club.id, ()), here),

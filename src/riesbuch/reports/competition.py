@@ -11,6 +11,7 @@ from riesbuch.reports.completeness import (
     planned,
     played,
 )
+from riesbuch.reports.drawings import Drawing, shown
 from riesbuch.reports.markdown import (
     NOTHING,
     Column,
@@ -46,7 +47,9 @@ def season_title(pen: Pen, year: int) -> Markdown:
     return escape(f"{pen.say.season} {year}")
 
 
-def competition_text(archive: Archive, pen: Pen, results: CompetitionResults) -> str:
+def competition_text(
+    archive: Archive, pen: Pen, results: CompetitionResults, drawings: Sequence[Drawing] = ()
+) -> str:
 
     here = competition_page(results.year, results.competition.id)
     fixtures = fixtures_of(archive, results)
@@ -65,6 +68,7 @@ def competition_text(archive: Archive, pen: Pen, results: CompetitionResults) ->
             _how_many(pen, results, fixtures),
             heading(2, escape(pen.say.standings)),
             *_standings(pen, results, is_over(results, fixtures), here),
+            *shown(here, drawings),
             *cross_table(pen, results, here),
             *season_totals(pen, results),
             heading(2, escape(pen.say.results)),

@@ -72,6 +72,11 @@ def link(page: str, target: str, label: Markdown) -> Markdown:
     return Markdown(f"[{label}]({_way(page.rpartition('/')[0], target)})")
 
 
+def image(page: str, target: str, sentence: str) -> Markdown:
+    """The picture at ``target`` on ``page``; ``sentence`` is for those who do not see it."""
+    return Markdown(f"![{escape(sentence)}]({_way(page.rpartition('/')[0], target)})")
+
+
 @lru_cache(maxsize=16384)
 def _way(folder: str, target: str) -> str:
     """The way from ``folder`` to ``target``: `posixpath.relpath` asks where we stand, each time."""

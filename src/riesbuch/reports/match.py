@@ -1,6 +1,7 @@
 """The page of one match."""
 
 from riesbuch.reports.competition import competition_title, season_title
+from riesbuch.reports.drawings import match_drawings, shown
 from riesbuch.reports.markdown import (
     NOTHING,
     Column,
@@ -68,6 +69,7 @@ def match_text(
             _figures(pen, results, recorded, here),
             bullets(_around(pen, match)),
             *course_blocks(pen, recorded),
+            *shown(here, match_drawings(pen, recorded)),
             *(
                 block
                 for name in names

@@ -12,6 +12,7 @@ from riesbuch.files.league import Publishing
 from riesbuch.reports.catalogue import CATALOGUES, CATALOGUES_OF_THE_PAST
 from riesbuch.reports.markdown import Markdown, escape, fill, link, plain
 from riesbuch.reports.paths import club_page, player_page
+from riesbuch.reports.picture_words import DRAWING_WORDS, DrawingWords
 from riesbuch.reports.phrases import Phrases
 from riesbuch.reports.phrases_past import PhrasesOfThePast
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
@@ -28,6 +29,7 @@ class Pen:
 
     say: Phrases
     past: PhrasesOfThePast
+    drawing: DrawingWords
     register: Register
     publishing: Publishing = field(default_factory=Publishing)
     newest: int = 0
@@ -139,6 +141,7 @@ def pen_for(archive: Archive) -> Pen:
     return Pen(
         say=CATALOGUES[archive.league.language],
         past=CATALOGUES_OF_THE_PAST[archive.league.language],
+        drawing=DRAWING_WORDS[archive.league.language],
         register=archive.register,
         publishing=archive.league.publishing,
         newest=max(archive.seasons, default=0),

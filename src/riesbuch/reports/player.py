@@ -6,6 +6,7 @@ from riesbuch.history.career import Appearance, Career, SeasonOfPlayer, career
 from riesbuch.history.fingerprints import RANKS_TOLD
 from riesbuch.history.who import Person
 from riesbuch.reports.club import years_between
+from riesbuch.reports.drawings import player_drawings, shown
 from riesbuch.reports.markdown import (
     Column,
     Markdown,
@@ -68,6 +69,7 @@ def player_text(past: Past, player: str) -> str:
             past.ways(here, link(here, PLAYERS_PAGE, escape(pen.past.players))),
             bullets(_facts(past, player, here)),
             _sums(past, found),
+            *shown(here, player_drawings(past, player, found)),
             *_seasons(past, found.seasons, here),
             *_best_days(past, found, here),
             *_milestones(past, found, here),

@@ -1,5 +1,10 @@
-"""Words for pictures in the languages of the reports, as tests use them."""
+"""What pictures say, in the languages of the reports."""
 
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import NamedTuple
+
+from riesbuch.files.league import Language
 from riesbuch.pictures.career_line import CareerWords
 from riesbuch.pictures.match_course import MatchCourseWords
 from riesbuch.pictures.season_course import SeasonCourseWords
@@ -66,4 +71,37 @@ MATCH_DE = MatchCourseWords(
     nummern_one="{count} Nummer erhalten", nummern_many="{count} Nummern erhalten",
     lead="{name} führt nach dem {number}. Ries mit {points}",
     level="Nach dem {number}. Ries gleichauf",
+)  # fmt: skip
+
+
+class DrawingWords(NamedTuple):
+    """The words of each kind of picture, and the titles they have, with gaps in braces."""
+
+    strip: StripWords
+    season: SeasonCourseWords
+    career: CareerWords
+    match: MatchCourseWords
+    strip_title: str
+    season_title: str
+    career_title: str
+    match_title: str
+
+
+DRAWING_WORDS: Mapping[Language, DrawingWords] = MappingProxyType(
+    {
+        "en": DrawingWords(
+            STRIP_EN, SEASON_EN, CAREER_EN, MATCH_EN,
+            strip_title="{name}: where the strikes came down",
+            season_title="{name}: place after each round",
+            career_title="{name}: points a strike, season by season",
+            match_title="{home} – {away}: Ries by Ries",
+        ),
+        "de": DrawingWords(
+            STRIP_DE, SEASON_DE, CAREER_DE, MATCH_DE,
+            strip_title="{name}: wo die Streiche hinkamen",
+            season_title="{name}: Rang nach jeder Runde",
+            career_title="{name}: Punkte pro Streich, Saison für Saison",
+            match_title="{home} – {away}: Ries für Ries",
+        ),
+    }
 )  # fmt: skip
