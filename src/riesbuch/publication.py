@@ -20,6 +20,7 @@ from riesbuch.reports.writer import PublicationPlan, plan_publication, publish
 from riesbuch.results import CompetitionResults, competition_results
 
 _KIND = "pages"
+_CHANGED = "the folder's files were changed meanwhile; try again"
 _ROOMS_THAT_WRITE = ("reports", "history", "pictures", "stories")
 _FILES_THAT_WRITE = ("results.py", "publication.py")
 
@@ -53,15 +54,16 @@ class Publisher:
         self._progress = progress or (lambda done, whole: None)
         self._signature = _signature()
         self._bases: dict[str, str] = {}
+        self._written_anew: list[int] = []
 
     def prepare(self) -> Publication:
         """Make the pages that may have changed and compare them with what is there; writes
         nothing."""
-        _, problems = self._index.problems()
+        connection = self._index.connection()
+        _, problems = self._index.problems_as_seen(self._folder.years())
         errors = tuple(each for each in problems if each.severity is Severity.ERROR)
         if errors:
             return Publication(plan=None, errors=errors)
-        connection = self._index.connection()
         self._archive = self._index.archive(self._folder.years())
         self._past = past_of(self._archive, connection)
         kept = self._index.recall(_KIND, self._signature)
@@ -72,19 +74,18 @@ class Publisher:
             self._folder.reports, self._due(), spared_folders(self._archive), self._families
         )
         self._progress(self._whole, self._whole)
-        if plan.marks and not self._index.is_as_seen():
-            raise RiesbuchError("the folder's files were changed meanwhile; try again")
-        self._remember(plan, written=False)
+        if plan.marks and not self._index.is_as_seen(self._written_anew):
+            raise RiesbuchError(_CHANGED)
         return Publication(plan=plan)
 
     def publish(self, plan: PublicationPlan, replace: Callable[[Path, bytes], None]) -> None:
         """Do what the plan says, and remember it."""
-        if plan.write or plan.remove:
-            publish(plan, replace, self._progress)
-            self._remember(plan, written=True)
+        publish(plan, replace, self._progress)
+        self.remember(plan, written=True)
 
-    def _remember(self, plan: PublicationPlan, *, written: bool) -> None:
-        """Keep what is known of the pages that are as they should be."""
+    def remember(self, plan: PublicationPlan, *, written: bool = False) -> None:
+        """Keep what is known of the pages that are as they should be, now that those of the plan
+        are ``written`` or not."""
         open_pages = {each.path for each in plan.kept}
         if not written:
             open_pages.update(each.path for each in plan.write)
@@ -119,6 +120,7 @@ class Publisher:
         key = str(year)
 
         def due() -> Iterator[tuple[Page, str]]:
+            self._written_anew.append(year)
             bases = self._match_bases(year)
             for page in season_pages(self._past, year, _results(self._archive, year)):
                 yield page, bases.get(page.path, basis)
@@ -220,7 +222,7 @@ def _sheets(archive: Archive, year: int) -> Iterator[ExaminedSheet]:
         sheet = archive.folder.sheet_id(path)
         content, _ = read_bytes(archive.folder, path)
         if sheet is None or content is None:
-            raise RiesbuchError("the folder's files were changed meanwhile; try again")
+            raise RiesbuchError(_CHANGED)
         yield ExaminedSheet(
             path=archive.folder.relative(path),
             sheet=sheet,

@@ -42,7 +42,9 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
         say_problems(publication.errors)
         say("nothing is published while there are errors")
         return 1
-    if not only_check:
+    if only_check:
+        publisher.remember(plan)
+    else:
         publisher.publish(plan, partial(replace_file, durable=False))
     reports = session.folder.relative(plan.reports)
     for page in plan.write:

@@ -83,6 +83,10 @@ class Index:
         files of these seasons and those that belong to none, by place."""
         years = self._folder.years() if years is None else years
         self._refresh(years, added_up=False)
+        return self.problems_as_seen(years)
+
+    def problems_as_seen(self, years: Sequence[int]) -> tuple[int, list[Problem]]:
+        """The problems that there were when the index last looked for another answer."""
         found: list[PackedProblem] = json.loads(self._payload("folder", "", self._bases["folder"]))
         sheets = 0
         for year in years:
@@ -211,9 +215,10 @@ class Index:
         bases = json.loads(self._payload("bases", str(year), self._bases[str(year)]))
         return {path: bytes.fromhex(basis) for path, basis in bases.items()}
 
-    def is_as_seen(self) -> bool:
-        """Whether all files still are as the index last looked at them."""
-        return self._are_as_seen([int(scope) for scope in self._bases if scope.isdecimal()])
+    def is_as_seen(self, years: Sequence[int]) -> bool:
+        """Whether the files of these seasons and those of none still are as the index last
+        looked at them."""
+        return self._are_as_seen(years)
 
     def recall(self, kind: str, basis: bytes) -> str | None:
         """What somebody asked to remember, if it was for that basis."""

@@ -8,7 +8,6 @@ from riesbuch.history.almanac import (
     FIRST_MATCH,
     FOUNDED,
     Anniversary,
-    almanac,
 )
 from riesbuch.reports.markdown import Markdown, bullets, escape, fill, heading, link, page
 from riesbuch.reports.past import Past
@@ -18,10 +17,9 @@ from riesbuch.reports.paths import ALMANAC_PAGE, match_page
 def almanac_text(past: Past) -> str:
     pen, say = past.pen, past.pen.past
     blocks = [heading(1, escape(say.almanac)), past.ways(ALMANAC_PAGE)]
-    if past.last_day is None:
+    day, found = past.last_day, past.almanac
+    if day is None or found is None:
         return page([*blocks, escape(pen.say.no_matches)])
-    day = past.last_day
-    found = almanac(past.connection, f"{day:%m-%d}", day.year)
     near = [each for each in found.anniversaries if each.day is not None]
     of_year = [each for each in found.anniversaries if each.day is None]
     return page(

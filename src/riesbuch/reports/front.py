@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-from riesbuch.history.almanac import almanac
 from riesbuch.history.overview import CompetitionOverview, TableRow, latest_matches, table_rows
 from riesbuch.reports.markdown import (
     NOTHING,
@@ -144,11 +143,9 @@ def _coming(past: Past) -> list[Markdown]:
 
 def _on_this_day(past: Past) -> list[Markdown]:
     """What happened in earlier years on the day of the last match on record."""
-    if past.last_day is None:
+    found, pen = past.almanac, past.pen
+    if found is None or past.last_day is None:
         return []
-    pen = past.pen
-    day = f"{past.last_day:%m-%d}"
-    found = almanac(past.connection, day, past.last_day.year)
     title = fill(pen.past.on_this_day, day=Markdown(pen.say.on_day(past.last_day)))
     more = link(FRONT_PAGE, ALMANAC_PAGE, escape(pen.past.almanac))
     blocks = [heading(2, title)]

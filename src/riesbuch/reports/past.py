@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from riesbuch.archive import Archive
+from riesbuch.history.almanac import Almanac, almanac
 from riesbuch.history.honours import Honours, honours
 from riesbuch.history.match_lines import Connection, MatchLine
 from riesbuch.history.overview import CompetitionOverview, last_day, overview
@@ -53,6 +54,13 @@ class Past:
     @cached_property
     def last_day(self) -> datetime.date | None:
         return last_day(self.connection)
+
+    @cached_property
+    def almanac(self) -> Almanac | None:
+        """Of the day of the last match on record, as seen from it."""
+        if self.last_day is None:
+            return None
+        return almanac(self.connection, f"{self.last_day:%m-%d}", self.last_day.year)
 
     @cached_property
     def spans(self) -> Mapping[str, Span]:

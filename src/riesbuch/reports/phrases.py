@@ -9,7 +9,8 @@ from riesbuch.trade.match import Depth, SourceKind
 from riesbuch.trade.tally import DecidedBy
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+# Nothing compares them or shows them whole, and of so many fields that takes its time.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Phrases:
     """Every word of the reports in one language. What ends in ``_one`` is said of a single
     thing, what ends in ``_many`` of any other number."""

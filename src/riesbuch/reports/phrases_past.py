@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+# Nothing compares them or shows them whole, and of so many fields that takes its time.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class PhrasesOfThePast:
     """The gaps in braces are filled by the pages. What ends in ``_one`` is said of a single
     thing, what ends in ``_many`` of any other number."""
