@@ -17,6 +17,14 @@ from riesbuch.pictures.lettering import clean, fitted, text_width
 from riesbuch.pictures.match_course import MatchCourse, match_course_picture, running_totals
 from riesbuch.pictures.season_course import SeasonCourse, TeamCourse, season_course_picture
 from riesbuch.pictures.strip import StripStrikes, strip_picture
+from riesbuch.reports.picture_words import (
+    CAREER_DE,
+    CAREER_EN,
+    MATCH_EN,
+    SEASON_EN,
+    STRIP_DE,
+    STRIP_EN,
+)
 from tests.picture_cases import LONG, MATCH, STRIKES, all_cases, career, match, season, side
 from tests.picture_reading import (
     NAMESPACE,
@@ -30,7 +38,6 @@ from tests.picture_reading import (
     texts,
     title_of,
 )
-from riesbuch.reports.picture_words import CAREER_DE, CAREER_EN, MATCH_EN, SEASON_EN, STRIP_DE, STRIP_EN
 
 CASES = all_cases()
 HOSTILE = [

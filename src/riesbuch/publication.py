@@ -132,8 +132,9 @@ class Publisher:
         season = self._archive.seasons[year]
         around = [(each.id, each.name, each.kind) for each in season.competitions]
         return {
-            f"{year}/matches/{Path(path).stem}.md": self._digest("folder", around, each.hex())
+            f"{year}/matches/{Path(path).stem}{ending}": self._digest("folder", around, each.hex())
             for path, each in self._index.sheet_bases(year).items()
+            for ending in (".md", ".svg")
         }
 
     def _players(self, years: Sequence[int]) -> Iterator[tuple[str, str | None]]:
@@ -142,7 +143,7 @@ class Publisher:
         def due() -> Iterator[tuple[Page, str]]:
             spans = sorted(self._past.spans.items())
             for page in player_pages(self._past):
-                player = Path(page.path).stem.removesuffix("_")
+                player = Path(page.path).stem.partition("_")[0]
                 told = spans if page.path.endswith("/README.md") else self._fingerprints.get(player)
                 yield page, self._digest("folder", newest, told)
 

@@ -16,7 +16,13 @@ class StrikeCount(NamedTuple):
 
     points: int | None
     is_nummer: bool
-    count: int
+    number: int
+
+
+def players_with_strikes(connection: Connection) -> frozenset[str]:
+    """Who stands in a striker table with a strike that is known."""
+    rows = connection.execute("SELECT DISTINCT player FROM strikers WHERE strikes > 0")
+    return frozenset(player for (player,) in rows)
 
 
 def struck_by_player(connection: Connection, player: str) -> list[StrikeCount]:
@@ -39,5 +45,5 @@ def struck_by_team(connection: Connection, team: str) -> tuple[int | None, list[
 
 
 def _counts(connection: Connection, condition: str, *values: object) -> list[StrikeCount]:
-    rows = connection.execute(_COUNTED.format(condition), values)  # type: ignore[arg-type]
+    rows = connection.execute(_COUNTED.format(condition), values)
     return [StrikeCount(points, bool(nummer), count) for points, nummer, count in rows]

@@ -1,11 +1,12 @@
 """The pictures that stand beside pages, drawn from the same figures as the pages."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from riesbuch.history.career import Career
+from riesbuch.history.career import Career, career
 from riesbuch.history.strikes import StrikeCount, struck_by_player, struck_by_team
+from riesbuch.history.who import Person
 from riesbuch.pictures.canvas import Picture
 from riesbuch.pictures.career_line import CareerSeason, career_picture
 from riesbuch.pictures.match_course import MatchCourse, SideCourse, match_course_picture
@@ -40,7 +41,8 @@ def shown(page: str, drawings: Iterable[Drawing]) -> list[Markdown]:
 def match_drawings(pen: Pen, recorded: RecordedMatch) -> list[Drawing]:
     """How the match went from Ries to Ries."""
     tally = recorded.tally
-    if tally.home.ries is None and tally.away.ries is None:
+    path = match_drawing_path(recorded)
+    if path is None:
         return []
 
     def side(name: SideName) -> SideCourse:
@@ -59,7 +61,15 @@ def match_drawings(pen: Pen, recorded: RecordedMatch) -> list[Drawing]:
     )
     course = MatchCourse(home=side("home"), away=side("away"))
     picture = match_course_picture(course, title, words.match)
-    return _drawn(_beside(match_page(tally.sheet)), picture)
+    return _drawn(path, picture)
+
+
+def match_drawing_path(recorded: RecordedMatch) -> str | None:
+    """None where no Ries total is known, so that there is nothing to draw."""
+    tally = recorded.tally
+    if not (tally.home.ries or tally.away.ries):
+        return None
+    return _beside(match_page(tally.sheet))
 
 
 def season_drawings(pen: Pen, results: CompetitionResults) -> list[Drawing]:
@@ -117,17 +127,26 @@ def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:
             points + each.struck_points, strikes + each.strikes, matches + each.matches
         )  # fmt: skip
     line = {
-        year: CareerSeason(
-            figure=Fraction(points, strikes) if strikes else None, matches=matches
-        )
+        year: CareerSeason(figure=Fraction(points, strikes) if strikes else None, matches=matches)
         for year, (points, strikes, matches) in seasons.items()
     }
-    drawings: list[Drawing] = []
-    if any(each.figure is not None for each in line.values()):
-        title = words.career_title.format(name=name)
-        drawings += _drawn(_beside(here, "_career"), career_picture(line, title, words.career))
+    if player not in past.with_strikes:
+        return []
+    title = words.career_title.format(name=name)
+    drawings = _drawn(_beside(here, "_career"), career_picture(line, title, words.career))
     counts = struck_by_player(past.connection, player)
     return drawings + _strip(past, _beside(here, "_strikes"), name, counts)
+
+
+def drawings_of_player(past: Past, player: str) -> list[Drawing]:
+    return player_drawings(past, player, career(past.connection, Person(id=player, name=player)))
+
+
+def player_drawing_paths(past: Past, player: str) -> list[str]:
+    """Of everybody of whom a strike is known in a match that counts."""
+    if player not in past.with_strikes:
+        return []
+    return [_beside(player_page(player), ending) for ending in ("_career", "_strikes")]
 
 
 def club_drawings(past: Past, club: Club) -> list[Drawing]:
@@ -147,24 +166,26 @@ def _strip(past: Past, path: str, name: str, counts: Sequence[StrikeCount]) -> l
     unknown = 0
     for each in counts:
         if each.points is None:
-            unknown += each.count
+            unknown += each.number
             continue
-        zones[each.points] = zones.get(each.points, 0) + each.count
+        zones[each.points] = zones.get(each.points, 0) + each.number
         if each.is_nummer:
-            nummern[each.points] = nummern.get(each.points, 0) + each.count
+            nummern[each.points] = nummern.get(each.points, 0) + each.number
     if not zones:
         return []
     words = past.pen.drawing
     strikes = StripStrikes(
-        zones=zones, nummern=nummern, unknown=unknown, last_zone=_last_zone(past.archive.rules)
+        zones=zones,
+        nummern=nummern,
+        unknown=unknown,
+        last_zone=_last_zone(past.archive.rules.values()),
     )
     return _drawn(path, strip_picture(strikes, words.strip_title.format(name=name), words.strip))
 
 
-def _last_zone(rules: Mapping[object, RuleSet] | Mapping[str, RuleSet]) -> int:
+def _last_zone(rules: Iterable[RuleSet]) -> int:
     """How far the strip goes under whichever rules it went farthest."""
-    return max((each.nummer_zone.last for each in rules.values()),
-               default=RuleSet().nummer_zone.last)  # fmt: skip
+    return max((each.nummer_zone.last for each in rules), default=RuleSet().nummer_zone.last)
 
 
 def _team(pen: Pen, team: TeamId | None) -> str:

@@ -7,6 +7,14 @@ from typing import NamedTuple
 from riesbuch.archive import Archive
 from riesbuch.reports.club import KeptRecords, club_pages, made_anew
 from riesbuch.reports.competition import competition_text
+from riesbuch.reports.drawings import (
+    Drawing,
+    drawings_of_player,
+    match_drawing_path,
+    match_drawings,
+    player_drawing_paths,
+    season_drawings,
+)
 from riesbuch.reports.front import front_page
 from riesbuch.reports.history import history_pages
 from riesbuch.reports.match import match_text
@@ -69,9 +77,13 @@ def season_pages(past: Past, year: int, results: Sequence[CompetitionResults]) -
 def competition_pages(past: Past, results: CompetitionResults) -> Iterator[Page]:
     key = results.competition.id
     archive, pen = past.archive, past.pen
+    drawings = season_drawings(pen, results)
     yield _page(
-        competition_page(results.year, key), lambda: competition_text(archive, pen, results)
+        competition_page(results.year, key),
+        lambda: competition_text(archive, pen, results, drawings),
     )
+    for each in drawings:
+        yield _page(each.path, partial(str, each.picture.svg))
     yield _page(strikers_page(results.year, key), lambda: strikers_text(archive, pen, results))
     for recorded in results.matches:
         if has_page(recorded):
@@ -79,6 +91,9 @@ def competition_pages(past: Past, results: CompetitionResults) -> Iterator[Page]
                 match_page(recorded.match.sheet),
                 partial(match_text, pen, past.league_name, results, recorded),
             )
+            path = match_drawing_path(recorded)
+            if path is not None:
+                yield _page(path, partial(_drawn, path, partial(match_drawings, pen, recorded)))
 
 
 def player_pages(past: Past) -> Iterator[Page]:
@@ -86,8 +101,14 @@ def player_pages(past: Past) -> Iterator[Page]:
     players = players_with_page(past)
     for player in players:
         yield _page(player_page(player), partial(player_text, past, player))
+        for path in player_drawing_paths(past, player):
+            yield _page(path, partial(_drawn, path, partial(drawings_of_player, past, player)))
     if players:
         yield _page(PLAYERS_PAGE, lambda: players_text(past, players))
+
+
+def _drawn(path: str, draw: Callable[[], Sequence[Drawing]]) -> str:
+    return next(each.picture.svg for each in draw() if each.path == path)
 
 
 def other_pages(

@@ -11,6 +11,7 @@ from riesbuch.history.honours import Honours, honours
 from riesbuch.history.match_lines import Connection, MatchLine
 from riesbuch.history.overview import CompetitionOverview, last_day, overview
 from riesbuch.history.participation import Span, spans
+from riesbuch.history.strikes import players_with_strikes
 from riesbuch.reports.markdown import Column, Markdown, escape, fill, joined, link, table
 from riesbuch.reports.paths import FRONT_PAGE, HISTORY_PAGE, competition_page, match_page
 from riesbuch.reports.pen import Pen, pen_for
@@ -65,6 +66,11 @@ class Past:
     @cached_property
     def spans(self) -> Mapping[str, Span]:
         return spans(self.connection)
+
+    @cached_property
+    def with_strikes(self) -> frozenset[str]:
+        """Everybody of whom a strike is known in a match that counts."""
+        return players_with_strikes(self.connection)
 
     @cached_property
     def children(self) -> Mapping[PlayerId, list[PlayerId]]:

@@ -12,9 +12,9 @@ from riesbuch.files.league import Publishing
 from riesbuch.reports.catalogue import CATALOGUES, CATALOGUES_OF_THE_PAST
 from riesbuch.reports.markdown import Markdown, escape, fill, link, plain
 from riesbuch.reports.paths import club_page, player_page
-from riesbuch.reports.picture_words import DRAWING_WORDS, DrawingWords
 from riesbuch.reports.phrases import Phrases
 from riesbuch.reports.phrases_past import PhrasesOfThePast
+from riesbuch.reports.picture_words import DRAWING_WORDS, DrawingWords
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
 from riesbuch.trade.people import Register
 
