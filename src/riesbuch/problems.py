@@ -148,6 +148,7 @@ _ERRORS = (
     "unknown-club",
     "unknown-parent",
     "parents-in-a-circle",
+    "mergers-in-a-circle",
     "unknown-rules",
     "wrong-season",
     "zone-upside-down",

@@ -199,6 +199,37 @@ CASES = (
         ),
     ),
     Case(
+        code="mergers-in-a-circle",
+        title="Two clubs, each of which is said to carry on the other.",
+        edits=[
+            Replace(
+                "clubs/aarwald.yaml",
+                "name: Aarwald\n",
+                "name: Aarwald\nmerged_from: [birkenfluh]\n",
+            ),
+            Replace(
+                "clubs/birkenfluh.yaml",
+                "name: Birkenfluh\n",
+                "name: Birkenfluh\nmerged_from: [aarwald]\n",
+            ),
+        ],
+        path="clubs/aarwald.yaml",
+        excerpt="merged_from: [birkenfluh]",
+        points_at="birkenfluh",
+        says="by way of `birkenfluh`, `aarwald` would be among its own predecessors",
+        also=("mergers-in-a-circle",),
+        near_miss=NearMiss(
+            title="A club that carries on another.",
+            edits=[
+                Replace(
+                    "clubs/aarwald.yaml",
+                    "name: Aarwald\n",
+                    "name: Aarwald\nmerged_from: [birkenfluh]\n",
+                )
+            ],
+        ),
+    ),
+    Case(
         code="unknown-rules",
         title="A competition points at a rule set without a file.",
         edits=[Replace(SEASON, 'kind = "cup"\nrules = "2026"', 'kind = "cup"\nrules = "2025"')],
