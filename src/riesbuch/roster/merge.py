@@ -19,7 +19,7 @@ from riesbuch.trade.mentions import sides_naming
 from riesbuch.trade.people import Membership, Player, Register
 
 _MOST_PARENTS = 2
-_IF_SEALED = "perhaps the other entry can go instead; `riesbuch guide roster` says what else is left"
+_IF_SEALED = "perhaps the other entry can go instead; `riesbuch guide register` says what is left"
 
 
 def plan_merge(
