@@ -87,10 +87,12 @@ class Page:
         written: list[tuple[int, int, str]] = []
         for steps, is_key, new in spellings:
             chain, missing = self._walk(steps)
+            if missing:
+                self._refuse(".".join(steps))
             scalar, parent = chain[-1], chain[-2]
-            if is_key and not missing and isinstance(parent, MappingValue):
+            if is_key and isinstance(parent, MappingValue):
                 scalar = next(key for key, value in parent.entries if value is scalar)
-            if missing or not isinstance(scalar, ScalarValue):
+            if not isinstance(scalar, ScalarValue):
                 self._refuse(".".join(steps))
             begin, end = self._offset(scalar.start), self._offset(self._end(scalar))
             flow = any(self._is_flow(each) for each in chain[:-1])
@@ -102,9 +104,9 @@ class Page:
 
     @staticmethod
     def _spelt(raw: str, scalar: ScalarValue, new: str, flow: bool) -> str:
-        for quote in ("", "'", '"'):
+        for quote in ("'", '"'):
             as_it_is = raw == f"{quote}{scalar.text}{quote}" and scalar.style == quote
-            if as_it_is and "\\" not in new and (not quote or quote not in new):
+            if as_it_is and quote not in new and "\\" not in new:
                 return f"{quote}{new}{quote}"
         return written_scalar(new, in_line=flow)
 
@@ -113,7 +115,7 @@ class Page:
     ) -> str:
         """With ``value`` in a list, before its item of that number."""
         chain, missing = self._walk(steps)
-        items, parent = chain[-1], chain[-2]
+        items = chain[-1]
         if missing or not isinstance(items, SequenceValue):
             self._refuse(place)
         if self._is_flow(items):
@@ -122,6 +124,7 @@ class Page:
         lines = [f"{' ' * items.start[1]}- {inline(value, in_line=False)}"]
         if number > 1:
             return self._with_lines(items, number - 2, lines)
+        parent = chain[-2]
         if not isinstance(parent, MappingValue):
             self._refuse(place)
         # Under the key at once, so that a remark above the first item stays with it.
