@@ -223,6 +223,29 @@ def test_a_sealed_sheet_keeps_its_players(tmp_path: Path) -> None:
     assert (folder.root / FIRST).read_bytes() == before
 
 
+def test_after_a_correction_the_clubs_agreed_to_the_rest_follows(tmp_path: Path) -> None:
+    folder = roster_folder(
+        tmp_path,
+        Write("players/sahli-r.yaml", "name: R. Sahli\n"),
+        Replace(FIRST, "sahli-rosa", "sahli-r"),
+        Replace(FIRST, "  team: birkenfluh-a\n", "  team: birkenfluh-a\n  captain: sahli-r\n"),
+    )
+    words, sheet = ("--folder", folder.root), f"2026/{Path(FIRST).stem}"
+    assert invoke(*words, "seal", sheet, "--home", "A", "--away", "B").status == 0
+    correcting = invoke(
+        *words, "correct", sheet, "away.strikes.sahli-r=", "--by", "Lena",
+        "away.strikes.sahli-rosa=[[8, 13], [11, 10]]", "--reason", "R. is Rosa",
+        "--agreed", "aarwald", "--agreed", "birkenfluh", "--home", "A", "--away", "B",
+    )  # fmt: skip
+    assert correcting.status == 0, correcting.err
+    before = (folder.root / FIRST).read_bytes()
+    merge(folder, "sahli-rosa", "sahli-r")
+    after = (folder.root / FIRST).read_bytes()
+    assert after == before.replace(b"captain: sahli-r\n", b"captain: sahli-rosa\n")
+    assert b"away.strikes.sahli-r.1.1: 8 -> nothing" in after
+    assert [each for each in problems_of(folder) if each.severity is Severity.ERROR] == []
+
+
 # Clubs
 
 

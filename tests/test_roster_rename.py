@@ -215,6 +215,17 @@ corrections:
     assert bytes_of(folder) == before
 
 
+def test_a_name_that_only_a_correction_gives(tmp_path: Path) -> None:
+    corrected = """\
+corrections:
+  - {on: 2026-06-08, by: Lena, agreed: [aarwald], reason: the elder was meant,
+     changed: ["home.strikes.aebi-johann.1.1: 18 -> nothing"]}
+"""
+    folder = roster_folder(tmp_path, Write(MANIFOLD, MANIFOLD_SHEET + corrected))
+    with pytest.raises(RiesbuchError, match="`aebi-johann` is named already"):
+        rename(folder, "aebi-ruedi", "aebi-johann")
+
+
 # Stopped
 
 

@@ -11,7 +11,7 @@ from riesbuch.roster.searching import Naming, few, files_naming
 from riesbuch.roster.sheets import Renaming, changed_parents, changed_sheets
 from riesbuch.roster.writing import Vanishing, Write, write_all
 from riesbuch.trade.ids import PlayerId
-from riesbuch.trade.mentions import mentions
+from riesbuch.trade.mentions import is_named
 from riesbuch.trade.people import Player
 
 _UNFINISHED = re.compile(
@@ -114,7 +114,7 @@ def expect_finished(folder: ClubFolder, player: PlayerId) -> None:
 def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
     """Nobody else is called so in any sheet, nor is a parent; else two people became one."""
     named = [each.path for each in naming.sheets
-             if mentions(each.match, renaming.becomes, renaming.player)]  # fmt: skip
+             if is_named(each.match, renaming.becomes)]  # fmt: skip
     named += [each.path for each in naming.players if renaming.becomes in each.player.parents]
     if named:
         raise RiesbuchError(

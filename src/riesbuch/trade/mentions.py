@@ -8,6 +8,7 @@ from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import Match, Row, Side
 
 _OF_PLAYERS = ("strikes", "supernumeraries", "player_points")
+_NOBODY = PlayerId("")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,10 +42,11 @@ def mentions(match: Match, player: PlayerId, becomes: PlayerId) -> Mentions:
                 values[f"{name}.replacements.{number}.by"] = becomes
     texts = {f"doubts.{number}.at": (each.at, renamed_place(each.at, player, becomes))
              for number, each in enumerate(match.doubts, start=1)}  # fmt: skip
-    for number, correction in enumerate(match.corrections, start=1):
-        for index, written in enumerate(correction.changed, start=1):
-            at = f"corrections.{number}.changed.{index}"
-            texts[at] = (written, renamed_change(written, player, becomes))
+    for number, (correction, changed) in enumerate(
+        zip(match.corrections, _renamed_changes(match, player, becomes), strict=True), start=1
+    ):
+        for index, both in enumerate(zip(correction.changed, changed, strict=True), start=1):
+            texts[f"corrections.{number}.changed.{index}"] = both
     values.update({at: after for at, (before, after) in texts.items() if before != after})
     return Mentions(keys=tuple(keys), values=values)
 
@@ -67,6 +69,32 @@ def renamed_change(written: str, player: PlayerId, becomes: PlayerId) -> str:
     if change.at.endswith((".captain", ".by")):
         values = re.sub(rf"(?<!\S){re.escape(player)}(?!\S)", becomes, values)
     return f"{indent}{renamed_place(at.lstrip(), player, becomes)}{colon}{values}"
+
+
+def _renamed_changes(
+    match: Match, player: PlayerId, becomes: PlayerId
+) -> tuple[tuple[str, ...], ...]:
+    """What is written under ``changed`` of each correction with the other identifier, or as it is
+    in a sheet that names both: there it says which of the two was meant."""
+    written = tuple(each.changed for each in match.corrections)
+    tells_apart = sides_naming(match, becomes) or _corrected(match, becomes)
+    if tells_apart:
+        return written
+    return tuple(
+        tuple(renamed_change(text, player, becomes) for text in texts) for texts in written
+    )
+
+
+def _corrected(match: Match, player: PlayerId) -> bool:
+    """Whether a correction is about a place of ``player``."""
+    texts = (text for each in match.corrections for text in each.changed)
+    return any(renamed_change(text, player, _NOBODY) != text for text in texts)
+
+
+def is_named(match: Match, player: PlayerId) -> bool:
+    """Whether the sheet names ``player`` in any place that `mentions` knows."""
+    doubted = any(renamed_place(each.at, player, _NOBODY) != each.at for each in match.doubts)
+    return bool(sides_naming(match, player)) or doubted or _corrected(match, player)
 
 
 def sides_naming(match: Match, player: PlayerId) -> tuple[SideName, ...]:
@@ -110,10 +138,9 @@ def renamed(match: Match, player: PlayerId, becomes: PlayerId) -> Match:
             replace(each, at=renamed_place(each.at, player, becomes)) for each in match.doubts
         ),
         corrections=tuple(
-            replace(
-                each,
-                changed=tuple(renamed_change(text, player, becomes) for text in each.changed),
+            replace(each, changed=changed)
+            for each, changed in zip(
+                match.corrections, _renamed_changes(match, player, becomes), strict=True
             )
-            for each in match.corrections
         ),
     )
