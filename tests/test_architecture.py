@@ -15,7 +15,7 @@ FLOORS = (
     ("files", "folder"),
     ("archive", "locating"),
     ("checks", "tidying", "starting", "signing"),
-    ("examination",),
+    ("examination", "roster"),
     ("results",),
     ("index",),
     ("history",),

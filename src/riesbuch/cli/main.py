@@ -31,6 +31,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "correct": CommandEntry("correct", "reviewer", "change a sealed sheet as both clubs agreed"),
     "compare": CommandEntry("compare", "reviewer", "two scribes' sheets of one match"),
     "tidy": CommandEntry("tidy", "secretary", "bring files into the one layout, comments kept"),
+    "roster": CommandEntry("roster", "secretary", "add, move, rename and merge players"),
     "standings": CommandEntry("standings", "tables", "the team table of a competition"),
     "strikers": CommandEntry("strikers", "tables", "the striker table of a competition"),
     "career": CommandEntry("career", "historian", "one player's matches, strikes and seasons"),
