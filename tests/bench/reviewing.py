@@ -61,6 +61,7 @@ def main() -> None:
         "review": [*riesbuch, "review"],
         "check of what is staged": [*riesbuch, "for-git", "check"],
     }
+    seconds([*riesbuch, "git-setup"], folder)
     # Files just written are read again, lest they change unseen; then all is warm.
     time.sleep(3)
     for command in (*commands.values(), [*riesbuch, "records"]):
