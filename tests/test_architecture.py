@@ -18,7 +18,7 @@ FLOORS = (
     ("examination",),
     ("results",),
     ("index",),
-    ("history",),
+    ("history", "season"),
     ("review",),
     ("reports",),
     ("publication",),
