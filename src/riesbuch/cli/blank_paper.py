@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from riesbuch.cli.context import Session
@@ -10,6 +11,7 @@ from riesbuch.cli.output import say
 
 if TYPE_CHECKING:
     from riesbuch.archive import Archive
+    from riesbuch.index.index import Index
     from riesbuch.reports.blank_paper import PaperSide
     from riesbuch.season.choosing import Wanted
     from riesbuch.season.lineup import Lineup
@@ -28,20 +30,32 @@ def paper_of(
     and ``away`` are given."""
     from riesbuch.season.choosing import wanted
 
+    if home is None or away is None:
+        return _without_names(session.archive(), date, competition)
     index = session.index()
     index.problems([])
-    if home is None or away is None:
-        return _without_names(session, date, competition)
     request = wanted(index.register().register, home, away, date, competition)
-    return _with_names(session, request)
+    return _with_names(session, index, request)
 
 
-def _without_names(session: Session, date: datetime.date | None, key: str | None) -> str:
-    from riesbuch.problems import UsageError, did_you_mean
+def _without_names(archive: Archive, date: datetime.date | None, key: str | None) -> str:
     from riesbuch.reports.blank_paper import PaperMatch, blank_paper
+
+    competition, rules = _competition(archive, date, key)
+    match = PaperMatch(
+        competition=competition.name if competition is not None and key is not None else "",
+        date=date.isoformat() if date is not None else "",
+    )
+    return blank_paper(match, rules, archive.league.language)
+
+
+def _competition(
+    archive: Archive, date: datetime.date | None, key: str | None
+) -> tuple[Competition | None, RuleSet]:
+    """The newest of that name, or the first of the newest season, with its rule set."""
+    from riesbuch.problems import UsageError, did_you_mean
     from riesbuch.trade.rules import RuleSet
 
-    archive = session.archive()
     listed = [
         each
         for year in sorted(archive.seasons, reverse=True)
@@ -51,50 +65,52 @@ def _without_names(session: Session, date: datetime.date | None, key: str | None
     ]
     if key is not None and not listed:
         known = {each.id for season in archive.seasons.values() for each in season.competitions}
-        advice = did_you_mean(key, known) or f"there are {', '.join(sorted(known)) or 'none'}"
-        raise UsageError(f"there is no competition `{key}`; {advice}")
-    rules = archive.rules_of(listed[0]) if listed else None
+        when = f" in {date.year}" if date is not None else ""
+        advice = did_you_mean(key, known - {key}) or f"there are {', '.join(sorted(known))}"
+        raise UsageError(f"there is no competition `{key}`{when}; {advice}")
+    competition = listed[0] if listed else None
+    rules = archive.rules_of(competition)
     if rules is None:
         rules = RuleSet()
         say(f"laid out under the default rules: {rules.name}")
-    elif key is None:
-        say(f"laid out for {listed[0].name}: {rules.name}; --competition chooses another")
-    match = PaperMatch(
-        competition=listed[0].name if key is not None else "",
-        date=date.isoformat() if date is not None else "",
-    )
-    return blank_paper(match, rules, archive.league.language)
+    elif key is None and competition is not None:
+        say(f"laid out for {competition.name}: {rules.name}; --competition chooses another")
+    return competition, rules
 
 
-def _with_names(session: Session, request: Wanted) -> str:
+def _with_names(session: Session, index: Index, request: Wanted) -> str:
     from riesbuch.cli.sheet import tell_lineup
     from riesbuch.reports.blank_paper import PaperMatch, blank_paper
-    from riesbuch.season.drafting import draft, find_match
+    from riesbuch.season.choosing import choose_for_paper
+    from riesbuch.season.drafting import draft, lineups, pairings
     from riesbuch.season.past import Past
 
-    index = session.index()
     past = Past(session.folder, index)
-    planned = find_match(session.folder, index, past, request, for_paper=True)
-    archive = index.archive([planned.year])
-    drafted = draft(archive, past, planned)
-    if planned.sheet is not None:
-        say(f"filled in as in {planned.sheet.path}")
-    for lineup in (drafted.home, drafted.away):
+    planned = choose_for_paper(request, pairings(session.folder, index, past, request))
+    if planned is None:
+        say("no fixture of the two is open; what it would fill in is left for you to write")
+        archive = session.archive()
+        _, rules = _competition(archive, request.date, request.competition)
+        newest = datetime.date(max(archive.seasons, default=datetime.MINYEAR), 12, 31)
+        day = request.date or newest
+        home, away = lineups(archive, past, rules, day, (request.home, request.away))
+        date = request.date.isoformat() if request.date is not None else ""
+        match = PaperMatch(date=date)
+    else:
+        archive = index.archive([planned.year])
+        drafted = draft(archive, past, planned)
+        home, away, rules = drafted.home, drafted.away, drafted.rules
+        competition = archive.competition(planned.year, planned.competition)
+        match = PaperMatch(
+            competition=competition.name if competition else planned.competition,
+            round=str(planned.round) if planned.round is not None else "",
+            date=planned.date.isoformat(),
+            ground=drafted.ground or "",
+        )
+    for lineup in (home, away):
         tell_lineup(lineup, archive)
-    competition = archive.competition(planned.year, planned.competition)
-    match = PaperMatch(
-        competition=_name(competition, planned.competition),
-        round=str(planned.round) if planned.round is not None else "",
-        date=planned.date.isoformat(),
-        ground=drafted.ground or "",
-        home=_side(drafted.home, archive, drafted.rules),
-        away=_side(drafted.away, archive, drafted.rules),
-    )
-    return blank_paper(match, drafted.rules, archive.league.language)
-
-
-def _name(competition: Competition | None, key: str) -> str:
-    return competition.name if competition else key
+    match = replace(match, home=_side(home, archive, rules), away=_side(away, archive, rules))
+    return blank_paper(match, rules, archive.league.language)
 
 
 def _side(lineup: Lineup, archive: Archive, rules: RuleSet) -> PaperSide:

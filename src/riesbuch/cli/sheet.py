@@ -59,7 +59,8 @@ def command(
     if blank_paper:
         click.echo(paper_of(session, home, away, date, competition), nl=False)
         return 0
-    assert home is not None and away is not None
+    assert home is not None
+    assert away is not None
     return _write_draft(session, home, away, date, competition)
 
 
@@ -70,14 +71,14 @@ def _write_draft(
     from riesbuch.files.atomic import create_file
     from riesbuch.files.schemas import lay_out_schemas
     from riesbuch.problems import RiesbuchError
-    from riesbuch.season.choosing import wanted
-    from riesbuch.season.drafting import draft, find_match, problems_caused
+    from riesbuch.season.choosing import choose, wanted
+    from riesbuch.season.drafting import draft, pairings, problems_caused
     from riesbuch.season.past import Past
 
     folder, index = session.folder, session.index()
     past = Past(folder, index)
     request = wanted(index.register().register, home, away, date, competition)
-    match = find_match(folder, index, past, request)
+    match = choose(request, pairings(folder, index, past, request))
     archive = index.archive([match.year])
     drafted = draft(archive, past, match)
     path = folder.matches(match.year) / f"{match.stem}.yaml"

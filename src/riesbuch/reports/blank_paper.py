@@ -1,6 +1,6 @@
 """One sheet of paper to write on at the strip: both sides beside one another, on one page."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from riesbuch.files.league import Language
@@ -12,8 +12,8 @@ _SPARE_ROWS = 2
 _DOTS = Markdown("…" * 10)
 _LONG_DOTS = Markdown("…" * 20)
 # Unbroken blanks keep the columns wide where the page is rendered, since the cells are empty.
-_CELL_WIDTH = 5
-_NAME_WIDTH = 24
+_CELL_WIDTH = 4
+_NAME_WIDTH = 22
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,14 +62,15 @@ def blank_paper(match: PaperMatch, rules: RuleSet, language: Language) -> str:
         asked(words.referees, dots=_LONG_DOTS),
     ]
     signatures = [f"{words.captain}, {title}: {_LONG_DOTS}" for title in titles]
+    heads = [
+        f"{place}: {title}" if side.team else place
+        for side, place, title in zip(sides, places, titles, strict=True)
+    ]
     return page(
         [
-            heading(1, Markdown(" – ".join(titles))),
+            heading(2, Markdown(" – ".join(titles))),
             Markdown(f"{' · '.join(details)}\\\n{' · '.join(on_the_day)}"),
-            _table(sides, [f"{words.home}: {title}" if side.team else words.home if place == 0
-                           else words.away
-                           for place, (side, title) in enumerate(zip(sides, titles, strict=True))],
-                   rules, words),  # fmt: skip
+            _table(sides, heads, rules, words),
             Markdown(words.row_help),
             Markdown("\\\n".join(signatures)),
         ]
@@ -84,39 +85,47 @@ def _table(
         for inning in range(1, rules.innings + 1)
         for strike in range(1, rules.strikes_per_inning + 1)
     ]
-    head = ["", *(cell for title in titles for cell in
-                  (_held(title, _NAME_WIDTH), *(_held(each, _CELL_WIDTH) for each in strikes),
-                   _held(words.sum, _CELL_WIDTH)))]  # fmt: skip
+    head = [""]
+    for title in titles:
+        head += [_held(title, _NAME_WIDTH)]
+        head += [_held(each, _CELL_WIDTH) for each in (*strikes, words.sum)]
     empty = [""] * (len(strikes) + 1)
 
-    def row(mark: str, label: Callable[[PaperSide], str]) -> list[str]:
-        return [mark, *(cell for side in sides for cell in (label(side), *empty))]
+    def row(mark: str, *labels: str) -> list[str]:
+        return [mark, *(cell for label in labels for cell in (_held(label, 0), *empty))]
 
-    def nth(names: Sequence[str], index: int) -> str:
-        return escape(names[index]) if index < len(names) else ""
+    def named(mark: str, lists: Sequence[Sequence[str]], index: int) -> list[str]:
+        return row(mark, *(escape(each[index]) if index < len(each) else "" for each in lists))
 
-    extra = max(_SPARE_ROWS, *(len(side.supernumeraries) for side in sides))
-    rows = [
-        *(row(str(index + 1), lambda side, index=index: nth(side.players, index))
-          for index in range(rules.team_size)),
-        *(row(words.replacement, lambda side: "") for _ in range(_SPARE_ROWS)),
-        row("", lambda side: words.totals),
-        row("", lambda side: words.nummern),
-        *(row(words.supernumerary, lambda side, index=index: nth(side.supernumeraries, index))
-          for index in range(extra)),
-    ]  # fmt: skip
-    return _aligned([head, *rows])
+    players = [side.players for side in sides]
+    beyond = [side.supernumeraries for side in sides]
+    return _aligned(
+        [
+            head,
+            *(named(str(index + 1), players, index) for index in range(rules.team_size)),
+            *[row(words.replacement, "", "")] * _SPARE_ROWS,
+            row("", words.totals, words.totals),
+            row("", words.nummern, words.nummern),
+            *(
+                named(words.supernumerary, beyond, index)
+                for index in range(max(_SPARE_ROWS, *map(len, beyond)))
+            ),
+        ]
+    )
 
 
 def _held(text: str, width: int) -> str:
-    return f"{text:\u00a0<{width}}"
+    """The text in one line and at least that wide: a name that wraps would cost a row."""
+    return f"{text:\u00a0<{width}}".replace(" ", "\u00a0")
 
 
 def _aligned(rows: Sequence[Sequence[str]]) -> Markdown:
     """A table that is one to the eye too where nothing renders it."""
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     head, *below = [
-        "| " + " | ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True)) + " |"
+        "| "
+        + " | ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True))
+        + " |"
         for row in rows
     ]
     line = "|" + "|".join("-" * (width + 2) for width in widths) + "|"

@@ -43,9 +43,8 @@ PAPER_WORDS: dict[Language, PaperWords] = {
         supernumerary="S",
         totals="Ries totals, points",
         nummern="Nummern conceded",
-        row_help="1.2 is the second strike of the first inning. Underline a Nummer; x is not"
-        " struck. R: replacement strikes, for the team only. S: supernumerary, for the player"
-        " only.",
+        row_help="1.2: first inning, second strike. Underline a Nummer; x: not struck."
+        " R: replacement strikes. S: supernumeraries.",
         captain="Captain's signature",
     ),
     "de": PaperWords(
@@ -63,8 +62,8 @@ PAPER_WORDS: dict[Language, PaperWords] = {
         supernumerary="Ü",
         totals="Ries-Totale, Punkte",
         nummern="Nummern im eigenen Ries",
-        row_help="1.2 ist der zweite Streich im ersten Umgang. Nummern unterstreichen; x heisst"
-        " nicht geschlagen. E: Ersatzstreiche, nur für das Team. Ü: Überzählige, nur für sich.",
+        row_help="1.2: erster Umgang, zweiter Streich. Nummern unterstreichen; x: nicht geschlagen."
+        " E: Ersatzstreiche. Ü: Überzählige.",
         captain="Unterschrift Captain",
     ),
 }

@@ -100,9 +100,7 @@ def find_team(register: Register, written: str) -> TeamId:
     """The team of that identifier or name; raises UsageError that names the nearest."""
     if written in register.team_names:
         return TeamId(written)
-    named = [
-        team for team, name in register.team_names.items() if folded(name) == folded(written)
-    ]
+    named = [team for team, name in register.team_names.items() if folded(name) == folded(written)]
     if len(named) == 1:
         return named[0]
     if named:
@@ -146,31 +144,53 @@ def wanted(
     return Wanted(home=teams[0], away=teams[1], date=date, competition=key)
 
 
-def choose(wanted: Wanted, pairings: Sequence[Pairing], *, for_paper: bool = False) -> PlannedMatch:
+def choose(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatch:
     """The match that is meant, of ``pairings`` from the newest season back: on the day given, else
-    the first without a sheet in the newest season that has fixtures of the pair; ``for_paper``
-    one whose sheet is a draft will do as well.
+    the first without a sheet in the newest season that has fixtures of the pair.
 
     Raises UsageError where there is none, and RiesbuchError where it has its sheet already.
     """
-    planned = [
+    planned = _planned(wanted, pairings)
+    if wanted.date is None:
+        found = _next(planned)
+    else:
+        found = _on_the_day(wanted, wanted.date, planned)
+        sheet = found.sheet if found else _sheet_of_the_day(wanted, wanted.date, pairings)
+        if sheet is not None:
+            raise RiesbuchError(_has_sheet(sheet))
+        found = found or _as_asked(wanted, wanted.date, pairings, planned)
+    if found is None:
+        raise _no_fixture(wanted, planned, pairings)
+    return found
+
+
+def choose_for_paper(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatch | None:
+    """As `choose`, but a match whose sheet is a draft is still to come, one of a day given may
+    have its sheet, and where there is none that is no fault."""
+    planned = _planned(wanted, pairings)
+    if wanted.date is None:
+        return _next(planned, drafts=True)
+    return _on_the_day(wanted, wanted.date, planned) or _as_asked(
+        wanted, wanted.date, pairings, planned
+    )
+
+
+def _planned(wanted: Wanted, pairings: Sequence[Pairing]) -> list[PlannedMatch]:
+    return [
         each
         for pairing in pairings
         for each in sorted(pairing.planned(wanted.home, wanted.away), key=_by_day)
         if wanted.takes(each.competition)
     ]
 
-    def is_open(each: PlannedMatch) -> bool:
-        return each.sheet is None or (for_paper and each.sheet.is_draft)
 
-    if wanted.date is not None:
-        return _on_the_day(wanted, wanted.date, pairings, planned, is_paper=for_paper)
+def _next(planned: Sequence[PlannedMatch], *, drafts: bool = False) -> PlannedMatch | None:
     # A gap of long ago is no next match: it is drafted by its date.
-    newest = planned[0].year if planned else 0
-    to_come = [each for each in planned if each.year == newest and is_open(each)]
-    if to_come:
-        return to_come[0]
-    raise _no_fixture(wanted, planned, pairings)
+    of_newest = [each for each in planned if each.year == planned[0].year]
+    return next(
+        (each for each in of_newest if each.sheet is None or (drafts and each.sheet.is_draft)),
+        None,
+    )
 
 
 def _by_day(each: PlannedMatch) -> tuple[datetime.date, str]:
@@ -178,53 +198,45 @@ def _by_day(each: PlannedMatch) -> tuple[datetime.date, str]:
 
 
 def _on_the_day(
-    wanted: Wanted,
-    date: datetime.date,
-    pairings: Sequence[Pairing],
-    planned: Sequence[PlannedMatch],
-    *,
-    is_paper: bool,
-) -> PlannedMatch:
-    found = [each for each in planned if each.date == date]
-    if len(found) > 1:
-        # A fixture that its own sheet moved to the same day is still one match.
-        found = list({(each.competition, each.round): each for each in found}.values())
+    wanted: Wanted, date: datetime.date, planned: Sequence[PlannedMatch]
+) -> PlannedMatch | None:
+    # A fixture that was put off to the very same day is still one match.
+    found = list(
+        {(each.competition, each.round): each for each in planned if each.date == date}.values()
+    )
     if len(found) > 1:
         keys = alternatives(sorted(dict.fromkeys(each.competition for each in found)))
         raise UsageError(f"they meet more than once on {date}; choose with --competition {keys}")
-    if found:
-        match = found[0]
-        if match.sheet is not None and not (is_paper and match.sheet.is_draft):
-            raise RiesbuchError(_has_sheet(match.sheet))
-        return match
-    pairing = next((each for each in pairings if each.season.year == date.year), None)
-    if pairing is not None:
-        there = [
-            each
-            for each in pairing.recorded
-            if each.date == date and wanted.takes(each.competition) and not each.is_to_be_replayed
-        ]
-        if there and not (is_paper and there[0].is_draft):
-            raise RiesbuchError(_has_sheet(there[0]))
-    if wanted.competition is None or pairing is None:
-        raise _no_fixture(wanted, planned, pairings)
-    if pairing.season.competition(wanted.competition) is None:
-        keys = [each.id for each in pairing.season.competitions]
-        advice = did_you_mean(wanted.competition, keys) or f"it has {', '.join(keys) or 'none'}"
-        raise UsageError(
-            f"season {date.year} has no competition `{wanted.competition}`; {advice}"
-        )
-    return _as_asked(wanted, wanted.competition, date, pairing, planned)
+    return found[0] if found else None
+
+
+def _sheet_of_the_day(
+    wanted: Wanted, date: datetime.date, pairings: Sequence[Pairing]
+) -> RecordedMatch | None:
+    for pairing in pairings:
+        for each in pairing.recorded:
+            is_it = each.date == date and wanted.takes(each.competition)
+            if is_it and not each.is_to_be_replayed:
+                return each
+    return None
 
 
 def _as_asked(
     wanted: Wanted,
-    competition: CompetitionId,
     date: datetime.date,
-    pairing: Pairing,
+    pairings: Sequence[Pairing],
     planned: Sequence[PlannedMatch],
-) -> PlannedMatch:
-    """A match on a day without a fixture, which has the round of the pair's one open match."""
+) -> PlannedMatch | None:
+    """A match on a day without a fixture, where its competition is given too; it has the round
+    of the pair's one open match."""
+    pairing = next((each for each in pairings if each.season.year == date.year), None)
+    competition = wanted.competition
+    if competition is None or pairing is None:
+        return None
+    if pairing.season.competition(competition) is None:
+        keys = [each.id for each in pairing.season.competitions]
+        advice = did_you_mean(competition, keys) or f"it has {', '.join(keys) or 'none'}"
+        raise UsageError(f"season {date.year} has no competition `{competition}`; {advice}")
     open_rounds = [
         (each.round, each.date)
         for each in planned
@@ -237,9 +249,7 @@ def _as_asked(
     ]
     of_round = dict(open_rounds)
     number, planned_for = (None, None) if len(of_round) != 1 else next(iter(of_round.items()))
-    return PlannedMatch(
-        competition, number, date, wanted.home, wanted.away, None, planned_for
-    )
+    return PlannedMatch(competition, number, date, wanted.home, wanted.away, None, planned_for)
 
 
 def _has_sheet(sheet: RecordedMatch) -> str:

@@ -1,7 +1,6 @@
 """A match to come with both its sides, put together from the register and the sheets so far."""
 
 import datetime
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -9,7 +8,7 @@ from riesbuch.archive import Archive
 from riesbuch.folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
 from riesbuch.problems import Problem
-from riesbuch.season.choosing import Pairing, PlannedMatch, Wanted, choose
+from riesbuch.season.choosing import Pairing, PlannedMatch, Wanted
 from riesbuch.season.draft import draft_text
 from riesbuch.season.lineup import (
     Lineup,
@@ -44,22 +43,20 @@ class Draft:
         return text.encode("utf-8")
 
 
-def find_match(
-    folder: ClubFolder, index: Index, past: Past, wanted: Wanted, *, for_paper: bool = False
-) -> PlannedMatch:
-    """The match that is meant; raises as `choose` does."""
-    pairings = []
+def pairings(folder: ClubFolder, index: Index, past: Past, wanted: Wanted) -> list[Pairing]:
+    """The seasons that can be read, as far as they are about the two teams, from the newest."""
+    found = []
     for year in reversed(folder.years()):
         archive = index.archive([year])
         if year in archive.seasons:
-            pairings.append(
+            found.append(
                 Pairing(
                     season=archive.seasons[year],
                     fixtures=archive.fixtures.get(year, ()),
                     recorded=past.recorded(year, wanted.home, wanted.away),
                 )
             )
-    return choose(wanted, pairings, for_paper=for_paper)
+    return found
 
 
 def draft(archive: Archive, past: Past, match: PlannedMatch) -> Draft:
@@ -142,9 +139,7 @@ def _part(
             )
             for team in found
         }
-        keeps, gives = (
-            (first, second) if claims[first] >= claims[second] else (second, first)
-        )
+        keeps, gives = (first, second) if claims[first] >= claims[second] else (second, first)
         found[gives] = without(
             found[gives], {player: f"stands in the order of {register.team_name(keeps)}"}
         )
@@ -164,4 +159,3 @@ def problems_caused(
         beside.close()
     known = set(before)
     return [each for each in after if each not in known and each.code != "draft"]
-
