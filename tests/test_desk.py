@@ -276,7 +276,7 @@ def test_long_lists_are_cut_to_the_terminal(tmp_path: Path) -> None:
     text = FIRST_SHEET + rows
     path = lay_out(tmp_path, [Write(FIRST, text)]).root / FIRST
     with in_terminal("--folder", tmp_path, "desk", path, columns=60, lines=16) as terminal:
-        terminal.wait_for(" more")
+        terminal.wait_for("… and")
         assert len(terminal.lines) <= 16
         assert all(len(line) <= 60 for line in terminal.lines)
         told = sum("error[" in line for line in terminal.lines)
@@ -284,7 +284,7 @@ def test_long_lists_are_cut_to_the_terminal(tmp_path: Path) -> None:
         check = invoke("--folder", tmp_path, "check", path)
         assert hidden == f"… and {len(check.out.splitlines()) - told} more"
         terminal.resize(120, 60)
-        terminal.wait_for(lambda shown: " more" not in shown)
+        terminal.wait_for(lambda shown: "… and" not in shown)
         assert terminal.text.count("error[unknown-player]") == 9
         terminal.resize(30, 4)
         terminal.wait_for(lambda shown: len(shown.splitlines()) <= 4)
