@@ -27,7 +27,7 @@ class PaperSide:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PaperMatch:
-    """Empty is what is written by hand."""
+    """Empty is what is written by hand; ``round`` and ``date`` are figures."""
 
     competition: str = ""
     round: str = ""
@@ -48,13 +48,13 @@ def blank_paper(match: PaperMatch, rules: RuleSet, language: Language) -> str:
     ]
 
     def asked(label: str, known: str = "", dots: Markdown = _DOTS) -> str:
-        return f"{label}: {escape(known) if known else dots}"
+        return f"{label}: {known or dots}"
 
     details = [
-        asked(words.competition, match.competition),
+        asked(words.competition, escape(match.competition)),
         asked(words.round, match.round, Markdown("……")),
         asked(words.date, match.date),
-        asked(words.ground, match.ground),
+        asked(words.ground, escape(match.ground)),
     ]
     on_the_day = [
         asked(words.strikes_first, dots=Markdown("……")),

@@ -105,14 +105,15 @@ def find_team(register: Register, written: str) -> TeamId:
         return named[0]
     if named:
         raise UsageError(f"`{written}` is the name of several teams: {alternatives(sorted(named))}")
-    names = {str(team): str(team) for team in register.team_names}
-    names.update((name, str(team)) for team, name in register.team_names.items())
-    advice = did_you_mean(written, names)
-    if not advice:
-        club = sorted(team for team in names.values() if team.startswith(f"{folded(written)}-"))
-        advice = f"did you mean {alternatives(dict.fromkeys(club))}?" if club else (
-            f"the teams are {', '.join(sorted(register.team_names)) or 'none yet'}"
-        )  # fmt: skip
+    of_club = sorted(
+        team for team in register.team_names if team.rpartition("-")[0] == folded(written)
+    )
+    advice = (
+        (f"did you mean {alternatives(of_club)}?" if of_club else "")
+        or did_you_mean(written, register.team_names)
+        or did_you_mean(written, register.team_names.values())
+        or f"the teams are {', '.join(sorted(register.team_names)) or 'none yet'}"
+    )
     raise UsageError(f"there is no team `{written}`; {advice}")
 
 
