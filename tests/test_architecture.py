@@ -18,7 +18,7 @@ FLOORS = (
     ("examination", "roster"),
     ("results",),
     ("index",),
-    ("history",),
+    ("history", "season"),
     ("review",),
     ("reports",),
     ("publication",),

@@ -24,7 +24,9 @@ class CommandEntry(NamedTuple):
 
 COMMANDS: dict[str, CommandEntry] = {
     "start": CommandEntry("start", "secretary", "lay out a new club folder"),
+    "sheet": CommandEntry("sheet", "secretary", "write the draft of a match sheet"),
     "check": CommandEntry("check", "secretary", "say what cannot be right, where, and what to do"),
+    "desk": CommandEntry("desk", "secretary", "a sheet added up while you type it"),
     "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
     "seal": CommandEntry("seal", "secretary", "write that both captains agree on a sheet"),
     "review": CommandEntry("review", "reviewer", "what changed since a commit, and what it does"),
