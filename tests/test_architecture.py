@@ -20,6 +20,7 @@ FLOORS = (
     ("index",),
     ("history",),
     ("review",),
+    ("exchange",),
     ("reports",),
     ("publication",),
     ("cli",),
