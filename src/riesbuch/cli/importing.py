@@ -163,7 +163,7 @@ def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
     from riesbuch.cli.problems_output import say_problems
     from riesbuch.exchange.importing import carry_out
 
-    for line in (*plan.remarks, *plan.corrected):
+    for line in (*plan.table_faults, *plan.remarks, *plan.corrected):
         say(line)
     for error in plan.errors:
         row = plan.sheets.get(error.place.path)
@@ -183,8 +183,9 @@ def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
     ]
     told = "".join(f", {each}" for each in left_out if each)
     if not plan.may_be_written:
+        faults = len(plan.faults) + len(plan.table_faults)
         what = [
-            counted(len(plan.faults), "fault") if plan.faults else "",
+            counted(faults, "fault") if faults else "",
             f"{len(plan.questions)} to decide" if plan.questions else "",
             counted(len(plan.errors), "error") if plan.errors else "",
         ]

@@ -66,7 +66,12 @@ class CellError(Exception):
 
 
 class AmbiguousDateError(Exception):
-    """A date like 10/05/1987, of which day and month cannot be told apart."""
+    """A date like 10/05/1987, of which day and month cannot be told apart; the ``year`` can,
+    where it is written in four digits."""
+
+    def __init__(self, text: str, year: int | None) -> None:
+        super().__init__(text)
+        self.year = year
 
 
 def read_number(text: str) -> int | None:
@@ -132,7 +137,7 @@ def read_date(text: str, season: int | None, day_first: bool | None) -> datetime
         raise CellError(f"`{text}` is no date", "write it as 1987-05-10 or 10.05.1987")
     first, second = int(slashes[1]), int(slashes[2])
     if day_first is None and first <= 12 and second <= 12 and first != second:
-        raise AmbiguousDateError(text)
+        raise AmbiguousDateError(text, int(slashes[3]) if len(slashes[3]) == 4 else season)
     if day_first if day_first is not None else second <= 12:
         return _day(text, slashes[3], slashes[2], slashes[1], season)
     return _day(text, slashes[3], slashes[1], slashes[2], season)

@@ -22,17 +22,18 @@ class Record(NamedTuple):
 
 
 class CsvFile(NamedTuple):
-    """``records`` are those with something in them, the head first; cells have no blanks around
-    them. ``encoding`` is one of utf-8, utf-8-sig, utf-16 and cp1252."""
+    """``records`` are those with something in them, the head first. ``encoding`` is one
+    of utf-8, utf-8-sig, utf-16 and cp1252."""
 
     encoding: str
     delimiter: str
     records: tuple[Record, ...]
 
 
-def read_csv(content: bytes, name: str) -> CsvFile:
+def read_csv(content: bytes, name: str, *, keep_blanks: bool = False) -> CsvFile:
     """The CSV in ``content``, whatever of the usual encodings and delimiters it has; ``name`` is
-    for messages. Raises RiesbuchError where it is no CSV."""
+    for messages. Cells lose the blanks around them but where ``keep_blanks``. Raises
+    RiesbuchError where it is no CSV."""
     text, encoding = _decoded(content, name)
     first_line = text.partition("\n")[0].rstrip("\r")
     if first_line.lower().startswith("sep=") and first_line[4:] in DELIMITERS:
@@ -47,7 +48,7 @@ def read_csv(content: bytes, name: str) -> CsvFile:
         for row, cells in enumerate(reader, start=1):
             stripped = tuple([each.strip(_BLANKS) for each in cells])
             if any(stripped):
-                records.append(Record(row, stripped))
+                records.append(Record(row, tuple(cells) if keep_blanks else stripped))
     except csv.Error as error:
         raise RiesbuchError(
             f"{name}: row {row + 1} cannot be read as CSV ({error}); look for a quotation mark"

@@ -49,6 +49,7 @@ class Plan:
     rows: int = 0
     matches: int = 0
     faults: list[Fault] = field(default_factory=list)
+    table_faults: list[str] = field(default_factory=list)
     questions: list[Question] = field(default_factory=list)
     sheets: dict[str, int] = field(default_factory=dict)
     files: dict[str, bytes] = field(default_factory=dict)
@@ -62,7 +63,7 @@ class Plan:
 
     @property
     def may_be_written(self) -> bool:
-        return not (self.faults or self.questions or self.errors)
+        return not (self.faults or self.table_faults or self.questions or self.errors)
 
 
 OpenIndex = Callable[[ClubFolder], Index]

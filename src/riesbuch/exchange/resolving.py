@@ -120,7 +120,7 @@ class Resolver:
         )
         for row, season, club in uses:
             opened.rows.append(row)
-            opened.seasons.add(season)
+            opened.seasons |= {season} - {0}
             opened.clubs.add(club)
 
     def _decided(
@@ -159,29 +159,30 @@ class Resolver:
             return None
         key = folded(written)
         usual, found = find_competition(written, season, self.archive.seasons)
+        if found.sure is not None and not self._decides("competition", key, season):
+            return CompetitionId(found.sure)
+        news = tuple(f"new rules={each}" for each in sorted(self.archive.rules))
+        note = found.note if news else f"{found.note}; there is no rule set in rules/ for it"
+        question = Found(None, (*found.candidates, *news), note)
 
         def make(new: New) -> str | None:
             made = self.creations.competition(written, season, usual, new)
             if made is None:
-                rules = "; ".join(f"new rules={each}" for each in sorted(self.archive.rules))
-                note = "which rule set?" if rules else "there is no rule set in rules/"
-                self._ask(
-                    "competition", key, written, Found(None, (rules,), note),
-                    [(match.row, season, "")],
-                )  # fmt: skip
+                self._ask("competition", key, written, question, [(match.row, season, "")])
             return made
 
         line = self.decisions.find("competition", key, "", season)
         if line is not None:
             decided = self._decided(line, make, [place])
-            return CompetitionId(decided) if decided else None
-        if found.sure is not None:
-            return CompetitionId(found.sure)
-        if self.create and not found.candidates:
-            made = make(New())
-            return CompetitionId(made) if made else None
-        self._ask("competition", key, written, found, [(match.row, season, "")])
-        return None
+        elif self.create and not found.candidates:
+            decided = make(New())
+        else:
+            self._ask("competition", key, written, question, [(match.row, season, "")])
+            return None
+        return CompetitionId(decided) if decided else None
+
+    def _decides(self, what: str, key: str, season: int) -> bool:
+        return self.decisions.find(what, key, "", season) is not None
 
     def _team(
         self, place: int, match: WrittenMatch, side: SideName, competition: CompetitionId | None

@@ -120,9 +120,8 @@ class _Gatherer:
 
     def match(self, record: Record) -> WrittenMatch:
         season = self.read(record, "season", read_number, self.defaults.season)
-        date = self.date(record, season)
-        if season is None and date is not None:
-            season = date.year
+        date, year = self.date(record, season)
+        season = year if season is None else season
         competition = self.cell(record, "competition") or self.defaults.competition or ""
         if not competition:
             self.fault(
@@ -167,19 +166,22 @@ class _Gatherer:
     def text(self, record: Record, key: str) -> str | None:
         return self.cell(record, key) or None
 
-    def date(self, record: Record, season: int | None) -> datetime.date | None:
+    def date(self, record: Record, season: int | None) -> tuple[datetime.date | None, int | None]:
+        """The day, and its year, which may be known without the day."""
         text = self.cell(record, "date")
         order = slash_order(text)
         if order is not None:
             self.gathered.days_first += order
             self.gathered.months_first += not order
         try:
-            return read_date(text, season, self.defaults.day_first)
+            date = read_date(text, season, self.defaults.day_first)
+            return date, date.year
         except CellError as error:
             self.fault(record, "date", str(error), error.remedy)
-        except AmbiguousDateError:
+        except AmbiguousDateError as ambiguous:
             self.gathered.ambiguous_dates.append((record.row, text))
-        return None
+            return None, ambiguous.year
+        return None, None
 
     def side(self, record: Record, side: str) -> WrittenSide:
         team = self.cell(record, side)
