@@ -78,7 +78,12 @@ def command(
 
     if file.is_dir() or file.name == "datapackage.json":
         from riesbuch.exchange.package_reading import plan_package
+        from riesbuch.problems import UsageError
 
+        if season or competition or maps or decisions:
+            raise UsageError(
+                "an export says everything itself; only --create and --dry-run go with it"
+            )
         folder = file if file.is_dir() else file.parent
         plan = plan_package(session.archive(), folder, create=create, open_index=_quiet_index)
         return _finish(session.folder, "matches.csv", plan, dry_run=dry_run)

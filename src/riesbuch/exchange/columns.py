@@ -73,6 +73,11 @@ class Columns(NamedTuple):
         return sorted(found, key=lambda key: int(key.rpartition("_")[2]))
 
 
+def is_of_a_player(key: str) -> bool:
+    """Whether a column says something of one player, not of the match."""
+    return key in _OF_A_PLAYER or key.startswith("strike_")
+
+
 def read_maps(given: Iterable[str]) -> dict[str, str]:
     """``Datum=date`` and the like by the column's head; an empty meaning leaves a column out.
     Raises UsageError."""

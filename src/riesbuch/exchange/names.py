@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from difflib import SequenceMatcher, get_close_matches
+from functools import lru_cache
 from typing import NamedTuple
 
 from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, TeamId
@@ -38,6 +39,7 @@ def turns(name: str) -> list[str]:
     ))  # fmt: skip
 
 
+@lru_cache(maxsize=16384)
 def name_key(written: str) -> str:
     """The same for all spellings of a name that differ in capitals, accents, or whether the
     family's name stands first."""
@@ -61,7 +63,7 @@ class Players:
 
     def meet_strangers(self, written: Iterable[str]) -> None:
         """Names of the file that nobody in the register has: they may be one another."""
-        for name in written:
+        for name in dict.fromkeys(written):
             key = name_key(name)
             if key and not self._meant(name):
                 self._strangers.setdefault(PlayerId(key), in_reading_order(name))

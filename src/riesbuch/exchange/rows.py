@@ -21,7 +21,7 @@ from riesbuch.exchange.cells import (
     read_winner,
     slash_order,
 )
-from riesbuch.exchange.columns import Columns
+from riesbuch.exchange.columns import Columns, is_of_a_player
 from riesbuch.exchange.csv_text import Record
 from riesbuch.exchange.written import Fault, WrittenMatch, WrittenPlayer, WrittenSide
 from riesbuch.trade.match import Outcome
@@ -73,13 +73,24 @@ class _Gatherer:
         self.strikes = columns.numbered("strike")
         self.ries = {side: columns.numbered(f"{side}_ries") for side in _SIDES}
         self.of_key: dict[object, WrittenMatch] = {}
+        self.of_cells: dict[tuple[str, ...], WrittenMatch] = {}
+        self.match_keys = [key for key in columns.place if not is_of_a_player(key)]
 
     def take(self, record: Record) -> None:
         if not self.columns.one_row_a_player:
             match = self.match(record)
             self.gathered.matches.append(match)
             return
-        match = self.match(record)
+        cells = tuple([self.cell(record, key) for key in self.match_keys])
+        known = self.of_cells.get(cells)
+        if known is None:
+            known = self.of_cells[cells] = self.joined(self.match(record), record)
+        else:
+            known.rows.append(record.row)
+        self.player(known, record)
+
+    def joined(self, match: WrittenMatch, record: Record) -> WrittenMatch:
+        """The match that this row is of, where rows before it were of the same."""
         key = (
             match.season, folded(match.competition), match.date or self.cell(record, "date"),
             match.round, folded(match.home.team), folded(match.away.team),
@@ -89,7 +100,7 @@ class _Gatherer:
             self.gathered.matches.append(match)
         else:
             self.merge(known, match, record.row)
-        self.player(known, record)
+        return known
 
     # Cells
 

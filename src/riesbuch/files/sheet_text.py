@@ -106,7 +106,6 @@ def _paper(paper: PaperTotals) -> Iterator[str]:
 
 
 def _foot(match: Match) -> Iterator[str]:
-    # One blank line parts the sides from what is about the whole sheet.
     source = match.source
     lines: list[str] = []
     if source is not None and source.kind is not None:
@@ -134,9 +133,7 @@ def _foot(match: Match) -> Iterator[str]:
         lines.append(f"  - {value_text(correction)}")
     if match.seal is not None:
         lines.append("seal: " + value_text({**match.seal._asdict(), "on": str(match.seal.on)}))
-    if lines:
-        yield ""
-        yield from lines
+    yield from lines
 
 
 def _given(values: Mapping[str, str | None]) -> dict[str, Value]:
