@@ -157,8 +157,7 @@ def _say_questions(
     elif new:
         replace_file(path, with_questions(decided, new, delimiter))
         say(
-            f"{path} now lists {counted(len(new), 'of them')[:-1]}; fill in the column `decision`,"
-            " then import again"
+            f"{path} now lists {len(new)} of them; fill in the column `decision`, then import again"
         )
     else:
         say(f"they stand in {path} with no decision for all their rows; complete it")
@@ -177,11 +176,6 @@ def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
     say_problems(plan.warnings[:_MOST_LINES])
     if len(plan.warnings) > _MOST_LINES:
         say(f"and {len(plan.warnings) - _MOST_LINES} more warnings")
-    for path in plan.files:
-        if path not in plan.sheets:
-            click.echo(path)
-    for path in plan.sheets:
-        click.echo(path)
     left_out = [
         f"{plan.already_there} there already" if plan.already_there else "",
         f"{plan.skipped} skipped as decided" if plan.skipped else "",
@@ -196,6 +190,8 @@ def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
         ]
         say(f"nothing was written: {', '.join(each for each in what if each)}")
         return 1
+    for path in (*(each for each in plan.files if each not in plan.sheets), *plan.sheets):
+        click.echo(path)
     found = f"{counted(plan.rows, 'row')}, {_matches(plan.matches)}{told}"
     if dry_run:
         say(f"{found}; a dry run: {counted(len(plan.files), 'file')} would be written")

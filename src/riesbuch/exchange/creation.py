@@ -7,7 +7,7 @@ from itertools import combinations
 
 from riesbuch.archive import Archive
 from riesbuch.exchange.decisions import New
-from riesbuch.exchange.names import in_reading_order
+from riesbuch.exchange.names import in_reading_order, name_key
 from riesbuch.files.editing import edited
 from riesbuch.files.layout import CLUB_SHAPE
 from riesbuch.files.register_text import club_text, player_text
@@ -44,8 +44,12 @@ class Creations:
         if made is not None:
             return PlayerId(made)
         name = new.name or in_reading_order(written)
-        player = PlayerId(new.id or self._free_id(_surname_first(name)))
+        player = PlayerId(new.id or _surname_first(name))
         _expect_identifier(player, f"the new player `{written}`", "player")
+        there = self.archive.register.players.get(player)
+        if new.id and there and name_key(there.name) == name_key(name):
+            # Made by an earlier import with the same decision.
+            return player
         if self.archive.register.knows_player(player) or player in self.players:
             raise UsageError(
                 f"the new player `{written}` cannot be `{player}`: there is one already; decide"
@@ -55,14 +59,11 @@ class Creations:
         self._made["player", key] = player
         return player
 
-    def _free_id(self, stem: str) -> str:
-        stem = stem[: LONGEST_IDENTIFIER - 4].strip("-")
-        taken, number = stem, 1
-        known = self.archive.register
-        while known.knows_player(PlayerId(taken)) or taken in self.players:
-            number += 1
-            taken = f"{stem}-{number}"
-        return taken
+    def can_be_player(self, written: str) -> bool:
+        """Whether a new player of this name can be made without more being said."""
+        player = PlayerId(_surname_first(in_reading_order(written)))
+        taken = self.archive.register.knows_player(player) or player in self.players
+        return is_identifier(player) and not taken
 
     def team(self, key: str, written: str, new: New) -> TeamId:
         made = self._made.get(("team", key))
@@ -74,6 +75,10 @@ class Creations:
         _expect_identifier(team, f"the new team `{written}`", "team")
         if "-" not in team:
             raise UsageError(f"the new team `{written}` cannot be `{team}`: it is CLUB-LETTER")
+        if new.id and team in self.archive.register.team_names:
+            named = self.archive.register.team_names[team]
+            if folded(named) == folded(new.name or written):
+                return team
         if team in self.archive.register.team_names:
             raise UsageError(
                 f"the new team `{written}` cannot be `{team}`: there is one already; decide for"

@@ -136,7 +136,8 @@ class Teams:
         self._by_name: dict[str, set[TeamId]] = {}
         self._of_club: dict[str, set[TeamId]] = {}
         self._until: dict[str, int] = {}
-        self._names = register.team_names
+        self._near: dict[str, tuple[str, ...]] = {}
+        self._strangers: dict[str, str] = {}
         for club in register.clubs.values():
             teams = dict(zip(club.team_ids(), club.teams, strict=True))
             for team, (letter, name) in teams.items():
@@ -171,15 +172,32 @@ class Teams:
             return Found(sure=team)
         if meant:
             return Found(sure=None, candidates=tuple(sorted(meant)), note="several teams fit")
-        near = get_close_matches(
-            spelling, sorted({*self._by_name, *self._of_club}), n=4, cutoff=0.75
-        )
-        candidates = dict.fromkeys(
-            team
-            for each in near
-            for team in sorted(self._by_name.get(each) or self._of_club.get(each) or set())
-        )
-        return Found(sure=None, candidates=tuple(candidates)[:4], note="not in the register")
+        if spelling not in self._near:
+            self._near[spelling] = tuple(dict.fromkeys(self._nearest(spelling)))
+        return Found(sure=None, candidates=self._near[spelling], note="not in the register")
+
+    def meet_strangers(self, written: Iterable[str]) -> None:
+        """Names of the file that no team or club has: they may be one another."""
+        for name in dict.fromkeys(written):
+            spelling = folded(name)
+            if spelling and not (self._by_name.get(spelling) or self._of_club.get(spelling)):
+                self._strangers.setdefault(spelling, name)
+
+    def _nearest(self, spelling: str) -> Iterable[str]:
+        known = {*self._by_name, *self._of_club, *self._strangers} - {spelling}
+        for each in get_close_matches(spelling, sorted(known), n=4, cutoff=0.75):
+            if each not in self._strangers:
+                yield from sorted(self._by_name.get(each) or self._of_club.get(each) or set())
+            elif not _are_sisters(spelling, each):
+                yield f"also in this file: {self._strangers[each]}"
+
+
+def _are_sisters(first: str, second: str) -> bool:
+    """Whether they are two teams of one club: Neuwil A and Neuwil B."""
+    (club, _, letter), (other_club, _, other_letter) = (
+        each.rpartition("-") for each in (first, second)
+    )
+    return club == other_club != "" and len(letter) == len(other_letter) == 1
 
 
 def find_competition(

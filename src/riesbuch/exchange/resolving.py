@@ -61,6 +61,9 @@ class Resolver:
     def names(self, matches: Sequence[WrittenMatch]) -> dict[int, Names]:
         """Who is meant, by the place in ``matches``; those with an open question or that are
         skipped are not among them. Raises UsageError where a decision cannot be."""
+        self._teams.meet_strangers(
+            side.team for match in matches for side in (match.home, match.away)
+        )
         heads: dict[int, tuple[CompetitionId, TeamId, TeamId]] = {}
         clubs: dict[tuple[int, SideName], str] = {}
         for place, match in enumerate(matches):
@@ -124,7 +127,7 @@ class Resolver:
             opened.clubs.add(club)
 
     def _decided(
-        self, line: Line, make: Callable[[New], str | None], places: Iterable[int]
+        self, line: Line, make: Callable[[New], str | None], places: Iterable[int], found: Found
     ) -> str | None:
         """What a line decides; None where the matches are skipped, or it cannot be made."""
         if line.decision == SKIP:
@@ -132,7 +135,8 @@ class Resolver:
             return None
         new = read_new(line.decision)
         if new is not None:
-            return make(new)
+            # What an earlier import made is found by its name.
+            return found.sure if found.sure and not new.id else make(new)
         answer = line.decision.partition(" ")[0]
         self._named.append((line, answer))
         return answer
@@ -159,8 +163,6 @@ class Resolver:
             return None
         key = folded(written)
         usual, found = find_competition(written, season, self.archive.seasons)
-        if found.sure is not None and not self._decides("competition", key, season):
-            return CompetitionId(found.sure)
         news = tuple(f"new rules={each}" for each in sorted(self.archive.rules))
         note = found.note if news else f"{found.note}; there is no rule set in rules/ for it"
         question = Found(None, (*found.candidates, *news), note)
@@ -173,16 +175,15 @@ class Resolver:
 
         line = self.decisions.find("competition", key, "", season)
         if line is not None:
-            decided = self._decided(line, make, [place])
+            decided = self._decided(line, make, [place], found)
+        elif found.sure is not None:
+            decided = found.sure
         elif self.create and not found.candidates:
             decided = make(New())
         else:
             self._ask("competition", key, written, question, [(match.row, season, "")])
             return None
         return CompetitionId(decided) if decided else None
-
-    def _decides(self, what: str, key: str, season: int) -> bool:
-        return self.decisions.find(what, key, "", season) is not None
 
     def _team(
         self, place: int, match: WrittenMatch, side: SideName, competition: CompetitionId | None
@@ -191,14 +192,13 @@ class Resolver:
         key = folded(written)
         if not key:
             return None
-        line = self.decisions.find("team", key, "", match.season)
-        if line is not None:
-            decided = self._decided(
-                line, lambda new: self.creations.team(key, written, new), [place]
-            )
-            return TeamId(decided) if decided else None
         listed = self.archive.competition(match.season or 0, competition)
         found = self._teams.find(written, listed.teams if listed else (), match.season)
+        line = self.decisions.find("team", key, "", match.season)
+        if line is not None:
+            make = partial(self.creations.team, key, written)
+            decided = self._decided(line, make, [place], found)
+            return TeamId(decided) if decided else None
         if found.sure is not None:
             return TeamId(found.sure)
         if self.create and not found.candidates:
@@ -237,6 +237,7 @@ class Resolver:
         written = uses[0].written
         answers: list[PlayerId | None] = []
         undecided: list[int] = []
+        found = players.find(written, sorted({each.season for each in uses}))
         for use in uses:
             line = self.decisions.find("player", key, use.club, use.season)
             if line is None:
@@ -245,9 +246,8 @@ class Resolver:
             else:
                 # Two lines that both say `new` are two people.
                 making = f"{key} {line.club} {line.first} {line.last}"
-                decided = self._decided(
-                    line, partial(self.creations.player, making, written), [use.match]
-                )
+                make = partial(self.creations.player, making, written)
+                decided = self._decided(line, make, [use.match], found)
                 answers.append(PlayerId(decided) if decided else None)
         if not undecided:
             return answers
@@ -256,7 +256,12 @@ class Resolver:
         player: PlayerId | None = None
         if found.sure is not None:
             player = PlayerId(found.sure)
-        elif self.create and not found.candidates and not several_clubs:
+        elif (
+            self.create
+            and not found.candidates
+            and not several_clubs
+            and self.creations.can_be_player(written)
+        ):
             player = self.creations.player(key, written, New())
         else:
             asked = [uses[place] for place in undecided]
