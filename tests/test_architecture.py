@@ -32,7 +32,7 @@ LIBRARIES_OF_ONE_ROOM = {
     "ruamel": {"files"},
     "tomllib": {"files"},
     "tomli_w": {"starting"},
-    "sqlite3": {"index", "history", "review"},
+    "sqlite3": {"index", "history", "review", "exchange"},
     "subprocess": {"review"},
 }
 PURE_ROOMS = {"trade", "problems"}

@@ -287,7 +287,7 @@ def test_a_row_becomes_a_sheet(folder: Path) -> None:
         "competition: oberhang-1\ndate: 2026-06-14\n\n"
         "home:\n  team: aarwald-a\n  points: 95\n  nummern: 0\n\n"
         "away:\n  team: birkenfluh-a\n  points: 90\n  nummern: 1\n"
-        'source: {kind: other, reference: "old.csv, row 2"}\n'
+        'source: {kind: other, reference: "old.csv, row 2 (e1cacba3)"}\n'
     )
     assert canonical(text, SHEET_SHAPE) == text
     assert invoke("--folder", folder, "check").status == 0
@@ -318,6 +318,26 @@ def test_nor_does_it_when_a_sheet_was_corrected_since(folder: Path, old: str, ne
     outcome = bring_in(folder, HEAD + ROW)
     assert (outcome.status, outcome.out) == (0, "")
     assert contents(folder) == before
+
+
+def test_a_corrected_sheet_is_known_wherever_its_row_has_gone(folder: Path) -> None:
+    bring_in(folder, HEAD + ROW)
+    path = f"{MATCHES}/2026-06-14-aarwald-a-birkenfluh-a.yaml"
+    Replace(path, "date: 2026-06-14", "date: 2026-06-15").apply(folder)
+    Replace(path, "team: aarwald-a", "team: aarwald-b").apply(folder)
+    added = "2026-06-21,Aarwald A,Birkenfluh A,95,90,0,1\n"
+    outcome = bring_in(folder, HEAD + added + ROW)
+    assert outcome.out == f"{MATCHES}/2026-06-21-aarwald-a-birkenfluh-a.yaml\n"
+    assert outcome.err.splitlines()[0] == (
+        "old.csv: row 3 is 2026/2026-06-14-aarwald-a-birkenfluh-a, corrected since: date is"
+        " 2026-06-15 there, 2026-06-14 here; home is aarwald-b there, aarwald-a here"
+    )
+
+
+def test_another_file_of_the_same_name_is_no_obstacle(folder: Path) -> None:
+    bring_in(folder, HEAD + ROW)
+    outcome = bring_in(folder, HEAD + ROW.replace("06-14", "06-21"))
+    assert outcome.out == f"{MATCHES}/2026-06-21-aarwald-a-birkenfluh-a.yaml\n"
 
 
 def test_a_row_put_in_between_is_a_new_match(folder: Path) -> None:
@@ -426,7 +446,7 @@ def test_rows_of_players_become_rows_of_strikes(folder: Path) -> None:
         "  replacements:\n    - {by: aebi-ruedi, strikes: [[x, x], [x, 14]]}\n"
         "  supernumeraries:\n    zaugg-lena: [[1, 2], [3, 4]]\n\n"
         "away:\n  team: birkenfluh-a\n  points: 90\n"
-        'source: {kind: paper-sheet, reference: "old.csv, row 2"}\n'
+        'source: {kind: paper-sheet, reference: "old.csv, row 2 (e1cacba3)"}\n'
     )
     assert canonical(text, SHEET_SHAPE) == text
 

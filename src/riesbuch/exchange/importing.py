@@ -94,12 +94,12 @@ def plan_import(
     plan.faults = sorted([*gathered.faults, *plan.faults], key=lambda fault: fault.row)
     if matches:
         new = _new_matches(archive.folder, matches, rows, wanted, plan, open_index)
+        if new:
+            plan.files.update(changed_files(resolver.creations, [match for match, _ in new]))
         for match, row in new:
             path = f"seasons/{match.season}/matches/{match.sheet.partition('/')[2]}.yaml"
             plan.sheets[path] = row
             plan.files[path] = sheet_text(match).encode()
-        if new:
-            plan.files.update(changed_files(resolver.creations, [match for match, _ in new]))
     if plan.files and not plan.faults and not plan.questions:
         judge_plan(archive.folder, plan, open_index)
     return plan

@@ -1,6 +1,7 @@
 """Which matches of a file have a sheet already."""
 
 import datetime
+import re
 from collections.abc import Iterable, Sequence
 from sqlite3 import Connection
 from typing import NamedTuple
@@ -86,16 +87,17 @@ def recognise(matches: Sequence[Match], sheets: Iterable[KnownSheet]) -> dict[in
     """The sheet of each match that has one, by the place in ``matches``.
 
     A match is known by its competition, day, teams and round, whatever else the sheet says; and
-    one whose sheet was corrected in these, by the row it came from, where two of day and teams
-    are still the same. Nothing is recognised twice.
+    one whose sheet was corrected in these, by the file and fingerprint that the sheet's reference
+    ends with. Nothing is recognised twice.
     """
     recognised: dict[int, Recognised] = {}
     by_day: dict[object, list[KnownSheet]] = {}
-    by_reference: dict[str, list[KnownSheet]] = {}
+    by_origin: dict[tuple[str, str], list[KnownSheet]] = {}
     for each in sheets:
         by_day.setdefault((each.competition, each.date, each.pair), []).append(each)
-        if each.reference:
-            by_reference.setdefault(each.reference, []).append(each)
+        origin = _origin(each.reference)
+        if origin:
+            by_origin.setdefault(origin, []).append(each)
     taken: set[SheetId] = set()
     asked = [known_as(match) for match in matches]
     for place, match in enumerate(asked):
@@ -106,20 +108,26 @@ def recognise(matches: Sequence[Match], sheets: Iterable[KnownSheet]) -> dict[in
                 taken.add(sheet.sheet)
                 break
     for place, match in enumerate(asked):
-        if place in recognised or not match.reference:
+        origin = _origin(match.reference)
+        if place in recognised or origin is None:
             continue
-        for sheet in by_reference.get(match.reference, ()):
-            differs = _differences(match, sheet)
-            if sheet.sheet not in taken and len(differs) <= 1:
-                recognised[place] = Recognised(sheet.sheet, "; ".join(differs))
+        for sheet in by_origin.get(origin, ()):
+            if sheet.sheet not in taken:
+                recognised[place] = Recognised(sheet.sheet, "; ".join(_differences(match, sheet)))
                 taken.add(sheet.sheet)
                 break
     return recognised
 
 
+def _origin(reference: str | None) -> tuple[str, str] | None:
+    """The file and the fingerprint that a reference ends with."""
+    found = re.search(r"([^;]+), row [0-9]+ \(([0-9a-f]{8})\)$", reference or "")
+    return (found[1].strip(), found[2]) if found else None
+
+
 def _differences(match: KnownSheet, sheet: KnownSheet) -> list[str]:
     return [
         f"{key} is {getattr(sheet, key)} there, {getattr(match, key)} here"
-        for key in ("date", "home", "away")
+        for key in ("competition", "date", "round", "home", "away")
         if getattr(match, key) != getattr(sheet, key)
     ]

@@ -261,8 +261,8 @@ class _Gatherer:
 
     def player(self, match: WrittenMatch, record: Record) -> None:
         name = self.name(record)
-        side = self.side_of(match, record)
-        if not folded(name) or side is None:
+        side = self.side_of(match, record) if folded(name) else None
+        if side is None:
             if not folded(name) and any(self.cell(record, key) for key in
                                         ("player_points", "strikes", *self.strikes)):  # fmt: skip
                 key = "player" if "player" in self.columns.place else "last_name"

@@ -1,6 +1,7 @@
 """Written matches, everybody in them known, as the records that sheets are written from."""
 
 import datetime
+import hashlib
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -76,14 +77,14 @@ def sheet_stem(date: datetime.date, home: str, away: str) -> str:
 def build(
     written: WrittenMatch, names: Names, rules: RuleSet, kind: SourceKind, file: str
 ) -> Built:
-    """``kind`` is the source's where the row does not say it; ``file`` is named with the row as
-    the reference."""
+    """``kind`` is the source's where the row does not say it; ``file`` is named as
+    the reference, with the row and the match's fingerprint."""
     builder = _Builder(written, names, rules)
     home = builder.side("home", written.home, names.home)
     away = builder.side("away", written.away, names.away)
     if builder.faults or written.date is None or written.season is None:
         return Built(None, tuple(builder.faults), ())
-    place = reference(file, written.row)
+    place = f"{file}, row {written.row} ({_fingerprint(written)})"
     awarded, winner = _result(written)
     match = Match(
         sheet=SheetId(f"{written.season}/{sheet_stem(written.date, names.home, names.away)}"),
@@ -109,8 +110,13 @@ def build(
     return Built(match, (), tuple(builder.remarks))
 
 
-def reference(file: str, row: int) -> str:
-    return f"{file}, row {row}"
+def _fingerprint(written: WrittenMatch) -> str:
+    """The same for the same match of the same file, wherever its row has gone and whatever has
+    been corrected in its sheet."""
+    said = (
+        written.competition, written.date, written.round, written.home.team, written.away.team,
+    )  # fmt: skip
+    return hashlib.sha256("|".join(map(str, said)).encode()).hexdigest()[:8]
 
 
 def _result(written: WrittenMatch) -> tuple[SideName | None, Winner | None]:

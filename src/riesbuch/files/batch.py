@@ -15,7 +15,7 @@ def write_together(
     staging: Path, new: Mapping[Path, bytes], changed: Mapping[Path, tuple[bytes, bytes]]
 ) -> None:
     """Make the ``new`` files, none of which may be there, and put in place of the ``changed``
-    ones, given as they were read and as they become.
+    ones, given as they were read and as they become; these first, then the new ones in turn.
 
     Everything is written out below ``staging`` first, a folder of the same file system. Raises
     RiesbuchError where a new file is there already or a changed one is no longer as it was read;
@@ -31,13 +31,13 @@ def write_together(
     folders: list[Path] = []
     try:
         staged = _stage(work, new)
+        for path, (_, after) in changed.items():
+            replace_file(path, after)
+            replaced.append(path)
         for path, file in staged.items():
             folders += _make_folder(path.parent)
             _put(file, path)
             made.append(path)
-        for path, (_, after) in changed.items():
-            replace_file(path, after)
-            replaced.append(path)
     except BaseException:
         for path in replaced:
             replace_file(path, changed[path][0])
