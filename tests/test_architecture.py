@@ -20,6 +20,7 @@ FLOORS = (
     ("index",),
     ("history", "season"),
     ("review",),
+    ("exchange",),
     ("reports",),
     ("publication",),
     ("cli",),
@@ -31,7 +32,7 @@ LIBRARIES_OF_ONE_ROOM = {
     "ruamel": {"files"},
     "tomllib": {"files"},
     "tomli_w": {"starting"},
-    "sqlite3": {"index", "history", "review"},
+    "sqlite3": {"index", "history", "review", "exchange"},
     "subprocess": {"review"},
 }
 PURE_ROOMS = {"trade", "problems"}

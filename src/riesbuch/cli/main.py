@@ -34,6 +34,8 @@ COMMANDS: dict[str, CommandEntry] = {
     "compare": CommandEntry("compare", "reviewer", "two scribes' sheets of one match"),
     "tidy": CommandEntry("tidy", "secretary", "bring files into the one layout, comments kept"),
     "roster": CommandEntry("roster", "secretary", "add, move, rename and merge players"),
+    "import": CommandEntry("importing", "secretary", "old results from a spreadsheet's CSV"),
+    "export": CommandEntry("exporting", "secretary", "everything as CSV with a data package"),
     "standings": CommandEntry("standings", "tables", "the team table of a competition"),
     "strikers": CommandEntry("strikers", "tables", "the striker table of a competition"),
     "career": CommandEntry("career", "historian", "one player's matches, strikes and seasons"),
