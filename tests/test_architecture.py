@@ -18,7 +18,7 @@ FLOORS = (
     ("examination",),
     ("results",),
     ("index",),
-    ("history",),
+    ("history", "season"),
     ("review",),
     ("reports",),
     ("publication",),
@@ -30,7 +30,7 @@ LIBRARIES_OF_ONE_ROOM = {
     "tabulate": {"cli"},
     "ruamel": {"files"},
     "tomllib": {"files"},
-    "tomli_w": {"starting"},
+    "tomli_w": {"files", "starting"},
     "sqlite3": {"index", "history", "review"},
     "subprocess": {"review"},
 }

@@ -162,6 +162,9 @@ _WARNINGS = (
     "correction-unreadable",
     "two-teams-one-day",
     "fixture-without-sheet",
+    "sheet-without-fixture",
+    "fixture-twice",
+    "team-twice-one-day",
     "stray-file",
 )
 
