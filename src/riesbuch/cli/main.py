@@ -24,6 +24,8 @@ class CommandEntry(NamedTuple):
 
 COMMANDS: dict[str, CommandEntry] = {
     "start": CommandEntry("start", "secretary", "lay out a new club folder"),
+    "plan": CommandEntry("plan", "secretary", "fixtures of a competition, everybody against all"),
+    "calendar": CommandEntry("calendar", "secretary", "the fixtures for everybody's calendar"),
     "check": CommandEntry("check", "secretary", "say what cannot be right, where, and what to do"),
     "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
     "seal": CommandEntry("seal", "secretary", "write that both captains agree on a sheet"),
