@@ -177,12 +177,13 @@ def misfits(holdings: Holdings, year: int) -> Iterator[Misfit]:
             and entry.date >= first_days[competition.id]
         ):
             of_the_two = of_pair.get((competition.id, pair), [])
-            exchanged = [each for each in of_the_two if _differs_by_ground(entry, each)]
+            exchanged = [each for each in of_the_two if differs_by_ground(entry, each)]
             yield Misfit(entry, of_the_two, exchanged[0] if exchanged else None)
 
 
-def _differs_by_ground(entry: SheetEntry, fixture: Fixture) -> bool:
-    return entry.home == fixture.away and (
+def differs_by_ground(entry: SheetEntry, fixture: Fixture) -> bool:
+    """Whether the sheet is of the fixture, of the same competition, but for who is at home."""
+    return (entry.home, entry.away) == (fixture.away, fixture.home) and (
         entry.date == fixture.date or (entry.round is not None and entry.round == fixture.round)
     )
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from riesbuch.archive import Archive
 from riesbuch.checks.entry import SheetEntry
-from riesbuch.checks.schedule import recorded_entry
+from riesbuch.checks.schedule import differs_by_ground, recorded_entry
 from riesbuch.examination import season_sheets
 from riesbuch.files.fixtures_text import (
     CannotEditError,
@@ -17,7 +17,7 @@ from riesbuch.files.fixtures_text import (
 )
 from riesbuch.files.league import read_fixtures
 from riesbuch.problems import RiesbuchError, UsageError
-from riesbuch.trade.appointments import Appointment, fit
+from riesbuch.trade.appointments import Appointment, Fitted, fit
 from riesbuch.trade.berger import Pairing, round_robin
 from riesbuch.trade.ids import TeamId
 from riesbuch.trade.planning import (
@@ -87,8 +87,9 @@ def make_plan(archive: Archive, order: PlanOrder) -> Plan:
             f" {archive.folder.relative(path)}; with --replace those that have no sheet yet are"
             " planned anew"
         )
-    appointed = _appointed(archive, order, there) if there else ()
-    kept = {n for n in cut_or_kept if appointed[n].sheets}
+    fitted = _fitted(archive, order, there)
+    appointed = fitted.appointments
+    kept = {n for n in cut_or_kept if _has_sheet(appointed[n], fitted)}
     cut = [n for n in cut_or_kept if n not in kept]
     kept_ones = tuple(there[n] for n in sorted(kept))
     new, needless = _new_fixtures(order, [appointed[n] for n in sorted(kept)])
@@ -151,10 +152,10 @@ def _read_there(archive: Archive, order: PlanOrder, before: bytes | None) -> Seq
     return reading.record
 
 
-def _appointed(archive: Archive, order: PlanOrder, there: Sequence[Fixture]) -> Appointments:
+def _fitted(archive: Archive, order: PlanOrder, there: Sequence[Fixture]) -> Fitted[SheetEntry]:
     """The season's fixtures held against its sheets; raises RiesbuchError where it cannot be
     told which of them a sheet belongs to."""
-    sheets = season_sheets(archive, [order.year])
+    sheets = season_sheets(archive, [order.year]) if there else []
     in_doubt = [
         sheet.path
         for sheet in sheets
@@ -166,14 +167,23 @@ def _appointed(archive: Archive, order: PlanOrder, there: Sequence[Fixture]) -> 
             "fixtures that have a sheet stay, but it cannot be told which fixture these belong to;"
             f" `riesbuch check` says what to mend first:\n{lines}"
         )
-    return fit(there, [recorded_entry(each.entry) for each in sheets if each.entry]).appointments
+    return fit(there, [recorded_entry(each.entry) for each in sheets if each.entry])
+
+
+def _has_sheet(appointment: Appointment[SheetEntry], fitted: Fitted[SheetEntry]) -> bool:
+    """Also one that has home and away exchanged."""
+    fixture = appointment.fixture
+    return bool(appointment.sheets) or any(
+        each.competition == fixture.competition and differs_by_ground(each.source, fixture)
+        for each in fitted.strays
+    )
 
 
 def _is_in_doubt(entry: SheetEntry, competition: Competition) -> bool:
     if entry.competition is None:
         return True
     return entry.competition == competition.id and (
-        None in (entry.home, entry.away) or entry.date is None
+        entry.date is None or not {entry.home, entry.away} <= {*competition.teams}
     )
 
 
