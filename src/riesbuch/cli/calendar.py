@@ -85,6 +85,7 @@ class _Choice:
         self.competition = competition
         # Before anything is asked of it the index looks at the folder.
         index.problems([])
+        self.team = _known_team(index.archive([]), team)
         years = sorted(session.folder.years(), reverse=True)
         archives = {}
         if season is not None and season not in years:
@@ -92,7 +93,6 @@ class _Choice:
             raise UsageError(f"there is no season {season}; the seasons are {listed}")
         for year in [season] if season is not None else years:
             archives[year] = archive = index.archive([year])
-            self.team = _known_team(archive, team)
             if year in archive.seasons and any(map(self.wants, archive.fixtures.get(year, ()))):
                 self.archive, self.year = archive, year
                 break
@@ -135,6 +135,9 @@ def _why_none(
     """What is missing, in a sentence."""
     from riesbuch.problems import did_you_mean
 
+    unread = [year for year, archive in archives.items() if year in archive.unread_seasons]
+    if unread:
+        return f"seasons/{unread[0]}/season.toml cannot be read; `riesbuch check` says why"
     keys: Sequence[str] = sorted(
         {
             each.id
