@@ -108,7 +108,7 @@ def _without_tail(span: list[str]) -> tuple[list[str], list[str]]:
 
 def comments_in(content: bytes, cut: Collection[int]) -> int:
     """How many comments stand in those fixtures of a readable file."""
-    lines = content.decode("utf-8").split("\n")
+    lines = content.decode("utf-8").removeprefix(_MARK).split("\n")
     positions = toml_lines("\n".join(lines))
     count = 0
     for index in cut:
