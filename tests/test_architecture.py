@@ -31,7 +31,7 @@ LIBRARIES_OF_ONE_ROOM = {
     "tabulate": {"cli"},
     "ruamel": {"files"},
     "tomllib": {"files"},
-    "tomli_w": {"starting"},
+    "tomli_w": {"files", "starting"},
     "sqlite3": {"index", "history", "review", "exchange"},
     "subprocess": {"review"},
 }

@@ -163,6 +163,9 @@ _WARNINGS = (
     "correction-unreadable",
     "two-teams-one-day",
     "fixture-without-sheet",
+    "sheet-without-fixture",
+    "fixture-twice",
+    "team-twice-one-day",
     "stray-file",
 )
 

@@ -24,6 +24,8 @@ class CommandEntry(NamedTuple):
 
 COMMANDS: dict[str, CommandEntry] = {
     "start": CommandEntry("start", "secretary", "lay out a new club folder"),
+    "plan": CommandEntry("plan", "secretary", "fixtures of a competition, everybody against all"),
+    "calendar": CommandEntry("calendar", "secretary", "the fixtures for everybody's calendar"),
     "sheet": CommandEntry("sheet", "secretary", "write the draft of a match sheet"),
     "check": CommandEntry("check", "secretary", "say what cannot be right, where, and what to do"),
     "desk": CommandEntry("desk", "secretary", "a sheet added up while you type it"),

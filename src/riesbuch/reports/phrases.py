@@ -93,6 +93,10 @@ class Phrases:
     award_between: str
     nobody: str
 
+    # the calendar of fixtures
+    competition_round: str
+    moved_from: str
+
     # a match
     won_by: Mapping[DecidedBy, str]
     drawn_level: str
