@@ -6,17 +6,17 @@ from pathlib import Path
 from typing import NamedTuple
 
 from riesbuch.archive import read_bytes
-from riesbuch.files.editing import edited, inline, with_item
+from riesbuch.files.editing import edited, with_item
 from riesbuch.files.editing_page import Page
 from riesbuch.files.layout import PLAYER_SHAPE
 from riesbuch.files.register import read_player
+from riesbuch.files.register_text import player_text
 from riesbuch.files.schemas import editor_line
 from riesbuch.folder import ClubFolder
 from riesbuch.problems import RiesbuchError, UsageError
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.people import Membership, Player
 
-_NULLS = ("~", "null", "Null", "NULL")
 _EDITOR_LINE = "# yaml-language-server:"
 
 
@@ -64,21 +64,16 @@ def new_player_text(
     Raises UsageError where a name is empty or no line of printable text. Whether clubs, parents
     and years fit the register is for the caller to ask.
     """
-    lines = [editor_line("player", 1), f"name: {_written(name, in_line=False)}"]
-    if born is not None:
-        lines.append(f"born: {born}")
-    if clubs:
-        lines.append(f"clubs: [{', '.join(map(_membership, clubs))}]")
-    if parents:
-        lines.append(f"parents: [{', '.join(parents)}]")
-    if also_written:
-        spelt = [_written(each, in_line=True) for each in also_written]
-        lines.append(f"also_written: [{', '.join(spelt)}]")
-    return "\n".join(lines) + "\n"
-
-
-def _membership(membership: Membership) -> str:
-    return inline(_entry(membership), in_line=True)
+    player = Player(
+        id=PlayerId(""),
+        name=one_line(name),
+        born=born,
+        clubs=tuple(clubs),
+        parents=tuple(parents),
+        also_written=tuple(map(one_line, also_written)),
+        positions={},
+    )
+    return f"{editor_line('player', 1)}\n{player_text(player)}"
 
 
 def _entry(membership: Membership) -> dict[str, str]:
@@ -94,11 +89,6 @@ def one_line(name: str) -> str:
     if not text or not text.isprintable():
         raise UsageError(f"a name is a line of printable text; {json.dumps(name)} is none")
     return text
-
-
-def _written(name: str, *, in_line: bool) -> str:
-    text = one_line(name)
-    return json.dumps(text) if text in _NULLS else inline(text, in_line=in_line)
 
 
 def with_membership(text: str, player: Player, added: Membership) -> str:
