@@ -12,6 +12,7 @@ from typing import get_args
 import pytest
 
 import riesbuch.reports
+import riesbuch.season
 from riesbuch.files.league import Language
 from riesbuch.reports.catalogue import CATALOGUES
 from riesbuch.reports.catalogue_de import GERMAN
@@ -82,9 +83,10 @@ def test_no_phrase_breaks_a_table_or_a_list(catalogue: Phrases) -> None:
 
 
 def test_every_phrase_is_used() -> None:
-    room = Path(riesbuch.reports.__file__).parent
+    rooms = [Path(each.__file__).parent for each in (riesbuch.reports, riesbuch.season)]
     code = "".join(
         path.read_text(encoding="utf-8")
+        for room in rooms
         for path in sorted(room.glob("*.py"))
         if not path.name.startswith("catalogue_")
     )

@@ -14,6 +14,7 @@ import pytest
 
 from riesbuch.archive import open_archive
 from riesbuch.examination import season_sheets
+from riesbuch.trade.berger import berger_table
 from riesbuch.trade.ids import PlayerId, TeamId
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.standings import standings
@@ -44,10 +45,10 @@ PUBLISHED: dict[str, Published] = {
 TRIED: set[str] = set()
 
 
-def published(name: str) -> Callable[[Test], Test]:
-    """Give the test the published ``case`` of that name."""
-    TRIED.add(name)
-    return pytest.mark.parametrize("case", [PUBLISHED[name]], ids=[name])
+def published(*names: str) -> Callable[[Test], Test]:
+    """Give the test each published ``case`` of these names."""
+    TRIED.update(names)
+    return pytest.mark.parametrize("case", [PUBLISHED[name] for name in names], ids=names)
 
 
 FESTIVAL = """
@@ -378,6 +379,19 @@ def test_the_nummer_zone_belongs_to_the_rule_set(case: Published) -> None:
         assert fine(zone[1], zone)
         assert not fine(zone[0] - 1, zone)
         assert not fine(zone[1] + 1, zone)
+
+
+@published("round-robin-8", "round-robin-12")
+def test_a_plan_follows_the_berger_tables(case: Published) -> None:
+    # Source: Berger tables for 7 or 8, and for 11 or 12 players (FIDE Handbook C.05, annex 1).
+    rounds = [line.split() for line in case["rounds"]]
+    highest = str(len(rounds) + 1)
+    shown = [[f"{home}-{away}" for home, away in pairs] for pairs in berger_table(int(highest))]
+    assert shown == rounds
+    # With an odd number of teams whoever would meet the highest number is free.
+    without = [[pair for pair in each if highest not in pair.split("-")] for each in rounds]
+    shown = [[f"{home}-{away}" for home, away in pairs] for pairs in berger_table(len(rounds))]
+    assert shown == without
 
 
 def test_every_published_case_is_tried_and_has_a_source() -> None:

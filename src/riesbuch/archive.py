@@ -21,7 +21,8 @@ from riesbuch.trade.season import Competition, Fixture, Season
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Archive:
     """``seasons`` and ``rules`` hold what could be read; the ``unread`` years and rule sets are
-    those whose file is there but could not be. ``problems`` are those of the files' own."""
+    those whose file is there but could not be, ``partial_fixtures`` the years whose fixtures could
+    not all be read. ``problems`` are those of the files' own."""
 
     folder: ClubFolder
     league: League
@@ -31,6 +32,7 @@ class Archive:
     register: Register
     unread_rules: frozenset[RuleSetId] = frozenset()
     unread_seasons: frozenset[int] = frozenset()
+    partial_fixtures: frozenset[int] = frozenset()
     problems: tuple[Problem, ...] = field(default=())
 
     def competition(self, year: int, key: str | None) -> Competition | None:
@@ -131,7 +133,7 @@ def open_archive(
             rules[rule_set] = record
         else:
             unread_rules.add(rule_set)
-    seasons, fixtures, unread_seasons = _read_seasons(
+    seasons, fixtures, unread_seasons, partial = _read_seasons(
         folder, folder.years() if years is None else years, collector
     )
     register = register or read_register(folder)
@@ -145,6 +147,7 @@ def open_archive(
         register=register.register,
         unread_rules=frozenset(unread_rules),
         unread_seasons=frozenset(unread_seasons),
+        partial_fixtures=frozenset(partial),
         problems=tuple(collector.problems),
     )
 
@@ -177,10 +180,11 @@ def _read_league(folder: ClubFolder, collector: _Collector) -> League:
 
 def _read_seasons(
     folder: ClubFolder, years: Iterable[int], collector: _Collector
-) -> tuple[dict[int, Season], dict[int, tuple[Fixture, ...]], set[int]]:
+) -> tuple[dict[int, Season], dict[int, tuple[Fixture, ...]], set[int], set[int]]:
     seasons: dict[int, Season] = {}
     fixtures: dict[int, tuple[Fixture, ...]] = {}
     unread: set[int] = set()
+    partial: set[int] = set()
     for year in years:
         path = folder.season_file(year)
         if not folder.exists(path):
@@ -193,8 +197,11 @@ def _read_seasons(
             seasons[year] = season
         path = folder.fixtures_file(year)
         if folder.exists(path) and (content := collector.bytes_of(path)) is not None:
-            fixtures[year] = collector.take(path, read_fixtures(content)) or ()
-    return seasons, fixtures, unread
+            reading = read_fixtures(content)
+            fixtures[year] = collector.take(path, reading) or ()
+            if reading.findings:
+                partial.add(year)
+    return seasons, fixtures, unread, partial
 
 
 def read_register(folder: ClubFolder) -> RegisterReading:

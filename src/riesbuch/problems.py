@@ -148,6 +148,7 @@ _ERRORS = (
     "unknown-club",
     "unknown-parent",
     "parents-in-a-circle",
+    "mergers-in-a-circle",
     "unknown-rules",
     "wrong-season",
     "zone-upside-down",
@@ -162,6 +163,9 @@ _WARNINGS = (
     "correction-unreadable",
     "two-teams-one-day",
     "fixture-without-sheet",
+    "sheet-without-fixture",
+    "fixture-twice",
+    "team-twice-one-day",
     "stray-file",
 )
 

@@ -81,7 +81,10 @@ def put_block(block: Block, folder: Path) -> None:
     target = folder / block.path
     if block.is_complete_file:
         target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_text(block.text, encoding="utf-8", newline="\n")
+        # CSV has no comments.
+        lines = block.lines[1:] if block.language == "csv" else block.lines
+        text = "".join(f"{line}\n" for line in lines)
+        target.write_text(text, encoding="utf-8", newline="\n")
         return
     changes = block.lines[1:]
     assert all(line[:1] in ("-", "+", " ") for line in changes), block.text

@@ -4,6 +4,7 @@ What is shown is what is done. In a section, which ends at the next heading of w
 the blocks act in turn on one fresh copy of the example folder:
 
 * a ``yaml`` or ``toml`` block whose first line is ``# PATH`` is a complete file, written there;
+* a ``csv`` block whose first line is ``# NAME.csv`` is a spreadsheet's file without that line;
 * a ``diff`` block whose first line is ``# PATH`` changes the file there: its ``-`` and blank
   lines must stand in the file exactly once, and become its ``+`` and blank lines;
 * a ``console`` block has commands behind ``$ ``, and below each what it prints on the terminal,
@@ -26,7 +27,7 @@ ANY_LINES = "…"
 _FENCE = re.compile(r"```([a-z]*)")
 _HEADING = re.compile(r"#{1,6} (.+)")
 _LINK = re.compile(r"(?<!!)\[[^\]]+\]\(([^)\s]+)\)")
-_FILE_LINE = re.compile(r"# ([a-z]+/[\w./-]+\.(?:yaml|toml|md)|league\.toml)")
+_FILE_LINE = re.compile(r"# ([a-z]+/[\w./-]+\.(?:yaml|toml|md)|league\.toml|[\w-]+\.csv)")
 
 
 def guide_pages() -> list[Path]:
@@ -51,8 +52,8 @@ class Block:
 
     @property
     def path(self) -> str | None:
-        """The file that a ``yaml``, ``toml`` or ``diff`` block names in its first line."""
-        if self.language not in ("yaml", "toml", "diff") or not self.lines:
+        """The file that a block of these languages names in its first line."""
+        if self.language not in ("yaml", "toml", "diff", "csv") or not self.lines:
             return None
         named = _FILE_LINE.fullmatch(self.lines[0])
         return named[1] if named else None

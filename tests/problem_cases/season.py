@@ -2,8 +2,10 @@
 
 from tests.clubfolder import (
     AARWALD,
+    CLUB_FOLDER,
     FIRST,
     FIRST_SHEET,
+    FIXTURES,
     HANS,
     MATCHES,
     RUEDI,
@@ -33,6 +35,38 @@ away:
   team: birkenfluh-a
   points: 88
   nummern: 0
+""",
+    )
+
+
+_PUT_OFF = f"{MATCHES}/2026-04-12-aarwald-a-birkenfluh-a-put-off.yaml"
+
+
+def _put_off(moved_to: str) -> str:
+    return f"""\
+competition: oberhang-1
+round: 1
+date: 2026-04-12
+outcome: postponed
+moved_to: {moved_to}
+home: {{team: aarwald-a}}
+away: {{team: birkenfluh-a}}
+"""
+
+
+def _add_fixture(
+    round_line: str, date: str, home: str, away: str, competition: str = "oberhang-1"
+) -> Write:
+    return Write(
+        FIXTURES,
+        f"""\
+{CLUB_FOLDER[FIXTURES]}
+[[fixture]]
+competition = "{competition}"
+{round_line}
+date = {date}
+home = "{home}"
+away = "{away}"
 """,
     )
 
@@ -199,6 +233,37 @@ CASES = (
         ),
     ),
     Case(
+        code="mergers-in-a-circle",
+        title="Two clubs, each of which is said to carry on the other.",
+        edits=[
+            Replace(
+                "clubs/aarwald.yaml",
+                "name: Aarwald\n",
+                "name: Aarwald\nmerged_from: [birkenfluh]\n",
+            ),
+            Replace(
+                "clubs/birkenfluh.yaml",
+                "name: Birkenfluh\n",
+                "name: Birkenfluh\nmerged_from: [aarwald]\n",
+            ),
+        ],
+        path="clubs/aarwald.yaml",
+        excerpt="merged_from: [birkenfluh]",
+        points_at="birkenfluh",
+        says="by way of `birkenfluh`, `aarwald` would be among its own predecessors",
+        also=("mergers-in-a-circle",),
+        near_miss=NearMiss(
+            title="A club that carries on another.",
+            edits=[
+                Replace(
+                    "clubs/aarwald.yaml",
+                    "name: Aarwald\n",
+                    "name: Aarwald\nmerged_from: [birkenfluh]\n",
+                )
+            ],
+        ),
+    ),
+    Case(
         code="unknown-rules",
         title="A competition points at a rule set without a file.",
         edits=[Replace(SEASON, 'kind = "cup"\nrules = "2026"', 'kind = "cup"\nrules = "2025"')],
@@ -251,6 +316,78 @@ CASES = (
         "`oberhang-1` have",
         advises=f"the sheet would be {FIRST}",
         near_miss=NearMiss(title="The last fixture is still to come.", edits=[Delete(SECOND)]),
+    ),
+    Case(
+        code="sheet-without-fixture",
+        title="A sheet has home and away exchanged.",
+        edits=[
+            Replace(SECOND, "team: aarwald-a", "team: aarwald-z"),
+            Replace(SECOND, "team: birkenfluh-a", "team: aarwald-a"),
+            Replace(SECOND, "team: aarwald-z", "team: birkenfluh-a"),
+        ],
+        path=SECOND,
+        excerpt="date: 2026-05-10",
+        points_at="2026-05-10",
+        severity="warning",
+        says="aarwald-a against birkenfluh-a on 2026-05-10 is not in fixtures.toml",
+        advises="there birkenfluh-a is at home, in line 11",
+        near_miss=NearMiss(
+            title="The match was put off, and the other side had the ground on the new day.",
+            edits=[
+                Replace(FIRST, "date: 2026-04-12", "date: 2026-04-19"),
+                Replace(FIRST, "round: 1\n", ""),
+                Replace(FIRST, "home:", "AWAY:"),
+                Replace(FIRST, "away:", "home:"),
+                Replace(FIRST, "AWAY:", "away:"),
+                Write(_PUT_OFF, _put_off("2026-04-19")),
+            ],
+        ),
+    ),
+    Case(
+        code="fixture-twice",
+        title="A fixture was entered again with another date.",
+        edits=[_add_fixture("round = 1", "2026-04-26", "aarwald-a", "birkenfluh-a")],
+        path=FIXTURES,
+        excerpt="date = 2026-04-26",
+        severity="warning",
+        says="aarwald-a against birkenfluh-a stands in the list already, in line 4",
+        advises="delete one of the two, or set the right date, round or teams",
+        near_miss=NearMiss(
+            title="The match was put off, and its new day was entered as one more fixture.",
+            edits=[
+                _add_fixture("round = 1", "2026-04-26", "aarwald-a", "birkenfluh-a"),
+                Replace(FIRST, "date: 2026-04-12", "date: 2026-04-26"),
+                Write(_PUT_OFF, _put_off("2026-04-26")),
+            ],
+        ),
+    ),
+    Case(
+        code="team-twice-one-day",
+        title="A cup match was planned for the day of a league match.",
+        edits=[
+            _add_fixture("round = 1", "2026-05-10", "birkenfluh-b", "aarwald-a", "oberhang-cup")
+        ],
+        path=FIXTURES,
+        excerpt='date = 2026-05-10\nhome = "birkenfluh-b"',
+        severity="warning",
+        says="`aarwald-a` has another match on 2026-05-10: birkenfluh-a against aarwald-a in "
+        "`oberhang-1`",
+        advises="put one of the two on another day",
+        near_miss=NearMiss(
+            title="The league match was put off.",
+            edits=[
+                _add_fixture(
+                    "round = 1", "2026-05-10", "birkenfluh-b", "aarwald-a", "oberhang-cup"
+                ),
+                Replace(
+                    SECOND,
+                    "date: 2026-05-10",
+                    "date: 2026-05-10\noutcome: postponed\nmoved_to: 2026-06-21",
+                ),
+                Replace(SECOND, "  ries: [24, 21, 22, 20]\n  nummern: 0\n", ""),
+                Replace(SECOND, "  points: 90\n  nummern: 1\n", ""),
+            ],
+        ),
     ),
     Case(
         code="stray-file",

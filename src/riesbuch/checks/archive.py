@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 
-from riesbuch.checks import register, seals, seasons, sheets
+from riesbuch.checks import register, schedule, seals, seasons, sheets
 from riesbuch.checks.holdings import Holdings
 from riesbuch.problems import Problem
 
@@ -11,6 +11,7 @@ ArchiveCheck = Callable[[Holdings], Iterator[Problem]]
 REGISTER_CHECKS: tuple[ArchiveCheck, ...] = (
     register.memberships,
     register.mergers,
+    register.merged_in_no_circle,
     register.parents,
     register.no_circles,
 )
@@ -19,6 +20,9 @@ SEASON_CHECKS: tuple[ArchiveCheck, ...] = (
     seasons.competing_teams,
     seasons.fixtures,
     seasons.fixtures_played,
+    schedule.fixtures_once,
+    schedule.one_match_a_day,
+    schedule.sheets_fit,
     sheets.competitions,
     sheets.teams,
     sheets.players,

@@ -43,7 +43,7 @@ class Agreement(NamedTuple):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetEntry:
     """``path`` is the file's, relative to the folder. ``positions`` has those of competition,
-    date and the two teams."""
+    date, the two teams and, where there is one, the day that the match was moved to."""
 
     path: str
     sheet: SheetId
@@ -58,6 +58,7 @@ class SheetEntry:
     mentions: tuple[Mention, ...]
     positions: Mapping[str, Position]
     agreements: tuple[Agreement, ...] = ()
+    moved_to: datetime.date | None = None
 
     def team(self, side: SideName) -> TeamId | None:
         return self.home if side == "home" else self.away
@@ -67,6 +68,7 @@ class SheetEntry:
 _new: Any = tuple.__new__
 
 _ENTRY_PLACES = ("competition", "date", "home.team", "away.team")
+_PLACES_WHEN_MOVED = (*_ENTRY_PLACES, "moved_to")
 
 
 def sheet_entry(path: str, match: Match) -> SheetEntry:
@@ -102,8 +104,12 @@ def sheet_entry(path: str, match: Match) -> SheetEntry:
         away=match.away.team,
         is_draft=match.is_draft,
         mentions=tuple(mentions),
-        positions={place: match.position(place) for place in _ENTRY_PLACES},
+        positions={
+            place: match.position(place)
+            for place in (_ENTRY_PLACES if match.moved_to is None else _PLACES_WHEN_MOVED)
+        },
         agreements=tuple(_agreements(match)),
+        moved_to=match.moved_to,
     )
 
 

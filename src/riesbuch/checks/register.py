@@ -1,11 +1,14 @@
 """Rules for clubs and players."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from typing import TypeVar
 
 from riesbuch.checks.holdings import Holdings, problem_at
 from riesbuch.problems import Problem, did_you_mean
-from riesbuch.trade.ids import PlayerId
+from riesbuch.trade.ids import ClubId, PlayerId
 from riesbuch.trade.people import Register
+
+_Key = TypeVar("_Key", ClubId, PlayerId)
 
 
 def memberships(holdings: Holdings) -> Iterator[Problem]:
@@ -40,6 +43,20 @@ def mergers(holdings: Holdings) -> Iterator[Problem]:
                 )
 
 
+def merged_in_no_circle(holdings: Holdings) -> Iterator[Problem]:
+    """No club carries on its own history by way of others."""
+    known = holdings.archive.register
+    for club in known.clubs.values():
+        for number, merged in enumerate(club.merged_from, start=1):
+            if merged != club.id and club.id in _predecessors(known, merged):
+                yield problem_at(
+                    f"clubs/{club.id}.yaml",
+                    club.positions[f"merged_from.{number}"],
+                    "mergers-in-a-circle",
+                    f"by way of `{merged}`, `{club.id}` would be among its own predecessors",
+                )
+
+
 def parents(holdings: Holdings) -> Iterator[Problem]:
     """A player's parents have a file."""
     known = holdings.archive.register
@@ -71,13 +88,22 @@ def no_circles(holdings: Holdings) -> Iterator[Problem]:
 
 def _line_upward(register: Register, start: PlayerId) -> set[PlayerId]:
     """``start`` and all ancestors on record."""
-    found: set[PlayerId] = set()
+    players = register.players
+    return _reached(start, lambda each: players[each].parents if each in players else ())
+
+
+def _predecessors(register: Register, start: ClubId) -> set[ClubId]:
+    """``start`` and all clubs that were merged into it, by whatever way."""
+    clubs = register.clubs
+    return _reached(start, lambda each: clubs[each].merged_from if each in clubs else ())
+
+
+def _reached(start: _Key, onward: Callable[[_Key], Iterable[_Key]]) -> set[_Key]:
+    found: set[_Key] = set()
     waiting = [start]
     while waiting:
-        player = waiting.pop()
-        if player in found:
-            continue
-        found.add(player)
-        if player in register.players:
-            waiting.extend(register.players[player].parents)
+        each = waiting.pop()
+        if each not in found:
+            found.add(each)
+            waiting.extend(onward(each))
     return found

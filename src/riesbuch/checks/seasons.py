@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from riesbuch.checks.holdings import Holdings, problem_at
+from riesbuch.checks.schedule import misfits
 from riesbuch.problems import Problem, did_you_mean
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.season import Meeting, without_sheet
@@ -105,6 +106,7 @@ def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
     for year, listed in holdings.archive.fixtures.items():
         of_season = [entry for entry in holdings.entries if entry.season == year]
         named = {entry.sheet for entry in of_season} | holdings.unread
+        told_already = {each.exchanged for each in misfits(holdings, year)}
         for key in dict.fromkeys(fixture.competition for fixture in listed):
             entries = [entry for entry in of_season if entry.competition == key]
             fixtures_of_key = [fixture for fixture in listed if fixture.competition == key]
@@ -121,6 +123,8 @@ def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
             for fixture in without_sheet(fixtures_of_key, meetings):
                 stem = f"{fixture.date}-{fixture.home}-{fixture.away}"
                 is_past = bool(recorded) and fixture.date < max(recorded)
+                if fixture in told_already:
+                    continue
                 if is_past and SheetId(f"{year}/{stem}") not in named:
                     yield problem_at(
                         f"seasons/{year}/fixtures.toml",

@@ -68,6 +68,16 @@ def sheets(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[
     )
 
 
+def players(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
+    folder = _folder(ctx)
+    return _beginning((each for each, _ in folder.player_files()) if folder else (), incomplete)
+
+
+def clubs(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
+    folder = _folder(ctx)
+    return _beginning((each for each, _ in folder.club_files()) if folder else (), incomplete)
+
+
 def topics(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
     from riesbuch.cli.guide import guide_topics
 

@@ -168,7 +168,7 @@ def table_matter(
 ) -> TableMatter:
     """The matter of the table asked for; what had to be left out is said on standard error."""
     index = session.index()
-    year, competition, archive = _find_competition(index, session.folder.years(), key, year)
+    year, competition, archive = find_competition(index, session.folder.years(), key, year)
     rules = _find_rules(archive, competition, rule_set)
     season = index.season(year)
     tallies: list[Tally] = []
@@ -218,7 +218,7 @@ def _under_other_rules(
     return tally(match, rules, competition.kind), performances(match, rules)
 
 
-def _find_competition(
+def find_competition(
     index: Index, years: Sequence[int], key: str | None, year: int | None
 ) -> tuple[int, Competition, Archive]:
     """The competition and the archive of its season."""

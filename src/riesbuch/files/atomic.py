@@ -38,6 +38,31 @@ def replace_file(path: Path, content: bytes, *, durable: bool = True) -> None:
         raise
 
 
+def create_file(path: Path, content: bytes) -> None:
+    """Make the file with its folders, whole or not at all; raises RiesbuchError where there is one
+    of that name already, whatever happens between looking and writing."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(prefix=".riesbuch-", suffix=".tmp", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, 0o666 & ~_umask())
+        try:
+            os.link(temporary, path)
+        except FileExistsError:
+            raise
+        except OSError:
+            # A file system without hard links; only a crash could leave half a file here.
+            with path.open("xb") as file:
+                file.write(content)
+    except FileExistsError:
+        raise RiesbuchError(f"{path} is there already and is left as it is") from None
+    finally:
+        os.unlink(temporary)
+
+
 def replace_as_read(path: Path, before: bytes, after: bytes) -> None:
     """`replace_file`, where the file still is as it was read; raises RiesbuchError elsewhere."""
     if path.read_bytes() != before:

@@ -14,7 +14,7 @@ from riesbuch.files.nodes import Entries, Items, Node
 from riesbuch.files.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.problems import RiesbuchError
 
-__all__ = ["Written", "edited", "inline", "rekeyed", "with_item"]
+__all__ = ["Written", "edited", "inline", "rekeyed", "respelt", "with_item"]
 
 _MARK = "\ufeff"
 
@@ -49,12 +49,37 @@ def edited(text: str, edits: Mapping[str, Written | None], shape: Shape = SHEET_
     return _proven(text, new, said)
 
 
-def with_item(text: str, place: str, item: Written, shape: Shape = SHEET_SHAPE) -> str:
-    """``text`` with ``item`` at the end of the list at ``place``, which is made where missing."""
-    there = _at(_said(text), _steps(place))
+def with_item(
+    text: str, place: str, item: Written, shape: Shape = SHEET_SHAPE, before: int | None = None
+) -> str:
+    """``text`` with ``item`` in the list at ``place``, which is made where missing: at its end, or
+    before the item of that number."""
+    said = _said(text)
+    there = _at(said, _steps(place))
+    if isinstance(there, list) and before is not None and 1 <= before <= len(there):
+        new = _mark(text) + Page(_bare(text)).with_item_before(_steps(place), place, before, item)
+        there.insert(before - 1, _copied(item))
+        return _proven(text, new, said)
     if isinstance(there, list) and there:
         return edited(text, {f"{place}.{len(there) + 1}": item}, shape)
     return edited(text, {place: [item]}, shape)
+
+
+def respelt(text: str, keys: Mapping[str, str], values: Mapping[str, str]) -> str:
+    """``text`` with the key, or the text, at each place written anew within the quotes that it
+    stands in, so that writing the former one again gives the former text. All places are those
+    of ``text``. Raises RiesbuchError where a key stands there already."""
+    said = _said(text)
+    spellings = [
+        *((_steps(place), True, key) for place, key in keys.items()),
+        *((_steps(place), False, value) for place, value in values.items()),
+    ]
+    new = _mark(text) + Page(_bare(text)).with_spellings(spellings)
+    for place, value in values.items():
+        _put(said, _steps(place), value)
+    for place in sorted(keys, key=lambda each: each.count("."), reverse=True):
+        _rekey(said, place, keys[place])
+    return _proven(text, new, said)
 
 
 def rekeyed(text: str, keys: Mapping[str, str]) -> str:
@@ -64,14 +89,17 @@ def rekeyed(text: str, keys: Mapping[str, str]) -> str:
     for place, key in keys.items():
         steps = _steps(place)
         new = _mark(new) + Page(_bare(new)).with_key(steps, place, key)
-        *above, last = steps
-        mapping = _at(said, above)
-        assert isinstance(mapping, dict)
-        if key in mapping:
-            raise RiesbuchError(f"`{key}` stands beside `{place}` already")
-        value = mapping.pop(last)
-        mapping[key] = value
+        _rekey(said, place, key)
     return _proven(text, new, said)
+
+
+def _rekey(said: object, place: str, key: str) -> None:
+    *above, last = _steps(place)
+    mapping = _at(said, above)
+    assert isinstance(mapping, dict)
+    if key in mapping:
+        raise RiesbuchError(f"`{key}` stands beside `{place}` already")
+    mapping[key] = mapping.pop(last)
 
 
 def _proven(text: str, new: str, said: object) -> str:

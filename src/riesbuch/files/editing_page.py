@@ -1,6 +1,6 @@
 """A YAML text with the ends of its values, and single changes to it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import NoReturn, TypeAlias
 
@@ -81,6 +81,56 @@ class Page:
         flow = any(self._is_flow(each) for each in chain[:-1])
         begin, end = self._offset(old.start), self._offset(old.end)
         return self.text[:begin] + written_scalar(key, in_line=flow) + self.text[end:]
+
+    def with_spellings(self, spellings: Iterable[tuple[Sequence[str], bool, str]]) -> str:
+        """Each is the steps of a scalar, whether its key is meant, and the new text of it."""
+        written: list[tuple[int, int, str]] = []
+        for steps, is_key, new in spellings:
+            chain, missing = self._walk(steps)
+            if missing:
+                self._refuse(".".join(steps))
+            scalar, parent = chain[-1], chain[-2]
+            if is_key and isinstance(parent, MappingValue):
+                scalar = next(key for key, value in parent.entries if value is scalar)
+            if not isinstance(scalar, ScalarValue):
+                self._refuse(".".join(steps))
+            begin, end = self._offset(scalar.start), self._offset(self._end(scalar))
+            flow = any(self._is_flow(each) for each in chain[:-1])
+            written.append((begin, end, self._spelt(self.text[begin:end], scalar, new, flow)))
+        text = self.text
+        for begin, end, new in sorted(written, reverse=True):
+            text = text[:begin] + new + text[end:]
+        return text
+
+    @staticmethod
+    def _spelt(raw: str, scalar: ScalarValue, new: str, flow: bool) -> str:
+        for quote in ("'", '"'):
+            as_it_is = raw == f"{quote}{scalar.text}{quote}" and scalar.style == quote
+            if as_it_is and quote not in new and "\\" not in new:
+                return f"{quote}{new}{quote}"
+        return written_scalar(new, in_line=flow)
+
+    def with_item_before(
+        self, steps: Sequence[str], place: str, number: int, value: Written
+    ) -> str:
+        """With ``value`` in a list, before its item of that number."""
+        chain, missing = self._walk(steps)
+        items = chain[-1]
+        if missing or not isinstance(items, SequenceValue):
+            self._refuse(place)
+        if self._is_flow(items):
+            at = self._offset(items.items[number - 1].start)
+            return f"{self.text[:at]}{inline(value, in_line=True)}, {self.text[at:]}"
+        lines = [f"{' ' * items.start[1]}- {inline(value, in_line=False)}"]
+        if number > 1:
+            return self._with_lines(items, number - 2, lines)
+        parent = chain[-2]
+        if not isinstance(parent, MappingValue):
+            self._refuse(place)
+        # Under the key at once, so that a remark above the first item stays with it.
+        line = next(key.end[0] for key, below in parent.entries if below is items) + 1
+        at = self.starts[line]
+        return self.text[:at] + lines[0] + self._newline + self.text[at:]
 
     def without(self, steps: Sequence[str], place: str) -> str:
         chain, missing = self._walk(steps)

@@ -43,12 +43,13 @@ def pack_entry(entry: SheetEntry) -> list[Any]:
         entry.mentions,
         entry.positions,
         entry.agreements,
+        _date(entry.moved_to),
     ]
 
 
 def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
     (path, sheet, season, competition, number, date, outcome, home, away, is_draft, mentions,
-     positions, agreements) = packed  # fmt: skip
+     positions, agreements, moved_to) = packed  # fmt: skip
     return SheetEntry(
         path=path,
         sheet=sheet,
@@ -76,6 +77,7 @@ def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
                 for clubs, position in agreements
             ]
         ),
+        moved_to=_read_date(moved_to),
     )
 
 

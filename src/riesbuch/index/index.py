@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from riesbuch.folder import ClubFolder
-from riesbuch.index.overlaid import OverlaidStore
 from riesbuch.index.packed import PackedProblem, unpack_problems
 from riesbuch.index.scan import Listing, look_at
 from riesbuch.index.store import FileState, KnownListing, Result, Store, digest_of
@@ -67,8 +66,7 @@ class Index:
         self, folder: ClubFolder, tell: Callable[[str], None], progress: Progress | None = None
     ) -> None:
         self._folder = folder
-        store = OverlaidStore if folder.changes else Store
-        self._store = store(folder.derived, signature_of_reading(), tell)
+        self._store = _store_of(folder)(folder.derived, signature_of_reading(), tell)
         self._progress = progress or (lambda done, whole: None)
         self._listings: dict[str, Listing] = {}
         self._bases: dict[str, bytes] = {}
@@ -377,6 +375,14 @@ class Index:
         from riesbuch.index.packed import pack_problems
 
         return pack_problems(stray_files(self._folder))
+
+
+def _store_of(folder: ClubFolder) -> type[Store]:
+    if not folder.changes:
+        return Store
+    from riesbuch.index.overlaid import OverlaidStore
+
+    return OverlaidStore
 
 
 def _bases(listings: Mapping[str, Listing], years: Sequence[int]) -> dict[str, bytes]:

@@ -16,6 +16,7 @@ from riesbuch.index.store import FileState, KnownListing, digest_of
 # A file changed within the file system's last tick may change again and look the same.
 _YOUNG = 2_000_000_000
 _UNREADABLE = b"unreadable "
+_READ = (".yaml", ".toml")
 
 
 class Listing(NamedTuple):
@@ -80,7 +81,7 @@ def _stats(folder: ClubFolder, directory: str) -> list[tuple[str, int, int, int,
         with _opened(os.path.join(folder.root, directory)) as place, os.scandir(place) as listing:
             for entry in listing:
                 name = entry.name
-                if not _is_read(name):
+                if not name.endswith(_READ) or name[0] == ".":
                     continue
                 try:
                     told = entry.stat()
@@ -97,7 +98,7 @@ def _stats(folder: ClubFolder, directory: str) -> list[tuple[str, int, int, int,
 
 
 def _is_read(name: str) -> bool:
-    return name.endswith((".yaml", ".toml")) and name[0] != "."
+    return name.endswith(_READ) and name[0] != "."
 
 
 def _laid_over(folder: ClubFolder, prefix: str) -> dict[str, bytes | None]:

@@ -92,6 +92,8 @@ GERMAN = Phrases(
     award="{name} (ab {points} Punkten): {players}",
     award_between="{name} ({points} bis {most} Punkte): {players}",
     nobody="niemand",
+    competition_round="{competition}, {number}. Runde",
+    moved_from="Verschoben vom {date}.",
     won_by=MappingProxyType({
         "nummern": "{team} gewinnt nach Nummern.",
         "points": "{team} gewinnt nach Punkten.",

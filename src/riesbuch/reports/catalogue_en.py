@@ -91,6 +91,8 @@ ENGLISH = Phrases(
     award="{name} (from {points} points): {players}",
     award_between="{name} ({points} to {most} points): {players}",
     nobody="nobody",
+    competition_round="{competition}, round {number}",
+    moved_from="Postponed from {date}.",
     won_by=MappingProxyType({
         "nummern": "{team} won on Nummern.",
         "points": "{team} won on points.",

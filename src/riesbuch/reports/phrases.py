@@ -95,6 +95,10 @@ class Phrases:
     award_between: str
     nobody: str
 
+    # the calendar of fixtures
+    competition_round: str
+    moved_from: str
+
     # a match
     won_by: Mapping[DecidedBy, str]
     drawn_level: str

@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 from collections import Counter, defaultdict
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from riesbuch.trade.ids import PlayerId
@@ -17,6 +18,7 @@ _CANDIDATES = 24
 _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss"})
 
 
+@lru_cache(maxsize=16384)
 def folded(text: str) -> str:
     """The text as an identifier would spell it: ``Rüedi Äbi`` is ``rueedi-aebi``."""
     lower = text.lower().translate(_UMLAUTS)

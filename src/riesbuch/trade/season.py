@@ -65,17 +65,26 @@ class Meeting(NamedTuple):
 
 def without_sheet(fixtures: Sequence[Fixture], meetings: Iterable[Meeting]) -> tuple[Fixture, ...]:
     """The ``fixtures`` of one competition that none of its ``meetings`` answers."""
+    answers = answering(fixtures, tuple(meetings))
+    return tuple(each for each, found in zip(fixtures, answers, strict=True) if not found)
+
+
+def answering(
+    fixtures: Sequence[Fixture], meetings: Sequence[Meeting]
+) -> tuple[tuple[int, ...], ...]:
+    """Of each of the ``fixtures`` of one competition, which of its ``meetings`` answer it, by
+    their index."""
     of_pair = Counter((each.home, each.away) for each in fixtures)
-    met: dict[object, list[Meeting]] = defaultdict(list)
-    for meeting in meetings:
-        met[meeting.home, meeting.away].append(meeting)
+    met: dict[object, list[int]] = defaultdict(list)
+    for index, meeting in enumerate(meetings):
+        met[meeting.home, meeting.away].append(index)
     return tuple(
-        fixture
-        for fixture in fixtures
-        if not any(
-            _answers(meeting, fixture, alone=of_pair[fixture.home, fixture.away] == 1)
-            for meeting in met[fixture.home, fixture.away]
+        tuple(
+            index
+            for index in met[fixture.home, fixture.away]
+            if _answers(meetings[index], fixture, alone=of_pair[fixture.home, fixture.away] == 1)
         )
+        for fixture in fixtures
     )
 
 

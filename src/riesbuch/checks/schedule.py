@@ -1,0 +1,212 @@
+"""Rules for fixtures beside one another and beside the sheets."""
+
+import datetime
+from collections import defaultdict
+from collections.abc import Hashable, Iterator, Sequence
+from typing import NamedTuple
+
+from riesbuch.checks.entry import SheetEntry
+from riesbuch.checks.holdings import Holdings, problem_at
+from riesbuch.problems import Problem
+from riesbuch.trade.appointments import Appointment, Fitted, Recorded, fit, is_same_match
+from riesbuch.trade.ids import CompetitionId, TeamId
+from riesbuch.trade.match import Outcome
+from riesbuch.trade.planning import may_share_a_day
+from riesbuch.trade.season import CompetitionKind, Fixture, Meeting
+
+_WITH_REPLAYS = (CompetitionKind.CUP, CompetitionKind.FRIENDLY)
+_NOT_PLAYED_THEN = (Outcome.POSTPONED, Outcome.ANNULLED)
+
+
+def recorded_entry(entry: SheetEntry) -> Recorded[SheetEntry]:
+    return Recorded(
+        competition=entry.competition,
+        meeting=Meeting(entry.round, entry.date, entry.home, entry.away),
+        outcome=entry.outcome,
+        moved_to=entry.moved_to if entry.outcome is Outcome.POSTPONED else None,
+        source=entry,
+    )
+
+
+def fitted_season(holdings: Holdings, year: int) -> Fitted[SheetEntry]:
+    """The fixtures of a year and its sheets held against one another."""
+    recorded = [recorded_entry(each) for each in holdings.entries if each.season == year]
+    return fit(holdings.archive.fixtures.get(year, ()), recorded)
+
+
+def _fixtures_path(year: int) -> str:
+    return f"seasons/{year}/fixtures.toml"
+
+
+def fixtures_once(holdings: Holdings) -> Iterator[Problem]:
+    """A fixture is listed once: no other of its competition has the same home and away side on
+    the same day, nor, but for replays and matches put off, in the same round."""
+    for year in holdings.archive.fixtures:
+        season = holdings.archive.seasons.get(year)
+        earlier: dict[Hashable, list[Appointment[SheetEntry]]] = defaultdict(list)
+        for each in fitted_season(holdings, year).appointments:
+            fixture = each.fixture
+            competition = season.competition(fixture.competition) if season else None
+            may_be_replayed = competition is None or competition.kind in _WITH_REPLAYS
+            same_sides = earlier[fixture.competition, fixture.home, fixture.away]
+            twin = next(
+                (
+                    other.fixture
+                    for other in same_sides
+                    if is_same_match(
+                        other.fixture,
+                        fixture,
+                        may_be_replayed=may_be_replayed or _was_put_off(other),
+                    )
+                ),
+                None,
+            )
+            same_sides.append(each)
+            if twin is not None:
+                yield problem_at(
+                    _fixtures_path(year),
+                    fixture.positions["date"],
+                    "fixture-twice",
+                    f"{fixture.home} against {fixture.away} stands in the list already,"
+                    f" in line {twin.positions['date'][0]}",
+                    "delete one of the two, or set the right date, round or teams",
+                )
+
+
+def _was_put_off(appointment: Appointment[SheetEntry]) -> bool:
+    return any(
+        each.outcome in _NOT_PLAYED_THEN and each.meeting.date == appointment.fixture.date
+        for each in appointment.sheets
+    )
+
+
+def one_match_a_day(holdings: Holdings) -> Iterator[Problem]:
+    """No team has two matches on one day, as planned and as put off; festivals, friendlies and
+    cups that are played out in a day are left aside."""
+    for year in holdings.archive.fixtures:
+        season = holdings.archive.seasons.get(year)
+        if season is None:
+            continue
+        on_days: dict[tuple[datetime.date, TeamId], list[Appointment[SheetEntry]]] = defaultdict(
+            list
+        )
+        for each in fitted_season(holdings, year).appointments:
+            fixture = each.fixture
+            if each.day is None or fixture.home == fixture.away:
+                continue
+            competition = season.competition(fixture.competition)
+            clashes: dict[Fixture, list[TeamId]] = {}
+            for team in (fixture.home, fixture.away):
+                others = on_days[each.day, team]
+                for other in others:
+                    if not _is_one_match(other, each) and not may_share_a_day(
+                        competition, season.competition(other.fixture.competition)
+                    ):
+                        clashes.setdefault(other.fixture, []).append(team)
+                        break
+                others.append(each)
+            for clash, teams in clashes.items():
+                yield _clash_problem(year, each, teams, clash)
+
+
+def _is_one_match(first: Appointment[SheetEntry], second: Appointment[SheetEntry]) -> bool:
+    """On one day: the same home and away side, in different rounds only if both are given."""
+    one, other = first.fixture, second.fixture
+    same_sides = (one.competition, one.home, one.away) == (
+        other.competition,
+        other.home,
+        other.away,
+    )
+    return same_sides and (None in (one.round, other.round) or one.round == other.round)
+
+
+def _clash_problem(
+    year: int, appointment: Appointment[SheetEntry], teams: Sequence[TeamId], other: Fixture
+) -> Problem:
+    fixture, mover = appointment.fixture, appointment.mover
+    path, position = _fixtures_path(year), fixture.positions["date"]
+    if mover is not None:
+        entry = mover.source
+        path = entry.path
+        position = entry.positions["moved_to" if mover.moved_to else "date"]
+    who = " and ".join(f"`{team}`" for team in teams)
+    return problem_at(
+        path,
+        position,
+        "team-twice-one-day",
+        f"{who} {'have' if len(teams) > 1 else 'has'} another match on {appointment.day}:"
+        f" {other.home} against {other.away} in `{other.competition}`",
+        "put one of the two on another day",
+    )
+
+
+class Misfit(NamedTuple):
+    """A sheet that fits no fixture of its competition, with those of the same two teams.
+    ``exchanged`` is the one that it fits but for who is at home."""
+
+    entry: SheetEntry
+    of_the_two: Sequence[Fixture]
+    exchanged: Fixture | None
+
+
+def misfits(holdings: Holdings, year: int) -> Iterator[Misfit]:
+    """Sheets of leagues and festivals that fit none of their fixtures, but for those before the
+    first of them, those of teams that have none, and those with other faults to mend first."""
+    season = holdings.archive.seasons.get(year)
+    if season is None or year in holdings.archive.partial_fixtures:
+        return
+    first_days: dict[CompetitionId, datetime.date] = {}
+    of_pair: dict[Hashable, list[Fixture]] = defaultdict(list)
+    teams: dict[CompetitionId, set[TeamId | None]] = defaultdict(set)
+    for fixture in holdings.archive.fixtures.get(year, ()):
+        key = fixture.competition
+        first_days[key] = min(fixture.date, first_days.get(key, fixture.date))
+        of_pair[key, frozenset((fixture.home, fixture.away))].append(fixture)
+        teams[key] |= {fixture.home, fixture.away}
+    for stray in fitted_season(holdings, year).strays:
+        entry = stray.source
+        competition = season.competition(entry.competition) if entry.competition else None
+        if competition is None or competition.kind in _WITH_REPLAYS:
+            continue
+        pair = frozenset((entry.home, entry.away))
+        if (
+            entry.date is not None
+            and entry.date.year == year
+            and len(pair) == 2
+            and pair <= teams[competition.id]
+            and entry.date >= first_days[competition.id]
+        ):
+            of_the_two = of_pair.get((competition.id, pair), [])
+            exchanged = [each for each in of_the_two if differs_by_ground(entry, each)]
+            yield Misfit(entry, of_the_two, exchanged[0] if exchanged else None)
+
+
+def differs_by_ground(entry: SheetEntry, fixture: Fixture) -> bool:
+    """Whether the sheet is of the fixture, of the same competition, but for who is at home."""
+    return (entry.home, entry.away) == (fixture.away, fixture.home) and (
+        entry.date == fixture.date or (entry.round is not None and entry.round == fixture.round)
+    )
+
+
+def sheets_fit(holdings: Holdings) -> Iterator[Problem]:
+    """A league's or festival's sheet fits one of its fixtures."""
+    for year in holdings.archive.fixtures:
+        for misfit in misfits(holdings, year):
+            entry = misfit.entry
+            yield problem_at(
+                entry.path,
+                entry.positions["date"],
+                "sheet-without-fixture",
+                f"{entry.home} against {entry.away} on {entry.date} is not in fixtures.toml",
+                _advice(misfit),
+            )
+
+
+def _advice(misfit: Misfit) -> str:
+    if misfit.exchanged is not None:
+        line = misfit.exchanged.positions["date"][0]
+        return f"there {misfit.exchanged.home} is at home, in line {line}"
+    if misfit.of_the_two:
+        days = " and ".join(str(each.date) for each in misfit.of_the_two)
+        return f"there the two meet on {days}; set the right date, round or teams in one of them"
+    return "there the two do not meet; set the right teams, or add the fixture"

@@ -1,0 +1,126 @@
+"""The blank page of ``riesbuch sheet --blank-paper``."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from riesbuch.cli.context import Session
+from riesbuch.cli.output import say
+
+if TYPE_CHECKING:
+    from riesbuch.archive import Archive
+    from riesbuch.index.index import Index
+    from riesbuch.reports.blank_paper import PaperSide
+    from riesbuch.season.choosing import Wanted
+    from riesbuch.season.lineup import Lineup
+    from riesbuch.trade.rules import RuleSet
+    from riesbuch.trade.season import Competition
+
+
+def paper_of(
+    session: Session,
+    home: str | None,
+    away: str | None,
+    date: datetime.date | None,
+    competition: str | None,
+) -> str:
+    """The page as Markdown; teams, players and what the fixture says are filled in where ``home``
+    and ``away`` are given."""
+    from riesbuch.season.choosing import wanted
+
+    if home is None or away is None:
+        return _without_names(session.archive(), date, competition)
+    index = session.index()
+    index.problems([])
+    request = wanted(index.register().register, home, away, date, competition)
+    return _with_names(session, index, request)
+
+
+def _without_names(archive: Archive, date: datetime.date | None, key: str | None) -> str:
+    from riesbuch.reports.blank_paper import PaperMatch, blank_paper
+
+    competition, rules = _competition(archive, date, key)
+    match = PaperMatch(
+        competition=competition.name if competition is not None and key is not None else "",
+        date=date.isoformat() if date is not None else "",
+    )
+    return blank_paper(match, rules, archive.league.language)
+
+
+def _competition(
+    archive: Archive, date: datetime.date | None, key: str | None
+) -> tuple[Competition | None, RuleSet]:
+    """The newest of that name, or the first of the newest season, with its rule set."""
+    from riesbuch.problems import UsageError, did_you_mean
+    from riesbuch.trade.rules import RuleSet
+
+    listed = [
+        each
+        for year in sorted(archive.seasons, reverse=True)
+        if date is None or year == date.year
+        for each in archive.seasons[year].competitions
+        if key is None or each.id == key
+    ]
+    if key is not None and not listed:
+        known = {each.id for season in archive.seasons.values() for each in season.competitions}
+        when = f" in {date.year}" if date is not None else ""
+        advice = did_you_mean(key, known - {key}) or f"there are {', '.join(sorted(known))}"
+        raise UsageError(f"there is no competition `{key}`{when}; {advice}")
+    competition = listed[0] if listed else None
+    rules = archive.rules_of(competition)
+    if rules is None:
+        rules = RuleSet()
+        say(f"laid out under the default rules: {rules.name}")
+    elif key is None and competition is not None:
+        say(f"laid out for {competition.name}: {rules.name}; --competition chooses another")
+    return competition, rules
+
+
+def _with_names(session: Session, index: Index, request: Wanted) -> str:
+    from riesbuch.cli.sheet import tell_lineup
+    from riesbuch.reports.blank_paper import PaperMatch, blank_paper
+    from riesbuch.season.choosing import choose_for_paper
+    from riesbuch.season.drafting import draft, lineups, pairings
+    from riesbuch.season.past import Past
+
+    past = Past(session.folder, index)
+    planned = choose_for_paper(request, pairings(session.folder, index, past, request))
+    if planned is None:
+        say("no fixture of the two is open; what it would fill in is left for you to write")
+        archive = session.archive()
+        _, rules = _competition(archive, request.date, request.competition)
+        newest = datetime.date(max(archive.seasons, default=datetime.MINYEAR), 12, 31)
+        day = request.date or newest
+        home, away = lineups(archive, past, rules, day, (request.home, request.away))
+        date = request.date.isoformat() if request.date is not None else ""
+        match = PaperMatch(date=date)
+    else:
+        archive = index.archive([planned.year])
+        drafted = draft(archive, past, planned)
+        home, away, rules = drafted.home, drafted.away, drafted.rules
+        competition = archive.competition(planned.year, planned.competition)
+        match = PaperMatch(
+            competition=competition.name if competition else planned.competition,
+            round=str(planned.round) if planned.round is not None else "",
+            date=planned.date.isoformat(),
+            ground=drafted.ground or "",
+        )
+    for lineup in (home, away):
+        tell_lineup(lineup, archive)
+    match = replace(match, home=_side(home, archive, rules), away=_side(away, archive, rules))
+    return blank_paper(match, rules, archive.league.language)
+
+
+def _side(lineup: Lineup, archive: Archive, rules: RuleSet) -> PaperSide:
+    from riesbuch.reports.blank_paper import PaperSide
+
+    register = archive.register
+    # A club's many members are no batting order; a page has room for a team.
+    players = lineup.players if len(lineup.players) <= rules.team_size else ()
+    return PaperSide(
+        team=register.team_name(lineup.team),
+        players=[register.player_name(each) for each in players],
+        supernumeraries=[register.player_name(each) for each in lineup.supernumeraries],
+    )

@@ -1,0 +1,158 @@
+"""``riesbuch calendar``."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from riesbuch.cli.completion import competitions, season_years
+from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.output import say
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from riesbuch.archive import Archive
+    from riesbuch.index.index import Index
+    from riesbuch.trade.ids import TeamId
+    from riesbuch.trade.season import Fixture
+
+
+@click.command("calendar")
+@click.option("--team", metavar="TEAM", help="Only this team's matches.")
+@click.option(
+    "--season",
+    type=int,
+    metavar="YEAR",
+    shell_complete=season_years,
+    help="The season; without it, the last that has such fixtures.",
+)
+@click.option(
+    "--competition", metavar="KEY", shell_complete=competitions, help="Only this competition's."
+)
+@pass_session
+def command(session: Session, team: str | None, season: int | None, competition: str | None) -> int:
+    """The fixtures as a calendar file (iCalendar), for phones and calendar programs.
+
+    A match that was put off moves to its new day when the calendar is read again, and one that
+    was played says how it ended. The same folder gives the same file everywhere.
+
+    Where fixtures.toml has errors they are told, and the exit status is 1.
+    """
+    from riesbuch.problems import Severity
+    from riesbuch.reports.catalogue import CATALOGUES
+    from riesbuch.season.calendar import season_events
+    from riesbuch.season.icalendar import calendar_text
+    from riesbuch.season.scheduling import scheduled_season
+
+    index = session.index()
+    choice = _Choice(session, index, team, season, competition)
+    archive, year = choice.archive, choice.year
+    scheduled = [
+        each
+        for each in scheduled_season(index, archive, year)
+        if choice.wants(each.appointment.fixture)
+    ]
+    events = season_events(
+        archive.seasons[year], archive.register, CATALOGUES[archive.league.language], scheduled
+    )
+    click.echo(calendar_text(choice.name, events), nl=False)
+    say(f"{choice.name}: {len(events)} {'match' if len(events) == 1 else 'matches'}")
+    path = archive.folder.relative(archive.folder.fixtures_file(year))
+    _, problems = index.problems([year])
+    errors = [
+        each for each in problems if each.place.path == path and each.severity is Severity.ERROR
+    ]
+    for problem in errors:
+        say(problem.as_line())
+    return 1 if errors else 0
+
+
+class _Choice:
+    """The season asked for, and which of its fixtures; raises UsageError where there are none."""
+
+    def __init__(
+        self,
+        session: Session,
+        index: Index,
+        team: str | None,
+        season: int | None,
+        competition: str | None,
+    ) -> None:
+        from riesbuch.problems import UsageError
+
+        self.competition = competition
+        # Before anything is asked of it the index looks at the folder.
+        index.problems([])
+        self.team = _known_team(index.archive([]), team)
+        years = sorted(session.folder.years(), reverse=True)
+        archives = {}
+        if season is not None and season not in years:
+            listed = ", ".join(str(each) for each in reversed(years)) or "none"
+            raise UsageError(f"there is no season {season}; the seasons are {listed}")
+        for year in [season] if season is not None else years:
+            archives[year] = archive = index.archive([year])
+            if year in archive.seasons and any(map(self.wants, archive.fixtures.get(year, ()))):
+                self.archive, self.year = archive, year
+                break
+        else:
+            raise UsageError(_why_none(archives, self.team, season, competition))
+        self.name = self._name()
+
+    def wants(self, fixture: Fixture) -> bool:
+        return (self.competition in (None, fixture.competition)) and (
+            self.team in (None, fixture.home, fixture.away)
+        )
+
+    def _name(self) -> str:
+        parts = [self.archive.register.team_name(self.team)] if self.team else []
+        if self.competition is not None:
+            found = self.archive.competition(self.year, self.competition)
+            parts.append(found.name if found else self.competition)
+        return f"{', '.join(parts) or self.archive.league.name} {self.year}"
+
+
+def _known_team(archive: Archive, written: str | None) -> TeamId | None:
+    """The team with that identifier or name; raises UsageError where there is none."""
+    from riesbuch.problems import UsageError, did_you_mean
+    from riesbuch.trade.names import folded
+
+    if written is None:
+        return None
+    names = archive.register.team_names
+    looked_for = folded(written)
+    for team, name in names.items():
+        if written == team or looked_for in (team, folded(name)):
+            return team
+    advice = did_you_mean(looked_for, names) or "teams are declared in their club's file"
+    raise UsageError(f"there is no team `{written}`; {advice}")
+
+
+def _why_none(
+    archives: dict[int, Archive], team: TeamId | None, season: int | None, competition: str | None
+) -> str:
+    """What is missing, in a sentence."""
+    from riesbuch.problems import did_you_mean
+
+    unread = [year for year, archive in archives.items() if year in archive.unread_seasons]
+    if unread:
+        return f"seasons/{unread[0]}/season.toml cannot be read; `riesbuch check` says why"
+    keys: Sequence[str] = sorted(
+        {
+            each.id
+            for archive in archives.values()
+            for listed in archive.seasons.values()
+            for each in listed.competitions
+        }
+    )
+    where = f"season {season} has" if season is not None else "there is"
+    if competition is not None and competition not in keys:
+        listed = f"the competitions are {', '.join(keys)}" if keys else "no season.toml lists one"
+        return (
+            f"{where} no competition `{competition}`; {did_you_mean(competition, keys) or listed}"
+        )
+    of = f" in `{competition}`" if competition is not None else ""
+    of += f" for `{team}`" if team is not None else ""
+    where = f"season {season} has no fixtures" if season is not None else "there are no fixtures"
+    return f"{where}{of}; `riesbuch plan` writes them into fixtures.toml"

@@ -1,0 +1,181 @@
+"""``riesbuch desk``."""
+
+from __future__ import annotations
+
+import gc
+import os
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from riesbuch.cli.completion import sheets
+from riesbuch.cli.context import Session, pass_session
+
+if TYPE_CHECKING:
+    from riesbuch.cli.terminal import Screen
+    from riesbuch.cli.watching import SheetWatch, SurroundingsWatch
+    from riesbuch.examination import ExaminedSheet
+    from riesbuch.folder import ClubFolder
+    from riesbuch.index.index import Index
+    from riesbuch.season.desk import DeskView, Reading
+
+_PAUSE = 0.1
+_PAUSE_WHILE_IDLE = 0.2
+_SECONDS_TO_IDLE = 60.0
+_SECONDS_BETWEEN_LOOKS_AROUND = 1.0
+# An editor may truncate first and write then; what lasts no longer is not worth a word.
+_SECONDS_TO_SETTLE = 0.2
+
+
+@click.command("desk")
+@click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@pass_session
+def command(session: Session, sheet: Path) -> int:
+    """Show a sheet added up while you type it, anew after every save.
+
+    Keep it open beside the editor: Ries totals, points and Nummern so far, strikes still to be
+    entered, differences to the paper's totals, and the problems that `riesbuch check` tells of
+    the sheet, with line and column. Ctrl-C ends it. Where the output is no terminal, it is shown
+    once, and the exit status is 1 if the sheet has errors.
+    """
+    from riesbuch.locating import locate
+    from riesbuch.problems import UsageError
+
+    path = locate(session.folder, sheet)
+    if path.suffix != ".yaml" or path.is_dir():
+        raise UsageError(f"{sheet} is not a match sheet")
+    if not sys.stdout.isatty() or os.environ.get("TERM") == "dumb":
+        return _show_once(session, path)
+    from riesbuch.cli.terminal import Screen
+
+    # A command does without the garbage collector, but this one may run for an evening.
+    gc.enable()
+    screen = Screen()
+    desk = _Desk(session.folder, path)
+    try:
+        with screen.shown():
+            desk.run(screen)
+    except KeyboardInterrupt:
+        return 0
+    for line in desk.last_page:
+        click.echo(line)
+    return 0
+
+
+def _show_once(session: Session, path: Path) -> int:
+    from riesbuch.cli.desk_page import page_lines
+    from riesbuch.cli.problems_output import has_errors
+    from riesbuch.season.desk import DeskView
+
+    reading, _ = _read(session.folder, session.index(), path)
+    view = DeskView().after(reading)
+    for line in page_lines(view, session.folder.relative(path)):
+        click.echo(line.shown(None, colours=False))
+    return 1 if has_errors(reading.problems) else 0
+
+
+def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[Reading, ExaminedSheet]:
+    from riesbuch.cli.broken_seals import SEAL_BROKEN, with_changed_cells
+    from riesbuch.cli.sheets import examine_one
+    from riesbuch.problems import Severity
+    from riesbuch.season.desk import Reading, figures_of
+
+    archive, examined, problems = examine_one(folder, index, path)
+    if any(each.code == SEAL_BROKEN for each in problems):
+        problems = with_changed_cells(folder, problems)
+    if examined.match is not None:
+        figures = figures_of(examined.match, examined.rules, archive)
+        return Reading(figures=figures, problems=problems), examined
+    worst = next((each for each in problems if each.severity is Severity.ERROR), None)
+    where = f"line {worst.place.line}, " if worst else ""
+    why = worst.message if worst else "it changes just now"
+    return Reading(problems=problems, trouble=f"it cannot be read: {where}{why}"), examined
+
+
+class _Desk:
+    """The sheet in ``path``, followed until the screen is left."""
+
+    def __init__(self, folder: ClubFolder, path: Path) -> None:
+        from riesbuch.cli.watching import SheetWatch, SurroundingsWatch
+        from riesbuch.season.desk import DeskView
+
+        self._folder = folder
+        self._path = path
+        self._watch: SheetWatch = SheetWatch(path)
+        self._around: SurroundingsWatch = SurroundingsWatch(folder, path)
+        self._view: DeskView = DeskView()
+        self._trouble: tuple[float, Reading] | None = None
+        self._colours = not os.environ.get("NO_COLOR")
+        self.last_page: list[str] = []
+
+    def run(self, screen: Screen, clock: Callable[[], float] = time.monotonic) -> None:
+        last_change = look_around = clock()
+        drawn: DeskView | None = None
+        drawn_size: object = None
+        while not screen.is_left:
+            now = clock()
+            is_new, content = self._watch.content_if_new(now)
+            if not is_new and now >= look_around:
+                is_new = self._around.is_changed()
+                look_around = clock() + _SECONDS_BETWEEN_LOOKS_AROUND
+            if is_new:
+                last_change = now
+                self._take(self._read(content), now)
+            if self._trouble is not None and clock() >= self._trouble[0]:
+                self._view = self._view.after(self._trouble[1])
+                self._trouble = None
+            size = screen.size
+            if drawn is not self._view or size != drawn_size:
+                drawn, drawn_size = self._view, size
+                self.last_page = self._page(size)
+            # Also after Ctrl-Z, when the screen is another.
+            screen.draw(self.last_page)
+            idle = now - last_change > _SECONDS_TO_IDLE
+            time.sleep(_PAUSE_WHILE_IDLE if idle else _PAUSE)
+
+    def _take(self, reading: Reading, now: float) -> None:
+        """Good news at once; bad news after a good while has to last for a moment."""
+        if reading.trouble and self._view.figures is not None:
+            since = self._trouble[0] if self._trouble else now + _SECONDS_TO_SETTLE
+            self._trouble = (since, reading)
+            return
+        self._trouble = None
+        self._view = self._view.after(reading)
+
+    def _read(self, content: bytes | None) -> Reading:
+        from riesbuch.index.index import Index
+        from riesbuch.problems import RiesbuchError
+        from riesbuch.season.desk import Reading
+
+        self._around.look()
+        if content is None:
+            return Reading(trouble="the file is not there, or cannot be read")
+        if not content.strip():
+            return Reading(trouble="the file is empty")
+        try:
+            index = Index(self._folder, lambda _: None)
+            try:
+                reading, examined = _read(self._folder, index, self._path)
+            finally:
+                index.close()
+        except (RiesbuchError, OSError) as error:
+            return Reading(trouble=str(error))
+        entry = examined.entry
+        sheet = self._folder.sheet_id(self._path)
+        year = int(sheet.partition("/")[0]) if sheet else entry.season if entry else None
+        if entry is not None:
+            players = [mention.player for mention in entry.mentions]
+            teams = [each for each in (entry.home, entry.away) if each]
+            self._around.follow(year, players, [each.rpartition("-")[0] for each in teams])
+        return reading
+
+    def _page(self, size: os.terminal_size) -> list[str]:
+        from riesbuch.cli.desk_page import page_lines
+
+        name = self._folder.relative(self._path)
+        lines = page_lines(self._view, name, size.columns, size.lines)
+        return [each.shown(size.columns, colours=self._colours) for each in lines]

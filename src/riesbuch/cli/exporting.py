@@ -1,0 +1,73 @@
+"""``riesbuch export``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from riesbuch.cli.completion import season_years
+from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.output import counted, say
+
+
+@click.command("export")
+@click.argument("directory", type=click.Path(path_type=Path), metavar="DIR")
+@click.option(
+    "--season",
+    "seasons",
+    type=int,
+    multiple=True,
+    metavar="YEAR",
+    shell_complete=season_years,
+    help="Only this season; may be given several times.",
+)
+@click.option("--replace", is_flag=True, help="Write into a folder that holds other files as well.")
+@pass_session
+def command(session: Session, directory: Path, seasons: tuple[int, ...], replace: bool) -> int:
+    """Everything as CSV tables in DIR, with a datapackage.json that describes them.
+
+    DIR must be new, empty, or an earlier export, which is replaced. `riesbuch guide exporting`
+    lists the tables; `riesbuch import DIR` reads them back.
+    """
+    from riesbuch.cli.problems_output import say_problems
+    from riesbuch.exchange.exporting import Export
+    from riesbuch.exchange.package import DESCRIPTOR, descriptor, expect_room
+    from riesbuch.files.atomic import replace_file
+    from riesbuch.problems import Severity, UsageError
+
+    expect_room(directory, replace=replace)
+    folder = session.folder
+    years = folder.years()
+    unknown = sorted(set(seasons) - set(years))
+    if unknown:
+        raise UsageError(f"there is no season {unknown[0]} in seasons/")
+    years = sorted(set(seasons)) or years
+    index = session.index()
+    _, problems = index.problems()
+    errors = [each for each in problems if each.severity is Severity.ERROR]
+    sheets = sorted({each.place.path for each in errors if "/matches/" in each.place.path})
+    others = [each for each in errors if each.place.path not in sheets]
+    if others:
+        say_problems(others)
+        say("nothing is exported while there are errors in files that are not sheets")
+        return 1
+    connection = index.connection(years)
+    export = Export(session.archive())
+    for year in years:
+        export.season(year, connection)
+    for name, text in export.finish().items():
+        replace_file(directory / name, text.encode())
+    # Last, so that an export broken off is not taken for a whole one.
+    replace_file(directory / DESCRIPTOR, descriptor(export.archive.league.name).encode())
+    left_out = [each for each in sheets if int(each.split("/")[1]) in years]
+    if left_out:
+        say(f"{counted(len(left_out), 'sheet')} left out: one with errors counts nowhere;"
+            " `riesbuch check` says what to mend:")  # fmt: skip
+        for path in left_out:
+            say(f"  {path}")
+    for table in export.tables.values():
+        click.echo(f"{directory / table.spec.path}: {counted(table.rows, 'row')}")
+    say(f"{counted(export.tables['matches'].rows, 'sheet')} of {counted(len(years), 'season')}"
+        f" exported; {directory / DESCRIPTOR} describes the tables")  # fmt: skip
+    return 0

@@ -1,0 +1,205 @@
+"""``riesbuch import``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.output import counted, say
+
+if TYPE_CHECKING:
+    from riesbuch.exchange.decisions import Decisions
+    from riesbuch.exchange.importing import Plan
+    from riesbuch.folder import ClubFolder
+    from riesbuch.index.index import Index
+
+_MOST_LINES = 20
+
+
+@click.command("import")
+@click.argument("file", type=click.Path(path_type=Path), metavar="FILE", required=True)
+@click.option(
+    "--season",
+    type=click.IntRange(1000, 2999),
+    metavar="YEAR",
+    help="The season of rows that do not say it; without it, the year of their date.",
+)
+@click.option("--competition", metavar="C", help="The competition of rows that do not say it.")
+@click.option(
+    "--map",
+    "maps",
+    multiple=True,
+    metavar="COLUMN=MEANING",
+    help="What a column means, as in Datum=date; nothing behind the = leaves it out.",
+)
+@click.option(
+    "--decisions",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="The list of what to decide: written if it is not there, else read, and added to.",
+)
+@click.option(
+    "--create",
+    is_flag=True,
+    help="Make files of players, clubs and competitions that are missing beyond doubt.",
+)
+@click.option(
+    "--source-kind",
+    type=click.Choice(["paper-sheet", "newspaper", "minute-book", "letter", "memory", "other"]),
+    default="other",
+    show_default=True,
+    help="The kind of source of rows that do not say it.",
+)
+@click.option("--dry-run", is_flag=True, help="Show everything, and write nothing.")
+@pass_session
+def command(
+    session: Session,
+    file: Path,
+    season: int | None,
+    competition: str | None,
+    maps: tuple[str, ...],
+    decisions: Path | None,
+    create: bool,
+    source_kind: str,
+    dry_run: bool,
+) -> int:
+    """Old results from a spreadsheet's CSV into sheets, one row a match or one row a player.
+
+    FILE may also be a folder that `riesbuch export` wrote. `riesbuch guide importing` explains
+    the columns. A name that is not certain is never guessed: it goes on the list of --decisions,
+    which you complete and give back. Sheets that are there are never overwritten, and a match
+    that has one is left out, so the same file twice adds nothing. Nothing is written while a row
+    is wrong, something is undecided, or a sheet would have an error.
+    """
+    from riesbuch.exchange.csv_text import read_csv
+
+    if file.is_dir() or file.name == "datapackage.json":
+        from riesbuch.exchange.package_reading import plan_package
+        from riesbuch.problems import UsageError
+
+        if season or competition or maps or decisions:
+            raise UsageError(
+                "an export says everything itself; only --create and --dry-run go with it"
+            )
+        folder = file if file.is_dir() else file.parent
+        plan = plan_package(session.archive(), folder, create=create, open_index=_quiet_index)
+        return _finish(session.folder, "matches.csv", plan, dry_run=dry_run)
+    from riesbuch.exchange.columns import read_maps
+    from riesbuch.exchange.importing import Wanted, plan_import
+    from riesbuch.trade.match import SourceKind
+
+    csv_file = read_csv(_content(file), file.name)
+    wanted = Wanted(
+        name=file.name,
+        season=season,
+        competition=competition,
+        maps=read_maps(maps),
+        source_kind=SourceKind(source_kind),
+        create=create,
+    )
+    decided = _decisions(decisions)
+    archive = session.archive()
+    plan = plan_import(archive, csv_file, wanted, decided, _quiet_index)
+    if plan.unread_columns:
+        say(f"columns not read: {', '.join(plan.unread_columns)}")
+    for fault in plan.faults:
+        say(fault.as_line(file.name))
+    _say_questions(plan, decided, decisions, csv_file.delimiter, dry_run=dry_run)
+    return _finish(session.folder, file.name, plan, dry_run=dry_run)
+
+
+def _content(path: Path) -> bytes:
+    from riesbuch.problems import UsageError
+
+    if not path.exists():
+        raise UsageError(f"there is no file {path}")
+    return path.read_bytes()
+
+
+def _quiet_index(folder: ClubFolder) -> Index:
+    from riesbuch.index.index import Index
+
+    return Index(folder, lambda _: None)
+
+
+def _decisions(path: Path | None) -> Decisions:
+    from riesbuch.exchange.decisions import no_decisions, read_decisions
+
+    if path is None or not path.exists():
+        return no_decisions()
+    return read_decisions(path.read_bytes(), path.name)
+
+
+def _say_questions(
+    plan: Plan, decided: Decisions, path: Path | None, delimiter: str, *, dry_run: bool
+) -> None:
+    from riesbuch.exchange.decisions import with_questions
+    from riesbuch.files.atomic import replace_file
+
+    if not plan.questions:
+        return
+    say(f"{counted(len(plan.questions), 'thing')} to decide:")
+    for question in plan.questions:
+        candidates = f": {'; '.join(question.candidates)}" if question.candidates else ""
+        rows = f"row {question.rows[0]}" if len(question.rows) == 1 else (
+            f"row {question.rows[0]} and {len(question.rows) - 1} more"
+        )  # fmt: skip
+        say(f"  {question.what} `{question.written}` ({rows}; {question.note}){candidates}")
+    if path is None:
+        say("name a file by --decisions to have the list written, complete it, and give it back")
+        return
+    new = [each for each in plan.questions if (each.what, each.key) not in decided.listed]
+    if dry_run:
+        say(f"a dry run: {path} is left as it is")
+    elif new:
+        replace_file(path, with_questions(decided, new, delimiter))
+        say(
+            f"{path} now lists {len(new)} of them; fill in the column `decision`, then import again"
+        )
+    else:
+        say(f"they stand in {path} with no decision for all their rows; complete it")
+
+
+def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
+    from riesbuch.cli.problems_output import say_problems
+    from riesbuch.exchange.importing import carry_out
+
+    for line in (*plan.table_faults, *plan.remarks, *plan.corrected):
+        say(line)
+    for error in plan.errors:
+        row = plan.sheets.get(error.place.path)
+        say(f"{name}: row {row}: {error.message}" + (f" ({error.hint})" if error.hint else "")
+            if row else error.as_line())  # fmt: skip
+    say_problems(plan.warnings[:_MOST_LINES])
+    if len(plan.warnings) > _MOST_LINES:
+        say(f"and {len(plan.warnings) - _MOST_LINES} more warnings")
+    left_out = [
+        f"{plan.already_there} there already" if plan.already_there else "",
+        f"{plan.skipped} skipped as decided" if plan.skipped else "",
+    ]
+    told = "".join(f", {each}" for each in left_out if each)
+    if not plan.may_be_written:
+        faults = len(plan.faults) + len(plan.table_faults)
+        what = [
+            counted(faults, "fault") if faults else "",
+            f"{len(plan.questions)} to decide" if plan.questions else "",
+            counted(len(plan.errors), "error") if plan.errors else "",
+        ]
+        say(f"nothing was written: {', '.join(each for each in what if each)}")
+        return 1
+    for path in (*(each for each in plan.files if each not in plan.sheets), *plan.sheets):
+        click.echo(path)
+    found = f"{counted(plan.rows, 'row')}, {_matches(plan.matches)}{told}"
+    if dry_run:
+        say(f"{found}; a dry run: {counted(len(plan.files), 'file')} would be written")
+        return 0
+    carry_out(folder, plan)
+    say(f"{found}; {counted(len(plan.sheets), 'sheet')} written")
+    return 0
+
+
+def _matches(number: int) -> str:
+    return "1 match" if number == 1 else f"{number} matches"

@@ -1,0 +1,214 @@
+"""``riesbuch roster`` and its subcommands."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from riesbuch.cli.completion import clubs, players
+from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.output import Cell, Column, TableView, counted, format_option, print_view, say
+
+if TYPE_CHECKING:
+    from riesbuch.roster.rename import PlannedChange
+    from riesbuch.trade.people import Register
+
+_COLUMNS = (
+    Column(key="player", title="Identifier"),
+    Column(key="name", title="Name"),
+    Column(key="club", title="Club"),
+    Column(key="from", title="From", is_number=True),
+)
+_YEAR = click.IntRange(1000, 2999)
+
+
+@click.group("roster", invoke_without_command=True)
+@click.pass_context
+def command(ctx: click.Context) -> None:
+    """The care of the register: add, move, rename and merge players, sheets included.
+
+    Without a subcommand, or with `list`, who is on the register.
+    """
+    if ctx.invoked_subcommand is None:
+        ctx.invoke(list_players)
+
+
+_dry_run = click.option("--dry-run", is_flag=True, help="Write nothing; say what would change.")
+
+
+@command.command("list")
+@click.option("--club", metavar="CLUB", shell_complete=clubs, help="Only those who are there now.")
+@format_option
+@pass_session
+def list_players(session: Session, club: str | None = None, output_format: str = "table") -> None:
+    """Who is on the register, with the club that each is at now."""
+    from riesbuch.roster.people import current_club, find_club
+
+    register = _register(session)
+    wanted = None if club is None else find_club(register, club)
+    rows: list[list[Cell]] = []
+    data: list[dict[str, Cell]] = []
+    for player in sorted(register.players.values(), key=lambda each: each.id):
+        at = current_club(player)
+        club_id = at.club if at else None
+        if wanted is not None and club_id != wanted:
+            continue
+        known = register.clubs.get(club_id) if club_id else None
+        since = at.since if at else None
+        rows.append([player.id, player.name, known.name if known else club_id, since])
+        data.append({"player": player.id, "name": player.name, "club": club_id, "from": since})
+    print_view(TableView(columns=_COLUMNS, rows=rows, data=data, records=data), output_format)
+    if register.unread_players:
+        say(
+            f"{counted(len(register.unread_players), 'file')} could not be read and left out;"
+            " `riesbuch check players` says why"
+        )
+
+
+@command.command("add")
+@click.argument("player", required=False)
+@click.option("--name", required=True, metavar="NAME", help="As it is to stand in the tables.")
+@click.option("--born", type=_YEAR, metavar="YEAR", help="The birth year, if it may be told.")
+@click.option("--club", metavar="CLUB", shell_complete=clubs, help="The club, by its identifier.")
+@click.option("--from", "since", type=_YEAR, metavar="YEAR", help="The first year at the club.")
+@click.option(
+    "--parent",
+    "parents",
+    multiple=True,
+    metavar="PLAYER",
+    shell_complete=players,
+    help="A parent who is on the register; may be given twice.",
+)
+@click.option("--namesake", is_flag=True, help="It is another person than those called alike.")
+@_dry_run
+@pass_session
+def add(
+    session: Session,
+    player: str | None,
+    name: str,
+    born: int | None,
+    club: str | None,
+    since: int | None,
+    parents: tuple[str, ...],
+    namesake: bool,
+    dry_run: bool,
+) -> None:
+    """Add somebody to the register, under the identifier PLAYER or one made of the name."""
+    from riesbuch.problems import UsageError
+    from riesbuch.roster.add import may_be_minor, plan_addition
+    from riesbuch.roster.people import find_club, find_registered
+    from riesbuch.roster.writing import write_all
+    from riesbuch.trade.people import Membership
+
+    if since is not None and club is None:
+        raise UsageError("--from goes with --club")
+    register = _register(session)
+    new = plan_addition(
+        session.folder,
+        register,
+        player=player,
+        name=name,
+        born=born,
+        club=None if club is None else Membership(find_club(register, club), since),
+        parents=[find_registered(register, each) for each in parents],
+        is_another=namesake,
+    )
+    if new.made_of_name:
+        say(f"the identifier `{new.player}` was made of the name; sheets call the player so")
+    if born is not None and may_be_minor(session.folder, born):
+        say(
+            "the birth year may be that of a minor: leave it out of a folder that others can read,"
+            " and ask the parents before results are shown (`riesbuch guide privacy`)"
+        )
+    if not dry_run:
+        write_all([new.write])
+    click.echo(session.folder.relative(new.write.path))
+    say("1 file would be written" if dry_run else "1 file written")
+
+
+@command.command("move")
+@click.argument("player", shell_complete=players)
+@click.argument("club", shell_complete=clubs)
+@click.option("--from", "since", type=_YEAR, required=True, metavar="YEAR", help="The first year.")
+@_dry_run
+@pass_session
+def move(session: Session, player: str, club: str, since: int, dry_run: bool) -> None:
+    """Write that PLAYER is at CLUB from a year on; the former clubs stay."""
+    from riesbuch.roster.move import plan_move
+    from riesbuch.roster.people import find_club, find_registered
+    from riesbuch.roster.writing import write_all
+
+    register = _register(session)
+    found = find_registered(register, player)
+    at = find_club(register, club)
+    write = plan_move(session.folder, found, at, since)
+    if write is None:
+        say(f"{found.name} is at `{at}` from {since} already; nothing was written")
+        return
+    if not dry_run:
+        write_all([write])
+    click.echo(session.folder.relative(write.path))
+    say("1 file would change" if dry_run else "1 file changed")
+
+
+@command.command("rename")
+@click.argument("old", shell_complete=players)
+@click.argument("new")
+@_dry_run
+@pass_session
+def rename(session: Session, old: str, new: str, dry_run: bool) -> None:
+    """Give the player OLD the identifier NEW, in the register and in every sheet.
+
+    Either all files are changed or none. Should the computer stop meanwhile, give the same
+    command again: it finishes the rest. Refused where a sealed sheet says what OLD struck.
+    """
+    from riesbuch.roster.people import find_registered
+    from riesbuch.roster.rename import plan_rename
+
+    register = _register(session)
+    _carry_out(plan_rename(session.folder, find_registered(register, old), new), dry_run)
+
+
+@command.command("merge")
+@click.argument("kept", metavar="A", shell_complete=players)
+@click.argument("goes", metavar="B", shell_complete=players)
+@_dry_run
+@pass_session
+def merge(session: Session, kept: str, goes: str, dry_run: bool) -> None:
+    """Make one of two entries that are one person: A stays, and all that is said of B is A's.
+
+    B may also be somebody whom only sheets name. Refused where the two contradict one another,
+    and where a sealed sheet says what B struck. As with `rename`, all files are changed or none.
+    """
+    from riesbuch.problems import UsageError
+    from riesbuch.roster.merge import plan_merge
+    from riesbuch.roster.people import find_registered
+    from riesbuch.trade.ids import PlayerId, is_identifier
+
+    register = _register(session)
+    stays = find_registered(register, kept)
+    try:
+        other = find_registered(register, goes).id
+    except UsageError:
+        if not is_identifier(goes):
+            raise
+        other = PlayerId(goes)
+    _carry_out(plan_merge(session.folder, register, stays, other), dry_run)
+
+
+def _register(session: Session) -> Register:
+    from riesbuch.archive import read_register
+
+    return read_register(session.folder).register
+
+
+def _carry_out(change: PlannedChange, dry_run: bool) -> None:
+    if not dry_run:
+        change.carry_out()
+    for path in sorted(change.paths):
+        click.echo(path)
+    verb = "would change" if dry_run else "changed"
+    say(f"{counted(len(change.paths), 'file')} {verb}")
+    if change.goes is not None:
+        say(f"{change.goes} {'would be' if dry_run else 'is'} there no more")

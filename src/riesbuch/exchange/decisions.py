@@ -1,0 +1,198 @@
+"""The list of what to decide: written for the secretary, edited in a spreadsheet, given back."""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from riesbuch.exchange.csv_text import CsvFile, guarded, read_csv, unguarded, written_csv
+from riesbuch.problems import UsageError, did_you_mean
+
+HEAD = ("what", "written", "club", "from", "to", "rows", "note", "candidates", "decision")
+WHATS = ("player", "team", "competition", "dates", "empty strikes")
+_NEW_KEYS = ("id", "rules", "kind", "name")
+_MOST_ROWS = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """Something uncertain: ``key`` is the same for all spellings that are taken for one."""
+
+    what: str
+    key: str
+    written: str
+    rows: tuple[int, ...]
+    note: str
+    candidates: tuple[str, ...]
+
+    def cells(self) -> tuple[str, ...]:
+        shown = ", ".join(str(each) for each in self.rows[:_MOST_ROWS])
+        more = len(self.rows) - _MOST_ROWS
+        rows = f"{shown} and {more} more" if more > 0 else shown
+        return (
+            self.what, self.written, "", "", "", rows, self.note, "; ".join(self.candidates), "",
+        )  # fmt: skip
+
+
+class New(NamedTuple):
+    """The decision that there is a new one, and what was said of it."""
+
+    id: str | None = None
+    rules: str | None = None
+    kind: str | None = None
+    name: str | None = None
+
+
+class Line(NamedTuple):
+    """A decided line: holds for ``club`` only and from one season to another, where given."""
+
+    row: int
+    what: str
+    key: str
+    club: str
+    first: int | None
+    last: int | None
+    decision: str
+
+    def holds(self, club: str, season: int | None) -> bool:
+        if self.club and self.club != club:
+            return False
+        if season is None:
+            return self.first is None and self.last is None
+        return (self.first or 0) <= season <= (self.last or 9999)
+
+    @property
+    def exactness(self) -> int:
+        return bool(self.club) + (self.first is not None or self.last is not None)
+
+
+class Decisions:
+    """Decided and undecided lines. ``name`` is the file's, for messages."""
+
+    def __init__(self, name: str, file: CsvFile | None, keyed: "KeyOf") -> None:
+        self.name = name
+        self.file = file
+        self._of_key: dict[tuple[str, str], list[Line]] = {}
+        self.listed: set[tuple[str, str]] = set()
+        for line in _lines(name, file, keyed) if file else ():
+            self.listed.add((line.what, line.key))
+            if line.decision:
+                self._of_key.setdefault((line.what, line.key), []).append(line)
+
+    def find(self, what: str, key: str, club: str, season: int | None) -> Line | None:
+        """The most exact line that holds; raises UsageError where two contradict each other."""
+        lines = self._of_key.get((what, key))
+        if not lines:
+            return None
+        holding = [line for line in lines if line.holds(club, season)]
+        if not holding:
+            return None
+        most = max(line.exactness for line in holding)
+        found = [line for line in holding if line.exactness == most]
+        if len({line.decision for line in found}) > 1:
+            rows = " and ".join(str(line.row) for line in found)
+            raise UsageError(
+                f"{self.name}: rows {rows} decide the same thing differently; limit them by"
+                " club, from and to"
+            )
+        return found[0]
+
+
+class KeyOf:
+    """How a written name is keyed, by what it is."""
+
+    def __call__(self, what: str, written: str) -> str:
+        from riesbuch.exchange.names import name_key
+        from riesbuch.trade.names import folded
+
+        return name_key(written) if what == "player" else folded(written)
+
+
+def read_decisions(content: bytes, name: str) -> Decisions:
+    """Raises RiesbuchError where the file is no such list."""
+    return Decisions(name, read_csv(content, name), KeyOf())
+
+
+def no_decisions() -> Decisions:
+    return Decisions("", None, KeyOf())
+
+
+def read_new(decision: str) -> New | None:
+    """The decision ``new``, with ``id=… rules=… kind=… name=…`` behind it; None where it is
+    another. Raises UsageError."""
+    if not re.match(r"new\b(?!-)", decision):
+        return None
+    rest = decision[3:].strip()
+    values: dict[str, str] = {}
+    while rest:
+        found = re.match(r"([a-z]+) ?= ?", rest)
+        if found is None or found[1] not in _NEW_KEYS:
+            raise UsageError(
+                f"`{decision}` is no decision; behind `new` may stand {', '.join(_NEW_KEYS)},"
+                " as in `new id=aebi-ruedi name=Ruedi Aebi`"
+            )
+        rest = rest[found.end() :]
+        if found[1] == "name":
+            values["name"], rest = rest.strip(), ""
+        else:
+            values[found[1]], _, rest = rest.partition(" ")
+            rest = rest.strip()
+    return New(**values)
+
+
+def _lines(name: str, file: CsvFile, keyed: KeyOf) -> Iterable[Line]:
+    head, *records = file.records
+    missing = [each for each in ("what", "written", "decision") if each not in head.cells]
+    if missing:
+        raise UsageError(
+            f"{name} is no list of decisions: it has no column `{missing[0]}`; name a file that is"
+            " not there yet, and the list is written to it"
+        )
+    places = {key: head.cells.index(key) for key in HEAD if key in head.cells}
+    for record in records:
+        cells = {
+            key: unguarded(record.cells[place]) if place < len(record.cells) else ""
+            for key, place in places.items()
+        }
+        what = cells["what"]
+        if what not in WHATS:
+            raise UsageError(
+                f"{name}: row {record.row}: `{what}` is not what can be decided; "
+                + (did_you_mean(what, WHATS) or f"that is {', '.join(WHATS)}")
+            )
+        years = []
+        for key in ("from", "to"):
+            year = cells.get(key, "")
+            if year and not re.fullmatch(r"[12][0-9]{3}", year):
+                raise UsageError(f"{name}: row {record.row}: `{key}` is `{year}`, not a year")
+            years.append(int(year) if year else None)
+        yield Line(
+            row=record.row,
+            what=what,
+            key=keyed(what, cells["written"]),
+            club=cells.get("club", ""),
+            first=years[0],
+            last=years[1],
+            decision=" ".join(cells["decision"].split()),
+        )
+
+
+def with_questions(decisions: Decisions, questions: Sequence[Question], delimiter: str) -> bytes:
+    """The list with these questions at its end, all that stands there kept."""
+    file = decisions.file
+    records: list[Sequence[str]] = []
+    if file is None:
+        records.append(HEAD)
+    else:
+        delimiter = file.delimiter
+        records += [record.cells for record in file.records]
+    head = list(records[0])
+    for question in questions:
+        cells = dict(zip(HEAD, question.cells(), strict=True))
+        records.append([guarded(cells.get(key, "")) for key in head])
+    text = written_csv(records, delimiter)
+    encoding = file.encoding if file else "utf-8-sig"
+    try:
+        return text.encode(encoding)
+    except UnicodeEncodeError:
+        return text.encode("utf-8-sig")

@@ -1,0 +1,235 @@
+"""The folder as tables: every row of an export."""
+
+import csv
+import io
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
+from sqlite3 import Connection
+from typing import Any, TypeAlias
+
+from riesbuch.archive import Archive
+from riesbuch.exchange.csv_text import guarded
+from riesbuch.exchange.tables import BY_NAME, TABLES
+from riesbuch.files.sheet import read_sheet
+from riesbuch.files.sheet_text import row_text
+from riesbuch.trade.ids import PlayerId, RuleSetId, SheetId
+from riesbuch.trade.match import Match, Row, Side
+from riesbuch.trade.people import Club, Player
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import Competition
+from riesbuch.trade.strikes import StrikeKind
+
+Value: TypeAlias = str | int | bool | date | Sequence[Any] | None
+
+
+class TableText:
+    """The CSV of one table, row after row."""
+
+    def __init__(self, table: str) -> None:
+        self.spec = BY_NAME[table]
+        self.rows = 0
+        self._text = io.StringIO(newline="")
+        self._writer = csv.writer(self._text, lineterminator="\r\n")
+        self._writer.writerow(self.spec.columns)
+        self._is_text = [field.type == "string" for field in self.spec.fields]
+
+    def add(self, *values: Value) -> None:
+        assert len(values) == len(self._is_text), self.spec.name
+        self.rows += 1
+        self._writer.writerow(
+            [
+                guarded(value) if is_text and isinstance(value, str) else _written(value)
+                for value, is_text in zip(values, self._is_text, strict=True)
+            ]
+        )
+
+    def text(self) -> str:
+        return self._text.getvalue()
+
+
+def _written(value: Value) -> str | int:
+    if value is None:
+        return ""
+    if value is True or value is False:
+        return "true" if value else "false"
+    if isinstance(value, str | int):
+        return value
+    if isinstance(value, date):
+        return value.isoformat()
+    return json.dumps(list(value), ensure_ascii=False)
+
+
+class Export:
+    """All tables, filled with the register and rules at once, and then season by season."""
+
+    def __init__(self, archive: Archive) -> None:
+        self.archive = archive
+        self.tables = {table.name: TableText(table.name) for table in TABLES}
+        self._strangers: set[PlayerId] = set()
+        league = archive.league
+        self._add("league", league.name, league.language, "strict" if league.strict else "open")
+        for rule_set, rules in sorted(archive.rules.items()):
+            self._rules(rule_set, rules)
+        for club in archive.register.clubs.values():
+            self._club(club)
+        for player in archive.register.players.values():
+            self._player(player)
+
+    def _add(self, table: str, *values: Value) -> None:
+        self.tables[table].add(*values)
+
+    def finish(self) -> dict[str, str]:
+        """The text of each table by its file's name."""
+        for player in sorted(self._strangers):
+            self._add("players", player, player, None, None, False)
+        return {table.spec.path: table.text() for table in self.tables.values()}
+
+    def _rules(self, key: RuleSetId, rules: RuleSet) -> None:
+        self._add(
+            "rules", key, rules.name, rules.team_size, rules.innings, rules.strikes_per_inning,
+            rules.highest_points, *rules.nummer_zone, rules.result_order, rules.standings_order,
+            *rules.rank_points, *rules.forfeit, rules.strikers.best, rules.strikers.least,
+            rules.strikers.order,
+        )  # fmt: skip
+        for number, award in enumerate(rules.awards, start=1):
+            self._add("awards", key, number, award.name, award.points)
+
+    def _club(self, club: Club) -> None:
+        self._add("clubs", club.id, club.name, club.founded, club.ground)
+        for number, (letter, name) in enumerate(club.teams, start=1):
+            self._add("teams", f"{club.id}-{letter}", club.id, number, name)
+        for number, former in enumerate(club.formerly, start=1):
+            self._add("former_names", club.id, number, former.name, former.until)
+        for number, merged in enumerate(club.merged_from, start=1):
+            self._add("mergers", club.id, number, merged)
+
+    def _player(self, player: Player) -> None:
+        also = player.also_written or None
+        self._add("players", player.id, player.name, player.born, also, True)
+        for number, membership in enumerate(player.clubs, start=1):
+            self._add("memberships", player.id, number, *membership)
+        for number, parent in enumerate(player.parents, start=1):
+            self._add("parents", player.id, number, parent)
+
+    # Seasons
+
+    def season(self, year: int, connection: Connection) -> None:
+        """Add a season; ``connection`` is to the tables of `riesbuch.index.tables`."""
+        season = self.archive.seasons.get(year)
+        for number, competition in enumerate(season.competitions if season else (), start=1):
+            self._competition(year, number, competition)
+        for number, each in enumerate(self.archive.fixtures.get(year, ()), start=1):
+            self._add(
+                "fixtures", year, number, each.competition, each.round, each.date, each.home,
+                each.away,
+            )  # fmt: skip
+        for path, sheet, *judged in connection.execute(
+            "SELECT path, sheet, winner, decided_by, draft FROM matches"
+            " WHERE season = ? AND NOT errors ORDER BY sheet",
+            (year,),
+        ):
+            content = self.archive.folder.read(self.archive.folder.root / path)
+            match = read_sheet(content, SheetId(sheet), year).match
+            assert match is not None
+            self._match(match, judged, connection)
+        for table in ("standings", "strikers"):
+            columns = ", ".join(BY_NAME[table].columns)
+            own = "team" if table == "standings" else "player"
+            for row in connection.execute(
+                f"SELECT {columns} FROM {table} WHERE season = ? ORDER BY competition, rank, {own}",
+                (year,),
+            ):
+                self._add(table, *row)
+
+    def _competition(self, year: int, number: int, competition: Competition) -> None:
+        self._add(
+            "competitions", year, competition.id, number, competition.name,
+            competition.kind.value, competition.rules, competition.cycles, competition.promoted,
+            competition.relegated,
+        )  # fmt: skip
+        for place, team in enumerate(competition.teams, start=1):
+            self._add("entrants", year, competition.id, place, team)
+
+    def _match(self, match: Match, judged: Sequence[Any], connection: Connection) -> None:
+        winner, decided_by, draft = judged
+        source, seal = match.source, match.seal
+        self._add(
+            "matches", match.sheet, match.season, match.competition, match.round, match.date,
+            match.home.team, match.away.team, winner, decided_by, bool(draft),
+            match.outcome.value, match.awarded, match.moved_to, match.counts, match.winner,
+            match.strikes_first, match.ground, match.weather, match.notes,
+            match.referees or None,
+            *((source.kind, *source[1:]) if source else (None,) * 4),
+            *(seal or (None,) * 4),
+        )  # fmt: skip
+        added_up = {
+            side: figures
+            for side, *figures in connection.execute(
+                "SELECT side, points, nummern, ries, rank_points FROM sides"
+                " WHERE season = ? AND sheet = ?",
+                (match.season, match.sheet),
+            )
+        }
+        for name, side in match.sides:
+            self._side(match, name, side, *added_up[name])
+        for number, doubt in enumerate(match.doubts, start=1):
+            self._add("doubts", match.sheet, number, doubt.at, doubt.note)
+        for number, each in enumerate(match.corrections, start=1):
+            self._add(
+                "corrections", match.sheet, number, each.on, each.by, each.agreed, each.reason,
+                each.changed,
+            )  # fmt: skip
+
+    def _side(
+        self,
+        match: Match,
+        name: str,
+        side: Side,
+        points: int | None,
+        nummern: int | None,
+        ries: str | None,
+        rank_points: int | None,
+    ) -> None:
+        paper = side.paper or (None, None, None)
+        totals = json.loads(ries) if ries is not None else None
+        self._meet(side.captain)
+        self._add(
+            "sides", match.sheet, name, side.team, side.captain, side.depth.value, points,
+            nummern, totals, rank_points, side.nummern, *paper,
+        )  # fmt: skip
+        for number, (role, row, known) in enumerate(_people(side), start=1):
+            if row is None:
+                player, total = known
+                self._meet(player)
+                self._add("rows", match.sheet, name, number, player, role, None, total, None, None)
+                continue
+            self._meet(row.player)
+            self._add(
+                "rows", match.sheet, name, number, row.player, role, row_text(row), row.total,
+                len(row.struck), row.nummern,
+            )  # fmt: skip
+            for inning, strikes in enumerate(row.innings, start=1):
+                for place, strike in enumerate(strikes, start=1):
+                    is_struck = strike.kind is StrikeKind.STRUCK
+                    self._add(
+                        "strikes", match.sheet, name, number, inning, place, strike.written,
+                        strike.points if is_struck else None, strike.nummer,
+                    )  # fmt: skip
+
+    def _meet(self, player: PlayerId | None) -> None:
+        if player is not None and player not in self.archive.register.players:
+            self._strangers.add(player)
+
+
+def _people(side: Side) -> Iterator[tuple[str, Row | None, tuple[PlayerId, int | None]]]:
+    rows: Iterable[tuple[str, Iterable[Row]]] = (
+        ("team", side.rows or ()),
+        ("supernumerary", side.supernumeraries),
+        ("replacement", side.replacements),
+    )
+    for role, of_role in rows:
+        for row in of_role:
+            yield role, row, (row.player, None)
+    for each in side.player_points or ():
+        yield "points", None, (each.player, each.points)

@@ -1,0 +1,287 @@
+"""An import as a whole: everything is worked out and checked in memory, then written or not."""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from riesbuch.archive import Archive
+from riesbuch.exchange.columns import map_columns
+from riesbuch.exchange.creation import changed_files, seasons_with
+from riesbuch.exchange.csv_text import CsvFile
+from riesbuch.exchange.decisions import Decisions, Question
+from riesbuch.exchange.known import KnownSheet, known_sheets, recognise
+from riesbuch.exchange.resolving import Resolver
+from riesbuch.exchange.rows import Defaults, Gathered, gather
+from riesbuch.exchange.sheets import Names, build
+from riesbuch.exchange.written import Fault, WrittenMatch
+from riesbuch.files.batch import write_together
+from riesbuch.files.sheet_text import sheet_text
+from riesbuch.folder import ClubFolder, OverlaidFolder
+from riesbuch.index.index import Index
+from riesbuch.problems import Problem, RiesbuchError, Severity, UsageError
+from riesbuch.trade.ids import SheetId
+from riesbuch.trade.match import Match, SourceKind
+from riesbuch.trade.names import folded
+from riesbuch.trade.rules import RuleSet
+
+_DAY_ORDER = {"day first": True, "month first": False}
+_EMPTY_STRIKES = ("x", "~")
+_DATES, _EMPTY = "with slashes", "empty cells"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """What was asked for; ``name`` is the file's, as it stands in references."""
+
+    name: str
+    season: int | None
+    competition: str | None
+    maps: Mapping[str, str]
+    source_kind: SourceKind
+    create: bool
+
+
+@dataclass(slots=True, kw_only=True)
+class Plan:
+    """What an import would do. ``sheets`` gives the path of each new sheet with the row it comes
+    from, ``files`` all new and changed files with their content; paths are relative to the
+    folder. Where there are ``faults``, ``questions`` or ``errors``, nothing can be written."""
+
+    rows: int = 0
+    matches: int = 0
+    faults: list[Fault] = field(default_factory=list)
+    table_faults: list[str] = field(default_factory=list)
+    questions: list[Question] = field(default_factory=list)
+    sheets: dict[str, int] = field(default_factory=dict)
+    files: dict[str, bytes] = field(default_factory=dict)
+    errors: list[Problem] = field(default_factory=list)
+    warnings: list[Problem] = field(default_factory=list)
+    already_there: int = 0
+    corrected: list[str] = field(default_factory=list)
+    skipped: int = 0
+    unread_columns: tuple[str, ...] = ()
+    remarks: list[str] = field(default_factory=list)
+
+    @property
+    def may_be_written(self) -> bool:
+        return not (self.faults or self.table_faults or self.questions or self.errors)
+
+
+OpenIndex = Callable[[ClubFolder], Index]
+
+
+def plan_import(
+    archive: Archive, file: CsvFile, wanted: Wanted, decisions: Decisions, open_index: OpenIndex
+) -> Plan:
+    """Work out everything that the import of ``file`` would do. Raises UsageError where columns,
+    options or decisions do not fit."""
+    head, *records = file.records
+    columns = map_columns(head.cells, wanted.maps)
+    defaults = Defaults(
+        season=wanted.season,
+        competition=wanted.competition,
+        day_first=_decided_order(decisions),
+        empty_strike=_decided_empty(decisions),
+    )
+    gathered = gather(records, columns, defaults)
+    plan = Plan(rows=len(records), matches=len(gathered.matches))
+    plan.unread_columns = columns.unread
+    plan.questions = _questions_of_cells(gathered)
+    resolver = Resolver(archive, decisions, create=wanted.create)
+    names = resolver.names(gathered.matches)
+    plan.questions += resolver.questions()
+    plan.skipped = len(resolver.skipped)
+    matches, rows = _built(archive, resolver, gathered.matches, names, wanted, plan)
+    plan.faults = sorted([*gathered.faults, *plan.faults], key=lambda fault: fault.row)
+    if matches:
+        new = _new_matches(archive.folder, matches, rows, wanted, plan, open_index)
+        if new:
+            plan.files.update(changed_files(resolver.creations, [match for match, _ in new]))
+        for match, row in new:
+            path = f"seasons/{match.season}/matches/{match.sheet.partition('/')[2]}.yaml"
+            plan.sheets[path] = row
+            plan.files[path] = sheet_text(match).encode()
+    if plan.files and not plan.faults and not plan.questions:
+        judge_plan(archive.folder, plan, open_index)
+    return plan
+
+
+def _decided_order(decisions: Decisions) -> bool | None:
+    line = decisions.find("dates", folded(_DATES), "", None)
+    if line is None:
+        return None
+    if line.decision not in _DAY_ORDER:
+        raise UsageError(
+            f"{decisions.name}: row {line.row}: decide `day first` or `month first`, not"
+            f" `{line.decision}`"
+        )
+    return _DAY_ORDER[line.decision]
+
+
+def _decided_empty(decisions: Decisions) -> str | None:
+    line = decisions.find("empty strikes", folded(_EMPTY), "", None)
+    if line is None:
+        return None
+    if line.decision not in _EMPTY_STRIKES:
+        raise UsageError(
+            f"{decisions.name}: row {line.row}: decide x (not struck) or ~ (struck, but unknown),"
+            f" not `{line.decision}`"
+        )
+    return line.decision
+
+
+def _questions_of_cells(gathered: Gathered) -> list[Question]:
+    questions = []
+    if gathered.ambiguous_dates:
+        first, last = gathered.days_first, gathered.months_first
+        questions.append(
+            Question(
+                what="dates",
+                key=folded(_DATES),
+                written=_DATES,
+                rows=tuple(row for row, _ in gathered.ambiguous_dates),
+                note=f"like {gathered.ambiguous_dates[0][1]}; others in the file can only have the"
+                f" day first ({first}) or the month first ({last})",
+                candidates=tuple(_DAY_ORDER),
+            )
+        )
+    if gathered.empty_strikes:
+        questions.append(
+            Question(
+                what="empty strikes",
+                key=folded(_EMPTY),
+                written=_EMPTY,
+                rows=tuple(dict.fromkeys(row for row, _ in gathered.empty_strikes)),
+                note=f"as in column {gathered.empty_strikes[0][1]}: x not struck, ~ illegible",
+                candidates=_EMPTY_STRIKES,
+            )
+        )
+    return questions
+
+
+def _built(
+    archive: Archive,
+    resolver: Resolver,
+    written: Sequence[WrittenMatch],
+    names: Mapping[int, Names],
+    wanted: Wanted,
+    plan: Plan,
+) -> tuple[list[Match], list[int]]:
+    """The matches that can be built, and the row of each."""
+    seasons = seasons_with(archive, resolver.creations)
+    matches, rows = [], []
+    seen: dict[object, int] = {}
+    for place, named in sorted(names.items()):
+        each = written[place]
+        season = seasons.get(each.season or 0)
+        competition = season.competition(named.competition) if season else None
+        rules = archive.rules.get(competition.rules) if competition else None
+        built = build(each, named, rules or RuleSet(), wanted.source_kind, wanted.name)
+        plan.faults += built.faults
+        plan.remarks += built.remarks
+        if built.match is None:
+            continue
+        key = (named.competition, each.date, frozenset((named.home, named.away)), each.round)
+        if key in seen:
+            plan.faults.append(
+                Fault(
+                    each.row,
+                    "",
+                    f"the match stands in row {seen[key]} already",
+                    "delete one of the rows, or mend what should tell them apart: date, teams or"
+                    " round",
+                )
+            )
+        seen.setdefault(key, each.row)
+        matches.append(built.match)
+        rows.append(each.row)
+    return matches, rows
+
+
+def _new_matches(
+    folder: ClubFolder,
+    matches: Sequence[Match],
+    rows: Sequence[int],
+    wanted: Wanted,
+    plan: Plan,
+    open_index: OpenIndex,
+) -> list[tuple[Match, int]]:
+    """Those that have no sheet yet, each with a name that no file has, and its row."""
+    sheets = sheets_there(folder, {match.season for match in matches}, open_index)
+    there = recognise(matches, sheets)
+    plan.already_there = len(there)
+    plan.corrected = [
+        f"{wanted.name}: row {rows[place]} is {each.sheet}, corrected since: {each.differs}"
+        for place, each in sorted(there.items())
+        if each.differs
+    ]
+    left = [place for place in range(len(matches)) if place not in there]
+    named = with_free_names(folder, [matches[place] for place in left])
+    return list(zip(named, [rows[place] for place in left], strict=True))
+
+
+def sheets_there(
+    folder: ClubFolder, years: Iterable[int], open_index: OpenIndex
+) -> list[KnownSheet]:
+    there = sorted(set(years) & set(folder.years()))
+    if not there:
+        return []
+    index = open_index(folder)
+    try:
+        return known_sheets(index.connection(there), folder, there)
+    finally:
+        index.close()
+
+
+def with_free_names(folder: ClubFolder, matches: Iterable[Match]) -> list[Match]:
+    """The matches, those whose file's name is taken with a number behind it."""
+    taken = {f"{year}/{path.stem}" for year in folder.years() for path in folder.sheet_files(year)}
+    named = []
+    for match in matches:
+        sheet, number = match.sheet, 1
+        while sheet in taken:
+            number += 1
+            sheet = SheetId(f"{match.sheet}-{number}")
+        taken.add(sheet)
+        named.append(match if sheet == match.sheet else replace(match, sheet=sheet))
+    return named
+
+
+def judge_plan(folder: ClubFolder, plan: Plan, open_index: OpenIndex) -> None:
+    """Add the errors and warnings that the planned files would bring."""
+    overlaid = OverlaidFolder(folder.root, plan.files)
+    years = sorted({int(path.split("/")[1]) for path in plan.files if path.startswith("seasons/")})
+    register_changes = any(not path.startswith("seasons/") for path in plan.files)
+    judged = None if register_changes else years
+    before = _problems(folder, judged and sorted(set(judged) & set(folder.years())), open_index)
+    known = set(before)
+    for problem in _problems(overlaid, judged, open_index):
+        if problem in known:
+            continue
+        if problem.severity is Severity.ERROR:
+            plan.errors.append(problem)
+        else:
+            plan.warnings.append(problem)
+
+
+def _problems(
+    folder: ClubFolder, years: Sequence[int] | None, open_index: OpenIndex
+) -> list[Problem]:
+    index = open_index(folder)
+    try:
+        return index.problems(years)[1]
+    finally:
+        index.close()
+
+
+def carry_out(folder: ClubFolder, plan: Plan) -> None:
+    """Write the planned files: all or, as far as the computer lets us, none."""
+    if not plan.may_be_written:
+        raise RiesbuchError("nothing was written")
+    new, changed = {}, {}
+    for path, content in plan.files.items():
+        target = folder.root / path
+        if path in plan.sheets or not target.exists():
+            new[target] = content
+        else:
+            changed[target] = (target.read_bytes(), content)
+    write_together(folder.derived, new, changed)

@@ -1,0 +1,286 @@
+"""Who is meant in all the written matches: certain, decided, or a question."""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import partial
+
+from riesbuch.archive import Archive
+from riesbuch.exchange.creation import Creations
+from riesbuch.exchange.decisions import Decisions, Line, New, Question, read_new
+from riesbuch.exchange.names import Found, Players, Teams, club_of, find_competition, name_key
+from riesbuch.exchange.sheets import Names
+from riesbuch.exchange.written import WrittenMatch
+from riesbuch.problems import UsageError, did_you_mean
+from riesbuch.trade.ids import CompetitionId, PlayerId, SideName, TeamId
+from riesbuch.trade.names import folded
+
+SKIP = "skip"
+_SIDES: tuple[SideName, SideName] = ("home", "away")
+
+
+@dataclass(slots=True)
+class _Open:
+    """A question while rows are still being added to it."""
+
+    what: str
+    key: str
+    written: str
+    found: Found
+    rows: list[int] = field(default_factory=list)
+    seasons: set[int] = field(default_factory=set)
+    clubs: set[str] = field(default_factory=set)
+
+
+@dataclass(slots=True)
+class _Use:
+    """A player's name in one row, or a captain's."""
+
+    match: int
+    row: int
+    side: SideName
+    written: str
+    captain: bool
+    club: str
+    season: int
+
+
+class Resolver:
+    """Answers for all matches of a file together. ``create`` makes whatever is in no doubt but
+    missing."""
+
+    def __init__(self, archive: Archive, decisions: Decisions, *, create: bool) -> None:
+        self.archive = archive
+        self.decisions = decisions
+        self.create = create
+        self.creations = Creations(archive)
+        self.skipped: set[int] = set()
+        self._open: dict[tuple[str, str], _Open] = {}
+        self._named: list[tuple[Line, str]] = []
+        self._teams = Teams(archive.register)
+
+    def names(self, matches: Sequence[WrittenMatch]) -> dict[int, Names]:
+        """Who is meant, by the place in ``matches``; those with an open question or that are
+        skipped are not among them. Raises UsageError where a decision cannot be."""
+        self._teams.meet_strangers(
+            side.team for match in matches for side in (match.home, match.away)
+        )
+        heads: dict[int, tuple[CompetitionId, TeamId, TeamId]] = {}
+        clubs: dict[tuple[int, SideName], str] = {}
+        for place, match in enumerate(matches):
+            competition = self._competition(place, match)
+            teams = {side: self._team(place, match, side, competition) for side in _SIDES}
+            for side, team in teams.items():
+                clubs[place, side] = club_of(team) if team else ""
+            if competition and teams["home"] and teams["away"]:
+                heads[place] = (competition, teams["home"], teams["away"])
+        people = self._people(matches, clubs)
+        self._expect_decided_known()
+        return {
+            place: Names(*head, *people[place])
+            for place, head in heads.items()
+            if place in people and place not in self.skipped
+        }
+
+    def questions(self) -> list[Question]:
+        """In the order of competitions, teams, players, and by name within."""
+        order = ("competition", "team", "player")
+        opened = sorted(
+            self._open.values(), key=lambda each: (order.index(each.what), each.key, each.written)
+        )
+        return [
+            Question(
+                what=each.what,
+                key=each.key,
+                written=each.written,
+                rows=tuple(sorted(set(each.rows))),
+                note=self._note(each),
+                candidates=tuple(self._shown(each.what, one) for one in each.found.candidates),
+            )
+            for each in opened
+        ]
+
+    def _note(self, opened: _Open) -> str:
+        years = sorted(opened.seasons)
+        span = f"{years[0]}–{years[-1]}" if len(years) > 1 else "".join(map(str, years))
+        clubs = ", ".join(sorted(each for each in opened.clubs if each))
+        return "; ".join(each for each in (opened.found.note, clubs, span) if each)
+
+    def _shown(self, what: str, candidate: str) -> str:
+        register = self.archive.register
+        name = None
+        if what == "player" and PlayerId(candidate) in register.players:
+            player = register.players[PlayerId(candidate)]
+            name = f"{player.name}, {player.born}" if player.born else player.name
+        elif what == "team":
+            name = register.team_names.get(TeamId(candidate))
+        return f"{candidate} ({name})" if name else candidate
+
+    def _ask(
+        self, what: str, key: str, written: str, found: Found, uses: Iterable[tuple[int, int, str]]
+    ) -> None:
+        opened = self._open.setdefault(
+            (what, key), _Open(what=what, key=key, written=written, found=found)
+        )
+        for row, season, club in uses:
+            opened.rows.append(row)
+            opened.seasons |= {season} - {0}
+            opened.clubs.add(club)
+
+    def _decided(
+        self, line: Line, make: Callable[[New], str | None], places: Iterable[int], found: Found
+    ) -> str | None:
+        """What a line decides; None where the matches are skipped, or it cannot be made."""
+        if line.decision == SKIP:
+            self.skipped.update(places)
+            return None
+        new = read_new(line.decision)
+        if new is not None:
+            # What an earlier import made is found by its name.
+            return found.sure if found.sure and not new.id else make(new)
+        answer = line.decision.partition(" ")[0]
+        self._named.append((line, answer))
+        return answer
+
+    def _expect_decided_known(self) -> None:
+        register = self.archive.register
+        known: dict[str, set[str]] = {
+            "player": {*register.players, *self.creations.players},
+            "team": {*register.team_names, *self.creations.teams},
+        }
+        for line, answer in self._named:
+            if line.what in known and answer not in known[line.what]:
+                advice = did_you_mean(answer, known[line.what])
+                raise UsageError(
+                    f"{self.decisions.name}: row {line.row}: there is no {line.what} `{answer}`;"
+                    f" {advice or 'decide for one of the register, `new` or `skip`'}"
+                )
+
+    # Competitions and teams
+
+    def _competition(self, place: int, match: WrittenMatch) -> CompetitionId | None:
+        written, season = match.competition, match.season
+        if not written or season is None:
+            return None
+        key = folded(written)
+        usual, found = find_competition(written, season, self.archive.seasons)
+        news = tuple(f"new rules={each}" for each in sorted(self.archive.rules))
+        note = found.note if news else f"{found.note}; there is no rule set in rules/ for it"
+        question = Found(None, (*found.candidates, *news), note)
+
+        def make(new: New) -> str | None:
+            made = self.creations.competition(written, season, usual, new)
+            if made is None:
+                self._ask("competition", key, written, question, [(match.row, season, "")])
+            return made
+
+        line = self.decisions.find("competition", key, "", season)
+        if line is not None:
+            decided = self._decided(line, make, [place], found)
+        elif found.sure is not None:
+            decided = found.sure
+        elif self.create and not found.candidates:
+            decided = make(New())
+        else:
+            self._ask("competition", key, written, question, [(match.row, season, "")])
+            return None
+        return CompetitionId(decided) if decided else None
+
+    def _team(
+        self, place: int, match: WrittenMatch, side: SideName, competition: CompetitionId | None
+    ) -> TeamId | None:
+        written = match.home.team if side == "home" else match.away.team
+        key = folded(written)
+        if not key:
+            return None
+        listed = self.archive.competition(match.season or 0, competition)
+        found = self._teams.find(written, listed.teams if listed else (), match.season)
+        line = self.decisions.find("team", key, "", match.season)
+        if line is not None:
+            make = partial(self.creations.team, key, written)
+            decided = self._decided(line, make, [place], found)
+            return TeamId(decided) if decided else None
+        if found.sure is not None:
+            return TeamId(found.sure)
+        if self.create and not found.candidates:
+            return self.creations.team(key, written, New())
+        self._ask("team", key, written, found, [(match.row, match.season or 0, "")])
+        return None
+
+    # People
+
+    def _people(
+        self, matches: Sequence[WrittenMatch], clubs: dict[tuple[int, SideName], str]
+    ) -> dict[int, tuple[dict[int, PlayerId], dict[SideName, PlayerId]]]:
+        uses: dict[str, list[_Use]] = {}
+        for use in _uses(matches, clubs):
+            uses.setdefault(name_key(use.written), []).append(use)
+        players = Players(self.archive.register)
+        if uses:
+            players.meet_strangers(each.written for named in uses.values() for each in named)
+        people: dict[int, tuple[dict[int, PlayerId], dict[SideName, PlayerId]]] = {
+            place: ({}, {}) for place in range(len(matches))
+        }
+        for key, named in sorted(uses.items()):
+            for use, player in zip(named, self._players(key, named, players), strict=True):
+                if player is None:
+                    people.pop(use.match, None)
+                elif use.match in people and use.captain:
+                    people[use.match][1][use.side] = player
+                elif use.match in people:
+                    people[use.match][0][use.row] = player
+        return people
+
+    def _players(
+        self, key: str, uses: Sequence[_Use], players: Players
+    ) -> Iterable[PlayerId | None]:
+        """Who is meant by one name in each of its uses."""
+        written = uses[0].written
+        answers: list[PlayerId | None] = []
+        undecided: list[int] = []
+        found = players.find(written, sorted({each.season for each in uses}))
+        for use in uses:
+            line = self.decisions.find("player", key, use.club, use.season)
+            if line is None:
+                undecided.append(len(answers))
+                answers.append(None)
+            else:
+                # Two lines that both say `new` are two people.
+                making = f"{key} {line.club} {line.first} {line.last}"
+                make = partial(self.creations.player, making, written)
+                decided = self._decided(line, make, [use.match], found)
+                answers.append(PlayerId(decided) if decided else None)
+        if not undecided:
+            return answers
+        found = players.find(written, sorted({uses[place].season for place in undecided}))
+        several_clubs = len({uses[place].club for place in undecided}) > 1
+        player: PlayerId | None = None
+        if found.sure is not None:
+            player = PlayerId(found.sure)
+        elif (
+            self.create
+            and not found.candidates
+            and not several_clubs
+            and self.creations.can_be_player(written)
+        ):
+            player = self.creations.player(key, written, New())
+        else:
+            asked = [uses[place] for place in undecided]
+            self._ask(
+                "player", key, written, found, [(use.row, use.season, use.club) for use in asked]
+            )
+        for place in undecided:
+            answers[place] = player
+        return answers
+
+
+def _uses(
+    matches: Sequence[WrittenMatch], clubs: dict[tuple[int, SideName], str]
+) -> Iterable[_Use]:
+    for place, match in enumerate(matches):
+        for name in _SIDES:
+            side = match.home if name == "home" else match.away
+            club, season = clubs[place, name], match.season or 0
+            for player in side.players:
+                yield _Use(place, player.row, name, player.name, False, club, season)
+            if side.captain and name_key(side.captain):
+                yield _Use(place, match.row, name, side.captain, True, club, season)

@@ -1,0 +1,334 @@
+"""The rows of a spreadsheet as written matches; all that cannot be read is collected."""
+
+import datetime
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple, TypeVar
+
+from riesbuch.exchange.cells import (
+    UNKNOWN,
+    AmbiguousDateError,
+    CellError,
+    read_cell_strike,
+    read_date,
+    read_number,
+    read_numbers,
+    read_outcome,
+    read_pair,
+    read_role,
+    read_source_kind,
+    read_strikes,
+    read_winner,
+    slash_order,
+)
+from riesbuch.exchange.columns import Columns, is_of_a_player
+from riesbuch.exchange.csv_text import Record
+from riesbuch.exchange.written import Fault, WrittenMatch, WrittenPlayer, WrittenSide
+from riesbuch.trade.match import Outcome
+from riesbuch.trade.names import folded
+
+_Value = TypeVar("_Value")
+_SIDES = ("home", "away")
+_TEXTS = ("ground", "weather", "notes", "reference", "transcribed_by")
+
+
+class Defaults(NamedTuple):
+    """What holds for rows that do not say it; ``day_first`` is how 10/05/1987 is meant and
+    ``empty_strike`` what an empty cell among strikes is, x or ~, None where not decided."""
+
+    season: int | None = None
+    competition: str | None = None
+    day_first: bool | None = None
+    empty_strike: str | None = None
+
+
+@dataclass(slots=True, kw_only=True)
+class Gathered:
+    """``ambiguous_dates`` and ``empty_strikes`` are the rows that wait for a decision, with what
+    is written there; ``days_first`` and ``months_first`` count the dates with slashes that can
+    be meant in one way only."""
+
+    matches: list[WrittenMatch] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+    ambiguous_dates: list[tuple[int, str]] = field(default_factory=list)
+    empty_strikes: list[tuple[int, str]] = field(default_factory=list)
+    days_first: int = 0
+    months_first: int = 0
+
+
+def gather(records: Sequence[Record], columns: Columns, defaults: Defaults) -> Gathered:
+    """The matches of these records, the head not among them."""
+    gatherer = _Gatherer(columns, defaults)
+    for record in records:
+        gatherer.take(record)
+    gatherer.gathered.faults.sort(key=lambda fault: fault.row)
+    return gatherer.gathered
+
+
+class _Gatherer:
+    def __init__(self, columns: Columns, defaults: Defaults) -> None:
+        self.columns = columns
+        self.defaults = defaults
+        self.gathered = Gathered()
+        self.strikes = columns.numbered("strike")
+        self.ries = {side: columns.numbered(f"{side}_ries") for side in _SIDES}
+        self.of_key: dict[object, WrittenMatch] = {}
+        self.of_cells: dict[tuple[str, ...], WrittenMatch] = {}
+        self.match_keys = [key for key in columns.place if not is_of_a_player(key)]
+
+    def take(self, record: Record) -> None:
+        if not self.columns.one_row_a_player:
+            match = self.match(record)
+            self.gathered.matches.append(match)
+            return
+        cells = tuple([self.cell(record, key) for key in self.match_keys])
+        known = self.of_cells.get(cells)
+        if known is None:
+            known = self.of_cells[cells] = self.joined(self.match(record), record)
+        else:
+            known.rows.append(record.row)
+        self.player(known, record)
+
+    def joined(self, match: WrittenMatch, record: Record) -> WrittenMatch:
+        """The match that this row is of, where rows before it were of the same."""
+        key = (
+            match.season, folded(match.competition), match.date or self.cell(record, "date"),
+            match.round, folded(match.home.team), folded(match.away.team),
+        )  # fmt: skip
+        known = self.of_key.setdefault(key, match)
+        if known is match:
+            self.gathered.matches.append(match)
+        else:
+            self.merge(known, match, record.row)
+        return known
+
+    # Cells
+
+    def cell(self, record: Record, key: str) -> str:
+        place = self.columns.place.get(key)
+        return "" if place is None or place >= len(record.cells) else record.cells[place]
+
+    def fault(self, record: Record, key: str, message: str, remedy: str) -> None:
+        title = self.columns.title.get(key, "")
+        self.gathered.faults.append(Fault(record.row, title, message, remedy))
+
+    def read(
+        self, record: Record, key: str, reader: Callable[[str], _Value], otherwise: _Value
+    ) -> _Value:
+        text = self.cell(record, key)
+        if not text:
+            return otherwise
+        try:
+            return reader(text)
+        except CellError as error:
+            self.fault(record, key, str(error), error.remedy)
+            return otherwise
+
+    def number(self, record: Record, key: str) -> int | None:
+        return self.read(record, key, read_number, None)
+
+    # A match
+
+    def match(self, record: Record) -> WrittenMatch:
+        season = self.read(record, "season", read_number, self.defaults.season)
+        date, year = self.date(record, season)
+        season = year if season is None else season
+        competition = self.cell(record, "competition") or self.defaults.competition or ""
+        if not competition:
+            self.fault(
+                record, "competition", "no competition is named", "fill it in, or use --competition"
+            )
+        home, away = (self.side(record, side) for side in _SIDES)
+        for key, first, second in (("points", 0, 1), ("nummern", 0, 1)):
+            nothing: tuple[int | None, int | None] = (None, None)
+            pair = self.read(record, key, read_pair, nothing)
+            for side, figure in ((home, pair[first]), (away, pair[second])):
+                if figure is not None and getattr(side, key) is None:
+                    setattr(side, key, figure)
+        sides = {folded(home.team): "home", folded(away.team): "away"}
+
+        def winner(text: str) -> str | None:
+            return read_winner(text, sides)
+
+        number = self.number(record, "round")
+        awarded = self.read(record, "awarded", winner, None)
+        if awarded == "draw":
+            self.fault(record, "awarded", "a match is awarded to one side", "write home or away")
+        if date is not None and season is not None and date.year != season:
+            self.fault(
+                record, "date", f"{date} is not in the season {season}",
+                "mend the date or the season; a season is one year",
+            )  # fmt: skip
+        return WrittenMatch(
+            rows=[record.row],
+            season=season,
+            competition=competition,
+            date=date,
+            round=number or None,
+            home=home,
+            away=away,
+            outcome=self.read(record, "outcome", read_outcome, Outcome.PLAYED),
+            awarded=awarded,
+            winner=self.read(record, "winner", winner, None),
+            source_kind=self.read(record, "source_kind", read_source_kind, None),
+            **{key: self.text(record, key) for key in _TEXTS},
+        )
+
+    def text(self, record: Record, key: str) -> str | None:
+        return self.cell(record, key) or None
+
+    def date(self, record: Record, season: int | None) -> tuple[datetime.date | None, int | None]:
+        """The day, and its year, which may be known without the day."""
+        text = self.cell(record, "date")
+        order = slash_order(text)
+        if order is not None:
+            self.gathered.days_first += order
+            self.gathered.months_first += not order
+        try:
+            date = read_date(text, season, self.defaults.day_first)
+            return date, date.year
+        except CellError as error:
+            self.fault(record, "date", str(error), error.remedy)
+        except AmbiguousDateError as ambiguous:
+            self.gathered.ambiguous_dates.append((record.row, text))
+            return None, ambiguous.year
+        return None, None
+
+    def side(self, record: Record, side: str) -> WrittenSide:
+        team = self.cell(record, side)
+        if not folded(team):
+            self.fault(record, side, "no team is named", "every match needs both its teams")
+        single = self.read(record, f"{side}_ries", read_numbers, None)
+        numbered = [self.number(record, key) for key in self.ries[side]]
+        ries: tuple[int, ...] | None = single
+        known = _known(numbered)
+        if known and len(known) == len(numbered):
+            ries = tuple(known)
+        elif known:
+            self.fault(
+                record, self.ries[side][numbered.index(None)], "one of the Ries totals is missing",
+                "give all of them, or leave all empty and give the points",
+            )  # fmt: skip
+        points = self.number(record, f"{side}_points")
+        if (
+            ries is not None
+            and points is not None
+            and sum(ries) != points
+            and not (self.columns.one_row_a_player)
+        ):
+            self.fault(
+                record, f"{side}_points",
+                f"the Ries totals add up to {sum(ries)}, but the points are {points}",
+                "correct the one that is wrong, or leave it out",
+            )  # fmt: skip
+        return WrittenSide(
+            team=team,
+            captain=self.text(record, f"{side}_captain"),
+            points=points,
+            nummern=self.number(record, f"{side}_nummern"),
+            ries=ries,
+        )
+
+    # Rows of players
+
+    def merge(self, known: WrittenMatch, match: WrittenMatch, row: int) -> None:
+        """Take what this row says of the match; it must not contradict the rows before."""
+        known.rows.append(row)
+        pairs: list[tuple[Any, Any, str, str]] = []
+        for key in (*_TEXTS, "awarded", "winner", "source_kind"):
+            pairs.append((known, match, key, key))
+        for name, mine, theirs in (
+            ("home", known.home, match.home),
+            ("away", known.away, match.away),
+        ):
+            for key in ("captain", "points", "nummern", "ries"):
+                pairs.append((mine, theirs, key, f"{name}_{key}"))
+        for mine, theirs, key, column in pairs:
+            before, now = getattr(mine, key), getattr(theirs, key)
+            if before is None:
+                setattr(mine, key, now)
+            elif now is not None and now != before:
+                self.gathered.faults.append(
+                    Fault(
+                        row,
+                        self.columns.title.get(column, ""),
+                        f"`{now}` contradicts `{before}` in row {known.row}, of the same match",
+                        "all rows of a match say the same of it, or leave it empty",
+                    )
+                )
+        if match.outcome is not Outcome.PLAYED:
+            known.outcome = match.outcome
+
+    def player(self, match: WrittenMatch, record: Record) -> None:
+        name = self.name(record)
+        side = self.side_of(match, record) if folded(name) else None
+        if side is None:
+            if not folded(name) and any(self.cell(record, key) for key in
+                                        ("player_points", "strikes", *self.strikes)):  # fmt: skip
+                key = "player" if "player" in self.columns.place else "last_name"
+                self.fault(record, key, "no player is named", "name the player, or clear the row")
+            return
+        strikes, in_innings = self.strikes_of(record)
+        points = self.number(record, "player_points")
+        if points is None and strikes is None:
+            self.fault(
+                record, "player_points", f"nothing is known of {name} in this match",
+                "fill in points or strikes, or delete the row",
+            )  # fmt: skip
+            return
+        side.players.append(
+            WrittenPlayer(
+                row=record.row,
+                name=name,
+                role=self.read(record, "role", read_role, "team"),
+                points=points,
+                strikes=strikes,
+                in_innings=in_innings,
+            )
+        )
+
+    def name(self, record: Record) -> str:
+        first, last = self.cell(record, "first_name"), self.cell(record, "last_name")
+        if first or last:
+            return f"{last}, {first}" if first and last else first or last
+        return self.cell(record, "player")
+
+    def side_of(self, match: WrittenMatch, record: Record) -> WrittenSide | None:
+        written = self.cell(record, "side") or self.cell(record, "team")
+        key = "side" if self.cell(record, "side") else "team"
+        try:
+            side = read_winner(
+                written, {folded(match.home.team): "home", folded(match.away.team): "away"}
+            )
+        except CellError:
+            side = "draw"
+        if side is None or side == "draw":
+            self.fault(
+                record, key, f"`{written}` is neither {match.home.team} nor {match.away.team}",
+                "write the team as in the columns of the match, or home or away",
+            )  # fmt: skip
+            return None
+        return match.home if side == "home" else match.away
+
+    def strikes_of(self, record: Record) -> tuple[tuple[tuple[str, ...], ...] | None, bool]:
+        """The strikes, and whether they are told inning by inning."""
+        written = self.cell(record, "strikes")
+        if written and written not in UNKNOWN:
+            nothing: tuple[tuple[str, ...], ...] = ()
+            return self.read(record, "strikes", read_strikes, nothing), "[" in written
+        cells = [self.cell(record, key) for key in self.strikes]
+        if not any(cells):
+            return None, False
+        read = []
+        for key, cell in zip(self.strikes, cells, strict=True):
+            if cell:
+                read.append(self.read(record, key, read_cell_strike, ""))
+            elif self.defaults.empty_strike is None:
+                self.gathered.empty_strikes.append((record.row, self.columns.title[key]))
+            else:
+                read.append(self.defaults.empty_strike)
+        return (tuple(read),), False
+
+
+def _known(numbers: Sequence[int | None]) -> list[int]:
+    return [each for each in numbers if each is not None]

@@ -1,0 +1,246 @@
+"""Written matches, everybody in them known, as the records that sheets are written from."""
+
+import datetime
+import hashlib
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from riesbuch.exchange.written import Fault, WrittenMatch, WrittenPlayer, WrittenSide
+from riesbuch.trade.ids import (
+    LONGEST_IDENTIFIER,
+    CompetitionId,
+    PlayerId,
+    SheetId,
+    SideName,
+    TeamId,
+    Winner,
+)
+from riesbuch.trade.match import (
+    CellPositions,
+    Match,
+    Outcome,
+    PaperTotals,
+    PlayerPoints,
+    Row,
+    Side,
+    Source,
+    SourceKind,
+)
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.strikes import Inning, read_strike
+
+_NOWHERE = (1, 1)
+_NO_CELLS = CellPositions((), ())
+
+
+class Names(NamedTuple):
+    """Who is meant in one written match; ``players`` by the row that names them, ``captains`` by
+    the side."""
+
+    competition: CompetitionId
+    home: TeamId
+    away: TeamId
+    players: Mapping[int, PlayerId]
+    captains: Mapping[SideName, PlayerId]
+
+
+class Built(NamedTuple):
+    """``remarks`` say what of the file a sheet cannot hold; ``match`` is None where there are
+    ``faults``."""
+
+    match: Match | None
+    faults: tuple[Fault, ...]
+    remarks: tuple[str, ...]
+
+
+def new_row(player: PlayerId, innings: Sequence[Sequence[str]]) -> Row:
+    """A row of strikes in their spelling, that stands in no file yet."""
+    strikes = [[read_strike(each) for each in inning] for inning in innings]
+    read = tuple(Inning([each for each in inning if each is not None]) for inning in strikes)
+    assert [len(each) for each in read] == [len(each) for each in innings]
+    return Row._make((player, read, _NOWHERE, _NO_CELLS))
+
+
+def new_player_points(player: PlayerId, points: int) -> PlayerPoints:
+    return PlayerPoints(player=player, points=points, position=_NOWHERE)
+
+
+def sheet_stem(date: datetime.date, home: str, away: str) -> str:
+    """The usual name of a sheet's file, cut where it would be too long."""
+    stem = f"{date}-{home}-{away}"
+    if len(stem) <= LONGEST_IDENTIFIER - 4:
+        return stem
+    half = (LONGEST_IDENTIFIER - 4 - len(f"{date}-") - 1) // 2
+    return f"{date}-{home[:half].strip('-')}-{away[:half].strip('-')}"
+
+
+def build(
+    written: WrittenMatch, names: Names, rules: RuleSet, kind: SourceKind, file: str
+) -> Built:
+    """``kind`` is the source's where the row does not say it; ``file`` is named as
+    the reference, with the row and the match's fingerprint."""
+    builder = _Builder(written, names, rules)
+    home = builder.side("home", written.home, names.home)
+    away = builder.side("away", written.away, names.away)
+    if builder.faults or written.date is None or written.season is None:
+        return Built(None, tuple(builder.faults), ())
+    place = f"{file}, row {written.row} ({_fingerprint(written)})"
+    awarded, winner = _result(written)
+    match = Match(
+        sheet=SheetId(f"{written.season}/{sheet_stem(written.date, names.home, names.away)}"),
+        season=written.season,
+        competition=names.competition,
+        date=written.date,
+        home=home,
+        away=away,
+        round=written.round,
+        ground=written.ground,
+        weather=written.weather,
+        notes=written.notes,
+        outcome=written.outcome,
+        source=Source(
+            kind=written.source_kind or kind,
+            reference=f"{written.reference}; {place}" if written.reference else place,
+            transcribed_by=written.transcribed_by,
+        ),
+        positions={},
+        awarded=awarded,
+        winner=winner,
+    )
+    return Built(match, (), tuple(builder.remarks))
+
+
+def _fingerprint(written: WrittenMatch) -> str:
+    """The same for the same match of the same file, wherever its row has gone and whatever has
+    been corrected in its sheet."""
+    said = (
+        written.competition, written.date, written.round, written.home.team, written.away.team,
+    )  # fmt: skip
+    return hashlib.sha256("|".join(map(str, said)).encode()).hexdigest()[:8]
+
+
+def _result(written: WrittenMatch) -> tuple[SideName | None, Winner | None]:
+    """To whom the match is awarded, and who won."""
+    sides: dict[str | None, SideName] = {"home": "home", "away": "away"}
+    awarded, side = sides.get(written.awarded), sides.get(written.winner)
+    winner: Winner | None = "draw" if written.winner == "draw" else side
+    if written.outcome is Outcome.FORFEITED and awarded is None and winner != "draw":
+        return side, None
+    return awarded, winner
+
+
+class _Builder:
+    def __init__(self, written: WrittenMatch, names: Names, rules: RuleSet) -> None:
+        self.written = written
+        self.names = names
+        self.rules = rules
+        self.faults: list[Fault] = []
+        self.remarks: list[str] = []
+
+    def fault(self, row: int, message: str, remedy: str) -> None:
+        self.faults.append(Fault(row, "", message, remedy))
+
+    def side(self, name: SideName, side: WrittenSide, team: TeamId) -> Side:
+        captain = self.names.captains.get(name)
+        told = [each for each in side.players if each.strikes is not None]
+        if not side.players:
+            points = side.points if side.ries is None else None
+            return Side(
+                team=team, captain=captain, ries=side.ries, points=points, nummern=side.nummern
+            )
+        self.expect_once(side)
+        if told and len(told) < len(side.players):
+            untold = next(each for each in side.players if each.strikes is None)
+            self.fault(
+                untold.row,
+                f"{untold.name} has points only, but others of {side.team} have strikes",
+                "a side is known in one way: give the strikes of all, or the points of all",
+            )
+            return Side(team=team)
+        if told:
+            return self.by_strikes(side, team, captain)
+        return self.by_points(side, team, captain)
+
+    def expect_once(self, side: WrittenSide) -> None:
+        seen: dict[tuple[PlayerId, bool], int] = {}
+        for each in side.players:
+            if each.role == "replacement":
+                continue
+            key = (self.names.players[each.row], each.role == "team")
+            if key in seen:
+                self.fault(
+                    each.row,
+                    f"{each.name} stands on this side in row {seen[key]} already",
+                    "delete one of the rows, or name the one who is meant",
+                )
+            seen.setdefault(key, each.row)
+
+    def by_strikes(self, side: WrittenSide, team: TeamId, captain: PlayerId | None) -> Side:
+        rows: dict[str, list[Row]] = {"team": [], "supernumerary": [], "replacement": []}
+        for each in side.players:
+            row = new_row(self.names.players[each.row], self.innings(each))
+            if each.points is not None and row.total is not None and row.total != each.points:
+                self.fault(
+                    each.row,
+                    f"the strikes of {each.name} add up to {row.total}, but the points are"
+                    f" {each.points}",
+                    "correct the one that is wrong, or leave the points out",
+                )
+            rows[each.role].append(row)
+        paper = PaperTotals(ries=side.ries, points=side.points, nummern=side.nummern)
+        return Side(
+            team=team,
+            captain=captain,
+            rows=tuple(rows["team"]),
+            supernumeraries=tuple(rows["supernumerary"]),
+            replacements=tuple(rows["replacement"]),
+            paper=paper if any(each is not None for each in paper) else None,
+        )
+
+    def innings(self, player: WrittenPlayer) -> Sequence[Sequence[str]]:
+        assert player.strikes is not None
+        if player.in_innings:
+            return player.strikes
+        (strikes,) = player.strikes or ((),)
+        a_row, an_inning = self.rules.ries_count, self.rules.strikes_per_inning
+        ended_early = self.written.outcome is Outcome.ABANDONED
+        if len(strikes) != a_row and not (ended_early and len(strikes) < a_row):
+            self.fault(
+                player.row,
+                f"{player.name} has {len(strikes)} strikes; the rule set"
+                f" `{self.rules.name}` has {a_row}",
+                "write x for those that were not struck, or choose another rule set",
+            )
+        return [strikes[at : at + an_inning] for at in range(0, len(strikes), an_inning)]
+
+    def by_points(self, side: WrittenSide, team: TeamId, captain: PlayerId | None) -> Side:
+        for each in side.players:
+            if each.role != "team":
+                self.fault(
+                    each.row,
+                    f"{each.name} is a {each.role} of whom no strikes are known",
+                    "only beside strikes can a sheet hold one; leave the row out, and say it in"
+                    " the notes",
+                )
+        points = [
+            new_player_points(self.names.players[each.row], each.points or 0)
+            for each in side.players
+        ]
+        total = sum(each.points or 0 for each in points)
+        for what, figure in (
+            ("points", side.points),
+            ("Ries totals", None if side.ries is None else sum(side.ries)),
+        ):
+            if figure is not None and figure != total:
+                self.fault(
+                    side.players[0].row,
+                    f"the players of {side.team} have {total} points together, but the {what} say"
+                    f" {figure}",
+                    "give all players, or leave the players of this side out",
+                )
+        if side.ries is not None:
+            self.remarks.append(
+                f"row {side.players[0].row}: the Ries totals of {side.team} are not kept beside"
+                " the points of its players; a side is known in one way"
+            )
+        return Side(team=team, captain=captain, player_points=tuple(points), nummern=side.nummern)

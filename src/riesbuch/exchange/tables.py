@@ -1,0 +1,376 @@
+"""The tables of an export: their columns, keys and what they mean, as a Table Schema."""
+
+from dataclasses import dataclass
+from typing import Literal, NamedTuple
+
+FieldType = Literal["string", "integer", "date", "boolean", "array"]
+
+
+class TableField(NamedTuple):
+    """``derived`` columns follow from others and are not read back."""
+
+    name: str
+    type: FieldType
+    description: str
+    required: bool = False
+    derived: bool = False
+    choices: tuple[str, ...] = ()
+
+
+class Reference(NamedTuple):
+    """The ``fields`` name a row of ``table`` by its ``theirs``."""
+
+    fields: tuple[str, ...]
+    table: str
+    theirs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TableSpec:
+    """``derived`` tables follow from others and are not read back."""
+
+    name: str
+    description: str
+    fields: tuple[TableField, ...]
+    key: tuple[str, ...]
+    references: tuple[Reference, ...] = ()
+    derived: bool = False
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        return tuple(field.name for field in self.fields)
+
+    @property
+    def path(self) -> str:
+        return f"{self.name}.csv"
+
+
+def _texts(**named: str) -> tuple[TableField, ...]:
+    return tuple(TableField(name, "string", about) for name, about in named.items())
+
+
+def _numbers(**named: str) -> tuple[TableField, ...]:
+    return tuple(TableField(name, "integer", about) for name, about in named.items())
+
+
+def _key(name: str, about: str, kind: FieldType = "string") -> TableField:
+    return TableField(name, kind, about, required=True)
+
+
+def _derived(name: str, about: str, kind: FieldType = "integer") -> TableField:
+    return TableField(name, kind, about, derived=True)
+
+
+_SEASON = _key("season", "year", "integer")
+_COMPETITION = _key("competition", "identifier of the competition within its season")
+_SHEET = _key("sheet", "identifier of the match sheet: year/name of the file")
+_SIDE = TableField("side", "string", "which side", required=True, choices=("home", "away"))
+_PLAYER = _key("player", "identifier of the player")
+_CLUB = _key("club", "identifier of the club")
+_TEAM = _key("team", "identifier of the team: club and letter")
+_NUMBER = _key("number", "place in the order, from 1", "integer")
+_NAME = _key("name", "name")
+
+_TO_COMPETITION = Reference(("season", "competition"), "competitions", ("season", "competition"))
+_TO_SHEET = Reference(("sheet",), "matches", ("sheet",))
+_TO_SIDE = Reference(("sheet", "side"), "sides", ("sheet", "side"))
+_TO_PLAYER = Reference(("player",), "players", ("player",))
+_TO_CLUB = Reference(("club",), "clubs", ("club",))
+_TO_TEAM = Reference(("team",), "teams", ("team",))
+
+
+def _teams(*columns: str) -> tuple[Reference, ...]:
+    return tuple(Reference((column,), "teams", ("team",)) for column in columns)
+
+
+_SETTINGS = (
+    TableSpec(
+        name="league",
+        description="The league or club that the export is about; one row.",
+        fields=(
+            _NAME,
+            TableField("language", "string", "of the reports", True, choices=("en", "de")),
+            TableField("register", "string", "whether everybody needs a file", True,
+                       choices=("strict", "open")),
+        ),
+        key=("name",),
+    ),
+    TableSpec(
+        name="rules",
+        description="Scoring rule sets.",
+        fields=(
+            _key("rules", "identifier of the rule set"),
+            _NAME,
+            *_numbers(
+                team_size="players of a side",
+                innings="innings of a match",
+                strikes_per_inning="strikes of a player in an inning",
+                highest_points="a strike above it is an error",
+                zone_from="least points of a Nummer",
+                zone_to="most points of a Nummer",
+            ),
+            TableField("result_order", "array", "what decides a match, in order"),
+            TableField("standings_order", "array", "what ranks teams, in order"),
+            *_numbers(
+                win="rank points of the winner",
+                draw="rank points of each side of a draw",
+                clean="rank points for conceding no Nummer",
+                more_points_in_defeat="rank points of a loser with more points",
+                forfeit_winner="rank points of who wins by forfeit",
+                forfeit_loser="rank points of who forfeits",
+                striker_best="rank points of the best individual of a match",
+                striker_least="least rank points of an individual",
+            ),
+            TableField("striker_order", "array", "what ranks individuals, in order"),
+        ),
+        key=("rules",),
+    ),
+    TableSpec(
+        name="awards",
+        description="From how many points on a rule set gives individuals an award.",
+        fields=(
+            _key("rules", "identifier of the rule set"), _NUMBER, _NAME,
+            _key("points", "least points", "integer"),
+        ),
+        key=("rules", "number"),
+        references=(Reference(("rules",), "rules", ("rules",)),),
+    ),
+)  # fmt: skip
+
+_REGISTER = (
+    TableSpec(
+        name="clubs",
+        description="Clubs.",
+        fields=(
+            _CLUB, _NAME, *_numbers(founded="year of foundation"),
+            *_texts(ground="where it plays"),
+        ),
+        key=("club",),
+    ),
+    TableSpec(
+        name="teams",
+        description="Teams of the clubs.",
+        fields=(_TEAM, _CLUB, _NUMBER, _NAME),
+        key=("team",),
+        references=(_TO_CLUB,),
+    ),
+    TableSpec(
+        name="former_names",
+        description="What clubs were called before.",
+        fields=(_CLUB, _NUMBER, _NAME, *_numbers(until="last year of this name")),
+        key=("club", "number"),
+        references=(_TO_CLUB,),
+    ),
+    TableSpec(
+        name="mergers",
+        description="Clubs whose history another club carries on.",
+        fields=(_CLUB, _NUMBER, _key("merged", "the club that is carried on")),
+        key=("club", "number"),
+        references=(_TO_CLUB, Reference(("merged",), "clubs", ("club",))),
+    ),
+    TableSpec(
+        name="players",
+        description="People.",
+        fields=(
+            _PLAYER, _NAME, *_numbers(born="year of birth"),
+            TableField("also_written", "array", "other spellings of the name"),
+            _key("registered", "whether there is a file; else only sheets name the player",
+                 "boolean"),
+        ),
+        key=("player",),
+    ),
+    TableSpec(
+        name="memberships",
+        description="Clubs of the players.",
+        fields=(_PLAYER, _NUMBER, _CLUB, *_numbers(since="first year")),
+        key=("player", "number"),
+        references=(_TO_PLAYER, _TO_CLUB),
+    ),
+    TableSpec(
+        name="parents",
+        description="Parents of players.",
+        fields=(_PLAYER, _NUMBER, _key("parent", "identifier of the parent, a player too")),
+        key=("player", "number"),
+        references=(_TO_PLAYER, Reference(("parent",), "players", ("player",))),
+    ),
+)  # fmt: skip
+
+_SEASONS = (
+    TableSpec(
+        name="competitions",
+        description="Competitions of the seasons.",
+        fields=(
+            _SEASON, _COMPETITION, _NUMBER, _NAME,
+            TableField("kind", "string", "kind of competition", True,
+                       choices=("league", "cup", "festival", "friendly")),
+            _key("rules", "rule set that it is scored by"),
+            *_numbers(
+                cycles="how often each pair of teams meets",
+                promoted="how many teams go up",
+                relegated="how many teams go down",
+            ),
+        ),
+        key=("season", "competition"),
+        references=(Reference(("rules",), "rules", ("rules",)),),
+    ),
+    TableSpec(
+        name="entrants",
+        description="Teams of the competitions, where they are listed.",
+        fields=(_SEASON, _COMPETITION, _NUMBER, _TEAM),
+        key=("season", "competition", "number"),
+        references=(_TO_COMPETITION, _TO_TEAM),
+    ),
+    TableSpec(
+        name="fixtures",
+        description="Who meets whom and when.",
+        fields=(
+            _SEASON, _NUMBER, _COMPETITION, *_numbers(round="round"), _key("date", "day", "date"),
+            _key("home", "team"), _key("away", "team"),
+        ),
+        key=("season", "number"),
+        references=(_TO_COMPETITION, *_teams("home", "away")),
+    ),
+)  # fmt: skip
+
+_MATCHES = (
+    TableSpec(
+        name="matches",
+        description="One row a match sheet.",
+        fields=(
+            _SHEET, _SEASON, _COMPETITION, *_numbers(round="round"), _key("date", "day", "date"),
+            _key("home", "team"), _key("away", "team"),
+            _derived("winner", "home, away or draw; empty where not known", "string"),
+            _derived("decided_by", "nummern, points, longest_ries, award or recorded", "string"),
+            _derived("draft", "whether strikes are still to be entered", "boolean"),
+            TableField("outcome", "string", "how it came out", True, choices=(
+                "played", "forfeited", "abandoned", "postponed", "annulled")),
+            TableField("awarded", "string", "to which side", choices=("home", "away")),
+            TableField("moved_to", "date", "new day of a postponed match"),
+            _key("counts", "false where it is kept out of the tables", "boolean"),
+            TableField("recorded_winner", "string", "the winner as the sheet gives it",
+                       choices=("home", "away", "draw")),
+            TableField("strikes_first", "string", "who strikes first", True,
+                       choices=("home", "away")),
+            *_texts(ground="where it was played", weather="weather", notes="remarks"),
+            TableField("referees", "array", "names of the referees"),
+            *_texts(
+                source_kind="kind of source", source_reference="where it is found",
+                source_transcribed_by="who copied it",
+            ),
+            TableField("source_on", "date", "when it was copied"),
+            TableField("seal_on", "date", "when both captains agreed"),
+            *_texts(
+                seal_home="captain of the home side", seal_away="captain of the away side",
+                seal_digest="digest of all that decides the result",
+            ),
+        ),
+        key=("sheet",),
+        references=(_TO_COMPETITION, *_teams("home", "away")),
+    ),
+    TableSpec(
+        name="sides",
+        description="Two rows a match; points, Ries totals and Nummern as they add up.",
+        fields=(
+            _SHEET, _SIDE, _TEAM, *_texts(captain="player"),
+            TableField("depth", "string", "how much is known of the side", True,
+                       choices=("strikes", "players", "ries", "points", "none")),
+            *_numbers(points="points", nummern="Nummern that the side conceded"),
+            TableField("ries", "array", "Ries totals"),
+            _derived("rank_points", "rank points in a league match"),
+            *_numbers(recorded_nummern="Nummern as given beside less than strikes"),
+            TableField("paper_ries", "array", "Ries totals as written on the paper"),
+            *_numbers(
+                paper_points="points as written on the paper",
+                paper_nummern="Nummern as written on the paper",
+            ),
+        ),
+        key=("sheet", "side"),
+        references=(
+            _TO_SHEET, _TO_TEAM, Reference(("captain",), "players", ("player",))
+        ),
+    ),
+    TableSpec(
+        name="rows",
+        description="One row a player of a match, in the order of the sheet.",
+        fields=(
+            _SHEET, _SIDE, _NUMBER, _PLAYER,
+            TableField("role", "string", "as whom; points: no strikes are known", True,
+                       choices=("team", "supernumerary", "replacement", "points")),
+            TableField("strikes", "string", "as in the sheet: [[18, 20], [17N, x]]"),
+            *_numbers(points="match points; empty where a strike is not known"),
+            _derived("struck", "strikes that are struck and known"),
+            _derived("nummern", "Nummern that the player struck"),
+        ),
+        key=("sheet", "side", "number"),
+        references=(_TO_SIDE, _TO_PLAYER),
+    ),
+    TableSpec(
+        name="strikes",
+        description="One row a strike.",
+        fields=(
+            _SHEET, _SIDE, _key("number", "number of the row", "integer"),
+            _key("inning", "inning", "integer"), _key("strike", "strike in the inning", "integer"),
+            _key("written", "points, N behind them for a Nummer; x not struck, ~ unknown, _ blank"),
+            *_numbers(points="points, where struck and known"),
+            _key("nummer", "whether it is a Nummer", "boolean"),
+        ),
+        key=("sheet", "side", "number", "inning", "strike"),
+        references=(
+            Reference(("sheet", "side", "number"), "rows", ("sheet", "side", "number")),
+        ),
+        derived=True,
+    ),
+    TableSpec(
+        name="doubts",
+        description="What is uncertain in a sheet.",
+        fields=(_SHEET, _NUMBER, _key("at", "place in the sheet"), _key("note", "the doubt")),
+        key=("sheet", "number"),
+        references=(_TO_SHEET,),
+    ),
+    TableSpec(
+        name="corrections",
+        description="Corrections to sealed sheets.",
+        fields=(
+            _SHEET, _NUMBER, _key("on", "day", "date"), _key("by", "who made it"),
+            _key("agreed", "clubs that agreed", "array"), _key("reason", "why"),
+            _key("changed", "what was changed", "array"),
+        ),
+        key=("sheet", "number"),
+        references=(_TO_SHEET,),
+    ),
+)  # fmt: skip
+
+_DERIVED = (
+    TableSpec(
+        name="standings",
+        description="Team tables of the competitions.",
+        fields=(
+            _SEASON, _COMPETITION, _key("rank", "rank", "integer"), _TEAM,
+            *_numbers(
+                played="matches", won="matches won", drawn="matches drawn", lost="matches lost",
+                nummern="Nummern conceded", points="points", rank_points="rank points",
+            ),
+        ),
+        key=("season", "competition", "team"),
+        references=(_TO_COMPETITION, _TO_TEAM),
+        derived=True,
+    ),
+    TableSpec(
+        name="strikers",
+        description="Striker tables of the competitions.",
+        fields=(
+            _SEASON, _COMPETITION, _key("rank", "rank", "integer"), _PLAYER, _TEAM,
+            *_numbers(
+                matches="matches", strikes="strikes struck and known", points="points",
+                struck_points="points of these strikes", best="highest match points",
+                rank_points="rank points",
+            ),
+        ),
+        key=("season", "competition", "player"),
+        references=(_TO_COMPETITION, _TO_PLAYER, _TO_TEAM),
+        derived=True,
+    ),
+)  # fmt: skip
+
+TABLES = (*_SETTINGS, *_REGISTER, *_SEASONS, *_MATCHES, *_DERIVED)
+BY_NAME = {table.name: table for table in TABLES}

@@ -1,0 +1,1 @@
+"""A season's work: plan, calendar, draft sheets, and the desk."""

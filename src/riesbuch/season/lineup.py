@@ -1,0 +1,153 @@
+"""Who is expected to strike: the batting order of a team's last match, without those who left."""
+
+from collections.abc import Container, Mapping
+from dataclasses import dataclass, field, replace
+from typing import NamedTuple
+
+from riesbuch.trade.ids import ClubId, PlayerId, SheetId, TeamId
+from riesbuch.trade.match import Match, Row, Side
+from riesbuch.trade.people import Membership, Register
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.strikes import StrikeKind
+
+
+class Aside(NamedTuple):
+    """One who is not among the players, and why."""
+
+    player: PlayerId
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lineup:
+    """A side to come. ``after`` is the sheet that it was taken from, None where no earlier one
+    names players; then ``players`` are the club's members.
+
+    ``spare`` are those of the last match who are not in the order but may be needed, ``dropped``
+    those who are not."""
+
+    team: TeamId
+    players: tuple[PlayerId, ...] = ()
+    supernumeraries: tuple[PlayerId, ...] = ()
+    captain: PlayerId | None = None
+    after: SheetId | None = None
+    spare: tuple[Aside, ...] = ()
+    dropped: tuple[Aside, ...] = field(default=())
+
+    @property
+    def everybody(self) -> tuple[PlayerId, ...]:
+        return self.players + self.supernumeraries
+
+
+def club_of(team: TeamId) -> ClubId:
+    return ClubId(team.rpartition("-")[0])
+
+
+def membership(register: Register, player: PlayerId, year: int) -> Membership | None:
+    """The last membership that had begun by that year."""
+    known = register.players.get(player)
+    begun = [
+        (each.since or 0, number, each)
+        for number, each in enumerate(known.clubs if known else ())
+        if each.since is None or each.since <= year
+    ]
+    return max(begun)[2] if begun else None
+
+
+def belongs(register: Register, member_of: ClubId, club: ClubId) -> bool:
+    """Whether a member of one club is one of the other, which may carry on its history."""
+    carried_on = [club]
+    for each in carried_on:
+        known = register.clubs.get(each)
+        carried_on += [
+            merged for merged in (known.merged_from if known else ()) if merged not in carried_on
+        ]
+    return member_of in carried_on
+
+
+def from_last_match(
+    match: Match, side: Side, team: TeamId, register: Register, rules: RuleSet, year: int
+) -> Lineup:
+    """The order of ``side`` for a match of ``year``. Where more struck than a team has, as with
+    those who came in for others, the last of them who were not there from the start are spare."""
+    order, spare = _order(side, rules.team_size)
+    supernumeraries = [
+        row.player for row in side.supernumeraries if row.took_part and row.player not in order
+    ]
+    lineup = Lineup(
+        team=team,
+        players=tuple(order),
+        supernumeraries=tuple(dict.fromkeys(supernumeraries)),
+        captain=side.captain,
+        after=match.sheet,
+        spare=tuple(each for each in spare if each.player not in supernumeraries),
+    )
+    left = {
+        player: f"a member of {_club_name(register, now.club)}"
+        + (f" since {now.since}" if now.since is not None else "")
+        for player in (
+            *lineup.everybody,
+            *(each.player for each in lineup.spare),
+            *([side.captain] if side.captain else ()),
+        )
+        if (now := membership(register, player, year)) is not None
+        and not belongs(register, now.club, club_of(team))
+    }
+    return without(lineup, left)
+
+
+def _club_name(register: Register, club: ClubId) -> str:
+    known = register.clubs.get(club)
+    return known.name if known else club
+
+
+def _order(side: Side, team_size: int) -> tuple[list[PlayerId], list[Aside]]:
+    listed = [each.player for each in side.player_points or ()]
+    rows = list(side.rows or ())
+    spare = [Aside(row.player, "did not strike last time") for row in rows if not row.took_part]
+    struck = [row for row in rows if row.took_part]
+    came_in = [row for row in struck if _came_in(row)]
+    while len(struck) > team_size and came_in:
+        last = came_in.pop()
+        struck.remove(last)
+        spare.insert(0, Aside(last.player, "came in for another last time"))
+    order = list(dict.fromkeys([*(row.player for row in struck), *listed]))
+    beyond = [Aside(player, "beyond the team size") for player in order[team_size:]]
+    order = order[:team_size]
+    return order, [each for each in (*beyond, *spare) if each.player not in order]
+
+
+def _came_in(row: Row) -> bool:
+    return row.strikes[0].kind is StrikeKind.NOT_STRUCK
+
+
+def from_members(
+    team: TeamId, register: Register, year: int, recent: Container[PlayerId], since: int
+) -> Lineup:
+    """The members of the team's club, where no sheet tells of an order: those who struck for the
+    club lately or joined ``since`` then, else all of them."""
+    club = club_of(team)
+    members = {
+        player: now
+        for player in sorted(register.players)
+        if (now := membership(register, player, year)) is not None
+        and belongs(register, now.club, club)
+    }
+    lately = [
+        player for player, now in members.items() if player in recent or (now.since or 0) >= since
+    ]
+    return Lineup(team=team, players=tuple(lately or members))
+
+
+def without(lineup: Lineup, reasons: Mapping[PlayerId, str]) -> Lineup:
+    """The lineup without those who have a reason to be dropped."""
+    asides = [*lineup.everybody, *(each.player for each in lineup.spare)]
+    dropped = [Aside(player, reasons[player]) for player in asides if player in reasons]
+    return replace(
+        lineup,
+        players=tuple(each for each in lineup.players if each not in reasons),
+        supernumeraries=tuple(each for each in lineup.supernumeraries if each not in reasons),
+        captain=lineup.captain if lineup.captain not in reasons else None,
+        spare=tuple(each for each in lineup.spare if each.player not in reasons),
+        dropped=(*lineup.dropped, *dict.fromkeys(dropped)),
+    )
