@@ -1,6 +1,7 @@
 """Small club folders for the tests of the reports, and their pages."""
 
 import contextlib
+import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -157,6 +158,15 @@ def pages_of(root: Path) -> dict[str, str]:
     archive = archive_of(root)
     with past_in(root, archive) as past:
         return dict(pages(past, results_of(archive)))
+
+
+def words_of(root: Path) -> dict[str, str]:
+    """The pages as they read: of each link the words alone."""
+    return {path: unlinked(page) for path, page in pages_of(root).items()}
+
+
+def unlinked(page: str) -> str:
+    return re.sub(r"\[([^\]]*)\]\([^)]*\)", r"\1", page)
 
 
 @contextlib.contextmanager

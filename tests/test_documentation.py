@@ -282,6 +282,7 @@ KEYS_OF_PAGES = {
     ),
     "seasons": (
         *league.LEAGUE_KEYS,
+        *league.PUBLISH_KEYS,
         *league.RULES_KEYS,
         *league.COMPETITION_KEYS,
         *league.FIXTURE_KEYS,

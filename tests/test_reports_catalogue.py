@@ -14,10 +14,14 @@ import pytest
 import riesbuch.reports
 import riesbuch.season
 from riesbuch.files.league import Language
-from riesbuch.reports.catalogue import CATALOGUES
+from riesbuch.history.scope import KINDS
+from riesbuch.reports.catalogue import CATALOGUES, CATALOGUES_OF_THE_PAST
 from riesbuch.reports.catalogue_de import GERMAN
 from riesbuch.reports.catalogue_en import ENGLISH
+from riesbuch.reports.catalogue_past_de import GERMAN_PAST
+from riesbuch.reports.catalogue_past_en import ENGLISH_PAST
 from riesbuch.reports.phrases import Phrases
+from riesbuch.reports.phrases_past import PhrasesOfThePast
 from riesbuch.trade.match import Depth, SourceKind
 from riesbuch.trade.tally import DecidedBy
 
@@ -25,11 +29,19 @@ from riesbuch.trade.tally import DecidedBy
 ALIKE = {
     "unknown", "team", "nummern", "name", "strike_heading", "ries_totals", "total",
     "unknown_strike", "fixture", "months.April", "months.August", "months.September",
-    "months.November", "fields.nummern", "fields.ries", "captain",
+    "months.November", "fields.nummern", "fields.ries", "captain", "form", "nummer_of",
+    "doubt_in", "past.teams", "past.teams_are", "past.player_of",
 }  # fmt: skip
 
 
 def phrases(catalogue: Phrases) -> Iterator[tuple[str, str]]:
+    """Those of the language's other catalogue stand behind ``past.``"""
+    past = GERMAN_PAST if catalogue is GERMAN else ENGLISH_PAST
+    yield from _phrases(catalogue)
+    yield from ((f"past.{key}", said) for key, said in _phrases(past))
+
+
+def _phrases(catalogue: Phrases | PhrasesOfThePast) -> Iterator[tuple[str, str]]:
     for each in fields(catalogue):
         value = getattr(catalogue, each.name)
         if isinstance(value, str):
@@ -46,6 +58,7 @@ def gaps(phrase: str) -> set[str]:
 
 def test_every_language_of_a_league_has_its_catalogue() -> None:
     assert set(CATALOGUES) == set(get_args(Language))
+    assert set(CATALOGUES_OF_THE_PAST) == set(get_args(Language))
 
 
 def test_both_catalogues_have_every_phrase_with_the_same_gaps() -> None:
@@ -68,6 +81,9 @@ def test_every_choice_has_its_words(catalogue: Phrases) -> None:
     assert set(catalogue.depths) == set(Depth)
     assert set(catalogue.source_kinds) == set(SourceKind)
     assert len(catalogue.months) == 12
+    assert set(catalogue.result_letters) == {"won", "drawn", "lost"}
+    past = GERMAN_PAST if catalogue is GERMAN else ENGLISH_PAST
+    assert set(past.record_kinds) == set(KINDS) - {"youngest", "oldest"}
     assert all(said.strip() for key, said in phrases(catalogue))
 
 
@@ -82,6 +98,10 @@ def test_no_phrase_breaks_a_table_or_a_list(catalogue: Phrases) -> None:
     assert broken <= {"legend"}
 
 
+def test_no_german_phrase_has_a_sharp_s() -> None:
+    assert [key for key, said in phrases(GERMAN) if "ß" in said] == []
+
+
 def test_every_phrase_is_used() -> None:
     rooms = [Path(each.__file__).parent for each in (riesbuch.reports, riesbuch.season)]
     code = "".join(
@@ -91,7 +111,9 @@ def test_every_phrase_is_used() -> None:
         if not path.name.startswith("catalogue_")
     )
     unused = [
-        each.name for each in fields(Phrases) if not re.search(rf"(say|self)\.{each.name}\b", code)
+        each.name
+        for each in (*fields(Phrases), *fields(PhrasesOfThePast))
+        if not re.search(rf"(say|self|past)\.{each.name}\b", code)
     ]
     assert unused == []
 

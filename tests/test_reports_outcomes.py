@@ -18,6 +18,7 @@ from tests.reports_folder import (
     return_match,
     sheet,
     small_folder,
+    words_of,
     write,
 )
 
@@ -73,8 +74,10 @@ def test_every_outcome_is_told_in_words(
          "A draw: the sides were level on everything that decides."),
         ("ries: [20, 21, 22, 24], nummern: 0", "ries: [20, 20, 22, 25], nummern: 0",
          "Aarwald A won by the longest Ries."),
-        ("points: 90, nummern: 0", "points: 91, nummern: 0", "Aarwald A won on points."),
-        ("points: 90, nummern: 0", "points: 91, nummern: 1", "Birkenfluh A won on Nummern."),
+        ("points: 90, nummern: 0", "points: 91, nummern: 0",
+         "Aarwald A won on points. It was 1 point ahead."),
+        ("points: 90, nummern: 0", "points: 91, nummern: 1",
+         "Birkenfluh A won on Nummern. It conceded 0, the other side 1."),
     ],
 )  # fmt: skip
 def test_what_decided_is_told(tmp_path: Path, home: str, away: str, told: str) -> None:
@@ -113,7 +116,7 @@ def test_less_is_known(tmp_path: Path, known: str, told: str) -> None:
         f"{HEAD}date: 2026-06-07\nhome: {{team: aarwald-a, {known}}}\n"
         "away: {team: birkenfluh-a}\nwinner: home\n"
     )
-    written = pages_of(small_folder(tmp_path, {"old": content}))
+    written = words_of(small_folder(tmp_path, {"old": content}))
     assert f"\n\n## Aarwald A\n\n{told}\n\n" in written["2026/matches/old.md"]
 
 
@@ -126,7 +129,7 @@ def test_an_abandoned_match_has_empty_cells_and_unknown_strikes_a_mark(tmp_path:
         "away:\n  team: birkenfluh-a\n  strikes:\n    kipfer-urs: [[14, 9]]\n"
         "  paper: {points: 23, nummern: 1}\n"
     )
-    page = pages_of(small_folder(tmp_path, {"a": content}))["2026/matches/a.md"]
+    page = words_of(small_folder(tmp_path, {"a": content}))["2026/matches/a.md"]
     assert (
         "| 1 | Ruedi Aebi | 18 | ? | 17 |  | – |\n"
         "| 2 | Jonas Bigler | x | x | x |  | – |\n"
@@ -147,7 +150,7 @@ def test_sheets_with_errors_are_told_as_left_out(tmp_path: Path) -> None:
 def test_up_and_down_are_marked_only_when_all_is_played(tmp_path: Path) -> None:
     (tmp_path / "whole").mkdir()
     marks = ("| Aarwald A (promoted) |", "| Birkenfluh A (relegated) |")
-    whole = pages_of(small_folder(tmp_path / "whole", return_match("winner: away")))
+    whole = words_of(small_folder(tmp_path / "whole", return_match("winner: away")))
     assert all(mark in whole[COMPETITION] for mark in marks)
     assert "Aarwald A (champion)" in whole["README.md"]
     for number, sheets in enumerate(
@@ -157,11 +160,11 @@ def test_up_and_down_are_marked_only_when_all_is_played(tmp_path: Path) -> None:
             {**return_match("winner: away"), "spoilt": "date: ["},
         )
     ):
-        part = pages_of(small_folder(tmp_path / str(number), sheets))
+        part = words_of(small_folder(tmp_path / str(number), sheets))
         assert not re.search("promoted|relegated|champion", part[COMPETITION] + part["README.md"])
     (tmp_path / "kept out").mkdir()
     kept_out = return_match("winner: away\ncounts: false")
-    settled = pages_of(small_folder(tmp_path / "kept out", kept_out))
+    settled = words_of(small_folder(tmp_path / "kept out", kept_out))
     assert "(champion)" in settled["README.md"]
 
 
@@ -175,7 +178,7 @@ def test_teams_that_share_a_rank_across_the_line_are_not_marked(tmp_path: Path) 
             start=1,
         )
     }
-    written = pages_of(small_folder(tmp_path, sheets))
+    written = words_of(small_folder(tmp_path, sheets))
     assert "| 1 | Aarwald A | 2 |" in written[COMPETITION]
     assert "| 1 | Birkenfluh A | 2 |" in written[COMPETITION]
     assert "Aarwald A and Birkenfluh A (champion)" in written["README.md"]
@@ -201,12 +204,12 @@ def test_a_cup_is_won_in_its_final(tmp_path: Path) -> None:
     matches = "seasons/2025/matches"
     write(root, f"{matches}/semi.yaml",
           sheet(1, "2025-05-10", "aarwald-a", "birkenfluh-a", "winner: home"))  # fmt: skip
-    assert "| 1 | Aarwald A |" in pages_of(root)["README.md"]
+    assert "| 1 | Aarwald A |" in words_of(root)["README.md"]
     write(root, f"{matches}/final.yaml",
           sheet(2, "2025-05-11", "birkenfluh-a", "aarwald-a", "winner: home"))  # fmt: skip
-    assert "| 2 | Birkenfluh A |" in pages_of(root)["README.md"]
+    assert "| 2 | Birkenfluh A |" in words_of(root)["README.md"]
     write(root, f"{matches}/final.yaml",
           sheet(2, "2025-05-11", "birkenfluh-a", "aarwald-a", "outcome: postponed"))  # fmt: skip
-    assert "| 1 | – |" in pages_of(root)["README.md"]
-    table = pages_of(root)["2025/oberhang-1/README.md"]
+    assert "| 1 | – |" in words_of(root)["README.md"]
+    table = words_of(root)["2025/oberhang-1/README.md"]
     assert "| Team | Played | Won | Drawn | Lost | Nummern | Points |\n" in table

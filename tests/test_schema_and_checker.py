@@ -244,6 +244,7 @@ def keys_in(kind: str, *pointer: str) -> tuple[str, ...]:
         ("player", (), register_files.PLAYER_KEYS),
         ("player", ("$defs", "membership"), register_files.MEMBERSHIP_KEYS),
         ("league", (), league_files.LEAGUE_KEYS),
+        ("league", ("properties", "publish"), league_files.PUBLISH_KEYS),
         ("rules", (), league_files.RULES_KEYS),
         ("rules", ("$defs", "award"), ("name", "points")),
         ("season", (), ("season", "competition")),
@@ -270,6 +271,11 @@ def test_keys_are_those_of_the_reader_in_its_order(
         ),
         ("season", ("$defs", "competition", "properties", "kind"), list(CompetitionKind)),
         ("league", ("properties", "language"), get_args(league_files.Language)),
+        (
+            "league",
+            ("properties", "publish", "properties", "minors"),
+            get_args(league_files.MinorsNamed),
+        ),
         ("rules", ("properties", "result_order", "items"), get_args(ResultCriterion)),
         ("rules", ("properties", "standings_order", "items"), get_args(StandingsCriterion)),
         (
@@ -320,6 +326,9 @@ def test_defaults_of_the_other_files_are_those_of_the_reader() -> None:
     assert read is not None
     assert league["language"]["default"] == read.language
     assert league["register"]["default"] == ("strict" if read.strict else "open")
+    for key in league_files.PUBLISH_KEYS:
+        default = league["publish"]["properties"][key]["default"]
+        assert default == getattr(read.publishing, key)
     text = b'[[competition]]\nid = "a"\nname = "A"\nkind = "cup"\nrules = "2026"\n'
     season = read_season(b"season = 2026\n" + text, 2026).record
     assert season is not None

@@ -78,7 +78,7 @@ def _honours(
     if complete and kind in _WON_BY_RANK:
         champions = [team for rank, team in ranked if rank == 1]
     elif complete and kind == "cup":
-        champions = _winner_of_the_final(connection, season, competition)
+        champions = winner_of_the_final(connection, season, competition)
     if complete and kind == "league":
         going_up = _within(ranked, promoted)
         going_down = _behind(ranked, max(len(ranked) - relegated, 0)) if relegated else []
@@ -114,7 +114,7 @@ def _behind(ranked: list[tuple[int, str]], places: int) -> list[str]:
     return [team for rank, team in ranked[places:] if rank not in across]
 
 
-def _winner_of_the_final(connection: Connection, season: int, competition: str) -> list[str]:
+def winner_of_the_final(connection: Connection, season: int, competition: str) -> list[str]:
     """The final is the only match of the last round, whether or not its winner is known. One that
     is kept out of the tables makes nobody the champion, least of all the winner of the round
     before; the sheet of a match that was put off or annulled is no match beside it."""

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from sqlite3 import Connection
 from typing import NamedTuple
 
-from riesbuch.history.honours import honours
+from riesbuch.history.honours import Honours, honours, winner_of_the_final
 from riesbuch.history.match_lines import MatchLine, match_lines
 
 _RANKED = ("league", "festival")
@@ -47,14 +48,20 @@ def overview(connection: Connection) -> tuple[CompetitionOverview, ...]:
             played=each.played,
             planned=each.planned,
             complete=each.complete,
-            first=(
-                tuple(leading[each.season, each.competition])
-                if each.kind in _RANKED
-                else each.champions
-            ),
+            first=tuple(_first(connection, each, leading)),
         )
         for each in honours(connection)
     )
+
+
+def _first(
+    connection: Connection, each: Honours, leading: Mapping[tuple[int, str], list[str]]
+) -> Sequence[str]:
+    if each.kind in _RANKED:
+        return leading.get((each.season, each.competition), ())
+    if each.kind == "cup":
+        return winner_of_the_final(connection, each.season, each.competition)
+    return ()
 
 
 def last_day(connection: Connection) -> datetime.date | None:

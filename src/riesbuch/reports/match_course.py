@@ -24,7 +24,7 @@ def deciding_figures(pen: Pen, recorded: RecordedMatch) -> Iterator[Markdown]:
             say.by_nummern, winner=pen.number(mine.nummern), loser=pen.number(theirs.nummern)
         )
     elif tally.decided_by == "points" and mine.points is not None and theirs.points is not None:
-        yield fill(say.by_points, difference=pen.number(mine.points - theirs.points))
+        yield pen.counted(mine.points - theirs.points, say.by_points_one, say.by_points_many)
 
 
 def course_blocks(pen: Pen, recorded: RecordedMatch) -> list[Markdown]:

@@ -169,7 +169,8 @@ class Phrases:
     totals_legend: str
     totals_incomplete: str
     by_nummern: str
-    by_points: str
+    by_points_one: str
+    by_points_many: str
     course: str
     after_ries: str
     in_front: str

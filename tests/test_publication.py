@@ -1,0 +1,224 @@
+"""Publishing what changed gives the pages that publishing everything gives, and only these."""
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+from collections import Counter
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+import pytest
+
+from riesbuch.files.atomic import replace_file
+from riesbuch.folder import open_folder
+from riesbuch.index.index import Index
+from riesbuch.publication import Publisher
+from riesbuch.reports.paths import FAMILIES
+from riesbuch.reports.writer import PublicationPlan
+from tests.commandline import invoke
+from tests.reports_folder import (
+    FULL_SHEET,
+    FULL_STEM,
+    HEAD,
+    RETURN_STEM,
+    SEASON,
+    return_match,
+    small_folder,
+    write,
+)
+from tests.test_reports_pages import dead_links, read_as_a_host
+
+EXAMPLE = Path(__file__).parent.parent / "example_league"
+SHEETS = "seasons/2026/matches"
+
+
+def publish(root: Path, only: str | None = None) -> PublicationPlan:
+    folder = open_folder(root)
+    index = Index(folder, print)
+    try:
+        publisher = Publisher(folder, index, (only,) if only else FAMILIES)
+        plan = publisher.prepare().plan
+        assert plan is not None
+        publisher.publish(plan, partial(replace_file, durable=False))
+        return plan
+    finally:
+        index.close()
+
+
+def pages_there(root: Path) -> dict[str, bytes]:
+    reports = root / "reports"
+    return {
+        path.relative_to(reports).as_posix(): path.read_bytes()
+        for path in sorted(reports.rglob("*.md"))
+    }
+
+
+def pages_anew(root: Path, scratch: Path) -> dict[str, bytes]:
+    """What publishing makes of a copy of the folder that nothing is remembered of."""
+    copy = scratch / "anew"
+    shutil.rmtree(copy, ignore_errors=True)
+    shutil.copytree(root, copy, ignore=shutil.ignore_patterns("reports", ".riesbuch"))
+    publish(copy)
+    return pages_there(copy)
+
+
+def rewritten(path: str, old: str, new: str) -> Callable[[Path], None]:
+    def apply(root: Path) -> None:
+        file = root / path
+        text = file.read_text(encoding="utf-8")
+        assert old in text
+        file.write_text(text.replace(old, new), encoding="utf-8")
+
+    return apply
+
+
+OLD_SHEET = (
+    "competition: oberhang-1\ndate: 1971-06-06\nhome: {team: birkenfluh-a, points: 80, nummern: 1}"
+    "\naway: {team: aarwald-a, player_points: {aebi-ruedi: 74}, nummern: 0}\n"
+)
+EDITS: tuple[Callable[[Path], None], ...] = (
+    rewritten(f"{SHEETS}/{FULL_STEM}.yaml", "[17, 19]", "[17, 9]"),
+    rewritten(f"{SHEETS}/{FULL_STEM}.yaml", "clear, light", "strong"),
+    lambda root: write(
+        root,
+        f"{SHEETS}/{RETURN_STEM}.yaml",
+        f"{HEAD}round: 2\ndate: 2026-06-07\nhome: {{team: birkenfluh-a, points: 61, nummern: 2}}\n"
+        "away: {team: aarwald-a, points: 90, nummern: 0}\n",
+    ),
+    rewritten("seasons/1971/season.toml", "First division", "The only division"),
+    rewritten("players/zaugg-lena.yaml", "Lena Zaugg", "Lena Zaugg-Sahli"),
+    rewritten("players/zaugg-lena.yaml", "1961", "2013"),
+    lambda root: write(root, "players/aebi-ruedi.yaml", "name: Ruedi Aebi\nprivate: true\n"),
+    rewritten("clubs/birkenfluh.yaml", "Birkenfluh A", "Birkenfluh One"),
+    lambda root: (root / f"{SHEETS}/{RETURN_STEM}.yaml").unlink(),
+    lambda root: write(root, "seasons/1971/matches/more.yaml", OLD_SHEET.replace("06-06", "07-04")),
+    lambda root: write(root, "seasons/2027/season.toml", SEASON.replace("2026", "2027")),
+    lambda root: shutil.rmtree(root / "seasons/1971"),
+    rewritten("league.toml", 'language = "en"', 'language = "de"'),
+    lambda root: write(root, "league.toml", 'name = "Oberhang"\n[publish]\nplayers = false\n'),
+)
+
+
+def test_after_every_edit_the_pages_are_those_of_publishing_anew(tmp_path: Path) -> None:
+    root = small_folder(tmp_path / "club", {FULL_STEM: unsealed(FULL_SHEET)})
+    write(root, "seasons/1971/season.toml", SEASON.replace("2026", "1971"))
+    write(root, "seasons/1971/matches/old.yaml", OLD_SHEET)
+    publish(root)
+    for number, edit in enumerate(EDITS):
+        edit(root)
+        plan = publish(root)
+        assert pages_there(root) == pages_anew(root, tmp_path), f"edit {number}"
+        assert plan.write or plan.remove, f"edit {number} changes a page"
+        assert publish(root).is_current
+
+
+def unsealed(sheet: str) -> str:
+    return sheet.partition("corrections:")[0]
+
+
+def test_what_did_not_change_is_not_made_again(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    write(root, "seasons/1971/season.toml", SEASON.replace("2026", "1971"))
+    write(root, "seasons/1971/matches/old.yaml", OLD_SHEET)
+    whole = publish(root)
+    assert len(whole.marks) == len(pages_there(root))
+    assert publish(root).marks == {}
+    rewritten("seasons/1971/matches/old.yaml", "points: 80", "points: 79")(root)
+    made = publish(root).marks
+    assert "1971/matches/old.md" in made
+    assert "clubs/aarwald.md" in made
+    assert not [path for path in made if path.startswith("2026/")]
+    assert "players/kipfer-urs.md" not in made
+
+
+def test_a_page_edited_by_hand_is_found_though_its_sheet_is_as_before(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    publish(root)
+    page = root / "reports/players/zaugg-lena.md"
+    edited = page.read_bytes().replace(b"46", b"47")
+    page.write_bytes(edited)
+    assert [each.path for each in publish(root).kept] == ["players/zaugg-lena.md"]
+    assert page.read_bytes() == edited
+    page.unlink()
+    assert [each.path for each in publish(root).write] == ["players/zaugg-lena.md"]
+    page.write_bytes(page.read_bytes().replace(b"\n", b"\r\n"))
+    assert publish(root).is_current
+
+
+@pytest.mark.parametrize("only", FAMILIES)
+def test_one_kind_of_pages_leaves_the_others_as_they_are(tmp_path: Path, only: str) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    publish(root)
+    reports = root / "reports"
+    stale = {"2026/README.md", "clubs/aarwald.md", "players/zaugg-lena.md", "history/people.md"}
+    for path in stale:
+        (reports / path).unlink()
+    folders = {"season": "2026", "club": "clubs", "player": "players", "history": "history"}
+    written = {each.path for each in publish(root, only).write}
+    assert written == {path for path in stale if path.startswith(folders[only])}
+    assert publish(root).unchanged == len(pages_there(root)) - 3
+
+
+def test_the_command_takes_one_kind_and_checks(tmp_path: Path) -> None:
+    root = str(small_folder(tmp_path, {FULL_STEM: FULL_SHEET}))
+    assert invoke("--folder", root, "publish", "--check").status == 1
+    first = invoke("--folder", root, "publish", "--only", "club")
+    assert first.status == 0
+    assert "3 pages written" in first.err
+    assert invoke("--folder", root, "publish", "--check", "--only", "club").status == 0
+    assert invoke("--folder", root, "publish", "--check").status == 1
+    assert invoke("--folder", root, "publish").status == 0
+    assert invoke("--folder", root, "publish", "--check").status == 0
+    assert invoke("--folder", root, "publish", "--only", "clubs").status == 2
+
+
+def example(tmp_path: Path, name: str, language: str = "en") -> Path:
+    root = tmp_path / name
+    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns("reports", ".riesbuch"))
+    rewritten("league.toml", 'language = "en"', f'language = "{language}"')(root)
+    return root
+
+
+def test_the_pages_are_the_same_on_every_machine_and_every_day(tmp_path: Path) -> None:
+    root = example(tmp_path, "league")
+    source = str(Path(__file__).parent.parent / "src")
+    environment = {
+        **os.environ,
+        "PYTHONPATH": source,
+        "PYTHONHASHSEED": "4711",
+        "TZ": "Pacific/Kiritimati",
+        "LC_ALL": "tr_TR.UTF-8",
+        "LANG": "de_CH.UTF-8",
+    }
+    command = [sys.executable, "-m", "riesbuch", "--folder", str(root), "publish"]
+    subprocess.run(command, env=environment, check=True, capture_output=True)
+    assert pages_there(root) == pages_there(EXAMPLE)
+
+
+def figures(page: str) -> Counter[str]:
+    without_links = re.sub(r"\]\([^)]*\)", "]", page)
+    without_mark = re.sub(r"<!-- .*", "", without_links)
+    return Counter(re.findall(r"\d+", re.sub(r"(?<=\d)[,’](?=\d{3})", "", without_mark)))
+
+
+def test_german_and_english_pages_carry_the_same_figures(tmp_path: Path) -> None:
+    root = example(tmp_path, "league", "de")
+    publish(root)
+    english, german = pages_there(EXAMPLE), pages_there(root)
+    assert list(english) == list(german)
+    for path, page in english.items():
+        assert figures(page.decode()) == figures(german[path].decode()), path
+        assert page != german[path] or path.startswith("players/README")
+    assert dead_links(root, {path: page.decode() for path, page in german.items()}) == []
+
+
+def test_every_page_parses_with_its_tables_whole(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, return_match("winner: home"))
+    publish(root)
+    for path, page in pages_there(root).items():
+        shown = read_as_a_host(page.decode())
+        assert "h1" in shown.tags, path
+        assert ("table" in shown.tags) == ("| --" in page.decode()), path
