@@ -20,6 +20,7 @@ FLOORS = (
     ("index",),
     ("history",),
     ("review",),
+    ("stories",),
     ("reports",),
     ("publication",),
     ("cli",),

@@ -10,10 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
-_record = dataclass(frozen=True, slots=True, kw_only=True)
 
-
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Occasion:
     """``date`` is None only where the sheet's own could not be read."""
 
@@ -22,41 +20,41 @@ class Occasion:
     date: datetime.date | None
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
     competition: str
     round: int | None
     ground: str | None
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
     """So many strikes are still to be entered."""
 
     blanks: int
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WithErrors:
     """The sheet has errors, so nothing is told by it."""
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Postponed:
     moved_to: datetime.date | None
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Annulled:
     pass
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Abandoned:
     pass
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Forfeited:
     """``winner`` was given the match, where the sheet says who."""
 
@@ -64,17 +62,17 @@ class Forfeited:
     loser: str | None
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ResultOpen:
     """Nobody knows who won."""
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class KeptOut:
     """The match counts for no table."""
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Won:
     """``decided_by`` is nummern, points, longest_ries or recorded. The points are None unless
     both are known; so are the Nummern, which are those conceded. ``margin`` is the difference of
@@ -90,7 +88,7 @@ class Won:
     loser_nummern: int | None
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Drawn:
     """``recorded`` is whether the sheet says so without figures that would."""
 
@@ -99,7 +97,7 @@ class Drawn:
     nummern: int | None
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NummerStrike:
     """Where a Nummer was struck: ``inning`` and ``strike`` count from 1."""
 
@@ -110,7 +108,7 @@ class NummerStrike:
     replacement: bool
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NummernStruck:
     """All Nummern that ``team`` struck, in the order of the strikes; ``decided`` is whether the
     match was theirs by them."""
@@ -121,7 +119,7 @@ class NummernStruck:
     decided: bool
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Course:
     """How the points of a match over two innings ran: ``ahead`` led by ``lead`` after the first,
     and ``final_ahead`` by ``final_lead`` after the second; None and 0 is level."""
@@ -132,7 +130,7 @@ class Course:
     final_lead: int
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BestRies:
     """The highest Ries total of the match, which no other equals; ``inning`` and ``strike`` count
     from 1."""
@@ -143,13 +141,13 @@ class BestRies:
     points: int
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Striker:
     team: str
     player: str
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BestStrikers:
     """Who struck most points, several if level: of the match, or, with ``team``, of that side."""
 
@@ -158,7 +156,7 @@ class BestStrikers:
     strikers: tuple[Striker, ...]
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HighestStrike:
     """The highest single strike of the match, which no other equals."""
 
@@ -168,7 +166,7 @@ class HighestStrike:
     inning: int
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Best:
     """``before`` was the best until now, over ``matches``."""
 
@@ -179,14 +177,14 @@ class Best:
     matches: int
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PersonalBests:
     """Most points of a match on record, the greatest leap first."""
 
     bests: tuple[Best, ...]
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MatchNumber:
     """The player's ``number``-th match on record."""
 
@@ -195,7 +193,7 @@ class MatchNumber:
     number: int
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PointsReached:
     """With this match the player has struck ``number`` points on record, and ``total`` in all."""
 
@@ -205,7 +203,7 @@ class PointsReached:
     total: int
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FirstMatches:
     """Who stands on record for the first time."""
 
@@ -213,7 +211,7 @@ class FirstMatches:
     players: tuple[str, ...]
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Family:
     """A line of parents and children on one side, the oldest first; ``before`` is how often they
     stood so before."""
@@ -223,7 +221,7 @@ class Family:
     before: int
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TeamBest:
     """The highest total of the team on record, over ``matches`` before."""
 
@@ -233,9 +231,9 @@ class TeamBest:
     matches: int
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunEnded:
-    """``of`` is won, lost, unbeaten or clean; ``length`` matches in a row, the first on ``since``."""
+    """``of`` is won, lost, unbeaten or clean: ``length`` matches in a row, the first ``since``."""
 
     team: str
     of: str
@@ -243,7 +241,7 @@ class RunEnded:
     since: datetime.date
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunGoesOn:
     """As `RunEnded`; ``length`` takes this match in."""
 
@@ -253,7 +251,7 @@ class RunGoesOn:
     since: datetime.date
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LastMeeting:
     """The match of the two before this one; without a ``winner`` it was a draw."""
 
@@ -261,7 +259,7 @@ class LastMeeting:
     winner: str | None
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RankPointsEarned:
     home: str
     away: str
@@ -269,30 +267,30 @@ class RankPointsEarned:
     away_points: int
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Weather:
     text: str
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Note:
     text: str
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LittleKnown:
     """The least that is known of a side: players, ries, points or none."""
 
     depth: str
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FromSource:
     kind: str
     reference: str | None
 
 
-@_record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Doubts:
     count: int
 

@@ -128,12 +128,17 @@ def _families(past: Past, register: Register, moment: Moment, side: Side) -> Ite
                 yield Family(team=side.team, players=line, before=before)
 
 
-def _lines(person: str, children: Mapping[str, Sequence[str]]) -> Iterator[tuple[str, ...]]:
-    if person not in children:
-        yield (person,)
-    for child in children.get(person, ()):
-        for line in _lines(child, children):
-            yield (person, *line)
+def _lines(
+    person: str, children: Mapping[str, Sequence[str]], above: tuple[str, ...] = ()
+) -> Iterator[tuple[str, ...]]:
+    """All lines down from ``person``; a mistaken register that makes somebody an own ancestor
+    ends one."""
+    line = (*above, person)
+    below = [child for child in children.get(person, ()) if child not in line]
+    if not below:
+        yield line
+    for child in below:
+        yield from _lines(child, children, line)
 
 
 def _team_best(before: TeamBefore, mine: SideTally) -> Iterator[TeamBest]:
