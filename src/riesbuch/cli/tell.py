@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -104,7 +105,7 @@ def command(
 
 
 def _print_text(story: Story) -> None:
-    folded = click.get_text_stream("stdout").isatty()
+    folded = sys.stdout.isatty()
     texts = story.texts()
     if folded:
         texts = [textwrap.fill(each, _WIDTH, break_on_hyphens=False) for each in texts]

@@ -94,9 +94,10 @@ GERMAN = Words(
             "Überliefert ist für das Spiel {home} gegen {away} vom {date} ein Unentschieden.",
         ),
         "won_clean": (
-            "{winner} schlug {loser} am {date} ohne eine Nummer, bei {loser_nummern} des Gegners.",
-            "Am {date} blieb {winner} sauber und gewann gegen {loser}; dort waren es"
-            " {loser_nummern:nummern}.",
+            "{winner} schlug {loser} am {date} und liess keine Nummer zu, {loser} deren"
+            " {loser_nummern}.",
+            "Am {date} gewann {winner} sauber gegen {loser}, bei {loser_nummern:nummern} auf der"
+            " anderen Seite.",
             "{winner} gewann am {date}: {loser} liess {loser_nummern:nummern} zu, {winner} keine.",
             "Sauber gewonnen hat am {date} {winner}; {loser} musste sich {loser_nummern:nummern}"
             " schreiben lassen.",
@@ -386,7 +387,7 @@ GERMAN = Words(
         "rank_points": (
             "Das gab für {home} {home_points:rank_points} und für {away} {away_points}.",
             "Rangpunkte: {home_points} für {home}, {away_points} für {away}.",
-            "{home} erhält dafür {home_points:rank_points}, {away} {away_points}.",
+            "{home} erhielt dafür {home_points:rank_points}, {away} {away_points}.",
         ),
         # what is known, and from where
         "weather": (
@@ -411,7 +412,7 @@ GERMAN = Words(
             " Punkte.",
         ),
         "only_none": (
-            "Zahlen sind von diesem Spiel nicht für beide Seiten überliefert.",
+            "Zahlen sind nicht von beiden Seiten überliefert.",
             "Mindestens von einer Seite sind keine Zahlen überliefert.",
         ),
         "source": (

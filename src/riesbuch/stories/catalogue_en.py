@@ -170,12 +170,12 @@ ENGLISH = Words(
             "The match belonged to round {round} ({competition}).",
         ),
         "setting_ground": (
-            "The match ({competition}) was set for this ground: {ground}.",
+            "The match ({competition}) was played on the ground “{ground}”.",
             "The ground of this match ({competition}) was “{ground}”.",
         ),
         "setting_round_ground": (
             "It belonged to round {round} ({competition}); the ground was “{ground}”.",
-            "Round {round} ({competition}) had them on the ground “{ground}”.",
+            "This was round {round} ({competition}), on the ground “{ground}”.",
         ),
         "nummer_decided": (
             "The Nummer that decided was struck by {player} in the {inning:nth} inning{how}, at"
@@ -281,16 +281,16 @@ ENGLISH = Words(
         "best_one": (
             "For {player} the {points:points} are the best on record; until then it was {before}.",
             "{player} has never struck more on record: {points:points}, after {before}.",
-            "{player} ({team}) went past an own best of {before} and now has {points}.",
+            "{player} ({team}) went past a personal best of {before} and now has {points}.",
         ),
         "bests": (
             "On record, more than ever before was struck by {bests}.",
-            "Own bests on record: {bests}.",
-            "Never so many points on record, that goes for {bests}.",
+            "Personal bests on record: {bests}.",
+            "New personal bests on record stand beside the names of {bests}.",
         ),
         "bests_some": (
-            "Of all on record, {count:people} struck more than ever before, among them {bests}.",
-            "Own bests on record for {count:people}: {bests} lead the way.",
+            "On record, {count:people} struck more than ever before, among them {bests}.",
+            "Personal bests on record for {count:people}: {bests} lead the way.",
         ),
         "match_number": (
             "For {player} of {team} it was the {number:ordinal} match on record.",
@@ -394,15 +394,15 @@ ENGLISH = Words(
             "Who struck what is not known of both sides; of one there are only the points.",
         ),
         "only_none": (
-            "No figures of the match have survived for both sides.",
+            "For one side at least no figures have survived.",
             "Of one side at least no figures have come down to us.",
         ),
         "source": (
-            "It is told after {source}.",
+            "This is told from {source}.",
             "What is known of it comes from {source}.",
         ),
         "source_reference": (
-            "It is told after {source} (“{reference}”).",
+            "This is told from {source} (“{reference}”).",
             "What is known of it comes from {source} (“{reference}”).",
         ),
         "doubts": (

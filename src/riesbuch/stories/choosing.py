@@ -123,11 +123,13 @@ def _best(facts: Sequence[Fact]) -> list[Fact]:
 
 
 def _families(facts: Sequence[Fact]) -> list[Fact]:
-    """Those who stand in one team for the first time; else one line, the longest."""
+    """Those who stand on one side for the first time; else the longest line of three generations
+    or more, or of two at every tenth time, since families strike together all the year."""
     families = [each for each in facts if isinstance(each, Family)]
     first = [each for each in families if not each.before]
-    longest = sorted(families, key=lambda each: -len(each.players))[:1]
-    return list(first[:_MOST_OF_A_KIND] or longest)
+    longest = sorted(families, key=lambda each: -len(each.players))
+    again = [each for each in longest if len(each.players) > 2 or (each.before + 1) % 10 == 0]
+    return list(first[:_MOST_OF_A_KIND] or again[:1])
 
 
 def _news(facts: Sequence[Fact]) -> list[Fact]:

@@ -52,8 +52,13 @@ def past_facts(
         before = past.team(side.team, moment)
         struck = [each for each in everybody if each.team == side.team]
         yield from _milestones(past, moment, struck)
-        yield from _newcomers(past, moment, match, before, struck)
-        yield from _families(past, register, moment, side)
+        # Where nobody of the team is on record yet, everything would be a first time.
+        known = any(each.individuals and each.season >= match.season - 1 for each in before.matches)
+        if known:
+            yield from _newcomers(past, moment, struck)
+        for family in _families(past, register, moment, side):
+            if family.before or known:
+                yield family
         mine = tally.side(name)
         result = "drawn" if tally.winner == "draw" else "won" if tally.winner == name else "lost"
         yield from _team_best(before, mine)
@@ -98,12 +103,7 @@ def _milestones(past: Past, moment: Moment, struck: Sequence[Performance]) -> It
             yield PointsReached(team=each.team, player=each.player, number=reached, total=total)
 
 
-def _newcomers(
-    past: Past, moment: Moment, match: Match, before: TeamBefore, struck: Sequence[Performance]
-) -> Iterator[FirstMatches]:
-    """Not where nobody of the team is on record yet, so that everybody would be new."""
-    if not any(each.individuals and each.season >= match.season - 1 for each in before.matches):
-        return
+def _newcomers(past: Past, moment: Moment, struck: Sequence[Performance]) -> Iterator[FirstMatches]:
     new = sorted(each.player for each in struck if not past.player(each.player, moment).on_record)
     if 0 < len(new) <= _MOST_NEWCOMERS:
         yield FirstMatches(team=struck[0].team, players=tuple(new))

@@ -7,6 +7,7 @@ reads the same and the next one differently.
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
@@ -124,10 +125,14 @@ def tell(
     assert isinstance(occasion, Occasion)
     phraser = Phraser(words, names)
 
+    times: Counter[str] = Counter()
+
     def sentence(phrase: Phrase, *said: Fact) -> Sentence:
         variants = words.phrases[phrase.key]
-        text = variants[_pick(sheet, phrase.key, len(variants))].format(**phrase.gaps)
-        return Sentence(text=text, facts=said)
+        # Of two sentences of one kind in a story, the second takes the next phrasing.
+        chosen = (_digest(sheet, phrase.key) + times[phrase.key]) % len(variants)
+        times[phrase.key] += 1
+        return Sentence(text=variants[chosen].format(**phrase.gaps), facts=said)
 
     main = next(each for each in rest if isinstance(each, MAIN))
     opening = [sentence(phraser.result(occasion, main), occasion, main)]
@@ -150,6 +155,6 @@ MAIN = (WithErrors, Draft, Postponed, Annulled, Forfeited, ResultOpen, Won, Draw
 """The facts that a story begins with; of each match there is just one."""
 
 
-def _pick(sheet: str, key: str, number: int) -> int:
+def _digest(sheet: str, key: str) -> int:
     digest = hashlib.sha256(f"{sheet} {key}".encode("utf-8", "surrogateescape")).digest()
-    return int.from_bytes(digest[:4], "big") % number
+    return int.from_bytes(digest[:4], "big")
