@@ -93,7 +93,8 @@ ENGLISH = Words(
             "The record has the match of {home} against {away} on {date} as a draw.",
         ),
         "won_clean": (
-            "{winner} beat {loser} on {date} with no Nummer conceded to {loser_nummern}.",
+            "{winner} beat {loser} on {date} and conceded no Nummer, {loser}"
+            " {loser_nummern}.",
             "On {date} {winner} stayed clean and won against {loser}, who conceded"
             " {loser_nummern:nummern}.",
             "{winner} won on {date}: {loser} had {loser_nummern:nummern} in the strip, {winner}"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+import re
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
 from typing import Literal
 
@@ -43,12 +44,20 @@ _MOST_LEVEL = 3
 _LONGEST_QUOTE = 200
 
 
-def told(facts: Iterable[Fact], is_named: Callable[[str], bool]) -> list[Fact]:
+def told(
+    facts: Iterable[Fact], is_named: Callable[[str], bool], unspoken: Collection[str] = ()
+) -> list[Fact]:
     """The facts without anybody who must not be named. Where the rest would then be another
-    fact, such as the second best striker as the best, nothing of it is told."""
+    fact, such as the second best striker as the best, nothing of it is told; nor is anything
+    quoted that has a word of ``unspoken`` in it, which are names in small letters."""
     kept: list[Fact] = []
     for fact in facts:
-        if all(is_named(each) for each in players_of(fact)):
+        if isinstance(fact, Note | Weather):
+            if not _speaks_of(fact.text, unspoken):
+                kept.append(fact)
+        elif isinstance(fact, FromSource) and _speaks_of(fact.reference or "", unspoken):
+            kept.append(replace(fact, reference=None))
+        elif all(is_named(each) for each in players_of(fact)):
             kept.append(fact)
         elif isinstance(fact, NummernStruck):
             kept.append(replace(fact, strikes=()))
@@ -61,6 +70,10 @@ def told(facts: Iterable[Fact], is_named: Callable[[str], bool]) -> list[Fact]:
             if players:
                 kept.append(replace(fact, players=players))
     return kept
+
+
+def _speaks_of(text: str, unspoken: Collection[str]) -> bool:
+    return any(word in unspoken for word in re.findall(r"\w+", text.lower()))
 
 
 def choose(facts: Sequence[Fact], length: Length) -> list[list[Fact]]:

@@ -7,6 +7,7 @@ reads the same and the next one differently.
 from __future__ import annotations
 
 import hashlib
+import re
 from collections import Counter
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
@@ -103,8 +104,31 @@ def match_story(
         player=lambda player: called(player, match.season),
         competition=lambda key: _competition(archive, match.season, key),
     )
-    kept = told(facts, lambda player: called(player, match.season) is not None)
+    kept = told(
+        facts,
+        lambda player: called(player, match.season) is not None,
+        _unspoken(archive, match, called),
+    )
     return tell(match.sheet, kept, words_of(chosen), names, chosen, length)
+
+
+def _unspoken(archive: Archive, match: Match, called: NameOf) -> frozenset[str]:
+    """The words of the names of those in the sheet who must not be named, in small letters:
+    what somebody noted on the sheet must not name them either."""
+    players = {row.player for row in match.all_rows}
+    players |= {each.player for _, side in match.sides for each in side.player_points or ()}
+    return frozenset(
+        word
+        for player in players
+        if called(player, match.season) is None
+        for name in _spellings(archive, player)
+        for word in re.findall(r"\w+", name.lower())
+    )
+
+
+def _spellings(archive: Archive, player: PlayerId) -> tuple[str, ...]:
+    known = archive.register.players.get(player)
+    return (known.name, *known.also_written) if known else (player,)
 
 
 def _competition(archive: Archive, season: int, key: str) -> str:
