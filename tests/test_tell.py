@@ -178,6 +178,18 @@ def test_a_story_knows_nothing_later(example: Told, tmp_path: Path) -> None:
     earlier.index.close()
 
 
+def test_somebody_with_two_rows_has_one_match(tmp_path: Path) -> None:
+    """A supernumerary who came in: both rows are the same match."""
+    in_two_rows = FIRST_SHEET.replace(
+        "away:\n", "  supernumeraries:\n    bigler-jonas: [[x, x], [x, 9]]\naway:\n"
+    ).replace("bigler-jonas: [[15, 0], [16N, 14]]", "bigler-jonas: [[15, 0], [16N, x]]")
+    folder = lay_out(tmp_path, [Write(FIRST, in_two_rows)])
+    index = Index(folder, lambda message: None)
+    before = Past(index.connection()).player("bigler-jonas", ("2026-05-10", 2, "later"))
+    assert before == (1, 40, 40, True)
+    index.close()
+
+
 # Sentences
 
 
