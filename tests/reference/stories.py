@@ -128,7 +128,8 @@ class Stories(Recomputed):
             found += self.highest_strike(sheet)
             least = min((home["depth"], away["depth"]), key=LEAST_FIRST.index)
             if least != "strikes":
-                found.append(fact("LittleKnown", depth=least))
+                both = home["depth"] == away["depth"]
+                found.append(fact("LittleKnown", depth=least, both=both))
         if home["counts"]:
             found += self.past(sheet)
         return [*found, *self.around(sheet)]

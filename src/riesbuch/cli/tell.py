@@ -94,6 +94,7 @@ def command(
         language=language,
         length=length,
         errors=errors,
+        outside=session.folder.sheet_id(path) is None,
     )
     if output_format == "json":
         _print_json(story, length)

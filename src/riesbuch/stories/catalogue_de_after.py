@@ -148,18 +148,33 @@ AFTER_THE_RESULT: Mapping[str, tuple[str, ...]] = MappingProxyType({
         "Nicht jeder Streich ist bekannt; von einer Seite sind es nur die Punkte der Spieler.",
         "Von einer Seite gibt es nur die Punkte der Spieler, nicht ihre Streiche.",
     ),
+    "only_players_of_both": (
+        "Die einzelnen Streiche sind nicht bekannt, nur die Punkte der Spieler.",
+        "Von beiden Seiten gibt es nur die Punkte der Spieler, nicht ihre Streiche.",
+    ),
     "only_ries": (
         "Von einer Seite ist nicht mehr bekannt als ihre Ries.",
         "Wer was schlug, ist nicht von beiden Seiten bekannt; von einer gibt es nur die Ries.",
     ),
+    "only_ries_of_both": (
+        "Mehr als die Ries ist von beiden Seiten nicht bekannt.",
+        "Wer was schlug, weiss niemand mehr; es gibt nur die Ries.",
+    ),
     "only_points": (
         "Von einer Seite ist nicht mehr bekannt als ihre Punkte.",
-        "Wer was schlug, ist nicht von beiden Seiten bekannt; von einer gibt es nur die"
-        " Punkte.",
+        "Wer was schlug, ist nicht von beiden Seiten bekannt; von einer gibt es nur die Punkte.",
+    ),
+    "only_points_of_both": (
+        "Mehr als die Punkte ist von beiden Seiten nicht bekannt.",
+        "Wer was schlug, weiss niemand mehr; es gibt nur die Punkte.",
     ),
     "only_none": (
-        "Zahlen sind nicht von beiden Seiten überliefert.",
-        "Mindestens von einer Seite sind keine Zahlen überliefert.",
+        "Von einer Seite sind keine Zahlen überliefert.",
+        "Von einer Seite haben sich keine Zahlen erhalten.",
+    ),
+    "only_none_of_both": (
+        "Zahlen sind von diesem Spiel nicht überliefert.",
+        "Von diesem Spiel haben sich keine Zahlen erhalten.",
     ),
     "source": (
         "Erzählt ist es nach {source}.",

@@ -136,20 +136,36 @@ AFTER_THE_RESULT: Mapping[str, tuple[str, ...]] = MappingProxyType({
         "A note on the sheet says: “{text}”.",
     ),
     "only_players": (
-        "Not every strike is known, of one side the points of its players are all there is.",
+        "Not every strike is known: of one side there are only the points of its players.",
         "Of one side there are only the points of its players, not their strikes.",
+    ),
+    "only_players_of_both": (
+        "The single strikes are not known, only the points of each player.",
+        "Of both sides there are only the points of the players, not their strikes.",
     ),
     "only_ries": (
         "Of one side no more is known than its Ries totals.",
         "Who struck what is not known of both sides; of one there are only Ries totals.",
     ),
+    "only_ries_of_both": (
+        "More than the Ries totals is not known of either side.",
+        "Who struck what nobody knows any more; there are only the Ries totals.",
+    ),
     "only_points": (
         "Of one side no more is known than its points.",
         "Who struck what is not known of both sides; of one there are only the points.",
     ),
+    "only_points_of_both": (
+        "More than the points is not known of either side.",
+        "Who struck what nobody knows any more; there are only the points.",
+    ),
     "only_none": (
-        "For one side at least no figures have survived.",
-        "Of one side at least no figures have come down to us.",
+        "Of one side no figures have survived.",
+        "Of one side no figures have come down to us.",
+    ),
+    "only_none_of_both": (
+        "Figures of the match have not survived.",
+        "No figures of the match have come down to us.",
     ),
     "source": (
         "This is told from {source}.",

@@ -279,9 +279,11 @@ class Note:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LittleKnown:
-    """The least that is known of a side: players, ries, points or none."""
+    """The least that is known of a side: players, ries, points or none; ``both`` is whether no
+    more is known of the other."""
 
     depth: str
+    both: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -38,12 +38,14 @@ _THOUSAND, _EVERY_POINTS = 1000, 5000
 
 
 def past_facts(
-    past: Past, register: Register, match: Match, tally: Tally, rules: RuleSet
+    past: Past, register: Register, match: Match, tally: Tally, rules: RuleSet, *, outside: bool
 ) -> Iterator[Fact]:
-    """Everything that what was on record before ``match``, one that counts, lets us tell."""
+    """Everything that what was on record before ``match``, one that counts, lets us tell. A sheet
+    from ``outside`` of the seasons may be the copy of one within, so of its day nothing counts."""
     if match.date is None or not tally.counts:
         return
-    moment: Moment = (match.date.isoformat(), match.round or 0, match.sheet)
+    day = match.date.isoformat()
+    moment: Moment = (day, 0, "") if outside else (day, match.round or 0, match.sheet)
     everybody = performances(match, rules)
     yield from _bests(past, moment, everybody)
     for name, side in match.sides:

@@ -40,7 +40,7 @@ from riesbuch.trade.strikers import Performance, performances
 from riesbuch.trade.strikes import StrikeKind
 from riesbuch.trade.tally import SideTally, Tally, struck_nummern
 
-_FROM_LEAST = (Depth.NONE, Depth.POINTS, Depth.RIES, Depth.PLAYERS)
+_FROM_LEAST = (Depth.NONE, Depth.POINTS, Depth.RIES, Depth.PLAYERS, Depth.STRIKES)
 _SIDES: tuple[SideName, SideName] = ("home", "away")
 
 
@@ -89,12 +89,9 @@ def _played(match: Match, tally: Tally, rules: RuleSet) -> Iterator[Fact]:
     yield from _best_ries(tally, rules)
     yield from _best_strikers(match, rules)
     yield from _highest_strike(match)
-    depth = min(
-        (match.side(name).depth for name in _SIDES),
-        key=lambda each: _FROM_LEAST.index(each) if each in _FROM_LEAST else len(_FROM_LEAST),
-    )
-    if depth is not Depth.STRIKES:
-        yield LittleKnown(depth=depth.value)
+    least, more = sorted((side.depth for _, side in match.sides), key=_FROM_LEAST.index)
+    if least is not Depth.STRIKES:
+        yield LittleKnown(depth=least.value, both=least is more)
 
 
 def _result(tally: Tally) -> Fact:

@@ -224,7 +224,7 @@ class Phraser:
             case Note():
                 return Phrase("note", {"text": _quotable(fact.text)})
             case LittleKnown():
-                return Phrase(f"only_{fact.depth}", {})
+                return Phrase(f"only_{fact.depth}{'_of_both' if fact.both else ''}", {})
             case FromSource():
                 source = self._words.sources[fact.kind]
                 if fact.reference is None:
@@ -339,5 +339,6 @@ class Phraser:
 
 
 def _quotable(text: str) -> str:
-    """What somebody wrote, on one line and without its full stop."""
-    return " ".join(text.split()).rstrip(".")
+    """What somebody wrote, on one line, without controls and without its full stop."""
+    shown = "".join(each if each.isprintable() else " " for each in text)
+    return " ".join(shown.split()).rstrip(".")

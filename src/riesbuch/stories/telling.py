@@ -72,11 +72,12 @@ def match_facts(
     rules: RuleSet,
     *,
     errors: bool = False,
+    outside: bool = False,
 ) -> list[Fact]:
     """Everything that can be told of ``match``; without a ``past``, by its sheet alone."""
     facts = list(sheet_facts(match, tally, rules, errors=errors))
     if past is not None and not errors:
-        facts += past_facts(past, archive.register, match, tally, rules)
+        facts += past_facts(past, archive.register, match, tally, rules, outside=outside)
     return facts
 
 
@@ -90,13 +91,15 @@ def match_story(
     language: Language | None = None,
     length: Length = "short",
     errors: bool = False,
+    outside: bool = False,
     named: NameOf | None = None,
 ) -> Story:
     """The story of ``match``, in the folder's language where none is given.
 
-    ``past`` is made once for all stories that are told; ``errors`` is whether the sheet has any.
+    ``past`` is made once for all stories that are told; ``errors`` is whether the sheet has any,
+    ``outside`` whether it lies outside of the folder's seasons.
     """
-    facts = match_facts(past, archive, match, tally, rules, errors=errors)
+    facts = match_facts(past, archive, match, tally, rules, errors=errors, outside=outside)
     chosen = language or archive.league.language
     called = named or name_of(archive)
     names = Names(
