@@ -64,6 +64,17 @@ class _Career:
     sides: dict[tuple[str, str], Moment]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Team:
+    """``totals`` counts the known totals before each match and after the last, and ``best`` is
+    the highest of them."""
+
+    moments: list[Moment]
+    matches: tuple[EarlierMatch, ...]
+    totals: list[int]
+    best: list[int]
+
+
 class Past:
     """Asks each player and each team once and remembers it, so that the stories of an archive
     cost one look at each, and that of a single match only a look at those who took part."""
@@ -72,7 +83,7 @@ class Past:
         self._connection = connection
         self._moments: dict[str, Moment] = {}
         self._careers: dict[str, _Career] = {}
-        self._teams: dict[str, list[EarlierMatch]] = {}
+        self._teams: dict[str, _Team] = {}
 
     def player(self, player: str, until: Moment) -> PlayerBefore:
         career = self._career(player)
@@ -86,13 +97,13 @@ class Past:
 
     def team(self, team: str, until: Moment) -> TeamBefore:
         known = self._team(team)
-        matches = tuple(known[: bisect_left(known, until, key=lambda each: each.moment)])
-        totals = [
-            each.points
-            for each in matches
-            if each.points is not None and not each.forfeited and each.result != NO_RESULT
-        ]
-        return TeamBefore(matches=matches, totals=len(totals), best=max(totals, default=None))
+        number = bisect_left(known.moments, until)
+        totals = known.totals[number]
+        return TeamBefore(
+            matches=known.matches[:number],
+            totals=totals,
+            best=known.best[number] if totals else None,
+        )
 
     def together(self, players: tuple[str, ...], until: Moment) -> int:
         """On how many sides before all of ``players`` took part."""
@@ -136,10 +147,17 @@ class Past:
             sides=sides,
         )
 
-    def _team(self, team: str) -> list[EarlierMatch]:
+    def _team(self, team: str) -> _Team:
         known = self._teams.get(team)
         if known is None:
-            known = self._teams[team] = sorted(self._ask_team(team))
+            matches = tuple(sorted(self._ask_team(team)))
+            totals = [None if each.result == NO_RESULT else each.points for each in matches]
+            known = self._teams[team] = _Team(
+                moments=[each.moment for each in matches],
+                matches=matches,
+                totals=[0, *accumulate(total is not None for total in totals)],
+                best=[0, *accumulate((total or 0 for total in totals), max)],
+            )
         return known
 
     def _ask_team(self, team: str) -> Iterator[EarlierMatch]:

@@ -177,7 +177,8 @@ GERMAN = Words(
             "Der Platz dieses Spiels ({competition}) war «{ground}».",
         ),
         "setting_round_ground": (
-            "Es gehörte zur {round:ordinal} Runde ({competition}); der Platz war «{ground}».",
+            "Das Spiel gehörte zur {round:ordinal} Runde ({competition}); der Platz war"
+            " «{ground}».",
             "Für die {round:ordinal} Runde ({competition}) war der Platz «{ground}» bestimmt.",
         ),
         "nummer_decided": (
@@ -232,8 +233,8 @@ GERMAN = Words(
             " {final_ahead} {final_lead} voraus.",
             "{final_ahead} lag nach halbem Spiel {lead:points} hinter {ahead} und am Ende"
             " {final_lead} davor.",
-            "Der zweite Umgang kehrte die Punkte um: Zuerst führte {ahead} mit {lead} Vorsprung,"
-            " dann {final_ahead} mit {final_lead}.",
+            "Der zweite Umgang kehrte die Punkte um: Zuerst führte {ahead} mit {lead:with_points}"
+            " Vorsprung, dann {final_ahead} mit {final_lead}.",
         ),
         "course_from_level": (
             "Nach dem ersten Umgang stand es nach Punkten gleich; {final_ahead} schlug im zweiten"

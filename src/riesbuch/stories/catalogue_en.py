@@ -176,7 +176,7 @@ ENGLISH = Words(
             "The ground of this match ({competition}) was “{ground}”.",
         ),
         "setting_round_ground": (
-            "It belonged to round {round} ({competition}); the ground was “{ground}”.",
+            "The match belonged to round {round} ({competition}); the ground was “{ground}”.",
             "This was round {round} ({competition}), on the ground “{ground}”.",
         ),
         "nummer_decided": (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from itertools import takewhile
 
 from riesbuch.history.past import NO_RESULT, EarlierMatch, Moment, Past, TeamBefore
 from riesbuch.stories.facts import (
@@ -55,7 +56,12 @@ def past_facts(
         struck = [each for each in everybody if each.team == side.team]
         yield from _milestones(past, moment, struck)
         # Where nobody of the team is on record yet, everything would be a first time.
-        known = any(each.individuals and each.season >= match.season - 1 for each in before.matches)
+        known = any(
+            each.individuals
+            for each in takewhile(
+                lambda earlier: earlier.season >= match.season - 1, reversed(before.matches)
+            )
+        )
         if known:
             yield from _newcomers(past, moment, struck)
         for family in _families(past, register, moment, side):
