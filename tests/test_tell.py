@@ -340,6 +340,10 @@ def test_nobody_who_must_not_be_named_is_named(example: Told, language: Language
         )
         assert not [player for player in hidden if names[PlayerId(player)] in text]
         assert not [player for player in hidden if f'"{player}"' in said]
+        whole = match_facts(example.past, example.archive, *example.matches[sheet])
+        for fact in (fact for part in story.paragraphs for each in part for fact in each.facts):
+            if isinstance(fact, told.PersonalBests) and len(fact.bests) > 3:
+                assert fact in whole, "how many there were is told of all or not at all"
     assert unlike > 100
 
 

@@ -38,6 +38,9 @@ from riesbuch.stories.facts import (
 
 Length = Literal["short", "long"]
 
+MOST_BESTS = 3
+"""More than these are counted, and the first of them named."""
+
 _NEWS_IN_SHORT = 2
 _MOST_OF_A_KIND = 2
 _MOST_LEVEL = 3
@@ -64,7 +67,8 @@ def told(
         elif isinstance(fact, PersonalBests):
             bests = tuple(each for each in fact.bests if is_named(each.player))
             if bests:
-                kept.append(replace(fact, bests=bests))
+                # So few that nobody counts them: how many there were would be another number.
+                kept.append(replace(fact, bests=bests[:MOST_BESTS]))
         elif isinstance(fact, FirstMatches):
             players = tuple(each for each in fact.players if is_named(each))
             if players:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
+from riesbuch.stories.choosing import MOST_BESTS
 from riesbuch.stories.facts import (
     Abandoned,
     Annulled,
@@ -44,7 +45,6 @@ from riesbuch.stories.facts import (
 from riesbuch.stories.words import Figure, Words
 
 MOST_NUMMERN = 4
-MOST_BESTS = 3
 
 
 class Names(NamedTuple):

@@ -151,7 +151,6 @@ def tell(
     occasion, *rest = facts
     assert isinstance(occasion, Occasion)
     phraser = Phraser(words, names)
-
     times: Counter[str] = Counter()
 
     def sentence(phrase: Phrase, *said: Fact) -> Sentence:
