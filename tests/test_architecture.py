@@ -21,7 +21,7 @@ FLOORS = (
     ("index",),
     ("history", "season"),
     ("review",),
-    ("exchange",),
+    ("exchange", "stories"),
     ("reports",),
     ("publication",),
     ("cli",),

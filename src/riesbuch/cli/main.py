@@ -49,6 +49,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "find": CommandEntry("find", "historian", "people, clubs, grounds and notes by a word"),
     "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
+    "tell": CommandEntry("tell", "readers", "the story of one match in words"),
     "git-setup": CommandEntry("git_setup", "reviewer", "let git check, show and merge sheets"),
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
     # For no person, so of no group and not in the help.

@@ -1,0 +1,144 @@
+"""``riesbuch tell``."""
+
+from __future__ import annotations
+
+import sys
+import textwrap
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from riesbuch.cli.completion import sheets
+from riesbuch.cli.context import Session, pass_session
+
+if TYPE_CHECKING:
+    from riesbuch.archive import Archive
+    from riesbuch.files.league import Language
+    from riesbuch.stories.choosing import Length
+    from riesbuch.stories.telling import Story
+    from riesbuch.trade.match import Match
+
+_WIDTH = 78
+
+
+@click.command("tell")
+@click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@click.option(
+    "--language",
+    type=click.Choice(("en", "de")),
+    help="Tell it in English or German; without it, in the language of league.toml.",
+)
+@click.option(
+    "--length",
+    type=click.Choice(("short", "long")),
+    default="short",
+    show_default=True,
+    help="A paragraph for a message to friends, or a text for the newsletter.",
+)
+@click.option(
+    "--format",
+    "output_format",
+    type=click.Choice(("text", "markdown", "json")),
+    default="text",
+    show_default=True,
+    help="json has each sentence with the facts it tells.",
+)
+@pass_session
+def command(
+    session: Session,
+    sheet: Path,
+    language: Language | None,
+    length: Length,
+    output_format: str,
+) -> int:
+    """Tell the story of one match in words, by its sheet and what was on record before it.
+
+    SHEET is a file or an identifier such as 2026/2026-05-10-aarwald-a-birkenfluh-a. The same
+    sheet always reads the same. In a terminal the lines are folded; elsewhere a paragraph is one
+    line, to be pasted where it is needed.
+
+    Of a sheet with errors nothing is told, and the exit status is then 1.
+    """
+    from riesbuch.cli.problems_output import has_errors, say_problems
+    from riesbuch.cli.sheets import examine_one
+    from riesbuch.history.past import Past
+    from riesbuch.locating import locate
+    from riesbuch.problems import UsageError
+    from riesbuch.stories.telling import match_story
+    from riesbuch.trade.rules import RuleSet
+    from riesbuch.trade.season import CompetitionKind
+    from riesbuch.trade.tally import tally
+
+    path = locate(session.folder, sheet)
+    if path.suffix != ".yaml" or path.is_dir():
+        raise UsageError(f"{sheet} is not a match sheet")
+    index = session.index()
+    connection = index.connection()
+    archive, examined, problems = examine_one(session.folder, index, path)
+    errors = has_errors(problems)
+    if errors:
+        say_problems(problems)
+    match = examined.match
+    if match is None:
+        return 1
+    competition = archive.competition(match.season, match.competition)
+    rules = examined.rules or RuleSet()
+    kind = competition.kind if competition else CompetitionKind.LEAGUE
+    story = match_story(
+        Past(connection),
+        archive,
+        match,
+        tally(match, rules, kind),
+        rules,
+        language=language,
+        length=length,
+        errors=errors,
+        outside=session.folder.sheet_id(path) is None,
+    )
+    if output_format == "json":
+        _print_json(story, length)
+    elif output_format == "markdown":
+        _print_markdown(story, archive, match)
+    else:
+        _print_text(story)
+    return 1 if errors else 0
+
+
+def _print_text(story: Story) -> None:
+    folded = sys.stdout.isatty()
+    texts = story.texts()
+    if folded:
+        texts = [textwrap.fill(each, _WIDTH, break_on_hyphens=False) for each in texts]
+    click.echo("\n\n".join(texts))
+
+
+def _print_markdown(story: Story, archive: Archive, match: Match) -> None:
+    from riesbuch.reports.markdown import escape, heading, joined, page
+
+    teams = [
+        escape(archive.register.team_name(side.team)) if side.team else escape("?")
+        for _, side in match.sides
+    ]
+    paragraphs = [escape(each) for each in story.texts()]
+    click.echo(page([heading(1, joined(teams, " – ")), *paragraphs]), nl=False)
+
+
+def _print_json(story: Story, length: str) -> None:
+    from riesbuch.cli.output import print_json
+    from riesbuch.stories.facts import fact_data
+
+    print_json(
+        {
+            "sheet": story.sheet,
+            "language": story.language,
+            "length": length,
+            "paragraphs": [
+                [
+                    {"text": each.text, "facts": [fact_data(fact) for fact in each.facts]}
+                    for each in sentences
+                ]
+                for sentences in story.paragraphs
+            ],
+        }
+    )

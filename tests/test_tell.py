@@ -1,0 +1,701 @@
+"""``tell``: every fact against a recomputation from the files, every sentence against its facts,
+and both languages against each other."""
+
+import datetime
+import json
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from string import Formatter
+from typing import Any, get_args
+
+import pytest
+
+from riesbuch.archive import Archive, open_archive
+from riesbuch.examination import judge, season_sheets
+from riesbuch.files.league import Language
+from riesbuch.folder import open_folder
+from riesbuch.history.career import career
+from riesbuch.history.past import Past
+from riesbuch.history.who import find_player
+from riesbuch.index.index import Index
+from riesbuch.results import competition_results
+from riesbuch.stories import facts as told
+from riesbuch.stories.catalogue import all_words
+from riesbuch.stories.choosing import Length
+from riesbuch.stories.facts import Fact, fact_data
+from riesbuch.stories.phrasing import Names
+from riesbuch.stories.telling import MAIN, NameOf, Story, match_facts, match_story, tell
+from riesbuch.stories.words import Figure, Words
+from riesbuch.trade.ids import PlayerId
+from riesbuch.trade.match import Match, SourceKind
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.tally import Tally
+from tests.clubfolder import FIRST, FIRST_SHEET, SECOND, Replace, Write, lay_out
+from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.reference.archive import build
+from tests.reference.stories import Stories
+
+LANGUAGES: tuple[Language, ...] = get_args(Language)
+LENGTHS: tuple[Length, ...] = get_args(Length)
+Data = dict[str, Any]
+
+
+class Told:
+    """A folder as the tool has it, and as its files alone come to."""
+
+    def __init__(self, root: Path) -> None:
+        self.reference = Stories(root)
+        folder = open_folder(root)
+        self.index = Index(folder, lambda message: None)
+        self.connection = self.index.connection()
+        self.past = Past(self.connection)
+        self.archive: Archive = open_archive(folder)
+        self.matches: dict[str, tuple[Match, Tally, RuleSet]] = {}
+        for year in folder.years():
+            sheets = season_sheets(self.archive, [year])
+            problems = judge(self.archive, sheets)
+            for competition in self.archive.seasons[year].competitions:
+                rules = self.archive.rules_of(competition)
+                assert rules is not None
+                for each in competition_results(
+                    self.archive, year, competition, rules, sheets, problems
+                ).matches:
+                    self.matches[each.match.sheet] = each.match, each.tally, rules
+
+    def facts(self, sheet: str) -> list[Data]:
+        found = match_facts(self.past, self.archive, *self.matches[sheet])
+        data: list[Data] = json.loads(json.dumps([fact_data(fact) for fact in found]))
+        return data
+
+    def story(
+        self, sheet: str, language: Language, length: Length, named: NameOf | None = None
+    ) -> Story:
+        return match_story(
+            self.past,
+            self.archive,
+            *self.matches[sheet],
+            language=language,
+            length=length,
+            named=named,
+        )
+
+
+@pytest.fixture(scope="session")
+def example(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Told]:
+    root = tmp_path_factory.mktemp("tell") / "example"
+    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    found = Told(root)
+    yield found
+    found.index.close()
+
+
+@pytest.fixture(scope="session")
+def mixed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Told]:
+    root = tmp_path_factory.mktemp("tell") / "mixed"
+    build(root, 3, 2003)
+    # Generated people have no parents; some get them, so that there are families.
+    players = sorted((root / "players").iterdir())
+    for child, parent in zip(players[::3], players[1::3], strict=False):
+        with child.open("a", encoding="utf-8") as file:
+            file.write(f"parents: [{parent.stem}]\n")
+    annulled = min((root / "seasons/2003/matches").iterdir())
+    annulled.write_text("outcome: annulled\n" + annulled.read_text("utf-8"), "utf-8")
+    found = Told(root)
+    yield found
+    found.index.close()
+
+
+def in_one_order(facts: list[Data]) -> list[str]:
+    return sorted(json.dumps(fact, sort_keys=True) for fact in facts)
+
+
+def kinds_of(facts: list[Data]) -> set[str]:
+    return {fact["fact"] for fact in facts}
+
+
+# Facts
+
+
+def test_every_fact_of_the_example_is_that_of_the_files(example: Told) -> None:
+    assert len(example.matches) == len(example.reference.sheets) == 250
+    for sheet in example.matches:
+        expected = json.loads(json.dumps(example.reference.facts(sheet)))
+        assert in_one_order(example.facts(sheet)) == in_one_order(expected), sheet
+
+
+def test_every_fact_of_a_mixed_archive_is_that_of_the_files(mixed: Told) -> None:
+    assert len(mixed.matches) == len(mixed.reference.sheets)
+    for sheet in mixed.matches:
+        expected = json.loads(json.dumps(mixed.reference.facts(sheet)))
+        assert in_one_order(mixed.facts(sheet)) == in_one_order(expected), sheet
+
+
+def test_the_two_archives_have_nearly_every_kind_of_fact(example: Told, mixed: Told) -> None:
+    kinds: set[str] = set()
+    for each in (example, mixed):
+        for sheet in each.matches:
+            kinds |= kinds_of(each.facts(sheet))
+    every = {each.__name__ for each in get_args(Fact)}
+    assert every - kinds == {"WithErrors"}
+
+
+def test_there_is_one_fact_to_begin_with(example: Told, mixed: Told) -> None:
+    for each in (example, mixed):
+        for sheet in each.matches:
+            found = match_facts(each.past, each.archive, *each.matches[sheet])
+            assert sum(isinstance(fact, MAIN) for fact in found) == 1
+
+
+def test_milestones_agree_with_the_career(example: Told) -> None:
+    by_player: dict[str, set[tuple[str, str, int]]] = {}
+    for sheet in example.matches:
+        for fact in example.facts(sheet):
+            if fact["fact"] in ("MatchNumber", "PointsReached"):
+                of = "matches" if fact["fact"] == "MatchNumber" else "points"
+                by_player.setdefault(fact["player"], set()).add((of, sheet, fact["number"]))
+    for player in sorted(example.archive.register.players):
+        found = career(example.connection, find_player(example.connection, player))
+        milestones = {
+            (each.of, each.sheet, each.number) for each in found.milestones if each.number > 1
+        }
+        assert by_player.get(player, set()) == milestones, player
+
+
+def test_a_story_knows_nothing_later(example: Told, tmp_path: Path) -> None:
+    root = tmp_path / "earlier"
+    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    for path in sorted(root.glob("seasons/*/matches/*.yaml")):
+        if path.stem[:10] > "2025-05-18":
+            path.unlink()
+    earlier = Told(root)
+    assert 150 < len(earlier.matches) < 200
+    for sheet in earlier.matches:
+        for language in LANGUAGES:
+            before = earlier.story(sheet, language, "long")
+            assert before == example.story(sheet, language, "long")
+    earlier.index.close()
+
+
+def test_somebody_with_two_rows_has_one_match(tmp_path: Path) -> None:
+    """A supernumerary who came in: both rows are the same match."""
+    in_two_rows = FIRST_SHEET.replace(
+        "away:\n", "  supernumeraries:\n    bigler-jonas: [[x, x], [x, 9]]\naway:\n"
+    ).replace("bigler-jonas: [[15, 0], [16N, 14]]", "bigler-jonas: [[15, 0], [16N, x]]")
+    folder = lay_out(tmp_path, [Write(FIRST, in_two_rows)])
+    index = Index(folder, lambda message: None)
+    before = Past(index.connection()).player("bigler-jonas", ("2026-05-10", 2, "later"))
+    assert before == (1, 40, 40, True)
+    index.close()
+
+
+# Sentences
+
+
+def names_in(data: Any, key: str) -> Iterator[str]:
+    """All identifiers under ``key`` or in a list under its plural."""
+    if isinstance(data, list):
+        for each in data:
+            yield from names_in(each, key)
+    elif isinstance(data, dict):
+        for name, value in data.items():
+            if name == key and value is not None:
+                yield value
+            elif name == f"{key}s":
+                yield from value
+            else:
+                yield from names_in(value, key)
+
+
+TEAM_KEYS = ("team", "home", "away", "winner", "loser", "ahead", "final_ahead")
+
+
+def numbers_in(data: Any) -> Iterator[int]:
+    if isinstance(data, bool):
+        return
+    if isinstance(data, int):
+        yield data
+    elif isinstance(data, list):
+        for each in data:
+            yield from numbers_in(each)
+    elif isinstance(data, dict):
+        for value in data.values():
+            yield from numbers_in(value)
+    elif isinstance(data, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", data):
+        day = datetime.date.fromisoformat(data)
+        yield from (day.day, day.year)
+
+
+def derived(fact: Data) -> Iterator[int]:
+    """Numbers that a sentence says and that follow from the fact."""
+    if fact["fact"] == "Course":
+        yield abs(fact["final_lead"] - fact["lead"])
+    if fact["fact"] == "PersonalBests":
+        yield len(fact["bests"])
+    if fact["fact"] == "Family":
+        yield fact["before"] + 1
+
+
+def texts_in(fact: Data) -> Iterator[str]:
+    yield from (
+        " ".join(fact[key].split()).rstrip(".")
+        for key in ("text", "ground", "reference")
+        if fact.get(key)
+    )
+
+
+def left_of(text: str, taken: list[str]) -> str:
+    for each in sorted(taken, key=len, reverse=True):
+        text = text.replace(each, "…")
+    return text
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("length", LENGTHS)
+@pytest.mark.parametrize("folder", ["example", "mixed"])
+def test_a_sentence_says_what_its_facts_hold(
+    folder: str, language: Language, length: Length, request: pytest.FixtureRequest
+) -> None:
+    told_folder: Told = request.getfixturevalue(folder)
+    register, words = told_folder.archive.register, all_words()[language]
+    players = {each.name for each in register.players.values()}
+    teams = set(register.team_names.values())
+    for sheet in told_folder.matches:
+        every = told_folder.facts(sheet)
+        for sentence in (
+            each for part in told_folder.story(sheet, language, length).paragraphs for each in part
+        ):
+            data = [json.loads(json.dumps(fact_data(each))) for each in sentence.facts]
+            assert data
+            assert all(each in every for each in data)
+            text = left_of(sentence.text, [quote for each in data for quote in texts_in(each)])
+            for each in data:
+                key = each.get("competition")
+                competition = told_folder.archive.competition(int(sheet[:4]), key)
+                if competition is not None:
+                    text = text.replace(competition.name, "…")
+            named = {register.player_name(PlayerId(each)) for each in names_in(data, "player")}
+            text = left_of(text, sorted(named))
+            assert not [name for name in players if name in text], sentence.text
+            mentioned = {
+                register.team_names.get(team, team)
+                for key in TEAM_KEYS
+                for team in names_in(data, key)
+            }
+            text = left_of(text, sorted(mentioned))
+            assert not [name for name in teams if name in text], sentence.text
+            figures = {words.number(number) for number in numbers_in(data)}
+            figures |= {str(number) for number in numbers_in(data)}
+            figures |= {words.number(number) for each in data for number in derived(each)}
+            said = {each.rstrip(",’") for each in re.findall(r"\d[\d,’]*", text)}
+            assert said <= figures, sentence.text
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_sentence_says_who_won(example: Told, language: Language) -> None:
+    """The winner's name, the loser's, and what decided are all in what is said of the result."""
+    for sheet, (_, tally, _) in example.matches.items():
+        if tally.winner not in ("home", "away"):
+            continue
+        story = example.story(sheet, language, "short")
+        opening = story.paragraphs[0][0]
+        won = next(fact for fact in opening.facts if isinstance(fact, told.Won | told.Forfeited))
+        assert won.winner == tally.side(tally.winner).team
+        for side in (tally.home, tally.away):
+            assert side.team is not None
+            assert example.archive.register.team_name(side.team) in opening.text
+        if tally.decided_by == "points":
+            for side in (tally.home, tally.away):
+                assert side.points is not None
+                assert all_words()[language].number(side.points) in opening.text
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_stories_differ(example: Told, language: Language) -> None:
+    openings = set()
+    for sheet in example.matches:
+        text = example.story(sheet, language, "short").paragraphs[0][0].text
+        for team in example.archive.register.team_names.values():
+            text = text.replace(team, "T")
+        openings.add(re.sub(r"\d[\d,’]*", "0", text).replace("0. ", "0 "))
+    assert len(openings) > 20
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_nobody_who_must_not_be_named_is_named(example: Told, language: Language) -> None:
+    hidden = set(sorted(example.archive.register.players)[::2])
+    names = {key: each.name for key, each in example.archive.register.players.items()}
+
+    def named(player: str, season: int) -> str | None:
+        return None if player in hidden else names[PlayerId(player)]
+
+    unlike = 0
+    for sheet in example.matches:
+        story = example.story(sheet, language, "long", named)
+        unlike += story != example.story(sheet, language, "long")
+        text = "\n".join(story.texts())
+        said = json.dumps(
+            [fact_data(fact) for part in story.paragraphs for each in part for fact in each.facts]
+        )
+        assert not [player for player in hidden if names[PlayerId(player)] in text]
+        assert not [player for player in hidden if f'"{player}"' in said]
+        whole = match_facts(example.past, example.archive, *example.matches[sheet])
+        for fact in (fact for part in story.paragraphs for each in part for fact in each.facts):
+            if isinstance(fact, told.PersonalBests) and len(fact.bests) > 3:
+                assert fact in whole, "how many there were is told of all or not at all"
+    assert unlike > 100
+
+
+# Catalogues
+
+
+def nummer(points: int = 16, *, replacement: bool = False) -> told.NummerStrike:
+    return told.NummerStrike(player="p", points=points, inning=1, strike=2, replacement=replacement)
+
+
+def struck(number: int, *, decided: bool, replacement: bool = False) -> told.NummernStruck:
+    return told.NummernStruck(
+        team="a",
+        count=number,
+        strikes=(nummer(replacement=replacement),) * number,
+        decided=decided,
+    )
+
+
+def best(number: int) -> told.PersonalBests:
+    one = told.Best(team="a", player="p", points=72, before=60, matches=9)
+    return told.PersonalBests(bests=(one,) * number)
+
+
+def won(decided_by: str, points: tuple[int, int], nummern: tuple[int, int]) -> told.Won:
+    return told.Won(
+        winner="a",
+        loser="b",
+        decided_by=decided_by,
+        winner_points=points[0],
+        loser_points=points[1],
+        margin=abs(points[0] - points[1]),
+        winner_nummern=nummern[0],
+        loser_nummern=nummern[1],
+    )
+
+
+DAY = datetime.date(2026, 3, 1)
+STRIKER = told.Striker(team="a", player="p")
+RESULTS: tuple[Fact, ...] = (
+    told.WithErrors(),
+    told.Draft(blanks=1),
+    told.Annulled(),
+    told.Postponed(moved_to=None),
+    told.Postponed(moved_to=DAY),
+    told.Forfeited(winner=None, loser=None),
+    told.Forfeited(winner="a", loser="b"),
+    told.ResultOpen(),
+    told.Drawn(recorded=False, points=None, nummern=None),
+    told.Drawn(recorded=False, points=1200, nummern=0),
+    told.Drawn(recorded=True, points=None, nummern=2),
+    won("nummern", (1200, 900), (0, 1)),
+    won("nummern", (900, 1200), (1, 2)),
+    won("nummern", (900, 900), (1, 2)),
+    won("points", (901, 900), (1, 1)),
+    won("points", (901, 900), (0, 0)),
+    won("longest_ries", (900, 900), (0, 0)),
+    won("recorded", (900, 900), (0, 0)),
+)
+OTHERS: tuple[Fact, ...] = (
+    *(
+        told.Setting(competition="c", round=round_, ground=ground)
+        for round_ in (None, 3)
+        for ground in (None, "the common")
+    ),
+    told.Abandoned(),
+    told.KeptOut(),
+    *(struck(number, decided=decided) for number in (1, 2, 5) for decided in (True, False)),
+    struck(1, decided=True, replacement=True),
+    struck(2, decided=True, replacement=True),
+    *(
+        told.Course(ahead=ahead, lead=lead, final_ahead=final_ahead, final_lead=final_lead)
+        for ahead, lead, final_ahead, final_lead in (
+            ("a", 5, "a", 9), ("a", 9, "a", 5), ("a", 5, "a", 5), ("a", 5, "b", 9),
+            (None, 0, "b", 1), ("a", 1, None, 0), (None, 0, None, 0),
+        )
+    ),
+    told.BestRies(team="a", inning=1, strike=3, points=250),
+    *(
+        told.BestStrikers(team=team, points=72, strikers=(STRIKER,) * number)
+        for team in (None, "a")
+        for number in (1, 2)
+    ),
+    told.HighestStrike(team="a", player="p", points=24, inning=2),
+    *(best(number) for number in (1, 2, 4)),
+    told.MatchNumber(team="a", player="p", number=100),
+    told.PointsReached(team="a", player="p", number=5000, total=5012),
+    told.FirstMatches(team="a", players=("p",)),
+    told.FirstMatches(team="a", players=("p", "q")),
+    told.Family(team="a", players=("p", "q"), before=0),
+    told.Family(team="a", players=("p", "q", "r"), before=11),
+    told.TeamBest(team="a", points=1301, before=1300, matches=5),
+    *(
+        kind(team="a", of=of, length=4, since=DAY)
+        for kind, every in (
+            (told.RunEnded, ("won", "lost", "unbeaten", "clean")),
+            (told.RunGoesOn, ("won", "unbeaten", "clean")),
+        )
+        for of in every
+    ),
+    told.LastMeeting(date=DAY, winner=None),
+    told.LastMeeting(date=DAY, winner="b"),
+    told.RankPointsEarned(home="a", away="b", home_points=1, away_points=4),
+    told.Weather(text="rain {and} wind."),
+    told.Note(text="a\nnote"),
+    *(
+        told.LittleKnown(depth=depth, both=both)
+        for depth in ("none", "points", "ries", "players")
+        for both in (True, False)
+    ),
+    *(told.FromSource(kind=kind.value, reference=None) for kind in SourceKind),
+    told.FromSource(kind="letter", reference="page 3"),
+    told.Doubts(count=1),
+    told.Doubts(count=2),
+)  # fmt: skip
+NAMES = Names(
+    team={"a": "Aarwald A", "b": "Birkenfluh A"}.__getitem__,
+    player={"p": "Ruedi Aebi", "q": "Lena Zaugg", "r": "Urs Kipfer"}.__getitem__,
+    competition={"c": "Cup"}.__getitem__,
+)
+
+
+class Watched(dict[str, tuple[str, ...]]):
+    """Phrases of which one variant is offered, and which are remembered when they are taken."""
+
+    def __init__(self, phrases: Any, variant: int) -> None:
+        super().__init__({key: (each[variant % len(each)],) for key, each in phrases.items()})
+        self.taken: set[str] = set()
+
+    def __getitem__(self, key: str) -> tuple[str, ...]:
+        self.taken.add(key)
+        return super().__getitem__(key)
+
+
+def with_phrases(words: Words, phrases: Watched) -> Words:
+    from dataclasses import replace
+
+    return replace(words, phrases=phrases)
+
+
+def all_told(words: Words, language: Language) -> Iterator[str]:
+    occasion = told.Occasion(home="a", away="b", date=DAY)
+    for fact in RESULTS:
+        yield from tell("s", [occasion, fact], words, NAMES, language, "short").texts()
+    nowhere = told.Occasion(home=None, away=None, date=None)
+    yield from tell("s", [nowhere, told.WithErrors()], words, NAMES, language, "short").texts()
+    for fact in OTHERS:
+        facts = [occasion, told.ResultOpen(), fact]
+        yield from tell("s", facts, words, NAMES, language, "long").texts()
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("variant", range(4))
+def test_every_phrasing_can_be_told_and_is_used(language: Language, variant: int) -> None:
+    phrases = Watched(all_words()[language].phrases, variant)
+    texts = list(all_told(with_phrases(all_words()[language], phrases), language))
+    assert phrases.taken == set(phrases)
+    for text in texts:
+        assert not re.search(r"  |\s[.,;]|\.\.|None|^[a-z]", text), text
+        assert text.endswith((".", "”.", "».")), text
+        assert "!" not in text
+        assert "ß" not in text
+
+
+def gaps(phrase: str) -> set[str]:
+    return {name for _, name, _, _ in Formatter().parse(phrase) if name is not None}
+
+
+def test_both_languages_have_every_phrase_and_use_the_same_facts() -> None:
+    english, german = all_words()["en"], all_words()["de"]
+    assert set(all_words()) == set(LANGUAGES)
+    assert list(english.phrases) == list(german.phrases)
+    assert list(english.sources) == list(german.sources) == [each.value for each in SourceKind]
+    assert list(english.generations) == list(german.generations)
+    for name in ("of_team", "nummer_at", "replacement_nummer_at", "best_of"):
+        assert gaps(getattr(english, name)) == gaps(getattr(german, name)), name
+    for key, phrasings in english.phrases.items():
+        both = [set().union(*map(gaps, each)) for each in (phrasings, german.phrases[key])]
+        assert both[0] == both[1], key
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_phrasing_leaves_the_heart_of_it_unsaid(language: Language) -> None:
+    """Phrasings of one key may differ in the player's team, but not in who, when and how much."""
+    may_be_left = {
+        "team", "strike", "margin", "matches", "loser", "change", "final_lead", "winner",
+        "count", "winner_points",
+    }  # fmt: skip
+    for key, phrasings in all_words()[language].phrases.items():
+        every = set().union(*map(gaps, phrasings))
+        for phrasing in phrasings:
+            assert every - gaps(phrasing) <= may_be_left, f"{key}: {phrasing}"
+
+
+def test_most_is_said_in_several_ways() -> None:
+    for words in all_words().values():
+        single = {key for key, each in words.phrases.items() if len(each) == 1}
+        assert single == {"errors", "errors_unknown", "draft", "forfeited"}
+        for key, each in words.phrases.items():
+            assert len(set(each)) == len(each), key
+
+
+def test_dates_figures_and_plurals() -> None:
+    english, german = all_words()["en"], all_words()["de"]
+    assert (english.date(DAY), german.date(DAY)) == ("1 March 2026", "1. März 2026")
+    assert (english.number(1234), german.number(1234)) == ("1,234", "1’234")
+    assert [f"{Figure(each, english):points}" for each in (0, 1, 1191)] == [
+        "0 points", "1 point", "1,191 points",
+    ]  # fmt: skip
+    assert [f"{Figure(each, german):with_points}" for each in (0, 1, 1191)] == [
+        "0 Punkten", "1 Punkt", "1’191 Punkten",
+    ]  # fmt: skip
+    assert [f"{Figure(each, english):ordinal}" for each in (1, 2, 3, 4, 11, 12, 13, 21, 112)] == [
+        "1st", "2nd", "3rd", "4th", "11th", "12th", "13th", "21st", "112th",
+    ]  # fmt: skip
+    assert f"{Figure(100, german):ordinal}" == "100."
+    assert f"{Figure(2, german):nth} {Figure(9, german):nth}" == "zweiten 9."
+    assert english.listed(["A", "B", "C"]) == "A, B and C"
+    assert german.listed(["A", "B", "C"]) == "A, B und C"
+
+
+# The command
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    lay_out(tmp_path)
+    return tmp_path
+
+
+FIRST_ID = "2026/2026-04-12-aarwald-a-birkenfluh-a"
+
+
+def ask(root: Path, *words: str) -> Outcome:
+    return invoke("--folder", root, "tell", *words)
+
+
+def test_a_short_story(folder: Path) -> None:
+    outcome = ask(folder, FIRST_ID)
+    assert (outcome.status, outcome.err) == (0, "")
+    assert outcome.out == (
+        "Aarwald A beat Birkenfluh A on 12 April 2026 and conceded no Nummer, Birkenfluh A 1. In"
+        " points too Aarwald A was ahead, 119 to 93. The Nummer that decided was struck by Jonas"
+        " Bigler in the second inning, at 16 points. Nobody struck more than Ruedi Aebi of"
+        " Aarwald A, who came to 74 points.\n"
+    )
+
+
+def test_a_long_story_in_german(folder: Path) -> None:
+    outcome = ask(folder, FIRST_ID, "--language", "de", "--length", "long")
+    assert (outcome.status, outcome.err) == (0, "")
+    assert outcome.out.split("\n\n")[1:] == [
+        "Niemand schlug mehr als Ruedi Aebi (Aarwald A): 74 Punkte. Für Birkenfluh A schlug Urs"
+        " Kipfer am meisten, 51 Punkte. Kein einzelner Streich war höher als jener von Ruedi Aebi"
+        " (Aarwald A) im ersten Umgang: 20.",
+        "Aarwald A erhielt dafür 4 Rangpunkte, Birkenfluh A 0.\n",
+    ]
+    assert outcome.out.startswith(
+        "Aarwald A schlug Birkenfluh A am 12. April 2026 und liess keine Nummer zu, Birkenfluh A"
+        " deren 1. Auch nach Punkten lag Aarwald A vorn, 119 zu 93. Das Spiel gehörte zur 1."
+        " Runde (Oberhang League, first division). Die entscheidende Nummer schlug Jonas Bigler im"
+        " zweiten Umgang, bei 16 Punkten."
+    )
+
+
+def test_the_folder_says_which_language(folder: Path) -> None:
+    in_german = ask(folder, FIRST_ID, "--language", "de").out
+    league = folder / "league.toml"
+    league.write_text('name = "Oberhang League"\nlanguage = "de"\n', encoding="utf-8")
+    assert ask(folder, FIRST_ID).out == in_german
+    assert ask(folder, FIRST_ID, "--language", "en").out != in_german
+
+
+def test_a_file_outside_the_seasons_is_told_too(folder: Path) -> None:
+    """A copy of a sheet does not count that sheet as a match before it."""
+    copy = folder / "zz-copy.yaml"
+    copy.write_text(FIRST_SHEET, encoding="utf-8")
+    data = ask(folder, str(copy), "--length", "long", "--format", "json").data
+    inside = ask(folder, FIRST_ID, "--length", "long", "--format", "json").data
+    facts = [
+        [fact for part in each["paragraphs"] for said in part for fact in said["facts"]]
+        for each in (data, inside)
+    ]
+    assert facts[0] == facts[1]
+
+
+def test_json_has_sentences_with_their_facts(folder: Path) -> None:
+    outcome = ask(folder, FIRST_ID, "--format", "json", "--length", "long")
+    data = outcome.data
+    assert {key: data[key] for key in ("sheet", "language", "length")} == {
+        "sheet": FIRST_ID, "language": "en", "length": "long",
+    }  # fmt: skip
+    text = "\n\n".join(
+        " ".join(each["text"] for each in paragraph) for paragraph in data["paragraphs"]
+    )
+    assert ask(folder, FIRST_ID, "--length", "long").out == f"{text}\n"
+    assert data["paragraphs"][0][0]["facts"][0] == {
+        "fact": "Occasion", "home": "aarwald-a", "away": "birkenfluh-a", "date": "2026-04-12",
+    }  # fmt: skip
+
+
+def test_markdown_is_escaped(folder: Path) -> None:
+    path = folder / FIRST
+    path.write_text(FIRST_SHEET.replace("\nhome:", "weather: '*rain*'\n\nhome:", 1), "utf-8")
+    outcome = ask(folder, FIRST_ID, "--format", "markdown", "--length", "long")
+    assert outcome.out.startswith("# Aarwald A – Birkenfluh A\n\n")
+    assert r"\*rain\*" in outcome.out
+    assert "*rain*" in ask(folder, FIRST_ID, "--length", "long").out.replace("\\", "")
+
+
+def test_of_a_sheet_with_errors_nothing_is_told(folder: Path) -> None:
+    Replace(FIRST, "[15, 0]", "[15, 99]").apply(folder)
+    outcome = ask(folder, FIRST_ID)
+    assert outcome.status == 1
+    assert "error[strike-too-high]" in outcome.err
+    assert outcome.out == (
+        "The sheet of Aarwald A against Birkenfluh A on 12 April 2026 still has errors, so there"
+        " is nothing to tell yet.\n"
+    )
+
+
+def test_a_draft_says_how_much_is_missing(folder: Path) -> None:
+    Replace(FIRST, "[16N, 14]", "[_, _]").apply(folder)
+    outcome = ask(folder, FIRST_ID)
+    assert (outcome.status, outcome.err) == (0, "")
+    assert outcome.out == (
+        "The sheet of Aarwald A against Birkenfluh A on 12 April 2026 is not finished: 2 strikes"
+        " are still to be entered.\n"
+    )
+
+
+def test_a_file_that_is_no_sheet_is_wrong_usage(folder: Path) -> None:
+    assert ask(folder, "league.toml").status == 2
+    assert ask(folder, "2026/nothing").status == 2
+
+
+def test_an_unreadable_sheet_is_a_message(folder: Path) -> None:
+    Write(SECOND, "home: [").apply(folder)
+    outcome = ask(folder, "2026/2026-05-10-birkenfluh-a-aarwald-a")
+    assert (outcome.status, outcome.out) == (1, "")
+    assert "error[" in outcome.err
+
+
+def test_lines_are_folded_in_a_terminal(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    import riesbuch.cli.tell as command
+
+    lines: list[str] = []
+    monkeypatch.setattr(command.sys.stdout.__class__, "isatty", lambda self: True, raising=False)
+    monkeypatch.setattr(command.click, "echo", lambda text, **_: lines.append(text))
+    from riesbuch.stories.telling import Sentence
+
+    command._print_text(
+        Story(sheet="s", language="en", paragraphs=((Sentence("word " * 40, ()),),))
+    )
+    assert max(map(len, "\n".join(lines).splitlines())) <= 78
