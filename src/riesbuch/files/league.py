@@ -6,6 +6,7 @@ from typing import Any, Generic, Literal, TypeVar, cast, get_args
 from riesbuch.files.settings import Table, TomlFields, parse_toml
 from riesbuch.problems import Finding
 from riesbuch.trade.ids import CompetitionId, Positions, RuleSetId, TeamId, is_identifier
+from riesbuch.trade.naming import MinorsNamed
 from riesbuch.trade.rules import (
     Award,
     ForfeitPoints,
@@ -29,7 +30,6 @@ COMPETITION_KEYS = ("id", "name", "kind", "rules", "teams", "cycles", "promoted"
 FIXTURE_KEYS = ("competition", "round", "date", "home", "away")
 
 Language = Literal["en", "de"]
-MinorsNamed = Literal["first-name", "hidden", "full-name"]
 
 _Record = TypeVar("_Record")
 

@@ -17,6 +17,7 @@ from riesbuch.reports.drawings import (
 )
 from riesbuch.reports.front import front_page
 from riesbuch.reports.history import history_pages
+from riesbuch.reports.markdown import Markdown, escape
 from riesbuch.reports.match import match_text
 from riesbuch.reports.outcomes import has_page
 from riesbuch.reports.past import Past
@@ -34,7 +35,8 @@ from riesbuch.reports.paths import (
 from riesbuch.reports.player import player_text, players_text, players_with_page
 from riesbuch.reports.season import season_text
 from riesbuch.reports.strikers import strikers_text
-from riesbuch.results import CompetitionResults
+from riesbuch.results import CompetitionResults, RecordedMatch
+from riesbuch.stories.telling import match_story
 
 
 class Page(NamedTuple):
@@ -89,7 +91,7 @@ def competition_pages(past: Past, results: CompetitionResults) -> Iterator[Page]
         if has_page(recorded):
             yield _page(
                 match_page(recorded.match.sheet),
-                partial(match_text, pen, past.league_name, results, recorded),
+                partial(_match_text, past, results, recorded),
             )
             path = match_drawing_path(recorded)
             if path is not None:
@@ -105,6 +107,16 @@ def player_pages(past: Past) -> Iterator[Page]:
             yield _page(path, partial(_drawn, path, partial(drawings_of_player, past, player)))
     if players:
         yield _page(PLAYERS_PAGE, lambda: players_text(past, players))
+
+
+def _match_text(past: Past, results: CompetitionResults, recorded: RecordedMatch) -> str:
+    """With its story as far as the sheet alone tells it, so that no other sheet changes it."""
+    paragraphs: list[str] = []
+    if recorded.tally.counts:
+        match, tally = recorded.match, recorded.tally
+        paragraphs = match_story(None, past.archive, match, tally, results.rules).texts()
+    story = Markdown("\n\n".join(escape(each) for each in paragraphs))
+    return match_text(past.pen, past.league_name, results, recorded, story)
 
 
 def _drawn(path: str, draw: Callable[[], Sequence[Drawing]]) -> str:

@@ -2,7 +2,7 @@
 
 import datetime
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
@@ -16,9 +16,8 @@ from riesbuch.reports.phrases import Phrases
 from riesbuch.reports.phrases_past import PhrasesOfThePast
 from riesbuch.reports.picture_words import DRAWING_WORDS, DrawingWords
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
+from riesbuch.trade.naming import is_minor, is_private, public_name
 from riesbuch.trade.people import Register
-
-GROWN_UP = 16
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,34 +51,23 @@ class Pen:
         """The player as one of ``season`` may be named; on the page ``here`` a link to the
         player's own page. All pages get their people's names here."""
         player = PlayerId(player)
-        if self._is_private(player):
-            return escape(self.say.somebody)
-        name = escape(self.register.player_name(player))
-        if self._is_minor(player, season) and self.publishing.minors != "full-name":
-            if self.publishing.minors == "hidden":
-                return escape(self.say.somebody)
-            return escape(self.register.player_name(player).split()[0])
-        if here is None or not self.publishing.players or here == player_page(player):
+        told = self.name(player, season)
+        name = escape(self.say.somebody if told is None else told)
+        if told != self.register.player_name(player) or here in (None, player_page(player)):
             return name
-        return link(here, player_page(player), name)
+        return link(here or "", player_page(player), name) if self.publishing.players else name
+
+    def name(self, player: PlayerId, season: int) -> str | None:
+        """The name by which one of ``season`` may be told of; None where there is none."""
+        return public_name(self.register, player, season, self.publishing.minors)
 
     def has_page(self, player: PlayerId | str) -> bool:
         """Whether a player, who is on record, has a page. It would name a child in its path."""
         player = PlayerId(player)
-        is_named = self.publishing.minors == "full-name" or not self._is_minor(player, self.newest)
-        return self.publishing.players and is_named and not self._is_private(player)
-
-    def _is_private(self, player: PlayerId) -> bool:
-        known = self.register.players.get(player)
-        return known is not None and known.private
-
-    def _is_minor(self, player: PlayerId, season: int) -> bool:
-        born = self._born.get(player)
-        return born is not None and season - born < GROWN_UP
-
-    @cached_property
-    def _born(self) -> Mapping[PlayerId, int]:
-        return self.register.birth_years
+        is_named = self.publishing.minors == "full-name" or not is_minor(
+            self.register, player, self.newest
+        )
+        return self.publishing.players and is_named and not is_private(self.register, player)
 
     def text(self, written: str) -> Markdown:
         """What somebody wrote in their own words, without the names of those who are private."""

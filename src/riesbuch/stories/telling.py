@@ -35,6 +35,7 @@ from riesbuch.stories.phrasing import Names, Phrase, Phraser
 from riesbuch.stories.words import Words
 from riesbuch.trade.ids import PlayerId, TeamId
 from riesbuch.trade.match import Match
+from riesbuch.trade.naming import public_name
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.tally import Tally
 
@@ -60,8 +61,9 @@ class Story(NamedTuple):
 
 
 def name_of(archive: Archive) -> NameOf:
-    """The names that may be told: every player by the name in the register."""
-    return lambda player, season: archive.register.player_name(PlayerId(player))
+    """The names that may be told, as on the pages."""
+    register, minors = archive.register, archive.league.publishing.minors
+    return lambda player, season: public_name(register, PlayerId(player), season, minors)
 
 
 def match_facts(
