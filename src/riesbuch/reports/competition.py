@@ -46,7 +46,10 @@ def season_title(pen: Pen, year: int) -> Markdown:
     return escape(f"{pen.say.season} {year}")
 
 
-def competition_text(archive: Archive, pen: Pen, results: CompetitionResults) -> str:
+def competition_text(
+    archive: Archive, pen: Pen, results: CompetitionResults, picture: Markdown = NOTHING
+) -> str:
+    """``picture`` links one of the season's course, and stands below the table."""
 
     here = competition_page(results.year, results.competition.id)
     fixtures = fixtures_of(archive, results)
@@ -65,6 +68,7 @@ def competition_text(archive: Archive, pen: Pen, results: CompetitionResults) ->
             _how_many(pen, results, fixtures),
             heading(2, escape(pen.say.standings)),
             *_standings(pen, results, is_over(results, fixtures), here),
+            picture,
             *cross_table(pen, results, here),
             *season_totals(pen, results),
             heading(2, escape(pen.say.results)),

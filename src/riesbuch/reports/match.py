@@ -34,8 +34,10 @@ def match_text(
     results: CompetitionResults,
     recorded: RecordedMatch,
     story: Markdown = NOTHING,
+    picture: Markdown = NOTHING,
 ) -> str:
-    """``story`` tells the match in a paragraph, and stands below its result."""
+    """``story`` tells the match in a paragraph, and stands below its result; ``picture`` links
+    one of its course, and stands there."""
     match = recorded.match
     here = match_page(match.sheet)
     competition = competition_page(results.year, results.competition.id)
@@ -67,7 +69,7 @@ def match_text(
             story,
             _figures(pen, results, recorded, here),
             bullets(_around(pen, match)),
-            *course_blocks(pen, recorded),
+            *course_blocks(pen, recorded, picture),
             *(
                 block
                 for name in names

@@ -7,6 +7,7 @@ from riesbuch.history.fingerprints import RANKS_TOLD
 from riesbuch.history.who import Person
 from riesbuch.reports.club import years_between
 from riesbuch.reports.markdown import (
+    NOTHING,
     Column,
     Markdown,
     bullets,
@@ -58,7 +59,8 @@ def players_text(past: Past, players: Sequence[str]) -> str:
     )
 
 
-def player_text(past: Past, player: str) -> str:
+def player_text(past: Past, player: str, picture: Markdown = NOTHING) -> str:
+    """``picture`` links one of the career, and stands above its seasons."""
     pen, here = past.pen, player_page(player)
     name = pen.player(player, pen.newest)
     found = career(past.connection, Person(id=player, name=player))
@@ -68,6 +70,7 @@ def player_text(past: Past, player: str) -> str:
             past.ways(here, link(here, PLAYERS_PAGE, escape(pen.past.players))),
             bullets(_facts(past, player, here)),
             _sums(past, found),
+            picture,
             *_seasons(past, found.seasons, here),
             *_best_days(past, found, here),
             *_milestones(past, found, here),

@@ -174,7 +174,7 @@ def _pages_there(reports: Path) -> Iterator[str]:
     for directory, _, names in os.walk(reports, followlinks=False):
         below = Path(directory).relative_to(reports).as_posix()
         prefix = "" if below == "." else f"{below}/"
-        found += [f"{prefix}{name}" for name in names if name.endswith(".md")]
+        found += [f"{prefix}{name}" for name in names if name.endswith((".md", ".svg"))]
     return iter(sorted(found))
 
 
