@@ -1,11 +1,12 @@
 """What the pages over all seasons are written from."""
 
 import datetime
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from riesbuch.archive import Archive
+from riesbuch.history.all_time import Faithful, by_team
 from riesbuch.history.almanac import Almanac, almanac
 from riesbuch.history.honours import Honours, honours
 from riesbuch.history.match_lines import Connection, MatchLine
@@ -63,6 +64,10 @@ class Past:
         if self.last_day is None:
             return None
         return almanac(self.connection, f"{self.last_day:%m-%d}", self.last_day.year)
+
+    @cached_property
+    def strikers_by_team(self) -> Mapping[str, Sequence[Faithful]]:
+        return by_team(self.connection)
 
     @cached_property
     def spans(self) -> Mapping[str, Span]:
