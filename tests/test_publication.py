@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 
@@ -52,7 +53,7 @@ def pages_there(root: Path) -> dict[str, bytes]:
     reports = root / "reports"
     return {
         path.relative_to(reports).as_posix(): path.read_bytes()
-        for path in sorted(reports.rglob("*.md"))
+        for path in sorted(reports.rglob("*.*"))
     }
 
 
@@ -167,7 +168,7 @@ def test_the_command_takes_one_kind_and_checks(tmp_path: Path) -> None:
     assert invoke("--folder", root, "publish", "--check").status == 1
     first = invoke("--folder", root, "publish", "--only", "club")
     assert first.status == 0
-    assert "3 pages written" in first.err
+    assert "5 pages written" in first.err
     assert invoke("--folder", root, "publish", "--check", "--only", "club").status == 0
     assert invoke("--folder", root, "publish", "--check").status == 1
     assert invoke("--folder", root, "publish").status == 0
@@ -204,13 +205,28 @@ def figures(page: str) -> Counter[str]:
     return Counter(re.findall(r"\d+", re.sub(r"(?<=\d)[,’](?=\d{3})", "", without_mark)))
 
 
+def without_story(page: str) -> str:
+    """A match's story says in each language what it thinks worth saying, so it is left out: what
+    it says is held against the sheets elsewhere."""
+    blocks = page.split("\n\n")
+    kept: list[str] = []
+    in_story = False
+    for block in blocks:
+        in_story = in_story and not block.startswith(("|", "- "))
+        if not in_story:
+            kept.append(block)
+        in_story = in_story or block.startswith("**Res")
+    return "\n\n".join(kept)
+
+
 def test_german_and_english_pages_carry_the_same_figures(tmp_path: Path) -> None:
     root = example(tmp_path, "league", "de")
     publish(root)
     english, german = pages_there(EXAMPLE), pages_there(root)
     assert list(english) == list(german)
     for path, page in english.items():
-        assert figures(page.decode()) == figures(german[path].decode()), path
+        told, told_in_german = without_story(page.decode()), without_story(german[path].decode())
+        assert figures(told) == figures(told_in_german), path
         assert page != german[path] or path.startswith("players/README")
     assert dead_links(root, {path: page.decode() for path, page in german.items()}) == []
 
@@ -219,6 +235,9 @@ def test_every_page_parses_with_its_tables_whole(tmp_path: Path) -> None:
     root = small_folder(tmp_path, return_match("winner: home"))
     publish(root)
     for path, page in pages_there(root).items():
+        if path.endswith(".svg"):
+            assert ElementTree.fromstring(page.decode()).tag.endswith("svg")
+            continue
         shown = read_as_a_host(page.decode())
         assert "h1" in shown.tags, path
         assert ("table" in shown.tags) == ("| --" in page.decode()), path

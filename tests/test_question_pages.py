@@ -8,7 +8,7 @@ from sqlite3 import Connection
 import pytest
 
 from riesbuch.folder import open_folder
-from riesbuch.history.all_time import all_time_table, most_matches
+from riesbuch.history.all_time import all_time_table, by_team, most_matches
 from riesbuch.history.balances import balances
 from riesbuch.history.career import career
 from riesbuch.history.fingerprints import fingerprints
@@ -64,11 +64,11 @@ def test_the_all_time_table_adds_up_the_tables(connection: Connection) -> None:
 
 
 def test_who_played_most_for_a_club_is_so_in_the_careers(connection: Connection) -> None:
-    (first, *_) = most_matches(connection, ["aarwald-a", "aarwald-b"], 15)
+    (first, *_) = most_matches(by_team(connection), ["aarwald-a", "aarwald-b"], 15)
     found = career(connection, Person(id=first.player, name=""))
     assert first.matches == sum(each.matches for each in found.seasons)
     assert first.points == found.points
-    assert len(most_matches(connection, ["aarwald-a"], 3)) >= 3
+    assert len(most_matches(by_team(connection), ["aarwald-a"], 3)) >= 3
 
 
 def test_participation(connection: Connection) -> None:

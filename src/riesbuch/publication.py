@@ -9,6 +9,7 @@ from riesbuch.archive import Archive, read_bytes
 from riesbuch.examination import ExaminedSheet
 from riesbuch.folder import ClubFolder
 from riesbuch.history.fingerprints import fingerprints
+from riesbuch.history.participation import Span
 from riesbuch.index.index import Index
 from riesbuch.index.store import digest_of
 from riesbuch.problems import Problem, RiesbuchError, Severity
@@ -65,7 +66,7 @@ class Publisher:
         if errors:
             return Publication(plan=None, errors=errors)
         self._archive = self._index.archive(self._folder.years())
-        self._past = past_of(self._archive, connection)
+        self._past = past_of(self._archive, connection, self._spans)
         kept = self._index.recall(_KIND, self._signature)
         self._stamps = Stamps(self._folder.reports, kept)
         (matches,) = connection.execute("SELECT count(*) FROM matches").fetchone()
@@ -165,6 +166,13 @@ class Publisher:
             for name, fingerprint in known[1].items():
                 found.setdefault(name, []).append(f"{year} {fingerprint}")
         return found
+
+    def _spans(self) -> dict[str, Span]:
+        return {
+            name: Span(int(seasons[0].split()[0]), int(seasons[-1].split()[0]))
+            for name, seasons in sorted(self._fingerprints.items())
+            if not name.startswith("/")
+        }
 
     def _records(self, club: str, teams: Sequence[str], make: Callable[[], str]) -> str:
         """The records of a club as they were written last where its matches are the same."""

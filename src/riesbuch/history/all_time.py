@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from sqlite3 import Connection
 from typing import NamedTuple
@@ -75,18 +75,35 @@ class Faithful(NamedTuple):
     last: int
 
 
-def most_matches(connection: Connection, teams: Sequence[str], most: int) -> list[Faithful]:
+def by_team(connection: Connection) -> Mapping[str, list[Faithful]]:
+    """Of each team all who struck for it."""
+    found: dict[str, list[Faithful]] = {}
+    for team, *row in connection.execute(
+        "SELECT team, player, sum(matches), sum(points), min(season), max(season) FROM strikers"
+        " GROUP BY team, player ORDER BY team, player"
+    ):
+        found.setdefault(team, []).append(Faithful(*row))
+    return found
+
+
+def most_matches(
+    found: Mapping[str, Sequence[Faithful]], teams: Sequence[str], most: int
+) -> list[Faithful]:
     """Who struck most often for one of ``teams``; more than ``most`` where several are level at
-    the end."""
-    marks = ", ".join("?" * len(teams))
-    rows = [
-        Faithful(*row)
-        for row in connection.execute(
-            "SELECT player, sum(matches), sum(points), min(season), max(season) FROM strikers"
-            f" WHERE team IN ({marks}) GROUP BY player ORDER BY sum(matches) DESC, player",
-            tuple(teams),
-        )
-    ]
+    the end. ``found`` is what `by_team` finds."""
+    summed: dict[str, Faithful] = {}
+    for each in (each for team in teams for each in found.get(team, ())):
+        so_far = summed.get(each.player)
+        if so_far is not None:
+            each = Faithful(
+                each.player,
+                so_far.matches + each.matches,
+                so_far.points + each.points,
+                min(so_far.first, each.first),
+                max(so_far.last, each.last),
+            )
+        summed[each.player] = each
+    rows = sorted(summed.values(), key=lambda each: (-each.matches, each.player))
     if len(rows) <= most:
         return rows
     return [each for each in rows if each.matches >= rows[most - 1].matches]

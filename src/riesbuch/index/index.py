@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from riesbuch.folder import ClubFolder
+from riesbuch.index.bases import bases_of
 from riesbuch.index.packed import PackedProblem, unpack_problems
 from riesbuch.index.scan import Listing, look_at
 from riesbuch.index.store import FileState, KnownListing, Result, Store, digest_of
@@ -240,7 +241,7 @@ class Index:
         for _ in range(_TRIES):
             known = self._store.listings()
             self._listings = self._look(years, known)
-            self._bases = _bases(self._listings, years)
+            self._bases = bases_of(self._listings, years)
             missing = self._missing(years, added_up)
             if not missing and self._store.result("folder", "", self._bases["folder"]) is not None:
                 self._write(known)
@@ -383,19 +384,3 @@ def _store_of(folder: ClubFolder) -> type[Store]:
     from riesbuch.index.overlaid import OverlaidStore
 
     return OverlaidStore
-
-
-def _bases(listings: Mapping[str, Listing], years: Sequence[int]) -> dict[str, bytes]:
-    """Digests of what results depend on: ``register`` the clubs and players, ``folder`` these
-    with the league and the rules, and each year all that with the files of its season."""
-
-    def basis(*parts: str) -> bytes:
-        return digest_of(*(listings[directory].digest for directory in parts))
-
-    register = basis("clubs", "players")
-    folder = digest_of(register, basis("", "rules"))
-    bases = {"register": register, "folder": folder}
-    for year in years:
-        of_season = basis(f"seasons/{year}", f"seasons/{year}/matches")
-        bases[str(year)] = digest_of(folder, of_season)
-    return bases

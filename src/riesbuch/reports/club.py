@@ -219,7 +219,7 @@ def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> list[Mark
 
 def _people(past: Past, club: Club, here: str) -> list[Markdown]:
     teams = club.team_ids()
-    found = most_matches(past.connection, teams, _MOST_PEOPLE) if teams else []
+    found = most_matches(past.strikers_by_team, teams, _MOST_PEOPLE)
     if not found:
         return []
     pen, say = past.pen, past.pen.say

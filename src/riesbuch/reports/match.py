@@ -68,8 +68,7 @@ def match_text(
             story,
             _figures(pen, results, recorded, here),
             bullets(_around(pen, match)),
-            *course_blocks(pen, recorded),
-            *shown(here, match_drawings(pen, recorded)),
+            *course_blocks(pen, recorded, *shown(here, match_drawings(pen, recorded))),
             *(
                 block
                 for name in names

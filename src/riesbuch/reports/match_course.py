@@ -2,7 +2,16 @@
 
 from collections.abc import Iterator
 
-from riesbuch.reports.markdown import Column, Markdown, bullets, escape, fill, heading, table
+from riesbuch.reports.markdown import (
+    NOTHING,
+    Column,
+    Markdown,
+    bullets,
+    escape,
+    fill,
+    heading,
+    table,
+)
 from riesbuch.reports.paths import match_page
 from riesbuch.reports.pen import Pen
 from riesbuch.results import RecordedMatch
@@ -27,14 +36,14 @@ def deciding_figures(pen: Pen, recorded: RecordedMatch) -> Iterator[Markdown]:
         yield pen.counted(mine.points - theirs.points, say.by_points_one, say.by_points_many)
 
 
-def course_blocks(pen: Pen, recorded: RecordedMatch) -> list[Markdown]:
+def course_blocks(pen: Pen, recorded: RecordedMatch, picture: Markdown = NOTHING) -> list[Markdown]:
     """The match Ries by Ries; nothing where the Ries totals are not known."""
     say, tally = pen.say, recorded.tally
     steps = leads(tally)
     remarks = [*_nummern(pen, recorded.match), *_best(pen, recorded.match)]
     if tally.outcome not in (Outcome.PLAYED, Outcome.ABANDONED) or not (steps or remarks):
         return []
-    blocks = [heading(2, escape(say.course))]
+    blocks = [heading(2, escape(say.course)), picture]
     if steps:
         names = {"home": pen.team(tally.home.team), "away": pen.team(tally.away.team)}
         rows = []

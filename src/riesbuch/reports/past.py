@@ -1,11 +1,12 @@
 """What the pages over all seasons are written from."""
 
 import datetime
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from riesbuch.archive import Archive
+from riesbuch.history.all_time import Faithful, by_team
 from riesbuch.history.almanac import Almanac, almanac
 from riesbuch.history.honours import Honours, honours
 from riesbuch.history.match_lines import Connection, MatchLine
@@ -20,11 +21,13 @@ from riesbuch.trade.ids import CompetitionId, PlayerId
 
 @dataclass(frozen=True, kw_only=True)
 class Past:
-    """The folder's seasons, asked each question once for all pages."""
+    """The folder's seasons, asked each question once for all pages. ``find_spans`` tells the first
+    and the last season of everybody, where somebody knows it without asking the index."""
 
     archive: Archive
     connection: Connection
     pen: Pen
+    find_spans: Callable[[], Mapping[str, Span]] | None = None
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:
@@ -64,8 +67,12 @@ class Past:
         return almanac(self.connection, f"{self.last_day:%m-%d}", self.last_day.year)
 
     @cached_property
+    def strikers_by_team(self) -> Mapping[str, Sequence[Faithful]]:
+        return by_team(self.connection)
+
+    @cached_property
     def spans(self) -> Mapping[str, Span]:
-        return spans(self.connection)
+        return self.find_spans() if self.find_spans else spans(self.connection)
 
     @cached_property
     def with_strikes(self) -> frozenset[str]:
@@ -148,5 +155,9 @@ class Past:
         return self.pen.team(each.winning_team)
 
 
-def past_of(archive: Archive, connection: Connection) -> Past:
-    return Past(archive=archive, connection=connection, pen=pen_for(archive))
+def past_of(
+    archive: Archive,
+    connection: Connection,
+    find_spans: Callable[[], Mapping[str, Span]] | None = None,
+) -> Past:
+    return Past(archive=archive, connection=connection, pen=pen_for(archive), find_spans=find_spans)
