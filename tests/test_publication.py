@@ -205,6 +205,11 @@ def figures(page: str) -> Counter[str]:
     return Counter(re.findall(r"\d+", re.sub(r"(?<=\d)[,’](?=\d{3})", "", without_mark)))
 
 
+def lettering(picture: str) -> str:
+    """What a picture says, whatever the widths of its words."""
+    return " ".join(ElementTree.fromstring(picture).itertext())
+
+
 def without_story(page: str) -> str:
     """A match's story says in each language what it thinks worth saying, so it is left out: what
     it says is held against the sheets elsewhere."""
@@ -225,6 +230,11 @@ def test_german_and_english_pages_carry_the_same_figures(tmp_path: Path) -> None
     english, german = pages_there(EXAMPLE), pages_there(root)
     assert list(english) == list(german)
     for path, page in english.items():
+        if path.endswith(".svg"):
+            # A label that has no room in one language may have it in the other.
+            told, told_in_german = lettering(page.decode()), lettering(german[path].decode())
+            assert figures(told).keys() == figures(told_in_german).keys(), path
+            continue
         told, told_in_german = without_story(page.decode()), without_story(german[path].decode())
         assert figures(told) == figures(told_in_german), path
         assert page != german[path] or path.startswith("players/README")
