@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from riesbuch.archive import Archive
 from riesbuch.examination import ExaminedSheet, paths_with_errors
 from riesbuch.problems import Problem
+from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind
@@ -27,7 +28,8 @@ class RecordedMatch:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CompetitionResults:
     """``matches`` are all sheets without errors, drafts and postponed ones among them, by date;
-    ``left_out`` are the paths of sheets that have errors and so count nowhere."""
+    ``left_out`` are the paths of sheets that have errors and so count nowhere, and
+    ``with_individuals`` the sheets that the striker table rests on."""
 
     year: int
     competition: Competition
@@ -36,6 +38,7 @@ class CompetitionResults:
     left_out: tuple[str, ...]
     standings: tuple[Standing, ...]
     strikers: tuple[Striker, ...]
+    with_individuals: frozenset[SheetId]
 
 
 def competition_results(
@@ -76,6 +79,7 @@ def competition_results(
         left_out=tuple(left_out),
         standings=tuple(standings([each.tally for each in recorded], competition.teams, rules)),
         strikers=tuple(strikers(played, archive.register.birth_years, rules)),
+        with_individuals=frozenset(performance.sheet for performance in played),
     )
 
 

@@ -20,7 +20,7 @@ from riesbuch.reports.pen import Pen
 from riesbuch.results import CompetitionResults
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import Award
-from riesbuch.trade.strikers import Striker, performances
+from riesbuch.trade.strikers import Striker
 
 
 def strikers_text(archive: Archive, pen: Pen, results: CompetitionResults) -> str:
@@ -54,7 +54,7 @@ def _rests_on(pen: Pen, results: CompetitionResults) -> Markdown:
         and each.match.counts
         and not each.match.is_draft
     ]
-    used = [match for match in struck if performances(match, results.rules)]
+    used = [match for match in struck if match.sheet in results.with_individuals]
     known = sum(
         match.home.depth is Depth.STRIKES and match.away.depth is Depth.STRIKES for match in used
     )
