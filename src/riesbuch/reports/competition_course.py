@@ -30,8 +30,9 @@ class Course:
         return any(self._movement.values())
 
     def form(self, pen: Pen, row: Standing) -> Markdown:
-        letters = (pen.say.result_letters[each] for each in self._form.get(row.team, ()))
-        return escape(" ".join(letters)) or pen.unknown
+        letters = [escape(pen.say.result_letters[each]) for each in self._form.get(row.team, ())]
+        # Not to be broken in a narrow column.
+        return joined(letters, "\u00a0") or pen.unknown
 
     def rank(self, pen: Pen, row: Standing) -> Markdown:
         places = self._movement.get(row.team, 0)

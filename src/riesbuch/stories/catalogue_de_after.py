@@ -6,13 +6,13 @@ from types import MappingProxyType
 AFTER_THE_RESULT: Mapping[str, tuple[str, ...]] = MappingProxyType({
     # who struck
     "best_match_one": (
-        "Am meisten schlug {player} ({team}), {points:points}.",
+        "Die meisten Punkte schlug {player} ({team}), es waren {points}.",
         "Die beste Leistung zeigte {player} ({team}) mit {points:with_points}.",
         "Niemand schlug mehr als {player} ({team}): {points:points}.",
         "Mit {points:with_points} stand {player} ({team}) an der Spitze der Einzelschläger.",
     ),
     "best_match_many": (
-        "Am meisten schlugen {players}, je {points:points}.",
+        "Die meisten Punkte schlugen {players}, je {points}.",
         "Mit je {points:with_points} standen {players} an der Spitze der Einzelschläger.",
     ),
     "best_side_one": (
