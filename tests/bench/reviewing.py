@@ -32,6 +32,7 @@ def repository(work: Path, seasons: int) -> Path:
     folder = work / f"repository-{seasons}"
     if not folder.is_dir():
         generate(folder, seasons, 2025 - seasons)
+        (folder / ".gitignore").write_text(".riesbuch/\n", encoding="utf-8")
         for words in (["init", "--quiet"], ["add", "--all"], ["commit", "--quiet", "-m", "All"]):
             subprocess.run(["git", *_IDENTITY, *words], cwd=folder, check=True)
     return folder
@@ -52,11 +53,11 @@ def main() -> None:
     strike = row.partition("[[")[2].partition(",")[0]
     changed = row.replace(f"[[{strike},", "[[9," if strike != "9" else "[[8,")
     sheet.write_text(committed.replace(row, changed), encoding="utf-8")
-    subprocess.run(["git", "add", "--all"], cwd=folder, check=True)
+    subprocess.run(["git", "add", "seasons"], cwd=folder, check=True)
 
     riesbuch = [sys.executable, "-m", "riesbuch"]
     commands = {
-        "git diff --stat": ["git", "diff", "--stat", "HEAD"],
+        "git diff --stat": ["git", "diff", "--stat", "--no-textconv", "HEAD"],
         "warm check": [*riesbuch, "check"],
         "review": [*riesbuch, "review"],
         "check of what is staged": [*riesbuch, "for-git", "check"],
