@@ -4,9 +4,8 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from riesbuch.history.career import Career, career
+from riesbuch.history.career import Career
 from riesbuch.history.strikes import StrikeCount, struck_by_player, struck_by_team
-from riesbuch.history.who import Person
 from riesbuch.pictures.canvas import Picture
 from riesbuch.pictures.career_line import CareerSeason, career_picture
 from riesbuch.pictures.match_course import MatchCourse, SideCourse, match_course_picture
@@ -136,10 +135,6 @@ def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:
     drawings = _drawn(_beside(here, "_career"), career_picture(line, title, words.career))
     counts = struck_by_player(past.connection, player)
     return drawings + _strip(past, _beside(here, "_strikes"), name, counts)
-
-
-def drawings_of_player(past: Past, player: str) -> list[Drawing]:
-    return player_drawings(past, player, career(past.connection, Person(id=player, name=player)))
 
 
 def player_drawing_paths(past: Past, player: str) -> list[str]:

@@ -1,7 +1,9 @@
 """The page of one match."""
 
+from collections.abc import Sequence
+
 from riesbuch.reports.competition import competition_title, season_title
-from riesbuch.reports.drawings import match_drawings, shown
+from riesbuch.reports.drawings import Drawing, shown
 from riesbuch.reports.markdown import (
     NOTHING,
     Column,
@@ -35,6 +37,7 @@ def match_text(
     results: CompetitionResults,
     recorded: RecordedMatch,
     story: Markdown = NOTHING,
+    drawings: Sequence[Drawing] = (),
 ) -> str:
     """``story`` tells the match in a paragraph, and stands below its result."""
     match = recorded.match
@@ -68,7 +71,7 @@ def match_text(
             story,
             _figures(pen, results, recorded, here),
             bullets(_around(pen, match)),
-            *course_blocks(pen, recorded, *shown(here, match_drawings(pen, recorded))),
+            *course_blocks(pen, recorded, *shown(here, drawings)),
             *(
                 block
                 for name in names

@@ -1,18 +1,20 @@
 """All pages of the reports, one after the other."""
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
-from functools import partial
+from functools import cache, partial
 from typing import NamedTuple
 
 from riesbuch.archive import Archive
+from riesbuch.history.career import Career, career
+from riesbuch.history.who import Person
 from riesbuch.reports.club import KeptRecords, club_pages, made_anew
 from riesbuch.reports.competition import competition_text
 from riesbuch.reports.drawings import (
     Drawing,
-    drawings_of_player,
     match_drawing_path,
     match_drawings,
     player_drawing_paths,
+    player_drawings,
     season_drawings,
 )
 from riesbuch.reports.front import front_page
@@ -37,6 +39,8 @@ from riesbuch.reports.season import season_text
 from riesbuch.reports.strikers import strikers_text
 from riesbuch.results import CompetitionResults, RecordedMatch
 from riesbuch.stories.telling import match_story
+
+_Draw = Callable[[], Sequence[Drawing]]
 
 
 class Page(NamedTuple):
@@ -89,37 +93,51 @@ def competition_pages(past: Past, results: CompetitionResults) -> Iterator[Page]
     yield _page(strikers_page(results.year, key), lambda: strikers_text(archive, pen, results))
     for recorded in results.matches:
         if has_page(recorded):
+            # Drawn once, for the page that tells what is on the picture and the picture itself.
+            draw = cache(partial(match_drawings, pen, recorded))
             yield _page(
                 match_page(recorded.match.sheet),
-                partial(_match_text, past, results, recorded),
+                partial(_match_text, past, results, recorded, draw),
             )
             path = match_drawing_path(recorded)
             if path is not None:
-                yield _page(path, partial(_drawn, path, partial(match_drawings, pen, recorded)))
+                yield _page(path, partial(_drawn, path, draw))
 
 
 def player_pages(past: Past) -> Iterator[Page]:
     """The pages of the players, and the list of them."""
     players = players_with_page(past)
     for player in players:
-        yield _page(player_page(player), partial(player_text, past, player))
+        find = cache(partial(career, past.connection, Person(id=player, name=player)))
+        draw = cache(partial(_player_drawings, past, player, find))
+        yield _page(player_page(player), partial(_player_text, past, player, find, draw))
         for path in player_drawing_paths(past, player):
-            yield _page(path, partial(_drawn, path, partial(drawings_of_player, past, player)))
+            yield _page(path, partial(_drawn, path, draw))
     if players:
         yield _page(PLAYERS_PAGE, lambda: players_text(past, players))
 
 
-def _match_text(past: Past, results: CompetitionResults, recorded: RecordedMatch) -> str:
+def _player_drawings(past: Past, player: str, find: Callable[[], Career]) -> list[Drawing]:
+    return player_drawings(past, player, find())
+
+
+def _player_text(past: Past, player: str, find: Callable[[], Career], draw: _Draw) -> str:
+    return player_text(past, player, find(), draw())
+
+
+def _match_text(
+    past: Past, results: CompetitionResults, recorded: RecordedMatch, draw: _Draw
+) -> str:
     """With its story as far as the sheet alone tells it, so that no other sheet changes it."""
     paragraphs: list[str] = []
     if recorded.tally.counts:
         match, tally = recorded.match, recorded.tally
         paragraphs = match_story(None, past.archive, match, tally, results.rules).texts()
     story = Markdown("\n\n".join(escape(each) for each in paragraphs))
-    return match_text(past.pen, past.league_name, results, recorded, story)
+    return match_text(past.pen, past.league_name, results, recorded, story, draw())
 
 
-def _drawn(path: str, draw: Callable[[], Sequence[Drawing]]) -> str:
+def _drawn(path: str, draw: _Draw) -> str:
     return next(each.picture.svg for each in draw() if each.path == path)
 
 

@@ -2,11 +2,10 @@
 
 from collections.abc import Iterator, Sequence
 
-from riesbuch.history.career import Appearance, Career, SeasonOfPlayer, career
+from riesbuch.history.career import Appearance, Career, SeasonOfPlayer
 from riesbuch.history.fingerprints import RANKS_TOLD
-from riesbuch.history.who import Person
 from riesbuch.reports.club import years_between
-from riesbuch.reports.drawings import player_drawings, shown
+from riesbuch.reports.drawings import Drawing, shown
 from riesbuch.reports.markdown import (
     Column,
     Markdown,
@@ -59,17 +58,16 @@ def players_text(past: Past, players: Sequence[str]) -> str:
     )
 
 
-def player_text(past: Past, player: str) -> str:
+def player_text(past: Past, player: str, found: Career, drawings: Sequence[Drawing] = ()) -> str:
     pen, here = past.pen, player_page(player)
     name = pen.player(player, pen.newest)
-    found = career(past.connection, Person(id=player, name=player))
     return page(
         [
             heading(1, name),
             past.ways(here, link(here, PLAYERS_PAGE, escape(pen.past.players))),
             bullets(_facts(past, player, here)),
             _sums(past, found),
-            *shown(here, player_drawings(past, player, found)),
+            *shown(here, drawings),
             *_seasons(past, found.seasons, here),
             *_best_days(past, found, here),
             *_milestones(past, found, here),
