@@ -141,12 +141,7 @@ def column_sizes(match: Match, rules: RuleSet) -> Iterator[Finding]:
         if not side.rows or not has_whole_rows(side, match, rules):
             continue
         position = match.position(f"{name}.strikes")
-        if side.kinds <= _ALL_STRUCK and _all_whole(side.team_rows, rules):
-            struck = [len(side.team_rows)] * rules.ries_count
-        else:
-            struck = [
-                sum([each.is_struck for each in column]) for column in columns(side.team_rows)
-            ]
+        struck = _struck_by_column(side, rules)
         over = [index for index, count in enumerate(struck) if count > rules.team_size]
         if over:
             details = ", ".join(f"{struck[index]} in {ries_words(index, rules)}" for index in over)

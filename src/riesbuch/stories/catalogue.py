@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from riesbuch.files.league import Language
 from riesbuch.stories.words import Words
 
@@ -17,7 +15,3 @@ def words_of(language: Language) -> Words:
     from riesbuch.stories.catalogue_en import ENGLISH
 
     return ENGLISH
-
-
-def all_words() -> Mapping[Language, Words]:
-    return {"en": words_of("en"), "de": words_of("de")}
