@@ -72,10 +72,10 @@ class Editor:
         self.edits: list[Callable[[], None]] = [
             self.change_a_digit, self.change_a_digit, self.swap_digits_in_silence,
             self.touch, self.add_a_copy, self.remove, self.rename, self.move_to_another_season,
-            self.swap_two, self.break_syntax, self.restore, self.add_a_player,
-            self.remove_a_player, self.change_a_name, self.change_the_rules,
-            self.change_the_season, self.open_or_close_the_register, self.drop_fixtures,
-            self.rewrite_equal, self.make_a_folder, self.break_the_league,
+            self.move_to_another_competition, self.swap_two, self.break_syntax,
+            self.restore, self.add_a_player, self.remove_a_player, self.change_a_name,
+            self.change_the_rules, self.change_the_season, self.open_or_close_the_register,
+            self.drop_fixtures, self.rewrite_equal, self.make_a_folder, self.break_the_league,
         ]  # fmt: skip
 
     def run(self) -> str:
@@ -145,6 +145,13 @@ class Editor:
         sheet = self.any_sheet()
         if not (season / "matches" / sheet.name).is_dir():
             sheet.rename(season / "matches" / sheet.name)
+
+    def move_to_another_competition(self) -> None:
+        sheet = self.any_sheet()
+        text = sheet.read_text(encoding="utf-8", errors="surrogateescape")
+        known = ["oberhang-1", "oberhang-cup", "oberhang-9"]
+        old, new = self.chance.sample(known, 2)
+        write(sheet, text.replace(f"competition: {old}", f"competition: {new}"))
 
     def swap_two(self) -> None:
         one, other = self.any_sheet(), self.any_sheet()
@@ -218,6 +225,8 @@ def test_what_a_used_index_says_is_what_none_says(
     if trusting:
         # As if every file had been left alone for long, so that its state is believed.
         monkeypatch.setattr("riesbuch.index.scan._YOUNG", -(10**18))
+        # As if there were so many directories that two processes look at them.
+        monkeypatch.setattr("riesbuch.index.scan._MANY", 1)
     seen = set()
     for seed in range(pytestconfig.getoption("--edit-sequences")):
         root = tmp_path / "club"

@@ -297,7 +297,7 @@ def test_words_to_choose_from_are_those_of_the_program(
 def rule_set_as_written(rules: RuleSet) -> dict[str, Any]:
     written = {
         key: value._asdict() if hasattr(value, "_asdict") else value
-        for key, value in dataclasses.asdict(rules).items()
+        for key, value in rules._asdict().items()
     }
     zone = written["nummer_zone"]
     written["nummer_zone"] = {"from": zone["first"], "to": zone["last"]}

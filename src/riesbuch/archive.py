@@ -5,7 +5,6 @@ All of it is small, needed to judge any sheet, and read at once. Sheets are read
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
 
@@ -18,8 +17,7 @@ from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, Fixture, Season
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Archive:
+class Archive(NamedTuple):
     """``seasons`` and ``rules`` hold what could be read; the ``unread`` years and rule sets are
     those whose file is there but could not be, ``partial_fixtures`` the years whose fixtures could
     not all be read. ``problems`` are those of the files' own."""
@@ -33,7 +31,7 @@ class Archive:
     unread_rules: frozenset[RuleSetId] = frozenset()
     unread_seasons: frozenset[int] = frozenset()
     partial_fixtures: frozenset[int] = frozenset()
-    problems: tuple[Problem, ...] = field(default=())
+    problems: tuple[Problem, ...] = ()
 
     def competition(self, year: int, key: str | None) -> Competition | None:
         season = self.seasons.get(year)

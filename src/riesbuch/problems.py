@@ -5,7 +5,6 @@ A problem is a value, collected and reported with all the others; it is never ra
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -38,8 +37,7 @@ class Place(NamedTuple):
     column: int = 1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Problem:
+class Problem(NamedTuple):
     """``hint`` is advice in a sentence or empty."""
 
     place: Place
@@ -62,8 +60,7 @@ class Problem:
         return self.place, self.code, self.message
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Finding:
+class Finding(NamedTuple):
     """A problem of one file before the file is named. ``severity`` overrides the code's own."""
 
     position: Position

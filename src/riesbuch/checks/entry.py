@@ -2,7 +2,6 @@
 
 import datetime
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from riesbuch.trade.ids import (
@@ -40,8 +39,7 @@ class Agreement(NamedTuple):
     position: Position
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SheetEntry:
+class SheetEntry(NamedTuple):
     """``path`` is the file's, relative to the folder. ``positions`` has those of competition,
     date, the two teams and, where there is one, the day that the match was moved to."""
 

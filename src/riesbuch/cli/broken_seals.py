@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
 from riesbuch.files.register import RegisterReading, read_club, read_player
@@ -52,8 +51,8 @@ def _named(folder: ClubFolder, repository: Repository, problem: Problem) -> Prob
     lines = list(change_lines(found.changes, found.match, _names(folder, found)))
     more = f"; and {len(lines) - _MOST_NAMED} more" if len(lines) > _MOST_NAMED else ""
     named = "; ".join(lines[:_MOST_NAMED])
-    return replace(
-        problem, message=f"{problem.message}. Since commit {found.commit[:10]}: {named}{more}"
+    return problem._replace(
+        message=f"{problem.message}. Since commit {found.commit[:10]}: {named}{more}"
     )
 
 

@@ -137,7 +137,10 @@ def run(arguments: Sequence[str] | None = None) -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
-    sys.exit(_status(arguments))
+    status = _status(arguments)
+    # Nor is there anything to gain from the search that Python makes at the end.
+    gc.freeze()
+    sys.exit(status)
 
 
 def _status(arguments: list[str]) -> int:

@@ -98,15 +98,13 @@ def competition_table(
         table = stored_table(session, name, competition, season)
         if table is not None:
             return table
-    import dataclasses
-
     from riesbuch.trade.season import CompetitionKind
 
     matter = table_matter(session, competition, season, rule_set)
     register = matter.archive.register
     return Table(
         is_league=matter.competition.kind is CompetitionKind.LEAGUE,
-        rows=[dataclasses.asdict(row) for row in work_out(matter, until)],
+        rows=[row._asdict() for row in work_out(matter, until)],
         team_names={str(team): shown for team, shown in register.team_names.items()},
         player_names={player.id: player.name for player in register.players.values()},
         left_out=matter.left_out,

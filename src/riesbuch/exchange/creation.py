@@ -223,5 +223,5 @@ def seasons_with(archive: Archive, creations: Creations) -> dict[int, Season]:
     seasons = dict(archive.seasons)
     for (year, _), competition in creations.competitions.items():
         before = seasons.get(year) or Season(year=year, competitions=())
-        seasons[year] = replace(before, competitions=(*before.competitions, competition))
+        seasons[year] = before._replace(competitions=(*before.competitions, competition))
     return seasons

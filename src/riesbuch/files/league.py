@@ -1,7 +1,6 @@
 """League, rule sets, seasons and fixtures: from their TOML to records."""
 
-from dataclasses import dataclass
-from typing import Any, Generic, Literal, TypeVar, cast, get_args
+from typing import Any, Generic, Literal, NamedTuple, TypeVar, cast, get_args
 
 from riesbuch.files.settings import Table, TomlFields, parse_toml
 from riesbuch.problems import Finding
@@ -34,8 +33,7 @@ Language = Literal["en", "de"]
 _Record = TypeVar("_Record")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Publishing:
+class Publishing(NamedTuple):
     """What the pages tell of people: how players under 16 are named, whether players have pages
     of their own, and whether the ages of all together are told, in bands."""
 
@@ -44,8 +42,7 @@ class Publishing:
     ages: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class League:
+class League(NamedTuple):
     """``strict`` is whether a player without a file is an error rather than a warning."""
 
     name: str
@@ -54,8 +51,7 @@ class League:
     publishing: Publishing = Publishing()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SettingsReading(Generic[_Record]):
+class SettingsReading(NamedTuple, Generic[_Record]):
     """``record`` is None where the file could not be read at all."""
 
     record: _Record | None

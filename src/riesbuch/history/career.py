@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from sqlite3 import Connection
 from typing import NamedTuple
 
@@ -63,8 +62,7 @@ class Milestone(NamedTuple):
     sheet: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Career:
+class Career(NamedTuple):
     """``appearances`` are in the order of play. ``unknown`` counts the matches that the player
     took part in, but of which a strike of the player's cannot be read, ``with_errors`` the
     sheets with errors that the player stands in."""

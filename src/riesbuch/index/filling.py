@@ -2,16 +2,15 @@
 
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from sqlite3 import Connection
-from typing import Any
+from typing import Any, NamedTuple
 
 from riesbuch.archive import Archive
 from riesbuch.index.codec import pack, unpack, unpack_performances, unpack_tally
 from riesbuch.index.store import Result
-from riesbuch.index.tables import OF_A_SEASON, OF_THE_REGISTER
+from riesbuch.index.tables import OF_A_SEASON, OF_COMPETITIONS, OF_SHEETS, OF_THE_REGISTER
 from riesbuch.trade.ids import CompetitionId, Winner
 from riesbuch.trade.people import Register
 from riesbuch.trade.progress import is_complete, matches_planned
-from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, Meeting
 from riesbuch.trade.standings import standings
 from riesbuch.trade.strikers import Performance, strikers
@@ -62,48 +61,87 @@ def clear_season(connection: Connection, year: int) -> None:
         connection.execute(f"DELETE FROM {table} WHERE season = ?", (year,))
 
 
+class _Unpacked(NamedTuple):
+    """What a sheet adds up to. ``tally`` is None where it could not be read or has no rule set,
+    ``facts`` are those of `riesbuch.index.facts`, packed."""
+
+    tally: Tally | None
+    performances: Sequence[Performance]
+    facts: str
+    errors: bool
+
+    @property
+    def competition(self) -> CompetitionId | None:
+        return self.tally.competition if self.tally else None
+
+
+def _unpacked(payload: str, *, errors: bool) -> _Unpacked:
+    packed_tally, packed_performances, facts = unpack(payload)
+    if packed_tally is None:
+        return _Unpacked(None, (), "", errors)
+    tally = unpack_tally(packed_tally)
+    performances = () if errors else unpack_performances(packed_performances, tally)
+    return _Unpacked(tally, performances, facts, errors)
+
+
 def fill_season(
     connection: Connection,
     archive: Archive,
     year: int,
     figures: Mapping[str, Result],
     with_errors: Container[str],
+    surroundings: bytes,
 ) -> None:
     """Put what a season's sheets, by path, add up to into the tables in place of what was there
-    of it; rows of sheets that say the same as before stay.
+    of it; rows of sheets that say the same as before stay, and those of a competition where all
+    its sheets do.
 
-    Sheets ``with_errors`` are in the tables, but count nowhere.
+    Sheets ``with_errors`` are in the tables, but count nowhere. ``surroundings`` is a digest of
+    all other files that the season's tables rest on.
     """
     filled = {
-        path: (basis, bool(errors))
-        for path, basis, errors in connection.execute(
-            "SELECT path, basis, errors FROM filled_sheets WHERE season = ?", (year,)
+        _path(written): (basis, bool(errors), competition)
+        for written, basis, errors, competition in connection.execute(
+            "SELECT path, basis, errors, competition FROM filled_sheets WHERE season = ?", (year,)
         )
     }
-    now = {
-        path.encode("utf-8", "surrogateescape"): (result.basis, path in with_errors)
-        for path, result in figures.items()
-    }
-    _clear_sheets(connection, year, [path for path in filled if filled[path] != now.get(path)])
-    filler = _SeasonFiller(archive, year)
+    competitions: dict[str, str | None] = {}
+    new: dict[str, _Unpacked] = {}
     for path, result in figures.items():
-        key = path.encode("utf-8", "surrogateescape")
-        is_new = filled.get(key) != now[key]
-        filler.take(path, result.payload, errors=path in with_errors, is_new=is_new)
-        if is_new:
-            filler.filled.append((year, key, *now[key]))
-    _insert(connection, "filled_sheets", filler.filled)
-    _insert(connection, "matches", filler.matches)
-    _insert(connection, "sides", filler.sides)
-    _insert(connection, "player_matches", filler.people)
-    _insert(connection, "left_out", filler.new_left_out)
-    for table in ("standings", "strikers", "competitions"):
-        connection.execute(f"DELETE FROM {table} WHERE season = ?", (year,))
+        before, now = filled.get(path), (result.basis, path in with_errors)
+        if before is not None and before[:2] == now:
+            competitions[path] = before[2]
+        else:
+            new[path] = _unpacked(result.payload, errors=path in with_errors)
+            competitions[path] = new[path].competition
+    gone = [path for path in filled if path in new or path not in figures]
+    _clear_sheets(connection, year, gone)
+    rows = _SheetRows(archive, year)
+    for path, sheet in new.items():
+        rows.take(path, figures[path].basis, sheet)
+    rows.insert(connection)
+
     season = archive.seasons.get(year)
+    stale = {filled[path][2] for path in gone} | {each.competition for each in new.values()}
+    # A sheet of which nobody knows the competition keeps each of them from being complete.
+    if None in stale or not _is_filled_in(connection, year, surroundings):
+        for table in OF_COMPETITIONS:
+            connection.execute(f"DELETE FROM {table} WHERE season = ?", (year,))
+        stale = {each.id for each in season.competitions} if season else set()
     for competition in season.competitions if season else ():
-        rules = archive.rules_of(competition)
-        if rules is not None:
-            filler.tables(connection, competition, rules)
+        if competition.id in stale:
+            sheets = [
+                new.get(path) or _unpacked(result.payload, errors=path in with_errors)
+                for path, result in figures.items()
+                if competitions[path] == competition.id
+            ]
+            _fill_competition(connection, archive, year, competition, sheets)
+    connection.execute("INSERT OR REPLACE INTO filled_seasons VALUES (?, ?)", (year, surroundings))
+
+
+def _is_filled_in(connection: Connection, year: int, surroundings: bytes) -> bool:
+    query = "SELECT 1 FROM filled_seasons WHERE season = ? AND surroundings = ?"
+    return connection.execute(query, (year, surroundings)).fetchone() is not None
 
 
 def mark_played_out(connection: Connection) -> None:
@@ -120,64 +158,65 @@ def mark_played_out(connection: Connection) -> None:
     )
 
 
-def _clear_sheets(connection: Connection, year: int, paths: Sequence[bytes]) -> None:
-    for written in paths:
-        path = _as_text(written.decode("utf-8", "surrogateescape"))
-        stem = path.rpartition("/")[2].removesuffix(".yaml")
+def _clear_sheets(connection: Connection, year: int, paths: Iterable[str]) -> None:
+    for path in paths:
+        stem = _as_text(path).rpartition("/")[2].removesuffix(".yaml")
         sheet = (year, f"{year}/{stem}")
         connection.execute("DELETE FROM player_matches WHERE season = ? AND sheet = ?", sheet)
         connection.execute("DELETE FROM sides WHERE season = ? AND sheet = ?", sheet)
         connection.execute("DELETE FROM matches WHERE season = ? AND sheet = ?", sheet)
-        connection.execute("DELETE FROM left_out WHERE season = ? AND path = ?", (year, path))
         connection.execute(
-            "DELETE FROM filled_sheets WHERE season = ? AND path = ?", (year, written)
+            "DELETE FROM left_out WHERE season = ? AND path = ?", (year, _as_text(path))
+        )
+        connection.execute(
+            "DELETE FROM filled_sheets WHERE season = ? AND path = ?", (year, _written(path))
         )
 
 
+# A file's name may be no text at all: its path is kept as bytes, and told as near as can be.
+def _written(path: str) -> bytes:
+    return path.encode("utf-8", "surrogateescape")
+
+
+def _path(written: bytes) -> str:
+    return written.decode("utf-8", "surrogateescape")
+
+
 def _as_text(name: str) -> str:
-    """Tables hold texts, and a file's name may be none."""
     return name.encode("utf-8", "replace").decode("utf-8")
 
 
-class _SeasonFiller:
-    def __init__(self, archive: Archive, year: int) -> None:
-        self.archive = archive
-        self.year = year
-        self.filled: list[tuple[Any, ...]] = []
-        self.matches: list[tuple[Any, ...]] = []
-        self.sides: list[tuple[Any, ...]] = []
-        self.people: list[tuple[Any, ...]] = []
-        self.tallies: dict[CompetitionId, list[Tally]] = {}
-        self.performances: dict[CompetitionId, list[Performance]] = {}
-        self.left_out: list[tuple[int, str, str | None]] = []
-        self.new_left_out: list[tuple[int, str, str | None]] = []
+class _SheetRows:
+    """The rows of a season's sheets, table by table."""
 
-    def take(self, path: str, payload: str, *, errors: bool, is_new: bool) -> None:
-        packed_tally, packed_performances, facts = unpack(payload)
+    def __init__(self, archive: Archive, year: int) -> None:
+        self._archive = archive
+        self._year = year
+        self._rows: dict[str, list[tuple[Any, ...]]] = {table: [] for table in OF_SHEETS}
+
+    def insert(self, connection: Connection) -> None:
+        for table, rows in self._rows.items():
+            _insert(connection, table, rows)
+
+    def take(self, path: str, basis: bytes, unpacked: _Unpacked) -> None:
+        added_up, performances, facts, errors = unpacked
+        self._rows["filled_sheets"].append(
+            (self._year, _written(path), basis, errors, unpacked.competition)
+        )
         path = _as_text(path)
-        added_up = unpack_tally(packed_tally) if packed_tally is not None else None
         if added_up is None or errors:
-            left_out = (self.year, path, added_up.competition if added_up else None)
-            self.left_out.append(left_out)
-            if is_new:
-                self.new_left_out.append(left_out)
+            self._rows["left_out"].append((self._year, path, unpacked.competition))
         if added_up is None:
             return
         sheet = _as_text(added_up.sheet)
-        competition = self.archive.competition(self.year, added_up.competition)
+        competition = self._archive.competition(self._year, added_up.competition)
         assert competition is not None
         counts = added_up.counts and not errors
-        performances = [] if errors else unpack_performances(packed_performances, added_up)
-        if not errors:
-            self.tallies.setdefault(competition.id, []).append(added_up)
-            self.performances.setdefault(competition.id, []).extend(performances)
-        if not is_new:
-            return
         date = added_up.date.isoformat() if added_up.date else None
         ground, weather, notes, source, reference, people = unpack(facts)
-        self.matches.append(
+        self._rows["matches"].append(
             (
-                sheet, path, self.year, competition.id, competition.kind.value,
+                sheet, path, self._year, competition.id, competition.kind.value,
                 added_up.round, date, added_up.outcome.value, added_up.home.team,
                 added_up.away.team, added_up.winner, added_up.decided_by, added_up.is_draft,
                 counts, errors, ground, weather, notes, source, reference,
@@ -187,18 +226,18 @@ class _SeasonFiller:
             ("home", added_up.home, added_up.away),
             ("away", added_up.away, added_up.home),
         ):
-            self.sides.append(self._side(sheet, added_up, name, mine, theirs, counts))
+            self._rows["sides"].append(self._side(sheet, added_up, name, mine, theirs, counts))
         # Of two rows of one player, a supernumerary who came in, the first has the rank points.
         earned = {each.player: each.rank_points for each in performances}
         counting = set(earned)
-        rules = self.archive.rules_of(competition)
+        rules = self._archive.rules_of(competition)
         per_inning = rules.strikes_per_inning if rules else None
         for seat, person in enumerate(people):
             side, role, player, strikes, struck, points, nummern, best = person
             team = added_up.home.team if side == "home" else added_up.away.team
-            self.people.append(
+            self._rows["player_matches"].append(
                 (
-                    sheet, side, seat, self.year, competition.id, date, team, player,
+                    sheet, side, seat, self._year, competition.id, date, team, player,
                     role, strikes, per_inning, struck, points,
                     nummern, best, earned.pop(player, None), player in counting,
                 )
@@ -214,61 +253,75 @@ class _SeasonFiller:
         counts: bool,
     ) -> tuple[Any, ...]:
         return (
-            sheet, name, self.year, mine.team, theirs.team, mine.depth.value,
+            sheet, name, self._year, mine.team, theirs.team, mine.depth.value,
             mine.points, mine.nummern, mine.rank_points if counts else None,
             _result(added_up.winner, name), max(mine.ries, default=None) if mine.ries else None,
             None if mine.ries is None else pack(mine.ries),
         )  # fmt: skip
 
-    def tables(self, connection: Connection, competition: Competition, rules: RuleSet) -> None:
-        tallies = self.tallies.get(competition.id, [])
-        performances = self.performances.get(competition.id, [])
-        # Thousands of players need not be unpacked where nobody asks how old they are.
-        by_age = "older" in rules.strikers.order
-        born = self.archive.register.birth_years if by_age else {}
-        key = (self.year, competition.id)
-        _insert(
-            connection,
-            "standings",
-            (
-                (*key, row.rank, row.team, row.played, row.won, row.drawn, row.lost, row.nummern,
-                 row.points, row.rank_points)
-                for row in standings(tallies, competition.teams, rules)
-            ),
-        )  # fmt: skip
-        _insert(
-            connection,
-            "strikers",
-            (
-                (*key, row.rank, row.player, row.team, row.matches, row.strikes, row.points,
-                 row.struck_points, row.best,
-                 row.rank_points)
-                for row in strikers(performances, born, rules)
-            ),
-        )  # fmt: skip
-        fixtures = [
-            each
-            for each in self.archive.fixtures.get(self.year, ())
-            if each.competition == competition.id
-        ]
-        # A match that is kept out of the tables is settled all the same.
-        settled = [
-            Meeting(each.round, each.date, each.home.team, each.away.team)
-            for each in tallies
-            if each.winner is not None
-        ]
-        counted = sum(each.counts for each in tallies)
-        whole = all(key not in (None, competition.id) for _, _, key in self.left_out)
-        complete = whole and is_complete(competition, fixtures, settled)
-        _insert(
-            connection,
-            "competitions",
-            [
-                (*key, competition.name, competition.kind.value, competition.rules,
-                 len(competition.teams), matches_planned(competition, fixtures), counted,
-                 complete, competition.promoted, competition.relegated)
-            ],
-        )  # fmt: skip
+
+def _fill_competition(
+    connection: Connection,
+    archive: Archive,
+    year: int,
+    competition: Competition,
+    sheets: Sequence[_Unpacked],
+) -> None:
+    """Put the tables that all ``sheets`` of the competition make in place of what was there."""
+    key = (year, competition.id)
+    for table in OF_COMPETITIONS:
+        connection.execute(f"DELETE FROM {table} WHERE season = ? AND competition = ?", key)
+    rules = archive.rules_of(competition)
+    if rules is None:
+        return
+    tallies = [each.tally for each in sheets if each.tally is not None and not each.errors]
+    performances = [each for sheet in sheets for each in sheet.performances]
+    # Thousands of players need not be unpacked where nobody asks how old they are.
+    by_age = "older" in rules.strikers.order
+    born = archive.register.birth_years if by_age else {}
+    _insert(
+        connection,
+        "standings",
+        (
+            (*key, row.rank, row.team, row.played, row.won, row.drawn, row.lost, row.nummern,
+             row.points, row.rank_points)
+            for row in standings(tallies, competition.teams, rules)
+        ),
+    )  # fmt: skip
+    _insert(
+        connection,
+        "strikers",
+        (
+            (*key, row.rank, row.player, row.team, row.matches, row.strikes, row.points,
+             row.struck_points, row.best,
+             row.rank_points)
+            for row in strikers(performances, born, rules)
+        ),
+    )  # fmt: skip
+    fixtures = [
+        each for each in archive.fixtures.get(year, ()) if each.competition == competition.id
+    ]
+    # A match that is kept out of the tables is settled all the same.
+    settled = [
+        Meeting(each.round, each.date, each.home.team, each.away.team)
+        for each in tallies
+        if each.winner is not None
+    ]
+    (left_out,) = connection.execute(
+        "SELECT count(*) FROM left_out WHERE season = ? AND coalesce(competition, ?) = ?",
+        (*key, competition.id),
+    ).fetchone()
+    complete = not left_out and is_complete(competition, fixtures, settled)
+    _insert(
+        connection,
+        "competitions",
+        [
+            (*key, competition.name, competition.kind.value, competition.rules,
+             len(competition.teams), matches_planned(competition, fixtures),
+             sum(each.counts for each in tallies), complete, competition.promoted,
+             competition.relegated)
+        ],
+    )  # fmt: skip
 
 
 def _result(winner: Winner | None, side: str) -> str | None:

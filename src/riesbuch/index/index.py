@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeVar
 from riesbuch.folder import ClubFolder
 from riesbuch.index.bases import bases_of
 from riesbuch.index.packed import PackedProblem, unpack_problems
-from riesbuch.index.scan import Listing, look_at
+from riesbuch.index.scan import Listing, look_at_all
 from riesbuch.index.store import FileState, KnownListing, Result, Store, digest_of
 from riesbuch.problems import Problem, RiesbuchError
 
@@ -169,9 +169,18 @@ class Index:
             elif scope.isdecimal():
                 year = int(scope)
                 fill_season(
-                    connection, archive, year, self._figures(year), self._paths_with_errors(year)
+                    connection,
+                    archive,
+                    year,
+                    self._figures(year),
+                    self._paths_with_errors(year),
+                    self._surroundings(year),
                 )
         mark_played_out(connection)
+
+    def _surroundings(self, year: int) -> bytes:
+        """A digest of all files that a season's sheets are judged and added up by."""
+        return digest_of(self._bases["folder"], self._listings[f"seasons/{year}"].digest)
 
     def _sheet_digests(self, year: int) -> dict[str, bytes]:
         directory = f"seasons/{year}/matches"
@@ -306,10 +315,7 @@ class Index:
         directories = [each for each in ("", "rules", "clubs", "players") if each not in but]
         for year in years:
             directories += [f"seasons/{year}", f"seasons/{year}/matches"]
-        return {
-            directory: look_at(self._folder, directory, known.get(directory), self._known_files)
-            for directory in directories
-        }
+        return look_at_all(self._folder, directories, known, self._known_files)
 
     def _known_files(self, directory: str) -> Mapping[str, FileState]:
         seen = self._listings.get(directory)
@@ -332,9 +338,7 @@ class Index:
                     year=year,
                     digests=self._sheet_digests(year),
                     kept=self._store.results("sheet", sheets),
-                    surroundings=digest_of(
-                        self._bases["folder"], self._listings[f"seasons/{year}"].digest
-                    ),
+                    surroundings=self._surroundings(year),
                     kept_beside=self._store.results("beside", str(year)).get(str(year)),
                     added_up=added_up,
                     kept_figures=self._store.results("figures", sheets) if added_up else {},

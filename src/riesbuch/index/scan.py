@@ -7,16 +7,19 @@ any of them, and fifty seasons are a hundred comparisons.
 import contextlib
 import os
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from riesbuch.folder import LEAGUE_FILE, ClubFolder
+from riesbuch.index.looks import companion, is_read, stats_of
 from riesbuch.index.store import FileState, KnownListing, digest_of
+
+_MANY = 60
+"""So many directories are looked at sooner by two."""
 
 # A file changed within the file system's last tick may change again and look the same.
 _YOUNG = 2_000_000_000
 _UNREADABLE = b"unreadable "
-_READ = (".yaml", ".toml")
 
 
 class Listing(NamedTuple):
@@ -29,32 +32,52 @@ class Listing(NamedTuple):
     files: dict[str, FileState] | None
 
 
-def look_at(
+def look_at_all(
+    folder: ClubFolder,
+    directories: Sequence[str],
+    known: Mapping[str, KnownListing],
+    known_files: Callable[[str], Mapping[str, FileState]],
+) -> dict[str, Listing]:
+    """The files in each of ``directories`` (relative to the folder, not those below them).
+
+    ``known`` are the directories as they were when they were last looked at, ``known_files``
+    gives the states that the files of one had then.
+    """
+    seen: dict[str, Listing] = {}
+    many = sum(directory in known for directory in directories) >= _MANY
+    with companion(folder.root, directories) if many else contextlib.nullcontext() as helping:
+        for directory in directories:
+            looks = helping.looks_of(directory) if helping else None
+            seen[directory] = _look_at(folder, directory, known.get(directory), known_files, looks)
+    return seen
+
+
+def _look_at(
     folder: ClubFolder,
     directory: str,
     known: KnownListing | None,
     known_files: Callable[[str], Mapping[str, FileState]],
+    looks: bytes | None,
 ) -> Listing:
-    """The files in ``directory`` (relative to the folder, not those below it).
-
-    ``known`` is the directory as it was when it was last looked at, ``known_files`` gives the
-    states its files had then.
-    """
-    stats = _stats(folder, directory)
+    """``looks`` are those of the directory where they have just been seen."""
     prefix = f"{directory}/" if directory else ""
     laid_over = _laid_over(folder, prefix)
     if laid_over:
-        stats = [each for each in stats if prefix + each[0] not in laid_over]
         known = None
-    looks = digest_of(repr(stats).encode())
+    elif known is not None and known.looks == looks:
+        return Listing(known.looks, known.digest, None)
+    stats = stats_of(folder.root, directory)
+    looks = stats.looks()
     if known is not None and known.looks == looks:
         return Listing(looks, known.digest, None)
     files: dict[str, FileState] = {}
     before = known_files(directory)
     now = time.time_ns()
     settled = not laid_over
-    for name, *numbers in stats:
-        path, stat = prefix + name, tuple(numbers)
+    for name, stat in stats.by_name():
+        path = prefix + name
+        if path in laid_over:
+            continue
         state = before.get(path)
         if state is None or state[:4] != stat:
             state = _read(os.path.join(folder.root, path), stat, now)
@@ -70,37 +93,6 @@ def look_at(
     return Listing(looks if settled else b"", digest_of(b"".join(pieces)), files)
 
 
-_Stat = tuple[int, ...]
-"""Size, time of the last change of the bytes, time of that of anything, inode."""
-
-
-def _stats(folder: ClubFolder, directory: str) -> list[tuple[str, int, int, int, int]]:
-    """What is told of each file that matters, by name."""
-    stats: list[tuple[str, int, int, int, int]] = []
-    try:
-        with _opened(os.path.join(folder.root, directory)) as place, os.scandir(place) as listing:
-            for entry in listing:
-                name = entry.name
-                if not name.endswith(_READ) or name[0] == ".":
-                    continue
-                try:
-                    told = entry.stat()
-                except OSError:
-                    stats.append((name, -1, -1, -1, -1))
-                    continue
-                stats.append((name, told.st_size, told.st_mtime_ns, told.st_ctime_ns, told.st_ino))
-    except (FileNotFoundError, NotADirectoryError):
-        return []
-    if not directory:
-        stats = [each for each in stats if each[0] == LEAGUE_FILE]
-    stats.sort()
-    return stats
-
-
-def _is_read(name: str) -> bool:
-    return name.endswith(_READ) and name[0] != "."
-
-
 def _laid_over(folder: ClubFolder, prefix: str) -> dict[str, bytes | None]:
     """What is taken for the contents of files of a directory, by path."""
     return {
@@ -108,25 +100,11 @@ def _laid_over(folder: ClubFolder, prefix: str) -> dict[str, bytes | None]:
         for path, content in folder.changes.items()
         if path.startswith(prefix)
         and "/" not in path[len(prefix) :]
-        and (_is_read(path[len(prefix) :]) if prefix else path == LEAGUE_FILE)
+        and (is_read(path[len(prefix) :]) if prefix else path == LEAGUE_FILE)
     }
 
 
-@contextlib.contextmanager
-def _opened(directory: str) -> Iterator[int | str]:
-    """The directory by its number where the system lists it so: each of thousands of files is
-    then found without walking its whole path."""
-    if os.scandir not in os.supports_fd:
-        yield directory
-        return
-    number = os.open(directory, os.O_RDONLY)
-    try:
-        yield number
-    finally:
-        os.close(number)
-
-
-def _read(path: str, seen: _Stat, now: int) -> FileState:
+def _read(path: str, seen: tuple[int, ...], now: int) -> FileState:
     try:
         with open(path, "rb") as file:
             digest = digest_of(file.read())

@@ -2,7 +2,7 @@
 
 import gc
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from riesbuch.archive import Archive
@@ -67,8 +67,7 @@ class SeasonOutcome(NamedTuple):
 def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
     """Read and judge the sheets of one season of ``archive``."""
     year = task.year
-    of_season = replace(
-        archive,
+    of_season = archive._replace(
         seasons={year: archive.seasons[year]} if year in archive.seasons else {},
         fixtures={year: archive.fixtures[year]} if year in archive.fixtures else {},
         problems=(),

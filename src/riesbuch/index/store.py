@@ -60,9 +60,12 @@ class Result(NamedTuple):
     payload: str
 
 
+DIGEST_SIZE = 16
+
+
 def digest_of(*parts: bytes) -> bytes:
-    """16 bytes for the parts; parts are told apart from their neighbours."""
-    whole = hashlib.blake2b(digest_size=16)
+    """`DIGEST_SIZE` bytes for the parts; parts are told apart from their neighbours."""
+    whole = hashlib.blake2b(digest_size=DIGEST_SIZE)
     for part in parts:
         whole.update(len(part).to_bytes(8, "little"))
         whole.update(part)

@@ -8,8 +8,9 @@ LAYOUT = """
 CREATE TABLE filled (scope TEXT PRIMARY KEY, basis BLOB NOT NULL) WITHOUT ROWID;
 CREATE TABLE filled_sheets (
     season INTEGER NOT NULL, path BLOB NOT NULL, basis BLOB NOT NULL, errors INTEGER NOT NULL,
-    PRIMARY KEY (season, path)
+    competition TEXT, PRIMARY KEY (season, path)
 ) WITHOUT ROWID;
+CREATE TABLE filled_seasons (season INTEGER PRIMARY KEY, surroundings BLOB NOT NULL);
 CREATE TABLE matches (
     sheet TEXT PRIMARY KEY, path TEXT NOT NULL, season INTEGER NOT NULL, competition TEXT,
     kind TEXT, round INTEGER, date TEXT, outcome TEXT NOT NULL, home TEXT, away TEXT, winner TEXT,
@@ -79,7 +80,8 @@ CREATE VIEW strikes AS
 OF_SHEETS = ("filled_sheets", "matches", "sides", "player_matches", "left_out")
 """Each row of these is of one sheet."""
 
-OF_A_SEASON = (*OF_SHEETS, "standings", "strikers", "competitions")
+OF_COMPETITIONS = ("standings", "strikers", "competitions")
+OF_A_SEASON = (*OF_SHEETS, *OF_COMPETITIONS, "filled_seasons")
 OF_THE_REGISTER = (
     "players", "spellings", "parents", "clubs", "former_names", "mergers", "teams",
 )  # fmt: skip

@@ -1,6 +1,5 @@
 """Scoring rule sets. A season's competitions point at one, so old seasons keep old rules."""
 
-from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 ResultCriterion = Literal["nummern", "points", "longest_ries"]
@@ -44,8 +43,7 @@ class Award(NamedTuple):
     points: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RuleSet:
+class RuleSet(NamedTuple):
     """The defaults are the contract's: two innings of two strikes, eighteen a side."""
 
     name: str = "Two innings of two strikes"
@@ -53,12 +51,12 @@ class RuleSet:
     innings: int = 2
     strikes_per_inning: int = 2
     highest_points: int = 35
-    nummer_zone: NummerZone = field(default_factory=NummerZone)
+    nummer_zone: NummerZone = NummerZone()
     result_order: tuple[ResultCriterion, ...] = ("nummern", "points", "longest_ries")
     standings_order: tuple[StandingsCriterion, ...] = ("rank_points", "nummern", "points")
-    rank_points: RankPoints = field(default_factory=RankPoints)
-    forfeit: ForfeitPoints = field(default_factory=ForfeitPoints)
-    strikers: StrikersScale = field(default_factory=StrikersScale)
+    rank_points: RankPoints = RankPoints()
+    forfeit: ForfeitPoints = ForfeitPoints()
+    strikers: StrikersScale = StrikersScale()
     awards: tuple[Award, ...] = ()
 
     @property

@@ -32,8 +32,7 @@ class Competition:
     positions: Positions = field(compare=False, repr=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Season:
+class Season(NamedTuple):
     """``whole`` is whether every competition that the file lists could be read."""
 
     year: int

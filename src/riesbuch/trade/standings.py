@@ -3,14 +3,14 @@
 import datetime
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from riesbuch.trade.ids import SideName, TeamId, opponent_of
 from riesbuch.trade.rules import RuleSet, StandingsCriterion
 from riesbuch.trade.tally import Tally
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Standing:
+class Standing(NamedTuple):
     """One team's row; ``nummern`` are those it conceded."""
 
     rank: int

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from riesbuch.trade.ids import PlayerId, SheetId, TeamId
@@ -29,8 +28,7 @@ class Performance(NamedTuple):
     rank_points: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Striker:
+class Striker(NamedTuple):
     """One player's row. ``strikes`` counts those struck and known, and ``struck_points`` are
     theirs, over the matches known strike by strike. ``best`` is the highest match points."""
 
