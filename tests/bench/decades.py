@@ -49,12 +49,12 @@ def forget_index(folder: Path) -> None:
 
 
 def change_a_sheet(folder: Path) -> None:
-    sheet = sorted(folder.glob("seasons/*/matches/*.yaml"))[-1]
+    """One strike of the last sheet."""
+    sheet = max(folder.glob("seasons/*/matches/*.yaml"))
     text = sheet.read_text(encoding="utf-8")
-    old, new = ("clear, light wind", "clear, no wind at all")
-    if new in text:
-        old, new = new, old
-    sheet.write_text(text.replace(old, new), encoding="utf-8")
+    head, first_row, rest = text.partition(": [[")
+    strike, _, rest = rest.partition(",")
+    sheet.write_text(f"{head}{first_row}{10 if strike == '11' else 11},{rest}", encoding="utf-8")
 
 
 def nothing(folder: Path) -> None:

@@ -41,6 +41,7 @@ def stats_of(root: str | os.PathLike[str], directory: str) -> Stats:
         with _opened(os.path.join(root, directory)) as place, os.scandir(place) as listing:
             for entry in listing:
                 name = entry.name
+                # As `is_read`, a tenth of the time for files by the ten thousand.
                 if not name.endswith(_READ) or name[0] == ".":
                     continue
                 if not directory and name != LEAGUE_FILE:
