@@ -1,6 +1,7 @@
 """Every table and every tally of the example folder, against an independent recomputation."""
 
 from functools import cache
+from itertools import pairwise
 from typing import Any
 
 import pandas as pd
@@ -41,9 +42,40 @@ def asked(command: str, season: int, key: str, *options: str) -> list[dict[str, 
     outcome = invoke(
         "--folder", EXAMPLE, command, key, "--season", str(season), "--format", "json", *options
     )
-    assert (outcome.status, outcome.err) == (0, "")
+    assert outcome.status == 0
+    assert outcome.err.splitlines() == notes(command, season, key, dict(pairwise(options)))
     rows: list[dict[str, Any]] = outcome.data
     return rows
+
+
+def notes(command: str, season: int, key: str, options: dict[str, str]) -> list[str]:
+    """What is said beside a table, of what it is and what it rests on."""
+    own = FRAMES.competitions[season, key]["rules"]
+    what = f"This is {key} in {season}"
+    rows = results_under(options.get("--rules"))
+    rows = rows[rows.counts.astype(bool) & (rows.season == season) & (rows.competition == key)]
+    if "--until" in options:
+        what += f", up to {options['--until']}"
+        rows = rows[rows.date <= options["--until"]]
+    if "--rules" in options:
+        what += f", by the rules {options['--rules']} instead of {own}"
+    depths = rows.groupby("sheet").depth.agg(set)
+    deep = int((depths == {"strikes"}).sum())
+    said = [
+        f"{what}.",
+        f"Of {len(depths)} matches, {deep} {'is' if deep == 1 else 'are'} known strike by strike.",
+    ]
+    struck = rows[rows.outcome != "forfeited"]
+    sides, points, nummern = len(struck), struck.points.notna().sum(), struck.nummern.notna().sum()
+    individuals = struck.depth.isin(["strikes", "players"]).sum()
+    if command == "standings" and min(points, nummern) < sides:
+        said.append(
+            f"Points are known of {points} of {sides} sides, Nummern of {nummern}; what is unknown"
+            " adds nothing."
+        )
+    if command == "strikers" and individuals < sides:
+        said.append(f"The points of individuals are known of {individuals} of {sides} sides.")
+    return said
 
 
 @EACH_COMPETITION

@@ -42,7 +42,8 @@ class Section(NamedTuple):
 
 class Answer(NamedTuple):
     """The answer to a question: tables for people, notes under them, and the whole as JSON. As
-    CSV only the first table is printed."""
+    CSV only the first table is printed. What has no room for notes, which are CSV and JSON that
+    is a list, has them on standard error."""
 
     sections: Sequence[Section]
     notes: Sequence[str]
@@ -50,11 +51,14 @@ class Answer(NamedTuple):
 
 
 def print_answer(answer: Answer, output_format: str) -> None:
-    if output_format == "json":
-        print_json(answer.data)
-        return
-    if output_format == "csv":
-        print_csv(answer.sections[0].view)
+    if output_format in ("json", "csv"):
+        if output_format == "json":
+            print_json(answer.data)
+        else:
+            print_csv(answer.sections[0].view)
+        if output_format == "csv" or isinstance(answer.data, list):
+            for note in answer.notes:
+                say(note)
         return
     markdown = output_format == "markdown"
     for number, section in enumerate(answer.sections):
@@ -154,8 +158,8 @@ def two_decimals(whole: int, parts: int) -> str | None:
 
 
 def counted(number: int, noun: str) -> str:
-    """ "1 sheet", "2 sheets"."""
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+    """ "1 sheet", "2 sheets", "6,600 sheets"."""
+    return f"{number} {noun}" if number == 1 else f"{number:,} {noun}s"
 
 
 def say(message: str) -> None:

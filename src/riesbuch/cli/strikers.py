@@ -9,7 +9,16 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import Column, TableView, format_option, print_view, two_decimals
+from riesbuch.cli.output import (
+    Answer,
+    Column,
+    Section,
+    TableView,
+    format_option,
+    print_answer,
+    two_decimals,
+)
+from riesbuch.cli.table_notes import strikers_notes
 from riesbuch.cli.tables import Table, TableMatter, competition_options, competition_table
 
 if TYPE_CHECKING:
@@ -34,7 +43,10 @@ def command(
     errors count nowhere; they are named, and the exit status is then 1.
     """
     table = competition_table(session, "strikers", competition, season, until, rule_set, _strikers)
-    print_view(strikers_view(table), output_format)
+    view = strikers_view(table)
+    notes = strikers_notes(table.scope, table.basis)
+    answer = Answer(sections=(Section(title="", view=view),), notes=notes, data=view.data)
+    print_answer(answer, output_format)
     return 1 if table.left_out else 0
 
 

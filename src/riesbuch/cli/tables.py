@@ -11,6 +11,7 @@ import click
 
 from riesbuch.cli.completion import competitions, rule_sets, season_years
 from riesbuch.cli.output import counted, say
+from riesbuch.cli.table_notes import TableBasis, TableScope, basis_of, stored_basis
 
 if TYPE_CHECKING:
     from riesbuch.archive import Archive
@@ -70,6 +71,8 @@ class Table:
     """A competition's table, its ``rows`` by column. ``left_out`` are the paths of sheets with
     errors, which count nowhere."""
 
+    scope: TableScope
+    basis: TableBasis
     is_league: bool
     rows: Sequence[Mapping[str, Any]]
     team_names: Mapping[str, str]
@@ -105,6 +108,14 @@ def competition_table(
     matter = table_matter(session, competition, season, rule_set)
     register = matter.archive.register
     return Table(
+        scope=TableScope(
+            matter.year,
+            matter.competition.id,
+            until,
+            rule_set or matter.competition.rules,
+            matter.competition.rules,
+        ),
+        basis=basis_of(matter.tallies, until),
         is_league=matter.competition.kind is CompetitionKind.LEAGUE,
         rows=[dataclasses.asdict(row) for row in work_out(matter, until)],
         team_names={str(team): shown for team, shown in register.team_names.items()},
@@ -140,6 +151,8 @@ def stored_table(session: Session, table: str, key: str | None, year: int | None
             (candidate, key, candidate),
         )
         return Table(
+            scope=TableScope(candidate, key),
+            basis=stored_basis(connection, candidate, key),
             is_league=found[0] == "league",
             rows=[dict(zip(columns, row, strict=True)) for row in cursor],
             team_names=dict(connection.execute("SELECT team, name FROM teams")),
@@ -156,6 +169,7 @@ class TableMatter:
     """What a table is made of, where it is not the whole season's under its own rules."""
 
     archive: Archive
+    year: int
     competition: Competition
     rules: RuleSet
     tallies: Sequence[Tally]
@@ -187,6 +201,7 @@ def table_matter(
     say_left_out(left_out)
     return TableMatter(
         archive=archive,
+        year=year,
         competition=competition,
         rules=rules,
         tallies=tallies,
