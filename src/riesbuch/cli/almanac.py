@@ -61,7 +61,7 @@ def command(session: Session, day: str | None, year: int | None, output_format: 
     championships.
     """
     from riesbuch.history.almanac import almanac
-    from riesbuch.history.overview import last_day
+    from riesbuch.history.match_lines import last_day
 
     month_and_day = None if day is None else _checked(day)
     connection = session.index().connection()

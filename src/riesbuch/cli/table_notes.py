@@ -7,13 +7,14 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, NamedTuple
 
 from riesbuch.cli.match_lines import basis_note
-from riesbuch.trade.match import Depth, Outcome
 
 if TYPE_CHECKING:
     from riesbuch.history.match_lines import Connection
     from riesbuch.trade.tally import SideTally, Tally
 
-_INDIVIDUALS = (Depth.STRIKES, Depth.PLAYERS)
+# In words, since the records of a match need not be loaded for a table out of the index.
+_STRIKES, _FORFEITED = "strikes", "forfeited"
+_INDIVIDUALS = (_STRIKES, "players")
 
 
 class TableBasis(NamedTuple):
@@ -74,8 +75,8 @@ def _added_up(matches: Iterable[tuple[str, _Side, _Side]]) -> TableBasis:
     struck: list[_Side] = []
     for outcome, home, away in matches:
         number += 1
-        strike_by_strike += home.depth == away.depth == Depth.STRIKES
-        if outcome != Outcome.FORFEITED:
+        strike_by_strike += home.depth == away.depth == _STRIKES
+        if outcome != _FORFEITED:
             struck += (home, away)
     return TableBasis(
         matches=number,
