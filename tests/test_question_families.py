@@ -107,7 +107,9 @@ def test_agrees_with_the_files(folder: str, request: pytest.FixtureRequest) -> N
     outcome = families(root, "--format", "json")
     assert (outcome.status, outcome.err) == (0, "")
     data = outcome.data
-    assert list(data) == ["lines", "teams", "together", "basis"]
+    assert list(data) == [
+        "club", "merged_from", "formerly", "lines", "teams", "together", "basis",
+    ]  # fmt: skip
 
     lines = [tuple(each["player"] for each in line["players"]) for line in data["lines"]]
     assert len(lines) == len(set(lines)) > 10
@@ -149,6 +151,10 @@ def test_a_club_with_those_it_was_merged_from(example: Path) -> None:
     def is_mine(line: dict[str, Any]) -> bool:
         return any(mine.intersection(each["teams"]) for each in line["players"])
 
+    assert (of_club["club"], of_club["merged_from"]) == ("aarwald", ["oberaar"])
+    said = families(example, "--club", "aarwald").out
+    assert "Aarwald stands for Oberaar too, whose history it carries on.\n" in said
+    assert "stands for Ober" not in families(example, "--club", "aarwald-a").out
     assert of_club["lines"] == [line for line in whole["lines"] if is_mine(line)]
     assert 0 < len(of_club["lines"]) < len(whole["lines"])
     for key in ("teams", "together"):

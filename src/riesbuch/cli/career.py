@@ -269,5 +269,6 @@ def _data(found: Career) -> dict[str, Any]:
             "matches": len(found.appearances),
             "strike_by_strike": found.strike_by_strike,
             "left_out": found.unknown,
+            "with_errors": found.with_errors,
         },
     }

@@ -19,9 +19,11 @@ from riesbuch.cli.output import (
     format_option,
     print_answer,
 )
+from riesbuch.cli.party_notes import carried_on_note, former_name_data, former_name_notes
 
 if TYPE_CHECKING:
     from riesbuch.history.families import Families
+    from riesbuch.history.match_lines import Connection
 
 _LINES = (
     Column(key="line", title="Line", is_number=True),
@@ -55,17 +57,30 @@ def command(session: Session, club: str | None, output_format: str) -> None:
     """Parents and children in the records, and which of them struck side by side."""
     from riesbuch.history.families import families
 
-    found = families(session.index().connection(), club)
+    connection = session.index().connection()
+    found = families(connection, club)
+    notes = _notes_on_club(connection, found)
     if not found.lines and output_format in ("table", "markdown"):
         whose = "of that club " if club else ""
         click.echo(f"No line of parents and children {whose}is known; `parents` in a player's file"
                    " says who they are.")  # fmt: skip
-        click.echo(basis_note(found.matches, found.strike_by_strike))
+        for note in (*notes, basis_note(found.matches, found.strike_by_strike)):
+            click.echo(note)
         return
-    print_answer(_answer(found, output_format), output_format)
+    print_answer(_answer(found, notes, output_format), output_format)
 
 
-def _answer(found: Families, output_format: str) -> Answer:
+def _notes_on_club(connection: Connection, found: Families) -> list[str]:
+    if found.party is None:
+        return []
+    teams = [team for team, _ in found.party.teams]
+    return [
+        *carried_on_note(connection, found.party, teams),
+        *former_name_notes(connection, found.formerly),
+    ]
+
+
+def _answer(found: Families, notes_on_club: Sequence[str], output_format: str) -> Answer:
     whole = output_format == "markdown"
     sections = [Section(title="Lines of parents and children", view=_lines(found, whole))]
     if output_format == "csv":
@@ -77,6 +92,7 @@ def _answer(found: Families, output_format: str) -> Answer:
         title = "Generations side by side in one match"
         sections.append(Section(title=title, view=_together(found, whole)))
     notes = [
+        *notes_on_club,
         basis_note(found.matches, found.strike_by_strike),
         f"Who struck is known of {found.players_known}, at least on one side;"
         " – stands for no such match.",
@@ -151,6 +167,9 @@ def _records(found: Families) -> TableView:
 
 def _data(found: Families) -> object:
     return {
+        "club": None if found.party is None else found.party.id,
+        "merged_from": [] if found.party is None else list(found.party.predecessors),
+        "formerly": former_name_data(found.formerly),
         "lines": [
             {
                 "generations": len(line),
