@@ -125,6 +125,14 @@ def test_strikers_under_other_rules(season: int, key: str) -> None:
     assert asked("strikers", season, key, "--rules", rules) == expected
 
 
+def test_csv_has_one_header_whether_or_not_there_is_a_row() -> None:
+    none, some = (
+        invoke("--folder", EXAMPLE, "strikers", "oberhang-1", "--format", "csv", *options).out
+        for options in (("--until", "1900-01-01"), ())
+    )
+    assert none == some.splitlines(keepends=True)[0]
+
+
 def expected_tally(sheet: str) -> dict[str, Any]:
     rows = results_under(None)
     home, away = (

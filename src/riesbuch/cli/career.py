@@ -37,6 +37,10 @@ _SEASONS = (
     Column(key="rank_points", title="Rank points", is_number=True),
     Column(key="rank", title="Rank", is_number=True),
 )
+_KEYS = (
+    "player", "season", "competition", "team", "matches", "strikes", "points", "average", "best",
+    "rank_points", "rank", "ranked", "player_name", "team_name",
+)  # fmt: skip
 _EVENTS = (
     Column(key="what", title="What"),
     Column(key="date", title="Date"),
@@ -134,7 +138,7 @@ def _seasons(found: Career, team_name: Callable[[str], str]) -> TableView:
                 "",
             ]
         )
-    return TableView(columns=_SEASONS, rows=rows, data=None, records=records)
+    return TableView(columns=_SEASONS, rows=rows, data=None, records=records, keys=_KEYS)
 
 
 def _firsts(found: Career) -> list[list[Cell]]:

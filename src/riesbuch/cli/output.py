@@ -25,12 +25,14 @@ class Column(NamedTuple):
 
 class TableView(NamedTuple):
     """Rows for people, and what the same command gives as JSON and as CSV. ``records`` are the
-    CSV's rows where they are not the ``rows``: with identifiers beside the names."""
+    CSV's rows where they are not the ``rows``: with identifiers beside the names. ``keys`` head
+    them where there may be none, which tell no keys."""
 
     columns: Sequence[Column]
     rows: Sequence[Sequence[Cell]]
     data: object
     records: Sequence[Mapping[str, Cell]] | None = None
+    keys: Sequence[str] = ()
 
 
 class Section(NamedTuple):
@@ -100,7 +102,7 @@ def print_json(data: object) -> None:
 def print_csv(view: TableView) -> None:
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    keys = [column.key for column in view.columns]
+    keys = view.keys or [column.key for column in view.columns]
     rows = view.rows
     if view.records:
         keys = list(view.records[0])

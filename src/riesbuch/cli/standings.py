@@ -61,6 +61,8 @@ _COLUMNS = (
     Column(key="rank_points", title="Rank points", is_number=True),
 )
 
+_KEYS = (*(column.key for column in _COLUMNS), "team_name")
+
 
 def standings_view(table: Table) -> TableView:
     columns = _COLUMNS if table.is_league else _COLUMNS[:-1]
@@ -70,4 +72,4 @@ def standings_view(table: Table) -> TableView:
         for row in data
     ]
     records = [{**row, "team_name": table.team(row["team"])} for row in data]
-    return TableView(columns=columns, rows=shown, data=data, records=records)
+    return TableView(columns=columns, rows=shown, data=data, records=records, keys=_KEYS)

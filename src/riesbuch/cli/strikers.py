@@ -69,6 +69,8 @@ _COLUMNS = (
     Column(key="rank_points", title="Rank points", is_number=True),
 )
 
+_KEYS = (*(column.key for column in _COLUMNS), "player_name", "team_name")
+
 
 def strikers_view(table: Table) -> TableView:
     data, shown, records = [], [], []
@@ -80,4 +82,4 @@ def strikers_view(table: Table) -> TableView:
         named = {**figures, "player": player, "team": team, "average": average}
         shown.append([named[column.key] for column in _COLUMNS])
         records.append({**figures, "average": average, "player_name": player, "team_name": team})
-    return TableView(columns=_COLUMNS, rows=shown, data=data, records=records)
+    return TableView(columns=_COLUMNS, rows=shown, data=data, records=records, keys=_KEYS)
