@@ -138,6 +138,14 @@ def test_no_rows(example: Path) -> None:
     assert ask(example, sql, "--format", "csv").out == "club\n"
 
 
+def test_a_statement_that_is_no_text(example: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"SELECT '\xff'")))
+    for sql in ("-", "SELECT '\udcff'"):
+        assert ask(example, sql) == Outcome(
+            status=2, out="", err="riesbuch: the statement is not UTF-8 text\n"
+        )
+
+
 def test_a_statement_from_standard_input(example: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     text = "\ufeffSELECT 'Tiefenschür' AS name -- with a remark\n;\n"
     monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(text.encode())))

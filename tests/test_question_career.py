@@ -119,6 +119,28 @@ def test_nobody_near(example: Reference) -> None:
     )
 
 
+def test_a_first_name_alone_gets_those_who_have_it(example: Reference) -> None:
+    def said(name: str) -> str:
+        outcome = example.ask(name)
+        assert (outcome.status, outcome.out) == (2, "")
+        return outcome.err
+
+    assert said("lena").endswith("; did you mean zaugg-lena (Lena Zaugg)?\n")
+    have_it = sorted(
+        path.stem
+        for path in (EXAMPLE / "players").glob("*.yaml")
+        if "Barbara" in path.read_text(encoding="utf-8")
+    )
+    assert len(have_it) > 3
+    err = said("Barbara")
+    assert err.endswith(f"? `riesbuch find` lists all {len(have_it)}.\n")
+    assert [each for each in have_it if each in err] == have_it[:3]
+
+
+def test_capitals_of_an_identifier_make_no_difference(example: Reference) -> None:
+    assert example.ask("AEBI-Ruedi") == example.ask("aebi-ruedi")
+
+
 def test_on_record_but_never_played(example: Reference) -> None:
     outcome = example.ask("fluhmatter-jakob")
     assert outcome == Outcome(

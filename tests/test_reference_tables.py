@@ -2,11 +2,13 @@
 
 from functools import cache
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import pandas as pd
 import pytest
 
+from tests.bench.generate import generate
 from tests.commandline import EXAMPLE, invoke
 from tests.reference.folder import load
 from tests.reference.results import match_results
@@ -123,6 +125,14 @@ def test_strikers_under_other_rules(season: int, key: str) -> None:
     rules = OTHER_RULES[FRAMES.competitions[season, key]["rules"]]
     expected = strikers(FRAMES, played(), season, key, rules, None)
     assert asked("strikers", season, key, "--rules", rules) == expected
+
+
+def test_seasons_in_a_row_are_named_as_one(tmp_path: Path) -> None:
+    outcome = invoke("--folder", EXAMPLE, "standings", "oberhang-1", "--season", "1950")
+    assert outcome.err.endswith("the seasons are 1958, 1965, 1971, 1979, 1988, 1996, 2024–2026\n")
+    generate(tmp_path / "club", seasons=2, first=2001)
+    outcome = invoke("--folder", tmp_path / "club", "standings")
+    assert outcome.err == "riesbuch: name a competition: the only one is first\n"
 
 
 def test_csv_has_one_header_whether_or_not_there_is_a_row() -> None:

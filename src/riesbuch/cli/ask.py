@@ -47,7 +47,7 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
     from riesbuch.history.ask import ask
 
     if sql == "-":
-        sql = sys.stdin.buffer.read().decode("utf-8-sig", "replace")
+        sql = sys.stdin.buffer.read().decode("utf-8-sig", "surrogateescape")
     connection = session.index().connection()
     end = time.monotonic() + seconds
     reply = ask(connection, sql, lambda: time.monotonic() > end)

@@ -17,6 +17,7 @@ from riesbuch.cli.output import (
     Section,
     TableView,
     format_option,
+    in_ranges,
     print_answer,
 )
 from riesbuch.cli.party_notes import carried_on_note, former_name_data, former_name_notes
@@ -107,7 +108,7 @@ def _lines(found: Families, whole: bool) -> TableView:
     for number, line in enumerate(found.lines, start=1):
         for generation, kin in enumerate(line, start=1):
             front: list[Cell] = [number if generation == 1 else "", generation, kin.name]
-            rows += _wrapped(front, _years(kin.seasons), "lines", whole)
+            rows += _wrapped(front, in_ranges(kin.seasons), "lines", whole)
     return TableView(columns=_LINES, rows=rows, data=None)
 
 
@@ -141,17 +142,6 @@ def _wrapped(front: list[Cell], text: str, table: str, whole: bool) -> list[list
 def _named(found: Families, players: Sequence[str]) -> str:
     names = (found.names.get(player, player) for player in players)
     return f"{_HOLDS}– ".join(name.replace(" ", _HOLDS) for name in names)
-
-
-def _years(seasons: Sequence[int]) -> str:
-    """Seasons as in "1958, 1965–1971"."""
-    runs: list[list[int]] = []
-    for season in seasons:
-        if runs and runs[-1][1] == season - 1:
-            runs[-1][1] = season
-        else:
-            runs.append([season, season])
-    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in runs)
 
 
 def _records(found: Families) -> TableView:
