@@ -169,6 +169,15 @@ def test_tables(example: Path) -> None:
     assert lines[3].split() == ["1", "1", "Jakob", "Hubelmann", "1958,", "1965,", "1971"]
     assert "2024–2026" in out
     assert "born" not in out
+    data = families(example, "--format", "json").data
+    lengths, together = (
+        [each["generations"] for each in data[key]] for key in ("lines", "together")
+    )
+    assert lines[-3] == (
+        f"{len(lengths)} lines, the longest of {max(lengths)} generations, side by side at most"
+        f" {max(together)}."
+    )
+    assert max(lengths) > max(together) > 2
     assert lines[-2] == "Of 247 matches, 144 are known strike by strike."
     titles = [after for before, after in pairwise(["", *lines]) if not before]
     assert titles[:3] == [
@@ -199,6 +208,7 @@ def test_nobody_struck_together(tmp_path: Path) -> None:
     outcome = families(root)
     assert outcome.status == 0
     assert "No generations are known side by side in one match." in outcome.out
+    assert "\n1 line, of 2 generations.\n" in outcome.out
     (line,) = families(root, "--format", "json").data["lines"]
     assert [(each["player"], each["seasons"]) for each in line["players"]] == [
         ("aebi-hans", []),

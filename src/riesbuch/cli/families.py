@@ -16,6 +16,7 @@ from riesbuch.cli.output import (
     Column,
     Section,
     TableView,
+    counted,
     format_option,
     in_ranges,
     print_answer,
@@ -63,8 +64,9 @@ def command(session: Session, club: str | None, output_format: str) -> None:
     notes = _notes_on_club(connection, found)
     if not found.lines and output_format in ("table", "markdown"):
         whose = "of that club " if club else ""
-        click.echo(f"No line of parents and children {whose}is known; `parents` in a player's file"
-                   " says who they are.")  # fmt: skip
+        click.echo(
+            f"No line of parents and children {whose}is known; a player's `parents` say who it is."
+        )
         for note in (*notes, basis_note(found.matches, found.strike_by_strike)):
             click.echo(note)
         return
@@ -93,6 +95,7 @@ def _answer(found: Families, notes_on_club: Sequence[str], output_format: str) -
         title = "Generations side by side in one match"
         sections.append(Section(title=title, view=_together(found, whole)))
     notes = [
+        _summary(found),
         *notes_on_club,
         basis_note(found.matches, found.strike_by_strike),
         f"Who struck is known of {found.players_known}, at least on one side;"
@@ -101,6 +104,18 @@ def _answer(found: Families, notes_on_club: Sequence[str], output_format: str) -
     if not found.together:
         notes.append("No generations are known side by side in one match.")
     return Answer(sections=sections, notes=notes, data=_data(found))
+
+
+def _summary(found: Families) -> str:
+    """What the tables come to, which may be long."""
+    longest = max(map(len, found.lines), default=0)
+    summary = f"{counted(len(found.lines), 'line')}"
+    if longest:
+        summary += f", {'of' if len(found.lines) == 1 else 'the longest of'} {longest} generations"
+    if found.together:
+        most = max(len(each.players) for each in found.together)
+        summary += f", side by side at most {most}"
+    return f"{summary}."
 
 
 def _lines(found: Families, whole: bool) -> TableView:
