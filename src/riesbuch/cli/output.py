@@ -113,36 +113,29 @@ def print_csv(view: TableView) -> None:
 
 
 def print_table(view: TableView, *, markdown: bool) -> None:
-    import tabulate
-
-    # Two blanks more a column would push the striker table over 100 columns.
-    tabulate.MIN_PADDING = 0
+    from riesbuch.cli.layout import piped, ruled
 
     def shown(cell: Cell) -> str:
         text = "–" if cell is None else " ".join(str(cell).split())
         return _markdown_cell(text) if markdown else text
 
     rows = [[shown(cell) for cell in row] for row in view.rows]
-    table = tabulate.tabulate(
-        rows,
-        headers=[
-            column.title if markdown else _folded_title(column.title, [row[index] for row in rows])
-            for index, column in enumerate(view.columns)
-        ],
-        tablefmt="pipe" if markdown else "simple",
-        colalign=[("right" if column.is_number else "left") for column in view.columns]
-        if rows
-        else None,
-        disable_numparse=True,
-    )
-    click.echo("\n".join(line.rstrip() for line in table.splitlines()))
+    right = [column.is_number for column in view.columns]
+    if markdown:
+        click.echo(piped([column.title for column in view.columns], rows, right))
+        return
+    titles = [
+        _folded_title(column.title, [row[index] for row in rows])
+        for index, column in enumerate(view.columns)
+    ]
+    click.echo(ruled(titles, rows, right))
 
 
-def _folded_title(title: str, cells: Sequence[str]) -> str:
+def _folded_title(title: str, cells: Sequence[str]) -> list[str]:
     """The title in as many lines as the column's cells make it narrow."""
     words = title.split() or [""]
     width = max(len(each) for each in (*words, *cells))
-    return "\n".join(textwrap.wrap(title, width, break_long_words=False))
+    return textwrap.wrap(title, width, break_long_words=False) or [""]
 
 
 def _markdown_cell(text: str) -> str:
