@@ -119,6 +119,19 @@ def test_nobody_near(example: Reference) -> None:
     )
 
 
+def test_a_change_of_team_is_shown(example: Reference) -> None:
+    data = asked(example, "hubelmann-malin")
+    assert [each["team"] for each in data["teams"]] == ["aarwald-a", "birkenfluh-a"]
+    out = example.ask("hubelmann-malin").out
+    lines = out[out.index("\nTeams\n") :].splitlines()[4:6]
+    assert [line.split() for line in lines] == [
+        [name, "A", str(each["matches"]), each["first"], each["last"]]
+        for name, each in zip(("Aarwald", "Birkenfluh"), data["teams"], strict=True)
+    ]
+    assert sum(each["matches"] for each in data["teams"]) == data["matches"]
+    assert "Teams" not in example.ask("aebi-ruedi").out
+
+
 def test_a_first_name_alone_gets_those_who_have_it(example: Reference) -> None:
     def said(name: str) -> str:
         outcome = example.ask(name)

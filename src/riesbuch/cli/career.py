@@ -41,6 +41,12 @@ _KEYS = (
     "player", "season", "competition", "team", "matches", "strikes", "points", "average", "best",
     "rank_points", "rank", "ranked", "player_name", "team_name",
 )  # fmt: skip
+_TEAMS = (
+    Column(key="team", title="Team"),
+    Column(key="matches", title="Matches", is_number=True),
+    Column(key="first", title="First"),
+    Column(key="last", title="Last"),
+)
 _EVENTS = (
     Column(key="what", title="What"),
     Column(key="date", title="Date"),
@@ -82,6 +88,8 @@ def _answer(found: Career, team_name: Callable[[str], str]) -> Answer:
     name = found.person.name
     title = name if name == found.person.id else f"{name} ({found.person.id})"
     sections = [Section(title=title, view=_seasons(found, team_name))]
+    if len(found.teams) > 1:
+        sections.append(Section(title="Teams", view=_teams(found, team_name)))
     events = [*_firsts(found), *_bests(found)]
     sections.append(Section(title="Best and longest", view=_events(events)))
     if found.milestones:
@@ -139,6 +147,13 @@ def _seasons(found: Career, team_name: Callable[[str], str]) -> TableView:
             ]
         )
     return TableView(columns=_SEASONS, rows=rows, data=None, records=records, keys=_KEYS)
+
+
+def _teams(found: Career, team_name: Callable[[str], str]) -> TableView:
+    rows: list[list[Cell]] = [
+        [team_name(each.team), each.matches, each.first, each.last] for each in found.teams
+    ]
+    return TableView(columns=_TEAMS, rows=rows, data=None)
 
 
 def _firsts(found: Career) -> list[list[Cell]]:
