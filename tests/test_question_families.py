@@ -108,7 +108,7 @@ def test_agrees_with_the_files(folder: str, request: pytest.FixtureRequest) -> N
     assert (outcome.status, outcome.err) == (0, "")
     data = outcome.data
     assert list(data) == [
-        "club", "merged_from", "formerly", "lines", "teams", "together", "basis",
+        "club", "merged_from", "formerly", "lines", "teams", "together", "basis", "with_errors",
     ]  # fmt: skip
 
     lines = [tuple(each["player"] for each in line["players"]) for line in data["lines"]]

@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import NO_MATCHES, basis_note, match_data, matches, pair, team_names
+from riesbuch.cli.match_lines import (
+    NO_MATCHES,
+    basis_note,
+    errors_note,
+    match_data,
+    matches,
+    pair,
+    team_names,
+)
 from riesbuch.cli.output import (
     Answer,
     Cell,
@@ -62,6 +70,7 @@ def command(session: Session, day: str | None, year: int | None, output_format: 
     """
     from riesbuch.history.almanac import almanac
     from riesbuch.history.match_lines import last_day
+    from riesbuch.history.scope import sheets_with_errors
 
     month_and_day = None if day is None else _checked(day)
     connection = session.index().connection()
@@ -77,6 +86,7 @@ def command(session: Session, day: str | None, year: int | None, output_format: 
     found = almanac(connection, month_and_day, seen_from, whole_year=year is None)
     names = team_names(connection)
     names.update(connection.execute("SELECT club, name FROM clubs").fetchall())
+    with_errors = sheets_with_errors(connection)
     known = sum(line.strike_by_strike for line in found.matches)
     sections = []
     if found.matches or output_format == "csv":
@@ -92,13 +102,17 @@ def command(session: Session, day: str | None, year: int | None, output_format: 
         "matches": [match_data(line, line.winning_team) for line in found.matches],
         "anniversaries": [_data(each) for each in found.anniversaries],
         "basis": {"matches": len(found.matches), "strike_by_strike": known},
+        "with_errors": with_errors,
         "searched": found.searched,
         "team_totals": {"known": found.known_sides, "of": found.sides},
     }
     if not sections and output_format != "json":
         click.echo(f"Nothing is on record for {found.day}, and no anniversary is near.")
+        for note in errors_note(with_errors):
+            click.echo(note)
         return
-    print_answer(Answer(sections=sections, notes=_notes(found, known), data=data), output_format)
+    notes = [*_notes(found, known), *errors_note(with_errors)]
+    print_answer(Answer(sections=sections, notes=notes, data=data), output_format)
 
 
 def _checked(day: str) -> str:

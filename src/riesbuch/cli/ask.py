@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import matches, strike_by_strike
+from riesbuch.cli.match_lines import errors_note, matches, strike_by_strike
 from riesbuch.cli.output import (
     Answer,
     Cell,
@@ -45,16 +45,18 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
     import time
 
     from riesbuch.history.ask import ask
+    from riesbuch.history.scope import sheets_with_errors
 
     if sql == "-":
         sql = sys.stdin.buffer.read().decode("utf-8-sig", "surrogateescape")
     connection = session.index().connection()
     end = time.monotonic() + seconds
     reply = ask(connection, sql, lambda: time.monotonic() > end)
-    notes = [_basis(connection)]
+    notes = [_basis(connection), *errors_note(sheets_with_errors(connection))]
     if not reply.rows and output_format in ("table", "markdown"):
         click.echo("There is nothing that answers to this.")
-        click.echo(notes[0])
+        for note in notes:
+            click.echo(note)
         return
     data = _data(reply) if output_format == "json" else []
     section = Section(title="", view=_view(reply))

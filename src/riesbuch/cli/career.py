@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.match_lines import errors_note, unreadable_note
 from riesbuch.cli.output import (
     Answer,
     Cell,
@@ -220,12 +221,7 @@ def _notes(found: Career) -> list[str]:
         notes.append(
             f"{_matches(found.unknown)} with an unknown strike of the player {left} left out."
         )
-    if found.with_errors:
-        notes.append(
-            f"{counted(found.with_errors, 'sheet')} with errors left out; `riesbuch check` says"
-            " what to mend."
-        )
-    return notes
+    return [*notes, *errors_note(found.with_errors), *unreadable_note(found.unreadable)]
 
 
 def _matches(number: int) -> str:
@@ -289,5 +285,6 @@ def _data(found: Career) -> dict[str, Any]:
             "strike_by_strike": found.strike_by_strike,
             "left_out": found.unknown,
             "with_errors": found.with_errors,
+            "unreadable": found.unreadable,
         },
     }

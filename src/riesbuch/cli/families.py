@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import basis_note
+from riesbuch.cli.match_lines import basis_note, errors_note
 from riesbuch.cli.output import (
     Answer,
     Cell,
@@ -67,7 +67,8 @@ def command(session: Session, club: str | None, output_format: str) -> None:
         click.echo(
             f"No line of parents and children {whose}is known; a player's `parents` say who it is."
         )
-        for note in (*notes, basis_note(found.matches, found.strike_by_strike)):
+        basis = basis_note(found.matches, found.strike_by_strike)
+        for note in (*notes, basis, *errors_note(found.with_errors)):
             click.echo(note)
         return
     print_answer(_answer(found, notes, output_format), output_format)
@@ -103,6 +104,7 @@ def _answer(found: Families, notes_on_club: Sequence[str], output_format: str) -
     ]
     if not found.together:
         notes.append("No generations are known side by side in one match.")
+    notes += errors_note(found.with_errors)
     return Answer(sections=sections, notes=notes, data=_data(found))
 
 
@@ -205,4 +207,5 @@ def _data(found: Families) -> object:
             "strike_by_strike": found.strike_by_strike,
             "players_known": found.players_known,
         },
+        "with_errors": found.with_errors,
     }

@@ -8,7 +8,7 @@ import click
 
 from riesbuch.cli.completion import competitions
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import basis_note, matches, strike_by_strike, team_names
+from riesbuch.cli.match_lines import basis_note, errors_note, matches, strike_by_strike, team_names
 from riesbuch.cli.output import (
     Answer,
     Cell,
@@ -51,6 +51,7 @@ def command(session: Session, competition: str | None, output_format: str) -> No
     of a single competition too.
     """
     from riesbuch.history.honours import gaps, honours
+    from riesbuch.history.scope import sheets_with_errors
 
     connection = session.index().connection()
     found = honours(connection, competition)
@@ -72,7 +73,8 @@ def command(session: Session, competition: str | None, output_format: str) -> No
         keys=_KEYS,
     )  # fmt: skip
     missing = list(gaps(found))
-    notes = [basis_note(whole, known)]
+    with_errors = sheets_with_errors(connection, competition)
+    notes = [basis_note(whole, known), *errors_note(with_errors)]
     if missing and output_format == "csv":
         notes.append(f"No record: {', '.join(map(_gap, missing))}.")
     answer = Answer(
@@ -82,6 +84,7 @@ def command(session: Session, competition: str | None, output_format: str) -> No
             "honours": data,
             "gaps": [each._asdict() for each in missing],
             "basis": {"matches": whole, "strike_by_strike": known},
+            "with_errors": with_errors,
         },
     )
     print_answer(answer, output_format)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from riesbuch.cli.output import Cell, Column
+from riesbuch.cli.output import Cell, Column, counted
 
 if TYPE_CHECKING:
     from riesbuch.history.match_lines import Connection, MatchLine
@@ -63,6 +63,18 @@ def basis_note(whole: int, strike_by_strike: int) -> str:
     """On how many matches an answer rests."""
     verb = "is" if strike_by_strike == 1 else "are"
     return f"Of {matches(whole)}, {strike_by_strike:,} {verb} known strike by strike."
+
+
+def errors_note(number: int) -> list[str]:
+    """That so many sheets with errors are left out, where there are some."""
+    said = f"{counted(number, 'sheet')} with errors left out; `riesbuch check` says what to mend."
+    return [said] if number else []
+
+
+def unreadable_note(number: int) -> list[str]:
+    """That so many sheets may tell something, but cannot be read."""
+    said = f"{counted(number, 'sheet')} cannot be read; `riesbuch check` says what to mend."
+    return [said] if number else []
 
 
 def strike_by_strike(connection: Connection, competition: str | None) -> tuple[int, int]:

@@ -14,6 +14,7 @@ from riesbuch.cli.match_lines import (
     match_data,
     pair,
     team_names,
+    unreadable_note,
 )
 from riesbuch.cli.output import (
     Answer,
@@ -175,7 +176,7 @@ def _notes_on_teams(connection: Connection, found: Meetings) -> list[str]:
             f" {'counts' if found.not_counted == 1 else 'count'} nowhere: put off, annulled, draft,"
             " open, kept out or with errors."
         )
-    return notes
+    return notes + unreadable_note(found.unreadable)
 
 
 def _data(found: Meetings) -> dict[str, object]:
@@ -197,6 +198,7 @@ def _data(found: Meetings) -> dict[str, object]:
         "formerly": former_name_data(found.formerly),
         "claimed_twice": list(found.claimed_twice),
         "not_counted": found.not_counted,
+        "unreadable": found.unreadable,
         "basis": {"matches": len(found.meetings), "strike_by_strike": found.strike_by_strike},
     }  # fmt: skip
 

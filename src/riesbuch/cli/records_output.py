@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from riesbuch.cli.match_lines import errors_note
 from riesbuch.cli.output import Answer, Cell, Column, Section, TableView, counted
 from riesbuch.cli.party_notes import former_name_data, joined
 from riesbuch.history.clubs import FormerName, Party
@@ -226,11 +227,7 @@ def _notes(
             f" {'is' if book.incomplete == 1 else 'are'} not complete; a run passes over matches"
             " without a sheet."
         )
-    if book.with_errors:
-        notes.append(
-            f"{counted(book.with_errors, 'sheet')} with errors left out; `riesbuch check` says"
-            " what to mend."
-        )
+    notes += errors_note(book.with_errors)
     titles = [RECORD_TITLES[each.kind] for each in book.records if not each.holders]
     nobody = [title[0].lower() + title[1:] for title in titles]
     if nobody:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from sqlite3 import Connection
 
 from riesbuch.history.clubs import FormerName, Party, find_party, former_names
+from riesbuch.history.scope import sheets_with_errors
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,8 +42,9 @@ class Together:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Families:
-    """``matches`` count; of these the strikers of a whole side are known in ``players_known``.
-    ``party`` is the club or team that was asked of, ``formerly`` are its names at the time."""
+    """``matches`` count; of these the strikers of a whole side are known in ``players_known``, and
+    ``with_errors`` are sheets left out. ``party`` is the club or team that was asked of,
+    ``formerly`` are its names at the time."""
 
     lines: tuple[tuple[Kin, ...], ...]
     in_teams: tuple[InTeam, ...]
@@ -52,6 +54,7 @@ class Families:
     matches: int
     strike_by_strike: int
     players_known: int
+    with_errors: int
     party: Party | None
     formerly: tuple[FormerName, ...]
 
@@ -127,6 +130,7 @@ def families(connection: Connection, club: str | None = None) -> Families:
         matches=matches,
         strike_by_strike=strike_by_strike,
         players_known=players_known,
+        with_errors=sheets_with_errors(connection),
         party=party,
         formerly=() if party is None else former_names(connection, party, _first(lines)),
     )

@@ -9,6 +9,7 @@ from sqlite3 import Connection
 
 from riesbuch.history.clubs import FormerName, Party, find_party, former_names
 from riesbuch.history.match_lines import MatchLine, match_lines
+from riesbuch.history.scope import unreadable_sheets
 from riesbuch.problems import UsageError
 
 CRITERIA = ("nummern", "points", "longest_ries", "award", "recorded")
@@ -56,7 +57,8 @@ class Run:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Meetings:
     """``teams`` are those that were looked for, of either party; ``not_counted`` is how many
-    meetings there are besides that count nowhere; ``claimed_twice`` are teams that belong to
+    meetings there are besides that count nowhere, ``unreadable`` how many sheets may be meetings;
+    ``claimed_twice`` are teams that belong to
     both parties alike and were therefore left out. ``formerly`` are the names that either's clubs
     had since the first meeting."""
 
@@ -69,6 +71,7 @@ class Meetings:
     decided_by: tuple[tuple[str, int], ...]
     run: Run | None
     not_counted: int
+    unreadable: int
     strike_by_strike: int
 
 
@@ -93,6 +96,7 @@ def meetings(connection: Connection, first: str, second: str) -> Meetings:
         ),
         run=_run(found),
         not_counted=sum(not each.counts for each in lines),
+        unreadable=unreadable_sheets(connection),
         strike_by_strike=sum(each.line.strike_by_strike for each in found),
     )
 
