@@ -69,8 +69,8 @@ def command(session: Session, day: str | None, year: int | None, output_format: 
     championships.
     """
     from riesbuch.history.almanac import almanac
+    from riesbuch.history.left_out import sheets_with_errors
     from riesbuch.history.match_lines import last_day
-    from riesbuch.history.scope import sheets_with_errors
 
     month_and_day = None if day is None else _checked(day)
     connection = session.index().connection()

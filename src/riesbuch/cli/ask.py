@@ -45,7 +45,7 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
     import time
 
     from riesbuch.history.ask import ask
-    from riesbuch.history.scope import sheets_with_errors
+    from riesbuch.history.left_out import sheets_with_errors
 
     if sql == "-":
         sql = sys.stdin.buffer.read().decode("utf-8-sig", "surrogateescape")

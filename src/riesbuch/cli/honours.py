@@ -51,7 +51,7 @@ def command(session: Session, competition: str | None, output_format: str) -> No
     of a single competition too.
     """
     from riesbuch.history.honours import gaps, honours
-    from riesbuch.history.scope import sheets_with_errors
+    from riesbuch.history.left_out import sheets_with_errors
 
     connection = session.index().connection()
     found = honours(connection, competition)

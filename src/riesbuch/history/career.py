@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from sqlite3 import Connection
 from typing import NamedTuple
 
+from riesbuch.history.left_out import unreadable_sheets
 from riesbuch.history.runs import Run, longest_presence
-from riesbuch.history.scope import unreadable_sheets
 from riesbuch.history.who import Person
 
 _MATCHES = (1, 50)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sqlite3 import Connection
 
 from riesbuch.history.clubs import FormerName, Party, find_party, former_names
-from riesbuch.history.scope import sheets_with_errors
+from riesbuch.history.left_out import sheets_with_errors
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

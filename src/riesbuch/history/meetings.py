@@ -8,8 +8,8 @@ from itertools import takewhile
 from sqlite3 import Connection
 
 from riesbuch.history.clubs import FormerName, Party, find_party, former_names
+from riesbuch.history.left_out import unreadable_sheets
 from riesbuch.history.match_lines import MatchLine, match_lines
-from riesbuch.history.scope import unreadable_sheets
 from riesbuch.problems import UsageError
 
 CRITERIA = ("nummern", "points", "longest_ries", "award", "recorded")

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from sqlite3 import Connection
 
+from riesbuch.history.left_out import sheets_with_errors
 from riesbuch.history.player_records import (
     highest_season_average,
     most_match_points,
     youngest_and_oldest,
 )
-from riesbuch.history.scope import KINDS, Record, Scope, sheets_with_errors
+from riesbuch.history.scope import KINDS, Record, Scope
 from riesbuch.history.team_records import team_records
 
 
