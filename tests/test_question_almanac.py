@@ -182,6 +182,17 @@ def test_an_anniversary_is_near_for_thirty_days(example: Reference) -> None:
     ]  # fmt: skip
 
 
+def test_a_team_of_a_merged_club_is_told_with_who_carries_it_on(example: Reference) -> None:
+    assert example.merged == {"oberaar"}
+    lines = example.ask("04-20", "--year", "2033").out.splitlines()
+    (line,) = [each for each in lines if "Oberaar A" in each and "first match" in each]
+    assert "Oberaar A (now Aarwald)" in line
+    assert not [each for each in lines if "(now" in each and each != line]
+    # Of a match of the day it is who played.
+    played = example.ask("04-20").out.splitlines()
+    assert [each for each in played if each.startswith("1958-04-20  Oberaar A  ")]
+
+
 def test_a_first_match_that_is_kept_out_is_none(example: Reference, tmp_path: Path) -> None:
     root = tmp_path / "out"
     shutil.copytree(example.root, root, ignore=shutil.ignore_patterns(".riesbuch"))

@@ -27,10 +27,12 @@ from riesbuch.cli.output import (
     format_option,
     print_answer,
 )
+from riesbuch.cli.party_notes import joined
 from riesbuch.problems import UsageError
 
 if TYPE_CHECKING:
     from riesbuch.history.almanac import Almanac, Anniversary
+    from riesbuch.history.match_lines import Connection
 
 _MATCHES = (
     Column(key="date", title="Date"),
@@ -93,7 +95,7 @@ def command(session: Session, day: str | None, year: int | None, output_format: 
         view = _matches_view(found, names)
         sections.append(Section(title=f"On this day, {found.day}", view=view))
     if found.anniversaries and output_format != "csv":
-        view = _anniversaries_view(found, names)
+        view = _anniversaries_view(found, {**names, **_carried_on(connection)})
         title = f"Anniversaries, seen from {found.seen_from}"
         sections.append(Section(title=title, view=view))
     data = {
@@ -113,6 +115,17 @@ def command(session: Session, day: str | None, year: int | None, output_format: 
         return
     notes = [*_notes(found, known), *errors_note(with_errors)]
     print_answer(Answer(sections=sections, notes=notes, data=data), output_format)
+
+
+def _carried_on(connection: Connection) -> dict[str, str]:
+    """Names of teams whose club was merged into others, with those that carry it on."""
+    clubs: dict[tuple[str, str], list[str]] = {}
+    for team, name, club in connection.execute(
+        "SELECT t.team, t.name, c.name FROM mergers AS m JOIN teams AS t ON t.club = m.merged"
+        " JOIN clubs AS c ON c.club = m.club WHERE m.club <> m.merged ORDER BY t.team, c.name"
+    ):
+        clubs.setdefault((team, name), []).append(club)
+    return {team: f"{name} (now {joined(into)})" for (team, name), into in clubs.items()}
 
 
 def _checked(day: str) -> str:
