@@ -182,6 +182,17 @@ def test_an_anniversary_is_near_for_thirty_days(example: Reference) -> None:
     ]  # fmt: skip
 
 
+def test_a_team_of_a_merged_club_is_told_with_who_carries_it_on(example: Reference) -> None:
+    assert example.merged == {"oberaar"}
+    lines = example.ask("04-20", "--year", "2033").out.splitlines()
+    (line,) = [each for each in lines if "Oberaar A" in each and "first match" in each]
+    assert "Oberaar A (now Aarwald)" in line
+    assert not [each for each in lines if "(now" in each and each != line]
+    # Of a match of the day it is who played.
+    played = example.ask("04-20").out.splitlines()
+    assert [each for each in played if each.startswith("1958-04-20  Oberaar A  ")]
+
+
 def test_a_first_match_that_is_kept_out_is_none(example: Reference, tmp_path: Path) -> None:
     root = tmp_path / "out"
     shutil.copytree(example.root, root, ignore=shutil.ignore_patterns(".riesbuch"))
@@ -302,17 +313,34 @@ def test_an_anniversary_beyond_new_year(example: Reference, tmp_path: Path) -> N
     ]  # fmt: skip
 
 
-def test_without_a_day_it_is_today(example: Reference, monkeypatch: pytest.MonkeyPatch) -> None:
-    class Clock(datetime.date):
-        @classmethod
-        def today(cls) -> "Clock":
-            return cls(2021, 8, 18)
-
-    monkeypatch.setattr("riesbuch.cli.almanac.datetime.date", Clock)
-    today = example.ask("--format", "json").data
-    assert today == example.asked("08-18", 2021)
-    assert len(today["matches"]) == 3
+def test_without_a_day_it_is_that_of_the_last_match(example: Reference) -> None:
+    last = max(example.matches.date)
+    told = example.ask("--format", "json").data
+    assert (f"{told['year']}-{told['day']}", told["matches"][0]["date"]) == (last, last)
+    assert told == example.ask(last[5:], "--format", "json").data
+    whole = {each["sheet"] for each in example.on(last[5:], int(last[:4]) + 1)}
+    assert {each["sheet"] for each in told["matches"]} == whole
     assert example.ask("--year", "2033", "--format", "json").data["year"] == 2033
+
+
+def test_the_last_year_is_told_unless_a_year_is_named(generated: Reference) -> None:
+    last = max(generated.matches.date)
+    day, year = last[5:], int(last[:4])
+    without, named = (
+        [each["sheet"] for each in generated.ask(day, *words, "--format", "json").data["matches"]]
+        for words in ((), ("--year", str(year)))
+    )
+    assert named == [each["sheet"] for each in generated.on(day, year)]
+    assert without == [each["sheet"] for each in generated.on(day, year + 1)] != named
+
+
+def test_a_folder_without_a_match_has_no_last_one(tmp_path: Path) -> None:
+    root = tmp_path / "club"
+    assert invoke("start", root).status == 0
+    outcome = invoke("--folder", root, "almanac", "05-10")
+    assert (outcome.status, outcome.out) == (2, "")
+    assert "name the day and --year" in outcome.err
+    assert invoke("--folder", root, "almanac", "05-10", "--year", "2026").status == 0
 
 
 @pytest.mark.parametrize(

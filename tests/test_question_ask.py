@@ -45,6 +45,9 @@ def ask(root: Path, sql: str, *options: str) -> Outcome:
     return invoke("--folder", root, "ask", sql, *options)
 
 
+BASIS = "Asked of 250 sheets: of 247 matches that count, 144 are known strike by strike.\n"
+
+
 @pytest.mark.parametrize("folder", ["example", "generated"])
 def test_figures_agree_with_the_files(folder: str, request: pytest.FixtureRequest) -> None:
     root: Path = request.getfixturevalue(folder)
@@ -64,7 +67,12 @@ def test_figures_agree_with_the_files(folder: str, request: pytest.FixtureReques
         "--format",
         "json",
     )
-    assert (outcome.status, outcome.err) == (0, "")
+    deep = counting.groupby("sheet").depth.agg(set).eq({"strikes"}).sum()
+    assert (outcome.status, outcome.err) == (
+        0,
+        f"Asked of {len(frames.matches)} sheets: of {counting.sheet.nunique()} matches that count,"
+        f" {deep} are known strike by strike.\n",
+    )
     assert outcome.data == expected
     assert len(expected) >= 20
 
@@ -90,9 +98,11 @@ def test_formats(example: Path) -> None:
         "----------  -------  ----\n"
         "aarwald        1911     –\n"
         "birkenfluh     1908     –\n"
+        "\n"
+        f"{BASIS}"
     )
-    assert ask(example, sql, "--format", "csv").out == (
-        "club,founded,open\naarwald,1911,\nbirkenfluh,1908,\n"
+    assert ask(example, sql, "--format", "csv") == Outcome(
+        status=0, out="club,founded,open\naarwald,1911,\nbirkenfluh,1908,\n", err=BASIS
     )
     assert ask(example, sql, "--format", "markdown").out.splitlines()[2] == (
         "| aarwald    |    1911 |    – |"
@@ -122,10 +132,18 @@ def test_values_that_json_does_not_have(example: Path) -> None:
 def test_no_rows(example: Path) -> None:
     sql = "SELECT club FROM clubs WHERE club = 'nowhere'"
     assert ask(example, sql) == Outcome(
-        status=0, out="There is nothing that answers to this.\n", err=""
+        status=0, out=f"There is nothing that answers to this.\n{BASIS}", err=""
     )
     assert ask(example, sql, "--format", "json").data == []
     assert ask(example, sql, "--format", "csv").out == "club\n"
+
+
+def test_a_statement_that_is_no_text(example: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"SELECT '\xff'")))
+    for sql in ("-", "SELECT '\udcff'"):
+        assert ask(example, sql) == Outcome(
+            status=2, out="", err="riesbuch: the statement is not UTF-8 text\n"
+        )
 
 
 def test_a_statement_from_standard_input(example: Path, monkeypatch: pytest.MonkeyPatch) -> None:

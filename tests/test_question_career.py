@@ -119,6 +119,41 @@ def test_nobody_near(example: Reference) -> None:
     )
 
 
+def test_a_change_of_team_is_shown(example: Reference) -> None:
+    data = asked(example, "hubelmann-malin")
+    assert [each["team"] for each in data["teams"]] == ["aarwald-a", "birkenfluh-a"]
+    out = example.ask("hubelmann-malin").out
+    lines = out[out.index("\nTeams\n") :].splitlines()[4:6]
+    assert [line.split() for line in lines] == [
+        [name, "A", str(each["matches"]), each["first"], each["last"]]
+        for name, each in zip(("Aarwald", "Birkenfluh"), data["teams"], strict=True)
+    ]
+    assert sum(each["matches"] for each in data["teams"]) == data["matches"]
+    assert "Teams" not in example.ask("aebi-ruedi").out
+
+
+def test_a_first_name_alone_gets_those_who_have_it(example: Reference) -> None:
+    def said(name: str) -> str:
+        outcome = example.ask(name)
+        assert (outcome.status, outcome.out) == (2, "")
+        return outcome.err
+
+    assert said("lena").endswith("; did you mean zaugg-lena (Lena Zaugg)?\n")
+    have_it = sorted(
+        path.stem
+        for path in (EXAMPLE / "players").glob("*.yaml")
+        if "Barbara" in path.read_text(encoding="utf-8")
+    )
+    assert len(have_it) > 3
+    err = said("Barbara")
+    assert err.endswith(f"? `riesbuch find` lists all {len(have_it)}.\n")
+    assert [each for each in have_it if each in err] == have_it[:3]
+
+
+def test_capitals_of_an_identifier_make_no_difference(example: Reference) -> None:
+    assert example.ask("AEBI-Ruedi") == example.ask("aebi-ruedi")
+
+
 def test_on_record_but_never_played(example: Reference) -> None:
     outcome = example.ask("fluhmatter-jakob")
     assert outcome == Outcome(
@@ -131,7 +166,7 @@ def test_on_record_but_never_played(example: Reference) -> None:
     assert (data["matches"], data["points"], data["average"], data["best"]) == (0, 0, None, None)
     assert (data["seasons"], data["longest_runs"]) == ([], [])
     header = example.ask("fluhmatter-jakob", "--format", "csv").out
-    assert header.startswith("season,competition,team,")
+    assert header.splitlines() == example.ask("aebi-ruedi", "--format", "csv").out.splitlines()[:1]
     assert header.count("\n") == 1
 
 

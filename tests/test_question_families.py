@@ -107,7 +107,9 @@ def test_agrees_with_the_files(folder: str, request: pytest.FixtureRequest) -> N
     outcome = families(root, "--format", "json")
     assert (outcome.status, outcome.err) == (0, "")
     data = outcome.data
-    assert list(data) == ["lines", "teams", "together", "basis"]
+    assert list(data) == [
+        "club", "merged_from", "formerly", "lines", "teams", "together", "basis", "with_errors",
+    ]  # fmt: skip
 
     lines = [tuple(each["player"] for each in line["players"]) for line in data["lines"]]
     assert len(lines) == len(set(lines)) > 10
@@ -149,6 +151,10 @@ def test_a_club_with_those_it_was_merged_from(example: Path) -> None:
     def is_mine(line: dict[str, Any]) -> bool:
         return any(mine.intersection(each["teams"]) for each in line["players"])
 
+    assert (of_club["club"], of_club["merged_from"]) == ("aarwald", ["oberaar"])
+    said = families(example, "--club", "aarwald").out
+    assert "Aarwald stands for Oberaar too, whose history it carries on.\n" in said
+    assert "stands for Ober" not in families(example, "--club", "aarwald-a").out
     assert of_club["lines"] == [line for line in whole["lines"] if is_mine(line)]
     assert 0 < len(of_club["lines"]) < len(whole["lines"])
     for key in ("teams", "together"):
@@ -163,6 +169,15 @@ def test_tables(example: Path) -> None:
     assert lines[3].split() == ["1", "1", "Jakob", "Hubelmann", "1958,", "1965,", "1971"]
     assert "2024–2026" in out
     assert "born" not in out
+    data = families(example, "--format", "json").data
+    lengths, together = (
+        [each["generations"] for each in data[key]] for key in ("lines", "together")
+    )
+    assert lines[-3] == (
+        f"{len(lengths)} lines, the longest of {max(lengths)} generations, side by side at most"
+        f" {max(together)}."
+    )
+    assert max(lengths) > max(together) > 2
     assert lines[-2] == "Of 247 matches, 144 are known strike by strike."
     titles = [after for before, after in pairwise(["", *lines]) if not before]
     assert titles[:3] == [
@@ -193,6 +208,7 @@ def test_nobody_struck_together(tmp_path: Path) -> None:
     outcome = families(root)
     assert outcome.status == 0
     assert "No generations are known side by side in one match." in outcome.out
+    assert "\n1 line, of 2 generations.\n" in outcome.out
     (line,) = families(root, "--format", "json").data["lines"]
     assert [(each["player"], each["seasons"]) for each in line["players"]] == [
         ("aebi-hans", []),

@@ -45,7 +45,11 @@ def hits(root: Path, *words: str) -> list[dict[str, Any]]:
         ("edi", "Rüedi", Likeness.WITHIN),
         ("treasurers", "treasurer's", Likeness.EXACT),
         ("Aarw", "Aarwald-Berg", Likeness.BEGINNING),
-        ("berg", "Aarwald-Berg", Likeness.BEGINNING),
+        ("berg", "Aarwald-Berg", Likeness.WORDS),
+        ("ber", "Aarwald-Berg", Likeness.BEGINNING),
+        ("binder 3", "binder 1, sheet 34", Likeness.BEGINNING),
+        ("binder 3", "binder 3, sheet 29", Likeness.WORDS),
+        ("rudi bank", "Rüedi has the bank", Likeness.WORDS),
         ("wald", "Aarwald-Berg", Likeness.WITHIN),
         ("aar wald", "Aarwald-Berg", Likeness.WITHIN),
         ("Biglr", "Jonas Bigler", Likeness.SLIP),
@@ -56,7 +60,7 @@ def hits(root: Path, *words: str) -> list[dict[str, Any]]:
         ("uri", "Urs", None),
         ("1958", "1959", None),
         ("page 44", "page 43", None),
-        ("page 44", "minute book, page 44", Likeness.BEGINNING),
+        ("page 44", "minute book, page 44", Likeness.WORDS),
     ],
 )
 def test_likeness(wanted: str, text: str, expected: Likeness | None) -> None:
@@ -137,12 +141,12 @@ def test_what_sheets_say(kind: str, keys: tuple[str, ...], words: str, example: 
 
 
 def test_the_likest_come_first(example: Path) -> None:
-    order = ["exact", "beginning", "within", "slip"]
+    order = ["exact", "words", "beginning", "within", "slip"]
     found = [order.index(each["match"]) for each in hits(example, "bigler")]
     assert found == sorted(found)
     found = [order.index(each["match"]) for each in hits(example, "supper")]
     assert found == sorted(found)
-    assert found[-1] == 3
+    assert found[-1] == 4
     kinds = [each["kind"] for each in hits(example, "aarwald")]
     assert kinds == ["club", "team", "team", "ground"]
 
@@ -202,6 +206,14 @@ def test_people_without_a_file(tmp_path: Path) -> None:
     (hit,) = hits(root, "rosalinde")
     assert (hit["kind"], hit["identifier"], hit["path"]) == ("player", "sahli-rosalinde", None)
     assert hit["sheets"] == ["2026/2026-04-12-aarwald-a-birkenfluh-a"]
+
+
+def test_whole_words_come_before_those_that_begin_so(example: Path) -> None:
+    found = [each for each in hits(example, "binder 3") if each["kind"] == "reference"]
+    assert [(each["match"], "binder 3" in each["text"]) for each in found] == [
+        ("words", True), ("words", True), ("beginning", False),
+    ]  # fmt: skip
+    assert found[0]["text"] > found[-1]["text"]
 
 
 def test_wrong_usage(example: Path) -> None:

@@ -98,6 +98,36 @@ def test_gaps_are_one_line_each(example: Path) -> None:
     assert "no record" not in ask(example, "--competition", "oberhang-fest").out
 
 
+def test_gaps_in_json_and_beside_csv(example: Path, tmp_path: Path) -> None:
+    data = ask(example, "--format", "json").data["gaps"]
+    assert [(each["first"], each["last"]) for each in data] == [
+        (1959, 1964), (1966, 1970), (1972, 1978), (1980, 1987), (1989, 1995), (1997, 2023),
+    ]  # fmt: skip
+    assert {each["competition"] for each in data} == {None}
+    outcome = ask(example, "--format", "csv")
+    assert outcome.err == (
+        "Of 247 matches, 144 are known strike by strike.\nNo record: 1959–1964, 1966–1970,"
+        " 1972–1978, 1980–1987, 1989–1995, 1997–2023.\n"
+    )
+    assert "No record" not in ask(example).out
+    fest = ask(example, "--competition", "oberhang-fest", "--format", "csv").err
+    assert fest == "Of 8 matches, 8 are known strike by strike.\n"
+    copy = tmp_path / "copy"
+    shutil.copytree(example, copy)
+    text = (copy / "seasons/2024/season.toml").read_text(encoding="utf-8")
+    (copy / "seasons/2024/season.toml").write_text(
+        text + '\n[[competition]]\nid = "oberhang-fest"\nname = "F"\nkind = "festival"\n'
+        'rules = "festival"\n', encoding="utf-8",
+    )  # fmt: skip
+    (copy / "seasons/2026/season.toml").write_text(
+        (copy / "seasons/2025/season.toml").read_text(encoding="utf-8").replace("2025", "2026"),
+        encoding="utf-8",
+    )
+    shutil.rmtree(copy / "seasons/2025")
+    again = ask(copy, "--competition", "oberhang-fest", "--format", "csv").err
+    assert again.endswith("No record: 2025.\n")
+
+
 def test_a_gap_of_one_year_is_no_range(example: Path, tmp_path: Path) -> None:
     copy = tmp_path / "copy"
     shutil.copytree(example, copy)
@@ -187,6 +217,8 @@ def test_a_match_without_winner_beside_the_final(
 
 def test_a_drawn_final_has_no_winner(root: Path) -> None:
     assert cup(root, SEMIFINAL, (2, "birkenfluh-a", "aarwald-a", 80, 80)) == []
+    (line,) = [each for each in ask(root).out.splitlines() if "oberhang-cup" in each]
+    assert line.split()[2] == "unknown"
 
 
 CUP_SHEET = """\

@@ -195,6 +195,33 @@ def test_two_that_never_met(example: Reference) -> None:
     assert none == some
 
 
+def test_names_that_a_club_had_then_are_said(example: Reference) -> None:
+    called = "Nebelschwand was called Nebelschwand-Egg until 1963.\n"
+    assert called in example.ask("nebelschwand", "birkenfluh").out
+    assert called in example.ask("birkenfluh-a", "nebelschwand-a").out
+    data = example.asked("nebelschwand", "birkenfluh")
+    assert data["formerly"] == [{"club": "nebelschwand", "name": "Nebelschwand-Egg", "until": 1963}]
+    assert data["list"][0]["date"] < "1963" < data["list"][-1]["date"]
+    # Birkenfluh had its other name before any match on record.
+    assert "Birkenfluh-Rain" not in example.ask("nebelschwand", "birkenfluh").out
+    first = example.asked("nebelschwand", "tiefenschuer")
+    assert first["list"][0]["date"] > "1964"
+    assert first["formerly"] == []
+
+
+def test_a_name_without_an_end_and_those_of_predecessors(tmp_path: Path) -> None:
+    root = club_folder(tmp_path / "club", SPLIT, ("joint-a", "later-a"))
+    Replace(BIRKENFLUH, "name: Birkenfluh\n", "name: Birkenfluh\nformerly: [{name: Rain}]\n").apply(
+        root
+    )
+    out = invoke("--folder", root, "meetings", "joint", "later").out
+    assert "Joint stands for Birkenfluh too, whose history it carries on.\n" in out
+    assert "Birkenfluh was formerly called Rain.\n" in out
+    # Against its predecessor, the joint club is itself alone.
+    data = invoke("--folder", root, "meetings", "joint", "birkenfluh", "--format", "json").data
+    assert [each["club"] for each in data["formerly"]] == ["birkenfluh"]
+
+
 SPLIT = (
     Write(
         "clubs/joint.yaml", "name: Joint\nteams: {a: Joint A}\nmerged_from: [aarwald, birkenfluh]\n"

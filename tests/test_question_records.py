@@ -148,6 +148,18 @@ def test_ties_are_cut_for_people_and_whole_for_programs(example: Reference) -> N
     assert {row["record"] for row in rows} == set(KINDS)
 
 
+def test_a_club_is_told_by_the_names_it_had_then(example: Reference) -> None:
+    called = "Nebelschwand was called Nebelschwand-Egg until 1963.\n"
+    for club in ("nebelschwand", "nebelschwand-a"):
+        assert called in example.ask("--club", club).out
+        assert called not in example.ask("--club", club, "--since", "1964").out
+    assert example.data("--club", "nebelschwand")["formerly"] == [
+        {"club": "nebelschwand", "name": "Nebelschwand-Egg", "until": 1963}
+    ]
+    assert example.data("--club", "nebelschwand", "--since", "1964")["formerly"] == []
+    assert "called" not in example.ask().out
+
+
 def test_a_club_carries_on_those_it_was_merged_from(example: Reference) -> None:
     note = "The records of Aarwald include those of Oberaar, merged into it.\n"
     assert note in example.ask("--club", "aarwald").out

@@ -1,11 +1,14 @@
 """Every table and every tally of the example folder, against an independent recomputation."""
 
 from functools import cache
+from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import pandas as pd
 import pytest
 
+from tests.bench.generate import generate
 from tests.commandline import EXAMPLE, invoke
 from tests.reference.folder import load
 from tests.reference.results import match_results
@@ -41,9 +44,40 @@ def asked(command: str, season: int, key: str, *options: str) -> list[dict[str, 
     outcome = invoke(
         "--folder", EXAMPLE, command, key, "--season", str(season), "--format", "json", *options
     )
-    assert (outcome.status, outcome.err) == (0, "")
+    assert outcome.status == 0
+    assert outcome.err.splitlines() == notes(command, season, key, dict(pairwise(options)))
     rows: list[dict[str, Any]] = outcome.data
     return rows
+
+
+def notes(command: str, season: int, key: str, options: dict[str, str]) -> list[str]:
+    """What is said beside a table, of what it is and what it rests on."""
+    own = FRAMES.competitions[season, key]["rules"]
+    what = f"This is {key} in {season}"
+    rows = results_under(options.get("--rules"))
+    rows = rows[rows.counts.astype(bool) & (rows.season == season) & (rows.competition == key)]
+    if "--until" in options:
+        what += f", up to {options['--until']}"
+        rows = rows[rows.date <= options["--until"]]
+    if "--rules" in options:
+        what += f", by the rules {options['--rules']} instead of {own}"
+    depths = rows.groupby("sheet").depth.agg(set)
+    deep = int((depths == {"strikes"}).sum())
+    said = [
+        f"{what}.",
+        f"Of {len(depths)} matches, {deep} {'is' if deep == 1 else 'are'} known strike by strike.",
+    ]
+    struck = rows[rows.outcome != "forfeited"]
+    sides, points, nummern = len(struck), struck.points.notna().sum(), struck.nummern.notna().sum()
+    individuals = struck.depth.isin(["strikes", "players"]).sum()
+    if command == "standings" and min(points, nummern) < sides:
+        said.append(
+            f"Points are known of {points} of {sides} sides, Nummern of {nummern}; what is unknown"
+            " adds nothing."
+        )
+    if command == "strikers" and individuals < sides:
+        said.append(f"The points of individuals are known of {individuals} of {sides} sides.")
+    return said
 
 
 @EACH_COMPETITION
@@ -91,6 +125,22 @@ def test_strikers_under_other_rules(season: int, key: str) -> None:
     rules = OTHER_RULES[FRAMES.competitions[season, key]["rules"]]
     expected = strikers(FRAMES, played(), season, key, rules, None)
     assert asked("strikers", season, key, "--rules", rules) == expected
+
+
+def test_seasons_in_a_row_are_named_as_one(tmp_path: Path) -> None:
+    outcome = invoke("--folder", EXAMPLE, "standings", "oberhang-1", "--season", "1950")
+    assert outcome.err.endswith("the seasons are 1958, 1965, 1971, 1979, 1988, 1996, 2024–2026\n")
+    generate(tmp_path / "club", seasons=2, first=2001)
+    outcome = invoke("--folder", tmp_path / "club", "standings")
+    assert outcome.err == "riesbuch: name a competition: the only one is first\n"
+
+
+def test_csv_has_one_header_whether_or_not_there_is_a_row() -> None:
+    none, some = (
+        invoke("--folder", EXAMPLE, "strikers", "oberhang-1", "--format", "csv", *options).out
+        for options in (("--until", "1900-01-01"), ())
+    )
+    assert none == some.splitlines(keepends=True)[0]
 
 
 def expected_tally(sheet: str) -> dict[str, Any]:

@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import NO_MATCHES, basis_note, match_data, pair, team_names
+from riesbuch.cli.match_lines import (
+    NO_MATCHES,
+    basis_note,
+    errors_note,
+    match_data,
+    matches,
+    pair,
+    team_names,
+)
 from riesbuch.cli.output import (
     Answer,
     Cell,
@@ -19,9 +27,12 @@ from riesbuch.cli.output import (
     format_option,
     print_answer,
 )
+from riesbuch.cli.party_notes import joined
+from riesbuch.problems import UsageError
 
 if TYPE_CHECKING:
     from riesbuch.history.almanac import Almanac, Anniversary
+    from riesbuch.history.match_lines import Connection
 
 _MATCHES = (
     Column(key="date", title="Date"),
@@ -45,49 +56,80 @@ _LEAP_YEAR = 2024
 @click.command("almanac")
 @click.argument("day", required=False, metavar="[MM-DD]")
 @click.option(
-    "--year", type=click.IntRange(1000, 2999), help="The year to look from; without it, this one."
+    "--year",
+    type=click.IntRange(1000, 2999),
+    help="The year to look from, at the years before; without it, that of the last match.",
 )
 @format_option
 @pass_session
 def command(session: Session, day: str | None, year: int | None, output_format: str) -> None:
-    """What happened on this day in years before, and anniversaries coming up.
+    """What happened on this day, and anniversaries coming up.
 
-    Without MM-DD the day is today. Anniversaries are round ones (10, 20, 25, 50, 75, 100 … years):
-    within 30 days those of teams' first matches and of the highest team total on record, and over
-    the whole year those of clubs and championships.
+    Without MM-DD the day is that of the last match on record; no clock is looked at. Anniversaries
+    are round ones (10, 20, 25, 50, 75, 100 … years): within 30 days those of teams' first matches
+    and of the highest team total on record, and over the whole year those of clubs and
+    championships.
     """
     from riesbuch.history.almanac import almanac
+    from riesbuch.history.left_out import sheets_with_errors
+    from riesbuch.history.match_lines import last_day
 
-    today = datetime.date.today()
-    month_and_day = f"{today:%m-%d}" if day is None else _checked(day)
+    month_and_day = None if day is None else _checked(day)
     connection = session.index().connection()
-    found = almanac(connection, month_and_day, today.year if year is None else year)
+    last = last_day(connection)
+    seen_from = last.year if year is None and last is not None else year
+    if month_and_day is None and last is not None:
+        month_and_day = f"{last:%m-%d}"
+    if month_and_day is None or seen_from is None:
+        raise UsageError(
+            "no match that counts is on record, so there is no last one to look from; name the"
+            " day and --year"
+        )
+    found = almanac(connection, month_and_day, seen_from, whole_year=year is None)
     names = team_names(connection)
     names.update(connection.execute("SELECT club, name FROM clubs").fetchall())
+    with_errors = sheets_with_errors(connection)
     known = sum(line.strike_by_strike for line in found.matches)
     sections = []
     if found.matches or output_format == "csv":
-        sections.append(Section(title="On this day", view=_matches_view(found, names)))
+        view = _matches_view(found, names)
+        sections.append(Section(title=f"On this day, {found.day}", view=view))
     if found.anniversaries and output_format != "csv":
-        view = _anniversaries_view(found, names)
-        sections.append(Section(title="Anniversaries", view=view))
+        view = _anniversaries_view(found, {**names, **_carried_on(connection)})
+        title = f"Anniversaries, seen from {found.seen_from}"
+        sections.append(Section(title=title, view=view))
     data = {
         "day": found.day,
         "year": found.seen_from.year,
         "matches": [match_data(line, line.winning_team) for line in found.matches],
         "anniversaries": [_data(each) for each in found.anniversaries],
         "basis": {"matches": len(found.matches), "strike_by_strike": known},
+        "with_errors": with_errors,
+        "searched": found.searched,
+        "team_totals": {"known": found.known_sides, "of": found.sides},
     }
     if not sections and output_format != "json":
         click.echo(f"Nothing is on record for {found.day}, and no anniversary is near.")
+        for note in errors_note(with_errors):
+            click.echo(note)
         return
-    print_answer(Answer(sections=sections, notes=_notes(found, known), data=data), output_format)
+    notes = [*_notes(found, known), *errors_note(with_errors)]
+    print_answer(Answer(sections=sections, notes=notes, data=data), output_format)
+
+
+def _carried_on(connection: Connection) -> dict[str, str]:
+    """Names of teams whose club was merged into others, with those that carry it on."""
+    clubs: dict[tuple[str, str], list[str]] = {}
+    for team, name, club in connection.execute(
+        "SELECT t.team, t.name, c.name FROM mergers AS m JOIN teams AS t ON t.club = m.merged"
+        " JOIN clubs AS c ON c.club = m.club WHERE m.club <> m.merged ORDER BY t.team, c.name"
+    ):
+        clubs.setdefault((team, name), []).append(club)
+    return {team: f"{name} (now {joined(into)})" for (team, name), into in clubs.items()}
 
 
 def _checked(day: str) -> str:
     """``day`` as written, which some year must have."""
-    from riesbuch.problems import UsageError
-
     written = re.fullmatch(r"([0-9]{2})-([0-9]{2})", day)
     if written is None:
         raise UsageError(f"`{day}` is not a day; write month and day like 05-10")
@@ -105,6 +147,8 @@ def _notes(found: Almanac, strike_by_strike: int) -> list[str]:
     notes = []
     if found.matches:
         notes.append(basis_note(len(found.matches), strike_by_strike))
+    else:
+        notes.append(f"Of {matches(found.searched)} that count, none was on {found.day}.")
     told = {each.what for each in found.anniversaries}
     if FIRST_MATCH in told:
         notes.append(f"First matches: the first of {found.searched} that count.")

@@ -9,10 +9,21 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import Cell, Column, TableView, format_option, print_json, print_view
+from riesbuch.cli.match_lines import errors_note, matches, strike_by_strike
+from riesbuch.cli.output import (
+    Answer,
+    Cell,
+    Column,
+    Section,
+    TableView,
+    counted,
+    format_option,
+    print_answer,
+)
 
 if TYPE_CHECKING:
     from riesbuch.history.ask import Reply, Value
+    from riesbuch.history.match_lines import Connection
 
 
 @click.command("ask")
@@ -34,18 +45,32 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
     import time
 
     from riesbuch.history.ask import ask
+    from riesbuch.history.left_out import sheets_with_errors
 
     if sql == "-":
-        sql = sys.stdin.buffer.read().decode("utf-8-sig", "replace")
+        sql = sys.stdin.buffer.read().decode("utf-8-sig", "surrogateescape")
     connection = session.index().connection()
     end = time.monotonic() + seconds
     reply = ask(connection, sql, lambda: time.monotonic() > end)
+    notes = [_basis(connection), *errors_note(sheets_with_errors(connection))]
     if not reply.rows and output_format in ("table", "markdown"):
         click.echo("There is nothing that answers to this.")
-    elif output_format == "json":
-        print_json(_data(reply))
-    else:
-        print_view(_view(reply), output_format)
+        for note in notes:
+            click.echo(note)
+        return
+    data = _data(reply) if output_format == "json" else []
+    section = Section(title="", view=_view(reply))
+    print_answer(Answer(sections=(section,), notes=notes, data=data), output_format)
+
+
+def _basis(connection: Connection) -> str:
+    (sheets,) = connection.execute("SELECT count(*) FROM matches").fetchone()
+    whole, known = strike_by_strike(connection, None)
+    verb = "is" if known == 1 else "are"
+    return (
+        f"Asked of {counted(sheets, 'sheet')}: of {matches(whole)} that count, {known:,} {verb}"
+        " known strike by strike."
+    )
 
 
 def _view(reply: Reply) -> TableView:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.match_lines import errors_note, unreadable_note
 from riesbuch.cli.output import (
     Answer,
     Cell,
@@ -36,6 +37,16 @@ _SEASONS = (
     Column(key="best", title="Best", is_number=True),
     Column(key="rank_points", title="Rank points", is_number=True),
     Column(key="rank", title="Rank", is_number=True),
+)
+_KEYS = (
+    "player", "season", "competition", "team", "matches", "strikes", "points", "average", "best",
+    "rank_points", "rank", "ranked", "player_name", "team_name",
+)  # fmt: skip
+_TEAMS = (
+    Column(key="team", title="Team"),
+    Column(key="matches", title="Matches", is_number=True),
+    Column(key="first", title="First"),
+    Column(key="last", title="Last"),
 )
 _EVENTS = (
     Column(key="what", title="What"),
@@ -78,6 +89,8 @@ def _answer(found: Career, team_name: Callable[[str], str]) -> Answer:
     name = found.person.name
     title = name if name == found.person.id else f"{name} ({found.person.id})"
     sections = [Section(title=title, view=_seasons(found, team_name))]
+    if len(found.teams) > 1:
+        sections.append(Section(title="Teams", view=_teams(found, team_name)))
     events = [*_firsts(found), *_bests(found)]
     sections.append(Section(title="Best and longest", view=_events(events)))
     if found.milestones:
@@ -134,7 +147,14 @@ def _seasons(found: Career, team_name: Callable[[str], str]) -> TableView:
                 "",
             ]
         )
-    return TableView(columns=_SEASONS, rows=rows, data=None, records=records)
+    return TableView(columns=_SEASONS, rows=rows, data=None, records=records, keys=_KEYS)
+
+
+def _teams(found: Career, team_name: Callable[[str], str]) -> TableView:
+    rows: list[list[Cell]] = [
+        [team_name(each.team), each.matches, each.first, each.last] for each in found.teams
+    ]
+    return TableView(columns=_TEAMS, rows=rows, data=None)
 
 
 def _firsts(found: Career) -> list[list[Cell]]:
@@ -201,12 +221,7 @@ def _notes(found: Career) -> list[str]:
         notes.append(
             f"{_matches(found.unknown)} with an unknown strike of the player {left} left out."
         )
-    if found.with_errors:
-        notes.append(
-            f"{counted(found.with_errors, 'sheet')} with errors left out; `riesbuch check` says"
-            " what to mend."
-        )
-    return notes
+    return [*notes, *errors_note(found.with_errors), *unreadable_note(found.unreadable)]
 
 
 def _matches(number: int) -> str:
@@ -269,5 +284,7 @@ def _data(found: Career) -> dict[str, Any]:
             "matches": len(found.appearances),
             "strike_by_strike": found.strike_by_strike,
             "left_out": found.unknown,
+            "with_errors": found.with_errors,
+            "unreadable": found.unreadable,
         },
     }

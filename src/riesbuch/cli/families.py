@@ -9,19 +9,23 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import basis_note
+from riesbuch.cli.match_lines import basis_note, errors_note
 from riesbuch.cli.output import (
     Answer,
     Cell,
     Column,
     Section,
     TableView,
+    counted,
     format_option,
+    in_ranges,
     print_answer,
 )
+from riesbuch.cli.party_notes import carried_on_note, former_name_data, former_name_notes
 
 if TYPE_CHECKING:
     from riesbuch.history.families import Families
+    from riesbuch.history.match_lines import Connection
 
 _LINES = (
     Column(key="line", title="Line", is_number=True),
@@ -55,17 +59,32 @@ def command(session: Session, club: str | None, output_format: str) -> None:
     """Parents and children in the records, and which of them struck side by side."""
     from riesbuch.history.families import families
 
-    found = families(session.index().connection(), club)
+    connection = session.index().connection()
+    found = families(connection, club)
+    notes = _notes_on_club(connection, found)
     if not found.lines and output_format in ("table", "markdown"):
         whose = "of that club " if club else ""
-        click.echo(f"No line of parents and children {whose}is known; `parents` in a player's file"
-                   " says who they are.")  # fmt: skip
-        click.echo(basis_note(found.matches, found.strike_by_strike))
+        click.echo(
+            f"No line of parents and children {whose}is known; a player's `parents` say who it is."
+        )
+        basis = basis_note(found.matches, found.strike_by_strike)
+        for note in (*notes, basis, *errors_note(found.with_errors)):
+            click.echo(note)
         return
-    print_answer(_answer(found, output_format), output_format)
+    print_answer(_answer(found, notes, output_format), output_format)
 
 
-def _answer(found: Families, output_format: str) -> Answer:
+def _notes_on_club(connection: Connection, found: Families) -> list[str]:
+    if found.party is None:
+        return []
+    teams = [team for team, _ in found.party.teams]
+    return [
+        *carried_on_note(connection, found.party, teams),
+        *former_name_notes(connection, found.formerly),
+    ]
+
+
+def _answer(found: Families, notes_on_club: Sequence[str], output_format: str) -> Answer:
     whole = output_format == "markdown"
     sections = [Section(title="Lines of parents and children", view=_lines(found, whole))]
     if output_format == "csv":
@@ -77,13 +96,28 @@ def _answer(found: Families, output_format: str) -> Answer:
         title = "Generations side by side in one match"
         sections.append(Section(title=title, view=_together(found, whole)))
     notes = [
+        _summary(found),
+        *notes_on_club,
         basis_note(found.matches, found.strike_by_strike),
         f"Who struck is known of {found.players_known}, at least on one side;"
         " – stands for no such match.",
     ]
     if not found.together:
         notes.append("No generations are known side by side in one match.")
+    notes += errors_note(found.with_errors)
     return Answer(sections=sections, notes=notes, data=_data(found))
+
+
+def _summary(found: Families) -> str:
+    """What the tables come to, which may be long."""
+    longest = max(map(len, found.lines), default=0)
+    summary = f"{counted(len(found.lines), 'line')}"
+    if longest:
+        summary += f", {'of' if len(found.lines) == 1 else 'the longest of'} {longest} generations"
+    if found.together:
+        most = max(len(each.players) for each in found.together)
+        summary += f", side by side at most {most}"
+    return f"{summary}."
 
 
 def _lines(found: Families, whole: bool) -> TableView:
@@ -91,7 +125,7 @@ def _lines(found: Families, whole: bool) -> TableView:
     for number, line in enumerate(found.lines, start=1):
         for generation, kin in enumerate(line, start=1):
             front: list[Cell] = [number if generation == 1 else "", generation, kin.name]
-            rows += _wrapped(front, _years(kin.seasons), "lines", whole)
+            rows += _wrapped(front, in_ranges(kin.seasons), "lines", whole)
     return TableView(columns=_LINES, rows=rows, data=None)
 
 
@@ -127,17 +161,6 @@ def _named(found: Families, players: Sequence[str]) -> str:
     return f"{_HOLDS}– ".join(name.replace(" ", _HOLDS) for name in names)
 
 
-def _years(seasons: Sequence[int]) -> str:
-    """Seasons as in "1958, 1965–1971"."""
-    runs: list[list[int]] = []
-    for season in seasons:
-        if runs and runs[-1][1] == season - 1:
-            runs[-1][1] = season
-        else:
-            runs.append([season, season])
-    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in runs)
-
-
 def _records(found: Families) -> TableView:
     rows: list[list[Cell]] = [
         [number, generation, kin.player, kin.name, " ".join(map(str, kin.seasons)),
@@ -151,6 +174,9 @@ def _records(found: Families) -> TableView:
 
 def _data(found: Families) -> object:
     return {
+        "club": None if found.party is None else found.party.id,
+        "merged_from": [] if found.party is None else list(found.party.predecessors),
+        "formerly": former_name_data(found.formerly),
         "lines": [
             {
                 "generations": len(line),
@@ -181,4 +207,5 @@ def _data(found: Families) -> object:
             "strike_by_strike": found.strike_by_strike,
             "players_known": found.players_known,
         },
+        "with_errors": found.with_errors,
     }

@@ -8,7 +8,7 @@ import click
 
 from riesbuch.cli.completion import competitions
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import basis_note, matches, strike_by_strike, team_names
+from riesbuch.cli.match_lines import basis_note, errors_note, matches, strike_by_strike, team_names
 from riesbuch.cli.output import (
     Answer,
     Cell,
@@ -20,7 +20,7 @@ from riesbuch.cli.output import (
 )
 
 if TYPE_CHECKING:
-    from riesbuch.history.honours import Honours
+    from riesbuch.history.honours import Gap, Honours
 
 _COLUMNS = (
     Column(key="season", title="Season"),
@@ -30,12 +30,9 @@ _COLUMNS = (
     Column(key="relegated", title="Relegated"),
     Column(key="best_strikers", title="Best striker"),
 )
-_NO_RECORDS = tuple(
-    Column(key=key, title=key)
-    for key in (
-        "season", "competition", "name", "kind", "complete", "played", "planned", "champions",
-        "promoted", "relegated", "best_strikers",
-    )
+_KEYS = (
+    "season", "competition", "name", "kind", "complete", "played", "planned", "champions",
+    "promoted", "relegated", "best_strikers",
 )  # fmt: skip
 """What heads the CSV where there is nothing; `_data` has the same keys."""
 
@@ -53,7 +50,8 @@ def command(session: Session, competition: str | None, output_format: str) -> No
     their place, and its best striker is the best so far. Years without a record are gaps, those
     of a single competition too.
     """
-    from riesbuch.history.honours import honours
+    from riesbuch.history.honours import gaps, honours
+    from riesbuch.history.left_out import sheets_with_errors
 
     connection = session.index().connection()
     found = honours(connection, competition)
@@ -64,7 +62,7 @@ def command(session: Session, competition: str | None, output_format: str) -> No
     whole, known = strike_by_strike(connection, competition)
     data = [_data(each) for each in found]
     view = TableView(
-        columns=_COLUMNS if found else _NO_RECORDS,
+        columns=_COLUMNS,
         rows=_rows(found, team_names(connection), players),
         data=data,
         records=[
@@ -72,11 +70,22 @@ def command(session: Session, competition: str | None, output_format: str) -> No
              each.items()}
             for each in data
         ],
+        keys=_KEYS,
     )  # fmt: skip
+    missing = list(gaps(found))
+    with_errors = sheets_with_errors(connection, competition)
+    notes = [basis_note(whole, known), *errors_note(with_errors)]
+    if missing and output_format == "csv":
+        notes.append(f"No record: {', '.join(map(_gap, missing))}.")
     answer = Answer(
         sections=(Section(title="", view=view),),
-        notes=(basis_note(whole, known),),
-        data={"honours": data, "basis": {"matches": whole, "strike_by_strike": known}},
+        notes=notes,
+        data={
+            "honours": data,
+            "gaps": [each._asdict() for each in missing],
+            "basis": {"matches": whole, "strike_by_strike": known},
+            "with_errors": with_errors,
+        },
     )
     print_answer(answer, output_format)
 
@@ -94,6 +103,8 @@ def _rows(
                 champions = f"({matches(each.played)})"
             else:
                 champions = f"({each.played} of {matches(each.planned)})"
+        elif each.kind == "cup" and not each.champions:
+            champions = "unknown"
         best = ", ".join(players.get(key, key) for key in each.best_strikers) or None
         rows.append(
             (
@@ -108,11 +119,18 @@ def _rows(
                 ],
             )
         )
-    for first, last, competition in gaps(found):
-        years = str(first) if first == last else f"{first}–{last}"
-        missing = ["no record", None] if competition is None else [competition, "no record"]
-        rows.append((last, [years, *missing, None, None, None]))
+    for gap in gaps(found):
+        missing = ["no record", None] if gap.competition is None else [gap.competition, "no record"]
+        rows.append((gap.last, [_years(gap), *missing, None, None, None]))
     return [row for _, row in sorted(rows, key=lambda pair: -pair[0])]
+
+
+def _years(gap: Gap) -> str:
+    return str(gap.first) if gap.first == gap.last else f"{gap.first}–{gap.last}"
+
+
+def _gap(gap: Gap) -> str:
+    return _years(gap) if gap.competition is None else f"{gap.competition} {_years(gap)}"
 
 
 def _data(each: Honours) -> dict[str, Cell | list[str]]:

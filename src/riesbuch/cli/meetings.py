@@ -14,6 +14,7 @@ from riesbuch.cli.match_lines import (
     match_data,
     pair,
     team_names,
+    unreadable_note,
 )
 from riesbuch.cli.output import (
     Answer,
@@ -24,6 +25,12 @@ from riesbuch.cli.output import (
     counted,
     format_option,
     print_answer,
+)
+from riesbuch.cli.party_notes import (
+    carried_on_note,
+    former_name_data,
+    former_name_notes,
+    joined,
 )
 
 if TYPE_CHECKING:
@@ -155,36 +162,21 @@ def _notes(connection: Connection, found: Meetings) -> list[str]:
 
 
 def _notes_on_teams(connection: Connection, found: Meetings) -> list[str]:
-    from riesbuch.history.clubs import club_name
-
     notes: list[str] = []
     for balance, teams in zip(found.balances, found.teams, strict=True):
-        carried_on = [
-            club_name(connection, club)
-            for club in balance.party.predecessors
-            if any(team.rpartition("-")[0] == club for team in teams)
-        ]
-        if carried_on:
-            notes.append(
-                f"{balance.party.name} stands for {_joined(carried_on)} too,"
-                " whose history it carries on."
-            )
+        notes += carried_on_note(connection, balance.party, teams)
+    notes += former_name_notes(connection, found.formerly)
     if found.claimed_twice:
         notes.append(
-            f"Left out, because both carry on their history: {_joined(found.claimed_twice)}."
+            f"Left out, because both carry on their history: {joined(found.claimed_twice)}."
         )
     if found.not_counted:
         notes.append(
             f"Left out: {counted(found.not_counted, 'sheet')} that"
-            f" {'counts' if found.not_counted == 1 else 'count'} nowhere (postponed, annulled, a"
-            " draft, kept out of the tables, without a known winner, or with errors)."
+            f" {'counts' if found.not_counted == 1 else 'count'} nowhere: put off, annulled, draft,"
+            " open, kept out or with errors."
         )
-    return notes
-
-
-def _joined(words: list[str] | tuple[str, ...]) -> str:
-    *front, last = words
-    return f"{', '.join(front)} and {last}" if front else last
+    return notes + unreadable_note(found.unreadable)
 
 
 def _data(found: Meetings) -> dict[str, object]:
@@ -202,7 +194,11 @@ def _data(found: Meetings) -> dict[str, object]:
         "decided_by": dict(found.decided_by),
         "run": run and {"winner": run.winner, "matches": run.matches, "since": run.since},
         "teams": _teams_data(found),
+        "merged_from": {each.party.id: list(each.party.predecessors) for each in found.balances},
+        "formerly": former_name_data(found.formerly),
+        "claimed_twice": list(found.claimed_twice),
         "not_counted": found.not_counted,
+        "unreadable": found.unreadable,
         "basis": {"matches": len(found.meetings), "strike_by_strike": found.strike_by_strike},
     }  # fmt: skip
 

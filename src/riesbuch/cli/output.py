@@ -4,7 +4,7 @@ import csv
 import io
 import json
 import textwrap
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, NamedTuple, TypeVar
 
 import click
@@ -25,12 +25,14 @@ class Column(NamedTuple):
 
 class TableView(NamedTuple):
     """Rows for people, and what the same command gives as JSON and as CSV. ``records`` are the
-    CSV's rows where they are not the ``rows``: with identifiers beside the names."""
+    CSV's rows where they are not the ``rows``: with identifiers beside the names. ``keys`` head
+    them where there may be none, which tell no keys."""
 
     columns: Sequence[Column]
     rows: Sequence[Sequence[Cell]]
     data: object
     records: Sequence[Mapping[str, Cell]] | None = None
+    keys: Sequence[str] = ()
 
 
 class Section(NamedTuple):
@@ -42,7 +44,8 @@ class Section(NamedTuple):
 
 class Answer(NamedTuple):
     """The answer to a question: tables for people, notes under them, and the whole as JSON. As
-    CSV only the first table is printed."""
+    CSV only the first table is printed. What has no room for notes, which are CSV and JSON that
+    is a list, has them on standard error."""
 
     sections: Sequence[Section]
     notes: Sequence[str]
@@ -50,11 +53,14 @@ class Answer(NamedTuple):
 
 
 def print_answer(answer: Answer, output_format: str) -> None:
-    if output_format == "json":
-        print_json(answer.data)
-        return
-    if output_format == "csv":
-        print_csv(answer.sections[0].view)
+    if output_format in ("json", "csv"):
+        if output_format == "json":
+            print_json(answer.data)
+        else:
+            print_csv(answer.sections[0].view)
+        if output_format == "csv" or isinstance(answer.data, list):
+            for note in answer.notes:
+                say(note)
         return
     markdown = output_format == "markdown"
     for number, section in enumerate(answer.sections):
@@ -96,7 +102,7 @@ def print_json(data: object) -> None:
 def print_csv(view: TableView) -> None:
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    keys = [column.key for column in view.columns]
+    keys = view.keys or [column.key for column in view.columns]
     rows = view.rows
     if view.records:
         keys = list(view.records[0])
@@ -107,36 +113,29 @@ def print_csv(view: TableView) -> None:
 
 
 def print_table(view: TableView, *, markdown: bool) -> None:
-    import tabulate
-
-    # Two blanks more a column would push the striker table over 100 columns.
-    tabulate.MIN_PADDING = 0
+    from riesbuch.cli.layout import piped, ruled
 
     def shown(cell: Cell) -> str:
         text = "–" if cell is None else " ".join(str(cell).split())
         return _markdown_cell(text) if markdown else text
 
     rows = [[shown(cell) for cell in row] for row in view.rows]
-    table = tabulate.tabulate(
-        rows,
-        headers=[
-            column.title if markdown else _folded_title(column.title, [row[index] for row in rows])
-            for index, column in enumerate(view.columns)
-        ],
-        tablefmt="pipe" if markdown else "simple",
-        colalign=[("right" if column.is_number else "left") for column in view.columns]
-        if rows
-        else None,
-        disable_numparse=True,
-    )
-    click.echo("\n".join(line.rstrip() for line in table.splitlines()))
+    right = [column.is_number for column in view.columns]
+    if markdown:
+        click.echo(piped([column.title for column in view.columns], rows, right))
+        return
+    titles = [
+        _folded_title(column.title, [row[index] for row in rows])
+        for index, column in enumerate(view.columns)
+    ]
+    click.echo(ruled(titles, rows, right))
 
 
-def _folded_title(title: str, cells: Sequence[str]) -> str:
+def _folded_title(title: str, cells: Sequence[str]) -> list[str]:
     """The title in as many lines as the column's cells make it narrow."""
     words = title.split() or [""]
     width = max(len(each) for each in (*words, *cells))
-    return "\n".join(textwrap.wrap(title, width, break_long_words=False))
+    return textwrap.wrap(title, width, break_long_words=False) or [""]
 
 
 def _markdown_cell(text: str) -> str:
@@ -154,8 +153,19 @@ def two_decimals(whole: int, parts: int) -> str | None:
 
 
 def counted(number: int, noun: str) -> str:
-    """ "1 sheet", "2 sheets"."""
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+    """ "1 sheet", "2 sheets", "6,600 sheets"."""
+    return f"{number} {noun}" if number == 1 else f"{number:,} {noun}s"
+
+
+def in_ranges(years: Iterable[int]) -> str:
+    """Years in order as in "1958, 1965–1971"."""
+    runs: list[list[int]] = []
+    for year in years:
+        if runs and runs[-1][1] == year - 1:
+            runs[-1][1] = year
+        else:
+            runs.append([year, year])
+    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in runs)
 
 
 def say(message: str) -> None:

@@ -69,8 +69,9 @@ def command(
 ) -> None:
     """Highest, longest and closest over all seasons, each with its date and sheet."""
     from riesbuch.cli.output import print_answer
+    from riesbuch.cli.party_notes import former_name_notes
     from riesbuch.cli.records_output import Asked, records_answer, sentence
-    from riesbuch.history.clubs import club_name, find_party
+    from riesbuch.history.clubs import club_name, find_party, former_names
     from riesbuch.history.records import holders_names, record_book
     from riesbuch.history.scope import Scope, find_competition
     from riesbuch.problems import UsageError
@@ -88,10 +89,12 @@ def command(
         teams=None if party is None else tuple(team for team, _ in party.teams),
     )
     book = record_book(connection, scope, least_strikes, ages=ages)
-    asked = Asked(scope=scope, party=party, least_strikes=least_strikes)
+    formerly = () if party is None else former_names(connection, party, book.first)
+    asked = Asked(scope=scope, party=party, formerly=formerly, least_strikes=least_strikes)
     if not book.matches and output_format in ("table", "markdown"):
         click.echo(sentence(asked))
         return
     merged = [club_name(connection, each) for each in party.predecessors] if party else []
-    answer = records_answer(asked, book, holders_names(connection, book), merged)
+    on_names = former_name_notes(connection, formerly)
+    answer = records_answer(asked, book, holders_names(connection, book), merged, on_names)
     print_answer(answer, output_format)

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from riesbuch.cli.match_lines import errors_note
 from riesbuch.cli.output import Answer, Cell, Column, Section, TableView, counted
-from riesbuch.history.clubs import Party
+from riesbuch.cli.party_notes import former_name_data, joined
+from riesbuch.history.clubs import FormerName, Party
 from riesbuch.history.records import RecordBook
 from riesbuch.history.scope import Holder, Record, Scope
 
@@ -65,10 +67,12 @@ _RUNS = ("clean_run", "winning_run")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """What the records were asked of; ``party`` is the club or team."""
+    """What the records were asked of; ``party`` is the club or team, ``formerly`` are its names
+    in the time that is asked of."""
 
     scope: Scope
     party: Party | None
+    formerly: Sequence[FormerName]
     least_strikes: int
 
 
@@ -88,10 +92,15 @@ def sentence(asked: Asked) -> str:
 
 
 def records_answer(
-    asked: Asked, book: RecordBook, names: Mapping[str, str], merged: Sequence[str]
+    asked: Asked,
+    book: RecordBook,
+    names: Mapping[str, str],
+    merged: Sequence[str],
+    on_names: Sequence[str],
 ) -> Answer:
     """The records that somebody holds, one table each, and what they rest on; ``names`` are
-    those of teams and players, ``merged`` of clubs merged into the one asked of."""
+    those of teams and players, ``merged`` of clubs merged into the one asked of, and
+    ``on_names`` says what that was called before."""
     lines = [line for each in book.records for line in _records(each, names)]
     held = [each for each in book.records if each.holders]
     sections = [
@@ -100,7 +109,7 @@ def records_answer(
     ]
     if not sections:
         sections = [Section(title="", view=TableView(columns=_CSV, rows=(), data=None))]
-    notes = _notes(asked, book, merged)
+    notes = _notes(asked, book, merged, on_names)
     return Answer(sections=sections, notes=notes, data=_data(asked, book))
 
 
@@ -187,13 +196,15 @@ def _records(each: Record, names: Mapping[str, str]) -> list[dict[str, Cell]]:
     ]
 
 
-def _notes(asked: Asked, book: RecordBook, merged: Sequence[str]) -> list[str]:
+def _notes(
+    asked: Asked, book: RecordBook, merged: Sequence[str], on_names: Sequence[str]
+) -> list[str]:
     notes = []
     if asked.party is not None and merged:
         notes.append(
-            f"The records of {asked.party.name} include those of {' and '.join(merged)}, merged"
-            " into it."
+            f"The records of {asked.party.name} include those of {joined(merged)}, merged into it."
         )
+    notes += on_names
     notes.append(
         f"Of {_counted(book.matches, 'match')}, {book.strike_by_strike:,}"
         f" {'is' if book.strike_by_strike == 1 else 'are'} known strike by strike on both sides."
@@ -216,11 +227,7 @@ def _notes(asked: Asked, book: RecordBook, merged: Sequence[str]) -> list[str]:
             f" {'is' if book.incomplete == 1 else 'are'} not complete; a run passes over matches"
             " without a sheet."
         )
-    if book.with_errors:
-        notes.append(
-            f"{counted(book.with_errors, 'sheet')} with errors left out; `riesbuch check` says"
-            " what to mend."
-        )
+    notes += errors_note(book.with_errors)
     titles = [RECORD_TITLES[each.kind] for each in book.records if not each.holders]
     nobody = [title[0].lower() + title[1:] for title in titles]
     if nobody:
@@ -232,11 +239,15 @@ def _data(asked: Asked, book: RecordBook) -> dict[str, Any]:
     party, scope = asked.party, asked.scope
     return {
         "basis": {"matches": book.matches, "strike_by_strike": book.strike_by_strike},
+        "open_results": book.open_results,
+        "competitions": {"of": book.competitions, "incomplete": book.incomplete},
+        "with_errors": book.with_errors,
         "competition": scope.competition,
         "since": scope.since,
         "until": scope.until,
         "club": None if party is None else party.id,
         "merged_from": [] if party is None else list(party.predecessors),
+        "formerly": former_name_data(asked.formerly),
         "least_strikes": asked.least_strikes,
         "records": [record_data(each) for each in book.records],
     }

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import Column, TableView, format_option, print_view
+from riesbuch.cli.output import Answer, Column, Section, TableView, format_option, print_answer
+from riesbuch.cli.table_notes import standings_notes
 from riesbuch.cli.tables import Table, TableMatter, competition_options, competition_table
 
 if TYPE_CHECKING:
@@ -35,7 +36,10 @@ def command(
     table = competition_table(
         session, "standings", competition, season, until, rule_set, _standings
     )
-    print_view(standings_view(table), output_format)
+    view = standings_view(table)
+    notes = standings_notes(table.scope, table.basis)
+    answer = Answer(sections=(Section(title="", view=view),), notes=notes, data=view.data)
+    print_answer(answer, output_format)
     return 1 if table.left_out else 0
 
 
@@ -57,6 +61,8 @@ _COLUMNS = (
     Column(key="rank_points", title="Rank points", is_number=True),
 )
 
+_KEYS = (*(column.key for column in _COLUMNS), "team_name")
+
 
 def standings_view(table: Table) -> TableView:
     columns = _COLUMNS if table.is_league else _COLUMNS[:-1]
@@ -66,4 +72,4 @@ def standings_view(table: Table) -> TableView:
         for row in data
     ]
     records = [{**row, "team_name": table.team(row["team"])} for row in data]
-    return TableView(columns=columns, rows=shown, data=data, records=records)
+    return TableView(columns=columns, rows=shown, data=data, records=records, keys=_KEYS)

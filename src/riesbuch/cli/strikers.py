@@ -9,7 +9,16 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import Column, TableView, format_option, print_view, two_decimals
+from riesbuch.cli.output import (
+    Answer,
+    Column,
+    Section,
+    TableView,
+    format_option,
+    print_answer,
+    two_decimals,
+)
+from riesbuch.cli.table_notes import strikers_notes
 from riesbuch.cli.tables import Table, TableMatter, competition_options, competition_table
 
 if TYPE_CHECKING:
@@ -34,7 +43,10 @@ def command(
     errors count nowhere; they are named, and the exit status is then 1.
     """
     table = competition_table(session, "strikers", competition, season, until, rule_set, _strikers)
-    print_view(strikers_view(table), output_format)
+    view = strikers_view(table)
+    notes = strikers_notes(table.scope, table.basis)
+    answer = Answer(sections=(Section(title="", view=view),), notes=notes, data=view.data)
+    print_answer(answer, output_format)
     return 1 if table.left_out else 0
 
 
@@ -57,6 +69,8 @@ _COLUMNS = (
     Column(key="rank_points", title="Rank points", is_number=True),
 )
 
+_KEYS = (*(column.key for column in _COLUMNS), "player_name", "team_name")
+
 
 def strikers_view(table: Table) -> TableView:
     data, shown, records = [], [], []
@@ -68,4 +82,4 @@ def strikers_view(table: Table) -> TableView:
         named = {**figures, "player": player, "team": team, "average": average}
         shown.append([named[column.key] for column in _COLUMNS])
         records.append({**figures, "average": average, "player_name": player, "team_name": team})
-    return TableView(columns=_COLUMNS, rows=shown, data=data, records=records)
+    return TableView(columns=_COLUMNS, rows=shown, data=data, records=records, keys=_KEYS)

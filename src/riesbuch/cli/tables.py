@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from riesbuch.cli.completion import competitions, rule_sets, season_years
-from riesbuch.cli.output import counted, say
+from riesbuch.cli.output import counted, in_ranges, say
+from riesbuch.cli.table_notes import TableBasis, TableScope, basis_of, stored_basis
 
 if TYPE_CHECKING:
     from riesbuch.archive import Archive
@@ -70,6 +71,8 @@ class Table:
     """A competition's table, its ``rows`` by column. ``left_out`` are the paths of sheets with
     errors, which count nowhere."""
 
+    scope: TableScope
+    basis: TableBasis
     is_league: bool
     rows: Sequence[Mapping[str, Any]]
     team_names: Mapping[str, str]
@@ -103,6 +106,14 @@ def competition_table(
     matter = table_matter(session, competition, season, rule_set)
     register = matter.archive.register
     return Table(
+        scope=TableScope(
+            matter.year,
+            matter.competition.id,
+            until,
+            rule_set or matter.competition.rules,
+            matter.competition.rules,
+        ),
+        basis=basis_of(matter.tallies, until),
         is_league=matter.competition.kind is CompetitionKind.LEAGUE,
         rows=[row._asdict() for row in work_out(matter, until)],
         team_names={str(team): shown for team, shown in register.team_names.items()},
@@ -138,6 +149,8 @@ def stored_table(session: Session, table: str, key: str | None, year: int | None
             (candidate, key, candidate),
         )
         return Table(
+            scope=TableScope(candidate, key),
+            basis=stored_basis(connection, candidate, key),
             is_league=found[0] == "league",
             rows=[dict(zip(columns, row, strict=True)) for row in cursor],
             team_names=dict(connection.execute("SELECT team, name FROM teams")),
@@ -154,6 +167,7 @@ class TableMatter:
     """What a table is made of, where it is not the whole season's under its own rules."""
 
     archive: Archive
+    year: int
     competition: Competition
     rules: RuleSet
     tallies: Sequence[Tally]
@@ -185,6 +199,7 @@ def table_matter(
     say_left_out(left_out)
     return TableMatter(
         archive=archive,
+        year=year,
         competition=competition,
         rules=rules,
         tallies=tallies,
@@ -235,21 +250,28 @@ def find_competition(
         every = dict.fromkeys(
             each.id for season in seasons.values() for each in season.competitions
         )
-        listed = f"the competitions are {', '.join(every)}" if every else _NONE_LISTED
+        listed = _listed(every)
         raise UsageError(f"name a competition: {listed}")
     if year is not None and year not in seasons:
-        known = ", ".join(str(each) for each in sorted(seasons)) or "none"
+        known = in_ranges(sorted(seasons)) or "none"
         raise UsageError(f"there is no season {year} that can be read; the seasons are {known}")
     chosen = [seasons[year]] if year is not None else [seasons[each] for each in sorted(seasons)]
     keys = dict.fromkeys(each.id for season in chosen for each in season.competitions)
     with_key = sorted(each for each in seasons if seasons[each].competition(key))
     if with_key:
-        advice = f"it is in {', '.join(str(each) for each in with_key)}"
+        advice = f"it is in {in_ranges(with_key)}"
     else:
-        listed = f"the competitions are {', '.join(keys)}" if keys else _NONE_LISTED
-        advice = did_you_mean(key, keys) or listed
+        advice = did_you_mean(key, keys) or _listed(keys)
     where = f"season {year} has no" if year is not None else "there is no"
     raise UsageError(f"{where} competition `{key}`; {advice}")
+
+
+def _listed(keys: Iterable[str]) -> str:
+    """The competitions that there are."""
+    every = list(keys)
+    if len(every) == 1:
+        return f"the only one is {every[0]}"
+    return f"the competitions are {', '.join(every)}" if every else _NONE_LISTED
 
 
 def _find_rules(archive: Archive, competition: Competition, rule_set: str | None) -> RuleSet:

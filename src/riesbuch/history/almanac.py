@@ -38,8 +38,8 @@ class Anniversary:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Almanac:
     """``day`` is like 05-10 and ``seen_from`` the day in the year that is looked from, which for
-    29 February is 1 March where there is none. ``matches`` are those of the day in years before,
-    the newest first; ``searched`` is how many matches the teams' first ones were looked for in;
+    29 February is 1 March where there is none. ``matches`` are those of the day, the newest first;
+    ``searched`` is how many matches the teams' first ones were looked for in;
     team totals are known of ``known_sides`` of ``sides``."""
 
     day: str
@@ -51,12 +51,15 @@ class Almanac:
     sides: int
 
 
-def almanac(connection: Connection, day: str, year: int) -> Almanac:
-    """``day`` is like 05-10 and is in the calendar of some year."""
+def almanac(connection: Connection, day: str, year: int, *, whole_year: bool = False) -> Almanac:
+    """``day`` is like 05-10 and is in the calendar of some year. Told are the matches of the
+    years before ``year``, and with ``whole_year`` those of that year too."""
     month, number = (int(each) for each in day.split("-"))
     seen_from = _in_year(month, number, year)
     on_the_day = match_lines(
-        connection, "m.counts AND substr(m.date, 6) = ? AND m.season < ?", (day, year)
+        connection,
+        "m.counts AND substr(m.date, 6) = ? AND m.season < ?",
+        (day, year + whole_year),
     )
     near = [*_first_matches(connection, seen_from), *_highest_totals(connection, seen_from)]
     near.sort(key=lambda each: (each.day or seen_from, each.subject))

@@ -34,6 +34,10 @@ class Reply:
 
 def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[], bool]) -> Reply:
     """What the one statement gives. It is broken off as soon as ``time_is_up``."""
+    try:
+        statement.encode()
+    except UnicodeEncodeError:
+        raise UsageError("the statement is not UTF-8 text") from None
     stopped = False
 
     def look() -> bool:

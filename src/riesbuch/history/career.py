@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from sqlite3 import Connection
 from typing import NamedTuple
 
+from riesbuch.history.left_out import unreadable_sheets
 from riesbuch.history.runs import Run, longest_presence
 from riesbuch.history.who import Person
 
@@ -65,7 +66,7 @@ class Milestone(NamedTuple):
 class Career(NamedTuple):
     """``appearances`` are in the order of play. ``unknown`` counts the matches that the player
     took part in, but of which a strike of the player's cannot be read, ``with_errors`` the
-    sheets with errors that the player stands in."""
+    sheets with errors that the player stands in, ``unreadable`` those that may be the player's."""
 
     person: Person
     appearances: tuple[Appearance, ...]
@@ -75,6 +76,7 @@ class Career(NamedTuple):
     longest_runs: tuple[Run, ...]
     unknown: int
     with_errors: int
+    unreadable: int
 
     @property
     def points(self) -> int:
@@ -123,6 +125,7 @@ def career(connection: Connection, person: Person) -> Career:
         longest_runs=tuple(longest_presence(connection, person.id)) if appearances else (),
         unknown=_left_out(connection, person.id, "p.strikes IS NOT NULL AND m.counts = 1"),
         with_errors=_left_out(connection, person.id, "m.errors = 1"),
+        unreadable=unreadable_sheets(connection),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from sqlite3 import Connection
+from typing import NamedTuple
 
 from riesbuch.problems import UsageError, did_you_mean
 from riesbuch.trade.names import folded
@@ -23,6 +24,30 @@ class Party:
     is_club: bool
     teams: tuple[tuple[str, int], ...]
     predecessors: tuple[str, ...] = ()
+
+
+class FormerName(NamedTuple):
+    """``until`` is the last year in which ``club`` was called so, None where nobody says."""
+
+    club: str
+    name: str
+    until: int | None
+
+
+def former_names(connection: Connection, party: Party, since: int | None) -> tuple[FormerName, ...]:
+    """Names that the party's club and its predecessors had in ``since`` or later, which is the
+    first season that is told of them; none where that is None."""
+    if since is None or party.club is None:
+        return ()
+    return tuple(
+        FormerName(club, name, until)
+        for club in (party.club, *party.predecessors)
+        for name, until in connection.execute(
+            "SELECT name, until FROM former_names WHERE club = ? ORDER BY coalesce(until, 0), name",
+            (club,),
+        )
+        if until is None or until >= since
+    )
 
 
 def club_name(connection: Connection, club: str) -> str:

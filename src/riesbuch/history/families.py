@@ -7,7 +7,8 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from sqlite3 import Connection
 
-from riesbuch.history.clubs import find_party
+from riesbuch.history.clubs import FormerName, Party, find_party, former_names
+from riesbuch.history.left_out import sheets_with_errors
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +42,9 @@ class Together:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Families:
-    """``matches`` count; of these the strikers of a whole side are known in ``players_known``."""
+    """``matches`` count; of these the strikers of a whole side are known in ``players_known``, and
+    ``with_errors`` are sheets left out. ``party`` is the club or team that was asked of,
+    ``formerly`` are its names at the time."""
 
     lines: tuple[tuple[Kin, ...], ...]
     in_teams: tuple[InTeam, ...]
@@ -51,6 +54,9 @@ class Families:
     matches: int
     strike_by_strike: int
     players_known: int
+    with_errors: int
+    party: Party | None
+    formerly: tuple[FormerName, ...]
 
 
 _Chain = tuple[str, ...]
@@ -124,7 +130,15 @@ def families(connection: Connection, club: str | None = None) -> Families:
         matches=matches,
         strike_by_strike=strike_by_strike,
         players_known=players_known,
+        with_errors=sheets_with_errors(connection),
+        party=party,
+        formerly=() if party is None else former_names(connection, party, _first(lines)),
     )
+
+
+def _first(lines: Collection[tuple[Kin, ...]]) -> int | None:
+    """The first season in which anybody of the lines struck."""
+    return min((each.seasons[0] for line in lines for each in line if each.seasons), default=None)
 
 
 def _records(connection: Connection, related: set[str]) -> _Records:

@@ -21,11 +21,13 @@ class Likeness(IntEnum):
 
     EXACT = 0
     """They are the whole text, in whatever order."""
-    BEGINNING = 1
+    WORDS = 1
+    """Each is a word of the text."""
+    BEGINNING = 2
     """Each begins a word of the text."""
-    WITHIN = 2
+    WITHIN = 3
     """Each stands somewhere in the text."""
-    SLIP = 3
+    SLIP = 4
     """Some differ by one letter from a word of the text."""
 
 
@@ -122,6 +124,9 @@ class Wanted:
         if sorted(words) == self._sorted:
             return Likeness.EXACT
         both = (*words, *as_is.split())
+        if all(word in both or self._plain[index] in both
+               for index, word in enumerate(self._merged)):  # fmt: skip
+            return Likeness.WORDS
         begin = all(
             any(each.startswith((word, self._plain[index])) for each in both)
             for index, word in enumerate(self._merged)

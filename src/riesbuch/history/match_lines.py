@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 from sqlite3 import Connection
 
-__all__ = ["Connection", "MatchLine", "match_lines"]
+__all__ = ["Connection", "MatchLine", "last_day", "match_lines"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,3 +73,12 @@ def match_lines(
         for row in connection.execute(_QUERY + condition, values)
     ]
     return tuple(sorted(lines, key=lambda line: (line.date or str(line.season), line.sheet)))
+
+
+def last_day(connection: Connection) -> datetime.date | None:
+    """The day of the last match on record that counts."""
+    (day,) = connection.execute(
+        "SELECT max(date) FROM matches WHERE counts AND season = (SELECT max(season) FROM matches"
+        " WHERE counts AND date IS NOT NULL)"
+    ).fetchone()
+    return datetime.date.fromisoformat(day) if day else None

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from itertools import takewhile
 from sqlite3 import Connection
 
-from riesbuch.history.clubs import Party, find_party
+from riesbuch.history.clubs import FormerName, Party, find_party, former_names
+from riesbuch.history.left_out import unreadable_sheets
 from riesbuch.history.match_lines import MatchLine, match_lines
 from riesbuch.problems import UsageError
 
@@ -56,17 +57,21 @@ class Run:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Meetings:
     """``teams`` are those that were looked for, of either party; ``not_counted`` is how many
-    meetings there are besides that count nowhere; ``claimed_twice`` are teams that belong to
-    both parties alike and were therefore left out."""
+    meetings there are besides that count nowhere, ``unreadable`` how many sheets may be meetings;
+    ``claimed_twice`` are teams that belong to
+    both parties alike and were therefore left out. ``formerly`` are the names that either's clubs
+    had since the first meeting."""
 
     balances: tuple[Balance, Balance]
     teams: tuple[tuple[str, ...], tuple[str, ...]]
     claimed_twice: tuple[str, ...]
+    formerly: tuple[FormerName, ...]
     meetings: tuple[Meeting, ...]
     drawn: int
     decided_by: tuple[tuple[str, int], ...]
     run: Run | None
     not_counted: int
+    unreadable: int
     strike_by_strike: int
 
 
@@ -77,10 +82,12 @@ def meetings(connection: Connection, first: str, second: str) -> Meetings:
     teams, claimed_twice = _teams_of_either(parties)
     lines = _lines(connection, teams)
     found = tuple(_meeting(each, parties, teams) for each in lines if each.counts)
+    since = min((each.line.season for each in found), default=None)
     return Meetings(
         balances=(_balance(parties[0], 0, found), _balance(parties[1], 1, found)),
         teams=teams,
         claimed_twice=claimed_twice,
+        formerly=_formerly(connection, parties, teams, since),
         meetings=found,
         drawn=sum(each.winner == DRAW for each in found),
         decided_by=tuple(
@@ -89,8 +96,25 @@ def meetings(connection: Connection, first: str, second: str) -> Meetings:
         ),
         run=_run(found),
         not_counted=sum(not each.counts for each in lines),
+        unreadable=unreadable_sheets(connection),
         strike_by_strike=sum(each.line.strike_by_strike for each in found),
     )
+
+
+def _formerly(
+    connection: Connection,
+    parties: tuple[Party, Party],
+    teams: tuple[tuple[str, ...], tuple[str, ...]],
+    since: int | None,
+) -> tuple[FormerName, ...]:
+    """Each club's names once, and none of a predecessor that does not stand for the party here."""
+    found: dict[FormerName, None] = {}
+    for party, own in zip(parties, teams, strict=True):
+        clubs = {party.club, *(team.rpartition("-")[0] for team in own)}
+        for each in former_names(connection, party, since):
+            if each.club in clubs:
+                found[each] = None
+    return tuple(found)
 
 
 def _must_differ(parties: tuple[Party, Party]) -> None:

@@ -10,7 +10,7 @@ from sqlite3 import Connection
 from typing import NamedTuple
 
 from riesbuch.history.honours import Honours, honours, winner_of_the_final
-from riesbuch.history.match_lines import MatchLine, match_lines
+from riesbuch.history.match_lines import MatchLine, last_day, match_lines
 
 _RANKED = ("league", "festival")
 _DAYS = 7
@@ -62,15 +62,6 @@ def _first(
     if each.kind == "cup":
         return winner_of_the_final(connection, each.season, each.competition)
     return ()
-
-
-def last_day(connection: Connection) -> datetime.date | None:
-    """The day of the last match on record that counts."""
-    (day,) = connection.execute(
-        "SELECT max(date) FROM matches WHERE counts AND season = (SELECT max(season) FROM matches"
-        " WHERE counts AND date IS NOT NULL)"
-    ).fetchone()
-    return datetime.date.fromisoformat(day) if day else None
 
 
 def latest_matches(connection: Connection) -> tuple[MatchLine, ...]:

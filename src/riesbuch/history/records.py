@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from sqlite3 import Connection
 
+from riesbuch.history.left_out import sheets_with_errors
 from riesbuch.history.player_records import (
     highest_season_average,
     most_match_points,
     youngest_and_oldest,
 )
-from riesbuch.history.scope import KINDS, Record, Scope, sheets_with_errors
+from riesbuch.history.scope import KINDS, Record, Scope
 from riesbuch.history.team_records import team_records
 
 
@@ -18,7 +19,8 @@ from riesbuch.history.team_records import team_records
 class RecordBook:
     """``matches`` is how many the records rest on, ``open_results`` how many matches have no
     known result, ``incomplete`` how many of the ``competitions`` lack matches,
-    ``with_errors`` how many sheets of the folder were left out for their errors."""
+    ``with_errors`` how many sheets of the folder were left out for their errors. ``first`` is the
+    first season that a club or team has a match of within the scope."""
 
     records: tuple[Record, ...]
     matches: int
@@ -27,6 +29,7 @@ class RecordBook:
     competitions: int
     incomplete: int
     with_errors: int
+    first: int | None
 
 
 def record_book(
@@ -50,6 +53,7 @@ def record_book(
         competitions=competitions,
         incomplete=incomplete,
         with_errors=sheets_with_errors(connection),
+        first=None if scope.teams is None else _first_season(connection, scope),
     )
 
 
@@ -66,6 +70,16 @@ def holders_names(connection: Connection, book: RecordBook) -> dict[str, str]:
         row = connection.execute("SELECT name FROM players WHERE player = ?", (player,)).fetchone()
         names[player] = row[0] if row else player
     return names
+
+
+def _first_season(connection: Connection, scope: Scope) -> int | None:
+    condition, values = scope.where("m", "s.team")
+    (first,) = connection.execute(
+        "SELECT min(m.season) FROM sides s JOIN matches m ON m.sheet = s.sheet"
+        f" WHERE m.counts = 1 AND {condition}",
+        values,
+    ).fetchone()
+    return None if first is None else int(first)
 
 
 def _competitions(connection: Connection, scope: Scope) -> tuple[int, int]:

@@ -87,12 +87,6 @@ def find_competition(connection: Connection, key: str) -> str:
     raise UsageError(f"there is no competition `{key}`; {advice}")
 
 
-def sheets_with_errors(connection: Connection) -> int:
-    """How many sheets of the folder count nowhere because of errors."""
-    (number,) = connection.execute("SELECT count(*) FROM matches WHERE errors = 1").fetchone()
-    return int(number)
-
-
 def record(
     kind: str, value: int | Fraction | None, holders: Sequence[Holder], known: int, of: int
 ) -> Record:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from sqlite3 import Connection
 from typing import NamedTuple
 
 from riesbuch.problems import UsageError, alternatives
 from riesbuch.trade.names import NearestNames, folded
 
+_MOST_NAMED = 3
 _NAMED = "SELECT player, name FROM players UNION SELECT player, name FROM spellings"
 
 
@@ -22,7 +24,7 @@ class Person(NamedTuple):
 def find_player(connection: Connection, written: str) -> Person:
     """The player with that identifier, or whose name alone, or a spelling of it, is ``written``;
     capitals, accents and umlauts written out make no difference."""
-    known = _person(connection, written)
+    known = _person(connection, written) or _person(connection, written.lower())
     if known is not None:
         return known
     spellings = sorted(connection.execute(_NAMED))
@@ -65,7 +67,7 @@ def _advice(connection: Connection, written: str) -> str:
     names = dict(connection.execute("SELECT player, name FROM players"))
     for (player,) in connection.execute("SELECT DISTINCT player FROM player_matches"):
         names.setdefault(player, player)
-    nearest = NearestNames(
+    near: Sequence[str] = NearestNames(
         Player(
             id=PlayerId(player),
             name=name,
@@ -74,7 +76,20 @@ def _advice(connection: Connection, written: str) -> str:
         )
         for player, name in sorted(names.items())
     ).near(written)
-    if not nearest:
+    if not near:
+        # Somebody's first name alone is like no whole name.
+        word = folded(written)
+        near = [
+            player
+            for player, name in sorted(names.items())
+            if any(
+                word in folded(each).split("-") for each in (name, *also_written.get(player, ()))
+            )
+        ]
+    if not near:
         return "`riesbuch find` looks for people by a part of the name"
-    shown = (each if names[each] == each else f"{each} ({names[each]})" for each in nearest)
-    return f"did you mean {alternatives(shown)}?"
+    shown = [
+        each if names[each] == each else f"{each} ({names[each]})" for each in near[:_MOST_NAMED]
+    ]
+    more = f" `riesbuch find` lists all {len(near)}." if len(near) > _MOST_NAMED else ""
+    return f"did you mean {alternatives(shown)}?{more}"

@@ -9,8 +9,8 @@ from riesbuch.archive import Archive
 from riesbuch.history.all_time import Faithful, by_team
 from riesbuch.history.almanac import Almanac, almanac
 from riesbuch.history.honours import Honours, honours
-from riesbuch.history.match_lines import Connection, MatchLine
-from riesbuch.history.overview import CompetitionOverview, last_day, overview
+from riesbuch.history.match_lines import Connection, MatchLine, last_day
+from riesbuch.history.overview import CompetitionOverview, overview
 from riesbuch.history.participation import Span, spans
 from riesbuch.history.strikes import players_with_strikes
 from riesbuch.reports.markdown import Column, Markdown, escape, fill, joined, link, table
