@@ -29,6 +29,7 @@ FLOORS = (
 )
 LIBRARIES_OF_ONE_ROOM = {
     "click": {"cli"},
+    "tabulate": {"cli"},
     "ruamel": {"files"},
     "tomllib": {"files"},
     "tomli_w": {"files", "starting"},

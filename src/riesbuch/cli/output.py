@@ -113,29 +113,38 @@ def print_csv(view: TableView) -> None:
 
 
 def print_table(view: TableView, *, markdown: bool) -> None:
-    from riesbuch.cli.layout import piped, ruled
+    import tabulate
+
+    # Two blanks more a column would push the striker table over 100 columns.
+    tabulate.MIN_PADDING = 0
+    # Else columns are set otherwise on a machine where wcwidth happens to be installed.
+    tabulate.WIDE_CHARS_MODE = False
 
     def shown(cell: Cell) -> str:
         text = "–" if cell is None else " ".join(str(cell).split())
         return _markdown_cell(text) if markdown else text
 
     rows = [[shown(cell) for cell in row] for row in view.rows]
-    right = [column.is_number for column in view.columns]
-    if markdown:
-        click.echo(piped([column.title for column in view.columns], rows, right))
-        return
-    titles = [
-        _folded_title(column.title, [row[index] for row in rows])
-        for index, column in enumerate(view.columns)
-    ]
-    click.echo(ruled(titles, rows, right))
+    table = tabulate.tabulate(
+        rows,
+        headers=[
+            column.title if markdown else _folded_title(column.title, [row[index] for row in rows])
+            for index, column in enumerate(view.columns)
+        ],
+        tablefmt="pipe" if markdown else "simple",
+        colalign=[("right" if column.is_number else "left") for column in view.columns]
+        if rows
+        else None,
+        disable_numparse=True,
+    )
+    click.echo("\n".join(line.rstrip() for line in table.splitlines()))
 
 
-def _folded_title(title: str, cells: Sequence[str]) -> list[str]:
+def _folded_title(title: str, cells: Sequence[str]) -> str:
     """The title in as many lines as the column's cells make it narrow."""
     words = title.split() or [""]
     width = max(len(each) for each in (*words, *cells))
-    return textwrap.wrap(title, width, break_long_words=False) or [""]
+    return "\n".join(textwrap.wrap(title, width, break_long_words=False))
 
 
 def _markdown_cell(text: str) -> str:
