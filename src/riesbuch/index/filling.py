@@ -76,11 +76,11 @@ class _Unpacked(NamedTuple):
 
 
 def _unpacked(payload: str, *, errors: bool) -> _Unpacked:
-    packed_tally, packed_performances, facts = unpack(payload)
-    if packed_tally is None:
+    packed_tally, packed_performances, facts = payload.split("\n")
+    if not packed_tally:
         return _Unpacked(None, (), "", errors)
-    tally = unpack_tally(packed_tally)
-    performances = () if errors else unpack_performances(packed_performances, tally)
+    tally = unpack_tally(unpack(packed_tally))
+    performances = () if errors else unpack_performances(unpack(packed_performances), tally)
     return _Unpacked(tally, performances, facts, errors)
 
 

@@ -26,6 +26,7 @@ from riesbuch.trade.tally import Tally, tally
 
 _NO_PROBLEMS = "[]"
 _NO_ENTRY = "null"
+_NO_FIGURES = "\n\n"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,21 +142,21 @@ def _pack_sheet(sheet: ExaminedSheet) -> str:
 
 
 def _pack_figures(archive: Archive, sheet: ExaminedSheet) -> str:
-    """What the sheet adds up to, and what else questions are asked about; empty where it could
-    not be read or has no rule set."""
+    """A line each: what the sheet adds up to, what individuals struck, and what else questions
+    are asked about; nothing in any where it could not be read or has no rule set."""
     from riesbuch.index.facts import pack_facts
     from riesbuch.trade.strikers import performances
 
     if sheet.match is None or sheet.rules is None:
-        return pack([None, None, None])
+        return _NO_FIGURES
     competition = archive.competition(sheet.match.season, sheet.match.competition)
     assert competition is not None
-    return pack(
-        [
-            pack_tally(tally(sheet.match, sheet.rules, competition.kind)),
-            pack_performances(performances(sheet.match, sheet.rules)),
+    return "\n".join(
+        (
+            pack(pack_tally(tally(sheet.match, sheet.rules, competition.kind))),
+            pack(pack_performances(performances(sheet.match, sheet.rules))),
             pack(pack_facts(sheet.match)),
-        ]
+        )
     )
 
 
@@ -175,11 +176,11 @@ def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> d
 def kept_tally(payload: str) -> tuple[Tally | None, list[Performance]]:
     """What a sheet adds up to, from its figures; None where it could not be read or has no rule
     set."""
-    packed_tally, packed_performances, _ = unpack(payload)
-    if packed_tally is None:
+    packed_tally, packed_performances, _ = payload.split("\n")
+    if not packed_tally:
         return None, []
-    added_up = unpack_tally(packed_tally)
-    return added_up, unpack_performances(packed_performances, added_up)
+    added_up = unpack_tally(unpack(packed_tally))
+    return added_up, unpack_performances(unpack(packed_performances), added_up)
 
 
 # In a worker process: the archive that its tasks are about, received once.
