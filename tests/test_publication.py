@@ -18,7 +18,7 @@ from riesbuch.folder import open_folder
 from riesbuch.index.index import Index
 from riesbuch.publication import Publisher
 from riesbuch.reports.paths import FAMILIES
-from riesbuch.reports.writer import PublicationPlan
+from riesbuch.reports.writer import PublicationPlan, marked
 from tests.commandline import invoke
 from tests.reports_folder import (
     FULL_SHEET,
@@ -37,13 +37,20 @@ SHEETS = "seasons/2026/matches"
 
 
 def publish(root: Path, only: str | None = None) -> PublicationPlan:
+    plan = published(root, only)
+    assert plan is not None
+    return plan
+
+
+def published(root: Path, only: str | None = None) -> PublicationPlan | None:
+    """What was done; None where there were errors."""
     folder = open_folder(root)
     index = Index(folder, print)
     try:
         publisher = Publisher(folder, index, (only,) if only else FAMILIES)
         plan = publisher.prepare().plan
-        assert plan is not None
-        publisher.publish(plan, partial(replace_file, durable=False))
+        if plan is not None:
+            publisher.publish(plan, partial(replace_file, durable=False))
         return plan
     finally:
         index.close()
@@ -114,6 +121,54 @@ def test_after_every_edit_the_pages_are_those_of_publishing_anew(tmp_path: Path)
         assert pages_there(root) == pages_anew(root, tmp_path), f"edit {number}"
         assert plan.write or plan.remove, f"edit {number} changes a page"
         assert publish(root).is_current
+
+
+def test_what_others_struck_and_played_later_reaches_the_pages_that_rest_on_it(
+    tmp_path: Path,
+) -> None:
+    root = small_folder(tmp_path / "club", {FULL_STEM: unsealed(FULL_SHEET)})
+    level = OLD_SHEET.replace("player_points: {aebi-ruedi: 74}", "points: 74").replace(
+        "1971", "2026"
+    )
+    write(root, f"{SHEETS}/level.yaml", level.replace("nummern: 1", "nummern: 0"))
+    fest = SEASON.partition("cycles")[0].replace("league", "festival")
+    write(root, "seasons/2026/season.toml", fest)
+    (root / "seasons/2026/fixtures.toml").unlink()
+    write(root, "seasons/2027/season.toml", SEASON.replace("2026", "2027"))
+    publish(root)
+    later = OLD_SHEET.replace("player_points: {aebi-ruedi: 74}", "points: 74")
+    for path, edit in (
+        # How near two sides came is a record of both.
+        ("clubs/aarwald.md", rewritten(f"{SHEETS}/level.yaml", "points: 80", "points: 81")),
+        # Of a festival nobody said how many matches there are: one of a later season ends it.
+        (
+            "players/zaugg-lena.md",
+            lambda root: write(
+                root, "seasons/2027/matches/later.yaml", later.replace("1971", "2027")
+            ),
+        ),
+    ):
+        edit(root)
+        assert path in {each.path for each in publish(root).write}
+        assert pages_there(root) == pages_anew(root, tmp_path)
+
+
+def test_a_page_that_is_no_longer_due_is_found_though_all_others_stand(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("riesbuch.reports.stamps._YOUNG", -(10**18))
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    publish(root)
+    gone, foreign = root / "reports/2026/matches/gone.md", root / "reports/clubs/notes.md"
+    gone.write_bytes(marked("# Gone\n"))
+    foreign.write_text("ours\n", encoding="utf-8")
+    plan = publish(root)
+    assert (plan.remove, plan.write, plan.marks) == (("2026/matches/gone.md",), (), {})
+    assert foreign.exists()
+    assert publish(root).is_current
+    gone.parent.joinpath(f"{FULL_STEM}.svg").unlink()
+    assert [each.path for each in publish(root).write] == [f"2026/matches/{FULL_STEM}.svg"]
+    assert publish(root).marks == {}
 
 
 def unsealed(sheet: str) -> str:

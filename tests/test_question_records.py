@@ -289,6 +289,22 @@ def test_level_players_share_the_record(tmp_path: Path) -> None:
         assert [each["player"] for each in record["holders"]] == ["aebi-ruedi", "kipfer-urs"]
 
 
+def test_who_struck_for_another_club_afterwards_keeps_the_record(tmp_path: Path) -> None:
+    root = lay_out(tmp_path / "club").root
+    Write(
+        SECOND,
+        "competition: oberhang-1\nround: 2\ndate: 2026-05-10\n"
+        "home:\n  team: birkenfluh-a\n  strikes:\n"
+        "    aebi-ruedi: [[20, 20], [20, 20]]\n    sahli-rosa: [[8, 13], [11, 10]]\n"
+        "away: {team: aarwald-a, points: 90, nummern: 0}\n",
+    ).apply(root)
+    for club, points in (("aarwald", 74), ("birkenfluh", 80)):
+        words = ("records", "--club", club, "--format", "json")
+        data = invoke("--folder", root, *words).data
+        record = next(each for each in data["records"] if each["record"] == "match_points")
+        assert (record["value"], record["holders"][0]["player"]) == (points, "aebi-ruedi")
+
+
 # What ends a run
 
 

@@ -1,32 +1,41 @@
 """Bringing the reports up to date with the sheets, and not more of them than have changed."""
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from functools import cached_property
-from pathlib import Path
+from __future__ import annotations
 
-from riesbuch.archive import Archive, read_bytes
-from riesbuch.examination import ExaminedSheet
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property, partial
+from itertools import repeat
+from pathlib import Path
+from typing import TYPE_CHECKING
+
 from riesbuch.folder import ClubFolder
-from riesbuch.history.fingerprints import fingerprints
-from riesbuch.history.participation import Span
 from riesbuch.index.index import Index
 from riesbuch.index.store import digest_of
 from riesbuch.problems import Problem, RiesbuchError, Severity
-from riesbuch.reports.pages import Page, other_pages, player_pages, season_pages, spared_folders
-from riesbuch.reports.past import past_of
 from riesbuch.reports.paths import FAMILIES
-from riesbuch.reports.stamps import Scope, Stamps
+from riesbuch.reports.stamps import FRONT, Stamps
 from riesbuch.reports.writer import PublicationPlan, plan_publication, publish
-from riesbuch.results import CompetitionResults, competition_results
+
+# What makes pages is imported only where one is to be made.
+if TYPE_CHECKING:
+    from riesbuch.archive import Archive
+    from riesbuch.reports.page import Page
+    from riesbuch.reports.past import Past
+    from riesbuch.results import CompetitionResults
+    from riesbuch.trade.match import Match
+    from riesbuch.trade.strikers import Performance
 
 _KIND = "pages"
+_OTHER_PARTS = ("players", "clubs", "history", FRONT)
 _CHANGED = "the folder's files were changed meanwhile; try again"
 _ROOMS_THAT_WRITE = ("reports", "history", "pictures", "stories")
 _FILES_THAT_WRITE = ("results.py", "publication.py")
 
 Progress = Callable[[int, int], None]
 """Called with how many of how many pages are done."""
+_Pages = Iterator[tuple["Page", str]]
+"""Pages with each one's basis."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,30 +63,43 @@ class Publisher:
         self._families = families
         self._progress = progress or (lambda done, whole: None)
         self._signature = _signature()
-        self._bases: dict[str, str] = {}
+        self._made: dict[str, tuple[str, dict[str, str]]] = {}
         self._written_anew: list[int] = []
 
     def prepare(self) -> Publication:
         """Make the pages that may have changed and compare them with what is there; writes
         nothing."""
-        connection = self._index.connection()
-        _, problems = self._index.problems_as_seen(self._folder.years())
+        self._connection = self._index.connection()
+        self._years = self._folder.years()
+        _, problems = self._index.problems_as_seen(self._years)
         errors = tuple(each for each in problems if each.severity is Severity.ERROR)
         if errors:
             return Publication(plan=None, errors=errors)
-        self._archive = self._index.archive(self._folder.years())
-        self._past = past_of(self._archive, connection, self._spans)
-        kept = self._index.recall(_KIND, self._signature)
-        self._stamps = Stamps(self._folder.reports, kept)
-        (matches,) = connection.execute("SELECT count(*) FROM matches").fetchone()
-        self._whole = matches + len(self._archive.register.players)
+        self._stamps = Stamps(self._folder.reports, self._recall)
+        (self._whole,) = self._connection.execute(
+            "SELECT (SELECT count(*) FROM matches) + (SELECT count(*) FROM players)"
+        ).fetchone()
         plan = plan_publication(
-            self._folder.reports, self._due(), spared_folders(self._archive), self._families
+            self._folder.reports,
+            self._due(),
+            _Spared(lambda: self._archive),
+            self._families,
+            self._stamps.paths(),
         )
         self._progress(self._whole, self._whole)
         if plan.marks and not self._index.is_as_seen(self._written_anew):
             raise RiesbuchError(_CHANGED)
         return Publication(plan=plan)
+
+    @cached_property
+    def _archive(self) -> Archive:
+        return self._index.archive(self._years)
+
+    @cached_property
+    def _past(self) -> Past:
+        from riesbuch.reports.past import past_of
+
+        return past_of(self._archive, self._connection, self._fingerprints)
 
     def publish(self, plan: PublicationPlan, replace: Callable[[Path, bytes], None]) -> None:
         """Do what the plan says, and remember it."""
@@ -90,43 +112,125 @@ class Publisher:
         open_pages = {each.path for each in plan.kept}
         if not written:
             open_pages.update(each.path for each in plan.write)
-        bases = {path: each for path, each in self._bases.items() if path not in open_pages}
-        marks = {path: mark for path, mark in plan.marks.items() if path in bases}
-        self._index.remember(_KIND, self._signature, self._stamps.stamped(marks, bases))
+        gone = plan.remove if written else ()
+        for part, (basis, found) in self._made.items():
+            bases = {path: None if path in open_pages else each for path, each in found.items()}
+            self._stamps.settle(part, basis, bases, plan.marks, gone)
+        self._stamps.keep_only([*map(str, self._years), *_OTHER_PARTS])
+        for name, payload in self._stamps.told():
+            self._index.remember(f"{_KIND} {name}", self._signature, payload)
+
+    def _recall(self, name: str) -> str | None:
+        return self._index.recall(f"{_KIND} {name}", self._signature)
 
     def _due(self) -> Iterator[tuple[str, str | None]]:
         """Every page that is due with its text, None where it stands as it should."""
         done = 0
-        for scope in self._scopes():
-            for path, text in scope:
+        for part, basis, pages in self._parts():
+            standing = self._stamps.standing(part, basis)
+            if standing is not None:
+                done += len(standing)
+                yield from zip(standing, repeat(None))
+                continue
+            for path, text in self._pages(part, basis, pages()):
                 done += 1
                 self._progress(min(done, self._whole - 1), self._whole)
                 yield path, text
 
-    def _scopes(self) -> Iterator[Iterator[tuple[str, str | None]]]:
-        years = self._folder.years()
+    def _pages(self, part: str, basis: str, pages: _Pages) -> Iterator[tuple[str, str | None]]:
+        bases: dict[str, str] = {}
+        for page, page_basis in pages:
+            text = None
+            if not self._stamps.stands(page.path, page_basis):
+                text = page.text()
+                if text is None:
+                    continue
+            bases[page.path] = page_basis
+            yield page.path, text
+        self._made[part] = basis, bases
+
+    def _parts(self) -> Iterator[tuple[str, str, Callable[[], _Pages]]]:
+        """Each part of the reports with the basis of all its pages."""
+        of_all = self._digest(
+            "folder", [self._index.basis(str(year)).hex() for year in self._years]
+        )
         if "season" in self._families:
-            for year in years:
-                if year in self._archive.seasons:
-                    yield self._season(year)
+            for year in self._years:
+                yield str(year), self._season_bases[year], partial(self._season, year)
+            yield FRONT, of_all, partial(self._others, "season", of_all)
         if "player" in self._families:
-            yield self._players(years)
-        families = [each for each in ("club", "history", "season") if each in self._families]
-        if families:
-            yield self._others(families)
+            yield "players", of_all, self._players
+        if "club" in self._families:
+            yield "clubs", of_all, partial(self._others, "club", of_all)
+        if "history" in self._families:
+            yield "history", of_all, partial(self._others, "history", of_all)
 
-    def _season(self, year: int) -> Iterator[tuple[str, str | None]]:
-        overview = [each for each in self._past.overview if each.season == year]
-        basis = self._digest(str(year), overview, year == self._past.pen.newest)
-        key = str(year)
+    @cached_property
+    def _season_bases(self) -> Mapping[int, str]:
+        """Of all that is told of each season. Whether its competitions are played out is told by
+        later seasons too."""
+        from riesbuch.history.overview import overview
 
-        def due() -> Iterator[tuple[Page, str]]:
-            self._written_anew.append(year)
-            bases = self._match_bases(year)
-            for page in season_pages(self._past, year, _results(self._archive, year)):
-                yield page, bases.get(page.path, basis)
+        told: dict[int, list[object]] = {year: [] for year in self._years}
+        for each in overview(self._connection):
+            told.setdefault(each.season, []).append(each)
+        return {
+            year: self._digest(str(year), told[year], year == self._newest) for year in self._years
+        }
 
-        yield from self._scope(key, basis, due)
+    @cached_property
+    def _newest(self) -> int:
+        """The last season of the archive: there are no errors, so whichever has a file."""
+        seasons = reversed(self._years)
+        return next((y for y in seasons if self._folder.exists(self._folder.season_file(y))), 0)
+
+    def _season(self, year: int) -> _Pages:
+        from riesbuch.reports.pages import season_pages
+
+        if year not in self._archive.seasons:
+            return
+        self._written_anew.append(year)
+        basis, bases = self._season_bases[year], self._match_bases(year)
+        for page in season_pages(self._past, year, self._results(year)):
+            yield page, bases.get(page.path, basis)
+
+    def _results(self, year: int) -> list[CompetitionResults]:
+        """Of a season without errors."""
+        from riesbuch.results import RecordedMatch, added_up_results
+
+        season = self._archive.seasons[year]
+        of_each: dict[str, list[tuple[RecordedMatch, list[Performance]]]] = {}
+        for found in self._index.seasons_as_seen([year]):
+            for path, (tally, performances) in found.tallies.items():
+                if tally is None or tally.competition is None:
+                    raise RiesbuchError(_CHANGED)
+                match = RecordedMatch(
+                    path=path,
+                    tally=tally,
+                    read=partial(self._read_sheet, path, year),
+                    content=self._bytes_of(path),
+                )
+                of_each.setdefault(tally.competition, []).append((match, performances))
+        return [
+            added_up_results(self._archive, year, each, rules, of_each.get(each.id, ()))
+            for each in season.competitions
+            if (rules := self._archive.rules_of(each)) is not None
+        ]
+
+    def _bytes_of(self, path: str) -> bytes:
+        try:
+            return self._folder.read(self._folder.root / path)
+        except OSError:
+            raise RiesbuchError(_CHANGED) from None
+
+    def _read_sheet(self, path: str, year: int) -> Match:
+        from riesbuch.files.sheet import read_sheet
+
+        sheet = self._folder.sheet_id(self._folder.root / path)
+        match = read_sheet(self._bytes_of(path), sheet, year).match if sheet else None
+        if match is None:
+            raise RiesbuchError(_CHANGED)
+        return match
 
     def _match_bases(self, year: int) -> dict[str, str]:
         """Of the pages of the season's matches, which are made from their sheets alone."""
@@ -138,108 +242,79 @@ class Publisher:
             for ending in (".md", ".svg")
         }
 
-    def _players(self, years: Sequence[int]) -> Iterator[tuple[str, str | None]]:
-        newest = self._past.pen.newest
+    def _players(self) -> _Pages:
+        from riesbuch.reports.pages import player_pages, player_pages_apart, players_pages
+        from riesbuch.reports.player import players_with_page
 
-        def due() -> Iterator[tuple[Page, str]]:
-            spans = sorted(self._past.spans.items())
-            for page in player_pages(self._past):
-                player = Path(page.path).stem.partition("_")[0]
-                told = spans if page.path.endswith("/README.md") else self._fingerprints.get(player)
-                yield page, self._digest("folder", newest, told)
+        players = players_with_page(self._past)
+        for player in players:
+            basis = self._digest("folder", self._newest, self._past.fingerprints.get(player))
+            pages: Iterable[Page] = player_pages_apart(self._past, player)
+            if not all(self._stamps.stands(page.path, basis) for page in pages):
+                pages = player_pages(self._past, player)
+            for page in pages:
+                yield page, basis
+        spans = sorted(self._past.spans.items())
+        for page in players_pages(self._past, players):
+            yield page, self._digest("folder", self._newest, spans)
 
-        yield from self._scope("players", self._all_seasons(years), due)
+    def _others(self, family: str, basis: str) -> _Pages:
+        from riesbuch.reports.club import club_pages
+        from riesbuch.reports.front import front_pages
+        from riesbuch.reports.history import history_pages
 
-    @cached_property
+        pages = {
+            "club": lambda: club_pages(self._past, self._kept),
+            "history": lambda: history_pages(self._past),
+            "season": lambda: front_pages(self._past),
+        }[family]()
+        for page in pages:
+            if page.rests_on is None:
+                yield page, basis
+            else:
+                yield page, self._digest("folder", self._newest, page.rests_on())
+
     def _fingerprints(self) -> dict[str, list[str]]:
         """Of everybody and every team what their past rests on, season by season; worked out
         only of seasons that changed."""
+        from riesbuch.history.fingerprints import fingerprints
+
         found: dict[str, list[str]] = {}
-        for year in self._folder.years():
-            basis, key = self._digest(str(year)), f"season {year}"
-            known = self._stamps.notes.get(key)
+        notes = self._stamps.notes
+        for year in self._years:
+            basis, key = self._season_bases[year], f"season {year}"
+            known = notes.get(key)
             if known is None or known[0] != basis:
-                known = self._stamps.notes[key] = (
-                    basis,
-                    fingerprints(self._past.connection, year),
-                )
+                known = notes[key] = basis, fingerprints(self._connection, year)
             for name, fingerprint in known[1].items():
                 found.setdefault(name, []).append(f"{year} {fingerprint}")
         return found
 
-    def _spans(self) -> dict[str, Span]:
-        return {
-            name: Span(int(seasons[0].split()[0]), int(seasons[-1].split()[0]))
-            for name, seasons in sorted(self._fingerprints.items())
-            if not name.startswith("/")
-        }
-
-    def _records(self, club: str, teams: Sequence[str], make: Callable[[], str]) -> str:
-        """The records of a club as they were written last where its matches are the same."""
-        basis = self._digest("folder", [self._fingerprints.get(f"/{team}") for team in teams])
-        key = f"records {club}"
-        known = self._stamps.notes.get(key)
+    def _kept(
+        self, name: str, teams: Sequence[str], make: Callable[[], Mapping[str, str]]
+    ) -> Mapping[str, str]:
+        """What was written last where the teams' matches are the same."""
+        told = self._past.fingerprints
+        basis = self._digest("folder", [told.get(f"/{team}") for team in teams])
+        known = self._stamps.notes.get(name)
         if known is None or known[0] != basis:
-            known = self._stamps.notes[key] = basis, {"": make()}
-        return known[1][""]
-
-    def _others(self, families: Sequence[str]) -> Iterator[tuple[str, str | None]]:
-        basis = self._all_seasons(self._folder.years())
-
-        def due() -> Iterator[tuple[Page, str]]:
-            for page in other_pages(self._past, families, self._records):
-                yield page, basis
-
-        yield from self._scope(" ".join(families), basis, due)
-
-    def _scope(
-        self, key: str, basis: str, due: Callable[[], Iterable[tuple[Page, str]]]
-    ) -> Iterator[tuple[str, str | None]]:
-        if self._stamps.all_stand(key, basis):
-            for path in self._stamps.scopes[key].paths:
-                self._bases[path] = self._stamps.basis_of(path)
-                yield path, None
-            return
-        paths: list[str] = []
-        for page, page_basis in due():
-            paths.append(page.path)
-            self._bases[page.path] = page_basis
-            yield page.path, None if self._stamps.stands(page.path, page_basis) else page.text()
-        self._stamps.scopes[key] = Scope(basis, tuple(paths))
-
-    def _all_seasons(self, years: Sequence[int]) -> str:
-        return self._digest("folder", [self._index.basis(str(year)).hex() for year in years])
+            known = self._stamps.notes[name] = basis, dict(make())
+        return known[1]
 
     def _digest(self, scope: str, *parts: object) -> str:
         return digest_of(self._index.basis(scope), repr(parts).encode()).hex()
 
 
-def _results(archive: Archive, year: int) -> list[CompetitionResults]:
-    """Of a season without errors."""
-    sheets = list(_sheets(archive, year))
-    return [
-        competition_results(archive, year, competition, rules, sheets, ())
-        for competition in archive.seasons[year].competitions
-        if (rules := archive.rules_of(competition)) is not None
-    ]
+class _Spared:
+    """The folders whose pages stay though they are not due, looked up once that is asked."""
 
+    def __init__(self, archive: Callable[[], Archive]) -> None:
+        self._archive = archive
 
-def _sheets(archive: Archive, year: int) -> Iterator[ExaminedSheet]:
-    from riesbuch.files.sheet import read_sheet
+    def __contains__(self, folder: object) -> bool:
+        from riesbuch.reports.pages import spared_folders
 
-    for path in archive.folder.sheet_files(year):
-        sheet = archive.folder.sheet_id(path)
-        content, _ = read_bytes(archive.folder, path)
-        if sheet is None or content is None:
-            raise RiesbuchError(_CHANGED)
-        yield ExaminedSheet(
-            path=archive.folder.relative(path),
-            sheet=sheet,
-            match=read_sheet(content, sheet, year).match,
-            entry=None,
-            rules=None,
-            problems=(),
-        )
+        return folder in spared_folders(self._archive())
 
 
 def _signature() -> bytes:

@@ -1,28 +1,53 @@
 """A competition's results: which sheets count, added up into its tables."""
 
 import datetime
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property, partial
 
 from riesbuch.archive import Archive
 from riesbuch.examination import ExaminedSheet, paths_with_errors
 from riesbuch.problems import Problem
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.match import Match
+from riesbuch.trade.match import Doubt, Match, Source
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind
 from riesbuch.trade.standings import Standing, standings
-from riesbuch.trade.strikers import Striker, performances, strikers
+from riesbuch.trade.strikers import Performance, Striker, performances, strikers
 from riesbuch.trade.tally import Tally, tally
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class RecordedMatch:
-    """A sheet without errors; ``path`` is relative to the folder."""
+    """A sheet without errors; ``path`` is relative to the folder. ``read`` gives what it says,
+    where the ``tally`` does not tell; ``content`` are its bytes, where somebody has them."""
 
     path: str
-    match: Match
     tally: Tally
+    read: Callable[[], Match]
+    content: bytes | None = None
+
+    @cached_property
+    def match(self) -> Match:
+        return self.read()
+
+    @property
+    def source(self) -> Source | None:
+        return self.match.source if self._may_have(b"source") else None
+
+    @property
+    def doubts(self) -> tuple[Doubt, ...]:
+        return self.match.doubts if self._may_have(b"doubts") else ()
+
+    @property
+    def is_kept_out(self) -> bool:
+        """Whether the sheet says that the match is not to count."""
+        return self._may_have(b"counts") and not self.match.counts
+
+    def _may_have(self, key: bytes) -> bool:
+        """Whether ``key`` may be in the sheet. Only with a backslash could it be written in other
+        letters; reading a sheet as a whole takes twenty times as long."""
+        return self.content is None or key in self.content or b"\\" in self.content
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +80,7 @@ def competition_results(
     A sheet that cannot be read might be of any competition, so each one's ``left_out`` names it.
     """
     with_errors = paths_with_errors(problems)
-    recorded: list[RecordedMatch] = []
+    recorded: list[tuple[RecordedMatch, list[Performance]]] = []
     left_out: list[str] = []
     for sheet in sheets:
         of_another = sheet.match is not None and sheet.match.competition not in (
@@ -67,17 +92,40 @@ def competition_results(
         if sheet.match is None or sheet.path in with_errors:
             left_out.append(sheet.path)
             continue
-        added_up = tally(sheet.match, rules, competition.kind)
-        recorded.append(RecordedMatch(path=sheet.path, match=sheet.match, tally=added_up))
-    recorded.sort(key=lambda each: (each.match.date or datetime.date.min, each.match.sheet))
-    played = [performance for each in recorded for performance in performances(each.match, rules)]
+        match = RecordedMatch(
+            path=sheet.path,
+            tally=tally(sheet.match, rules, competition.kind),
+            read=partial(_as_read, sheet.match),
+        )
+        recorded.append((match, performances(sheet.match, rules)))
+    return added_up_results(archive, year, competition, rules, recorded, left_out)
+
+
+def _as_read(match: Match) -> Match:
+    return match
+
+
+def added_up_results(
+    archive: Archive,
+    year: int,
+    competition: Competition,
+    rules: RuleSet,
+    recorded: Sequence[tuple[RecordedMatch, Sequence[Performance]]],
+    left_out: Sequence[str] = (),
+) -> CompetitionResults:
+    """Of the competition's sheets without errors, with what individuals struck in each."""
+    ordered = sorted(
+        recorded, key=lambda each: (each[0].tally.date or datetime.date.min, each[0].tally.sheet)
+    )
+    matches = tuple(each for each, _ in ordered)
+    played = [performance for _, found in ordered for performance in found]
     return CompetitionResults(
         year=year,
         competition=competition,
         rules=rules,
-        matches=tuple(recorded),
+        matches=matches,
         left_out=tuple(left_out),
-        standings=tuple(standings([each.tally for each in recorded], competition.teams, rules)),
+        standings=tuple(standings([each.tally for each in matches], competition.teams, rules)),
         strikers=tuple(strikers(played, archive.register.birth_years, rules)),
         with_individuals=frozenset(performance.sheet for performance in played),
     )

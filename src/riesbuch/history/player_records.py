@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from sqlite3 import Connection
 from typing import Any
@@ -24,11 +24,8 @@ def most_match_points(connection: Connection, scope: Scope, known: int, of: int)
     for upper, performances in _by_promise(connection, scope):
         if upper < top:
             break
-        for row in performances:
-            if row[_POINTS] > top:
-                top, best = row[_POINTS], [row]
-            elif row[_POINTS] == top:
-                best.append(row)
+        top, best = _better(top, best, performances)
+    top, best = _better(top, best, _of_another_team(connection, scope, top))
     holders = [
         Holder(
             team=row[_TEAM],
@@ -44,36 +41,57 @@ def most_match_points(connection: Connection, scope: Scope, known: int, of: int)
     return record("match_points", top, holders, known, of)
 
 
+def _better(
+    top: int, best: list[tuple[Any, ...]], performances: Iterable[tuple[Any, ...]]
+) -> tuple[int, list[tuple[Any, ...]]]:
+    for row in performances:
+        if row[_POINTS] > top:
+            top, best = row[_POINTS], [row]
+        elif row[_POINTS] == top:
+            best.append(row)
+    return top, best
+
+
 def _by_promise(
     connection: Connection, scope: Scope
 ) -> Iterator[tuple[int, list[tuple[Any, ...]]]]:
     """Performances in scope, in portions that no performance exceeds the upper limit of; the
-    limits fall. A club's come in one portion: the striker tables tell only the team that was
-    last played for."""
+    limits fall. Of a club, only of those who played for one of its teams last."""
     condition, values = scope.where("p", "p.team")
-    if scope.teams is not None:
-        query = (
-            f"{_PERFORMANCE} FROM sides s"
-            " JOIN player_matches p ON p.season = s.season AND p.sheet = s.sheet"
-            " AND p.side = s.side JOIN matches m ON m.sheet = p.sheet"
-            f" WHERE s.team IN ({scope.marks}) AND p.counts = 1 AND {condition}"
-            " GROUP BY p.season, p.sheet, p.side, p.player"
-        )
-        rows = connection.execute(query, [*scope.teams, *values]).fetchall()
-        yield max((row[_POINTS] for row in rows), default=0), rows
-        return
     query = (
         f"{_PERFORMANCE} FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
         " WHERE p.player = ? AND p.season = ? AND p.competition = ? AND p.counts = 1"
         f" AND {condition} GROUP BY p.sheet, p.side"
     )
     limits, limit_values = _season_limits(scope)
+    if scope.teams is not None:
+        limits += f" AND s.team IN ({scope.marks})"
+        limit_values += scope.teams
     for best, player, season, competition in connection.execute(
         f"SELECT s.best, s.player, s.season, s.competition FROM strikers s WHERE {limits}"
         " ORDER BY s.best DESC",
         limit_values,
     ):
         yield best, connection.execute(query, (player, season, competition, *values)).fetchall()
+
+
+def _of_another_team(connection: Connection, scope: Scope, least: int) -> list[tuple[Any, ...]]:
+    """Performances of ``least`` points or more for a club by those who stand in the striker table
+    with a team of another, the one they played for last."""
+    if scope.teams is None:
+        return []
+    condition, values = scope.where("p", "p.team")
+    limits, limit_values = _season_limits(scope)
+    # The few of the striker tables who come near are looked at first, then their matches.
+    return connection.execute(
+        f"{_PERFORMANCE} FROM strikers s CROSS JOIN player_matches p ON p.player = s.player"
+        " AND p.season = s.season AND p.competition = s.competition"
+        f" JOIN matches m ON m.sheet = p.sheet WHERE {limits} AND s.best >= ?"
+        f" AND s.team NOT IN ({scope.marks}) AND s.season IN"
+        f" (SELECT season FROM sides WHERE team IN ({scope.marks}))"
+        f" AND p.counts = 1 AND {condition} GROUP BY p.season, p.sheet, p.side, p.player",
+        [*limit_values, least, *scope.teams, *scope.teams, *values],
+    ).fetchall()
 
 
 def _season_limits(scope: Scope) -> tuple[str, list[Any]]:

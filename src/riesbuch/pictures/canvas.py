@@ -6,8 +6,8 @@ picture, light or dark as the reader has it, with tones that suit it.
 """
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Literal, NamedTuple
-from xml.etree import ElementTree
 
 from riesbuch.pictures.lettering import clean, fitted
 
@@ -73,6 +73,7 @@ class Picture(NamedTuple):
     height: int
 
 
+@lru_cache(maxsize=4096)
 def coordinate(number: float) -> str:
     """One decimal at most, and none where it is nought."""
     tenths = round(number * 10)
@@ -89,30 +90,8 @@ class Canvas:
         self._title = clean(title)
         self._sentence = clean(sentence)
         self._used: set[str] = set()
-        self._root = ElementTree.Element(
-            "svg",
-            {
-                "xmlns": "http://www.w3.org/2000/svg",
-                "width": str(WIDTH),
-                "height": str(height),
-                "viewBox": f"0 0 {WIDTH} {height}",
-                "role": "img",
-                "aria-labelledby": "title sentence",
-                "font-family": LETTERS,
-            },
-        )
-        ElementTree.SubElement(self._root, "title", {"id": "title"}).text = self._title
-        ElementTree.SubElement(self._root, "desc", {"id": "sentence"}).text = self._sentence
-        self._style = ElementTree.SubElement(self._root, "style")
-        ElementTree.SubElement(
-            self._root,
-            "rect",
-            {
-                "class": "ground", "width": str(WIDTH), "height": str(height), "rx": "6",
-                "fill": "none",
-            },
-        )  # fmt: skip
-        self._within = self._root
+        self._lines: list[str] = []
+        self._in_group = False
         room = WIDTH - 2 * MARGIN
         self.text(
             MARGIN, TITLE_BASELINE, fitted(self._title, room, TITLE_SIZE, True),
@@ -121,11 +100,14 @@ class Canvas:
 
     def group(self, title: str) -> None:
         """What is drawn next belongs together and is called ``title`` where it is pointed at."""
-        self._within = ElementTree.SubElement(self._root, "g")
-        ElementTree.SubElement(self._within, "title").text = clean(title)
+        self.end_group()
+        self._lines += ["<g>", _element("title", {}, clean(title))]
+        self._in_group = True
 
     def end_group(self) -> None:
-        self._within = self._root
+        if self._in_group:
+            self._lines.append("</g>")
+        self._in_group = False
 
     def rect(
         self, x: float, y: float, width: float, height: float, tone: Tone,
@@ -143,7 +125,7 @@ class Canvas:
 
     def area(self, path: str, tone: Tone | Hue, opacity: float = 1) -> None:
         """The inside of ``path``, in the letters of an SVG path."""
-        self._shape("path", {"d": path, **_opacity(opacity)}, "fill", tone, None)
+        self._shape("path", {"d": path, **_opacity(opacity)}, "fill", tone)
 
     def line(
         self, path: str, tone: Tone | Hue, width: float = 1, dashes: str = "",
@@ -156,7 +138,7 @@ class Canvas:
         if cap != "butt":
             attributes["stroke-linecap"] = cap
         attributes |= _opacity(opacity)
-        self._shape("path", attributes, "stroke", tone, None)
+        self._shape("path", attributes, "stroke", tone)
 
     def dots(self, dots: Iterable[tuple[float, float, str]], tone: Tone, width: float) -> None:
         """A dot at each place, with its title."""
@@ -164,11 +146,11 @@ class Canvas:
         self._used.add(name)
         attributes = {"class": name, "stroke": MIDDLE_TONES[tone], "stroke-linecap": "round"}
         attributes |= {"stroke-width": coordinate(width), "fill": "none"}
-        group = ElementTree.SubElement(self._within, "g", attributes)
+        self._lines.append(f"{_opened('g', attributes)}>")
         for x, y, title in dots:
             path = {"d": f"M{coordinate(x)} {coordinate(y)}h0"}
-            dot = ElementTree.SubElement(group, "path", path)
-            ElementTree.SubElement(dot, "title").text = clean(title)
+            self._lines.append(_element("path", path, title=clean(title)))
+        self._lines.append("</g>")
 
     def text(
         self, x: float, y: float, text: str, tone: Tone = "ink", size: int = TEXT_SIZE,
@@ -180,7 +162,7 @@ class Canvas:
             attributes["text-anchor"] = anchor
         if bold:
             attributes["font-weight"] = "bold"
-        self._shape("text", attributes, "fill", tone, None).text = clean(text)
+        self._shape("text", attributes, "fill", tone, text=clean(text))
 
     def figure(self, x: float, y: float, text: str, size: int, bold: bool) -> None:
         """Letters amid lines: where styles stand, these give way to the ground around them."""
@@ -189,9 +171,7 @@ class Canvas:
         attributes["text-anchor"] = "middle"
         if bold:
             attributes["font-weight"] = "bold"
-        shape = self._shape("text", {"class": "figure", **attributes}, "fill", "ink", None)
-        shape.set("class", "ink figure")
-        shape.text = clean(text)
+        self._shape("text", attributes, "fill", "ink", text=clean(text), kind_of="figure")
 
     def text_on(self, x: float, y: float, text: str, size: int = SMALL_SIZE) -> None:
         """White letters on a shape, of the same colour on any ground."""
@@ -199,30 +179,64 @@ class Canvas:
             "x": coordinate(x), "y": coordinate(y), "font-size": str(size),
             "text-anchor": "middle", "font-weight": "bold", "fill": "#ffffff",
         }  # fmt: skip
-        ElementTree.SubElement(self._within, "text", attributes).text = clean(text)
+        self._lines.append(_element("text", attributes, clean(text)))
 
     def picture(self) -> Picture:
+        self.end_group()
         light = _rules(LIGHT, self._used)
         dark = _rules(DARK, self._used)
-        self._style.text = f"{light}@media (prefers-color-scheme:dark){{{dark}}}"
-        ElementTree.indent(self._root, space="")
-        svg = ElementTree.tostring(self._root, encoding="unicode") + "\n"
+        paper = {
+            "xmlns": "http://www.w3.org/2000/svg",
+            "width": str(WIDTH),
+            "height": str(self.height),
+            "viewBox": f"0 0 {WIDTH} {self.height}",
+            "role": "img",
+            "aria-labelledby": "title sentence",
+            "font-family": LETTERS,
+        }
+        ground = {"class": "ground", "width": str(WIDTH), "height": str(self.height)}
+        lines = [
+            f"{_opened('svg', paper)}>",
+            _element("title", {"id": "title"}, self._title),
+            _element("desc", {"id": "sentence"}, self._sentence),
+            _element("style", {}, f"{light}@media (prefers-color-scheme:dark){{{dark}}}"),
+            _element("rect", {**ground, "rx": "6", "fill": "none"}),
+            *self._lines,
+            "</svg>\n",
+        ]
+        svg = "\n".join(lines)
         return Picture(svg, self._title, self._sentence, WIDTH, self.height)
 
     def _shape(
         self, kind: str, attributes: dict[str, str], painted: str, tone: Tone | Hue,
-        title: str | None,
-    ) -> ElementTree.Element:  # fmt: skip
+        title: str | None = None, text: str = "", kind_of: str = "",
+    ) -> None:  # fmt: skip
         # Strokes have their own class, as a style for a fill would fill the path.
         name = f"{tone}-line" if painted == "stroke" else tone
         self._used.add(name)
-        shape = ElementTree.SubElement(self._within, kind, {"class": name, **attributes})
-        shape.set(painted, MIDDLE_TONES[tone])
+        attributes = {"class": f"{name} {kind_of}" if kind_of else name, **attributes}
+        attributes[painted] = MIDDLE_TONES[tone]
         if tone in ("grid", "lane"):
-            shape.set(f"{painted}-opacity", "0.5" if tone == "grid" else "0.2")
-        if title is not None:
-            ElementTree.SubElement(shape, "title").text = clean(title)
-        return shape
+            attributes[f"{painted}-opacity"] = "0.5" if tone == "grid" else "0.2"
+        self._lines.append(_element(kind, attributes, text, title and clean(title)))
+
+
+def _opened(kind: str, attributes: dict[str, str]) -> str:
+    """The attributes are our own and hold nothing that needs escaping."""
+    return "".join([f"<{kind}", *[f' {name}="{value}"' for name, value in attributes.items()]])
+
+
+def _escaped(text: str) -> str:
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def _element(
+    kind: str, attributes: dict[str, str], text: str = "", title: str | None = None
+) -> str:
+    opened = _opened(kind, attributes)
+    if title is not None:
+        return f"{opened}>\n{_element('title', {}, title)}\n</{kind}>"
+    return f"{opened}>{_escaped(text)}</{kind}>" if text else f"{opened} />"
 
 
 def _opacity(opacity: float) -> dict[str, str]:

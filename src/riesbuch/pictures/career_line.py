@@ -104,7 +104,7 @@ class _Scale:
 
     def y(self, figure: int | Fraction) -> float:
         # A figure below nought is nobody's, and stands at the foot.
-        return _FOOT - float((_FOOT - _TOP) * max(Fraction(figure), Fraction(0)) / self.top)
+        return _FOOT - (_FOOT - _TOP) * max(figure.numerator, 0) / (figure.denominator * self.top)
 
     def at(self, year: int, figure: int | Fraction) -> str:
         return f"{coordinate(self.x(year))} {coordinate(self.y(figure))}"

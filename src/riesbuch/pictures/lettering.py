@@ -32,6 +32,9 @@ def clean(text: str) -> str:
     """The text as one line that any XML reader takes: white space and control characters become
     single spaces, marks that turn the reading direction go, what is no character is shown as one
     that is not known."""
+    if text.isprintable():
+        # Most are, and hold none of these.
+        return " ".join(text.split())
     kept: list[str] = []
     for each in text:
         category = unicodedata.category(each)

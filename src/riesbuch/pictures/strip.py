@@ -167,10 +167,11 @@ def _draw_bars(
     canvas.line(f"M{MARGIN} {_BARS_FOOT + 0.5}H{WIDTH - MARGIN}", "soft")
     lettered_to: list[tuple[float, float]] = []
     for zone, count in sorted(bars.items(), key=lambda each: (-each[1], each[0])):
-        long = Fraction((_BARS_FOOT - _BARS_TOP) * count, highest)
+        long = (_BARS_FOOT - _BARS_TOP) * count
+        height, top = long / highest, (_BARS_FOOT * highest - long) / highest
         x, width = field.start_of(zone) + field.slot * 0.14, field.slot * 0.72
         title = f"{_zone_name(zone, words)}: {_counts(count, nummern.get(zone, 0), words)}"
-        canvas.rect(x, float(_BARS_FOOT - long), width, float(long), "struck", title=title)
+        canvas.rect(x, top, width, height, "struck", title=title)
         written = words.number(count)
         half = text_width(written, SMALL_SIZE) / 2
         middle = min(max(field.middle_of(zone), MARGIN + half), WIDTH - MARGIN - half)
@@ -179,8 +180,7 @@ def _draw_bars(
             middle + half + 2 <= start or middle - half - 2 >= end for start, end in lettered_to
         ):
             lettered_to.append((middle - half, middle + half))
-            y = float(_BARS_FOOT - long) - 4
-            canvas.text(middle, y, written, "ink", SMALL_SIZE, "middle")
+            canvas.text(middle, top - 4, written, "ink", SMALL_SIZE, "middle")
     for zone in range(field.last + 1):
         name = str(zone)
         if zone > _FARTHEST_ZONE:

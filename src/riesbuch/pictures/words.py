@@ -21,7 +21,8 @@ class PictureWords:
         """A count as it is, an average with two decimals, a half rounded up."""
         if isinstance(figure, int):
             return self.number(figure)
-        hundredths = (abs(figure) * 100 + Fraction(1, 2)).__floor__()
+        above, below = abs(figure.numerator), figure.denominator
+        hundredths = (200 * above + below) // (2 * below)
         sign = "−" if figure < 0 and hundredths else ""
         return f"{sign}{self.number(hundredths // 100)}.{hundredths % 100:02d}"
 

@@ -1,14 +1,16 @@
 """The pages of the clubs."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cache, partial
 
 from riesbuch.history.all_time import most_matches
 from riesbuch.history.balances import ClubBalance, balances
 from riesbuch.history.clubs import find_party
-from riesbuch.history.overview import table_rows
+from riesbuch.history.honours import Honours
+from riesbuch.history.overview import TableRow
 from riesbuch.history.records import record_book
 from riesbuch.history.scope import Scope
-from riesbuch.reports.drawings import Drawing, club_drawings, shown
+from riesbuch.reports.drawings import Drawing, club_drawings, team_drawing_path
 from riesbuch.reports.markdown import (
     Column,
     Markdown,
@@ -16,11 +18,13 @@ from riesbuch.reports.markdown import (
     escape,
     fill,
     heading,
+    image,
     joined,
     link,
     page,
     table,
 )
+from riesbuch.reports.page import Page
 from riesbuch.reports.past import Past
 from riesbuch.reports.paths import CLUBS_PAGE, club_page, season_page
 from riesbuch.reports.record_book import LEAST_STRIKES, records_table
@@ -29,26 +33,63 @@ from riesbuch.trade.people import Club
 _MOST_PEOPLE = 15
 
 
-KeptRecords = Callable[[str, Sequence[str], Callable[[], str]], str]
-"""Gives a club's records as they are known, or has them made: by the club and the teams that they
-are of."""
+_Texts = Mapping[str, str]
+Kept = Callable[[str, Sequence[str], Callable[[], _Texts]], _Texts]
+"""Gives texts as they are known, or has them made: by a name, and the teams whose matches alone
+they rest on."""
 
 
-def made_anew(club: str, teams: Sequence[str], make: Callable[[], str]) -> str:
+def made_anew(name: str, teams: Sequence[str], make: Callable[[], _Texts]) -> _Texts:
     return make()
 
 
-def club_pages(past: Past, records: KeptRecords = made_anew) -> Iterator[tuple[str, str]]:
-    """A page for each club, and the list of them, paths relative to the club folder."""
+def club_pages(past: Past, kept: Kept = made_anew) -> Iterator[Page]:
+    """A page for each club with its pictures, and the list of them."""
     clubs = past.pen.register.clubs
     if not clubs:
         return
-    of_all = balances(past.connection)
-    yield CLUBS_PAGE, _clubs_text(past)
-    for club in sorted(clubs):
-        drawings = club_drawings(past, clubs[club])
-        yield club_page(club), _club_text(past, clubs[club], of_all, records, drawings)
-        yield from ((each.path, each.picture.svg) for each in drawings)
+    of_all = cache(partial(balances, past.connection))
+    yield Page.at(CLUBS_PAGE, partial(_clubs_text, past), lambda: None)
+    for key in sorted(clubs):
+        club = clubs[key]
+        draw = cache(partial(club_drawings, past, club))
+        yield Page.at(
+            club_page(key),
+            partial(_club_text, past, club, of_all, kept, draw),
+            partial(_rests_on, past, club),
+        )
+        for team in club.team_ids():
+            path = team_drawing_path(team)
+            rests_on = partial(past.fingerprints.get, f"/{team}")
+            yield Page.at(path, partial(_drawn, path, draw), rests_on)
+
+
+def _drawn(path: str, draw: Callable[[], Sequence[Drawing]]) -> str | None:
+    return next((each.picture.svg for each in draw() if each.path == path), None)
+
+
+def _rests_on(past: Past, club: Club) -> object:
+    """What was played by the club's teams and those of clubs it was merged from, its honours, and
+    its places, which others' matches change too."""
+    rows = [
+        (row, known and (known.name, known.kind, known.complete))
+        for row in _table_rows(past, club)
+        for known in [past.competitions.get((row.season, row.competition))]
+    ]
+    return (
+        [past.fingerprints.get(f"/{team}") for team in _teams(past, club)],
+        rows,
+        [(each.season, each.name, each.competition, *rest) for each, *rest in _won(past, club)],
+    )
+
+
+def _teams(past: Past, club: Club) -> list[str]:
+    return [team for team, _ in find_party(past.connection, club.id).teams]
+
+
+def _table_rows(past: Past, club: Club) -> list[TableRow]:
+    rows = [row for team in club.team_ids() for row in past.tables.get(team, ())]
+    return sorted(rows, key=lambda row: (-row.season, row.competition, row.rank, row.team))
 
 
 def _clubs_text(past: Past) -> str:
@@ -80,22 +121,29 @@ def _clubs_text(past: Past) -> str:
 def _club_text(
     past: Past,
     club: Club,
-    of_all: Mapping[str, tuple[ClubBalance, ...]],
-    records: KeptRecords,
-    drawings: Sequence[Drawing],
+    of_all: Callable[[], Mapping[str, tuple[ClubBalance, ...]]],
+    kept: Kept,
+    draw: Callable[[], Sequence[Drawing]],
 ) -> str:
     pen, here = past.pen, club_page(club.id)
-    teams = [team for team, _ in find_party(past.connection, club.id).teams]
+    teams = _teams(past, club)
+    # Others' matches move a club in the tables; what its own matches tell need not be asked again.
+    records = kept(f"records {club.id}", teams, lambda: {"": _records(past, teams, here)})
+    told = kept(
+        f"pictures {club.id}",
+        club.team_ids(),
+        lambda: {each.path: each.picture.sentence for each in draw()},
+    )
     return page(
         [
             heading(1, escape(club.name)),
             past.ways(here, link(here, CLUBS_PAGE, escape(pen.past.clubs))),
             bullets(_facts(past, club, here)),
             *_seasons(past, club, here),
-            *shown(here, drawings),
+            *(image(here, path, sentence) for path, sentence in told.items()),
             *_honours(past, club, here),
-            Markdown(records(club.id, teams, lambda: _records(past, teams, here))),
-            *_balance(past, of_all.get(club.id, ()), here),
+            Markdown(records[""]),
+            *_balance(past, of_all().get(club.id, ()), here),
             *_people(past, club, here),
         ]
     )
@@ -125,11 +173,8 @@ def _facts(past: Past, club: Club, here: str) -> Iterator[Markdown]:
 
 def _seasons(past: Past, club: Club, here: str) -> list[Markdown]:
     pen, say = past.pen, past.pen.say
-    teams = club.team_ids()
-    marks = ", ".join("?" * len(teams))
-    rows = table_rows(past.connection, f"s.team IN ({marks})", tuple(teams)) if teams else ()
     lines = []
-    for row in rows:
+    for row in _table_rows(past, club):
         known = past.competitions.get((row.season, row.competition))
         if known is None or known.kind not in ("league", "festival") or not row.played:
             continue
@@ -153,26 +198,28 @@ def _seasons(past: Past, club: Club, here: str) -> list[Markdown]:
     return [heading(2, escape(pen.past.seasons)), table(columns, lines)]
 
 
-def _honours(past: Past, club: Club, here: str) -> list[Markdown]:
-    say, teams = past.pen.past, {str(team) for team in club.team_ids()}
-    items = []
+def _won(past: Past, club: Club) -> Iterator[tuple[Honours, int, str]]:
+    """The honours of the club's teams: 0 where won, 1 where promoted, 2 where relegated."""
+    teams = {str(team) for team in club.team_ids()}
     for each in past.honours:
-        for phrase, listed in (
-            (say.won_competition, each.champions),
-            (say.was_promoted, each.promoted),
-            (say.was_relegated, each.relegated),
-        ):
+        for what, listed in enumerate((each.champions, each.promoted, each.relegated)):
             for team in listed:
                 if team in teams:
-                    competition = past.competition(here, each.season, each.competition)
-                    items.append(
-                        fill(
-                            phrase,
-                            year=escape(str(each.season)),
-                            competition=competition,
-                            team=past.pen.team(team),
-                        )
-                    )
+                    yield each, what, team
+
+
+def _honours(past: Past, club: Club, here: str) -> list[Markdown]:
+    say = past.pen.past
+    phrases = (say.won_competition, say.was_promoted, say.was_relegated)
+    items = [
+        fill(
+            phrases[what],
+            year=escape(str(each.season)),
+            competition=past.competition(here, each.season, each.competition),
+            team=past.pen.team(team),
+        )
+        for each, what, team in _won(past, club)
+    ]
     blocks = [heading(2, escape(say.honours))]
     return [*blocks, bullets(items) if items else escape(say.no_honours)]
 

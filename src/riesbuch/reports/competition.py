@@ -175,7 +175,7 @@ def _results(pen: Pen, results: CompetitionResults, here: str) -> list[Markdown]
         return [escape(say.no_matches)]
     by_round: dict[int | None, list[RecordedMatch]] = {}
     for each in results.matches:
-        by_round.setdefault(each.match.round, []).append(each)
+        by_round.setdefault(each.tally.round, []).append(each)
     blocks: list[Markdown] = []
     for number in sorted(each for each in by_round if each is not None):
         title = fill(say.round, number=Markdown(str(number)))
@@ -204,8 +204,8 @@ def _match_row(pen: Pen, each: RecordedMatch, here: str) -> list[Markdown]:
     sides = joined([pen.team(home.team), pen.team(away.team)], " – ")
     listed = has_page(each)
     return [
-        pen.date(each.match.date),
-        link(here, match_page(each.match.sheet), sides) if listed else sides,
+        pen.date(each.tally.date),
+        link(here, match_page(each.tally.sheet), sides) if listed else sides,
         pen.pair(home.nummern, away.nummern) if listed else pen.unknown,
         pen.pair(home.points, away.points) if listed else pen.unknown,
         outcome_words(pen, each),
@@ -213,7 +213,7 @@ def _match_row(pen: Pen, each: RecordedMatch, here: str) -> list[Markdown]:
 
 
 def _to_come(pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]) -> list[Markdown]:
-    open_fixtures = without_sheet(fixtures, [meeting_of(each.match) for each in results.matches])
+    open_fixtures = without_sheet(fixtures, [meeting_of(each.tally) for each in results.matches])
     if not open_fixtures:
         return [NOTHING]
     return [

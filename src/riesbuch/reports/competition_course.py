@@ -75,7 +75,7 @@ def _cell(pen: Pen, each: RecordedMatch, here: str) -> Markdown:
     figures = f" {pen.number(home.points)}:{pen.number(away.points)}"
     if home.points is None and away.points is None:
         figures = ""
-    return link(here, match_page(each.match.sheet), Markdown(f"{letter}{figures}"))
+    return link(here, match_page(each.tally.sheet), Markdown(f"{letter}{figures}"))
 
 
 def season_totals(pen: Pen, results: CompetitionResults) -> list[Markdown]:

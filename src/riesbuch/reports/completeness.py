@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 from riesbuch.archive import Archive
 from riesbuch.results import CompetitionResults, RecordedMatch
-from riesbuch.trade.match import Match
 from riesbuch.trade.progress import is_complete, matches_planned
 from riesbuch.trade.season import Fixture, Meeting
+from riesbuch.trade.tally import Tally
 
 
 def fixtures_of(archive: Archive, results: CompetitionResults) -> tuple[Fixture, ...]:
@@ -32,9 +32,9 @@ def planned(results: CompetitionResults, fixtures: Sequence[Fixture]) -> int | N
 def is_over(results: CompetitionResults, fixtures: Sequence[Fixture]) -> bool:
     """Whether nothing can change any more, no sheet being left out."""
     # A match that is kept out of the tables is settled all the same.
-    settled = [meeting_of(each.match) for each in results.matches if each.tally.winner is not None]
+    settled = [meeting_of(each.tally) for each in results.matches if each.tally.winner is not None]
     return not results.left_out and is_complete(results.competition, fixtures, settled)
 
 
-def meeting_of(match: Match) -> Meeting:
-    return Meeting(match.round, match.date, match.home.team, match.away.team)
+def meeting_of(tally: Tally) -> Meeting:
+    return Meeting(tally.round, tally.date, tally.home.team, tally.away.team)

@@ -150,9 +150,14 @@ def club_drawings(past: Past, club: Club) -> list[Drawing]:
     for team in club.team_ids():
         season, counts = struck_by_team(past.connection, team)
         name = f"{_team(past.pen, team)} {season}"
-        path = _beside(club_page(club.id), f"_{team.rpartition('-')[2]}")
-        drawings += _strip(past, path, name, counts)
+        drawings += _strip(past, team_drawing_path(team), name, counts)
     return drawings
+
+
+def team_drawing_path(team: TeamId) -> str:
+    """Beside its club's page."""
+    club, _, letter = team.rpartition("-")
+    return _beside(club_page(club), f"_{letter}")
 
 
 def _strip(past: Past, path: str, name: str, counts: Sequence[StrikeCount]) -> list[Drawing]:

@@ -1,6 +1,6 @@
 """The front page: the latest results, the tables, what is to come, and every season."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from riesbuch.history.overview import CompetitionOverview, TableRow, latest_matches, table_rows
 from riesbuch.reports.markdown import (
@@ -16,6 +16,7 @@ from riesbuch.reports.markdown import (
     page,
     table,
 )
+from riesbuch.reports.page import Page
 from riesbuch.reports.past import Past
 from riesbuch.reports.paths import (
     ALMANAC_PAGE,
@@ -31,7 +32,17 @@ from riesbuch.reports.paths import (
 _COMING = 8
 
 
-def front_page(past: Past) -> str:
+def front_pages(past: Past) -> Iterator[Page]:
+    def rests_on() -> object:
+        newest = max(past.archive.seasons, default=0)
+        of_newest = table_rows(past.connection, "s.season = ?", (newest,))
+        fixtures = past.archive.fixtures.get(newest, ())
+        return newest, fixtures, of_newest, past.overview, past.honours, past.played
+
+    yield Page.at(FRONT_PAGE, lambda: _front_page(past), rests_on)
+
+
+def _front_page(past: Past) -> str:
     """Seasons from the newest back; within one, the competitions as they were given."""
     pen = past.pen
     newest = past.overview[0].season if past.overview else None

@@ -1,9 +1,11 @@
 """The pages of the history but the record book: honours, all-time table, families, people."""
 
 from collections.abc import Iterator
+from functools import partial
 
 from riesbuch.history.all_time import all_time_table
 from riesbuch.history.families import Families, families
+from riesbuch.history.fingerprints import SOURCES, STRIKERS
 from riesbuch.history.honours import gaps
 from riesbuch.history.participation import BANDS, YearOfPeople, participation
 from riesbuch.reports.almanac import almanac_text
@@ -21,6 +23,7 @@ from riesbuch.reports.markdown import (
     page,
     table,
 )
+from riesbuch.reports.page import Page
 from riesbuch.reports.past import Past
 from riesbuch.reports.paths import (
     ALL_TIME_PAGE,
@@ -38,18 +41,21 @@ from riesbuch.reports.record_book import listed_years, records_text
 from riesbuch.reports.sources import sources_text
 
 
-def history_pages(past: Past) -> Iterator[tuple[str, str]]:
-    """Paths relative to the club folder."""
+def history_pages(past: Past) -> Iterator[Page]:
     if not past.overview:
         return
-    yield HISTORY_PAGE, _history_text(past)
-    yield HONOURS_PAGE, _honours_text(past)
-    yield ALL_TIME_PAGE, _all_time_text(past)
-    yield RECORDS_PAGE, records_text(past)
-    yield FAMILIES_PAGE, _families_text(past)
-    yield PEOPLE_PAGE, _people_text(past)
-    yield ALMANAC_PAGE, almanac_text(past)
-    yield SOURCES_PAGE, sources_text(past)
+    told = past.fingerprints
+    for path, text, rests_on in (
+        (HISTORY_PAGE, _history_text, None),
+        (HONOURS_PAGE, _honours_text, None),
+        (ALL_TIME_PAGE, _all_time_text, None),
+        (RECORDS_PAGE, records_text, lambda: past.played),
+        (FAMILIES_PAGE, _families_text, lambda: (past.pen.newest, past.played)),
+        (PEOPLE_PAGE, _people_text, lambda: told.get(STRIKERS)),
+        (ALMANAC_PAGE, almanac_text, lambda: (past.overview, past.honours, past.played)),
+        (SOURCES_PAGE, sources_text, lambda: (past.overview, told.get(SOURCES), past.played)),
+    ):
+        yield Page.at(path, partial(text, past), rests_on)
 
 
 def _history_text(past: Past) -> str:

@@ -37,6 +37,7 @@ def plain(written: str) -> str:
     return " ".join(written.translate(_UNSEEN).split())
 
 
+@lru_cache(maxsize=16384)
 def escape(written: str) -> Markdown:
     """``written`` as Markdown that shows just those characters, wherever it stands."""
     escaped = plain(written).translate(_ESCAPES)

@@ -20,36 +20,36 @@ def _winner(pen: Pen, recorded: RecordedMatch) -> Markdown | None:
 
 def outcome_words(pen: Pen, recorded: RecordedMatch) -> Markdown:
     """The winner, or why there is none."""
-    say, match = pen.say, recorded.match
+    say, outcome = pen.say, recorded.tally.outcome
     winner = _winner(pen, recorded)
-    if match.outcome is Outcome.POSTPONED:
-        if match.moved_to is None:
+    if outcome is Outcome.POSTPONED:
+        if recorded.match.moved_to is None:
             return escape(say.postponed)
-        return fill(say.postponed_to, date=pen.date(match.moved_to))
-    if match.outcome is Outcome.ANNULLED:
+        return fill(say.postponed_to, date=pen.date(recorded.match.moved_to))
+    if outcome is Outcome.ANNULLED:
         return escape(say.annulled)
     if recorded.tally.is_draft:
         return escape(say.draft)
-    if match.outcome is Outcome.FORFEITED:
+    if outcome is Outcome.FORFEITED:
         words = fill(say.forfeited_to, team=winner) if winner else escape(say.forfeited)
-    elif match.outcome is Outcome.ABANDONED:
+    elif outcome is Outcome.ABANDONED:
         words = fill(say.abandoned_to, team=winner) if winner else escape(say.abandoned)
     else:
         words = winner or escape(say.winner_unknown)
-    return words if match.counts else fill(say.not_counted, outcome=words)
+    return fill(say.not_counted, outcome=words) if recorded.is_kept_out else words
 
 
 def outcome_sentence(pen: Pen, recorded: RecordedMatch) -> Markdown:
     """Who won and what decided it, or why nobody did."""
-    say, match, tally = pen.say, recorded.match, recorded.tally
-    if match.outcome is Outcome.POSTPONED:
-        if match.moved_to is None:
+    say, tally, outcome = pen.say, recorded.tally, recorded.tally.outcome
+    if outcome is Outcome.POSTPONED:
+        if recorded.match.moved_to is None:
             return escape(say.match_postponed)
-        return fill(say.match_postponed_to, date=pen.date(match.moved_to))
-    if match.outcome is Outcome.ANNULLED:
+        return fill(say.match_postponed_to, date=pen.date(recorded.match.moved_to))
+    if outcome is Outcome.ANNULLED:
         return escape(say.match_annulled)
     sentences: list[Markdown] = []
-    if match.outcome is Outcome.ABANDONED:
+    if outcome is Outcome.ABANDONED:
         sentences.append(escape(say.match_abandoned))
     if tally.winner == "draw":
         recorded_so = tally.decided_by == "recorded"
@@ -57,10 +57,10 @@ def outcome_sentence(pen: Pen, recorded: RecordedMatch) -> Markdown:
     elif tally.winner is not None and tally.decided_by is not None:
         team = pen.team(tally.side(tally.winner).team)
         sentences.append(fill(say.won_by[tally.decided_by], team=team))
-    elif match.outcome is Outcome.FORFEITED:
+    elif outcome is Outcome.FORFEITED:
         sentences.append(escape(say.match_forfeited))
     else:
         sentences.append(escape(say.match_winner_unknown))
-    if not match.counts:
+    if recorded.is_kept_out:
         sentences.append(escape(say.match_not_counted))
     return joined(sentences, " ")

@@ -8,9 +8,15 @@ from functools import cached_property
 from riesbuch.archive import Archive
 from riesbuch.history.all_time import Faithful, by_team
 from riesbuch.history.almanac import Almanac, almanac
+from riesbuch.history.fingerprints import SOURCES, digest, is_of_a_player
 from riesbuch.history.honours import Honours, honours
 from riesbuch.history.match_lines import Connection, MatchLine, last_day
-from riesbuch.history.overview import CompetitionOverview, overview
+from riesbuch.history.overview import (
+    CompetitionOverview,
+    TableRow,
+    overview,
+    table_rows,
+)
 from riesbuch.history.participation import Span, spans
 from riesbuch.history.strikes import players_with_strikes
 from riesbuch.reports.markdown import Column, Markdown, escape, fill, joined, link, table
@@ -21,13 +27,23 @@ from riesbuch.trade.ids import CompetitionId, PlayerId
 
 @dataclass(frozen=True, kw_only=True)
 class Past:
-    """The folder's seasons, asked each question once for all pages. ``find_spans`` tells the first
-    and the last season of everybody, where somebody knows it without asking the index."""
+    """The folder's seasons, asked each question once for all pages. ``find_fingerprints`` tells
+    what pages rest on, where somebody knows it: of everybody and every team season by season,
+    each of which begins with its year."""
 
     archive: Archive
     connection: Connection
     pen: Pen
-    find_spans: Callable[[], Mapping[str, Span]] | None = None
+    find_fingerprints: Callable[[], Mapping[str, Sequence[str]]] | None = None
+
+    @cached_property
+    def fingerprints(self) -> Mapping[str, Sequence[str]]:
+        return self.find_fingerprints() if self.find_fingerprints else {}
+
+    @cached_property
+    def played(self) -> str:
+        """Stands for all that was played, struck and counted in any match."""
+        return digest([each for each in sorted(self.fingerprints.items()) if each[0] != SOURCES])
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:
@@ -56,6 +72,14 @@ class Past:
         return {(each.season, each.competition): each for each in self.overview}
 
     @cached_property
+    def tables(self) -> Mapping[str, Sequence[TableRow]]:
+        """Of each team its rows in team tables, the newest season first."""
+        found: dict[str, list[TableRow]] = {}
+        for row in table_rows(self.connection):
+            found.setdefault(row.team, []).append(row)
+        return found
+
+    @cached_property
     def last_day(self) -> datetime.date | None:
         return last_day(self.connection)
 
@@ -72,7 +96,13 @@ class Past:
 
     @cached_property
     def spans(self) -> Mapping[str, Span]:
-        return self.find_spans() if self.find_spans else spans(self.connection)
+        if self.find_fingerprints is None:
+            return spans(self.connection)
+        return {
+            name: Span(int(seasons[0].split()[0]), int(seasons[-1].split()[0]))
+            for name, seasons in sorted(self.fingerprints.items())
+            if is_of_a_player(name)
+        }
 
     @cached_property
     def with_strikes(self) -> frozenset[str]:
@@ -158,6 +188,11 @@ class Past:
 def past_of(
     archive: Archive,
     connection: Connection,
-    find_spans: Callable[[], Mapping[str, Span]] | None = None,
+    find_fingerprints: Callable[[], Mapping[str, Sequence[str]]] | None = None,
 ) -> Past:
-    return Past(archive=archive, connection=connection, pen=pen_for(archive), find_spans=find_spans)
+    return Past(
+        archive=archive,
+        connection=connection,
+        pen=pen_for(archive),
+        find_fingerprints=find_fingerprints,
+    )

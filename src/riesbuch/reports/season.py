@@ -101,14 +101,14 @@ def _gaps(
     here: str,
 ) -> list[Markdown]:
     say = pen.say
-    struck = [each for each in matches if each.match.outcome in _STRUCK]
+    struck = [each for each in matches if each.tally.outcome in _STRUCK]
     general = [*_missing(pen, archive, results)]
     less = [
         each
         for each in struck
-        if not each.match.home.depth is each.match.away.depth is Depth.STRIKES
+        if not each.tally.home.depth is each.tally.away.depth is Depth.STRIKES
     ]
-    unnamed = sum(each.match.source is None for each in less)
+    unnamed = sum(each.source is None for each in less)
     if unnamed:
         general.append(fill(say.no_source, count=pen.number(unnamed), all=pen.number(len(less))))
     blocks = [bullets(general)] if general else []
@@ -126,7 +126,7 @@ def _gaps(
             note=pen.text(doubt.note),
         )
         for each in matches
-        for doubt in each.match.doubts
+        for doubt in each.doubts
     ]
     if doubts:
         blocks += [heading(3, escape(say.doubts)), bullets(doubts)]
@@ -156,13 +156,13 @@ def _missing(
 
 
 def _match(pen: Pen, each: RecordedMatch, here: str) -> Markdown:
-    sides = joined([pen.team(each.match.home.team), pen.team(each.match.away.team)], " – ")
-    return joined([pen.date(each.match.date), link(here, match_page(each.match.sheet), sides)])
+    sides = joined([pen.team(each.tally.home.team), pen.team(each.tally.away.team)], " – ")
+    return joined([pen.date(each.tally.date), link(here, match_page(each.tally.sheet), sides)])
 
 
 def _sources(pen: Pen, matches: Sequence[RecordedMatch]) -> list[Markdown]:
     counts: Counter[SourceKind | None] = Counter(
-        each.match.source.kind if each.match.source else None for each in matches
+        each.source.kind if each.source else None for each in matches
     )
     if not any(counts[kind] for kind in SourceKind):
         return []

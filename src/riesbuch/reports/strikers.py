@@ -48,15 +48,15 @@ def strikers_text(archive: Archive, pen: Pen, results: CompetitionResults) -> st
 def _rests_on(pen: Pen, results: CompetitionResults) -> Markdown:
     """On how many of the matches that were struck the table rests, and how fully."""
     struck = [
-        each.match
+        each.tally
         for each in results.matches
-        if each.match.outcome in (Outcome.PLAYED, Outcome.ABANDONED)
-        and each.match.counts
-        and not each.match.is_draft
+        if each.tally.outcome in (Outcome.PLAYED, Outcome.ABANDONED)
+        and not each.is_kept_out
+        and not each.tally.is_draft
     ]
-    used = [match for match in struck if match.sheet in results.with_individuals]
+    used = [tally for tally in struck if tally.sheet in results.with_individuals]
     known = sum(
-        match.home.depth is Depth.STRIKES and match.away.depth is Depth.STRIKES for match in used
+        tally.home.depth is Depth.STRIKES and tally.away.depth is Depth.STRIKES for tally in used
     )
     rests = pen.counted(
         len(struck), pen.say.rests_on_one, pen.say.rests_on_many, used=pen.number(len(used))

@@ -7,10 +7,11 @@ tool's own and unedited, also after git has turned its line endings.
 import hashlib
 import os
 import re
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+import stat
+from collections.abc import Callable, Collection, Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 from riesbuch.problems import RiesbuchError
 from riesbuch.reports.paths import FAMILIES, family_of
@@ -96,11 +97,13 @@ def _normalised(content: bytes) -> bytes:
 def plan_publication(
     reports: Path,
     pages: Iterable[tuple[str, str | None]],
-    spared: Collection[str] = (),
+    spared: Container[str] = (),
     families: Collection[str] = FAMILIES,
+    there: Iterable[str] | None = None,
 ) -> PublicationPlan:
     """Compare ``pages``, by path relative to ``reports``, with what is there; only reads. A page
-    without a text is known to stand as it should.
+    without a text is known to stand as it should. ``there`` are the paths of all pages in
+    ``reports`` where somebody has looked already.
 
     Pages that are no longer due are removed, but for those in the top folders ``spared`` and
     those that are not of ``families``.
@@ -112,6 +115,7 @@ def plan_publication(
     unchanged = 0
     due: set[str] = set()
     marks: dict[str, str] = {}
+    # Compared without case, for file systems that do not tell README.md from readme.md.
     for path, text in pages:
         due.add(path.casefold())
         if text is None:
@@ -127,10 +131,10 @@ def plan_publication(
         else:
             write.append(DuePage(path=path, content=content))
     remove: list[str] = []
-    for path in _pages_there(reports):
-        # Compared without case, for file systems that do not tell README.md from readme.md.
-        is_spared = path.partition("/")[0] in spared or family_of(path) not in families
-        if path.casefold() in due or is_spared:
+    for path in sorted(_pages_there(reports) if there is None else there):
+        if path.casefold() in due:
+            continue
+        if family_of(path) not in families or path.partition("/")[0] in spared:
             continue
         state = _state(reports, path)
         if state is KeptReason.EDITED:
@@ -149,18 +153,20 @@ def plan_publication(
 
 def _state(reports: Path, path: str) -> bytes | KeptReason | None:
     """The untouched page at ``path``, None where nothing is, or why it must not be touched."""
-    parts = PurePosixPath(path).parts
-    for depth in range(1, len(parts) + 1):
-        step = reports.joinpath(*parts[:depth])
-        if step.is_symlink():
-            return KeptReason.LINK
-        if not step.exists():
+    step = reports
+    parts = path.split("/")
+    for depth, part in enumerate(parts, start=1):
+        step /= part
+        try:
+            mode = step.lstat().st_mode
+        except (FileNotFoundError, NotADirectoryError):
             return None
-        is_last = depth == len(parts)
-        if step.is_file() if not is_last else not step.is_file():
+        if stat.S_ISLNK(mode):
+            return KeptReason.LINK
+        if stat.S_ISREG(mode) is not (depth == len(parts)):
             return KeptReason.NOT_A_FILE
     try:
-        content = reports.joinpath(*parts).read_bytes()
+        content = step.read_bytes()
     except OSError:
         return KeptReason.UNREADABLE
     untouched = is_untouched(content)
@@ -169,13 +175,16 @@ def _state(reports: Path, path: str) -> bytes | KeptReason | None:
     return content if untouched else KeptReason.EDITED
 
 
+def is_page(path: str) -> bool:
+    """Whether a file of that name may be a page."""
+    return path.endswith((".md", ".svg"))
+
+
 def _pages_there(reports: Path) -> Iterator[str]:
-    found: list[str] = []
     for directory, _, names in os.walk(reports, followlinks=False):
         below = Path(directory).relative_to(reports).as_posix()
         prefix = "" if below == "." else f"{below}/"
-        found += [f"{prefix}{name}" for name in names if name.endswith((".md", ".svg"))]
-    return iter(sorted(found))
+        yield from (f"{prefix}{name}" for name in names if is_page(name))
 
 
 def publish(
