@@ -7,6 +7,7 @@ picture, light or dark as the reader has it, with tones that suit it.
 
 from collections.abc import Iterable
 from functools import lru_cache
+from html import escape
 from typing import Literal, NamedTuple
 
 from riesbuch.pictures.lettering import clean, fitted
@@ -226,17 +227,13 @@ def _opened(kind: str, attributes: dict[str, str]) -> str:
     return "".join([f"<{kind}", *[f' {name}="{value}"' for name, value in attributes.items()]])
 
 
-def _escaped(text: str) -> str:
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-
-
 def _element(
     kind: str, attributes: dict[str, str], text: str = "", title: str | None = None
 ) -> str:
     opened = _opened(kind, attributes)
     if title is not None:
         return f"{opened}>\n{_element('title', {}, title)}\n</{kind}>"
-    return f"{opened}>{_escaped(text)}</{kind}>" if text else f"{opened} />"
+    return f"{opened}>{escape(text, quote=False)}</{kind}>" if text else f"{opened} />"
 
 
 def _opacity(opacity: float) -> dict[str, str]:
