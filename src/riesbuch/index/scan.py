@@ -106,7 +106,7 @@ def _laid_over(folder: ClubFolder, prefix: str) -> dict[str, bytes | None]:
 
 def _read(path: str, seen: tuple[int, ...], now: int) -> FileState:
     try:
-        with open(path, "rb") as file:
+        with open(path, "rb", buffering=0) as file:
             digest = digest_of(file.read())
             told = os.fstat(file.fileno())
     except OSError as error:
