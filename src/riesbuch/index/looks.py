@@ -104,11 +104,12 @@ class Companion:
         return self._told.get(directory)
 
     def dismiss(self) -> None:
-        with contextlib.suppress(OSError):
-            os.kill(self.process, signal.SIGKILL)
-        with contextlib.suppress(OSError):
-            os.waitpid(self.process, 0)
         os.close(self._from)
+        # A number is only surely the companion's as long as nobody has waited for it.
+        with contextlib.suppress(OSError):
+            if os.waitpid(self.process, os.WNOHANG) == (0, 0):
+                os.kill(self.process, signal.SIGKILL)
+                os.waitpid(self.process, 0)
 
 
 @contextlib.contextmanager
