@@ -188,6 +188,15 @@ def test_tables_fit_and_markdown_is_markdown(example: Reference) -> None:
     assert "|:-" in markdown
 
 
+def test_strikes_that_nobody_knows_are_not_nought(example: Reference) -> None:
+    """Of 1971 the example has match points of individuals, and no strikes."""
+    rows = example.ask("hubelmann-juerg").out.splitlines()
+    season = next(row.split() for row in rows if row.startswith("1971"))
+    assert season == ["1971", "oberhang-1", "Aarwald", "A", "1", "–", "70", "–", "70", "14", "21"]
+    data = asked(example, "hubelmann-juerg")["seasons"][0]
+    assert (data["season"], data["strikes"], data["average"]) == (1971, 0, None)
+
+
 # Small folders, where every figure is in sight
 
 

@@ -103,7 +103,14 @@ def _seasons(found: Career, team_name: Callable[[str], str]) -> TableView:
     records: list[dict[str, Cell]] = []
     for each in found.seasons:
         average = two_decimals(each.struck_points, each.strikes)
-        figures = (each.matches, each.strikes, each.points, average, each.best, each.rank_points)
+        figures = (
+            each.matches,
+            each.strikes or None,
+            each.points,
+            average,
+            each.best,
+            each.rank_points,
+        )
         rows.append(
             [
                 each.season,
@@ -139,7 +146,7 @@ def _seasons(found: Career, team_name: Callable[[str], str]) -> TableView:
                 "",
                 "",
                 len(found.appearances),
-                found.strikes,
+                found.strikes or None,
                 found.points,
                 two_decimals(found.struck_points, found.strikes),
                 best,

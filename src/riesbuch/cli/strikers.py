@@ -80,6 +80,8 @@ def strikers_view(table: Table) -> TableView:
         player, team = table.player(row["player"]), table.team(row["team"])
         data.append({**figures, "average": None if average is None else float(average)})
         named = {**figures, "player": player, "team": team, "average": average}
+        # To people a nought would say that the strikes were counted.
+        named["strikes"] = row["strikes"] or None
         shown.append([named[column.key] for column in _COLUMNS])
         records.append({**figures, "average": average, "player_name": player, "team_name": team})
     return TableView(columns=_COLUMNS, rows=shown, data=data, records=records, keys=_KEYS)
