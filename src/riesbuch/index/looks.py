@@ -88,6 +88,7 @@ class Companion:
             return
         # Nothing of the maker's is ended here: no file is flushed, no database closed.
         try:
+            os.close(self._from)
             for directory in reversed(directories):
                 os.write(to, stats_of(root, directory).looks())
         finally:
