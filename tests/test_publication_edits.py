@@ -121,6 +121,7 @@ class Model:
         sheet[side] = self.side(team)
         if sheet.get("outcome"):
             del sheet["outcome"]
+            sheet.pop("moved_to", None)
 
     def change_the_weather(self) -> None:
         self.any_sheet()["weather"] = f"odd {self.chance.randint(1, 9)}"
@@ -133,6 +134,8 @@ class Model:
     def change_the_outcome(self) -> None:
         sheet = self.any_sheet()
         sheet["outcome"] = "postponed"
+        if self.chance.random() < 0.7:
+            sheet["moved_to"] = f"{sheet['date'][:4]}-10-0{self.chance.randint(1, 9)}"
         for side in ("home", "away"):
             sheet[side] = f"{sheet[side].split(',')[0].removesuffix('}')}}}"
 

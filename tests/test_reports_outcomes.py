@@ -64,7 +64,7 @@ def test_every_outcome_is_told_in_words(
         in_the_list,
     ]
     assert f"\n**Result:** {on_the_page}\n" in written[f"2026/matches/{RETURN_STEM}.md"]
-    assert "Still to come" not in written[COMPETITION]
+    assert ("Still to come" in written[COMPETITION]) == ("moved_to" in rest)
 
 
 @pytest.mark.parametrize(
@@ -213,3 +213,32 @@ def test_a_cup_is_won_in_its_final(tmp_path: Path) -> None:
     assert "| 1 | – |" in words_of(root)["README.md"]
     table = words_of(root)["2025/oberhang-1/README.md"]
     assert "| Team | Played | Won | Drawn | Lost | Nummern | Points |\n" in table
+
+
+def test_a_match_that_was_put_off_comes_on_its_new_day(tmp_path: Path) -> None:
+    front, competition = "README.md", "2026/oberhang-1/README.md"
+    planned, moved = "- 7 June 2026, round 2: ", "- 21 June 2026, round 2: "
+    for rest, coming in (
+        ("outcome: postponed\n", None),
+        ("outcome: postponed\nmoved_to: 2026-06-21\n", moved),
+        ("outcome: annulled\n", None),
+    ):
+        written = words_of(small_folder(tmp_path, return_match(rest)))
+        for path in (front, competition):
+            assert planned not in written[path]
+            assert (moved in written[path]) == (coming == moved)
+    # A sheet on the new day enters it, once it says how it went.
+    root = small_folder(tmp_path, return_match("outcome: postponed\nmoved_to: 2026-06-21\n"))
+    new_day = "seasons/2026/matches/2026-06-21-birkenfluh-a-aarwald-a.yaml"
+    write(root, new_day, sheet(2, "2026-06-21", "birkenfluh-a", "aarwald-a", "winner: home"))
+    written = words_of(root)
+    assert moved not in written[front] + written[competition]
+
+
+def test_a_match_put_off_before_its_day_is_not_told_on_it(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    planned = "- 7 June 2026, round 2: Birkenfluh A – Aarwald A"
+    assert planned in words_of(root)["README.md"]
+    put_off = sheet(2, "2026-06-07", "birkenfluh-a", "aarwald-a", "outcome: postponed\n")
+    write(root, f"seasons/2026/matches/{RETURN_STEM}.yaml", put_off)
+    assert "Coming fixtures" not in words_of(root)["README.md"]
