@@ -43,7 +43,8 @@ def test_balances_are_those_of_the_meetings(connection: Connection) -> None:
         (balance,) = mine
         won, lost = (each.won for each in asked.balances)
         assert (balance.won, balance.drawn, balance.lost) == (won, asked.drawn, lost)
-        assert balance.last == asked.meetings[-1].line.date
+        last = asked.meetings[-1].line
+        assert (balance.last, balance.last_sheet) == (last.date, last.sheet)
         met += 1
     assert met > 50
 

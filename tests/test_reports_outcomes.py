@@ -77,7 +77,7 @@ def test_every_outcome_is_told_in_words(
         ("points: 90, nummern: 0", "points: 91, nummern: 0",
          "Aarwald A won on points. It was 1 point ahead."),
         ("points: 90, nummern: 0", "points: 91, nummern: 1",
-         "Birkenfluh A won on Nummern. It conceded 0, the other side 1."),
+         "Birkenfluh A won on Nummern."),
     ],
 )  # fmt: skip
 def test_what_decided_is_told(tmp_path: Path, home: str, away: str, told: str) -> None:
@@ -87,6 +87,26 @@ def test_what_decided_is_told(tmp_path: Path, home: str, away: str, told: str) -
     )
     written = pages_of(small_folder(tmp_path, {RETURN_STEM: content}))
     assert f"\n**Result:** {told}\n" in written[f"2026/matches/{RETURN_STEM}.md"]
+
+
+def test_the_nummern_that_decided_are_told_once(tmp_path: Path) -> None:
+    figures = "It conceded 0, the other side 1."
+    told = pages_of(small_folder(tmp_path / "a", {FULL_STEM: FULL_SHEET}))[MATCH]
+    assert figures not in told
+    assert "let nothing through, and Birkenfluh A conceded 1 Nummer." in told
+    # Of what is kept out of the tables there is no story.
+    kept_out = UNSEALED_SHEET.replace("home:\n", "counts: false\nhome:\n")
+    assert figures in pages_of(small_folder(tmp_path / "b", {FULL_STEM: kept_out}))[MATCH]
+
+
+def test_a_source_is_not_named_twice(tmp_path: Path) -> None:
+    for reference, told in (
+        ("binder 3", "- Source: paper sheet, binder 3\n"),
+        ("Paper sheet of the guests", "- Source: Paper sheet of the guests\n"),
+    ):
+        source = f"source: {{kind: paper-sheet, reference: {reference}}}\n"
+        written = pages_of(small_folder(tmp_path, return_match(f"winner: home\n{source}")))
+        assert told in written[f"2026/matches/{RETURN_STEM}.md"]
 
 
 def test_a_draft_is_listed_without_a_page(tmp_path: Path) -> None:

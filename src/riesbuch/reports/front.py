@@ -30,6 +30,7 @@ from riesbuch.reports.paths import (
 )
 
 _COMING = 8
+_ON_THIS_DAY = 10
 
 
 def front_pages(past: Past) -> Iterator[Page]:
@@ -142,9 +143,12 @@ def _on_this_day(past: Past) -> list[Markdown]:
     more = link(FRONT_PAGE, ALMANAC_PAGE, escape(pen.past.almanac))
     blocks = [heading(2, title)]
     if found.matches:
-        blocks.append(past.match_table(found.matches, FRONT_PAGE))
+        blocks.append(past.match_table(found.matches[:_ON_THIS_DAY], FRONT_PAGE))
     else:
         blocks.append(escape(pen.past.nothing_on_this_day))
+    left = len(found.matches) - _ON_THIS_DAY
+    if left > 0:
+        return [*blocks, fill(pen.past.rest_in, count=pen.number(left), page=more)]
     return [*blocks, fill(pen.past.more_in, page=more)]
 
 

@@ -171,6 +171,7 @@ def _best_days(past: Past, found: Career, here: str) -> list[Markdown]:
         [
             link(here, match_page(each.sheet), pen.date(each.date)),
             pen.team(each.team),
+            pen.team(each.opponent, here),
             pen.number(each.points),
             pen.number(each.best_strike),
         ]
@@ -179,6 +180,7 @@ def _best_days(past: Past, found: Career, here: str) -> list[Markdown]:
     columns = [
         Column(escape(say.match)),
         Column(escape(say.team)),
+        Column(escape(pen.past.opponent)),
         Column(escape(say.points), figures=True),
         Column(escape(pen.past.best_strike), figures=True),
     ]
