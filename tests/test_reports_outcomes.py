@@ -99,6 +99,12 @@ def test_the_nummern_that_decided_are_told_once(tmp_path: Path) -> None:
     assert figures in pages_of(small_folder(tmp_path / "b", {FULL_STEM: kept_out}))[MATCH]
 
 
+def test_a_forfeit_is_told_once(tmp_path: Path) -> None:
+    written = words_of(small_folder(tmp_path, return_match("outcome: forfeited\nawarded: away")))
+    told = written[f"2026/matches/{RETURN_STEM}.md"]
+    assert told.count("orfeit") == 1
+
+
 def test_a_source_is_not_named_twice(tmp_path: Path) -> None:
     for reference, told in (
         ("binder 3", "- Source: paper sheet, binder 3\n"),

@@ -304,6 +304,18 @@ def test_best_days_and_last_meetings_name_their_match(tmp_path: Path) -> None:
     assert balance in written["clubs/aarwald.md"]
 
 
+def test_one_nummer_is_no_nummern(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    sums = " That is 4 strikes, 10.50 points a strike and 1 Nummer.\n"
+    assert sums in pages_of(root)["players/bigler-jonas.md"]
+    assert "points a strike and 0 Nummern.\n" in pages_of(root)["players/aebi-ruedi.md"]
+    small_folder(tmp_path, {}, language="de")
+    assert (
+        " Darin 4 Streiche, 10.50 Punkte je Streich und 1 Nummer.\n"
+        in (pages_of(root)["players/bigler-jonas.md"])
+    )
+
+
 def test_only_the_season_under_way_is_told_so_far(tmp_path: Path) -> None:
     root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
     assert "| 1 of 2 so far |" in pages_of(root)["clubs/aarwald.md"]

@@ -59,10 +59,7 @@ GERMAN_PAST = PhrasesOfThePast(
     children="Kinder in den Aufzeichnungen: {names}",
     sums_one="{count} Spiel mit {points} Punkten; Streich für Streich bekannt: {known}.",
     sums_many="{count} Spiele mit {points} Punkten; Streich für Streich bekannt: {known}.",
-    sums_of_strikes=(
-        "Darin {strikes} Streiche, {average} Punkte je Streich und {nummern} geschlagene"
-        " Nummern."
-    ),
+    sums_of_strikes="Darin {strikes}, {average} Punkte je Streich und {nummern}.",
     unknown_one="Von {count} weiteren Spiel sind die Punkte nicht bekannt.",
     unknown_many="Von {count} weiteren Spielen sind die Punkte nicht bekannt.",
     rank_once_complete=(

@@ -59,9 +59,7 @@ ENGLISH_PAST = PhrasesOfThePast(
     children="Children in the records: {names}",
     sums_one="{count} match with {points} points; {known} known strike by strike.",
     sums_many="{count} matches with {points} points; {known} known strike by strike.",
-    sums_of_strikes=(
-        "In these {strikes} strikes, {average} points a strike, and {nummern} Nummern struck."
-    ),
+    sums_of_strikes="That is {strikes}, {average} points a strike and {nummern}.",
     unknown_one="Of {count} more match the points are not known.",
     unknown_many="Of {count} more matches the points are not known.",
     rank_once_complete="The rank is told of the first {count} once a competition is played out.",
