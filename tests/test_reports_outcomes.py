@@ -105,6 +105,23 @@ def test_a_forfeit_is_told_once(tmp_path: Path) -> None:
     assert told.count("orfeit") == 1
 
 
+def test_a_match_that_was_kept_out_is_not_missing(tmp_path: Path) -> None:
+    season, gap = "2026/README.md", "1 of 2 matches still to be played or recorded"
+    for rest, missing in (
+        ("counts: false\n", True),  # nobody knows how it ended
+        ("winner: home\ncounts: false\n", False),
+        ("outcome: annulled\n", True),
+    ):
+        root = small_folder(tmp_path, return_match(rest))
+        assert (gap in words_of(root)[season]) == missing
+    # It was played again; another is missing all the same.
+    small_folder(tmp_path, return_match("winner: home\ncounts: false\n"))
+    again = sheet(2, "2026-06-08", "birkenfluh-a", "aarwald-a", "winner: home\n")
+    write(tmp_path, "seasons/2026/matches/2026-06-08-birkenfluh-a-aarwald-a.yaml", again)
+    (tmp_path / f"seasons/2026/matches/{FULL_STEM}.yaml").unlink()
+    assert gap in words_of(tmp_path)[season]
+
+
 def test_a_source_is_not_named_twice(tmp_path: Path) -> None:
     for reference, told in (
         ("binder 3", "- Source: paper sheet, binder 3\n"),

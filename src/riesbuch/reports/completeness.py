@@ -28,6 +28,17 @@ def played(results: CompetitionResults) -> tuple[RecordedMatch, ...]:
     return tuple(each for each in results.matches if each.tally.counts)
 
 
+def kept_out(results: CompetitionResults) -> int:
+    """How many matches were settled, but by agreement count nowhere, and were not played again."""
+    counted = {(each.tally.home.team, each.tally.away.team) for each in played(results)}
+    return sum(
+        each.is_kept_out
+        and each.tally.winner is not None
+        and (each.tally.home.team, each.tally.away.team) not in counted
+        for each in results.matches
+    )
+
+
 def planned(results: CompetitionResults, fixtures: Sequence[Fixture]) -> int | None:
     """How many matches there are to be in all, None where nobody said."""
     return matches_planned(results.competition, fixtures)
