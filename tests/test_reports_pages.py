@@ -304,6 +304,16 @@ def test_best_days_and_last_meetings_name_their_match(tmp_path: Path) -> None:
     assert balance in written["clubs/aarwald.md"]
 
 
+def test_the_figures_of_a_wide_cross_table_can_be_broken(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    assert f"| [W 116:60](../matches/{FULL_STEM}.md) |" in pages_of(root)[COMPETITION]
+    teams = ", ".join(f"{letter}: Clas {letter.upper()}" for letter in "abcdefg")
+    write(root, "clubs/clas.yaml", f"name: Clas\nteams: {{{teams}}}\n")
+    listed = ", ".join(f'"clas-{letter}"' for letter in "abcdefg")
+    write(root, "seasons/2026/season.toml", SEASON.replace('h-a"]', f'h-a", {listed}]'))
+    assert f"| [W 116: 60](../matches/{FULL_STEM}.md) |" in pages_of(root)[COMPETITION]
+
+
 def test_one_nummer_is_no_nummern(tmp_path: Path) -> None:
     root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
     sums = " That is 4 strikes, 10.50 points a strike and 1 Nummer.\n"
