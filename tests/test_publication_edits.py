@@ -63,7 +63,7 @@ class Model:
             self.change_the_minors, self.hide_or_show, self.change_the_rules, self.move_a_ground,
             self.merge_or_part, self.change_parents, self.begin_or_drop_a_season,
             self.change_what_is_planned, self.change_who_goes_up, self.change_fixtures,
-            self.change_founding,
+            self.change_founding, self.keep_out_or_count,
         ]  # fmt: skip
 
     def edit(self) -> str:
@@ -121,6 +121,7 @@ class Model:
         sheet[side] = self.side(team)
         if sheet.get("outcome"):
             del sheet["outcome"]
+            sheet.pop("moved_to", None)
 
     def change_the_weather(self) -> None:
         self.any_sheet()["weather"] = f"odd {self.chance.randint(1, 9)}"
@@ -133,8 +134,15 @@ class Model:
     def change_the_outcome(self) -> None:
         sheet = self.any_sheet()
         sheet["outcome"] = "postponed"
+        if self.chance.random() < 0.7:
+            sheet["moved_to"] = f"{sheet['date'][:4]}-10-0{self.chance.randint(1, 9)}"
         for side in ("home", "away"):
             sheet[side] = f"{sheet[side].split(',')[0].removesuffix('}')}}}"
+
+    def keep_out_or_count(self) -> None:
+        sheet = self.any_sheet()
+        if sheet.pop("counts", None) is None:
+            sheet["counts"] = "false"
 
     def change_the_day(self) -> None:
         sheet = self.any_sheet()

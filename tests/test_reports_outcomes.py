@@ -64,7 +64,7 @@ def test_every_outcome_is_told_in_words(
         in_the_list,
     ]
     assert f"\n**Result:** {on_the_page}\n" in written[f"2026/matches/{RETURN_STEM}.md"]
-    assert "Still to come" not in written[COMPETITION]
+    assert ("Still to come" in written[COMPETITION]) == ("moved_to" in rest)
 
 
 @pytest.mark.parametrize(
@@ -77,7 +77,7 @@ def test_every_outcome_is_told_in_words(
         ("points: 90, nummern: 0", "points: 91, nummern: 0",
          "Aarwald A won on points. It was 1 point ahead."),
         ("points: 90, nummern: 0", "points: 91, nummern: 1",
-         "Birkenfluh A won on Nummern. It conceded 0, the other side 1."),
+         "Birkenfluh A won on Nummern."),
     ],
 )  # fmt: skip
 def test_what_decided_is_told(tmp_path: Path, home: str, away: str, told: str) -> None:
@@ -87,6 +87,49 @@ def test_what_decided_is_told(tmp_path: Path, home: str, away: str, told: str) -
     )
     written = pages_of(small_folder(tmp_path, {RETURN_STEM: content}))
     assert f"\n**Result:** {told}\n" in written[f"2026/matches/{RETURN_STEM}.md"]
+
+
+def test_the_nummern_that_decided_are_told_once(tmp_path: Path) -> None:
+    figures = "It conceded 0, the other side 1."
+    told = pages_of(small_folder(tmp_path / "a", {FULL_STEM: FULL_SHEET}))[MATCH]
+    assert figures not in told
+    assert "let nothing through, and Birkenfluh A conceded 1 Nummer." in told
+    # Of what is kept out of the tables there is no story.
+    kept_out = UNSEALED_SHEET.replace("home:\n", "counts: false\nhome:\n")
+    assert figures in pages_of(small_folder(tmp_path / "b", {FULL_STEM: kept_out}))[MATCH]
+
+
+def test_a_forfeit_is_told_once(tmp_path: Path) -> None:
+    written = words_of(small_folder(tmp_path, return_match("outcome: forfeited\nawarded: away")))
+    told = written[f"2026/matches/{RETURN_STEM}.md"]
+    assert told.count("orfeit") == 1
+
+
+def test_a_match_that_was_kept_out_is_not_missing(tmp_path: Path) -> None:
+    season, gap = "2026/README.md", "1 of 2 matches still to be played or recorded"
+    for rest, missing in (
+        ("counts: false\n", True),  # nobody knows how it ended
+        ("winner: home\ncounts: false\n", False),
+        ("outcome: annulled\n", True),
+    ):
+        root = small_folder(tmp_path, return_match(rest))
+        assert (gap in words_of(root)[season]) == missing
+    # It was played again; another is missing all the same.
+    small_folder(tmp_path, return_match("winner: home\ncounts: false\n"))
+    again = sheet(2, "2026-06-08", "birkenfluh-a", "aarwald-a", "winner: home\n")
+    write(tmp_path, "seasons/2026/matches/2026-06-08-birkenfluh-a-aarwald-a.yaml", again)
+    (tmp_path / f"seasons/2026/matches/{FULL_STEM}.yaml").unlink()
+    assert gap in words_of(tmp_path)[season]
+
+
+def test_a_source_is_not_named_twice(tmp_path: Path) -> None:
+    for reference, told in (
+        ("binder 3", "- Source: paper sheet, binder 3\n"),
+        ("Paper sheet of the guests", "- Source: Paper sheet of the guests\n"),
+    ):
+        source = f"source: {{kind: paper-sheet, reference: {reference}}}\n"
+        written = pages_of(small_folder(tmp_path, return_match(f"winner: home\n{source}")))
+        assert told in written[f"2026/matches/{RETURN_STEM}.md"]
 
 
 def test_a_draft_is_listed_without_a_page(tmp_path: Path) -> None:
@@ -213,3 +256,32 @@ def test_a_cup_is_won_in_its_final(tmp_path: Path) -> None:
     assert "| 1 | – |" in words_of(root)["README.md"]
     table = words_of(root)["2025/oberhang-1/README.md"]
     assert "| Team | Played | Won | Drawn | Lost | Nummern | Points |\n" in table
+
+
+def test_a_match_that_was_put_off_comes_on_its_new_day(tmp_path: Path) -> None:
+    front, competition = "README.md", "2026/oberhang-1/README.md"
+    planned, moved = "- 7 June 2026, round 2: ", "- 21 June 2026, round 2: "
+    for rest, coming in (
+        ("outcome: postponed\n", None),
+        ("outcome: postponed\nmoved_to: 2026-06-21\n", moved),
+        ("outcome: annulled\n", None),
+    ):
+        written = words_of(small_folder(tmp_path, return_match(rest)))
+        for path in (front, competition):
+            assert planned not in written[path]
+            assert (moved in written[path]) == (coming == moved)
+    # A sheet on the new day enters it, once it says how it went.
+    root = small_folder(tmp_path, return_match("outcome: postponed\nmoved_to: 2026-06-21\n"))
+    new_day = "seasons/2026/matches/2026-06-21-birkenfluh-a-aarwald-a.yaml"
+    write(root, new_day, sheet(2, "2026-06-21", "birkenfluh-a", "aarwald-a", "winner: home"))
+    written = words_of(root)
+    assert moved not in written[front] + written[competition]
+
+
+def test_a_match_put_off_before_its_day_is_not_told_on_it(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    planned = "- 7 June 2026, round 2: Birkenfluh A – Aarwald A"
+    assert planned in words_of(root)["README.md"]
+    put_off = sheet(2, "2026-06-07", "birkenfluh-a", "aarwald-a", "outcome: postponed\n")
+    write(root, f"seasons/2026/matches/{RETURN_STEM}.yaml", put_off)
+    assert "Coming fixtures" not in words_of(root)["README.md"]

@@ -155,7 +155,7 @@ def test_the_page_of_a_match(tmp_path: Path) -> None:
 [Oberhang League](../../README.md) · [First division, 2026](../oberhang-1/README.md) · [Season \
 2026](../README.md)
 
-**Result:** Aarwald A won on Nummern. It conceded 0, the other side 1.
+**Result:** Aarwald A won on Nummern.
 
 A clean side won on 10 May 2026: Aarwald A let nothing through, and Birkenfluh A conceded 1 \
 Nummer. In points too Aarwald A was ahead, 116 to 60. The Nummer that decided was struck by \
@@ -175,7 +175,8 @@ Jonas Bigler in the second inning, at 16 points. Ruedi Aebi of Aarwald A struck 
 
 ## The course of the match
 
-![Aarwald A: 33, 53, 86, 116 points from Ries to Ries, 0 Nummern conceded; Birkenfluh A: 22, 31, \
+![Aarwald A – Birkenfluh A: Ries by Ries. \
+Aarwald A: 33, 53, 86, 116 points from Ries to Ries, 0 Nummern conceded; Birkenfluh A: 22, 31, \
 41, 60 points from Ries to Ries, 1 Nummer conceded.](2026-05-10-aarwald-a-birkenfluh-a.svg)
 
 | After Ries | Aarwald A | Birkenfluh A | In front |
@@ -294,16 +295,68 @@ def test_a_competition_called_matches_keeps_clear_of_the_match_pages(tmp_path: P
     assert len(paths) == len(set(paths)) == 33
 
 
+def test_best_days_and_last_meetings_name_their_match(tmp_path: Path) -> None:
+    written = pages_of(small_folder(tmp_path, {FULL_STEM: FULL_SHEET}))
+    match = f"[10 May 2026](../2026/matches/{FULL_STEM}.md)"
+    best_day = f"| {match} | Aarwald A | [Birkenfluh A](../clubs/birkenfluh.md) | 74 | 20 |\n"
+    assert best_day in written["players/aebi-ruedi.md"]
+    balance = f"| [Birkenfluh](birkenfluh.md) | 1 | 1 | 0 | 0 | {match} |\n"
+    assert balance in written["clubs/aarwald.md"]
+
+
+def test_the_figures_of_a_wide_cross_table_can_be_broken(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    assert f"| [W 116:60](../matches/{FULL_STEM}.md) |" in pages_of(root)[COMPETITION]
+    teams = ", ".join(f"{letter}: Clas {letter.upper()}" for letter in "abcdefg")
+    write(root, "clubs/clas.yaml", f"name: Clas\nteams: {{{teams}}}\n")
+    listed = ", ".join(f'"clas-{letter}"' for letter in "abcdefg")
+    write(root, "seasons/2026/season.toml", SEASON.replace('h-a"]', f'h-a", {listed}]'))
+    assert f"| [W 116: 60](../matches/{FULL_STEM}.md) |" in pages_of(root)[COMPETITION]
+
+
+def test_one_nummer_is_no_nummern(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    sums = " That is 4 strikes, 10.50 points a strike and 1 Nummer.\n"
+    assert sums in pages_of(root)["players/bigler-jonas.md"]
+    assert "points a strike and 0 Nummern.\n" in pages_of(root)["players/aebi-ruedi.md"]
+    small_folder(tmp_path, {}, language="de")
+    assert (
+        " Darin 4 Streiche, 10.50 Punkte je Streich und 1 Nummer.\n"
+        in (pages_of(root)["players/bigler-jonas.md"])
+    )
+
+
+def test_only_the_season_under_way_is_told_so_far(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    assert "| 1 of 2 so far |" in pages_of(root)["clubs/aarwald.md"]
+    season = (root / "seasons/2026/season.toml").read_text(encoding="utf-8")
+    write(root, "seasons/2027/season.toml", season.replace("2026", "2027"))
+    assert "| 1 of 2 on record |" in pages_of(root)["clubs/aarwald.md"]
+
+
+def test_the_front_page_tells_the_last_ten_matches_of_the_day(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    for year in range(2014, 2026):
+        write(root, f"seasons/{year}/season.toml", SEASON.replace("2026", str(year)))
+        stem = FULL_STEM.replace("2026", str(year))
+        played = sheet(1, f"{year}-05-10", "aarwald-a", "birkenfluh-a", "winner: home\n")
+        write(root, f"seasons/{year}/matches/{stem}.yaml", played)
+    written = pages_of(root)
+    day = written["README.md"].partition("## On this day: 10 May\n")[2].partition("\n## ")[0]
+    assert [year for year in range(2000, 2030) if f"| 10 May {year} |" in day] == [
+        *range(2016, 2026)
+    ]
+    assert "\n2 more in the [Almanac](history/almanac.md).\n" in day
+    assert "| 10 May 2014 |" in written["history/almanac.md"]
+
+
 def test_german(tmp_path: Path) -> None:
     written = pages_of(small_folder(tmp_path, {FULL_STEM: FULL_SHEET}, language="de"))
     assert "sie sind kein Entscheid eines Verbandes" in written["README.md"]
-    assert "| Rang | Team | Spiele | Gewonnen | Unentschieden |" in written[COMPETITION]
+    assert "| Rang | Team | Spiele | Gew. | Unent. | Verl. | Nummern |" in written[COMPETITION]
     assert "### 1. Runde\n" in written[COMPETITION]
     assert "- 7\\. Juni 2026, 2. Runde: Birkenfluh A – Aarwald A\n" in written[COMPETITION]
-    assert (
-        "\n**Resultat:** Aarwald A gewinnt nach Nummern. Es liess 0 zu, der Gegner 1.\n"
-        in written[MATCH]
-    )
+    assert "\n**Resultat:** Aarwald A gewinnt nach Nummern.\n" in written[MATCH]
     assert "| Urs Kipfer, Ersatzstreiche |" in unlinked(written[MATCH])
     assert "### Überzählige\n" in written[MATCH]
     assert "# Einzelschläger-Rangliste – First division 2026\n" in written[STRIKERS]
@@ -365,7 +418,7 @@ def test_every_link_leads_to_a_page_or_a_file(tmp_path: Path) -> None:
     root = small_folder(tmp_path, return_match("winner: home"))
     written = pages_of(root)
     assert dead_links(root, written) == []
-    assert sum(len(read_as_a_host(page).targets) for page in written.values()) == 185
+    assert sum(len(read_as_a_host(page).targets) for page in written.values()) == 191
     del written[MATCH]
     dead = dead_links(root, written)
     assert f"{COMPETITION}: ../matches/{FULL_STEM}.md" in dead

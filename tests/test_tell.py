@@ -23,7 +23,7 @@ from riesbuch.index.index import Index
 from riesbuch.results import competition_results
 from riesbuch.stories import facts as told
 from riesbuch.stories.catalogue import words_of
-from riesbuch.stories.choosing import Length
+from riesbuch.stories.choosing import Length, choose
 from riesbuch.stories.facts import Fact, fact_data
 from riesbuch.stories.phrasing import Names
 from riesbuch.stories.telling import MAIN, NameOf, Story, match_facts, match_story, tell
@@ -566,6 +566,12 @@ def test_dates_figures_and_plurals() -> None:
     assert german.listed(["A", "B", "C"]) == "A, B und C"
 
 
+def test_what_the_match_gave_is_told_before_the_last_meeting() -> None:
+    meeting = told.LastMeeting(date=DAY, winner="b")
+    gave = told.RankPointsEarned(home="a", away="b", home_points=1, away_points=4)
+    assert choose([meeting, gave], "long") == [[gave, meeting]]
+
+
 # The command
 
 
@@ -600,11 +606,11 @@ def test_a_long_story_in_german(folder: Path) -> None:
         "Niemand schlug mehr als Ruedi Aebi (Aarwald A): 74 Punkte. Für Birkenfluh A schlug Urs"
         " Kipfer am meisten, 51 Punkte. Kein einzelner Streich war höher als jener von Ruedi Aebi"
         " (Aarwald A) im ersten Umgang: 20.",
-        "Aarwald A erhielt dafür 4 Rangpunkte, Birkenfluh A 0.\n",
+        "Aus diesem Spiel nahm Aarwald A 4 Rangpunkte mit, Birkenfluh A 0.\n",
     ]
     assert outcome.out.startswith(
         "Aarwald A schlug Birkenfluh A am 12. April 2026 und liess keine Nummer zu, Birkenfluh A"
-        " deren 1. Auch nach Punkten lag Aarwald A vorn, 119 zu 93. Das Spiel gehörte zur 1."
+        " hingegen 1. Auch nach Punkten lag Aarwald A vorn, 119 zu 93. Das Spiel gehörte zur 1."
         " Runde (Oberhang League, first division). Die entscheidende Nummer schlug Jonas Bigler im"
         " zweiten Umgang, bei 16 Punkten."
     )

@@ -12,13 +12,16 @@ from riesbuch.history.clubs import find_party
 
 @dataclass(slots=True, kw_only=True)
 class ClubBalance:
-    """As `meetings` of the two clubs counts: with all teams, and those of predecessors."""
+    """As `meetings` of the two clubs counts: with all teams, and those of predecessors. ``last``
+    is the day of the last one, and ``last_sheet`` its sheet; of several of a day the one that is
+    last by its name."""
 
     opponent: str
     won: int = 0
     drawn: int = 0
     lost: int = 0
     last: str | None = None
+    last_sheet: str = ""
 
     @property
     def matches(self) -> int:
@@ -35,7 +38,8 @@ def balances(connection: Connection) -> Mapping[str, tuple[ClubBalance, ...]]:
             carried_on[team].append(club)
     found: dict[tuple[str, str], ClubBalance] = {}
     for home, away, winner, number, last in connection.execute(
-        "SELECT home, away, winner, count(*), max(date) FROM matches WHERE counts"
+        "SELECT home, away, winner, count(*), max(coalesce(date, '') || ' ' || sheet)"
+        " FROM matches WHERE counts"
         " GROUP BY home, away, winner ORDER BY home, away, winner"
     ):
         for first in carried_on[home]:
@@ -73,7 +77,7 @@ def _add(
     winner: str,
     side: str,
     number: int,
-    last: str | None,
+    last: str,
 ) -> None:
     balance = found.setdefault((club, opponent), ClubBalance(opponent=opponent))
     if winner == "draw":
@@ -82,4 +86,6 @@ def _add(
         balance.won += number
     else:
         balance.lost += number
-    balance.last = max(filter(None, (balance.last, last)), default=None)
+    day, _, sheet = last.partition(" ")
+    if (day, sheet) > (balance.last or "", balance.last_sheet):
+        balance.last, balance.last_sheet = day or None, sheet

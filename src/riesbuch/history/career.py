@@ -17,8 +17,8 @@ _EVERY_POINTS = 5000
 
 
 class Appearance(NamedTuple):
-    """One match with known match points. ``strikes`` counts those struck, None where only the
-    match points are known; ``nummern`` are those struck for the team."""
+    """One match with known match points, against ``opponent``. ``strikes`` counts those struck,
+    None where only the match points are known; ``nummern`` are those struck for the team."""
 
     sheet: str
     season: int
@@ -28,6 +28,7 @@ class Appearance(NamedTuple):
     points: int
     nummern: int
     best_strike: int | None
+    opponent: str | None
 
 
 class SeasonOfPlayer(NamedTuple):
@@ -135,13 +136,14 @@ def _appearances(connection: Connection, player: str) -> Iterator[Appearance]:
     for row in connection.execute(
         "SELECT p.sheet, p.season, p.date, p.team,"
         " sum(p.struck), sum(p.points),"
-        " sum(CASE WHEN p.role = 'team' THEN p.nummern END), max(p.best_strike)"
+        " sum(CASE WHEN p.role = 'team' THEN p.nummern END), max(p.best_strike),"
+        " CASE p.side WHEN 'home' THEN m.away ELSE m.home END"
         " FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
         " WHERE p.player = ? AND p.counts = 1 GROUP BY p.sheet, p.side"
         " ORDER BY p.date, m.round, p.sheet",
         (player,),
     ):
-        sheet, season, date, team, strikes, points, nummern, best_strike = row
+        sheet, season, date, team, strikes, points, nummern, best_strike, opponent = row
         yield Appearance(
             sheet=sheet,
             season=season,
@@ -151,6 +153,7 @@ def _appearances(connection: Connection, player: str) -> Iterator[Appearance]:
             points=points,
             nummern=nummern or 0,
             best_strike=best_strike,
+            opponent=opponent,
         )
 
 

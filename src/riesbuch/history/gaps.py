@@ -9,14 +9,15 @@ from sqlite3 import Connection
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonGaps:
     """``played`` of ``planned`` matches are in the tables, of the competitions that say how many
-    there are to be. Of all ``sheets`` of matches that
-    were struck, ``strike_by_strike`` are known so
+    there are to be; ``kept_out`` more were settled, but by agreement count nowhere, and were not
+    played again. Of all ``sheets`` of matches that were struck, ``strike_by_strike`` are known so
     on both sides, of ``no_winner`` nobody knows the winner; of those known in less detail
     ``no_source`` name no source. ``drafts`` are not typed up yet."""
 
     season: int
     planned: int
     played: int
+    kept_out: int
     sheets: int
     strike_by_strike: int
     no_winner: int
@@ -25,7 +26,7 @@ class SeasonGaps:
 
     @property
     def missing(self) -> int:
-        return max(self.planned - self.played, 0)
+        return max(self.planned - self.played - self.kept_out, 0)
 
 
 def season_gaps(connection: Connection) -> tuple[SeasonGaps, ...]:
@@ -37,6 +38,17 @@ def season_gaps(connection: Connection) -> tuple[SeasonGaps, ...]:
             " FROM competitions GROUP BY season"
         )
     }
+    kept_out = dict(
+        connection.execute(
+            "SELECT m.season, count(*) FROM matches AS m JOIN competitions AS c"
+            " ON c.season = m.season AND c.competition = m.competition"
+            " WHERE c.planned IS NOT NULL AND m.winner IS NOT NULL"
+            " AND NOT (m.counts OR m.draft OR m.errors)"
+            " AND NOT EXISTS (SELECT 1 FROM matches AS n WHERE n.season = m.season AND n.counts"
+            " AND (n.competition, n.home, n.away) = (m.competition, m.home, m.away))"
+            " GROUP BY m.season"
+        )
+    )
     of_sheets = {
         season: row
         for season, *row in connection.execute(
@@ -55,6 +67,7 @@ def season_gaps(connection: Connection) -> tuple[SeasonGaps, ...]:
             season=season,
             planned=planned.get(season, (0, 0))[0],
             played=planned.get(season, (0, 0))[1],
+            kept_out=kept_out.get(season, 0),
             sheets=of_sheets.get(season, nothing)[0],
             strike_by_strike=of_sheets.get(season, nothing)[1],
             no_winner=of_sheets.get(season, nothing)[2],

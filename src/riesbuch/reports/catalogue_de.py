@@ -43,9 +43,9 @@ GERMAN = Phrases(
     rank="Rang",
     team="Team",
     played="Spiele",
-    won="Gewonnen",
-    drawn="Unentschieden",
-    lost="Verloren",
+    won="Gew.",
+    drawn="Unent.",
+    lost="Verl.",
     nummern="Nummern",
     points="Punkte",
     rank_points="Rangpunkte",
@@ -122,7 +122,7 @@ GERMAN = Phrases(
     struck_first="Schlägt zuerst: {team}",
     captain="Captain: {name}",
     order="Nr.",
-    player="Spieler",
+    player="Name",
     strike_heading="{inning}.{strike}",
     player_points="Punkte",
     replacement="{name}, Ersatzstreiche",
@@ -209,12 +209,12 @@ GERMAN = Phrases(
     best_of_match="Am meisten Punkte: {names}, {points}",
     season_gaps="Was fehlt oder unsicher ist",
     nothing_missing="Es ist nicht bekannt, dass etwas fehlt.",
-    missing_matches="{competition}: {count} von {all} Spielen sind nicht erfasst",
+    missing_matches="{competition}: {count} von {all} Spielen nicht erfasst",
     open_fixtures=(
-        "{competition}: {count} von {all} Spielen sind noch zu spielen oder zu erfassen"
+        "{competition}: {count} von {all} Spielen noch zu spielen oder zu erfassen"
     ),
     doubt_in="{match}, {at}: {note}",
-    no_source="{count} von {all} weniger genau bekannten Spielen nennen keine Quelle",
+    no_source="{count} von {all} weniger genau bekannten Spielen ohne Quelle",
     less_known="Weniger genau bekannt",
     less_known_note=(
         "Von diesen Spielen sind keine Streiche erfasst, mindestens von einer Seite. Ein"

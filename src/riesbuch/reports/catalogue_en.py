@@ -202,10 +202,10 @@ ENGLISH = Phrases(
     best_of_match="Most points: {names}, {points}",
     season_gaps="What is missing or doubtful",
     nothing_missing="Nothing is known to be missing.",
-    missing_matches="{competition}: {count} of {all} matches are not on record",
-    open_fixtures="{competition}: {count} of {all} matches are still to be played or recorded",
+    missing_matches="{competition}: {count} of {all} matches not on record",
+    open_fixtures="{competition}: {count} of {all} matches still to be played or recorded",
     doubt_in="{match}, {at}: {note}",
-    no_source="{count} of {all} matches known in less detail name no source",
+    no_source="{count} of {all} matches known in less detail without a source",
     less_known="Known in less detail",
     less_known_note=(
         "Of these matches no strikes are on record, at least of one side. A paper sheet, a"

@@ -15,6 +15,7 @@ GERMAN_PAST = PhrasesOfThePast(
     on_this_day="An diesem Tag: {day}",
     nothing_on_this_day="Aus früheren Jahren ist an diesem Tag kein Spiel erfasst.",
     more_in="Mehr im {page}.",
+    rest_in="Noch {count} im {page}.",
     to_the_table="Einzelschläger",
     best_striker="Bester Einzelschläger",
     club="Verein",
@@ -32,6 +33,7 @@ GERMAN_PAST = PhrasesOfThePast(
     no_season_of_club="Von diesem Verein ist keine Meisterschaftssaison erfasst.",
     rank_of="{rank} von {all}",
     rank_so_far="{rank} bisher",
+    rank_on_record="{rank}, soweit erfasst",
     honours="Titel und Ehren",
     no_honours="Keine erfasst.",
     won_competition="{year}: {team} gewinnt {competition}",
@@ -57,10 +59,7 @@ GERMAN_PAST = PhrasesOfThePast(
     children="Kinder in den Aufzeichnungen: {names}",
     sums_one="{count} Spiel mit {points} Punkten; Streich für Streich bekannt: {known}.",
     sums_many="{count} Spiele mit {points} Punkten; Streich für Streich bekannt: {known}.",
-    sums_of_strikes=(
-        "Darin {strikes} Streiche, {average} Punkte je Streich und {nummern} geschlagene"
-        " Nummern."
-    ),
+    sums_of_strikes="Darin {strikes}, {average} Punkte je Streich und {nummern}.",
     unknown_one="Von {count} weiteren Spiel sind die Punkte nicht bekannt.",
     unknown_many="Von {count} weiteren Spielen sind die Punkte nicht bekannt.",
     rank_once_complete=(
@@ -91,7 +90,7 @@ GERMAN_PAST = PhrasesOfThePast(
         " {known}."
     ),
     least_strikes="Der Schnitt ist jener einer Saison mit mindestens {count} Streichen.",
-    and_more="und {count} weitere",
+    and_more="und noch {count}",
     player_of="{player} ({team})",
     against="{who} gegen {opponent}",
     from_until="{first} bis {last}",
@@ -175,7 +174,7 @@ GERMAN_PAST = PhrasesOfThePast(
         "season_average": "Höchster Saisonschnitt",
         "clean_run": "Spiele in Folge ohne Nummer",
         "winning_run": "Siege in Folge",
-        "closest": "Knappstes Spiel, Punkte zwischen Teams mit gleich vielen Nummern",
-        "nummern": "Am meisten Nummern gegen ein Team im Spiel",
+        "closest": "Knappstes Spiel: Punkte Abstand bei gleich vielen Nummern",
+        "nummern": "Am meisten kassierte Nummern im Spiel",
     }),
 )  # fmt: skip

@@ -15,6 +15,7 @@ ENGLISH_PAST = PhrasesOfThePast(
     on_this_day="On this day: {day}",
     nothing_on_this_day="No match of an earlier year is on record for this day.",
     more_in="More in the {page}.",
+    rest_in="{count} more in the {page}.",
     to_the_table="strikers",
     best_striker="Best striker",
     club="Club",
@@ -32,6 +33,7 @@ ENGLISH_PAST = PhrasesOfThePast(
     no_season_of_club="No league season of this club is on record.",
     rank_of="{rank} of {all}",
     rank_so_far="{rank} so far",
+    rank_on_record="{rank} on record",
     honours="Honours",
     no_honours="None on record.",
     won_competition="{year}: {team} won {competition}",
@@ -57,9 +59,7 @@ ENGLISH_PAST = PhrasesOfThePast(
     children="Children in the records: {names}",
     sums_one="{count} match with {points} points; {known} known strike by strike.",
     sums_many="{count} matches with {points} points; {known} known strike by strike.",
-    sums_of_strikes=(
-        "In these {strikes} strikes, {average} points a strike, and {nummern} Nummern struck."
-    ),
+    sums_of_strikes="That is {strikes}, {average} points a strike and {nummern}.",
     unknown_one="Of {count} more match the points are not known.",
     unknown_many="Of {count} more matches the points are not known.",
     rank_once_complete="The rank is told of the first {count} once a competition is played out.",
@@ -163,7 +163,7 @@ ENGLISH_PAST = PhrasesOfThePast(
         "season_average": "Highest average of a season",
         "clean_run": "Matches in a row without conceding a Nummer",
         "winning_run": "Matches won in a row",
-        "closest": "Closest match, points between sides level on Nummern",
+        "closest": "Closest match: points apart, level on Nummern",
         "nummern": "Most Nummern conceded in a match",
     }),
 )  # fmt: skip

@@ -26,7 +26,7 @@ from riesbuch.reports.markdown import (
 )
 from riesbuch.reports.page import Page
 from riesbuch.reports.past import Past
-from riesbuch.reports.paths import CLUBS_PAGE, club_page, season_page
+from riesbuch.reports.paths import CLUBS_PAGE, club_page, match_page, season_page
 from riesbuch.reports.record_book import LEAST_STRIKES, records_table
 from riesbuch.trade.people import Club
 
@@ -132,7 +132,7 @@ def _club_text(
     told = kept(
         f"pictures {club.id}",
         club.team_ids(),
-        lambda: {each.path: each.picture.sentence for each in draw()},
+        lambda: {each.path: each.told for each in draw()},
     )
     return page(
         [
@@ -179,12 +179,14 @@ def _seasons(past: Past, club: Club, here: str) -> list[Markdown]:
         if known is None or known.kind not in ("league", "festival") or not row.played:
             continue
         rank = fill(pen.past.rank_of, rank=pen.number(row.rank), all=pen.number(row.teams))
+        under_way = row.season == pen.newest
+        unsettled = pen.past.rank_so_far if under_way else pen.past.rank_on_record
         lines.append(
             [
                 link(here, season_page(row.season), escape(str(row.season))),
                 past.competition(here, row.season, row.competition),
                 pen.team(row.team),
-                rank if known.complete else fill(pen.past.rank_so_far, rank=rank),
+                rank if known.complete else fill(unsettled, rank=rank),
                 *map(pen.number, row[4:10]),
             ]
         )
@@ -245,7 +247,7 @@ def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> list[Mark
             pen.number(each.won),
             pen.number(each.drawn),
             pen.number(each.lost),
-            pen.date(each.last),
+            link(here, match_page(each.last_sheet), pen.date(each.last)),
         ]
         for each in found
     ]

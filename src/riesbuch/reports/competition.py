@@ -1,19 +1,20 @@
 """A competition's page: its table, its results, and what is still to come."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from riesbuch.archive import Archive
 from riesbuch.reports.competition_course import Course, cross_table, season_totals
 from riesbuch.reports.completeness import (
+    ToCome,
     fixtures_of,
     is_over,
-    meeting_of,
     planned,
     played,
+    recorded_in,
+    to_come,
 )
 from riesbuch.reports.drawings import Drawing, shown
 from riesbuch.reports.markdown import (
-    NOTHING,
     Column,
     Markdown,
     bullets,
@@ -35,7 +36,7 @@ from riesbuch.reports.paths import (
 )
 from riesbuch.reports.pen import Pen
 from riesbuch.results import CompetitionResults, RecordedMatch, is_league
-from riesbuch.trade.season import Competition, CompetitionKind, Fixture, without_sheet
+from riesbuch.trade.season import Competition, CompetitionKind, Fixture
 from riesbuch.trade.standings import Standing
 
 
@@ -213,19 +214,18 @@ def _match_row(pen: Pen, each: RecordedMatch, here: str) -> list[Markdown]:
 
 
 def _to_come(pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]) -> list[Markdown]:
-    open_fixtures = without_sheet(fixtures, [meeting_of(each.tally) for each in results.matches])
-    if not open_fixtures:
-        return [NOTHING]
-    return [
-        heading(2, escape(pen.say.to_come)),
-        bullets(
-            fill(
-                pen.say.fixture if each.round is None else pen.say.fixture_in_round,
-                date=pen.date(each.date),
-                home=pen.team(each.home),
-                away=pen.team(each.away),
-                number=Markdown(str(each.round)),
-            )
-            for each in open_fixtures
-        ),
-    ]
+    found = to_come(fixtures, recorded_in(results))
+    return [heading(2, escape(pen.say.to_come)), listed_fixtures(pen, found)] if found else []
+
+
+def listed_fixtures(pen: Pen, found: Iterable[ToCome]) -> Markdown:
+    return bullets(
+        fill(
+            pen.say.fixture if fixture.round is None else pen.say.fixture_in_round,
+            date=pen.date(day),
+            home=pen.team(fixture.home),
+            away=pen.team(fixture.away),
+            number=Markdown(str(fixture.round)),
+        )
+        for day, fixture in found
+    )

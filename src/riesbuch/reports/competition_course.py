@@ -12,6 +12,7 @@ from riesbuch.trade.ids import TeamId
 from riesbuch.trade.standings import Standing
 
 _WIDEST_CROSS_TABLE = 16
+_WIDEST_ON_ONE_LINE = 8
 
 
 class Course:
@@ -49,10 +50,12 @@ def cross_table(pen: Pen, results: CompetitionResults, here: str) -> list[Markdo
     if not is_league(results) or not played or len(teams) > _WIDEST_CROSS_TABLE:
         return []
     say = pen.say
+    # Where there are many columns a host may break the figures, lest the last be cut off.
+    between = ": " if len(teams) > _WIDEST_ON_ONE_LINE else ":"
     cells: dict[tuple[TeamId | None, TeamId | None], list[Markdown]] = {}
     for each in played:
         pair = each.tally.home.team, each.tally.away.team
-        cells.setdefault(pair, []).append(_cell(pen, each, here))
+        cells.setdefault(pair, []).append(_cell(pen, each, here, between))
     columns = [Column(escape(say.at_home))]
     columns += [Column(pen.number(number)) for number in range(1, len(teams) + 1)]
     rows = []
@@ -69,10 +72,10 @@ def cross_table(pen: Pen, results: CompetitionResults, here: str) -> list[Markdo
     ]
 
 
-def _cell(pen: Pen, each: RecordedMatch, here: str) -> Markdown:
+def _cell(pen: Pen, each: RecordedMatch, here: str, between: str) -> Markdown:
     home, away = each.tally.home, each.tally.away
     letter = pen.say.result_letters[result_for(each.tally.winner, "home")]
-    figures = f" {pen.number(home.points)}:{pen.number(away.points)}"
+    figures = f" {pen.number(home.points)}{between}{pen.number(away.points)}"
     if home.points is None and away.points is None:
         figures = ""
     return link(here, match_page(each.tally.sheet), Markdown(f"{letter}{figures}"))

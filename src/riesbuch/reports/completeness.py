@@ -1,9 +1,13 @@
 """How much of a competition has been played."""
 
-from collections.abc import Sequence
+import datetime
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
 
 from riesbuch.archive import Archive
 from riesbuch.results import CompetitionResults, RecordedMatch
+from riesbuch.trade.appointments import Recorded, fit
+from riesbuch.trade.match import Outcome
 from riesbuch.trade.progress import is_complete, matches_planned
 from riesbuch.trade.season import Fixture, Meeting
 from riesbuch.trade.tally import Tally
@@ -24,6 +28,17 @@ def played(results: CompetitionResults) -> tuple[RecordedMatch, ...]:
     return tuple(each for each in results.matches if each.tally.counts)
 
 
+def kept_out(results: CompetitionResults) -> int:
+    """How many matches were settled, but by agreement count nowhere, and were not played again."""
+    counted = {(each.tally.home.team, each.tally.away.team) for each in played(results)}
+    return sum(
+        each.is_kept_out
+        and each.tally.winner is not None
+        and (each.tally.home.team, each.tally.away.team) not in counted
+        for each in results.matches
+    )
+
+
 def planned(results: CompetitionResults, fixtures: Sequence[Fixture]) -> int | None:
     """How many matches there are to be in all, None where nobody said."""
     return matches_planned(results.competition, fixtures)
@@ -38,3 +53,43 @@ def is_over(results: CompetitionResults, fixtures: Sequence[Fixture]) -> bool:
 
 def meeting_of(tally: Tally) -> Meeting:
     return Meeting(tally.round, tally.date, tally.home.team, tally.away.team)
+
+
+class ToCome(NamedTuple):
+    """A fixture that is still to be played; ``day`` is another than planned where it was put
+    off."""
+
+    day: datetime.date
+    fixture: Fixture
+
+
+def to_come(fixtures: Sequence[Fixture], recorded: Iterable[Recorded[None]]) -> tuple[ToCome, ...]:
+    """The ``fixtures`` of one season that none of its sheets enters, by day. What was put off
+    without a new day, or annulled, has no day to be played on."""
+    found = [
+        ToCome(each.day, each.fixture)
+        for each in fit(fixtures, tuple(recorded)).appointments
+        if each.final is None
+        and each.day is not None
+        and all(sheet.outcome is Outcome.POSTPONED for sheet in each.sheets)
+    ]
+    return tuple(sorted(found, key=_by_day))
+
+
+def _by_day(each: ToCome) -> tuple[object, ...]:
+    fixture = each.fixture
+    return each.day, fixture.competition, fixture.home, fixture.away
+
+
+def recorded_in(results: CompetitionResults) -> list[Recorded[None]]:
+    """What the competition's sheets say of when teams meet."""
+    return [
+        Recorded(
+            competition=results.competition.id,
+            meeting=meeting_of(each.tally),
+            outcome=each.tally.outcome,
+            moved_to=each.match.moved_to if each.tally.outcome is Outcome.POSTPONED else None,
+            source=None,
+        )
+        for each in results.matches
+    ]

@@ -31,10 +31,15 @@ class Drawing(NamedTuple):
     path: str
     picture: Picture
 
+    @property
+    def told(self) -> str:
+        """What it says to those who do not see it: what it shows, then what is to be seen."""
+        return f"{self.picture.title}. {self.picture.sentence}"
+
 
 def shown(page: str, drawings: Iterable[Drawing]) -> list[Markdown]:
     """The pictures as they stand on ``page``, each with what it says to those who do not see it."""
-    return [image(page, each.path, each.picture.sentence) for each in drawings]
+    return [image(page, each.path, each.told) for each in drawings]
 
 
 def match_drawings(pen: Pen, recorded: RecordedMatch) -> list[Drawing]:

@@ -3,11 +3,11 @@
 from collections.abc import Iterator, Sequence
 
 from riesbuch.history.overview import CompetitionOverview, TableRow, latest_matches, table_rows
+from riesbuch.reports.competition import listed_fixtures
 from riesbuch.reports.markdown import (
     NOTHING,
     Column,
     Markdown,
-    bullets,
     escape,
     fill,
     heading,
@@ -30,14 +30,14 @@ from riesbuch.reports.paths import (
 )
 
 _COMING = 8
+_ON_THIS_DAY = 10
 
 
 def front_pages(past: Past) -> Iterator[Page]:
     def rests_on() -> object:
         newest = max(past.archive.seasons, default=0)
         of_newest = table_rows(past.connection, "s.season = ?", (newest,))
-        fixtures = past.archive.fixtures.get(newest, ())
-        return newest, fixtures, of_newest, past.overview, past.honours, past.played
+        return newest, past.to_come, of_newest, past.overview, past.honours, past.played
 
     yield Page.at(FRONT_PAGE, lambda: _front_page(past), rests_on)
 
@@ -124,31 +124,13 @@ def _table(past: Past, rows: Sequence[TableRow]) -> Markdown:
 def _coming(past: Past) -> list[Markdown]:
     """The next fixtures after the last match on record."""
     pen = past.pen
-    newest = max(past.archive.seasons, default=None)
-    if newest is None:
+    found = [each for each in past.to_come if past.last_day is None or each.day > past.last_day]
+    if not found:
         return []
-    fixtures = [
-        each
-        for each in past.archive.fixtures.get(newest, ())
-        if past.last_day is None or each.date > past.last_day
-    ]
-    fixtures.sort(key=lambda each: (each.date, each.competition, each.home, each.away))
-    if not fixtures:
-        return []
-    last = fixtures[min(_COMING, len(fixtures)) - 1].date
+    last = found[min(_COMING, len(found)) - 1].day
     return [
         heading(2, escape(pen.past.coming)),
-        bullets(
-            fill(
-                pen.say.fixture if each.round is None else pen.say.fixture_in_round,
-                date=pen.date(each.date),
-                home=pen.team(each.home),
-                away=pen.team(each.away),
-                number=Markdown(str(each.round)),
-            )
-            for each in fixtures
-            if each.date <= last
-        ),
+        listed_fixtures(pen, (each for each in found if each.day <= last)),
     ]
 
 
@@ -161,9 +143,12 @@ def _on_this_day(past: Past) -> list[Markdown]:
     more = link(FRONT_PAGE, ALMANAC_PAGE, escape(pen.past.almanac))
     blocks = [heading(2, title)]
     if found.matches:
-        blocks.append(past.match_table(found.matches, FRONT_PAGE))
+        blocks.append(past.match_table(found.matches[:_ON_THIS_DAY], FRONT_PAGE))
     else:
         blocks.append(escape(pen.past.nothing_on_this_day))
+    left = len(found.matches) - _ON_THIS_DAY
+    if left > 0:
+        return [*blocks, fill(pen.past.rest_in, count=pen.number(left), page=more)]
     return [*blocks, fill(pen.past.more_in, page=more)]
 
 

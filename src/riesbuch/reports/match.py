@@ -64,7 +64,7 @@ def match_text(
                 [
                     strong(escape(pen.say.result)),
                     outcome_sentence(pen, recorded),
-                    *deciding_figures(pen, recorded),
+                    *deciding_figures(pen, recorded, told=story != NOTHING),
                 ],
                 " ",
             ),

@@ -20,15 +20,16 @@ from riesbuch.trade.match import Match, Outcome, Row
 from riesbuch.trade.tally import row_points
 
 
-def deciding_figures(pen: Pen, recorded: RecordedMatch) -> Iterator[Markdown]:
-    """The figures that settled it, as far as there are any to add to the sentence."""
+def deciding_figures(pen: Pen, recorded: RecordedMatch, *, told: bool) -> Iterator[Markdown]:
+    """The figures that settled it, as far as there are any to add to the sentence. Where the match
+    is ``told`` below, its story begins with the Nummern that settled it."""
     say, tally = pen.say, recorded.tally
     if tally.winner not in ("home", "away"):
         return
     mine, theirs = tally.home, tally.away
     if tally.winner == "away":
         mine, theirs = theirs, mine
-    if tally.decided_by == "nummern":
+    if tally.decided_by == "nummern" and not told:
         yield fill(
             say.by_nummern, winner=pen.number(mine.nummern), loser=pen.number(theirs.nummern)
         )

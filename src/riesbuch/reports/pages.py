@@ -34,6 +34,7 @@ from riesbuch.reports.player import player_text, players_text, players_with_page
 from riesbuch.reports.season import season_text
 from riesbuch.reports.strikers import strikers_text
 from riesbuch.results import CompetitionResults, RecordedMatch
+from riesbuch.trade.match import Outcome
 
 _Draw = Callable[[], Sequence[Drawing]]
 
@@ -140,7 +141,8 @@ def _match_text(
     from riesbuch.stories.telling import match_story
 
     paragraphs: list[str] = []
-    if recorded.tally.counts:
+    # Of a match that was not played there is no more to tell than its result.
+    if recorded.tally.counts and recorded.tally.outcome is not Outcome.FORFEITED:
         match, tally = recorded.match, recorded.tally
         paragraphs = match_story(None, past.archive, match, tally, results.rules).texts()
     story = Markdown("\n\n".join(escape(each) for each in paragraphs))

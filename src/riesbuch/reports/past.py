@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from riesbuch.archive import Archive
+from riesbuch.files.sheet import read_sheet
 from riesbuch.history.all_time import Faithful, by_team
 from riesbuch.history.almanac import Almanac, almanac
 from riesbuch.history.fingerprints import SOURCES, digest, is_of_a_player
@@ -19,10 +20,14 @@ from riesbuch.history.overview import (
 )
 from riesbuch.history.participation import Span, spans
 from riesbuch.history.strikes import players_with_strikes
+from riesbuch.reports.completeness import ToCome, to_come
 from riesbuch.reports.markdown import Column, Markdown, escape, fill, joined, link, table
 from riesbuch.reports.paths import FRONT_PAGE, HISTORY_PAGE, competition_page, match_page
 from riesbuch.reports.pen import Pen, pen_for
+from riesbuch.trade.appointments import Recorded
 from riesbuch.trade.ids import CompetitionId, PlayerId
+from riesbuch.trade.match import Outcome
+from riesbuch.trade.season import Meeting
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,6 +87,38 @@ class Past:
     @cached_property
     def last_day(self) -> datetime.date | None:
         return last_day(self.connection)
+
+    @cached_property
+    def to_come(self) -> tuple[ToCome, ...]:
+        """Of the newest season, by day. Sheets that were laid out and not filled in yet enter
+        nothing."""
+        newest = max(self.archive.seasons, default=0)
+        fixtures = self.archive.fixtures.get(newest, ())
+        if not fixtures:
+            return ()
+        rows = self.connection.execute(
+            "SELECT competition, round, date, home, away, outcome, path FROM matches"
+            " WHERE season = ? AND NOT draft ORDER BY sheet",
+            (newest,),
+        )
+        recorded = []
+        for competition, number, written, home, away, outcome, path in rows:
+            day = datetime.date.fromisoformat(written) if written else None
+            new_day = self._new_day(path, newest) if outcome == Outcome.POSTPONED else None
+            meeting = Meeting(number, day, home, away)
+            recorded.append(Recorded(competition, meeting, Outcome(outcome), new_day, None))
+        return to_come(fixtures, recorded)
+
+    def _new_day(self, path: str, year: int) -> datetime.date | None:
+        """No table tells it, and few matches are put off."""
+        folder = self.archive.folder
+        sheet = folder.sheet_id(folder.root / path)
+        try:
+            content = folder.read(folder.root / path)
+        except OSError:
+            return None
+        match = read_sheet(content, sheet, year).match if sheet else None
+        return match.moved_to if match else None
 
     @cached_property
     def almanac(self) -> Almanac | None:

@@ -21,6 +21,7 @@ class PhrasesOfThePast:
     on_this_day: str
     nothing_on_this_day: str
     more_in: str
+    rest_in: str
     to_the_table: str
     best_striker: str
 
@@ -40,6 +41,7 @@ class PhrasesOfThePast:
     no_season_of_club: str
     rank_of: str
     rank_so_far: str
+    rank_on_record: str
     honours: str
     no_honours: str
     won_competition: str

@@ -98,7 +98,7 @@ def _facts(past: Past, player: str, here: str) -> Iterator[Markdown]:
 
 
 def _sums(past: Past, found: Career) -> Markdown:
-    pen, say = past.pen, past.pen.past
+    pen, say, words = past.pen, past.pen.past, past.pen.drawing.strip
     if not found.appearances:
         return escape(say.no_match_of_player)
     sentences = [
@@ -114,9 +114,9 @@ def _sums(past: Past, found: Career) -> Markdown:
         sentences.append(
             fill(
                 say.sums_of_strikes,
-                strikes=pen.number(found.strikes),
+                strikes=pen.counted(found.strikes, words.strikes_one, words.strikes_many),
                 average=pen.average(found.struck_points, found.strikes),
-                nummern=pen.number(found.nummern),
+                nummern=pen.counted(found.nummern, words.nummern_one, words.nummern_many),
             )
         )
     if found.unknown:
@@ -171,6 +171,7 @@ def _best_days(past: Past, found: Career, here: str) -> list[Markdown]:
         [
             link(here, match_page(each.sheet), pen.date(each.date)),
             pen.team(each.team),
+            pen.team(each.opponent, here),
             pen.number(each.points),
             pen.number(each.best_strike),
         ]
@@ -179,6 +180,7 @@ def _best_days(past: Past, found: Career, here: str) -> list[Markdown]:
     columns = [
         Column(escape(say.match)),
         Column(escape(say.team)),
+        Column(escape(pen.past.opponent)),
         Column(escape(say.points), figures=True),
         Column(escape(pen.past.best_strike), figures=True),
     ]

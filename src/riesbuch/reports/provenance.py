@@ -41,8 +41,10 @@ def _listed(title: str, items: Iterable[Markdown]) -> list[Markdown]:
 def _source(pen: Pen, source: Source) -> Markdown:
     say = pen.say
     parts = []
-    if source.kind is not None:
-        parts.append(escape(say.source_kinds[source.kind]))
+    kind = say.source_kinds[source.kind] if source.kind is not None else ""
+    # Who copied it may have begun with the same word: "minute book, page 44".
+    if kind and not (source.reference or "").casefold().startswith(kind.casefold()):
+        parts.append(escape(kind))
     if source.reference is not None:
         parts.append(pen.text(source.reference))
     if source.transcribed_by is not None:

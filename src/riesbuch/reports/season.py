@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from riesbuch.archive import Archive
 from riesbuch.history.overview import CompetitionOverview
 from riesbuch.reports.competition import season_title
-from riesbuch.reports.completeness import fixtures_of, planned, played
+from riesbuch.reports.completeness import fixtures_of, kept_out, planned, played
 from riesbuch.reports.markdown import (
     Column,
     Markdown,
@@ -144,7 +144,7 @@ def _missing(
 ) -> Iterator[Markdown]:
     for each in results:
         in_all = planned(each, fixtures_of(archive, each))
-        missing = (in_all or 0) - len(played(each))
+        missing = (in_all or 0) - len(played(each)) - kept_out(each)
         if missing > 0:
             under_way = each.year == pen.newest
             yield fill(

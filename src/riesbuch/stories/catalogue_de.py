@@ -36,7 +36,7 @@ GERMAN = Words(
     best_of="{player} mit {points} (bisher {before})",
     with_replacement=" mit einem Ersatzstreich",
     sources=MappingProxyType({
-        "paper-sheet": "dem Spielblatt aus Papier",
+        "paper-sheet": "dem Spielblatt auf Papier",
         "newspaper": "einer Zeitung",
         "minute-book": "dem Protokollbuch",
         "letter": "einem Brief",
@@ -95,7 +95,7 @@ GERMAN = Words(
             "Überliefert ist für das Spiel {home} gegen {away} vom {date} ein Unentschieden.",
         ),
         "won_clean": (
-            "{winner} schlug {loser} am {date} und liess keine Nummer zu, {loser} deren"
+            "{winner} schlug {loser} am {date} und liess keine Nummer zu, {loser} hingegen"
             " {loser_nummern}.",
             "Am {date} gewann {winner} sauber gegen {loser}, bei {loser_nummern:nummern} auf der"
             " anderen Seite.",
@@ -113,7 +113,8 @@ GERMAN = Words(
         "won_points": (
             "{winner} schlug {loser} am {date} mit {winner_points} zu"
             " {loser_points:with_points}.",
-            "Am {date} gewann {winner} gegen {loser}, {winner_points} zu {loser_points:points}.",
+            "Am {date} gewann {winner} gegen {loser} mit {winner_points} zu"
+            " {loser_points:with_points}.",
             "{winner} lag am {date} um {margin:points} vor {loser} und gewann mit {winner_points}"
             " zu {loser_points}.",
             "Das Spiel vom {date} ging an {winner}: {winner_points:points} gegen {loser_points}"
@@ -173,13 +174,13 @@ GERMAN = Words(
             "Das Spiel gehörte zur {round:ordinal} Runde ({competition}).",
         ),
         "setting_ground": (
-            "Das Spiel ({competition}) hatte diesen Platz: {ground}.",
+            "Gespielt wurde auf dem Platz «{ground}» ({competition}).",
             "Der Platz dieses Spiels ({competition}) war «{ground}».",
         ),
         "setting_round_ground": (
             "Das Spiel gehörte zur {round:ordinal} Runde ({competition}); der Platz war"
             " «{ground}».",
-            "Für die {round:ordinal} Runde ({competition}) war der Platz «{ground}» bestimmt.",
+            "Es war ein Spiel der {round:ordinal} Runde ({competition}), auf dem Platz «{ground}».",
         ),
         "nummer_decided": (
             "Die entscheidende Nummer schlug {player} im {inning:nth} Umgang{how}, bei"

@@ -34,7 +34,7 @@ AFTER_THE_RESULT: Mapping[str, tuple[str, ...]] = MappingProxyType({
     "best_one": (
         "Für {player} sind die {points:points} das Beste, was verzeichnet ist; bisher waren es"
         " {before}.",
-        "Mehr ist von {player} nie verzeichnet: {points:points}, nach {before}.",
+        "Mehr ist von {player} nie verzeichnet: {points:points}, bisher {before}.",
         "{player} ({team}) übertraf die eigene Bestleistung von {before} und steht neu bei"
         " {points}.",
     ),
@@ -131,9 +131,9 @@ AFTER_THE_RESULT: Mapping[str, tuple[str, ...]] = MappingProxyType({
         "Das letzte verzeichnete Spiel der beiden, am {date}, endete unentschieden.",
     ),
     "rank_points": (
-        "Das gab für {home} {home_points:rank_points} und für {away} {away_points}.",
-        "Rangpunkte: {home_points} für {home}, {away_points} für {away}.",
-        "{home} erhielt dafür {home_points:rank_points}, {away} {away_points}.",
+        "Das Spiel brachte {home} {home_points:rank_points} und {away} {away_points}.",
+        "An Rangpunkten gab das Spiel {home_points} für {home} und {away_points} für {away}.",
+        "Aus diesem Spiel nahm {home} {home_points:rank_points} mit, {away} {away_points}.",
     ),
     # what is known, and from where
     "weather": (

@@ -34,7 +34,7 @@ AFTER_THE_RESULT: Mapping[str, tuple[str, ...]] = MappingProxyType({
     ),
     "best_one": (
         "For {player} the {points:points} are the best on record; until then it was {before}.",
-        "{player} has never struck more on record: {points:points}, after {before}.",
+        "{player} has never struck more on record: {points:points}, until then {before}.",
         "{player} ({team}) went past a personal best of {before} and now has {points}.",
     ),
     "bests": (
@@ -115,16 +115,16 @@ AFTER_THE_RESULT: Mapping[str, tuple[str, ...]] = MappingProxyType({
     ),
     "meeting_won": (
         "When they last met on record, on {date}, {winner} won.",
-        "Their last match on record, on {date}, went to {winner}.",
+        "Their previous match on record, on {date}, went to {winner}.",
     ),
     "meeting_drawn": (
         "When they last met on record, on {date}, it was a draw.",
-        "Their last match on record, on {date}, ended level.",
+        "Their previous match on record, on {date}, ended level.",
     ),
     "rank_points": (
-        "It gave {home} {home_points:rank_points} and {away} {away_points}.",
-        "Rank points: {home_points} for {home}, {away_points} for {away}.",
-        "{home} took {home_points:rank_points} from it and {away} {away_points}.",
+        "The match gave {home} {home_points:rank_points} and {away} {away_points}.",
+        "In rank points the match was worth {home_points} to {home} and {away_points} to {away}.",
+        "{home} took {home_points:rank_points} from the match and {away} {away_points}.",
     ),
     # what is known, and from where
     "weather": (

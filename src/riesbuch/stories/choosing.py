@@ -102,11 +102,12 @@ def choose(facts: Sequence[Fact], length: Length) -> list[list[Fact]]:
         *_families(facts),
     ]
     teams = [
+        # Before the last meeting, which would seem to have given the rank points.
+        *_of(facts, RankPointsEarned),
         *_of(facts, TeamBest),
         *_of(facts, RunEnded),
         *_of(facts, RunGoesOn),
         *_of(facts, LastMeeting),
-        *_of(facts, RankPointsEarned),
     ]
     around = [
         *(each for each in _of(facts, Weather, Note) if _is_short(each)),
