@@ -9,6 +9,7 @@ import pytest
 
 from riesbuch.folder import ClubFolder
 from riesbuch.index import looks, scan
+from riesbuch.index.index import Index
 from riesbuch.index.store import FileState, KnownListing
 
 needs_fork = pytest.mark.skipif(
@@ -57,11 +58,12 @@ def old_files(monkeypatch: pytest.MonkeyPatch) -> None:
 @needs_fork
 def test_a_companion_tells_of_every_directory_from_the_last(folder: ClubFolder) -> None:
     paths = directories(folder)
-    with looks.companion(folder.root, paths) as companion:
-        assert companion is not None
-        os.waitid(os.P_PID, companion.process, os.WEXITED | os.WNOWAIT)
-        for path in paths:
-            assert companion.looks_of(path) == looks.stats_of(folder.root, path).looks()
+    companion = looks.companion_for(folder.root, paths)
+    assert companion is not None
+    os.waitid(os.P_PID, companion.process, os.WEXITED | os.WNOWAIT)
+    for path in paths:
+        assert companion.looks_of(path) == looks.stats_of(folder.root, path).looks()
+    companion.dismiss()
 
 
 @needs_fork
@@ -76,10 +78,11 @@ def test_what_a_companion_could_not_tell_is_unknown(
     stats_of = looks.stats_of
     monkeypatch.setattr(looks, "stats_of", stops_in_2020)
     paths = directories(folder)
-    with looks.companion(folder.root, paths) as companion:
-        assert companion is not None
-        os.waitid(os.P_PID, companion.process, os.WEXITED | os.WNOWAIT)
-        told = [path for path in paths if companion.looks_of(path) is not None]
+    companion = looks.companion_for(folder.root, paths)
+    assert companion is not None
+    os.waitid(os.P_PID, companion.process, os.WEXITED | os.WNOWAIT)
+    told = [path for path in paths if companion.looks_of(path) is not None]
+    companion.dismiss()
     assert told == paths[paths.index("seasons/2020") + 1 :]
     with pytest.raises(ChildProcessError):
         os.waitpid(companion.process, 0)
@@ -90,8 +93,7 @@ def test_a_process_with_threads_has_no_companion(folder: ClubFolder) -> None:
     thread = threading.Thread(target=go_on.wait)
     thread.start()
     try:
-        with looks.companion(folder.root, directories(folder)) as companion:
-            assert companion is None
+        assert looks.companion_for(folder.root, directories(folder)) is None
     finally:
         go_on.set()
         thread.join()
@@ -141,3 +143,36 @@ def test_only_what_changed_is_asked_file_by_file(
 
 def test_only_the_league_counts_of_the_top_folder(folder: ClubFolder) -> None:
     assert looks.stats_of(folder.root, "").names == ["league.toml"]
+
+
+@needs_fork
+def test_what_a_companion_saw_ahead_is_believed_once(
+    folder: ClubFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second look, before something is written, is a new one."""
+    monkeypatch.setattr(scan, "_MANY", 1)
+    index = Index(folder, pytest.fail)
+    index.problems()
+    index.look_ahead()
+    assert index._companion is not None
+    os.waitid(os.P_PID, index._companion.process, os.WEXITED | os.WNOWAIT)
+    index.problems()
+    assert index._companion is None
+    assert index.is_as_seen(folder.years())
+    change_a_sheet(folder.root)
+    assert not index.is_as_seen(folder.years())
+    index.close()
+
+
+@needs_fork
+def test_a_companion_that_nobody_asked_is_dismissed(
+    folder: ClubFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(scan, "_MANY", 1)
+    index = Index(folder, pytest.fail)
+    index.look_ahead()
+    assert index._companion is not None
+    process = index._companion.process
+    index.close()
+    with pytest.raises(ChildProcessError):
+        os.waitpid(process, 0)

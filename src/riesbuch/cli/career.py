@@ -66,7 +66,7 @@ def command(session: Session, player: str, output_format: str) -> None:
     from riesbuch.history.career import career
     from riesbuch.history.who import find_player
 
-    connection = session.index().connection()
+    connection = session.all_seasons(output_format)
     found = career(connection, find_player(connection, player))
     if not found.appearances and output_format in ("table", "markdown"):
         click.echo(_nothing(found))

@@ -11,6 +11,7 @@ import click
 if TYPE_CHECKING:
     from riesbuch.archive import Archive
     from riesbuch.folder import ClubFolder
+    from riesbuch.history.match_lines import Connection
     from riesbuch.index.index import Index
 
 
@@ -38,6 +39,16 @@ class Session:
         index = Index(self.folder, say, Progress())
         click.get_current_context().call_on_close(index.close)
         return index
+
+    def all_seasons(self, output_format: str) -> Connection:
+        """A connection to the tables of all seasons. While another process looks at their files,
+        what prints the answer is loaded."""
+        from riesbuch.cli.output import load_layout
+
+        index = self.index()
+        index.look_ahead()
+        load_layout(output_format)
+        return index.connection()
 
     def archive(self) -> Archive:
         from riesbuch.archive import open_archive

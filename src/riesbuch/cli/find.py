@@ -47,7 +47,7 @@ def command(session: Session, text: tuple[str, ...], output_format: str) -> None
     from riesbuch.history.find import find
 
     written = " ".join(text)
-    found = find(session.index().connection(), written)
+    found = find(session.all_seasons(output_format), written)
     answer = _answer(written, found, output_format)
     if not found.hits and output_format in ("table", "markdown"):
         click.echo(f"Nothing has the words `{written}`.")

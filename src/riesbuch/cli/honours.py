@@ -53,7 +53,7 @@ def command(session: Session, competition: str | None, output_format: str) -> No
     from riesbuch.history.honours import gaps, honours
     from riesbuch.history.left_out import sheets_with_errors
 
-    connection = session.index().connection()
+    connection = session.all_seasons(output_format)
     found = honours(connection, competition)
     if not found and output_format in ("table", "markdown"):
         click.echo("There is no competition on record.")

@@ -70,7 +70,7 @@ def command(session: Session, first: str, second: str, output_format: str) -> No
     """
     from riesbuch.history.meetings import meetings
 
-    connection = session.index().connection()
+    connection = session.all_seasons(output_format)
     found = meetings(connection, first, second)
     if not found.meetings and output_format in ("table", "markdown"):
         one, other = (balance.party.name for balance in found.balances)

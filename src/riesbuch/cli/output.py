@@ -112,6 +112,12 @@ def print_csv(view: TableView) -> None:
     click.echo(text.getvalue(), nl=False)
 
 
+def load_layout(output_format: str) -> None:
+    """Load what lays tables out, if it is needed: that takes as long as a question."""
+    if output_format in ("table", "markdown"):
+        import tabulate  # noqa: F401
+
+
 def print_table(view: TableView, *, markdown: bool) -> None:
     import tabulate
 

@@ -15,8 +15,9 @@ from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from riesbuch.folder import ClubFolder
 from riesbuch.index.bases import bases_of
+from riesbuch.index.looks import Companion
 from riesbuch.index.packed import PackedProblem, unpack_problems
-from riesbuch.index.scan import Listing, look_at_all
+from riesbuch.index.scan import Listing, companion_where_it_pays, look_at_all
 from riesbuch.index.store import FileState, KnownListing, Result, Store, digest_of
 from riesbuch.problems import Problem, RiesbuchError
 
@@ -73,9 +74,17 @@ class Index:
         self._bases: dict[str, bytes] = {}
         self._register_was_read = False
         self._opened: tuple[object, Archive] | None = None
+        self._companion: Companion | None = None
 
     def close(self) -> None:
+        if self._companion is not None:
+            self._companion.dismiss()
         self._store.close()
+
+    def look_ahead(self) -> None:
+        """Have all seasons' files looked at by another process until they are asked about."""
+        directories = self._directories(self._folder.years())
+        self._companion = companion_where_it_pays(self._folder, directories)
 
     def problems(self, years: Sequence[int] | None = None) -> tuple[int, list[Problem]]:
         """How many sheets there are in ``years``, all where not given, and all problems in the
@@ -223,11 +232,6 @@ class Index:
         bases = json.loads(self._payload("bases", str(year), self._bases[str(year)]))
         return {path: bytes.fromhex(basis) for path, basis in bases.items()}
 
-    def is_as_seen(self, years: Sequence[int]) -> bool:
-        """Whether the files of these seasons and those of none still are as the index last
-        looked at them."""
-        return self._are_as_seen(years)
-
     def recall(self, kind: str, basis: bytes) -> str | None:
         """What somebody asked to remember, if it was for that basis."""
         return self._store.result(kind, "", basis)
@@ -256,7 +260,7 @@ class Index:
                 self._write(known)
                 return
             self._work_out(missing, added_up)
-            if self._are_as_seen(missing):
+            if self.is_as_seen(missing):
                 self._write(known)
                 return
             self._store.forget_new()
@@ -297,9 +301,9 @@ class Index:
             )
         ]
 
-    def _are_as_seen(self, years: Sequence[int]) -> bool:
-        """Whether the files of these seasons and those of none are as they were looked at. What
-        was known of clubs and players without reading their files need not be seen again."""
+    def is_as_seen(self, years: Sequence[int]) -> bool:
+        """Whether the files of these seasons and those of none still are as they were looked at.
+        What was known of clubs and players without reading their files need not be seen again."""
         before = {
             directory: KnownListing(each.looks, each.digest)
             for directory, each in self._listings.items()
@@ -312,10 +316,13 @@ class Index:
         self, years: Sequence[int], known: Mapping[str, KnownListing], but: Sequence[str] = ()
     ) -> dict[str, Listing]:
         """The directories that matter: those of these seasons and those of none."""
-        directories = [each for each in ("", "rules", "clubs", "players") if each not in but]
-        for year in years:
-            directories += [f"seasons/{year}", f"seasons/{year}/matches"]
-        return look_at_all(self._folder, directories, known, self._known_files)
+        companion, self._companion = self._companion, None
+        directories = [each for each in self._directories(years) if each not in but]
+        return look_at_all(self._folder, directories, known, self._known_files, companion)
+
+    def _directories(self, years: Sequence[int]) -> list[str]:
+        of_seasons = [f"seasons/{year}{below}" for year in years for below in ("", "/matches")]
+        return ["", "rules", "clubs", "players", *of_seasons]
 
     def _known_files(self, directory: str) -> Mapping[str, FileState]:
         seen = self._listings.get(directory)

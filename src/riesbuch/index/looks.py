@@ -113,23 +113,14 @@ class Companion:
                 os.waitpid(self.process, 0)
 
 
-@contextlib.contextmanager
-def companion(
-    root: str | os.PathLike[str], directories: Sequence[str]
-) -> Iterator[Companion | None]:
-    """A `Companion` for the time, None where the system has no second core or no way to it."""
+def companion_for(root: str | os.PathLike[str], directories: Sequence[str]) -> Companion | None:
+    """A `Companion`, to be dismissed; None where the system has no second core or no way to it."""
     if not hasattr(os, "fork") or (os.cpu_count() or 1) < 2 or _has_threads():
-        yield None
-        return
+        return None
     try:
-        process = Companion(root, directories)
+        return Companion(root, directories)
     except OSError:
-        yield None
-        return
-    try:
-        yield process
-    finally:
-        process.dismiss()
+        return None
 
 
 def _has_threads() -> bool:

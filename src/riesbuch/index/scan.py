@@ -4,14 +4,13 @@ Files are looked at by directory: where every file of one looks as it did, nothi
 any of them, and fifty seasons are a hundred comparisons.
 """
 
-import contextlib
 import os
 import time
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from riesbuch.folder import LEAGUE_FILE, ClubFolder
-from riesbuch.index.looks import companion, is_read, stats_of
+from riesbuch.index.looks import Companion, companion_for, is_read, stats_of
 from riesbuch.index.store import FileState, KnownListing, digest_of
 
 _MANY = 60
@@ -37,19 +36,30 @@ def look_at_all(
     directories: Sequence[str],
     known: Mapping[str, KnownListing],
     known_files: Callable[[str], Mapping[str, FileState]],
+    companion: Companion | None = None,
 ) -> dict[str, Listing]:
     """The files in each of ``directories`` (relative to the folder, not those below them).
 
     ``known`` are the directories as they were when they were last looked at, ``known_files``
-    gives the states that the files of one had then.
+    gives the states that the files of one had then. Another process helps where it pays, the
+    ``companion`` if it has begun already, which is dismissed in the end.
     """
     seen: dict[str, Listing] = {}
-    many = sum(directory in known for directory in directories) >= _MANY
-    with companion(folder.root, directories) if many else contextlib.nullcontext() as helping:
+    if companion is None and known:
+        companion = companion_where_it_pays(folder, directories)
+    try:
         for directory in directories:
-            looks = helping.looks_of(directory) if helping else None
+            looks = companion.looks_of(directory) if companion else None
             seen[directory] = _look_at(folder, directory, known.get(directory), known_files, looks)
+    finally:
+        if companion:
+            companion.dismiss()
     return seen
+
+
+def companion_where_it_pays(folder: ClubFolder, directories: Sequence[str]) -> Companion | None:
+    """A process that begins to look at the directories, if they are many."""
+    return companion_for(folder.root, directories) if len(directories) >= _MANY else None
 
 
 def _look_at(
