@@ -18,10 +18,10 @@ from riesbuch.cli.output import (
     TableView,
     counted,
     format_option,
-    in_ranges,
     print_answer,
 )
 from riesbuch.cli.party_notes import carried_on_note, former_name_data, former_name_notes
+from riesbuch.trade.years import listed_years
 
 if TYPE_CHECKING:
     from riesbuch.history.families import Families
@@ -125,7 +125,7 @@ def _lines(found: Families, whole: bool) -> TableView:
     for number, line in enumerate(found.lines, start=1):
         for generation, kin in enumerate(line, start=1):
             front: list[Cell] = [number if generation == 1 else "", generation, kin.name]
-            rows += _wrapped(front, in_ranges(kin.seasons), "lines", whole)
+            rows += _wrapped(front, listed_years(kin.seasons), "lines", whole)
     return TableView(columns=_LINES, rows=rows, data=None)
 
 

@@ -4,7 +4,7 @@ import csv
 import io
 import json
 import textwrap
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple, TypeVar
 
 import click
@@ -170,17 +170,6 @@ def two_decimals(whole: int, parts: int) -> str | None:
 def counted(number: int, noun: str) -> str:
     """ "1 sheet", "2 sheets", "6,600 sheets"."""
     return f"{number} {noun}" if number == 1 else f"{number:,} {noun}s"
-
-
-def in_ranges(years: Iterable[int]) -> str:
-    """Years in order as in "1958, 1965–1971"."""
-    runs: list[list[int]] = []
-    for year in years:
-        if runs and runs[-1][1] == year - 1:
-            runs[-1][1] = year
-        else:
-            runs.append([year, year])
-    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in runs)
 
 
 def say(message: str) -> None:

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from riesbuch.cli.completion import competitions, rule_sets, season_years
-from riesbuch.cli.output import counted, in_ranges, say
+from riesbuch.cli.output import counted, say
 from riesbuch.cli.table_notes import TableBasis, TableScope, basis_of, stored_basis
+from riesbuch.trade.years import listed_years
 
 if TYPE_CHECKING:
     from riesbuch.archive import Archive
@@ -253,13 +254,13 @@ def find_competition(
         listed = _listed(every)
         raise UsageError(f"name a competition: {listed}")
     if year is not None and year not in seasons:
-        known = in_ranges(sorted(seasons)) or "none"
+        known = listed_years(sorted(seasons)) or "none"
         raise UsageError(f"there is no season {year} that can be read; the seasons are {known}")
     chosen = [seasons[year]] if year is not None else [seasons[each] for each in sorted(seasons)]
     keys = dict.fromkeys(each.id for season in chosen for each in season.competitions)
     with_key = sorted(each for each in seasons if seasons[each].competition(key))
     if with_key:
-        advice = f"it is in {in_ranges(with_key)}"
+        advice = f"it is in {listed_years(with_key)}"
     else:
         advice = did_you_mean(key, keys) or _listed(keys)
     where = f"season {year} has no" if year is not None else "there is no"

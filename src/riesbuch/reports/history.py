@@ -37,8 +37,9 @@ from riesbuch.reports.paths import (
     match_page,
     season_page,
 )
-from riesbuch.reports.record_book import listed_years, records_text
+from riesbuch.reports.record_book import records_text
 from riesbuch.reports.sources import sources_text
+from riesbuch.trade.years import listed_years
 
 
 def history_pages(past: Past) -> Iterator[Page]:

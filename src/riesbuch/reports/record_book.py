@@ -1,6 +1,5 @@
 """The record book, of all clubs or of one."""
 
-from collections.abc import Sequence
 from fractions import Fraction
 
 from riesbuch.history.records import RecordBook, record_book
@@ -93,14 +92,3 @@ def _when(past: Past, holder: Holder, here: str) -> Markdown:
         return first
     last = link(here, match_page(sheets[-1]), pen.date(holder.until))
     return fill(pen.past.from_until, first=first, last=last)
-
-
-def listed_years(years: Sequence[int]) -> str:
-    """Seasons as in "1958, 1965–1971"."""
-    runs: list[list[int]] = []
-    for year in years:
-        if runs and runs[-1][1] == year - 1:
-            runs[-1][1] = year
-        else:
-            runs.append([year, year])
-    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in runs)
