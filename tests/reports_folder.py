@@ -11,7 +11,8 @@ from riesbuch.folder import open_folder
 from riesbuch.index.index import Index
 from riesbuch.reports.pages import pages
 from riesbuch.reports.past import Past, past_of
-from riesbuch.results import CompetitionResults, competition_results
+from riesbuch.results import CompetitionResults
+from tests.adding_up import competition_results
 
 LEAGUE = 'name = "Oberhang League"\n'
 RULES = """

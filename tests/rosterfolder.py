@@ -6,10 +6,10 @@ from pathlib import Path
 from riesbuch.archive import open_archive, read_register
 from riesbuch.examination import judge, season_sheets
 from riesbuch.folder import ClubFolder
-from riesbuch.results import competition_results
 from riesbuch.roster.people import find_registered
 from riesbuch.roster.rename import PlannedChange, plan_rename
 from riesbuch.trade.people import Register
+from tests.adding_up import competition_results
 from tests.clubfolder import MATCHES, Edit, Write, lay_out
 
 MANIFOLD = f"{MATCHES}/2026-06-07-aarwald-a-birkenfluh-a.yaml"

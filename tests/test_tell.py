@@ -20,7 +20,6 @@ from riesbuch.history.career import career
 from riesbuch.history.past import Past
 from riesbuch.history.who import find_player
 from riesbuch.index.index import Index
-from riesbuch.results import competition_results
 from riesbuch.stories import facts as told
 from riesbuch.stories.catalogue import words_of
 from riesbuch.stories.choosing import Length, choose
@@ -32,6 +31,7 @@ from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.match import Match, SourceKind
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.tally import Tally
+from tests.adding_up import competition_results
 from tests.clubfolder import FIRST, FIRST_SHEET, SECOND, Replace, Write, lay_out
 from tests.commandline import EXAMPLE, Outcome, invoke
 from tests.reference.archive import build

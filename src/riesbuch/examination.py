@@ -108,9 +108,3 @@ def season_sheets(archive: Archive, years: Iterable[int]) -> list[ExaminedSheet]
     return [
         examine_sheet(archive, path) for year in years for path in archive.folder.sheet_files(year)
     ]
-
-
-def paths_with_errors(problems: Iterable[Problem]) -> frozenset[str]:
-    return frozenset(
-        problem.place.path for problem in problems if problem.severity is Severity.ERROR
-    )

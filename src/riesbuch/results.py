@@ -1,20 +1,18 @@
 """A competition's results: which sheets count, added up into its tables."""
 
 import datetime
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property
 
 from riesbuch.archive import Archive
-from riesbuch.examination import ExaminedSheet, paths_with_errors
-from riesbuch.problems import Problem
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Doubt, Match, Source
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind
 from riesbuch.trade.standings import Standing, standings
-from riesbuch.trade.strikers import Performance, Striker, performances, strikers
-from riesbuch.trade.tally import Tally, tally
+from riesbuch.trade.strikers import Performance, Striker, strikers
+from riesbuch.trade.tally import Tally
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,45 +62,6 @@ class CompetitionResults:
     standings: tuple[Standing, ...]
     strikers: tuple[Striker, ...]
     with_individuals: frozenset[SheetId]
-
-
-def competition_results(
-    archive: Archive,
-    year: int,
-    competition: Competition,
-    rules: RuleSet,
-    sheets: Sequence[ExaminedSheet],
-    problems: Iterable[Problem],
-) -> CompetitionResults:
-    """Add up ``competition`` from the examined ``sheets`` of its season under ``rules``.
-
-    ``problems`` are all those found; a sheet with an error counts nowhere until it is mended.
-    A sheet that cannot be read might be of any competition, so each one's ``left_out`` names it.
-    """
-    with_errors = paths_with_errors(problems)
-    recorded: list[tuple[RecordedMatch, list[Performance]]] = []
-    left_out: list[str] = []
-    for sheet in sheets:
-        of_another = sheet.match is not None and sheet.match.competition not in (
-            competition.id,
-            None,
-        )
-        if of_another:
-            continue
-        if sheet.match is None or sheet.path in with_errors:
-            left_out.append(sheet.path)
-            continue
-        match = RecordedMatch(
-            path=sheet.path,
-            tally=tally(sheet.match, rules, competition.kind),
-            read=partial(_as_read, sheet.match),
-        )
-        recorded.append((match, performances(sheet.match, rules)))
-    return added_up_results(archive, year, competition, rules, recorded, left_out)
-
-
-def _as_read(match: Match) -> Match:
-    return match
 
 
 def added_up_results(
