@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import errors_note, unreadable_note
+from riesbuch.cli.match_lines import basis_note, errors_note, matches, unreadable_note
 from riesbuch.cli.output import (
     Answer,
     Cell,
@@ -79,7 +79,7 @@ def _nothing(found: Career) -> str:
     who = f"{found.person.name} ({found.person.id})"
     if found.unknown:
         return (
-            f"{who} took part in {_matches(found.unknown)}, but of none are all the player's"
+            f"{who} took part in {matches(found.unknown)}, but of none are all the player's"
             " strikes known."
         )
     return f"{who} is on record, but struck in no match that counts."
@@ -178,7 +178,7 @@ def _bests(found: Career) -> list[list[Cell]]:
     if found.best_strikes:
         rows += _level(f"best strike: {found.best_strikes[0].best_strike}", found.best_strikes)
     for run in found.longest_runs[:_MOST_SHOWN]:
-        rows.append([f"longest run: {_matches(len(run.sheets))}, from", run.since, run.sheets[0]])
+        rows.append([f"longest run: {matches(len(run.sheets))}, from", run.since, run.sheets[0]])
         rows.append(["… to", run.until, run.sheets[-1]])
     rows += _more(len(found.longest_runs))
     return rows
@@ -214,11 +214,9 @@ def _events(rows: list[list[Cell]]) -> TableView:
 
 
 def _notes(found: Career) -> list[str]:
-    notes = []
-    struck, matches = found.strike_by_strike, len(found.appearances)
-    known = "is" if struck == 1 else "are"
-    notes.append(f"Of {_matches(matches)}, {struck} {known} known strike by strike.")
-    if struck < matches:
+    struck, whole = found.strike_by_strike, len(found.appearances)
+    notes = [basis_note(whole, struck)]
+    if struck < whole:
         rest = "rest on these alone" if struck else "are unknown"
         notes.append(f"Strikes, average, best strike and Nummern {rest}.")
     if struck:
@@ -226,13 +224,9 @@ def _notes(found: Career) -> list[str]:
     if found.unknown:
         left = "is" if found.unknown == 1 else "are"
         notes.append(
-            f"{_matches(found.unknown)} with an unknown strike of the player {left} left out."
+            f"{matches(found.unknown)} with an unknown strike of the player {left} left out."
         )
     return [*notes, *errors_note(found.with_errors), *unreadable_note(found.unreadable)]
-
-
-def _matches(number: int) -> str:
-    return "1 match" if number == 1 else f"{number} matches"
 
 
 def _number(struck_points: int, strikes: int) -> float | None:

@@ -65,7 +65,8 @@ def command(session: Session, club: str | None, output_format: str) -> None:
     if not found.lines and output_format in ("table", "markdown"):
         whose = "of that club " if club else ""
         click.echo(
-            f"No line of parents and children {whose}is known; a player's `parents` say who it is."
+            f"No line of parents and children {whose}is known; a player's `parents` say"
+            " who they are."
         )
         basis = basis_note(found.matches, found.strike_by_strike)
         for note in (*notes, basis, *errors_note(found.with_errors)):

@@ -36,7 +36,7 @@ def former_name_notes(connection: Connection, former: Sequence[FormerName]) -> l
 
 
 def former_name_data(former: Sequence[FormerName]) -> list[dict[str, str | int | None]]:
-    return [{"club": each.club, "name": each.name, "until": each.until} for each in former]
+    return [each._asdict() for each in former]
 
 
 def joined(words: Sequence[str]) -> str:

@@ -1,5 +1,5 @@
 """What the file system says of the files of directories, asked by two processes where there are
-many: fifty seasons are ten thousand questions, two hundred thirty thousand."""
+many: fifty seasons are ten thousand questions, two hundred seasons are thirty thousand."""
 
 import contextlib
 import os
@@ -38,7 +38,7 @@ def stats_of(root: str | os.PathLike[str], directory: str) -> Stats:
     names: list[str] = []
     numbers: list[int] = []
     try:
-        with _opened(os.path.join(root, directory)) as place, os.scandir(place) as listing:
+        with opened(os.path.join(root, directory)) as place, os.scandir(place) as listing:
             for entry in listing:
                 name = entry.name
                 # As `is_read`, a tenth of the time for files by the ten thousand.
@@ -59,7 +59,7 @@ def stats_of(root: str | os.PathLike[str], directory: str) -> Stats:
 
 
 @contextlib.contextmanager
-def _opened(directory: str) -> Iterator[int | str]:
+def opened(directory: str) -> Iterator[int | str]:
     """The directory by its number where the system lists it so: each of thousands of files is
     then found without walking its whole path."""
     if os.scandir not in os.supports_fd:

@@ -16,6 +16,7 @@ from pathlib import Path
 from struct import Struct
 from typing import NamedTuple
 
+from riesbuch.index.looks import opened
 from riesbuch.reports.writer import is_page, is_untouched, mark_of
 
 FRONT = ""
@@ -218,15 +219,10 @@ def _looks_below(reports: Path) -> Iterator[tuple[str, _Looks]]:
 
 @contextlib.contextmanager
 def _listed(folder: str) -> Iterator[Iterable[os.DirEntry[str]]]:
-    """What is in the folder, nothing where it cannot be told. It is opened by its number where the
-    system lists it so: thousands of files are then found without walking their whole paths."""
+    """What is in the folder, nothing where it cannot be told."""
     with contextlib.ExitStack() as closing:
         try:
-            place: int | str = folder
-            if os.scandir in os.supports_fd:
-                place = os.open(folder, os.O_RDONLY)
-                closing.callback(os.close, place)
-            listing = closing.enter_context(os.scandir(place))
+            listing = closing.enter_context(os.scandir(closing.enter_context(opened(folder))))
         except OSError:
             yield ()
             return
