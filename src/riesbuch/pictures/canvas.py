@@ -7,8 +7,8 @@ picture, light or dark as the reader has it, with tones that suit it.
 
 from collections.abc import Iterable
 from functools import lru_cache
-from html import escape
 from typing import Literal, NamedTuple
+from xml.etree import ElementTree
 
 from riesbuch.pictures.lettering import clean, fitted
 
@@ -91,8 +91,30 @@ class Canvas:
         self._title = clean(title)
         self._sentence = clean(sentence)
         self._used: set[str] = set()
-        self._lines: list[str] = []
-        self._in_group = False
+        self._root = ElementTree.Element(
+            "svg",
+            {
+                "xmlns": "http://www.w3.org/2000/svg",
+                "width": str(WIDTH),
+                "height": str(height),
+                "viewBox": f"0 0 {WIDTH} {height}",
+                "role": "img",
+                "aria-labelledby": "title sentence",
+                "font-family": LETTERS,
+            },
+        )
+        ElementTree.SubElement(self._root, "title", {"id": "title"}).text = self._title
+        ElementTree.SubElement(self._root, "desc", {"id": "sentence"}).text = self._sentence
+        self._style = ElementTree.SubElement(self._root, "style")
+        ElementTree.SubElement(
+            self._root,
+            "rect",
+            {
+                "class": "ground", "width": str(WIDTH), "height": str(height), "rx": "6",
+                "fill": "none",
+            },
+        )  # fmt: skip
+        self._within = self._root
         room = WIDTH - 2 * MARGIN
         self.text(
             MARGIN, TITLE_BASELINE, fitted(self._title, room, TITLE_SIZE, True),
@@ -101,14 +123,11 @@ class Canvas:
 
     def group(self, title: str) -> None:
         """What is drawn next belongs together and is called ``title`` where it is pointed at."""
-        self.end_group()
-        self._lines += ["<g>", _element("title", {}, clean(title))]
-        self._in_group = True
+        self._within = ElementTree.SubElement(self._root, "g")
+        ElementTree.SubElement(self._within, "title").text = clean(title)
 
     def end_group(self) -> None:
-        if self._in_group:
-            self._lines.append("</g>")
-        self._in_group = False
+        self._within = self._root
 
     def rect(
         self, x: float, y: float, width: float, height: float, tone: Tone,
@@ -126,7 +145,7 @@ class Canvas:
 
     def area(self, path: str, tone: Tone | Hue, opacity: float = 1) -> None:
         """The inside of ``path``, in the letters of an SVG path."""
-        self._shape("path", {"d": path, **_opacity(opacity)}, "fill", tone)
+        self._shape("path", {"d": path, **_opacity(opacity)}, "fill", tone, None)
 
     def line(
         self, path: str, tone: Tone | Hue, width: float = 1, dashes: str = "",
@@ -139,7 +158,7 @@ class Canvas:
         if cap != "butt":
             attributes["stroke-linecap"] = cap
         attributes |= _opacity(opacity)
-        self._shape("path", attributes, "stroke", tone)
+        self._shape("path", attributes, "stroke", tone, None)
 
     def dots(self, dots: Iterable[tuple[float, float, str]], tone: Tone, width: float) -> None:
         """A dot at each place, with its title."""
@@ -147,11 +166,11 @@ class Canvas:
         self._used.add(name)
         attributes = {"class": name, "stroke": MIDDLE_TONES[tone], "stroke-linecap": "round"}
         attributes |= {"stroke-width": coordinate(width), "fill": "none"}
-        self._lines.append(f"{_opened('g', attributes)}>")
+        group = ElementTree.SubElement(self._within, "g", attributes)
         for x, y, title in dots:
             path = {"d": f"M{coordinate(x)} {coordinate(y)}h0"}
-            self._lines.append(_element("path", path, title=clean(title)))
-        self._lines.append("</g>")
+            dot = ElementTree.SubElement(group, "path", path)
+            ElementTree.SubElement(dot, "title").text = clean(title)
 
     def text(
         self, x: float, y: float, text: str, tone: Tone = "ink", size: int = TEXT_SIZE,
@@ -163,7 +182,7 @@ class Canvas:
             attributes["text-anchor"] = anchor
         if bold:
             attributes["font-weight"] = "bold"
-        self._shape("text", attributes, "fill", tone, text=clean(text))
+        self._shape("text", attributes, "fill", tone, None).text = clean(text)
 
     def figure(self, x: float, y: float, text: str, size: int, bold: bool) -> None:
         """Letters amid lines: where styles stand, these give way to the ground around them."""
@@ -172,7 +191,9 @@ class Canvas:
         attributes["text-anchor"] = "middle"
         if bold:
             attributes["font-weight"] = "bold"
-        self._shape("text", attributes, "fill", "ink", text=clean(text), kind_of="figure")
+        shape = self._shape("text", {"class": "figure", **attributes}, "fill", "ink", None)
+        shape.set("class", "ink figure")
+        shape.text = clean(text)
 
     def text_on(self, x: float, y: float, text: str, size: int = SMALL_SIZE) -> None:
         """White letters on a shape, of the same colour on any ground."""
@@ -180,60 +201,30 @@ class Canvas:
             "x": coordinate(x), "y": coordinate(y), "font-size": str(size),
             "text-anchor": "middle", "font-weight": "bold", "fill": "#ffffff",
         }  # fmt: skip
-        self._lines.append(_element("text", attributes, clean(text)))
+        ElementTree.SubElement(self._within, "text", attributes).text = clean(text)
 
     def picture(self) -> Picture:
-        self.end_group()
         light = _rules(LIGHT, self._used)
         dark = _rules(DARK, self._used)
-        paper = {
-            "xmlns": "http://www.w3.org/2000/svg",
-            "width": str(WIDTH),
-            "height": str(self.height),
-            "viewBox": f"0 0 {WIDTH} {self.height}",
-            "role": "img",
-            "aria-labelledby": "title sentence",
-            "font-family": LETTERS,
-        }
-        ground = {"class": "ground", "width": str(WIDTH), "height": str(self.height)}
-        lines = [
-            f"{_opened('svg', paper)}>",
-            _element("title", {"id": "title"}, self._title),
-            _element("desc", {"id": "sentence"}, self._sentence),
-            _element("style", {}, f"{light}@media (prefers-color-scheme:dark){{{dark}}}"),
-            _element("rect", {**ground, "rx": "6", "fill": "none"}),
-            *self._lines,
-            "</svg>\n",
-        ]
-        svg = "\n".join(lines)
+        self._style.text = f"{light}@media (prefers-color-scheme:dark){{{dark}}}"
+        ElementTree.indent(self._root, space="")
+        svg = ElementTree.tostring(self._root, encoding="unicode") + "\n"
         return Picture(svg, self._title, self._sentence, WIDTH, self.height)
 
     def _shape(
         self, kind: str, attributes: dict[str, str], painted: str, tone: Tone | Hue,
-        title: str | None = None, text: str = "", kind_of: str = "",
-    ) -> None:  # fmt: skip
+        title: str | None,
+    ) -> ElementTree.Element:  # fmt: skip
         # Strokes have their own class, as a style for a fill would fill the path.
         name = f"{tone}-line" if painted == "stroke" else tone
         self._used.add(name)
-        attributes = {"class": f"{name} {kind_of}" if kind_of else name, **attributes}
-        attributes[painted] = MIDDLE_TONES[tone]
+        shape = ElementTree.SubElement(self._within, kind, {"class": name, **attributes})
+        shape.set(painted, MIDDLE_TONES[tone])
         if tone in ("grid", "lane"):
-            attributes[f"{painted}-opacity"] = "0.5" if tone == "grid" else "0.2"
-        self._lines.append(_element(kind, attributes, text, title and clean(title)))
-
-
-def _opened(kind: str, attributes: dict[str, str]) -> str:
-    """The attributes are our own and hold nothing that needs escaping."""
-    return "".join([f"<{kind}", *[f' {name}="{value}"' for name, value in attributes.items()]])
-
-
-def _element(
-    kind: str, attributes: dict[str, str], text: str = "", title: str | None = None
-) -> str:
-    opened = _opened(kind, attributes)
-    if title is not None:
-        return f"{opened}>\n{_element('title', {}, title)}\n</{kind}>"
-    return f"{opened}>{escape(text, quote=False)}</{kind}>" if text else f"{opened} />"
+            shape.set(f"{painted}-opacity", "0.5" if tone == "grid" else "0.2")
+        if title is not None:
+            ElementTree.SubElement(shape, "title").text = clean(title)
+        return shape
 
 
 def _opacity(opacity: float) -> dict[str, str]:
