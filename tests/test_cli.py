@@ -15,7 +15,7 @@ from tests.commandline import Outcome, invoke
 
 FIRST_ID = "2026/2026-04-12-aarwald-a-birkenfluh-a"
 PROBLEM_LINE = re.compile(
-    r"[^:\n]+:[1-9][0-9]*:[1-9][0-9]*: (?:error|warning|draft)\[[a-z0-9-]+\] .+"
+    r"[^:\n]+:[1-9][0-9]*:[1-9][0-9]*: (?:error|warning|draft): .+ \([a-z0-9-]+\)"
 )
 TOO_HIGH = Replace(FIRST, "[18, 20]", "[81, 20]")
 MISSPELT = Replace(FIRST, "captain: aebi-ruedi", "captain: aebi-ruedli")
@@ -50,10 +50,10 @@ def test_check_as_text_is_one_line_a_problem(folder: Path) -> None:
     assert outcome.status == 1
     assert all(PROBLEM_LINE.fullmatch(line) for line in outcome.out.splitlines())
     assert outcome.out == (
-        f"{FIRST}:7:12: error[unknown-player] the player `aebi-ruedli` has no file in players/"
-        " (did you mean aebi-ruedi (Ruedi Aebi)?)\n"
-        f"{FIRST}:9:19: error[strike-too-high] `home.strikes.aebi-ruedi.1.1` is 81; the highest"
-        " strike is 35 (did you mean 18?)\n"
+        f"{FIRST}:7:12: error: the player `aebi-ruedli` has no file in players/"
+        " – did you mean aebi-ruedi (Ruedi Aebi)? (unknown-player)\n"
+        f"{FIRST}:9:19: error: `home.strikes.aebi-ruedi.1.1` is 81; the highest"
+        " strike is 35 – did you mean 18? (strike-too-high)\n"
     )
     assert outcome.err == "2 sheets: 2 errors\n"
 
@@ -86,9 +86,9 @@ def test_warnings_and_drafts_leave_the_status_at_0(folder: Path) -> None:
     )
     assert outcome.status == 0
     assert outcome.err == "2 sheets: 1 warning, 1 draft\n"
-    assert [line.split(" ")[1] for line in outcome.out.splitlines()] == [
-        "warning[unknown-player]",
-        "draft[draft]",
+    assert [(line.split(" ")[1], line.split(" ")[-1]) for line in outcome.out.splitlines()] == [
+        ("warning:", "(unknown-player)"),
+        ("draft:", "(draft)"),
     ]
 
 

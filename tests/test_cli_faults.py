@@ -166,11 +166,11 @@ def test_sheet_that_cannot_be_opened(spoil: Callable[[Path], None], folder: Path
     spoil(folder)
     outcome = invoke("--folder", folder, "check")
     assert outcome.status == 1
-    assert outcome.out.startswith(f"{FIRST}:1:1: error[file-unreadable] ")
+    assert outcome.out.startswith(f"{FIRST}:1:1: error: ")
     assert outcome.out.count("\n") == 1
     tidied = invoke("--folder", folder, "tidy")
     assert tidied.status == 1
-    assert f"{FIRST}:1:1: error[file-unreadable]" in tidied.err
+    assert f"{FIRST}:1:1: error: " in tidied.err
     assert invoke("--folder", folder, "standings", "oberhang-1").status == 1
 
 
@@ -190,7 +190,7 @@ def test_file_that_may_not_be_read(
     assert outcome.status == 1
     assert (
         outcome.out
-        == f"{path}:1:1: error[file-unreadable] the file cannot be read: Permission denied\n"
+        == f"{path}:1:1: error: the file cannot be read: Permission denied (file-unreadable)\n"
     )
 
 

@@ -220,7 +220,7 @@ def test_sheets_of_different_teams_are_told(tmp_path: Path) -> None:
 def test_a_sheet_that_cannot_be_read_whole_is_not_compared(tmp_path: Path) -> None:
     done = compare(tmp_path, FIRST_SHEET.replace("[16N, 14]", "[16N, l4]"))
     assert (done.status, done.out) == (1, "")
-    assert "error[strike-unreadable]" in done.err
+    assert "(strike-unreadable)" in done.err
     assert "cannot be read whole" in done.err
 
 

@@ -115,7 +115,7 @@ def test_complete_files_are_accepted(path: Path, tmp_path: Path) -> None:
         faults = [
             line
             for line in output.splitlines()
-            if line.partition(":")[0] in named and f" {Severity.DRAFT}[" not in line
+            if line.partition(":")[0] in named and f" {Severity.DRAFT}: " not in line
         ]
         assert faults == [], f"{page.name}, {section.heading}"
 

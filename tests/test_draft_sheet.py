@@ -275,7 +275,7 @@ def test_a_strict_register_takes_nobody_without_a_file(tmp_path: Path) -> None:
     lay_out(tmp_path / "open", [*edits, Write(LEAGUE, 'name = "L"\nregister = "open"\n')])
     done = sheet(tmp_path / "open", "aarwald-a", "birkenfluh-a")
     assert done.status == 0
-    assert "warning[unknown-player]" in done.err
+    assert "(unknown-player)" in done.err
     assert "neu-anna" in (tmp_path / "open" / DRAFT).read_text(encoding="utf-8")
 
 
@@ -318,7 +318,7 @@ def test_two_sides_of_nobody_are_said_to_be_no_draft(tmp_path: Path) -> None:
     )
     done = sheet(tmp_path, "aarwald-b", "birkenfluh-b")
     assert done.status == 0
-    assert "warning[result-unknown]" in done.err
+    assert "(result-unknown)" in done.err
 
 
 # Never over anything
@@ -354,7 +354,7 @@ def test_a_draft_that_would_be_wrong_is_not_written(tmp_path: Path) -> None:
     done = sheet(tmp_path, "aarwald-a", "birkenfluh-b")
     assert before != []
     assert (done.status, done.out) == (1, "")
-    assert "error[team-not-in-competition]" in done.err
+    assert "(team-not-in-competition)" in done.err
     assert not (tmp_path / DRAFT.replace("birkenfluh-a", "birkenfluh-b")).exists()
 
 

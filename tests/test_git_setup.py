@@ -201,7 +201,8 @@ def test_hooks_elsewhere_and_worktrees(tmp_path: Path) -> None:
     edit(tree, FIRST, ("[18, 20]", "[18, 61]"))
     done = try_git(tree, "commit", "--all", "--message", "Wrong")
     assert done.status == 1
-    assert f"{FIRST}:9:23: error[strike-too-high]" in done.err
+    assert f"{FIRST}:9:23: error: " in done.err
+    assert "(strike-too-high)" in done.err
 
 
 def test_two_folders_in_one_repository(tmp_path: Path) -> None:
@@ -260,7 +261,8 @@ def test_an_error_is_not_committed(club: Path) -> None:
     assert try_git(club, "commit", "--message", "Nothing staged").status == 1
     done = try_git(club, "commit", "--all", "--message", "Wrong")
     assert done.status == 1
-    assert f"{FIRST}:9:23: error[strike-too-high]" in done.err
+    assert f"{FIRST}:9:23: error: " in done.err
+    assert "(strike-too-high)" in done.err
     assert "nothing is committed" in done.err
     assert git(club, "log", "--format=%s", "--max-count=1") == "Set up\n"
     edit(club, FIRST, ("[18, 61]", "[18, 16]"))
@@ -290,7 +292,7 @@ def test_files_that_are_not_in_the_commit(club: Path) -> None:
     (club / "players/sahli-vreni.yaml").write_text("name: Vreni Sahli\n", encoding="utf-8")
     done = try_git(club, "commit", "--all", "--message", "Without her")
     assert done.status == 1
-    assert "error[unknown-player]" in done.err
+    assert "(unknown-player)" in done.err
     git(club, "add", "--all")
     assert try_git(club, "commit", "--message", "With her").status == 0
 
@@ -306,7 +308,8 @@ def test_errors_elsewhere_hinder_only_whoever_brings_them(club: Path) -> None:
     git(club, "rm", "--quiet", "players/sahli-rosa.yaml")
     done = try_git(club, "commit", "--message", "Who was she")
     assert done.status == 1
-    assert f"{FIRST}:15:5: error[unknown-player]" in done.err
+    assert f"{FIRST}:15:5: error: " in done.err
+    assert "(unknown-player)" in done.err
     assert f"{SECOND}:" not in done.err
 
 
@@ -323,7 +326,7 @@ def test_other_files_are_checked_too(club: Path, path: str, old: str, new: str, 
     edit(club, path, (old, new))
     done = try_git(club, "commit", "--all", "--message", "Wrong")
     assert done.status == 1
-    assert f"[{code}]" in done.err
+    assert f"({code})" in done.err
 
 
 def test_removed_and_renamed_sheets(club: Path) -> None:
@@ -332,7 +335,7 @@ def test_removed_and_renamed_sheets(club: Path) -> None:
     git(club, "mv", FIRST, FIRST.replace("-a.yaml", "-Ä.yaml"))
     done = try_git(club, "commit", "--message", "Renamed badly")
     assert done.status == 1
-    assert "error[bad-file-name]" in done.err
+    assert "(bad-file-name)" in done.err
     git(club, "mv", FIRST.replace("-a.yaml", "-Ä.yaml"), FIRST.replace("-a.yaml", "-again.yaml"))
     assert try_git(club, "commit", "--message", "Renamed well").status == 0
 
@@ -363,7 +366,7 @@ def test_drafts_and_warnings_are_named_and_committed(club: Path) -> None:
     edit(club, FIRST, ("[18, 20]", "[18, _]"))
     done = try_git(club, "commit", "--all", "--message", "A draft")
     assert done.status == 0
-    assert f"{FIRST}:9:23: draft[draft]" in done.err
+    assert f"{FIRST}:9:23: draft: " in done.err
 
 
 # The merge
@@ -422,7 +425,7 @@ def test_a_conflict_and_its_end(branches: Path, how: str) -> None:
     if how == "merge":
         done = try_git(branches, "commit", "--no-edit")
         assert done.status == 1
-        assert "error[merge-conflict]" in done.err
+        assert "(merge-conflict)" in done.err
     before, _, rest = text.partition("<<<<<<< ")
     kept, _, behind = rest.partition("=======\n")
     row = kept.split("\n", 3)[3]
@@ -439,7 +442,7 @@ def test_a_clean_merge_that_is_wrong_is_stopped(branches: Path) -> None:
     on_both(branches, [("aebi-ruedi: [[", "zaugg-lena: [[")], [("sahli-rosa", "zaugg-lena")])
     done = try_git(branches, "merge", "--no-edit", "captain")
     assert done.status != 0
-    assert "error[player-on-both-sides]" in done.err
+    assert "(player-on-both-sides)" in done.err
 
 
 def test_a_merge_without_the_tool_is_git_s_own(branches: Path) -> None:

@@ -10,6 +10,7 @@ from tests.clubfolder import (
     FIRST,
     FIXTURES,
     LENA,
+    RULES,
     SEASON,
     SECOND,
     Delete,
@@ -190,3 +191,22 @@ def test_a_problem_is_told_again_until_it_is_mended(tmp_path: Path) -> None:
     assert shown(problems_of(folder)) == first
     Replace(SECOND, "round: two", "round: 2").apply(tmp_path)
     assert shown(problems_of(folder)) == []
+
+
+def test_a_zone_from_nought_makes_a_nuller_in_the_strip_a_nummer(tmp_path: Path) -> None:
+    edits = [
+        Replace(RULES, "from = 1", "from = 0"),
+        Replace(FIRST, "[[15, 0], ", "[[15, 0N], "),
+        Replace(FIRST, "  team: birkenfluh-a", "  team: birkenfluh-a\n  paper: {nummern: 2}"),
+    ]
+    assert problems_of(lay_out(tmp_path, edits)) == []
+
+
+def test_the_usual_zone_ends_where_nummern_are_reported(tmp_path: Path) -> None:
+    """Common practice: Nummern at 20 and 21 are reported of ordinary league matches."""
+    without_zone = Replace(RULES, "nummer_zone = {from = 1, to = 18}\n", "")
+    paper = Replace(FIRST, "  team: birkenfluh-a", "  team: birkenfluh-a\n  paper: {nummern: 2}")
+    for strike, codes in (("21N", []), ("22N", ["nummer-outside-zone"])):
+        edits = [without_zone, paper, Replace(FIRST, "[18, 20]", f"[18, {strike}]")]
+        problems = problems_of(lay_out(tmp_path / strike, edits))
+        assert [each.code for each in problems] == codes

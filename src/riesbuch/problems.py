@@ -47,13 +47,15 @@ class Problem(NamedTuple):
     hint: str = ""
 
     def as_line(self) -> str:
-        """``path:line:column: severity[code] message (hint)``."""
+        """``path:line:column: severity: message – hint (code)``, the form of the GNU coding
+        standards (section "Formatting Error Messages")."""
         place = self.place
-        advice = f" ({self.hint})" if self.hint else ""
-        return (
-            f"{place.path}:{place.line}:{place.column}: {self.severity}[{self.code}]"
-            f" {self.message}{advice}"
-        )
+        return f"{place.path}:{place.line}:{place.column}: {self.as_sentence()}"
+
+    def as_sentence(self) -> str:
+        """``severity: message – hint (code)``."""
+        advice = f" – {self.hint}" if self.hint else ""
+        return f"{self.severity}: {self.message}{advice} ({self.code})"
 
     @property
     def sort_key(self) -> tuple[Place, str, str]:

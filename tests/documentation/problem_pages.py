@@ -29,8 +29,12 @@ def told(case: Case, folder: Path) -> str:
     """The line that the tool prints about the case, laid out in ``folder``."""
     lay_out(folder, case.edits)
     _, output = run_riesbuch(["--folder", str(folder), "check"], folder.parent)
-    mark = f": {case.severity}[{case.code}] "
-    lines = [line for line in output.splitlines() if mark in line and case.says in line]
+    mark, code = f": {case.severity}: ", f" ({case.code})"
+    lines = [
+        line
+        for line in output.splitlines()
+        if mark in line and line.endswith(code) and case.says in line
+    ]
     assert lines, output
     if case.code == "file-unreadable":
         return lines[0].partition(case.says)[0] + case.says + CUT

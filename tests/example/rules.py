@@ -88,6 +88,7 @@ RULES_FESTIVAL = """\
 # Festivals: everything together in one table, Nummern first, then points.
 # What is not named here is as in the ordinary rules.
 name = "Festival"
+nummer_zone = {{from = 1, to = 18}}
 standings_order = ["nummern", "points"]
 
 [strikers]

@@ -90,7 +90,7 @@ def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:
     def is_allowed(inning: Inning) -> bool:
         return inning.highest <= highest and (
             not inning.nummern
-            or (zone.first <= min(inning.nummern) > 0 and max(inning.nummern) <= zone.last)
+            or (zone.first <= min(inning.nummern) and max(inning.nummern) <= zone.last)
         )
 
     if all([is_allowed(inning) for inning in innings_of(match.all_rows)]):
@@ -107,7 +107,7 @@ def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:
                     message=f"`{at}` is {written}; the highest strike is {highest}",
                     hint=_swapped_digits(strike.points, highest),
                 )
-            if strike.nummer and strike.points == 0:
+            if strike.nummer and strike.points == 0 < zone.first:
                 yield Finding(
                     position=position,
                     code="nummer-on-nothing",

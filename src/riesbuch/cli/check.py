@@ -20,8 +20,8 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
     identifiers such as 2026/2026-05-10-aarwald-a-birkenfluh-a) only their problems are shown,
     but the other files are still looked at, since a sheet may contradict them.
 
-    Each line reads PATH:LINE:COLUMN: SEVERITY[CODE] SENTENCE. `riesbuch guide problems` explains
-    every code. The exit status is 1 if there are errors; warnings and drafts leave it at 0.
+    Each line reads PATH:LINE:COLUMN: SEVERITY: SENTENCE – ADVICE (CODE). `riesbuch guide problems`
+    explains every code. The exit status is 1 if there are errors; warnings and drafts leave it 0.
     """
     from riesbuch.cli.problems_output import has_errors, problems_view, summary
     from riesbuch.cli.sheets import check_selection

@@ -141,11 +141,7 @@ def _problem_lines(
 
 
 def _told(problem: Problem) -> str:
-    advice = f" ({problem.hint})" if problem.hint else ""
-    place = problem.place
-    return (
-        f"{place.line}:{place.column} {problem.severity}[{problem.code}] {problem.message}{advice}"
-    )
+    return f"{problem.place.line}:{problem.place.column}: {problem.as_sentence()}"
 
 
 def _wrapped(text: str, width: int | None) -> list[str]:

@@ -8,10 +8,11 @@ StrikersCriterion = Literal["rank_points", "points", "best", "average", "highest
 
 
 class NummerZone(NamedTuple):
-    """The zones, in points and both ends included, in which a Nummer can fall."""
+    """The zones, in points and both ends included, in which a Nummer can fall. A zone from 0 on
+    makes a strike that scored nothing a Nummer where the nouss came down in the strip."""
 
     first: int = 1
-    last: int = 18
+    last: int = 21
 
 
 class RankPoints(NamedTuple):
