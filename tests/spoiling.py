@@ -95,7 +95,8 @@ def _yaml_lines(tree: Any) -> Iterator[str]:
 
 
 def _key(key: str) -> str:
-    return key if key and key[0].isalnum() else json.dumps(key, ensure_ascii=False)
+    is_plain = key and key[0].isalnum() and key != "null"
+    return key if is_plain else json.dumps(key, ensure_ascii=False)
 
 
 _PLAYERS_IN = ("strikes", "supernumeraries", "player_points")

@@ -159,7 +159,7 @@ def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Seq
 
 def _shown(archive: Archive, before: Match, done: Corrected) -> Iterator[str]:
     from riesbuch.cli.paper import result_sentence
-    from riesbuch.files.editing import inline
+    from riesbuch.files.layout import written
     from riesbuch.trade.places import place_words
     from riesbuch.trade.rules import RuleSet
     from riesbuch.trade.season import CompetitionKind
@@ -177,4 +177,4 @@ def _shown(archive: Archive, before: Match, done: Corrected) -> Iterator[str]:
         yield f"{words}: {old} to {new}"
     yield f"before: {result(before)}"
     yield f"after:  {result(done.match)}"
-    yield f"entry:  {inline(done.entry, in_line=False)}"
+    yield f"entry:  {written(done.entry)}"

@@ -8,13 +8,13 @@ and must say exactly what was asked for, else nothing is returned.
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from riesbuch.files.editing_page import Page, Written, inline
-from riesbuch.files.layout import SHEET_SHAPE, Shape
+from riesbuch.files.editing_page import Page
+from riesbuch.files.layout import SHEET_SHAPE, Shape, Written
 from riesbuch.files.nodes import Entries, Items, Node
 from riesbuch.files.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.problems import RiesbuchError
 
-__all__ = ["Written", "edited", "inline", "rekeyed", "respelt", "with_item"]
+__all__ = ["Written", "edited", "rekeyed", "respelt", "with_item"]
 
 _MARK = "\ufeff"
 

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
-from typing import NoReturn, TypeAlias
+from typing import NoReturn
 
-from riesbuch.files.layout import Form, Shape, written_scalar
+from riesbuch.files.layout import Form, Shape, Written, written, written_scalar
 from riesbuch.files.layout_nodes import (
     MappingValue,
     Point,
@@ -16,22 +16,6 @@ from riesbuch.files.layout_nodes import (
 )
 from riesbuch.files.yaml_tree import decode
 from riesbuch.problems import RiesbuchError
-
-Written: TypeAlias = str | Sequence["Written"] | Mapping[str, "Written"]
-"""A value to be written: a text, a list, or a mapping."""
-
-
-def inline(value: Written, *, in_line: bool) -> str:
-    """``value`` within one line; ``in_line`` is whether brackets or braces are around it."""
-    if isinstance(value, str):
-        return written_scalar(value, in_line=in_line)
-    if isinstance(value, Mapping):
-        entries = (
-            f"{written_scalar(key, in_line=True)}: {inline(below, in_line=True)}"
-            for key, below in value.items()
-        )
-        return f"{{{', '.join(entries)}}}"
-    return f"[{', '.join(inline(item, in_line=True) for item in value)}]"
 
 
 class Page:
@@ -58,20 +42,20 @@ class Page:
 
     def with_value(self, steps: Sequence[str], place: str, value: Written, shape: Shape) -> str:
         chain, missing = self._walk(steps)
-        if missing:
-            for step in steps[: len(steps) - len(missing)]:
-                shape = shape.of(step)
-            return self._with_added(chain[-1], missing, place, value, shape)
-        target = chain[-1]
-        if self._is_block(target):
+        if chain and self._is_block(chain[-1]) and not missing:
             without = Page(self.without(steps, place))
             return without.with_value(steps, place, value, shape)
+        for step in steps[: len(steps) - len(missing)]:
+            shape = shape.of(step)
+        if missing:
+            return self._with_added(chain[-1], missing, place, value, shape)
+        target = chain[-1]
         begin, end = self._offset(target.start), self._offset(self._end(target))
-        written = inline(value, in_line=any(self._is_flow(each) for each in chain[:-1]))
+        new = written(value, shape, in_line=any(self._is_flow(each) for each in chain[:-1]))
         if begin == end:
             begin = end = self._after_colon(chain[-2], steps[-1], place)
-            written = f" {written}"
-        return self.text[:begin] + written + self.text[end:]
+            new = f" {new}"
+        return self.text[:begin] + new + self.text[end:]
 
     def with_key(self, steps: Sequence[str], place: str, key: str) -> str:
         chain, missing = self._walk(steps)
@@ -120,8 +104,8 @@ class Page:
             self._refuse(place)
         if self._is_flow(items):
             at = self._offset(items.items[number - 1].start)
-            return f"{self.text[:at]}{inline(value, in_line=True)}, {self.text[at:]}"
-        lines = [f"{' ' * items.start[1]}- {inline(value, in_line=False)}"]
+            return f"{self.text[:at]}{written(value, in_line=True)}, {self.text[at:]}"
+        lines = [f"{' ' * items.start[1]}- {written(value)}"]
         if number > 1:
             return self._with_lines(items, number - 2, lines)
         parent = chain[-2]
@@ -172,16 +156,19 @@ class Page:
             value = {step: value}
         if isinstance(parent, MappingValue):
             if self._is_flow(parent):
-                entry = f"{written_scalar(first, in_line=True)}: {inline(value, in_line=True)}"
+                below = written(value, shape.of(first), in_line=True)
+                entry = f"{written_scalar(first, in_line=True)}: {below}"
                 return self._with_in_line(parent, self._before(parent, first, shape), entry)
             lines = _lines(first, value, shape.of(first), " " * parent.start[1])
             return self._with_lines(parent, self._before(parent, first, shape), lines)
         if isinstance(parent, SequenceValue) and not rest and first == str(len(parent.items) + 1):
             last = len(parent.items) - 1
             if self._is_flow(parent):
-                return self._with_in_line(parent, last, inline(value, in_line=True))
+                return self._with_in_line(
+                    parent, last, written(value, shape.of(first), in_line=True)
+                )
             indent = " " * parent.start[1]
-            return self._with_lines(parent, last, [f"{indent}- {inline(value, in_line=False)}"])
+            return self._with_lines(parent, last, [f"{indent}- {written(value, shape.of(first))}"])
         return self._refuse(place)
 
     @staticmethod
@@ -325,5 +312,5 @@ def _lines(key: str, value: Written, shape: Shape, indent: str) -> list[str]:
         ]
         return [head, *(line for lines in below for line in lines)]
     if shape.form is Form.ITEMS and not isinstance(value, (str, Mapping)) and value:
-        return [head, *(f"{indent}  - {inline(item, in_line=False)}" for item in value)]
-    return [f"{head} {inline(value, in_line=False)}"]
+        return [head, *(f"{indent}  - {written(item, shape.of(''))}" for item in value)]
+    return [f"{head} {written(value, shape)}"]

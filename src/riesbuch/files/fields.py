@@ -121,14 +121,24 @@ class Fields:
 
     def identifier(self, node: Node, place: str) -> str | None:
         scalar = self.scalar(node, place)
-        if scalar is None:
-            return None
-        if not is_identifier(scalar.text) or (scalar.plain and scalar.text == "null"):
-            self.report_identifier(scalar, f"`{place}`")
-            return None
-        return scalar.text
+        return None if scalar is None else self.identifier_of(scalar, f"`{place}`")
 
-    def report_identifier(self, scalar: Scalar, what: str) -> None:
+    def identifier_of(self, scalar: Scalar, what: str) -> str | None:
+        """The identifier that a value or a key writes; what writes none is reported."""
+        if is_identifier(scalar.text) and not (scalar.plain and scalar.text in _NULLS):
+            return scalar.text
+        self._report_identifier(scalar, what)
+        return None
+
+    def _report_identifier(self, scalar: Scalar, what: str) -> None:
+        if is_identifier(scalar.text):
+            self.report(
+                scalar.position,
+                "bad-identifier",
+                f"{what} is `{scalar.text}`, which is read as nothing",
+                f'if it is an identifier, put it in quotes: "{scalar.text}"',
+            )
+            return
         near = folded(scalar.text)
         self.report(
             scalar.position,

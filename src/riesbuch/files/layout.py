@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
+from typing import TypeAlias
 
 from riesbuch.files.layout_nodes import (
     MappingValue,
@@ -54,6 +55,8 @@ class Shape:
     holds_strikes: bool = False
 
     def of(self, key: str) -> "Shape":
+        if self.holds_strikes:
+            return self
         return self.below.get(key) or self.each or _INLINE
 
 
@@ -228,8 +231,7 @@ def _element(
 def _inline(value: Value, shape: Shape, *, in_line: bool = True) -> str:
     """The value within one line; ``in_line`` is whether brackets or braces are around it."""
     if isinstance(value, SequenceValue):
-        each = shape if shape.holds_strikes else shape.of("")
-        return f"[{', '.join(_inline(item, each) for item in value.items)}]"
+        return f"[{', '.join(_inline(item, shape.of('')) for item in value.items)}]"
     if isinstance(value, MappingValue):
         entries = (
             f"{_scalar(key, in_line=True)}: {_inline(below, shape.of(key.text))}"
@@ -256,9 +258,32 @@ def _scalar(value: ScalarValue, *, in_line: bool) -> str:
     return _in_quotes(value.text)
 
 
+Written: TypeAlias = str | Sequence["Written"] | Mapping[str, "Written"]
+"""A value to be written: a text, a list, or a mapping."""
+
+_READ_AS_NO_TEXT = frozenset({"~", "null", "Null", "NULL", "<<", "="})
+
+
+def written(value: Written, shape: Shape = _INLINE, *, in_line: bool = False) -> str:
+    """``value`` within one line, so that it is read back as just this text, list or mapping;
+    ``in_line`` is whether brackets or braces are around it."""
+    if isinstance(value, str):
+        is_strike = shape.holds_strikes and read_strike(value) is not None
+        return value if is_strike else written_scalar(value, in_line=in_line)
+    if isinstance(value, Mapping):
+        entries = (
+            f"{written_scalar(key, in_line=True)}: {written(below, shape.of(key), in_line=True)}"
+            for key, below in value.items()
+        )
+        return f"{{{', '.join(entries)}}}"
+    return f"[{', '.join(written(item, shape.of(''), in_line=True) for item in value)}]"
+
+
 def written_scalar(text: str, *, in_line: bool) -> str:
-    """``text`` as it is written anew: plain where YAML allows it, else in double quotes."""
-    return text if _may_be_plain(text, in_line=in_line) else _in_quotes(text)
+    """``text`` as it is written anew: plain where YAML allows it and all readers see a text in it,
+    else in double quotes."""
+    is_plain = text not in _READ_AS_NO_TEXT and _may_be_plain(text, in_line=in_line)
+    return text if is_plain else _in_quotes(text)
 
 
 def _in_quotes(text: str) -> str:

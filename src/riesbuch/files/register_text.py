@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from riesbuch.files.sheet_text import Value, value_text
+from riesbuch.files.layout import Written, written
 from riesbuch.trade.people import Club, Player
 
 
@@ -17,33 +17,33 @@ def club_text(club: Club) -> str:
 
 
 def _player(player: Player) -> Iterator[str]:
-    yield f"name: {value_text(player.name)}"
+    yield f"name: {written(player.name)}"
     if player.born is not None:
         yield f"born: {player.born}"
     if player.clubs:
         memberships = [_entry(club=each.club, since=("from", each.since)) for each in player.clubs]
-        yield f"clubs: {value_text(memberships)}"
+        yield f"clubs: {written(memberships)}"
     if player.parents:
-        yield f"parents: {value_text(player.parents)}"
+        yield f"parents: {written(player.parents)}"
     if player.also_written:
-        yield f"also_written: {value_text(player.also_written)}"
+        yield f"also_written: {written(player.also_written)}"
 
 
 def _club(club: Club) -> Iterator[str]:
-    yield f"name: {value_text(club.name)}"
+    yield f"name: {written(club.name)}"
     if club.founded is not None:
         yield f"founded: {club.founded}"
     if club.ground is not None:
-        yield f"ground: {value_text(club.ground)}"
+        yield f"ground: {written(club.ground)}"
     if club.teams:
-        yield f"teams: {value_text(dict(club.teams))}"
+        yield f"teams: {written(dict(club.teams))}"
     if club.formerly:
         names = [_entry(name=each.name, since=("until", each.until)) for each in club.formerly]
-        yield f"formerly: {value_text(names)}"
+        yield f"formerly: {written(names)}"
     if club.merged_from:
-        yield f"merged_from: {value_text(club.merged_from)}"
+        yield f"merged_from: {written(club.merged_from)}"
 
 
-def _entry(since: tuple[str, int | None], **named: str) -> dict[str, Value]:
+def _entry(since: tuple[str, int | None], **named: str) -> dict[str, Written]:
     key, year = since
     return {**named} if year is None else {**named, key: str(year)}

@@ -7,7 +7,7 @@ from riesbuch.files.fields import Fields
 from riesbuch.files.nodes import Entries, Items, Node, Scalar, WrittenRow
 from riesbuch.files.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.problems import Finding
-from riesbuch.trade.ids import PlayerId, Position, SheetId, SideName, is_identifier
+from riesbuch.trade.ids import PlayerId, Position, SheetId, SideName
 from riesbuch.trade.match import (
     CellPositions,
     Correction,
@@ -190,10 +190,9 @@ class _SheetFields(Fields):
         rows = []
         for key, value in entries.entries:
             row = None
-            if is_identifier(key.text):
-                row = self.row(PlayerId(key.text), key.position, value, place)
-            else:
-                self.report_identifier(key, f"the player in `{place}`")
+            player = self.identifier_of(key, f"the player in `{place}`")
+            if player is not None:
+                row = self.row(PlayerId(player), key.position, value, place)
             if row is not None:
                 rows.append(row)
             elif place.endswith(".strikes"):
@@ -292,8 +291,7 @@ class _SheetFields(Fields):
             return None
         listed = []
         for key, value in entries.entries:
-            if not is_identifier(key.text):
-                self.report_identifier(key, f"the player in `{place}`")
+            if self.identifier_of(key, f"the player in `{place}`") is None:
                 continue
             self.positions[f"{place}.{key.text}"] = value.position
             points = self.number(value, f"{place}.{key.text}")

@@ -1,30 +1,9 @@
 """Sheets written out from records, in the canonical layout."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import TypeAlias
+from collections.abc import Iterable, Iterator, Mapping
 
-from riesbuch.files.layout import written_scalar
+from riesbuch.files.layout import Written, written
 from riesbuch.trade.match import Match, Outcome, PaperTotals, Row, Side
-
-Value: TypeAlias = "str | Sequence[Value] | Mapping[str, Value]"
-"""What is laid out within a line: a text, a list, or a mapping."""
-
-_READ_AS_NOTHING = frozenset({"", "null", "~"})
-
-
-def value_text(value: Value, *, in_line: bool = False) -> str:
-    """``value`` within one line, so that it is read back as just this text, list or mapping."""
-    if isinstance(value, str):
-        if value.lower() in _READ_AS_NOTHING:
-            return f'"{value}"'
-        return written_scalar(value, in_line=in_line)
-    if isinstance(value, Mapping):
-        entries = (
-            f"{value_text(key, in_line=True)}: {value_text(below, in_line=True)}"
-            for key, below in value.items()
-        )
-        return f"{{{', '.join(entries)}}}"
-    return f"[{', '.join(value_text(item, in_line=True) for item in value)}]"
 
 
 def row_text(row: Row) -> str:
@@ -41,7 +20,7 @@ def sheet_text(match: Match) -> str:
 def _head(match: Match) -> Iterator[str]:
     assert match.competition is not None
     assert match.date is not None
-    yield f"competition: {value_text(match.competition)}"
+    yield f"competition: {written(match.competition)}"
     yield from _line("round", match.round)
     yield f"date: {match.date}"
     yield from _line("ground", match.ground)
@@ -57,7 +36,7 @@ def _head(match: Match) -> Iterator[str]:
         yield "counts: false"
     yield from _line("winner", match.winner)
     if match.referees:
-        yield f"referees: {value_text(match.referees)}"
+        yield f"referees: {written(match.referees)}"
 
 
 def _sides(match: Match) -> Iterator[str]:
@@ -69,7 +48,7 @@ def _sides(match: Match) -> Iterator[str]:
 
 def _side(side: Side) -> Iterator[str]:
     assert side.team is not None
-    yield f"team: {value_text(side.team)}"
+    yield f"team: {written(side.team)}"
     yield from _line("captain", side.captain)
     if side.rows:
         yield "strikes:"
@@ -77,7 +56,7 @@ def _side(side: Side) -> Iterator[str]:
     if side.player_points:
         yield "player_points:"
         for each in side.player_points:
-            yield f"  {value_text(each.player)}: {each.points}"
+            yield f"  {written(each.player)}: {each.points}"
     if side.ries is not None:
         yield f"ries: {_numbers(side.ries)}"
     yield from _line("points", side.points)
@@ -85,7 +64,7 @@ def _side(side: Side) -> Iterator[str]:
     if side.replacements:
         yield "replacements:"
         for row in side.replacements:
-            yield f"  - {{by: {value_text(row.player, in_line=True)}, strikes: {row_text(row)}}}"
+            yield f"  - {{by: {written(row.player, in_line=True)}, strikes: {row_text(row)}}}"
     if side.supernumeraries:
         yield "supernumeraries:"
         yield from _rows(side.supernumeraries)
@@ -95,7 +74,7 @@ def _side(side: Side) -> Iterator[str]:
 
 def _rows(rows: Iterable[Row]) -> Iterator[str]:
     for row in rows:
-        yield f"  {value_text(row.player)}: {row_text(row)}"
+        yield f"  {written(row.player)}: {row_text(row)}"
 
 
 def _paper(paper: PaperTotals) -> Iterator[str]:
@@ -115,28 +94,28 @@ def _foot(match: Match) -> Iterator[str]:
             "transcribed_by": source.transcribed_by,
             "on": None if source.on is None else str(source.on),
         }
-        lines.append(f"source: {value_text(_given(given))}")
+        lines.append(f"source: {written(_given(given))}")
     if match.doubts:
         lines.append("doubts:")
         for doubt in match.doubts:
-            lines.append(f"  - {value_text({'at': doubt.at, 'note': doubt.note})}")
+            lines.append(f"  - {written({'at': doubt.at, 'note': doubt.note})}")
     if match.corrections:
         lines.append("corrections:")
     for each in match.corrections:
-        correction: dict[str, Value] = {
+        correction: dict[str, Written] = {
             "on": str(each.on),
             "by": each.by,
             "agreed": each.agreed,
             "reason": each.reason,
             "changed": each.changed,
         }
-        lines.append(f"  - {value_text(correction)}")
+        lines.append(f"  - {written(correction)}")
     if match.seal is not None:
-        lines.append("seal: " + value_text({**match.seal._asdict(), "on": str(match.seal.on)}))
+        lines.append("seal: " + written({**match.seal._asdict(), "on": str(match.seal.on)}))
     yield from lines
 
 
-def _given(values: Mapping[str, str | None]) -> dict[str, Value]:
+def _given(values: Mapping[str, str | None]) -> dict[str, Written]:
     return {key: value for key, value in values.items() if value is not None}
 
 
@@ -146,4 +125,4 @@ def _numbers(numbers: Iterable[int]) -> str:
 
 def _line(key: str, value: object) -> Iterator[str]:
     if value is not None:
-        yield f"{key}: {value_text(str(value))}"
+        yield f"{key}: {written(str(value))}"
