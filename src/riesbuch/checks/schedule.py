@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from riesbuch.checks.entry import SheetEntry
 from riesbuch.checks.holdings import Holdings, problem_at
-from riesbuch.problems import Problem
+from riesbuch.problems import Place, Problem
 from riesbuch.trade.appointments import Appointment, Fitted, Recorded, fit, is_same_match
 from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.match import Outcome
@@ -95,17 +95,17 @@ def one_match_a_day(holdings: Holdings) -> Iterator[Problem]:
             if each.day is None or fixture.home == fixture.away:
                 continue
             competition = season.competition(fixture.competition)
-            clashes: dict[Fixture, list[TeamId]] = {}
+            clashes: dict[Fixture, tuple[Appointment[SheetEntry], list[TeamId]]] = {}
             for team in (fixture.home, fixture.away):
                 others = on_days[each.day, team]
                 for other in others:
                     if not _is_one_match(other, each) and not may_share_a_day(
                         competition, season.competition(other.fixture.competition)
                     ):
-                        clashes.setdefault(other.fixture, []).append(team)
+                        clashes.setdefault(other.fixture, (other, []))[1].append(team)
                         break
                 others.append(each)
-            for clash, teams in clashes.items():
+            for clash, teams in clashes.values():
                 yield _clash_problem(year, each, teams, clash)
 
 
@@ -121,23 +121,36 @@ def _is_one_match(first: Appointment[SheetEntry], second: Appointment[SheetEntry
 
 
 def _clash_problem(
-    year: int, appointment: Appointment[SheetEntry], teams: Sequence[TeamId], other: Fixture
+    year: int,
+    appointment: Appointment[SheetEntry],
+    teams: Sequence[TeamId],
+    clash: Appointment[SheetEntry],
 ) -> Problem:
-    fixture, mover = appointment.fixture, appointment.mover
-    path, position = _fixtures_path(year), fixture.positions["date"]
-    if mover is not None:
-        entry = mover.source
-        path = entry.path
-        position = entry.positions["moved_to" if mover.moved_to else "date"]
+    path, *position = _place(year, appointment)
+    other_place, other = _place(year, clash), clash.fixture
     who = " and ".join(f"`{team}`" for team in teams)
     return problem_at(
         path,
-        position,
+        (position[0], position[1]),
         "team-twice-one-day",
         f"{who} {'have' if len(teams) > 1 else 'has'} another match on {appointment.day}:"
         f" {other.home} against {other.away} in `{other.competition}`",
         "put one of the two on another day",
+        related=() if other_place.path == path else (other_place,),
     )
+
+
+def _place(year: int, appointment: Appointment[SheetEntry]) -> Place:
+    """Where the day of the match is written: in the sheet that moved it, or with the fixture."""
+    mover = appointment.mover
+    if mover is None:
+        return _fixture_place(year, appointment.fixture)
+    entry = mover.source
+    return Place(entry.path, *entry.positions["moved_to" if mover.moved_to else "date"])
+
+
+def _fixture_place(year: int, fixture: Fixture) -> Place:
+    return Place(_fixtures_path(year), *fixture.positions["date"])
 
 
 class Misfit(NamedTuple):

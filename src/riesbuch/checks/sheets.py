@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from riesbuch.checks.entry import Mention, SheetEntry
 from riesbuch.checks.holdings import Holdings, problem_at
-from riesbuch.problems import Problem, Severity, alternatives, did_you_mean
+from riesbuch.problems import Place, Problem, Severity, alternatives, did_you_mean
 from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.names import NearestNames
@@ -149,6 +149,7 @@ def matches_once(holdings: Holdings) -> Iterator[Problem]:
                 "same-match-twice",
                 f"this match already has a sheet: {earlier.path}",
                 "delete one of the two, or set the right date, round or teams",
+                related=(Place(earlier.path, *earlier.positions["date"]),),
             )
 
 
@@ -177,4 +178,5 @@ def one_team_a_day(holdings: Holdings) -> Iterator[Problem]:
                     "two-teams-one-day",
                     f"`{mention.player}` also played for `{other_team}` on {entry.date}, in"
                     f" {other.path}",
+                    related=(Place(other.path, *other_mention.position),),
                 )
