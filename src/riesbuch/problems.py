@@ -169,6 +169,7 @@ _WARNINGS = (
     "two-teams-one-day",
     "fixture-without-sheet",
     "sheet-without-fixture",
+    "fixture-differs",
     "fixture-twice",
     "team-twice-one-day",
     "stray-file",

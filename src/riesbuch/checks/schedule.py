@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from riesbuch.checks.entry import SheetEntry
 from riesbuch.checks.holdings import Holdings, problem_at
+from riesbuch.checks.sheets import twins
 from riesbuch.problems import Place, Problem
 from riesbuch.trade.appointments import Appointment, Fitted, Recorded, fit, is_same_match
 from riesbuch.trade.ids import CompetitionId, TeamId
@@ -90,7 +91,10 @@ def one_match_a_day(holdings: Holdings) -> Iterator[Problem]:
         on_days: dict[tuple[datetime.date, TeamId], list[Appointment[SheetEntry]]] = defaultdict(
             list
         )
+        wrong = {each.entry.sheet for each in contradictions(holdings, year)}
         for each in fitted_season(holdings, year).appointments:
+            if each.mover is not None and each.mover.source.sheet in wrong:
+                each = each._replace(day=each.fixture.date, mover=None)
             fixture = each.fixture
             if each.day is None or fixture.home == fixture.away:
                 continue
@@ -176,8 +180,11 @@ def misfits(holdings: Holdings, year: int) -> Iterator[Misfit]:
         first_days[key] = min(fixture.date, first_days.get(key, fixture.date))
         of_pair[key, frozenset((fixture.home, fixture.away))].append(fixture)
         teams[key] |= {fixture.home, fixture.away}
+    told_already = {each.entry.sheet for each in contradictions(holdings, year)}
     for stray in fitted_season(holdings, year).strays:
         entry = stray.source
+        if entry.sheet in told_already:
+            continue
         competition = season.competition(entry.competition) if entry.competition else None
         if competition is None or competition.kind in _WITH_REPLAYS:
             continue
@@ -201,6 +208,97 @@ def differs_by_ground(entry: SheetEntry, fixture: Fixture) -> bool:
     )
 
 
+class Contradiction(NamedTuple):
+    """A sheet that is of the ``fixture``, but says another day or another round. ``by_name`` is
+    whether its file's name says so too."""
+
+    entry: SheetEntry
+    fixture: Fixture
+    by_name: bool
+
+    @property
+    def of_day(self) -> bool:
+        return self.entry.date != self.fixture.date
+
+    @property
+    def of_round(self) -> bool:
+        return None not in (self.entry.round, self.fixture.round) and (
+            self.entry.round != self.fixture.round
+        )
+
+
+def contradictions(holdings: Holdings, year: int) -> Iterator[Contradiction]:
+    """Sheets whose file is named by the day of a fixture that they do not give, but for matches
+    put off to the day that they give, and sheets of another round than the fixture of their day."""
+    named: dict[Hashable, Fixture] = {}
+    on_day: dict[Hashable, list[Fixture]] = defaultdict(list)
+    put_off: set[Hashable] = set()
+    for each in fitted_season(holdings, year).appointments:
+        fixture = each.fixture
+        sides = fixture.competition, fixture.home, fixture.away
+        named.setdefault((*sides, f"{fixture.date}-{fixture.home}-{fixture.away}"), fixture)
+        on_day[(*sides, fixture.date)].append(fixture)
+        put_off |= {(*sides, fixture.date, other.moved_to) for other in each.sheets}
+    for entry in holdings.entries:
+        if entry.season != year or entry.date is None or entry.date.year != year:
+            continue
+        sides_of = entry.competition, entry.home, entry.away
+        stem = entry.sheet.partition("/")[2]
+        of_name = named.get((*sides_of, stem))
+        of_day = on_day.get((*sides_of, entry.date), ())
+        if of_name is not None and of_name.date != entry.date:
+            if (*sides_of, of_name.date, entry.date) not in put_off:
+                yield Contradiction(entry, of_name, by_name=True)
+        elif (
+            entry.round is not None
+            and of_day
+            and all(fixture.round not in (None, entry.round) for fixture in of_day)
+        ):
+            yield Contradiction(entry, of_day[0], by_name=of_name is not None)
+
+
+def sheets_agree(holdings: Holdings) -> Iterator[Problem]:
+    """A sheet gives the day and the round of the fixture that it is of."""
+    if not holdings.archive.fixtures:
+        return
+    # A sheet copied from another one and not yet changed is told as the same match twice.
+    told = {each.sheet for pair in twins(holdings) for each in pair}
+    for year in holdings.archive.fixtures:
+        for each in contradictions(holdings, year):
+            if each.entry.sheet not in told:
+                yield _contradiction_problem(year, each)
+
+
+def _contradiction_problem(year: int, contradiction: Contradiction) -> Problem:
+    entry, fixture = contradiction.entry, contradiction.fixture
+    place = _fixture_place(year, fixture)
+    where = f"fixtures.toml, line {place.line}"
+    if contradiction.of_day:
+        message = (
+            f"the sheet says {entry.date}, but its file's name and the fixture ({where}) say"
+            f" {fixture.date}"
+        )
+        hint = "set the right date; if the match was moved, rename the file by its new day"
+        if contradiction.of_round:
+            message += f"; its round is {entry.round}, that of the fixture {fixture.round}"
+            hint = f"set the right date and round{hint.removeprefix('set the right date')}"
+    else:
+        known_by = "its file's name and its date" if contradiction.by_name else "its date"
+        message = (
+            f"the sheet says round {entry.round}, but by {known_by} it is of the fixture of round"
+            f" {fixture.round} ({where})"
+        )
+        hint = "set the right round, here or in the fixture"
+    return problem_at(
+        entry.path,
+        entry.positions["date" if contradiction.of_day else "round"],
+        "fixture-differs",
+        message,
+        hint,
+        related=(place,),
+    )
+
+
 def sheets_fit(holdings: Holdings) -> Iterator[Problem]:
     """A league's or festival's sheet fits one of its fixtures."""
     for year in holdings.archive.fixtures:
@@ -212,6 +310,7 @@ def sheets_fit(holdings: Holdings) -> Iterator[Problem]:
                 "sheet-without-fixture",
                 f"{entry.home} against {entry.away} on {entry.date} is not in fixtures.toml",
                 _advice(misfit),
+                related=(_fixture_place(year, misfit.exchanged),) if misfit.exchanged else (),
             )
 
 
