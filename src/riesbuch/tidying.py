@@ -64,11 +64,10 @@ def tidied(folder: ClubFolder, path: Path, shape: Shape) -> Tidied:
     tree, findings = read_tree(text)
     if tree is None or findings:
         return Tidied(problems=tuple(finding.in_file(relative) for finding in findings))
-    new_text = canonical(text, shape)
-    new_tree, new_findings = read_tree(new_text)
+    new_content = canonical(text, shape).encode("utf-8")
+    new_tree, new_findings = read_tree(decode(new_content))
     if new_tree is None or new_findings or _said(new_tree) != _said(tree):
         raise AssertionError(f"the layout of {relative} would not say the same")
-    new_content = new_text.encode("utf-8")
     return Tidied(content=new_content if new_content != content else None)
 
 
