@@ -293,13 +293,7 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
                 )
             )
         elif len(key.text) > LONGEST_KEY:
-            findings.append(
-                Finding(
-                    position=key.position,
-                    code="wrong-shape",
-                    message=f"a key must be a single word; this one has {len(key.text)} characters",
-                )
-            )
+            findings.append(_key_too_long(key.position, len(key.text)))
         elif key.plain and key.text == "<<":
             findings.append(
                 Finding(
@@ -321,6 +315,14 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
             first_lines[key.text] = key.position[0]
             pairs.append((key, value))
     return tuple(pairs)
+
+
+def _key_too_long(position: Position, length: int) -> Finding:
+    return Finding(
+        position=position,
+        code="wrong-shape",
+        message=f"a key must be a single word; this one has {length} characters",
+    )
 
 
 def _refused_marks(event: ScalarEvent | SequenceStartEvent | MappingStartEvent) -> list[Finding]:
@@ -395,13 +397,17 @@ def _syntax_finding(error: MarkedYAMLError, text: str) -> Finding:
             code="yaml-syntax",
             message="the quote that opens here is not closed in its line",
         )
+    mark, opened = error.problem_mark or error.context_mark, error.context_mark
+    if opened is not None and "could not find expected ':'" in words:
+        # YAML looks for the colon of a key in its line, but no further than 1,024 characters.
+        key, colon, _ = text.split("\n")[opened.line][opened.column :].partition(": ")
+        if colon and len(key) > LONGEST_KEY:
+            return _key_too_long((opened.line + 1, opened.column + 1), len(key))
     message, hint = words.strip(), ""
     for part, sentence, advice in _SYNTAX_SENTENCES:
         if part in words:
             message, hint = sentence, advice
             break
-    mark = error.problem_mark or error.context_mark
-    opened = error.context_mark
     # Where something is left open, the place to mend is where it was opened, not where the
     # parser gave up, which may be below the last line that an editor shows.
     left_open = "simple key" in words or "scalar" in words or "flow" in words
