@@ -8,6 +8,8 @@ from riesbuch.folder import ClubFolder
 from riesbuch.problems import UsageError, did_you_mean
 from riesbuch.trade.ids import SheetId
 
+_READ = ("rules", "clubs", "players", "seasons")
+
 
 def locate(folder: ClubFolder, argument: Path) -> Path:
     """The file or folder that ``argument`` names: a path, one relative to the club folder, or a
@@ -27,7 +29,7 @@ def locate(folder: ClubFolder, argument: Path) -> Path:
 def directories_read(folder: ClubFolder) -> Iterator[Path]:
     """Those that hold files which the folder reads, at whatever depth."""
     yield folder.root
-    yield from (folder.root / name for name in ("rules", "clubs", "players", "seasons"))
+    yield from (folder.root / name for name in _READ)
     for year in folder.years():
         yield folder.season_file(year).parent
         yield folder.matches(year)
@@ -48,10 +50,10 @@ def _as_the_folder_names_it(folder: ClubFolder, path: Path) -> Path:
     points at is not what the folder takes it for."""
     absolute = Path.cwd() / path
     if ".." not in absolute.parts:
-        for above in absolute.parents:
-            if above.resolve() == folder.root:
-                named = folder.root / absolute.relative_to(above)
-                places = [each for each in directories_read(folder) if each != folder.root]
-                if named == folder.league_file or any(map(named.is_relative_to, places)):
-                    return named
+        inside = absolute.is_relative_to(folder.root)
+        for above in (folder.root,) if inside else absolute.parents:
+            if inside or above.resolve() == folder.root:
+                below = absolute.relative_to(above)
+                if below.parts and below.parts[0] in (*_READ, folder.league_file.name):
+                    return folder.root / below
     return path.resolve()

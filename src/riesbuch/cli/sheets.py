@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, NamedTuple
 
 from riesbuch.folder import ClubFolder
@@ -53,11 +53,12 @@ def check_selection(folder: ClubFolder, index: Index, arguments: Sequence[Path])
         for path, argument in chosen.items()
         if path not in known and _is_sheet_elsewhere(folder, path, argument, all_problems)
     ]
-    within = [folder.relative(path) for path in chosen if path not in beside]
+    within = {PurePosixPath(folder.relative(path)) for path in chosen.keys() - {*beside}}
     whole = folder.root in chosen
 
     def is_chosen(path: str) -> bool:
-        return whole or any(path == each or path.startswith(f"{each}/") for each in within)
+        named = PurePosixPath(path)
+        return whole or not within.isdisjoint((named, *named.parents))
 
     problems = [
         each
