@@ -85,6 +85,7 @@ NO_ROUND = Replace(FIRST, "round: 1\n", "")
         pytest.param([WRONG_DAY, Replace(FIRST, "round: 1", "round: 9")], 3, id="both"),
         pytest.param([Replace(FIRST, "round: 1", "round: 9")], 2, id="another round"),
         pytest.param([Replace(FIRST, "round: 1", "round: 6")], 2, id="the round of another"),
+        pytest.param([Replace(FIRST, "oberhang-1", "friendly")], 1, id="another competition"),
         pytest.param(
             [Replace(FIRST, "2026-04-12", "2026-06-14")], 3, id="the day of another fixture"
         ),
@@ -167,6 +168,9 @@ def test_a_sheet_copied_and_not_changed_is_the_same_match_twice(tmp_path: Path) 
             id="put off to the day that it gives",
         ),
         pytest.param([NO_ROUND], id="no round"),
+        pytest.param(
+            [Write(OTHER, sheet("friendly", "2026-04-12", A, X))], id="a friendly on the same day"
+        ),
         pytest.param([Replace(FIXTURES, "round = 1\n", "")], id="no round in the fixture"),
     ],
 )  # fmt: skip

@@ -84,6 +84,7 @@ CASES = (
         near_miss=NearMiss(
             title="Another competition of the season.",
             edits=[Replace(SECOND, "oberhang-1", "oberhang-cup")],
+            also=("fixture-differs",),
         ),
     ),
     Case(

@@ -13,7 +13,7 @@ from riesbuch.trade.appointments import Appointment, Fitted, Recorded, fit, is_s
 from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.planning import may_share_a_day
-from riesbuch.trade.season import CompetitionKind, Fixture, Meeting
+from riesbuch.trade.season import CompetitionKind, Fixture, Meeting, Season
 
 _WITH_REPLAYS = (CompetitionKind.CUP, CompetitionKind.FRIENDLY)
 _NOT_PLAYED_THEN = (Outcome.POSTPONED, Outcome.ANNULLED)
@@ -209,12 +209,16 @@ def differs_by_ground(entry: SheetEntry, fixture: Fixture) -> bool:
 
 
 class Contradiction(NamedTuple):
-    """A sheet that is of the ``fixture``, but says another day or another round. ``by_name`` is
-    whether its file's name says so too."""
+    """A sheet that is of the ``fixture``, but says another day, round or competition. ``by_name``
+    is whether its file's name says so too."""
 
     entry: SheetEntry
     fixture: Fixture
     by_name: bool
+
+    @property
+    def of_competition(self) -> bool:
+        return self.entry.competition != self.fixture.competition
 
     @property
     def of_day(self) -> bool:
@@ -229,14 +233,20 @@ class Contradiction(NamedTuple):
 
 def contradictions(holdings: Holdings, year: int) -> Iterator[Contradiction]:
     """Sheets whose file is named by the day of a fixture that they do not give, but for matches
-    put off to the day that they give, and sheets of another round than the fixture of their day."""
+    put off to the day that they give; sheets of another round than the fixture of their day; and
+    sheets named by a fixture of another competition, which has none."""
+    season = holdings.archive.seasons.get(year)
     named: dict[Hashable, Fixture] = {}
+    open_elsewhere: dict[Hashable, Fixture] = {}
     on_day: dict[Hashable, list[Fixture]] = defaultdict(list)
     put_off: set[Hashable] = set()
     for each in fitted_season(holdings, year).appointments:
         fixture = each.fixture
         sides = fixture.competition, fixture.home, fixture.away
-        named.setdefault((*sides, f"{fixture.date}-{fixture.home}-{fixture.away}"), fixture)
+        stem = f"{fixture.date}-{fixture.home}-{fixture.away}"
+        named.setdefault((*sides, stem), fixture)
+        if not each.sheets:
+            open_elsewhere.setdefault((fixture.home, fixture.away, fixture.date, stem), fixture)
         on_day[(*sides, fixture.date)].append(fixture)
         put_off |= {(*sides, fixture.date, other.moved_to) for other in each.sheets}
     for entry in holdings.entries:
@@ -255,10 +265,22 @@ def contradictions(holdings: Holdings, year: int) -> Iterator[Contradiction]:
             and all(fixture.round not in (None, entry.round) for fixture in of_day)
         ):
             yield Contradiction(entry, of_day[0], by_name=of_name is not None)
+        elif not of_day:
+            other = open_elsewhere.get((entry.home, entry.away, entry.date, stem))
+            if other is not None and _may_be_of(season, entry):
+                yield Contradiction(entry, other, by_name=True)
+
+
+def _may_be_of(season: Season | None, entry: SheetEntry) -> bool:
+    """Whether nothing is wrong with the competition of the sheet by itself."""
+    competition = season.competition(entry.competition) if season and entry.competition else None
+    return competition is not None and (
+        not competition.teams or {entry.home, entry.away} <= {*competition.teams}
+    )
 
 
 def sheets_agree(holdings: Holdings) -> Iterator[Problem]:
-    """A sheet gives the day and the round of the fixture that it is of."""
+    """A sheet gives the day, the round and the competition of the fixture that it is of."""
     if not holdings.archive.fixtures:
         return
     # A sheet copied from another one and not yet changed is told as the same match twice.
@@ -273,7 +295,15 @@ def _contradiction_problem(year: int, contradiction: Contradiction) -> Problem:
     entry, fixture = contradiction.entry, contradiction.fixture
     place = _fixture_place(year, fixture)
     where = f"fixtures.toml, line {place.line}"
-    if contradiction.of_day:
+    key = "date" if contradiction.of_day else "round"
+    if contradiction.of_competition:
+        key = "competition"
+        message = (
+            f"the sheet is of `{entry.competition}`, but its file's name and its date are those of"
+            f" a fixture of `{fixture.competition}` ({where})"
+        )
+        hint = "set the right competition, here or in the fixture"
+    elif contradiction.of_day:
         message = (
             f"the sheet says {entry.date}, but its file's name and the fixture ({where}) say"
             f" {fixture.date}"
@@ -291,7 +321,7 @@ def _contradiction_problem(year: int, contradiction: Contradiction) -> Problem:
         hint = "set the right round, here or in the fixture"
     return problem_at(
         entry.path,
-        entry.positions["date" if contradiction.of_day else "round"],
+        entry.positions[key],
         "fixture-differs",
         message,
         hint,
