@@ -1,16 +1,19 @@
 """Files of unusual line ends, characters and keys: a problem at its place or read as it stands,
 whichever command looks at them."""
 
+import tempfile
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from riesbuch.files import layout_nodes
 from riesbuch.files.layout import SHEET_SHAPE
 from riesbuch.files.yaml_events import C_PARSER_IN_USE, pure_events
 from riesbuch.files.yaml_tree import decode, read_tree
-from riesbuch.folder import open_folder
-from riesbuch.tidying import tidied
+from riesbuch.folder import ClubFolder, open_folder
+from riesbuch.tidying import Tidied, tidied
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, SECOND, Write, lay_out
 from tests.commandline import invoke
 
@@ -135,3 +138,28 @@ def test_a_comment_right_behind_the_mark_of_a_block_stays(folder: Path) -> None:
         pytest.skip("the parser refuses it")
     outcome = tidied(open_folder(folder), path, SHEET_SHAPE)
     assert outcome.content == b"notes: >-  # windy\n  a\n"
+
+
+PIECES = ("a", "b: c", "#", " # d", "\n", "\n  ", "\n\n", "  ", "\t", "\r", "\\x9b", "\\ud800",
+          "\\L", "\\U0010ffff", "\\U00ffffff", "\u2028", "\x85", "\ufeff", '"', "'", "|", ">-", "|+",
+          "? ", ": ", "- ", ", ", "[", "]", "{", "}", "é", "0", "~", "\nweather: ")  # fmt: skip
+
+
+@given(
+    st.sampled_from(["", '"', "|\n  ", ">\n  ", "|+\n  ", "[", "{a: "]),
+    st.lists(st.sampled_from(PIECES), max_size=6),
+    st.sampled_from(["", '"', "\n", '"\n', "]\n", "}\n"]),
+)
+@settings(max_examples=400)
+def test_whatever_can_be_read_is_tidied_for_good(
+    opening: str, pieces: list[str], closing: str
+) -> None:
+    text = f"competition: a\nnotes: {opening}{''.join(pieces)}{closing}"
+    with tempfile.TemporaryDirectory() as directory:
+        path = Path(directory) / "sheet.yaml"
+        path.write_bytes(text.encode("utf-8"))
+        folder = ClubFolder(Path(directory))
+        outcome = tidied(folder, path, SHEET_SHAPE)
+        if outcome.content is not None:
+            path.write_bytes(outcome.content)
+            assert tidied(folder, path, SHEET_SHAPE) == Tidied()
