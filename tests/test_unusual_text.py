@@ -141,8 +141,8 @@ def test_a_comment_right_behind_the_mark_of_a_block_stays(folder: Path) -> None:
 
 
 PIECES = ("a", "b: c", "#", " # d", "\n", "\n  ", "\n\n", "  ", "\t", "\r", "\\x9b", "\\ud800",
-          "\\L", "\\U0010ffff", "\\U00ffffff", "\u2028", "\x85", "\ufeff", '"', "'", "|", ">-", "|+",
-          "? ", ": ", "- ", ", ", "[", "]", "{", "}", "é", "0", "~", "\nweather: ")  # fmt: skip
+          "\\L", "\\U0010ffff", "\\U00ffffff", "\u2028", "\x85", "\ufeff", '"', "'", "|", ">-",
+          "|+", "? ", ": ", "- ", ", ", "[", "]", "{", "}", "é", "0", "~", "\nweather: ")  # fmt: skip
 
 
 @given(
