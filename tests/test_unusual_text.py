@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from riesbuch.files import layout_nodes
-from riesbuch.files.layout import SHEET_SHAPE
+from riesbuch.files.layout import SHEET_SHAPE, canonical
 from riesbuch.files.yaml_events import C_PARSER_IN_USE, pure_events
 from riesbuch.files.yaml_tree import decode, read_tree
 from riesbuch.folder import ClubFolder, open_folder
@@ -140,9 +140,15 @@ def test_a_comment_right_behind_the_mark_of_a_block_stays(folder: Path) -> None:
     assert outcome.content == b"notes: >-  # windy\n  a\n"
 
 
+def test_comments_around_a_block_that_becomes_a_text_in_quotes_stay_where_they_are() -> None:
+    text = "home:\n  team: a\n  captain: |+ # c\n    x\n\n  # k\n  nummern: 1\n"
+    tidy = 'home:\n  team: a\n  captain: "x\\n\\n"  # c\n\n  # k\n  nummern: 1\n'
+    assert canonical(text, SHEET_SHAPE) == tidy
+
+
 PIECES = ("a", "b: c", "#", " # d", "\n", "\n  ", "\n\n", "  ", "\t", "\r", "\\x9b", "\\ud800",
           "\\L", "\\U0010ffff", "\\U00ffffff", "\u2028", "\x85", "\ufeff", '"', "'", "|", ">-",
-          "|+", "? ", ": ", "- ", ", ", "[", "]", "{", "}", "é", "0", "~", "\nweather: ")  # fmt: skip
+          "|+", "? ", ": ", "- ", ", ", "[", "]", "{", "}", "é", "0", "~", "\nround: ")  # fmt: skip
 
 
 @given(

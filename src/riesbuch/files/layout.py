@@ -225,6 +225,9 @@ def _element(
                      lines[value.start[0] + 1 : last + 1])]  # fmt: skip
         yield own
     else:
+        if isinstance(value, ScalarValue) and value.style in ("|", ">"):
+            # The parser lets a block end where the next thing begins.
+            own.last_line = block_scalar_end(lines, value.start[0], column)
         own.lines = [f"{head} {_inline(value, shape, in_line=False)}".rstrip()]
         yield own
 
