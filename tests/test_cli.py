@@ -65,7 +65,7 @@ def test_check_as_json(folder: Path) -> None:
     assert list(data) == ["sheets", "problems"]
     assert data["sheets"] == 2
     assert [list(problem) for problem in data["problems"]] == [
-        ["path", "line", "column", "severity", "code", "message", "hint"]
+        ["path", "line", "column", "severity", "code", "message", "hint", "related"]
     ] * 2
     assert data["problems"][0] == {
         "path": FIRST,
@@ -75,6 +75,7 @@ def test_check_as_json(folder: Path) -> None:
         "code": "strike-too-high",
         "message": "`home.strikes.aebi-ruedi.1.1` is 81; the highest strike is 35",
         "hint": "did you mean 18?",
+        "related": [],
     }
     assert (data["problems"][1]["severity"], data["problems"][1]["hint"]) == ("draft", "")
     assert in_folder(folder, "check", "--format", "json").data == data

@@ -64,10 +64,120 @@ A, B, X, Y = "aarwald-a", "aarwald-b", "birkenfluh-a", "birkenfluh-b"
 
 def test_a_sheet_with_neither_the_date_nor_the_round_fits_none(tmp_path: Path) -> None:
     again = fixture("oberhang-1", "2026-06-14", A, X, 4)
-    edits = [Replace(FIRST, "round: 1", "round: 7"), Replace(FIRST, "04-12", "04-19")]
-    assert told(tmp_path, *edits, fixtures=again) == [
-        (FIRST, 3, "sheet-without-fixture"),
+    one_more = Write(OTHER, sheet("oberhang-1", "2026-04-19", A, X, number=7))
+    assert told(tmp_path, one_more, fixtures=again) == [
+        (OTHER, 3, "sheet-without-fixture"),
     ]
+
+
+# A sheet that gives another day or round than its fixture
+
+LATER = fixture("oberhang-1", "2026-06-14", A, X, 6) + fixture("oberhang-1", "2026-07-14", A, X, 7)
+WRONG_DAY = Replace(FIRST, "date: 2026-04-12", "date: 2026-12-04")
+NO_ROUND = Replace(FIRST, "round: 1\n", "")
+
+
+@pytest.mark.parametrize(
+    ("edits", "line"),
+    [
+        pytest.param([WRONG_DAY], 3, id="another day"),
+        pytest.param([WRONG_DAY, NO_ROUND], 2, id="another day, no round"),
+        pytest.param([WRONG_DAY, Replace(FIRST, "round: 1", "round: 9")], 3, id="both"),
+        pytest.param([Replace(FIRST, "round: 1", "round: 9")], 2, id="another round"),
+        pytest.param([Replace(FIRST, "round: 1", "round: 6")], 2, id="the round of another"),
+        pytest.param([Replace(FIRST, "oberhang-1", "friendly")], 1, id="another competition"),
+        pytest.param(
+            [Replace(FIRST, "2026-04-12", "2026-06-14")], 3, id="the day of another fixture"
+        ),
+        pytest.param(
+            [Replace(FIRST, "2026-04-12", "2026-05-10")], 3, id="a day that the team plays on"
+        ),
+        pytest.param(
+            [
+                Delete(FIRST),
+                Write(
+                    FIRST,
+                    sheet("oberhang-1", "2026-04-13", A, X, "outcome: postponed\n", number=1),
+                ),
+            ],
+            3,
+            id="a match put off",
+        ),
+    ],
+)
+def test_another_day_or_round_than_the_fixture_is_one_warning(
+    edits: list[Edit], line: int, tmp_path: Path
+) -> None:
+    assert told(tmp_path, *edits, fixtures=LATER) == [(FIRST, line, "fixture-differs")]
+
+
+def test_the_warning_names_all_three_places(tmp_path: Path) -> None:
+    edits = [WRONG_DAY, Replace(FIRST, "round: 1", "round: 9")]
+    (problem,) = problems_of(lay_out(tmp_path, edits))
+    assert problem.message == (
+        "the sheet says 2026-12-04, but its file's name and the fixture (fixtures.toml, line 4)"
+        " say 2026-04-12; its round is 9, that of the fixture 1"
+    )
+    assert [(each.path, each.line) for each in problem.related] == [(FIXTURES, 4)]
+
+
+def test_by_its_day_alone_a_sheet_is_of_a_fixture(tmp_path: Path) -> None:
+    otherwise_named = [Delete(FIRST), Write(OTHER, CLUB_FOLDER[FIRST].replace("nd: 1", "nd: 9"))]
+    (problem,) = problems_of(lay_out(tmp_path, otherwise_named))
+    assert problem.message == (
+        "the sheet says round 9, but by its date it is of the fixture of round 1"
+        " (fixtures.toml, line 4)"
+    )
+
+
+def test_a_day_in_another_year_makes_no_fixture_late(tmp_path: Path) -> None:
+    assert told(tmp_path, Replace(FIRST, "2026-04-12", "2062-04-12"), fixtures=LATER) == [
+        (FIRST, 3, "date-outside-season")
+    ]
+
+
+def test_a_sheet_copied_and_not_changed_is_the_same_match_twice(tmp_path: Path) -> None:
+    copy = f"{MATCHES}/2026-06-14-aarwald-a-birkenfluh-a.yaml"
+    assert told(tmp_path, Write(copy, CLUB_FOLDER[FIRST]), fixtures=LATER) == [
+        (copy, 3, "same-match-twice")
+    ]
+
+
+@pytest.mark.parametrize(
+    "edits",
+    [
+        pytest.param(
+            [
+                Delete(FIRST),
+                Write(
+                    f"{MATCHES}/2026-04-19-aarwald-a-birkenfluh-a.yaml",
+                    CLUB_FOLDER[FIRST].replace("04-12", "04-19"),
+                ),
+            ],
+            id="moved, and named by the new day",
+        ),
+        pytest.param(
+            [
+                Replace(FIRST, "date: 2026-04-12", "date: 2026-04-19"),
+                Write(
+                    OTHER,
+                    sheet("oberhang-1", "2026-04-12", A, X,
+                          "outcome: postponed\nmoved_to: 2026-04-19\n", number=1),
+                ),
+            ],
+            id="put off to the day that it gives",
+        ),
+        pytest.param([NO_ROUND], id="no round"),
+        pytest.param(
+            [Write(OTHER, sheet("friendly", "2026-04-12", A, X))], id="a friendly on the same day"
+        ),
+        pytest.param([Replace(FIXTURES, "round = 1\n", "")], id="no round in the fixture"),
+    ],
+)  # fmt: skip
+def test_what_does_not_contradict_its_fixture_is_not_told(
+    edits: list[Edit], tmp_path: Path
+) -> None:
+    assert told(tmp_path, *edits) == []
 
 
 def test_the_other_side_at_home_is_told_once(tmp_path: Path) -> None:

@@ -10,16 +10,19 @@ from tests.clubfolder import (
     FIRST,
     FIXTURES,
     LENA,
+    MATCHES,
     RULES,
     SEASON,
     SECOND,
     Delete,
     Edit,
+    MakeFolder,
     Replace,
     Write,
     lay_out,
     problems_of,
 )
+from tests.commandline import invoke
 from tests.problem_cases import CASES, Case
 
 EACH_CASE = pytest.mark.parametrize("case", CASES, ids=[case.code for case in CASES])
@@ -182,6 +185,52 @@ def test_an_unknown_competition_hides_no_other_fault_between_files(tmp_path: Pat
     ]
     codes = {each.code for each in problems_of(lay_out(tmp_path, edits))}
     assert {"unknown-competition", "unknown-player", "unknown-team"} <= codes
+
+
+def test_a_season_without_competitions_hides_none_after_it(tmp_path: Path) -> None:
+    folder = lay_out(tmp_path, [MakeFolder("seasons/2024/matches"), MakeFolder("seasons/2025")])
+    assert shown(problems_of(folder)) == []
+    rows = invoke("--folder", tmp_path, "standings", "oberhang-1", "--format", "json").data
+    assert [(each["team"], each["played"]) for each in rows if each["played"]] == [
+        ("aarwald-a", 2),
+        ("birkenfluh-a", 2),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("winner", "codes"), [("", []), ("winner: home\n", ["winner-contradicts"])]
+)
+def test_a_postponed_match_has_no_winner(winner: str, codes: list[str], tmp_path: Path) -> None:
+    put_off = f"""\
+competition: oberhang-1
+round: 2
+date: 2026-05-10
+outcome: postponed
+{winner}home: {{team: birkenfluh-a}}
+away: {{team: aarwald-a}}
+"""
+    problems = problems_of(lay_out(tmp_path, [Write(SECOND, put_off)]))
+    assert [each.code for each in problems] == codes
+    for each in problems:
+        assert (each.place.path, each.place.line) == (SECOND, 5)
+        assert each.message == "a postponed match has no winner yet"
+
+
+@pytest.mark.parametrize(
+    ("competition", "codes"), [("oberhang-cup", []), ("oberhang-1", ["same-match-twice"])]
+)
+def test_only_a_cup_match_is_replayed_in_its_round(
+    competition: str, codes: list[str], tmp_path: Path
+) -> None:
+    sheet = f"competition: {competition}\nround: 5\ndate: 2026-03-%s\nwinner: %s\n"
+    sheet += "home: {team: aarwald-b}\naway: {team: birkenfluh-a}\n"
+    edits = [
+        Write(f"{MATCHES}/drawn.yaml", sheet % ("15", "draw")),
+        Write(f"{MATCHES}/replay.yaml", sheet % ("22", "home")),
+    ]
+    problems = problems_of(lay_out(tmp_path, edits))
+    assert [each.code for each in problems] == codes
+    assert all(each.place.path == f"{MATCHES}/replay.yaml" for each in problems)
 
 
 def test_a_problem_is_told_again_until_it_is_mended(tmp_path: Path) -> None:

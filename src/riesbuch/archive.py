@@ -54,6 +54,15 @@ if TYPE_CHECKING:
         def findings(self) -> tuple[Finding, ...]: ...
 
 
+class UnreadableLeagueError(RiesbuchError):
+    """Nothing can be judged without league.toml; ``problems`` say what is wrong with it."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        lines = "\n".join(each.as_line() for each in self.problems)
+        super().__init__(f"without league.toml nothing can be read:\n{lines}")
+
+
 class _Collector:
     """Problems of many files, and which of the files could not be read."""
 
@@ -169,10 +178,7 @@ def _read_league(folder: ClubFolder, collector: _Collector) -> League:
         collector.take(folder.league_file, read_league(content)) if content is not None else None
     )
     if record is None:
-        raise RiesbuchError(
-            "without league.toml nothing can be read:\n"
-            + "\n".join(each.as_line() for each in collector.problems)
-        )
+        raise UnreadableLeagueError(collector.problems)
     return record
 
 

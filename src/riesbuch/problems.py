@@ -38,13 +38,19 @@ class Place(NamedTuple):
 
 
 class Problem(NamedTuple):
-    """``hint`` is advice in a sentence or empty."""
+    """``hint`` is advice in a sentence or empty. ``related`` are the places in other files that
+    the sentence names: who asks about one of these files is told too."""
 
     place: Place
     severity: Severity
     code: str
     message: str
     hint: str = ""
+    related: tuple[Place, ...] = ()
+
+    def is_of(self, path: str) -> bool:
+        """Whether it stands in the file, or in another and names this one."""
+        return path == self.place.path or any(path == each.path for each in self.related)
 
     def as_line(self) -> str:
         """``path:line:column: severity: message – hint (code)``, the form of the GNU coding
@@ -163,6 +169,7 @@ _WARNINGS = (
     "two-teams-one-day",
     "fixture-without-sheet",
     "sheet-without-fixture",
+    "fixture-differs",
     "fixture-twice",
     "team-twice-one-day",
     "stray-file",

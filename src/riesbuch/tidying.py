@@ -9,7 +9,7 @@ from riesbuch.files.layout import CLUB_SHAPE, PLAYER_SHAPE, SHEET_SHAPE, Shape, 
 from riesbuch.files.nodes import Entries, Items, Node
 from riesbuch.files.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.folder import ClubFolder
-from riesbuch.problems import Problem, UsageError
+from riesbuch.problems import Problem, RiesbuchError, UsageError
 from riesbuch.trade.strikes import read_strike, write_strike
 
 
@@ -31,16 +31,19 @@ def files_to_tidy(folder: ClubFolder, paths: Sequence[Path]) -> Iterator[tuple[P
     if not paths:
         yield from everything
         return
-    from riesbuch.locating import locate
+    from riesbuch.locating import directories_read, locate
 
-    shapes = {path.resolve(): shape for path, shape in everything}
+    shapes = dict(everything)
     chosen: dict[Path, Shape] = {}
     for argument in paths:
         path = locate(folder, argument)
         if path.is_dir():
-            chosen.update(
-                {each: shape for each, shape in shapes.items() if each.is_relative_to(path)}
-            )
+            within = {each: shape for each, shape in shapes.items() if each.is_relative_to(path)}
+            if not within and path not in directories_read(folder):
+                raise RiesbuchError(
+                    f"{argument} holds no sheets, clubs or players; nothing else is tidied"
+                )
+            chosen.update(within)
         elif path.suffix != ".yaml":
             raise UsageError(f"{argument} is not a YAML file; only sheets, clubs and players are")
         else:
@@ -61,11 +64,10 @@ def tidied(folder: ClubFolder, path: Path, shape: Shape) -> Tidied:
     tree, findings = read_tree(text)
     if tree is None or findings:
         return Tidied(problems=tuple(finding.in_file(relative) for finding in findings))
-    new_text = canonical(text, shape)
-    new_tree, new_findings = read_tree(new_text)
+    new_content = canonical(text, shape).encode("utf-8")
+    new_tree, new_findings = read_tree(decode(new_content))
     if new_tree is None or new_findings or _said(new_tree) != _said(tree):
         raise AssertionError(f"the layout of {relative} would not say the same")
-    new_content = new_text.encode("utf-8")
     return Tidied(content=new_content if new_content != content else None)
 
 

@@ -73,6 +73,7 @@ CASES = (
                 Replace(FIRST, "round: 1\n", "round: 2\nground: Aarwald common\n# windy\n"),
                 Replace(FIRST, "[[15, 0], [16N, 14]]", "[ [015, 0],  [16n, 14] ]"),
             ],
+            also=("fixture-differs",),
         ),
     ),
     Case(

@@ -84,6 +84,7 @@ CASES = (
         near_miss=NearMiss(
             title="Another competition of the season.",
             edits=[Replace(SECOND, "oberhang-1", "oberhang-cup")],
+            also=("fixture-differs",),
         ),
     ),
     Case(
@@ -155,6 +156,7 @@ CASES = (
         near_miss=NearMiss(
             title="The last day of the year.",
             edits=[Replace(SECOND, "date: 2026-05-10", "date: 2026-12-31")],
+            also=("fixture-differs",),
         ),
     ),
     Case(
@@ -340,6 +342,28 @@ CASES = (
                 Replace(FIRST, "away:", "home:"),
                 Replace(FIRST, "AWAY:", "away:"),
                 Write(_PUT_OFF, _put_off("2026-04-19")),
+            ],
+        ),
+    ),
+    Case(
+        code="fixture-differs",
+        title="The day was mistyped in a sheet that is named by its fixture.",
+        edits=[Replace(FIRST, "date: 2026-04-12", "date: 2026-12-04")],
+        path=FIRST,
+        excerpt="date: 2026-12-04",
+        points_at="2026-12-04",
+        severity="warning",
+        says="the sheet says 2026-12-04, but its file's name and the fixture (fixtures.toml, line"
+        " 4) say 2026-04-12",
+        advises="set the right date; if the match was moved, rename the file by its new day",
+        near_miss=NearMiss(
+            title="The match was moved, and the file is named by its new day.",
+            edits=[
+                Delete(FIRST),
+                Write(
+                    f"{MATCHES}/2026-04-19-aarwald-a-birkenfluh-a.yaml",
+                    FIRST_SHEET.replace("2026-04-12", "2026-04-19"),
+                ),
             ],
         ),
     ),

@@ -23,6 +23,7 @@ SEASON_CHECKS: tuple[ArchiveCheck, ...] = (
     schedule.fixtures_once,
     schedule.one_match_a_day,
     schedule.sheets_fit,
+    schedule.sheets_agree,
     sheets.competitions,
     sheets.teams,
     sheets.players,

@@ -41,7 +41,7 @@ class Agreement(NamedTuple):
 
 class SheetEntry(NamedTuple):
     """``path`` is the file's, relative to the folder. ``positions`` has those of competition,
-    date, the two teams and, where there is one, the day that the match was moved to."""
+    round, date, the two teams and, where there is one, the day that the match was moved to."""
 
     path: str
     sheet: SheetId
@@ -65,7 +65,7 @@ class SheetEntry(NamedTuple):
 # Calling the named tuple itself takes twice as long, and there are hundreds of thousands.
 _new: Any = tuple.__new__
 
-_ENTRY_PLACES = ("competition", "date", "home.team", "away.team")
+_ENTRY_PLACES = ("competition", "round", "date", "home.team", "away.team")
 _PLACES_WHEN_MOVED = (*_ENTRY_PLACES, "moved_to")
 
 

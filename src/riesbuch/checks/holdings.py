@@ -24,6 +24,7 @@ def problem_at(
     message: str,
     hint: str = "",
     severity: Severity | None = None,
+    related: tuple[Place, ...] = (),
 ) -> Problem:
     return Problem(
         place=Place(path, *position),
@@ -31,4 +32,5 @@ def problem_at(
         code=code,
         message=message,
         hint=hint,
+        related=related,
     )

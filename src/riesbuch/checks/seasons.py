@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from riesbuch.checks.holdings import Holdings, problem_at
-from riesbuch.checks.schedule import misfits
+from riesbuch.checks.schedule import contradictions, misfits
 from riesbuch.problems import Problem, did_you_mean
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.season import Meeting, without_sheet
@@ -106,14 +106,19 @@ def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
     for year, listed in holdings.archive.fixtures.items():
         of_season = [entry for entry in holdings.entries if entry.season == year]
         named = {entry.sheet for entry in of_season} | holdings.unread
+        # By a wrong date all that was to be played before it would seem to be missing.
+        right_days = {
+            each.entry.sheet: each.fixture.date for each in contradictions(holdings, year)
+        }
         told_already = {each.exchanged for each in misfits(holdings, year)}
         for key in dict.fromkeys(fixture.competition for fixture in listed):
             entries = [entry for entry in of_season if entry.competition == key]
             fixtures_of_key = [fixture for fixture in listed if fixture.competition == key]
             recorded = [
-                entry.date
+                right_days.get(entry.sheet, entry.date)
                 for entry in entries
                 if entry.date is not None
+                and entry.date.year == year
                 and entry.outcome in OUTCOMES_IN_TABLES
                 and not entry.is_draft
             ]

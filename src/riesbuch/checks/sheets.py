@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from riesbuch.checks.entry import Mention, SheetEntry
 from riesbuch.checks.holdings import Holdings, problem_at
-from riesbuch.problems import Problem, Severity, alternatives, did_you_mean
+from riesbuch.problems import Place, Problem, Severity, alternatives, did_you_mean
 from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.names import NearestNames
@@ -121,6 +121,19 @@ def dates(holdings: Holdings) -> Iterator[Problem]:
 def matches_once(holdings: Holdings) -> Iterator[Problem]:
     """A match has one sheet: no other of its competition has the same teams on the same day,
     nor, but for replays in a cup, the same teams at the same ground in the same round."""
+    for entry, earlier in twins(holdings):
+        yield problem_at(
+            entry.path,
+            entry.positions["date"],
+            "same-match-twice",
+            f"this match already has a sheet: {earlier.path}",
+            "delete one of the two, or set the right date, round or teams",
+            related=(Place(earlier.path, *earlier.positions["date"]),),
+        )
+
+
+def twins(holdings: Holdings) -> Iterator[tuple[SheetEntry, SheetEntry]]:
+    """Sheets of a match that has one already, each with the earlier one."""
     by_day: dict[object, list[SheetEntry]] = {}
     by_round: dict[object, SheetEntry] = {}
     for entry in holdings.entries:
@@ -143,13 +156,7 @@ def matches_once(holdings: Holdings) -> Iterator[Problem]:
             earlier = earlier or by_round.get(meeting)
             by_round.setdefault(meeting, entry)
         if earlier is not None:
-            yield problem_at(
-                entry.path,
-                entry.positions["date"],
-                "same-match-twice",
-                f"this match already has a sheet: {earlier.path}",
-                "delete one of the two, or set the right date, round or teams",
-            )
+            yield entry, earlier
 
 
 def _may_be_one(first: SheetEntry, second: SheetEntry) -> bool:
@@ -177,4 +184,5 @@ def one_team_a_day(holdings: Holdings) -> Iterator[Problem]:
                     "two-teams-one-day",
                     f"`{mention.player}` also played for `{other_team}` on {entry.date}, in"
                     f" {other.path}",
+                    related=(Place(other.path, *other_mention.position),),
                 )

@@ -17,17 +17,24 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
     """Say what cannot be right, where it stands, and what to do about it.
 
     Without PATH all files of the club folder are checked. With PATHs (files, folders, or sheet
-    identifiers such as 2026/2026-05-10-aarwald-a-birkenfluh-a) only their problems are shown,
-    but the other files are still looked at, since a sheet may contradict them.
+    identifiers such as 2026/2026-05-10-aarwald-a-birkenfluh-a) only the problems in them and
+    those that name them are shown, but the other files are still looked at, since a sheet may
+    contradict them. A sheet that lies elsewhere is checked beside the register. What is neither
+    a sheet nor another file that is read is refused.
 
     Each line reads PATH:LINE:COLUMN: SEVERITY: SENTENCE – ADVICE (CODE). `riesbuch guide problems`
     explains every code. The exit status is 1 if there are errors; warnings and drafts leave it 0.
     """
+    from riesbuch.archive import UnreadableLeagueError
     from riesbuch.cli.problems_output import has_errors, problems_view, summary
     from riesbuch.cli.sheets import check_selection
     from riesbuch.files.schemas import lay_out_schemas
 
-    sheets, problems = check_selection(session.folder, session.index(), paths)
+    try:
+        sheets, problems, others = check_selection(session.folder, session.index(), paths)
+    except UnreadableLeagueError as error:
+        say("without league.toml nothing else can be checked")
+        sheets, problems, others = 0, list(error.problems), 1
     if any(problem.code == "seal-broken" for problem in problems):
         from riesbuch.cli.broken_seals import with_changed_cells
 
@@ -40,5 +47,5 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
             click.echo(problem.as_line())
     else:
         print_view(problems_view(sheets, problems), output_format)
-    say(summary(sheets, problems))
+    say(summary(sheets, problems, others))
     return 1 if has_errors(problems) else 0

@@ -90,7 +90,8 @@ def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[Reading, Examin
     if examined.match is not None:
         figures = figures_of(examined.match, examined.rules, archive)
         return Reading(figures=figures, problems=problems), examined
-    worst = next((each for each in problems if each.severity is Severity.ERROR), None)
+    own = [each for each in problems if each.place.path == examined.path]
+    worst = next((each for each in own if each.severity is Severity.ERROR), None)
     where = f"line {worst.place.line}, " if worst else ""
     why = worst.message if worst else "it changes just now"
     return Reading(problems=problems, trouble=f"it cannot be read: {where}{why}"), examined

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from riesbuch.cli.output import counted
 from riesbuch.cli.paper import paper_lines, result_sentence
+from riesbuch.cli.problems_output import has_errors
 from riesbuch.problems import Problem, Severity
 from riesbuch.season.desk import DeskView, Figures
 from riesbuch.trade.so_far import SideSoFar, Total
@@ -44,13 +45,13 @@ def page_lines(
                                  figures.archive))  # fmt: skip
         lines = [Line(paper[0], _BOLD), *(Line(each) for each in paper[1:2] if each)]
         lines += [Line(""), *_totals(figures), Line("")]
-        lines += [Line(each) for each in _state(figures, view)]
+        lines += [Line(each) for each in _state(figures, view, name)]
     if view.trouble:
         known = "; the figures are those of before" if figures is not None else ""
         lines += [Line(each, _RED) for each in _wrapped(f"Now: {view.trouble}{known}", width)]
     if view.problems:
         room = None if height is None else height - len(lines) - 1
-        lines += [Line(""), *_problem_lines(view.problems, width, room)]
+        lines += [Line(""), *_problem_lines(view.problems, name, width, room)]
     if figures is not None:
         rows = [Line(each) for each in paper[2:-2]]
         room = None if height is None else height - len(lines)
@@ -105,27 +106,27 @@ def _difference(total: Total) -> str:
     return f"({shown})" if total.is_open else shown
 
 
-def _state(figures: Figures, view: DeskView) -> Iterator[str]:
+def _state(figures: Figures, view: DeskView, name: str) -> Iterator[str]:
     blanks = figures.so_far.blanks
     if blanks:
         verb = "is" if blanks == 1 else "are"
         yield f"{counted(blanks, 'strike')} {verb} still to be entered."
     else:
         yield result_sentence(figures.so_far.tally, figures.archive.register.team_name)
-    if any(each.severity is Severity.ERROR for each in view.problems) and not view.trouble:
+    if has_errors(view.problems, name) and not view.trouble:
         yield "It has errors and counts nowhere until they are mended."
     if not figures.knows_rules:
         yield "Its rule set is not known; it is added up under the default rules."
 
 
 def _problem_lines(
-    problems: Sequence[Problem], width: int | None, room: int | None
+    problems: Sequence[Problem], name: str, width: int | None, room: int | None
 ) -> Iterator[Line]:
     """The worst first, each whole but for the first; those that have no room are counted."""
     ordered = sorted(problems, key=lambda each: (_ORDER.index(each.severity), each.sort_key))
     left = room
     for number, problem in enumerate(ordered):
-        lines = _wrapped(_told(problem), width)
+        lines = _wrapped(_told(problem, name), width)
         more = len(ordered) - number
         if left is not None and len(lines) + (more > 1) > left:
             if number == 0:
@@ -140,7 +141,9 @@ def _problem_lines(
             left -= len(lines)
 
 
-def _told(problem: Problem) -> str:
+def _told(problem: Problem, name: str) -> str:
+    if problem.place.path != name:
+        return problem.as_line()
     return f"{problem.place.line}:{problem.place.column}: {problem.as_sentence()}"
 
 

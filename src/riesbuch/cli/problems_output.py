@@ -31,22 +31,31 @@ def problems_view(sheets: int, problems: Sequence[Problem]) -> TableView:
         for problem in problems
     ]
     keys = [column.key for column in _COLUMNS]
-    return TableView(
-        columns=_COLUMNS,
-        rows=rows,
-        data={"sheets": sheets, "problems": [dict(zip(keys, row, strict=True)) for row in rows]},
-    )
+    data = [
+        {
+            **dict(zip(keys, row, strict=True)),
+            "related": [place._asdict() for place in problem.related],
+        }
+        for row, problem in zip(rows, problems, strict=True)
+    ]
+    return TableView(columns=_COLUMNS, rows=rows, data={"sheets": sheets, "problems": data})
 
 
-def summary(sheets: int, problems: Sequence[Problem]) -> str:
-    """One sentence: "250 sheets: 2 errors, 1 warning"."""
+def summary(sheets: int, problems: Sequence[Problem], others: int = 0) -> str:
+    """One sentence: "250 sheets: 2 errors, 1 warning". ``others`` are the files looked at that
+    are no sheets; they are counted where there is no sheet."""
     numbers = Counter(problem.severity for problem in problems)
     found = [counted(numbers[each], each.value) for each in Severity if numbers[each]]
-    return f"{counted(sheets, 'sheet')}: {', '.join(found) if found else 'nothing to mend'}"
+    looked_at = counted(others, "file") if others and not sheets else counted(sheets, "sheet")
+    return f"{looked_at}: {', '.join(found) if found else 'nothing to mend'}"
 
 
-def has_errors(problems: Iterable[Problem]) -> bool:
-    return any(problem.severity is Severity.ERROR for problem in problems)
+def has_errors(problems: Iterable[Problem], path: str | None = None) -> bool:
+    """Whether there are errors; in the file ``path`` itself where it is given, not in another
+    that names it."""
+    return any(
+        each.severity is Severity.ERROR and path in (None, each.place.path) for each in problems
+    )
 
 
 def say_problems(problems: Iterable[Problem]) -> None:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
-from typing import TYPE_CHECKING
+from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING, NamedTuple
 
 from riesbuch.folder import ClubFolder
-from riesbuch.locating import locate
-from riesbuch.problems import Problem, Severity, UsageError
+from riesbuch.locating import directories_read, locate, other_files_read
+from riesbuch.problems import Problem, RiesbuchError, Severity, UsageError
 from riesbuch.trade.ids import SheetId
 
 if TYPE_CHECKING:
@@ -20,15 +20,20 @@ if TYPE_CHECKING:
     from riesbuch.trade.match import Match
 
 
-def check_selection(
-    folder: ClubFolder, index: Index, arguments: Sequence[Path]
-) -> tuple[int, list[Problem]]:
-    """How many sheets the arguments name, and the problems in the files they name; everything
-    where there are no arguments."""
+class Selection(NamedTuple):
+    """What was found in how many ``sheets``, and in how many ``others`` of the files named."""
+
+    sheets: int
+    problems: list[Problem]
+    others: int = 0
+
+
+def check_selection(folder: ClubFolder, index: Index, arguments: Sequence[Path]) -> Selection:
+    """The problems in the files that the arguments name, or that name these files; everything
+    where there are no arguments. Raises RiesbuchError for what cannot be checked."""
     if not arguments:
-        return index.problems()
-    chosen = [locate(folder, argument) for argument in arguments]
-    inside = [path for path in chosen if path.is_relative_to(folder.root)]
+        return Selection(*index.problems())
+    chosen = {locate(folder, argument): argument for argument in arguments}
     # No check compares sheets of different seasons, so only the seasons named are looked at.
     years = [
         year
@@ -36,47 +41,81 @@ def check_selection(
         if any(
             path.is_relative_to(folder.season_file(year).parent)
             or folder.season_file(year).is_relative_to(path)
-            for path in inside
+            for path in chosen
         )
     ]
-    named = [folder.relative(path) for path in inside]
-    whole = any(path == folder.root for path in inside)
+    _, all_problems = index.problems(years)
+    sheets = [path for year in years for path in folder.sheet_files(year)]
+    others = list(other_files_read(folder))
+    known = {*directories_read(folder), *sheets, *others}
+    beside = [
+        path
+        for path, argument in chosen.items()
+        if path not in known and _is_sheet_elsewhere(folder, path, argument, all_problems)
+    ]
+    within = {PurePosixPath(folder.relative(path)) for path in chosen.keys() - {*beside}}
+    whole = folder.root in chosen
 
     def is_chosen(path: str) -> bool:
-        return whole or any(path == each or path.startswith(f"{each}/") for each in named)
+        named = PurePosixPath(path)
+        return whole or not within.isdisjoint((named, *named.parents))
 
-    _, all_problems = index.problems(years)
-    problems = [each for each in all_problems if is_chosen(each.place.path)]
-    count = sum(
-        is_chosen(folder.relative(path)) for year in years for path in folder.sheet_files(year)
+    problems = [
+        each
+        for each in all_problems
+        if any(is_chosen(place.path) for place in (each.place, *each.related))
+    ]
+    for path in beside:
+        problems += examine_one(folder, index, path)[2]
+    return Selection(
+        sheets=sum(is_chosen(folder.relative(path)) for path in sheets) + len(beside),
+        problems=problems,
+        others=sum(is_chosen(folder.relative(path)) for path in others),
     )
-    for path in dict.fromkeys(path for path in chosen if not path.is_relative_to(folder.root)):
-        if not path.is_file():
-            raise UsageError(f"{path} is outside the club folder and not a file")
-        _, _, found = examine_one(folder, index, path)
-        problems += found
-        count += 1
-    return count, problems
+
+
+def _is_sheet_elsewhere(
+    folder: ClubFolder, path: Path, argument: Path, problems: Sequence[Problem]
+) -> bool:
+    """Whether ``path``, which the folder does not read, is to be read as a sheet all the same;
+    it is not where one of the ``problems`` is that it stands there. Raises RiesbuchError for
+    what is no sheet."""
+    relative = folder.relative(path)
+    for each in problems:
+        if each.place.path == relative and each.severity is Severity.ERROR:
+            return False
+        if relative == each.place.path or relative.startswith(f"{each.place.path}/"):
+            raise RiesbuchError(f"{argument} cannot be checked: {each.message}")
+    if folder.is_directory(path):
+        raise RiesbuchError(f"{argument} cannot be checked: nothing in this folder is read")
+    if path.suffix != ".yaml":
+        raise RiesbuchError(
+            f"{argument} cannot be checked: it is neither a match sheet nor another file that is"
+            " read"
+        )
+    return True
 
 
 def examine_one(
     folder: ClubFolder, index: Index, path: Path
 ) -> tuple[Archive, ExaminedSheet, list[Problem]]:
-    """One sheet, wherever it lies, its problems, and the archive of its season. One outside the
-    seasons is judged as of the season that its date is in, beside the register but not beside
-    other sheets."""
+    """One sheet, wherever it lies, the problems in it and those that name it, and the archive of
+    its season. One outside the seasons is judged as of the season that its date is in, beside
+    the register but not beside other sheets."""
+    from riesbuch.archive import read_bytes
     from riesbuch.checks.archive import check_archive
     from riesbuch.checks.holdings import Holdings
     from riesbuch.examination import examine_file, examine_sheet
 
-    in_place = folder.sheet_id(path)
+    in_place = _sheet_in_place(folder, path)
     if in_place is not None:
         year = int(in_place.partition("/")[0])
         _, all_problems = index.problems([year])
         archive = index.archive([year])
         sheet = examine_sheet(archive, path)
-        return archive, sheet, [each for each in all_problems if each.place.path == sheet.path]
-    year = _year_of(path) or max(folder.years(), default=0)
+        return archive, sheet, [each for each in all_problems if each.is_of(sheet.path)]
+    content, _ = read_bytes(folder, path)
+    year = _year_of(content) or max(folder.years(), default=0)
     index.problems([])
     archive = index.archive([year] if year in folder.years() else [])
     sheet = examine_file(archive, path, SheetId(f"{year}/{path.stem}"), year)
@@ -85,6 +124,14 @@ def examine_one(
     beside = [each for each in check_archive(holdings) if each.place.path == sheet.path]
     problems = sorted([*sheet.problems, *beside], key=lambda problem: problem.sort_key)
     return archive, sheet, problems
+
+
+def _sheet_in_place(folder: ClubFolder, path: Path) -> SheetId | None:
+    """The identifier of a sheet that its season is made of, None for any other file."""
+    sheet = folder.sheet_id(path)
+    if sheet is None or path not in folder.sheet_files(int(sheet.partition("/")[0])):
+        return None
+    return sheet
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,8 +179,9 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
 
     folder = session.folder
     path = locate(folder, argument)
-    sheet = folder.sheet_id(path) if path.suffix == ".yaml" and path.is_file() else None
-    if sheet is None:
+    sheet = _sheet_in_place(folder, path) if path.is_file() else None
+    # Through a link another file would be written than the one that is named.
+    if sheet is None or path != path.resolve():
         raise UsageError(
             f"{argument} is not a sheet of this folder's seasons; only those in"
             " seasons/YEAR/matches/ are sealed and corrected"
@@ -152,8 +200,8 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
     )
 
 
-def _year_of(path: Path) -> int | None:
+def _year_of(content: bytes | None) -> int | None:
     from riesbuch.files.sheet import read_sheet
 
-    match = read_sheet(path.read_bytes(), SheetId(path.stem), 0).match
+    match = read_sheet(content, SheetId(""), 0).match if content is not None else None
     return match.date.year if match is not None and match.date is not None else None

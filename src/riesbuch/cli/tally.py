@@ -51,7 +51,7 @@ def command(session: Session, sheet: Path, output_format: str) -> int:
     if output_format == "table":
         for line in paper_lines(examined.match, added_up, rules, archive):
             click.echo(line)
-        if has_errors(problems):
+        if has_errors(problems, examined.path):
             click.echo("It has errors and counts nowhere until they are mended.")
     else:
         print_view(tally_view(added_up), output_format)

@@ -76,7 +76,7 @@ def command(
     index = session.index()
     connection = index.connection()
     archive, examined, problems = examine_one(session.folder, index, path)
-    errors = has_errors(problems)
+    errors = has_errors(problems, examined.path)
     if errors:
         say_problems(problems)
     match = examined.match

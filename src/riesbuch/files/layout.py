@@ -18,6 +18,7 @@ from riesbuch.files.layout_nodes import (
     ScalarValue,
     SequenceValue,
     Value,
+    block_mark,
     block_scalar_end,
     read_layout,
 )
@@ -216,16 +217,28 @@ def _element(
                 indent=item_indent,
                 lines=[f"{item_indent}- {_inline(item, shape.of(''))}"],
             )
-    elif isinstance(value, ScalarValue) and value.style in ("|", ">") and not indent:
+    elif isinstance(value, ScalarValue) and not indent and _may_be_block(value):
         last = block_scalar_end(lines, value.start[0], 0)
-        mark = re.split(r"\s#", lines[value.start[0]][value.start[1] :])[0].rstrip()
+        mark = block_mark(lines[value.start[0]], value.start[1])
+        mark = mark.replace("-", "").replace("+", "")
+        if not value.text.endswith("\n"):
+            mark += "-"
         own.last_line = last
         own.lines = [f"{head} {mark}", *(line.rstrip("\r") for line in
                      lines[value.start[0] + 1 : last + 1])]  # fmt: skip
         yield own
     else:
+        if isinstance(value, ScalarValue) and value.style in ("|", ">"):
+            # The parser lets a block end where the next thing begins.
+            own.last_line = block_scalar_end(lines, value.start[0], column)
         own.lines = [f"{head} {_inline(value, shape, in_line=False)}".rstrip()]
         yield own
+
+
+def _may_be_block(value: ScalarValue) -> bool:
+    """Whether its text is the lines of a block and the end of the last one, if that: it does not
+    hang on empty lines below, nor on how the file ends."""
+    return value.style in ("|", ">") and bool(value.text.removesuffix("\n").split("\n")[-1].strip())
 
 
 def _inline(value: Value, shape: Shape, *, in_line: bool = True) -> str:
@@ -245,6 +258,7 @@ def _inline(value: Value, shape: Shape, *, in_line: bool = True) -> str:
 
 _PLAIN_START = re.compile(r"[^\s\-?:,\[\]{}#&*!|>'\"%@`=]|[-?:](?=[^\s,\[\]{}])")
 _NEEDS_QUOTES = re.compile(r":(?:\s|$)|\s#|[\x00-\x1f\x7f-\xa0\u2028\u2029\ufeff]")
+_TO_BE_ESCAPED = "[\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]"
 _NEEDS_QUOTES_IN_LINE = re.compile(r"[,\[\]{}:?]")
 
 
@@ -287,7 +301,13 @@ def written_scalar(text: str, *, in_line: bool) -> str:
 
 
 def _in_quotes(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\x7f")
+    # JSON leaves characters as they are that no YAML file may hold, or that are no longer
+    # themselves when the file is read.
+    return re.sub(
+        _TO_BE_ESCAPED,
+        lambda found: f"\\u{ord(found[0]):04x}",
+        json.dumps(text, ensure_ascii=False),
+    )
 
 
 def _may_be_plain(text: str, *, in_line: bool) -> bool:

@@ -1,5 +1,6 @@
 """The tree that the layout works on: values with where they begin and end, and comments."""
 
+import re
 from dataclasses import dataclass, field
 
 from riesbuch.files.yaml_events import (
@@ -112,6 +113,16 @@ def _close(closed: _Open, end: Point) -> Value:
     return MappingValue(start=closed.start, end=end, entries=entries)
 
 
+_BLOCK_MARK = re.compile(r"[|>][0-9+-]*")
+
+
+def block_mark(line: str, column: int) -> str:
+    """What heads a block scalar, as `>-`, from that column of its line on: to the parser a byte
+    order mark before it takes no room."""
+    found = _BLOCK_MARK.search(line, column)
+    return found[0] if found else ""
+
+
 def block_scalar_end(lines: list[str], header_line: int, parent_indent: int) -> int:
     """The last line of a block scalar's content; ``header_line`` has its `|` or `>`."""
     last = header_line
@@ -129,9 +140,12 @@ def _remarks(lines: list[str], scalars: list[ScalarValue]) -> list[Remark]:
     """Comments and blank lines outside all scalars."""
     spans: dict[int, list[tuple[int, int]]] = {}
     block_lines: set[int] = set()
+    marks: dict[int, int] = {}
     for scalar in scalars:
         if scalar.style in ("|", ">"):
-            header = scalar.start[0]
+            header, begin = scalar.start
+            # The C parser takes a comment right behind the mark.
+            marks[header] = begin + len(block_mark(lines[header], begin))
             indent = len(lines[header]) - len(lines[header].lstrip(" -"))
             last = block_scalar_end(lines, header, indent)
             block_lines.update(range(header + 1, last + 1))
@@ -153,7 +167,7 @@ def _remarks(lines: list[str], scalars: list[ScalarValue]) -> list[Remark]:
         if not line.strip():
             remarks.append(Remark(line=number, column=0, text=""))
             continue
-        column = _comment_column(line, spans.get(number, []))
+        column = _comment_column(line, spans.get(number, []), marks.get(number))
         if column is not None:
             own_line = not line[:column].strip()
             text = line[column:].rstrip()
@@ -161,10 +175,12 @@ def _remarks(lines: list[str], scalars: list[ScalarValue]) -> list[Remark]:
     return remarks
 
 
-def _comment_column(line: str, spans: list[tuple[int, int]]) -> int | None:
+def _comment_column(
+    line: str, spans: list[tuple[int, int]], mark_end: int | None = None
+) -> int | None:
     for column, character in enumerate(line):
         if character != "#" or any(begin <= column < finish for begin, finish in spans):
             continue
-        if column == 0 or line[column - 1] in " \t":
+        if column in (0, mark_end) or line[column - 1] in " \t":
             return column
     return None

@@ -59,7 +59,15 @@ def c_events(text: str) -> NextEvent:
 
 
 def pure_events(text: str) -> NextEvent:
-    next_event: NextEvent = iter(YAML(typ="safe", pure=True).parse(text)).__next__
+    events = iter(YAML(typ="safe", pure=True).parse(text))
+
+    def next_event() -> Any:
+        try:
+            return next(events)
+        except ValueError as error:
+            # The number of an escaped character is handed to `chr` as it is written.
+            raise YAMLError(str(error)) from None
+
     return next_event
 
 

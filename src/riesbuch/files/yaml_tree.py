@@ -28,6 +28,9 @@ LARGEST_FILE = 1024 * 1024
 
 DEEPEST_NESTING = 12
 
+LONGEST_KEY = 128
+"""In characters. Identifiers have 64 at most; beyond 1,024 YAML itself wants another spelling."""
+
 _BLANKS_INSIDE_LINE = re.compile(r"(?<=\S)[ \t]*\t[ \t]*")
 # Compiled where it is needed, since that takes longer than reading many sheets.
 _NOT_IN_YAML = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
@@ -37,6 +40,10 @@ _SEPARATORS = {ord(each): " " for each in "\x85\u2028\u2029"}
 
 # Calling the named tuples themselves would take half as long again as all of the parsing.
 _new: Any = tuple.__new__
+
+_LONE_CARRIAGE_RETURN = re.compile(r"\r(?!\n)")
+_SURROGATE = re.compile("[\ud800-\udfff]")
+_ESCAPE_BEYOND_UNICODE = re.compile(r"\\U(?!00(?:0|10))[0-9A-Fa-f]{8}")
 
 _CONFLICT_MARKER = re.compile(r"^(<{7} |={7}\r?$|>{7} |\|{7} )", re.MULTILINE)
 
@@ -94,6 +101,7 @@ def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
     key is a finding, and its first value stays in the tree.
     """
     try:
+        _refuse_lone_carriage_returns(text)
         root, findings = _build_lifted(without_inner_tabs(text))
     except RefusedFileError as refused:
         return None, [refused.finding]
@@ -116,6 +124,22 @@ def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
             )
         ]
     return root, findings
+
+
+def _refuse_lone_carriage_returns(text: str) -> None:
+    """They end a line for YAML, but neither for us nor for most editors."""
+    found = _LONE_CARRIAGE_RETURN.search(text) if "\r" in text else None
+    if found is None:
+        return
+    line_start = text.rfind("\n", 0, found.start()) + 1
+    raise RefusedFileError(
+        Finding(
+            position=(text.count("\n", 0, line_start) + 1, found.start() - line_start + 1),
+            code="yaml-syntax",
+            message="a line ends here as on old Macs, with a carriage return alone",
+            hint="save the file with the line ends of Unix (LF) or Windows (CRLF)",
+        )
+    )
 
 
 def without_inner_tabs(text: str) -> str:
@@ -175,6 +199,8 @@ def _build(
                 items.append(_new(Scalar, (event.value, at, not event.style)))
             if event.anchor is not None or event.ctag is not None:
                 findings.extend(_refused_marks(event))
+            if event.style == '"' and not event.value.isascii():
+                findings.extend(_halves_of_characters(event.value, at))
         elif kind is SequenceEndEvent:
             node = _new(Items, (tuple(items), position))
             items, position = enclosing.pop()
@@ -205,6 +231,20 @@ def _build(
                 raise _second_document(event)
         elif kind is StreamEndEvent:
             return items[0] if items else None, findings
+
+
+def _halves_of_characters(text: str, position: Position) -> list[Finding]:
+    half = _SURROGATE.search(text)
+    if half is None:
+        return []
+    return [
+        Finding(
+            position=position,
+            code="bad-text",
+            message=f"`\\u{ord(half[0]):04x}` is half a character, which no file can hold",
+            hint="write the character itself",
+        )
+    ]
 
 
 def _refused_alias(event: AliasEvent, findings: list[Finding]) -> Scalar:
@@ -238,7 +278,8 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
             # The parsers differ in where they see an empty value; we see it at its key.
             values[index] = Scalar("", keys[index].position, True)
     texts = {key.text for key in keys if type(key) is Scalar}
-    if len(texts) == len(keys) and "<<" not in texts:
+    too_long = bool(texts) and max(map(len, texts)) > LONGEST_KEY
+    if len(texts) == len(keys) and "<<" not in texts and not too_long:
         return tuple(zip(keys, values, strict=True))  # type: ignore[arg-type]
     pairs: list[tuple[Scalar, Node]] = []
     first_lines: dict[str, int] = {}
@@ -251,6 +292,8 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
                     message="a key must be a single word, not a list or a mapping",
                 )
             )
+        elif len(key.text) > LONGEST_KEY:
+            findings.append(_key_too_long(key.position, len(key.text)))
         elif key.plain and key.text == "<<":
             findings.append(
                 Finding(
@@ -272,6 +315,14 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
             first_lines[key.text] = key.position[0]
             pairs.append((key, value))
     return tuple(pairs)
+
+
+def _key_too_long(position: Position, length: int) -> Finding:
+    return Finding(
+        position=position,
+        code="wrong-shape",
+        message=f"a key must be a single word; this one has {length} characters",
+    )
 
 
 def _refused_marks(event: ScalarEvent | SequenceStartEvent | MappingStartEvent) -> list[Finding]:
@@ -346,13 +397,17 @@ def _syntax_finding(error: MarkedYAMLError, text: str) -> Finding:
             code="yaml-syntax",
             message="the quote that opens here is not closed in its line",
         )
+    mark, opened = error.problem_mark or error.context_mark, error.context_mark
+    if opened is not None and "could not find expected ':'" in words:
+        # YAML looks for the colon of a key in its line, but no further than 1,024 characters.
+        key, colon, _ = text.split("\n")[opened.line][opened.column :].partition(": ")
+        if colon and len(key) > LONGEST_KEY:
+            return _key_too_long((opened.line + 1, opened.column + 1), len(key))
     message, hint = words.strip(), ""
     for part, sentence, advice in _SYNTAX_SENTENCES:
         if part in words:
             message, hint = sentence, advice
             break
-    mark = error.problem_mark or error.context_mark
-    opened = error.context_mark
     # Where something is left open, the place to mend is where it was opened, not where the
     # parser gave up, which may be below the last line that an editor shows.
     left_open = "simple key" in words or "scalar" in words or "flow" in words
@@ -364,7 +419,8 @@ def _syntax_finding(error: MarkedYAMLError, text: str) -> Finding:
 
 
 def _character_finding(error: YAMLError, text: str) -> Finding:
-    """The parser's reader stops at a character that no YAML file may hold."""
+    """The parser's reader stops at a character that no YAML file may hold, or at the escape of
+    one that there is not."""
     for line, content in enumerate(text.split("\n"), start=1):
         for column, character in enumerate(content, start=1):
             if re.match(_NOT_IN_YAML, character):
@@ -374,4 +430,12 @@ def _character_finding(error: YAMLError, text: str) -> Finding:
                     message=f"the character U+{ord(character):04X} cannot stand in a file",
                     hint="delete it; it may have come with a copied text",
                 )
+        escape = _ESCAPE_BEYOND_UNICODE.search(content)
+        if escape:
+            return Finding(
+                position=(line, escape.start() + 1),
+                code="yaml-syntax",
+                message=f"`{escape[0]}` is beyond the last character there is",
+                hint="a backslash in double quotes needs another one before it",
+            )
     return Finding(position=(1, 1), code="yaml-syntax", message=str(error).split("\n")[0])

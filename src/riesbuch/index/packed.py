@@ -6,12 +6,19 @@ from typing import Any
 from riesbuch.problems import Place, Problem, Severity
 
 PackedProblem = Sequence[Any]
-"""Path, line, column, severity, code, message, hint."""
+"""Path, line, column, severity, code, message, hint, related places."""
 
 
 def pack_problems(problems: Iterable[Problem]) -> list[Any]:
     return [
-        [*_place(each.place), each.severity.value, each.code, each.message, each.hint]
+        [
+            *_place(each.place),
+            each.severity.value,
+            each.code,
+            each.message,
+            each.hint,
+            [_place(other) for other in each.related],
+        ]
         for each in problems
     ]
 
@@ -28,6 +35,7 @@ def unpack_problems(packed: Sequence[Any]) -> list[Problem]:
             code=code,
             message=message,
             hint=hint,
+            related=tuple([Place(*other) for other in related]),
         )
-        for path, line, column, severity, code, message, hint in packed
+        for path, line, column, severity, code, message, hint, related in packed
     ]

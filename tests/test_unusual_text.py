@@ -1,0 +1,171 @@
+"""Files of unusual line ends, characters and keys: a problem at its place or read as it stands,
+whichever command looks at them."""
+
+import tempfile
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from riesbuch.files import layout_nodes
+from riesbuch.files.layout import SHEET_SHAPE, canonical
+from riesbuch.files.yaml_events import C_PARSER_IN_USE, pure_events
+from riesbuch.files.yaml_tree import decode, read_tree
+from riesbuch.folder import ClubFolder, open_folder
+from riesbuch.tidying import Tidied, tidied
+from tests.clubfolder import FIRST, FIRST_SHEET, LENA, SECOND, Write, lay_out
+from tests.commandline import invoke
+
+UNTIDY_LENA = "name:   Lena Zaugg\n"
+LONG = "k" * 1100
+LAST = FIRST_SHEET.count("\n") + 1
+
+
+def with_notes(value: str) -> str:
+    return f"{FIRST_SHEET}notes: {value}"
+
+
+REFUSED = [
+    pytest.param(FIRST_SHEET.replace("\n", "\r"), 1, 24, "yaml-syntax", id="old Mac line ends"),
+    pytest.param(
+        "# both clubs\r" + FIRST_SHEET.replace("\n", "\r") + "# end\r", 1, 13, "yaml-syntax",
+        id="old Mac line ends with comments",
+    ),
+    pytest.param(
+        FIRST_SHEET.replace("round: 1\n", "round: 1 # a\rb\n"), 2, 13, "yaml-syntax",
+        id="a carriage return in a comment",
+    ),
+    pytest.param(FIRST_SHEET.replace("\n", "\r\r\n"), 1, 24, "yaml-syntax", id="CR CR LF"),
+    pytest.param(f"{FIRST_SHEET}? {LONG}\n: a\n", LAST, 3, "wrong-shape", id="an overlong key"),
+    pytest.param(f"{FIRST_SHEET}{LONG}: a\n", LAST, 1, "wrong-shape", id="and in one line"),
+    pytest.param(
+        f'{FIRST_SHEET}"{chr(92)}x01{chr(92)}x02{"k" * 130}": a\n', LAST, 1, "wrong-shape",
+        id="an overlong key in quotes",
+    ),
+    pytest.param(f"{FIRST_SHEET}? [a, b]\n: c\n", LAST, 3, "wrong-shape", id="a list as a key"),
+    pytest.param(with_notes('"\\ud800"\n'), LAST, 8, "bad-text", id="half a character"),
+    pytest.param(with_notes('"\\ud83d\\ude00"\n'), LAST, 8, "bad-text", id="two halves"),
+    pytest.param(f'{FIRST_SHEET}"\\ud800": a\n', LAST, 1, "bad-text", id="half a character as key"),
+    pytest.param(
+        with_notes('"a \\U00110000"\n'), LAST, 11, "yaml-syntax", id="beyond the last character"
+    ),
+    pytest.param(with_notes("[" * 500 + "]" * 500 + "\n"), LAST, 19, "too-deep", id="deep"),
+    pytest.param(with_notes("a\x00b\n"), LAST, 9, "yaml-syntax", id="NUL"),
+    pytest.param(f"{FIRST_SHEET}\tnotes: a\n", LAST, 1, "yaml-syntax", id="a tab at the beginning"),
+]  # fmt: skip
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return lay_out(tmp_path / "club", [Write(LENA, UNTIDY_LENA)]).root
+
+
+@pytest.mark.parametrize(("text", "line", "column", "code"), REFUSED)
+def test_every_command_tells_the_place_and_goes_on(
+    text: str, line: int, column: int, code: str, folder: Path
+) -> None:
+    Write(FIRST, text).apply(folder)
+    place = f"{FIRST}:{line}:{column}: error: "
+    data = invoke("--folder", folder, "check", "--format", "json").data
+    assert [
+        (each["path"], each["line"], each["column"], each["code"]) for each in data["problems"]
+    ] == [(FIRST, line, column, code)]
+    for command in ("check", "tally", "desk", "tidy"):
+        outcome = invoke("--folder", folder, command, FIRST)
+        said = outcome.out + outcome.err
+        assert outcome.status == 1
+        assert "riesbuch itself" not in said
+        assert f"({code})" in said
+        assert (place if command != "desk" else f"{line}:{column}: error: ") in said
+    outcome = invoke("--folder", folder, "tidy")
+    assert outcome.out.endswith(f"{LENA}\n")
+    assert (folder / FIRST).read_bytes() == text.encode("utf-8")
+    assert (folder / LENA).read_text(encoding="utf-8") == "name: Lena Zaugg\n"
+
+
+def test_settings_of_old_mac_line_ends_are_told_at_their_place(folder: Path) -> None:
+    Write("rules/2026.toml", 'name = "a"\rteam_size = 2\r').apply(folder)
+    outcome = invoke("--folder", folder, "check", "rules")
+    assert outcome.status == 1
+    assert outcome.out.startswith("rules/2026.toml:1:11: error: ")
+
+
+READ = [
+    pytest.param('"a\\Nb\\Lc\\Pd"\n', "a\x85b\u2028c\u2029d", id="separators as escapes"),
+    pytest.param('"a\\x9bb\\x7f\\0"\n', "a\x9bb\x7f\0", id="control characters as escapes"),
+    pytest.param('"a\\ufffeb\\ufeffc"\n', "a\ufffeb\ufeffc", id="no characters as escapes"),
+    pytest.param("|\n  a\n  b", "a\nb", id="a block that ends with the file"),
+    pytest.param("|+\n  a\n\n\nweather: fine\n", "a\n\n\n", id="a block with the lines below"),
+    pytest.param("|+\n  a\nweather: fine\n", "a\n", id="a block that keeps no lines"),
+    pytest.param("|\n  a   \n   \n", "a   \n \n", id="a block that ends with blanks"),
+    pytest.param(">-\n  a\n  b\n\nweather: fine\n", "a b", id="a folded block"),
+    pytest.param("|2-\n    a\n   b\n", "  a\n b", id="a block with its own indentation"),
+]
+
+
+@pytest.mark.parametrize(("written", "value"), READ)
+@pytest.mark.parametrize("parser", ["C", "pure"])
+def test_what_is_read_is_tidied_and_says_the_same(
+    written: str, value: str, parser: str, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    if parser == "C" and not C_PARSER_IN_USE:
+        pytest.skip("the C parser is not installed")
+    if parser == "pure":
+        monkeypatch.setattr(layout_nodes, "open_events", pure_events)
+    Write(FIRST, with_notes(written)).apply(folder)
+    path = folder / FIRST
+    assert notes_of(path) == value
+    outcome = tidied(open_folder(folder), path, SHEET_SHAPE)
+    assert outcome.problems == ()
+    if outcome.content is not None:
+        path.write_bytes(outcome.content)
+    assert notes_of(path) == value
+    assert tidied(open_folder(folder), path, SHEET_SHAPE).content is None
+
+
+def notes_of(path: Path) -> str:
+    tree, findings = read_tree(decode(path.read_bytes()))
+    assert tree is not None
+    assert not findings
+    return next(node.text for key, node in tree.entries if key.text == "notes")
+
+
+def test_a_comment_right_behind_the_mark_of_a_block_stays(folder: Path) -> None:
+    Write(SECOND, "notes: >-# windy\n  a\n").apply(folder)
+    path = folder / SECOND
+    if read_tree(decode(path.read_bytes()))[0] is None:
+        pytest.skip("the parser refuses it")
+    outcome = tidied(open_folder(folder), path, SHEET_SHAPE)
+    assert outcome.content == b"notes: >-  # windy\n  a\n"
+
+
+def test_comments_around_a_block_that_becomes_a_text_in_quotes_stay_where_they_are() -> None:
+    text = "home:\n  team: a\n  captain: |+ # c\n    x\n\n  # k\n  nummern: 1\n"
+    tidy = 'home:\n  team: a\n  captain: "x\\n\\n"  # c\n\n  # k\n  nummern: 1\n'
+    assert canonical(text, SHEET_SHAPE) == tidy
+
+
+PIECES = ("a", "b: c", "#", " # d", "\n", "\n  ", "\n\n", "  ", "\t", "\r", "\\x9b", "\\ud800",
+          "\\L", "\\U0010ffff", "\\U00ffffff", "\u2028", "\x85", "\ufeff", '"', "'", "|", ">-",
+          "|+", "? ", ": ", "- ", ", ", "[", "]", "{", "}", "é", "0", "~", "\nround: ")  # fmt: skip
+
+
+@given(
+    st.sampled_from(["", '"', "|\n  ", ">\n  ", "|+\n  ", "[", "{a: "]),
+    st.lists(st.sampled_from(PIECES), max_size=6),
+    st.sampled_from(["", '"', "\n", '"\n', "]\n", "}\n"]),
+)
+@settings(max_examples=400)
+def test_whatever_can_be_read_is_tidied_for_good(
+    opening: str, pieces: list[str], closing: str
+) -> None:
+    text = f"competition: a\nnotes: {opening}{''.join(pieces)}{closing}"
+    with tempfile.TemporaryDirectory() as directory:
+        path = Path(directory) / "sheet.yaml"
+        path.write_bytes(text.encode("utf-8"))
+        folder = ClubFolder(Path(directory))
+        outcome = tidied(folder, path, SHEET_SHAPE)
+        if outcome.content is not None:
+            path.write_bytes(outcome.content)
+            assert tidied(folder, path, SHEET_SHAPE) == Tidied()
