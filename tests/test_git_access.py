@@ -191,6 +191,8 @@ def test_changes_in_the_working_tree(club: Path) -> None:
 
 def test_a_file_that_git_was_told_to_forget_is_one_file(club: Path) -> None:
     git(club, "rm", "--quiet", "--cached", "league.toml")
+    assert Repository.containing(club).changes("HEAD", None) == []
+    write(club / "league.toml", "changed\n")
     changes = Repository.containing(club).changes("HEAD", None)
     assert pairs(changes) == [("league.toml", "league.toml")]
     changes = Repository.containing(club).changes("HEAD", None, renames=False)
@@ -306,7 +308,8 @@ def test_in_a_hook_git_says_where_its_index_is(club: Path, monkeypatch: pytest.M
     monkeypatch.chdir(club)
     monkeypatch.setenv("GIT_INDEX_FILE", ".git/index")
     monkeypatch.setenv("GIT_DIR", ".git")
-    repository = Repository.containing(club / "sub")
-    changes = repository.raw_changes("diff", "--cached", "HEAD")
+    found = Repository.calling(club)
+    assert found is not None
+    changes = found.of_folder(club / "sub").staged_changes()
     assert pairs(changes) == [(None, "league.toml")]
     assert changes[0].blob_after is not None

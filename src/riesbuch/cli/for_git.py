@@ -58,7 +58,8 @@ def show(file: Path) -> None:
     from riesbuch.review.settings import club_folders
 
     content = file.read_bytes()
-    shown = sheet_text(content, file, club_folders(Path.cwd()))
+    folders = [each.folder for each in club_folders(Path.cwd())]
+    shown = sheet_text(content, file, folders)
     click.echo(content if shown is None else shown, nl=False)
 
 
@@ -70,8 +71,8 @@ def check() -> int:
     from riesbuch.review.staged import check_staged
 
     status = 0
-    for root in club_folders(Path.cwd()):
-        found = check_staged(root, say)
+    for repository in club_folders(Path.cwd()):
+        found = check_staged(repository, say)
         if found is None:
             continue
         for problem in found.problems:
