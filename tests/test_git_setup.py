@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from riesbuch.review.conflicts import conflict_sides
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, RULES, SEASON, SECOND, SECOND_SHEET, lay_out
 from tests.commandline import invoke
 from tests.gitfolder import ENVIRONMENT, begin, commit, git
@@ -445,14 +446,33 @@ def test_a_clean_merge_that_is_wrong_is_stopped(branches: Path) -> None:
     assert "(player-on-both-sides)" in done.err
 
 
-def test_a_merge_without_the_tool_is_git_s_own(branches: Path) -> None:
-    on_both(branches, [("[18, 20]", "[17, 20]")], [("[12, 16]", "[12, 15]")])
+def test_a_merge_without_the_tool_leaves_both_versions(branches: Path) -> None:
+    """Nobody can show then that what git makes of the lines is right."""
+    ours, theirs = ("[18, 20]", "[17, 20]"), ("[12, 16]", "[12, 15]")
+    on_both(branches, [ours], [theirs])
     driver = git(branches, "config", "merge.riesbuch.driver").replace(sys.executable, "/no/python")
     git(branches, "config", "merge.riesbuch.driver", driver.strip())
     done = try_git(branches, "merge", "--no-edit", "captain")
-    assert done.status == 0, done.out
-    text = FIRST_SHEET.replace("[18, 20]", "[17, 20]").replace("[12, 16]", "[12, 15]")
-    assert (branches / FIRST).read_text(encoding="utf-8") == text
+    assert done.status == 1
+    text = (branches / FIRST).read_text(encoding="utf-8")
+    versions = FIRST_SHEET.replace(*ours), FIRST_SHEET.replace(*theirs)
+    assert conflict_sides(text) == versions
+
+
+def test_a_merge_that_nothing_proves_leaves_both_versions(branches: Path) -> None:
+    on_both(
+        branches,
+        [("[18, 20]", "[17, 20]"), ("round: 1", "raund: 1")],
+        [("[12, 16]", "[12, 15]"), ("round: 1", "raund: 1")],
+    )
+    done = try_git(branches, "merge", "--no-edit", "captain")
+    assert done.status == 1
+    assert "both versions stand in it as one conflict" in done.err
+    text = (branches / FIRST).read_text(encoding="utf-8")
+    assert text.count("<<<<<<<") == 1
+    ours, theirs = conflict_sides(text) or ("", "")
+    assert ("[17, 20]" in ours, "[12, 15]" in ours) == (True, False)
+    assert ("[17, 20]" in theirs, "[12, 15]" in theirs) == (False, True)
 
 
 def test_conflicts_show_the_origin_to_whoever_asks(branches: Path) -> None:

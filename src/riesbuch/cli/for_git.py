@@ -44,9 +44,14 @@ def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, st
         ours.read_bytes(),
         theirs.read_bytes(),
         marks,
-        lambda: merge_lines(base, ours, theirs, marks),
+        lambda: merge_lines(base, ours, theirs),
     )
     replace_file(ours, merged.content)
+    if not merged.is_clean and not merged.by_cells:
+        say(
+            "a sheet cannot be merged cell by cell; both versions stand in it as one conflict,"
+            " from their first difference to their last"
+        )
     return 0 if merged.is_clean else A_CONFLICT
 
 

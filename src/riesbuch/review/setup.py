@@ -82,11 +82,12 @@ def _program() -> str:
 
 def _configuration() -> dict[str, str]:
     program = _program()
-    # Where the program fails, git's own merge is made; 3 is a conflict.
+    # 3 is a conflict. Where the program fails, nothing is proven: against a common origin that is
+    # empty git makes a conflict of whatever differs.
     merge = (
         f"{program} for-git merge %O %A %B %L %S %X %Y;"
         " case $? in 0) exit 0;; 3) exit 1;;"
-        " *) git merge-file -q --marker-size=%L -L ours -L base -L theirs %A %O %B;; esac"
+        " *) git merge-file -q --marker-size=%L -L ours -L base -L theirs %A /dev/null %B;; esac"
     )
     return {
         "merge.riesbuch.name": "match sheets, cell by cell",
