@@ -57,6 +57,7 @@ class Repository:
         self._tell = tell
         self._told: set[str] = set()
         self._working_tree: WorkingTree | None = None
+        self._known: dict[str, _IndexEntry] | None = None
 
     @classmethod
     def containing(cls, folder: Path, tell: Callable[[str], None] = _tell_nobody) -> "Repository":
@@ -267,29 +268,31 @@ class Repository:
         # A repository within the folder is listed as a folder; its files are not ours.
         return [path for path in _paths(output) if not path.endswith("/")]
 
-    def left_out(self) -> dict[str, bytes]:
-        """What git was told not to lay out in the working tree, as a sparse checkout does: the
-        contents that the index has, by path."""
-        entries = {path: each.entry.blob for path, each in self._left_out().items()}
+    def left_out(self, places: Sequence[str]) -> dict[str, bytes]:
+        """What git was told not to lay out in the working tree, as a sparse checkout does: of the
+        files in these ``places`` the contents that the index has, by path."""
+        entries = {
+            path: each.entry.blob
+            for path, each in self._index_entries().items()
+            if each.is_left_out
+            and not each.entry.is_submodule
+            and _is_in(path, places)
+            and not self.working_tree.has(path)
+        }
         contents = self.blobs(entries.values())
         return {path: contents[blob] for path, blob in entries.items()}
 
-    def _left_out(self) -> dict[str, _IndexEntry]:
-        return {
-            path: each
-            for path, each in self._index_entries().items()
-            if each.is_left_out and not each.entry.is_submodule and not self.working_tree.has(path)
-        }
-
     def _index_entries(self) -> dict[str, _IndexEntry]:
-        output = self.run("ls-files", "--stage", "-v", "-z")
-        found: dict[str, _IndexEntry] = {}
-        for piece in output.split(b"\0"):
-            about, tab, path = piece.partition(b"\t")
-            if tab:
-                tag, mode, blob, _ = about.decode("ascii").split(" ")
-                found[os.fsdecode(path)] = _IndexEntry(Entry(mode, blob), tag in ("S", "s"))
-        return found
+        if self._known is None:
+            output = self.run("ls-files", "--stage", "-v", "-z")
+            self._known = {}
+            for piece in output.split(b"\0"):
+                about, tab, path = piece.partition(b"\t")
+                if tab:
+                    tag, mode, blob, _ = about.decode("ascii").split(" ")
+                    entry = _IndexEntry(Entry(mode, blob), tag in ("S", "s"))
+                    self._known[os.fsdecode(path)] = entry
+        return self._known
 
     def laid_over(
         self, entries: Mapping[str, Entry], places: Sequence[str]
@@ -297,11 +300,10 @@ class Repository:
         """What ``entries`` have otherwise than the working tree in these ``places``, by path;
         None for a file that lies in the working tree only."""
         tree = self.working_tree
-        folders = tuple(f"{each}/" for each in places)
         there = {
             path: entry
             for path, entry in entries.items()
-            if not entry.is_submodule and (path in places or path.startswith(folders))
+            if not entry.is_submodule and _is_in(path, places)
         }
         found: dict[str, bytes | None] = {
             path: None for path in tree.files(places) if path not in there
@@ -367,6 +369,10 @@ _PARTIAL = (
     "this clone leaves out contents that are needed here, and nothing is fetched on the way;"
     " `git fetch --refetch --no-filter` brings them"
 )
+
+
+def _is_in(path: str, places: Sequence[str]) -> bool:
+    return path in places or path.startswith(tuple(f"{each}/" for each in places))
 
 
 def _paths(output: bytes) -> list[str]:
