@@ -111,4 +111,7 @@ def _sentence(stderr: bytes, status: int) -> str:
 
 def _printable(text: str) -> str:
     words = " ".join(text.split())
-    return "".join(each if each.isprintable() else f"\\x{ord(each):02x}" for each in words)
+    return "".join(
+        each if each.isprintable() else each.encode("unicode_escape").decode("ascii")
+        for each in words
+    )
