@@ -4,7 +4,6 @@ import os
 from pathlib import Path
 
 from riesbuch.problems import RiesbuchError
-from riesbuch.review.git_process import run_git
 
 _LONGEST_GITFILE = 1 << 16
 
@@ -32,24 +31,3 @@ def _named_in(dot_git: Path) -> Path:
     if key != b"gitdir" or not path or b"\0" in path:
         raise RiesbuchError(f"{dot_git} does not say where the repository is")
     return (dot_git.parent / os.fsdecode(path)).resolve()
-
-
-def must_be_gits_own(folder: Path, top: Path, git_dir: Path) -> None:
-    """Raise RiesbuchError unless git by itself finds the same in ``top``: it refuses what belongs
-    to somebody else."""
-    if folder == git_dir or git_dir in folder.parents:
-        raise RiesbuchError(f"{folder} is not in the working tree of a git repository")
-    done = run_git(
-        ["rev-parse", "--is-inside-work-tree", "--show-cdup", "--absolute-git-dir"],
-        where=top,
-        variables={"GIT_CEILING_DIRECTORIES": os.fspath(top.parent)},
-    )
-    inside, _, rest = done.stdout.partition(b"\n")
-    above, _, own = rest.partition(b"\n")
-    if inside != b"true" or above:
-        raise RiesbuchError(
-            f"{top} is not the working tree of its git repository; its configuration"
-            " (`core.worktree` or `core.bare`) says otherwise"
-        )
-    if Path(os.fsdecode(own.removesuffix(b"\n"))).resolve() != git_dir:
-        raise RiesbuchError(f"git finds another repository in {top} than {git_dir}")

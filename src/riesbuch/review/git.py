@@ -7,12 +7,20 @@ Git is asked of its objects and its index only; the files that lie there are rea
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import NamedTuple
 
 from riesbuch.problems import RiesbuchError
-from riesbuch.review.file_changes import COMMIT, RAW, FileChange, file_changes, raw_pieces
-from riesbuch.review.finding import found_repository, must_be_gits_own
-from riesbuch.review.git_process import SETTINGS, GitError, run_git, warnings
+from riesbuch.review.finding import found_repository
+from riesbuch.review.git_output import (
+    COMMIT,
+    RAW,
+    FileChange,
+    IndexEntry,
+    file_changes,
+    index_entries,
+    raw_pieces,
+    tree_entries,
+)
+from riesbuch.review.git_process import SETTINGS, GitError, must_be_gits_own, run_git, warnings
 from riesbuch.review.renames import paired
 from riesbuch.review.revision_names import commit_named
 from riesbuch.review.working_tree import Entry, WorkingTree
@@ -21,13 +29,6 @@ __all__ = ["FileChange", "Repository"]
 
 # These tell of the user's settings, so they are asked without ours.
 _ABOUT_SETTINGS = ("config", "check-attr")
-
-
-class _IndexEntry(NamedTuple):
-    """``is_left_out`` is whether git was told that the file need not lie in the working tree."""
-
-    entry: Entry
-    is_left_out: bool
 
 
 def _tell_nobody(_: str) -> None:
@@ -57,7 +58,7 @@ class Repository:
         self._tell = tell
         self._told: set[str] = set()
         self._working_tree: WorkingTree | None = None
-        self._known: dict[str, _IndexEntry] | None = None
+        self._known: dict[str, IndexEntry] | None = None
 
     @classmethod
     def containing(cls, folder: Path, tell: Callable[[str], None] = _tell_nobody) -> "Repository":
@@ -148,6 +149,13 @@ class Repository:
         """Whether the clone lacks older commits."""
         return self.run("rev-parse", "--is-shallow-repository").strip() == b"true"
 
+    def is_sparse(self) -> bool:
+        """Whether git is told to lay out only some of the files."""
+        try:
+            return self.run("config", "--type=bool", "core.sparseCheckout").strip() == b"true"
+        except RiesbuchError:
+            return False
+
     def empty_tree(self) -> str:
         """The id of a revision without files, to compare with."""
         return self.run("hash-object", "-t", "tree", "--stdin").decode("ascii").strip()
@@ -190,14 +198,7 @@ class Repository:
 
     def entries(self, revision: str) -> dict[str, Entry]:
         """The club folder's files at a revision, links and submodules among them, by path."""
-        output = self.run("ls-tree", "-r", "-z", revision)
-        found: dict[str, Entry] = {}
-        for piece in output.split(b"\0"):
-            about, tab, path = piece.partition(b"\t")
-            if tab:
-                mode, _, blob = about.decode("ascii").split(" ")
-                found[os.fsdecode(path)] = Entry(mode, blob)
-        return found
+        return tree_entries(self.run("ls-tree", "-r", "-z", revision))
 
     def staged_entries(self) -> dict[str, Entry]:
         """The club folder's files as the next commit has them. A file that is only meant to be
@@ -265,33 +266,42 @@ class Repository:
             known = self._index_entries()
             return sorted(path for path in self.working_tree.files(ignored) if path not in known)
         output = self.run("ls-files", "--others", "-z", "--exclude-standard")
+        paths = (os.fsdecode(path) for path in output.split(b"\0") if path)
         # A repository within the folder is listed as a folder; its files are not ours.
-        return [path for path in _paths(output) if not path.endswith("/")]
+        return [path for path in paths if not path.endswith("/")]
 
     def left_out(self, places: Sequence[str]) -> dict[str, bytes]:
         """What git was told not to lay out in the working tree, as a sparse checkout does: of the
         files in these ``places`` the contents that the index has, by path."""
         entries = {
             path: each.entry.blob
-            for path, each in self._index_entries().items()
+            for path, each in self._missing(places).items()
             if each.is_left_out
-            and not each.entry.is_submodule
-            and _is_in(path, places)
-            and not self.working_tree.has(path)
         }
         contents = self.blobs(entries.values())
         return {path: contents[blob] for path, blob in entries.items()}
 
-    def _index_entries(self) -> dict[str, _IndexEntry]:
+    def silently_missing(self, places: Sequence[str]) -> dict[str, str]:
+        """Files in these ``places`` that the index has, that are not there, and that git does not
+        miss: by path the flag because of which it leaves them out, or does not look."""
+        return {
+            path: "skip-worktree" if each.is_left_out else "assume-unchanged"
+            for path, each in sorted(self._missing(places).items())
+            if each.is_left_out or each.is_passed_over
+        }
+
+    def _missing(self, places: Sequence[str]) -> dict[str, IndexEntry]:
+        return {
+            path: each
+            for path, each in self._index_entries().items()
+            if _is_in(path, places)
+            and not each.entry.is_submodule
+            and not self.working_tree.has(path)
+        }
+
+    def _index_entries(self) -> dict[str, IndexEntry]:
         if self._known is None:
-            output = self.run("ls-files", "--stage", "-v", "-z")
-            self._known = {}
-            for piece in output.split(b"\0"):
-                about, tab, path = piece.partition(b"\t")
-                if tab:
-                    tag, mode, blob, _ = about.decode("ascii").split(" ")
-                    entry = _IndexEntry(Entry(mode, blob), tag in ("S", "s"))
-                    self._known[os.fsdecode(path)] = entry
+            self._known = index_entries(self.run("ls-files", "--stage", "-v", "-z"))
         return self._known
 
     def laid_over(
@@ -373,7 +383,3 @@ _PARTIAL = (
 
 def _is_in(path: str, places: Sequence[str]) -> bool:
     return path in places or path.startswith(tuple(f"{each}/" for each in places))
-
-
-def _paths(output: bytes) -> list[str]:
-    return [os.fsdecode(path) for path in output.split(b"\0") if path]

@@ -89,6 +89,27 @@ def run_git(
     return done
 
 
+def must_be_gits_own(folder: Path, top: Path, git_dir: Path) -> None:
+    """Raise RiesbuchError unless git by itself finds the same in ``top``: it refuses what belongs
+    to somebody else."""
+    if folder == git_dir or git_dir in folder.parents:
+        raise RiesbuchError(f"{folder} is not in the working tree of a git repository")
+    done = run_git(
+        ["rev-parse", "--is-inside-work-tree", "--show-cdup", "--absolute-git-dir"],
+        where=top,
+        variables={"GIT_CEILING_DIRECTORIES": os.fspath(top.parent)},
+    )
+    inside, _, rest = done.stdout.partition(b"\n")
+    above, _, own = rest.partition(b"\n")
+    if inside != b"true" or above:
+        raise RiesbuchError(
+            f"{top} is not the working tree of its git repository; its configuration"
+            " (`core.worktree` or `core.bare`) says otherwise"
+        )
+    if Path(os.fsdecode(own.removesuffix(b"\n"))).resolve() != git_dir:
+        raise RiesbuchError(f"git finds another repository in {top} than {git_dir}")
+
+
 def warnings(stderr: bytes) -> list[str]:
     """What git warns of, each on one line without control characters."""
     lines = stderr.decode("utf-8", "replace").splitlines()

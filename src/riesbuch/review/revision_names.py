@@ -10,7 +10,7 @@ import re
 from typing import TYPE_CHECKING
 
 from riesbuch.problems import RiesbuchError, UsageError
-from riesbuch.review.file_changes import COMMIT
+from riesbuch.review.git_output import COMMIT
 
 if TYPE_CHECKING:
     from riesbuch.review.git import Repository

@@ -9,7 +9,8 @@ from riesbuch.index.index import Index
 from riesbuch.problems import Problem, Severity
 from riesbuch.review.git import Repository
 
-_READ = (LEAGUE_FILE, "rules", "clubs", "players", "seasons")
+READ_PLACES = (LEAGUE_FILE, "rules", "clubs", "players", "seasons")
+"""Where what is read lies."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,12 +33,12 @@ def staged_paths(repository: Repository) -> list[str]:
 def staged_changes(repository: Repository) -> dict[str, bytes | None]:
     """What the next commit has otherwise than the working tree, by path relative to the club
     folder; None for a file that is in the working tree only, git knowing of it or not."""
-    return repository.laid_over(repository.staged_entries(), _READ)
+    return repository.laid_over(repository.staged_entries(), READ_PLACES)
 
 
 def committed_changes(repository: Repository) -> dict[str, bytes | None]:
     """What the last commit has otherwise than the working tree, as `staged_changes`."""
-    return repository.laid_over(repository.entries("HEAD"), _READ)
+    return repository.laid_over(repository.entries("HEAD"), READ_PLACES)
 
 
 def check_staged(repository: Repository, tell: Callable[[str], None]) -> StagedCheck | None:
@@ -67,7 +68,7 @@ def check_staged(repository: Repository, tell: Callable[[str], None]) -> StagedC
 
 
 def _is_read(path: str) -> bool:
-    return path == LEAGUE_FILE or path.partition("/")[0] in _READ[1:]
+    return path == LEAGUE_FILE or path.partition("/")[0] in READ_PLACES[1:]
 
 
 def _said(problem: Problem) -> tuple[str, str, str]:

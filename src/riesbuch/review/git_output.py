@@ -1,4 +1,4 @@
-"""Changed files, as git says them."""
+"""Files and changed files, as git lists them."""
 
 import os
 import re
@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from riesbuch.review.working_tree import SUBMODULE
+from riesbuch.review.working_tree import SUBMODULE, Entry
 
 RAW = ("--raw", "-z", "-l1000", "--abbrev=64", "--no-ext-diff", "--no-textconv",
        "--ignore-submodules", "--relative")  # fmt: skip
@@ -78,3 +78,37 @@ def file_changes(output: bytes) -> Iterator[FileChange]:
 
 def _blob(written: str) -> str | None:
     return written if written.strip("0") else None
+
+
+class IndexEntry(NamedTuple):
+    """``is_left_out`` is whether git was told that the file need not lie in the working tree,
+    ``is_passed_over`` whether it was told not to look at what lies there."""
+
+    entry: Entry
+    is_left_out: bool
+    is_passed_over: bool
+
+
+def tree_entries(output: bytes) -> dict[str, Entry]:
+    """The files of ``ls-tree -r -z``, by path."""
+    found: dict[str, Entry] = {}
+    for about, path in _listed(output):
+        mode, _, blob = about.split(" ")
+        found[path] = Entry(mode, blob)
+    return found
+
+
+def index_entries(output: bytes) -> dict[str, IndexEntry]:
+    """The files of ``ls-files --stage -v -z``, by path."""
+    found: dict[str, IndexEntry] = {}
+    for about, path in _listed(output):
+        tag, mode, blob, _ = about.split(" ")
+        found[path] = IndexEntry(Entry(mode, blob), tag in "Ss", tag.islower())
+    return found
+
+
+def _listed(output: bytes) -> Iterator[tuple[str, str]]:
+    for piece in output.split(b"\0"):
+        about, tab, path = piece.partition(b"\t")
+        if tab:
+            yield about.decode("ascii"), os.fsdecode(path)
