@@ -51,7 +51,7 @@ def setting_origin(repository: Repository, key: str) -> tuple[str, str] | None:
     except RiesbuchError:
         return None
     origin, _, value = os.fsdecode(answer).partition("\0")
-    return value.removesuffix("\0"), origin.removeprefix("file:")
+    return value.removesuffix("\0"), _shown(repository, Path(origin.removeprefix("file:")))
 
 
 def _attributes_undone(repository: Repository) -> Iterator[str]:
@@ -109,8 +109,14 @@ def _file_that_says(repository: Repository, path: str, attribute: str) -> str:
     for file, base in places:
         content = _read(file)
         if content is not None and _undoes(macros, content, base, top / full, attribute):
-            return file.relative_to(top).as_posix() if file.is_relative_to(top) else str(file)
+            return _shown(repository, file)
     return "another file of attributes"
+
+
+def _shown(repository: Repository, file: Path) -> str:
+    """A file as it is named: relative to the repository's top folder if it is in there."""
+    top = repository.top
+    return file.relative_to(top).as_posix() if file.is_relative_to(top) else str(file)
 
 
 def _macros(files: Iterable[Path]) -> Iterator[bytes]:
