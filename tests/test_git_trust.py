@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from riesbuch.problems import RiesbuchError
+from riesbuch.review import git_process
 from riesbuch.review.git import Repository
 from tests.clubfolder import FIRST, lay_out
 from tests.commandline import invoke
@@ -253,6 +254,16 @@ def test_a_repository_whose_files_lie_elsewhere(top: Path, tmp_path: Path) -> No
     git(top, "config", "core.worktree", str(tmp_path))
     with pytest.raises(RiesbuchError, match=r"`core\.worktree`"):
         Repository.containing(top / "club")
+
+
+def test_a_repository_of_somebody_else(top: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Git refuses it, and so do we."""
+    monkeypatch.setattr(git_process, "_TAKEN_OVER", ("GIT_TEST_ASSUME_DIFFERENT_OWNER",))
+    monkeypatch.setenv("GIT_TEST_ASSUME_DIFFERENT_OWNER", "1")
+    outcome = invoke("--folder", top / "club", "review")
+    assert (outcome.status, outcome.out) == (1, "")
+    assert "belongs to somebody else" in outcome.err
+    assert f"`git config --global --add safe.directory {top}`" in outcome.err
 
 
 def test_a_git_file_that_names_nothing(tmp_path: Path) -> None:

@@ -94,11 +94,19 @@ def must_be_gits_own(folder: Path, top: Path, git_dir: Path) -> None:
     to somebody else."""
     if folder == git_dir or git_dir in folder.parents:
         raise RiesbuchError(f"{folder} is not in the working tree of a git repository")
-    done = run_git(
-        ["rev-parse", "--is-inside-work-tree", "--show-cdup", "--absolute-git-dir"],
-        where=top,
-        variables={"GIT_CEILING_DIRECTORIES": os.fspath(top.parent)},
-    )
+    try:
+        done = run_git(
+            ["rev-parse", "--is-inside-work-tree", "--show-cdup", "--absolute-git-dir"],
+            where=top,
+            variables={"GIT_CEILING_DIRECTORIES": os.fspath(top.parent)},
+        )
+    except GitError as error:
+        if "dubious ownership" not in str(error):
+            raise
+        raise RiesbuchError(
+            f"the repository in {top} belongs to somebody else, so git does not use it; if you"
+            f" trust it, `git config --global --add safe.directory {top}`"
+        ) from None
     inside, _, rest = done.stdout.partition(b"\n")
     above, _, own = rest.partition(b"\n")
     if inside != b"true" or above:
