@@ -6,6 +6,7 @@ import pytest
 
 from riesbuch.problems import RiesbuchError, UsageError
 from riesbuch.review.git import FileChange, Repository
+from riesbuch.review.git_process import warnings
 from tests.gitfolder import begin, commit, git
 
 
@@ -102,6 +103,60 @@ def test_a_name_that_names_no_revision(club: Path, name: str) -> None:
         Repository.containing(club).revision(name)
 
 
+def test_a_name_that_may_mean_two_commits(club: Path) -> None:
+    first = git(club, "rev-parse", "HEAD").strip()
+    second = commit(club, "Second")
+    repository = Repository.containing(club)
+    git(club, "tag", "main", first)
+    git(club, "branch", first[:7], second)
+    git(club, "update-ref", "refs/remotes/origin/main", second)
+    git(club, "tag", "origin/main", first)
+    git(club, "update-ref", "FETCH_HEAD", first)
+    git(club, "branch", "FETCH_HEAD", second)
+    git(club, "update-ref", "refs/heads/heads/main", first)
+    for name, also in (
+        ("main", "`refs/tags/main` or `refs/heads/main`"),
+        ("main~0", "`refs/tags/main` or `refs/heads/main`"),
+        ("main^{tree}", "`refs/tags/main` or `refs/heads/main`"),
+        ("origin/main", "`refs/tags/origin/main` or `refs/remotes/origin/main`"),
+        ("heads/main", "`refs/heads/main` or `refs/heads/heads/main`"),
+        (first[:7], f"`refs/heads/{first[:7]}` or an id that begins so"),
+        ("FETCH_HEAD", "`FETCH_HEAD` or `refs/heads/FETCH_HEAD`"),
+    ):
+        with pytest.raises(UsageError) as caught:
+            repository.revision(name)
+        assert str(caught.value).startswith(f"`{name}` may mean {also}; give the full name")
+    assert repository.revision("refs/heads/main") == second
+    assert repository.revision("refs/remotes/origin/main~1") == first
+
+
+def test_names_that_git_reads_in_one_way_only(club: Path) -> None:
+    first = git(club, "rev-parse", "HEAD").strip()
+    second = commit(club, "Second")
+    git(club, "branch", "decade", first)
+    # Whoever may push a branch or a tag must not make these mean another commit.
+    git(club, "tag", "refs/heads/nowhere", first)
+    git(club, "update-ref", "refs/heads/refs/heads/main", first)
+    git(club, "update-ref", "refs/tags/HEAD", first)
+    git(club, "update-ref", f"refs/heads/{second}", first)
+    told: list[str] = []
+    repository = Repository.containing(club, told.append)
+    assert repository.revision("decade") == first
+    assert repository.revision("refs/heads/main") == second
+    for name in ("HEAD", "@", second):
+        assert repository.revision(name) == second
+    with pytest.raises(UsageError, match="there is no revision `refs/heads/nowhere`"):
+        repository.revision("refs/heads/nowhere")
+    # Git itself warns of the names all the same.
+    assert "git: warning: refname 'HEAD' is ambiguous." in told
+    assert len(set(told)) == len(told)
+
+
+def test_what_git_warns_of_has_no_control_characters(club: Path) -> None:
+    said = "warning: a\x1b[2J\x9bb\u202e  c\nhint: no\nwarning: d\r\n".encode()
+    assert warnings(said) == ["warning: a\\x1b[2J\\x9bb\\u202e c", "warning: d"]
+
+
 def test_a_revision_whose_name_begins_with_a_dash(club: Path) -> None:
     head = git(club, "rev-parse", "HEAD").strip()
     git(club, "update-ref", "refs/heads/-x", head)
@@ -191,6 +246,8 @@ def test_changes_in_the_working_tree(club: Path) -> None:
 
 def test_a_file_that_git_was_told_to_forget_is_one_file(club: Path) -> None:
     git(club, "rm", "--quiet", "--cached", "league.toml")
+    assert Repository.containing(club).changes("HEAD", None) == []
+    write(club / "league.toml", "changed\n")
     changes = Repository.containing(club).changes("HEAD", None)
     assert pairs(changes) == [("league.toml", "league.toml")]
     changes = Repository.containing(club).changes("HEAD", None, renames=False)
@@ -306,7 +363,8 @@ def test_in_a_hook_git_says_where_its_index_is(club: Path, monkeypatch: pytest.M
     monkeypatch.chdir(club)
     monkeypatch.setenv("GIT_INDEX_FILE", ".git/index")
     monkeypatch.setenv("GIT_DIR", ".git")
-    repository = Repository.containing(club / "sub")
-    changes = repository.raw_changes("diff", "--cached", "HEAD")
+    found = Repository.calling(club)
+    assert found is not None
+    changes = found.of_folder(club / "sub").staged_changes()
     assert pairs(changes) == [(None, "league.toml")]
     assert changes[0].blob_after is not None

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from riesbuch.review.conflicts import conflict_sides
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, RULES, SEASON, SECOND, SECOND_SHEET, lay_out
 from tests.commandline import invoke
 from tests.gitfolder import ENVIRONMENT, begin, commit, git
@@ -228,6 +229,118 @@ def test_two_folders_in_one_repository(tmp_path: Path) -> None:
     assert (tmp_path / HOOK).exists() is False
 
 
+@pytest.mark.parametrize(
+    ("file", "line", "attributes"),
+    [
+        ("{club}/seasons/.gitattributes", "* -diff", ["diff"]),
+        ("{club}/seasons/2026/.gitattributes", "matches/*.yaml merge=union", ["merge"]),
+        ("{club}/seasons/2026/matches/.gitattributes", "*.yaml binary", ["diff", "merge"]),
+        ("{club}/seasons/2026/matches/.gitattributes", "2026-04-12* !merge", ["merge"]),
+        ("{club}/.gitattributes", "seasons/** -merge", ["merge"]),
+        ("{club}/.gitattributes", "*-to-come.yaml diff", ["diff"]),
+        ("{club}/seasons/.gitattributes", "* plain", ["diff", "merge"]),
+        (".git/info/attributes", "*.yaml -merge", ["merge"]),
+    ],
+)
+@pytest.mark.parametrize("prefix", ["", "club/of ours"])
+def test_attributes_that_undo_it_are_named(
+    prefix: str, file: str, line: str, attributes: list[str], tmp_path: Path
+) -> None:
+    top = tmp_path / "top"
+    begin(top)
+    club = lay_out(top / prefix).root
+    (top / ".gitattributes").write_text("[attr]plain -diff -merge\n", encoding="utf-8")
+    setup(club)
+    path = file.format(club=prefix or ".").removeprefix("./")
+    with (top / path).open("a", encoding="utf-8") as attributes_file:
+        attributes_file.write(f"{line}\n")
+    outcome = invoke("--folder", club, "git-setup")
+    assert (outcome.status, outcome.out) == (1, "")
+    told = outcome.err.splitlines()
+    assert [each.partition(" has `")[2].partition("`")[0] for each in told] == attributes
+    assert all(each.startswith(f"{path} undoes it: for ") for each in told)
+    for attribute in ("diff", "merge"):
+        is_said = git(club, "check-attr", attribute, FIRST).endswith(f"{attribute}: riesbuch\n")
+        assert is_said == (attribute not in attributes or "to-come" in line)
+
+
+def test_attributes_that_undo_nothing(tmp_path: Path) -> None:
+    begin(tmp_path)
+    club = lay_out(tmp_path / "club").root
+    # What is above the club folder weighs less than our lines in it.
+    (tmp_path / ".gitattributes").write_text("* -merge -diff\n", encoding="utf-8")
+    (club / "seasons/.gitattributes").write_text("*.toml -merge\n*.svg binary\n", encoding="utf-8")
+    (club / "players/.gitattributes").write_text("* -diff\n", encoding="utf-8")
+    setup(club)
+    outcome = invoke("--folder", club, "git-setup")
+    assert (outcome.status, outcome.err) == (0, "all of it was set up already\n")
+
+
+def test_attributes_that_are_a_link_are_refused(tmp_path: Path) -> None:
+    begin(tmp_path)
+    club = lay_out(tmp_path / "club").root
+    (tmp_path / "elsewhere").write_text("mine\n", encoding="utf-8")
+    (club / ".gitattributes").symlink_to(tmp_path / "elsewhere")
+    outcome = invoke("--folder", club, "git-setup")
+    assert outcome.status == 1
+    assert ".gitattributes is a link" in outcome.err
+    assert (tmp_path / "elsewhere").read_text(encoding="utf-8") == "mine\n"
+
+
+@pytest.mark.parametrize(
+    ("key", "said"),
+    [
+        ("merge.riesbuch.driver", "`merge.riesbuch.driver` is set otherwise"),
+        ("diff.riesbuch.textconv", "`diff.riesbuch.textconv` is set otherwise"),
+        ("diff.riesbuch.command", "`diff.riesbuch.command` there shows differences"),
+        ("diff.external", "`diff.external` there shows differences"),
+    ],
+)
+def test_settings_that_undo_it_are_named(key: str, said: str, tmp_path: Path) -> None:
+    begin(tmp_path)
+    club = lay_out(tmp_path).root
+    setup(club)
+    git(club, "config", "--file", ".git/more", key, "true")
+    git(club, "config", "include.path", "more")
+    outcome = invoke("--folder", club, "git-setup")
+    assert (outcome.status, outcome.out) == (1, "")
+    assert ".git/more undoes it: " in outcome.err
+    assert said in outcome.err
+    assert "set up already" not in outcome.err
+
+
+def test_no_hook_can_run(tmp_path: Path) -> None:
+    begin(tmp_path)
+    club = lay_out(tmp_path).root
+    git(club, "config", "core.hooksPath", os.devnull)
+    for _ in range(2):
+        outcome = invoke("--folder", club, "git-setup")
+        assert outcome.status == 1
+        assert f"no hook can be in {os.devnull}, since `core.hooksPath` in " in outcome.err
+    assert "took merge.riesbuch.name" in setup(club, "--undo")
+
+
+def test_hooks_in_the_working_tree_are_named(tmp_path: Path) -> None:
+    begin(tmp_path)
+    club = lay_out(tmp_path / "club").root
+    git(club, "config", "core.hooksPath", ".hooks")
+    outcome = invoke("--folder", club, "git-setup")
+    assert outcome.status == 0
+    assert "whoever changes that folder in a commit changes the hooks" in outcome.err
+
+
+def test_lines_above_our_block_in_a_hook_are_named(tmp_path: Path) -> None:
+    begin(tmp_path)
+    club = lay_out(tmp_path).root
+    setup(club)
+    hook = tmp_path / HOOK
+    text = hook.read_text(encoding="utf-8")
+    hook.write_text(text.replace("#!/bin/sh\n", "#!/bin/sh\n# mine\nexit 0\n"), encoding="utf-8")
+    outcome = invoke("--folder", club, "git-setup")
+    assert outcome.status == 1
+    assert "the hook pre-commit undoes it: lines above our block" in outcome.err
+
+
 def test_no_repository_and_no_git(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     club = lay_out(tmp_path / "club").root
     outcome = invoke("--folder", club, "git-setup")
@@ -445,14 +558,33 @@ def test_a_clean_merge_that_is_wrong_is_stopped(branches: Path) -> None:
     assert "(player-on-both-sides)" in done.err
 
 
-def test_a_merge_without_the_tool_is_git_s_own(branches: Path) -> None:
-    on_both(branches, [("[18, 20]", "[17, 20]")], [("[12, 16]", "[12, 15]")])
+def test_a_merge_without_the_tool_leaves_both_versions(branches: Path) -> None:
+    """Nobody can show then that what git makes of the lines is right."""
+    ours, theirs = ("[18, 20]", "[17, 20]"), ("[12, 16]", "[12, 15]")
+    on_both(branches, [ours], [theirs])
     driver = git(branches, "config", "merge.riesbuch.driver").replace(sys.executable, "/no/python")
     git(branches, "config", "merge.riesbuch.driver", driver.strip())
     done = try_git(branches, "merge", "--no-edit", "captain")
-    assert done.status == 0, done.out
-    text = FIRST_SHEET.replace("[18, 20]", "[17, 20]").replace("[12, 16]", "[12, 15]")
-    assert (branches / FIRST).read_text(encoding="utf-8") == text
+    assert done.status == 1
+    text = (branches / FIRST).read_text(encoding="utf-8")
+    versions = FIRST_SHEET.replace(*ours), FIRST_SHEET.replace(*theirs)
+    assert conflict_sides(text) == versions
+
+
+def test_a_merge_that_nothing_proves_leaves_both_versions(branches: Path) -> None:
+    on_both(
+        branches,
+        [("[18, 20]", "[17, 20]"), ("round: 1", "raund: 1")],
+        [("[12, 16]", "[12, 15]"), ("round: 1", "raund: 1")],
+    )
+    done = try_git(branches, "merge", "--no-edit", "captain")
+    assert done.status == 1
+    assert "both versions stand in it as one conflict" in done.err
+    text = (branches / FIRST).read_text(encoding="utf-8")
+    assert text.count("<<<<<<<") == 1
+    ours, theirs = conflict_sides(text) or ("", "")
+    assert ("[17, 20]" in ours, "[12, 15]" in ours) == (True, False)
+    assert ("[17, 20]" in theirs, "[12, 15]" in theirs) == (False, True)
 
 
 def test_conflicts_show_the_origin_to_whoever_asks(branches: Path) -> None:

@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from riesbuch.files.sheet import read_sheet
+from riesbuch.review.conflicts import conflict_sides
 from riesbuch.review.merge import Marks, Merged, merge_contents
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
@@ -39,13 +40,18 @@ def line_merge(base: str, ours: str, theirs: str, folder: Path) -> tuple[bytes, 
     return done.stdout, done.returncode == 0
 
 
+def clean_line_merge(base: str, ours: str, theirs: str, folder: Path) -> bytes | None:
+    content, is_clean = line_merge(base, ours, theirs, folder)
+    return content if is_clean else None
+
+
 def merge(base: str, ours: str, theirs: str, folder: Path, marks: Marks | None = None) -> Merged:
     return merge_contents(
         base.encode(),
         ours.encode(),
         theirs.encode(),
         marks or Marks(),
-        lambda: line_merge(base, ours, theirs, folder),
+        lambda: clean_line_merge(base, ours, theirs, folder),
     )
 
 
@@ -609,7 +615,9 @@ def test_the_same_sealed_on_two_days(tmp_path: Path) -> None:
         lambda text: "",
     ],
 )
-def test_what_cannot_be_read_is_left_to_git(spoil: object, tmp_path: Path) -> None:
+def test_of_what_cannot_be_read_both_versions_are_left_to_people(
+    spoil: object, tmp_path: Path
+) -> None:
     assert callable(spoil)
     one = replaced(BASE, ("Vreni", "Vera"))
     other = replaced(BASE, ("torn", "worn"))
@@ -617,8 +625,9 @@ def test_what_cannot_be_read_is_left_to_git(spoil: object, tmp_path: Path) -> No
         (spoil(BASE), one, other), (BASE, spoil(one), other), (BASE, one, spoil(other)),
     ):  # fmt: skip
         merged = merge(*versions, tmp_path)
-        content, is_clean = line_merge(*versions, tmp_path)
-        assert merged == Merged(content=content, is_clean=is_clean, by_cells=False)
+        assert (merged.is_clean, merged.by_cells) == (False, False)
+        assert merged.content.count(b"<<<<<<< ours\n") == 1
+        assert conflict_sides(merged.content.decode()) == versions[1:]
 
 
 def test_line_ends_of_windows(tmp_path: Path) -> None:
@@ -660,6 +669,25 @@ def test_what_is_laid_out_otherwise_is_left_to_git(tmp_path: Path) -> None:
     assert merged == Merged(content=expected.encode(), is_clean=True, by_cells=False)
     merged = merge(base, one, replaced(base, ("90", "80")), tmp_path)
     assert (merged.is_clean, merged.by_cells) == (False, False)
+
+
+def test_what_is_beside_a_conflict_of_lines_is_not_believed(tmp_path: Path) -> None:
+    """Git merges lines: beside a conflict it keeps the row that one side removed and the other
+    side put elsewhere."""
+    base = replaced(BASE, (RUEDI, RUEDI + OTHERS))
+    first = OTHERS[:31]
+    moved = replaced(base, (RUEDI + OTHERS, OTHERS + RUEDI), ("torn", "worn"))
+    removed = replaced(base, (RUEDI, ""), ("torn", "born"))
+    for ours, theirs in ((moved, removed), (removed, moved)):
+        # With an error of writing in it, nothing can be proven of the sheet.
+        versions = [each.replace(first, first.replace("[1, 2]", "[1, 2 ]]"))
+                    for each in (base, ours, theirs)]  # fmt: skip
+        lines, is_clean = line_merge(versions[0], versions[1], versions[2], tmp_path)
+        assert not is_clean
+        assert all(RUEDI in side for side in conflict_sides(lines.decode()) or ())
+        merged = merge(versions[0], versions[1], versions[2], tmp_path)
+        assert (merged.is_clean, merged.by_cells) == (False, False)
+        assert conflict_sides(merged.content.decode()) == (versions[1], versions[2])
 
 
 def test_git_must_not_undo_a_removal(tmp_path: Path) -> None:

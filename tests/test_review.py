@@ -792,13 +792,14 @@ def test_the_ready_job(club: Path, tmp_path: Path) -> None:
     )
     (programs / "riesbuch").chmod(0o755)
 
-    def job(branch: str) -> tuple[int, str]:
+    def job(branch: str, target: str = "refs/remotes/origin/main") -> tuple[int, str]:
         """On a fresh shallow clone of ``branch``: its exit status, and the review it leaves."""
         clone = tmp_path / branch
+        shutil.rmtree(clone, ignore_errors=True)
         git(tmp_path, "clone", "--quiet", "--depth=1", "--no-single-branch", "--branch", branch,
             club.as_uri(), branch)  # fmt: skip
         done = subprocess.run(
-            ["sh", "checks.sh", "origin/main"],
+            ["sh", "checks.sh", target],
             cwd=clone,
             env={
                 **os.environ,
@@ -810,7 +811,8 @@ def test_the_ready_job(club: Path, tmp_path: Path) -> None:
             encoding="utf-8",
         )
         assert "Traceback" not in done.stderr
-        return done.returncode, (clone / "review.md").read_text(encoding="utf-8")
+        left = clone / "review.md"
+        return done.returncode, left.read_text(encoding="utf-8") if left.exists() else done.stderr
 
     def propose(branch: str, text: str, *, published: bool = True) -> None:
         git(club, "checkout", "--quiet", "-b", branch, "main")
@@ -837,3 +839,14 @@ def test_the_ready_job(club: Path, tmp_path: Path) -> None:
     status, review = job("stale")
     assert status == 1
     assert "NOT SANCTIONED" not in review
+    # Whoever pushes these would have the secret change compared with itself.
+    secret = git(club, "rev-parse", "secret").strip()
+    git(club, "tag", "origin/main", secret)
+    git(club, "tag", "refs/remotes/origin/main", secret)
+    git(club, "branch", "refs/remotes/origin/main", secret)
+    status, review = job("secret")
+    assert status == 1
+    assert "NOT SANCTIONED" in review
+    status, said = job("secret", "origin/main")
+    assert status == 1
+    assert "give the full name of the branch, such as refs/remotes/origin/main" in said

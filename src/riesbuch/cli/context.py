@@ -35,7 +35,14 @@ class Session:
         from riesbuch.cli.output import say
         from riesbuch.cli.progress import Progress
         from riesbuch.index.index import Index
+        from riesbuch.review.index_signs import may_leave_out
 
+        if may_leave_out(self.folder.root):
+            from riesbuch.review.left_out import left_out_sentence
+
+            sentence = left_out_sentence(self.folder.root)
+            if sentence:
+                say(sentence)
         index = Index(self.folder, say, Progress())
         click.get_current_context().call_on_close(index.close)
         return index

@@ -44,9 +44,14 @@ def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, st
         ours.read_bytes(),
         theirs.read_bytes(),
         marks,
-        lambda: merge_lines(base, ours, theirs, marks),
+        lambda: merge_lines(base, ours, theirs),
     )
     replace_file(ours, merged.content)
+    if not merged.is_clean and not merged.by_cells:
+        say(
+            "a sheet cannot be merged cell by cell; both versions stand in it as one conflict,"
+            " from their first difference to their last"
+        )
     return 0 if merged.is_clean else A_CONFLICT
 
 
@@ -58,7 +63,8 @@ def show(file: Path) -> None:
     from riesbuch.review.settings import club_folders
 
     content = file.read_bytes()
-    shown = sheet_text(content, file, club_folders(Path.cwd()))
+    folders = [each.folder for each in club_folders(Path.cwd())]
+    shown = sheet_text(content, file, folders)
     click.echo(content if shown is None else shown, nl=False)
 
 
@@ -70,8 +76,8 @@ def check() -> int:
     from riesbuch.review.staged import check_staged
 
     status = 0
-    for root in club_folders(Path.cwd()):
-        found = check_staged(root, say)
+    for repository in club_folders(Path.cwd()):
+        found = check_staged(repository, say)
         if found is None:
             continue
         for problem in found.problems:

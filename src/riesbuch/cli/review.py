@@ -33,7 +33,8 @@ def command(session: Session, base: str | None, head: str | None, output_format:
     from riesbuch.review.revisions import compare_revisions
 
     folder = session.folder
-    comparison = compare_revisions(Repository.containing(folder.root), folder, base, head)
+    repository = Repository.containing(folder.root, say)
+    comparison = compare_revisions(repository, folder, base, head)
     found = review(comparison, say, Progress())
     if output_format == "json":
         print_json(review_data(found))

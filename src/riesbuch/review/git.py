@@ -1,153 +1,146 @@
-"""The one place that runs git.
+"""What git knows of a club folder: revisions, files, contents.
 
-Nothing of the user's own settings enters: no pager, colours, hooks, filters for display, other
-programs for differences or languages. Paths are given relative to the club folder.
+Git is asked of its objects and its index only; the files that lie there are read by
+`riesbuch.review.working_tree`. Paths are given relative to the club folder.
 """
 
 import os
-import re
-import subprocess
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 
-from riesbuch.problems import RiesbuchError, UsageError
-from riesbuch.review.renames import paired
-
-_SETTINGS = (
-    "core.quotePath=false",
-    "core.fsmonitor=false",
-    "core.hooksPath=" + os.devnull,
-    "color.ui=false",
-    "log.showSignature=false",
-    "submodule.recurse=false",
+from riesbuch.problems import RiesbuchError
+from riesbuch.review.finding import found_repository
+from riesbuch.review.git_output import (
+    COMMIT,
+    RAW,
+    FileChange,
+    IndexEntry,
+    file_changes,
+    index_entries,
+    raw_pieces,
+    tree_entries,
 )
+from riesbuch.review.git_process import SETTINGS, GitError, must_be_gits_own, run_git, warnings
+from riesbuch.review.renames import paired
+from riesbuch.review.revision_names import commit_named
+from riesbuch.review.working_tree import Entry, WorkingTree
+
+__all__ = ["FileChange", "Repository"]
+
 # These tell of the user's settings, so they are asked without ours.
-_ABOUT_SETTINGS = ("config", "rev-parse")
-_NOT_TAKEN_OVER = (
-    "LANGUAGE", "GIT_EXTERNAL_DIFF", "GIT_DIFF_OPTS", "GIT_GLOB_PATHSPECS",
-    "GIT_NOGLOB_PATHSPECS", "GIT_ICASE_PATHSPECS", "GIT_PAGER_IN_USE", "GIT_TRACE",
-)  # fmt: skip
-_FIXED = {
-    "LC_ALL": "C",
-    "GIT_OPTIONAL_LOCKS": "0",
-    "GIT_LITERAL_PATHSPECS": "1",
-    "GIT_PAGER": "cat",
-    "GIT_TERMINAL_PROMPT": "0",
-}
-# Set by git for a hook, relative to the top folder, where the hook begins.
-_PATHS = ("GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE", "GIT_OBJECT_DIRECTORY")
-_RAW = ("--raw", "-z", "-l1000", "--abbrev=64", "--no-ext-diff", "--no-textconv",
-        "--ignore-submodules", "--relative")  # fmt: skip
-_SUBMODULE = "160000"
-_COMMIT = re.compile("[0-9a-f]{40}|[0-9a-f]{64}")
+_ABOUT_SETTINGS = ("config", "check-attr")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FileChange:
-    """One file; ``before`` and ``after`` are its paths relative to the club folder, None where it
-    is not there. ``blob_before`` and ``blob_after`` are object ids, None where there is no file
-    or it lies in the working tree."""
-
-    before: str | None
-    after: str | None
-    blob_before: str | None = None
-    blob_after: str | None = None
-
-    @property
-    def path(self) -> str:
-        """Where it is, or was last."""
-        path = self.after if self.after is not None else self.before
-        assert path is not None
-        return path
+def _tell_nobody(_: str) -> None:
+    pass
 
 
 class Repository:
     """The git repository that a club folder lies in. ``prefix`` is where the folder is in it,
-    ending in `/`, empty where it is the repository's own top folder."""
+    ending in `/`, empty where it is the repository's own top folder; ``git_dir`` is where git
+    keeps what it knows. ``tell`` gets what git warns of, each sentence once."""
 
-    def __init__(self, *, folder: Path, prefix: str) -> None:
+    def __init__(
+        self,
+        *,
+        folder: Path,
+        top: Path,
+        git_dir: Path,
+        index: Path | None = None,
+        tell: Callable[[str], None] = _tell_nobody,
+    ) -> None:
         self.folder = folder
-        self.prefix = prefix
+        self.top = top
+        self.git_dir = git_dir
+        relative = folder.relative_to(top).as_posix()
+        self.prefix = "" if relative == "." else f"{relative}/"
+        self._index = index
+        self._tell = tell
+        self._told: set[str] = set()
+        self._working_tree: WorkingTree | None = None
+        self._known: dict[str, IndexEntry] | None = None
 
     @classmethod
-    def containing(cls, folder: Path) -> "Repository":
-        """Raises RiesbuchError where git is missing or ``folder`` is in no repository."""
+    def containing(cls, folder: Path, tell: Callable[[str], None] = _tell_nobody) -> "Repository":
+        """The repository of the nearest `.git` in ``folder`` or above it, whatever the
+        environment says. Raises RiesbuchError where git is missing, or refuses it, or where
+        ``folder`` is in no repository."""
         folder = folder.resolve()
-        repository = cls(folder=folder, prefix="")
-        try:
-            answer = repository.run("rev-parse", "--is-inside-work-tree", "--show-prefix")
-        except RiesbuchError as error:
-            if "not a git repository" not in str(error):
-                raise
+        found = found_repository(folder)
+        if found is None:
+            run_git(["version"], where=folder)
             raise RiesbuchError(
                 f"{folder} is in no git repository, so nothing is known of its past;"
                 " `git init` there begins one"
-            ) from None
-        inside, _, prefix = os.fsdecode(answer).partition("\n")
-        if inside != "true":
-            raise RiesbuchError(f"{folder} is not in the working tree of a git repository")
-        repository.prefix = prefix.removesuffix("\n")
-        return repository
+            )
+        top, git_dir = found
+        must_be_gits_own(folder, top, git_dir)
+        return cls(folder=folder, top=top, git_dir=git_dir, tell=tell)
+
+    @classmethod
+    def calling(cls, where: Path) -> "Repository | None":
+        """The repository whose git calls this program, with its top folder ``where``; what git
+        then says in the environment of its folder and its index holds."""
+        where = where.resolve()
+        given = os.environ.get("GIT_DIR")
+        found = (where, where / given) if given else found_repository(where)
+        if found is None:
+            return None
+        index = os.environ.get("GIT_INDEX_FILE")
+        return cls(
+            folder=where,
+            top=found[0],
+            git_dir=found[1],
+            index=found[0] / index if index else None,
+        )
+
+    def of_folder(self, folder: Path) -> "Repository":
+        """The same repository, asked of another folder in it."""
+        return Repository(
+            folder=folder.resolve(),
+            top=self.top,
+            git_dir=self.git_dir,
+            index=self._index,
+            tell=self._tell,
+        )
 
     @property
-    def top(self) -> Path:
-        """The repository's own folder."""
-        above = self.prefix.count("/")
-        return self.folder.parents[above - 1] if above else self.folder
+    def working_tree(self) -> WorkingTree:
+        if self._working_tree is None:
+            self._working_tree = WorkingTree(self.folder)
+        return self._working_tree
 
     def run(self, *arguments: str, stdin: bytes | None = None) -> bytes:
         """What ``git`` with these arguments, run in the club folder, writes to its standard
         output; raises RiesbuchError with its own sentence where it fails."""
-        settings = [] if arguments[:1] and arguments[0] in _ABOUT_SETTINGS else _SETTINGS
-        command = ["git", "--no-pager", *(word for each in settings for word in ("-c", each))]
-        try:
-            done = subprocess.run(
-                [*command, *arguments],
-                cwd=self.folder,
-                env=_environment(self.folder),
-                input=b"" if stdin is None else stdin,
-                capture_output=True,
-                check=False,
-            )
-        except FileNotFoundError as error:
-            if not self.folder.is_dir():
-                raise RiesbuchError(f"there is no folder {self.folder}") from error
-            raise RiesbuchError(
-                "git is not installed, or not where programs are searched (PATH)"
-            ) from error
-        except (OSError, ValueError) as error:
-            raise RiesbuchError(f"git cannot be run: {error}") from error
-        if done.returncode != 0:
-            raise RiesbuchError(f"git: {_sentence(done.stderr, done.returncode)}")
+        variables = {"GIT_DIR": os.fspath(self.git_dir), "GIT_WORK_TREE": os.fspath(self.top)}
+        if self._index is not None:
+            variables["GIT_INDEX_FILE"] = os.fspath(self._index)
+        is_about_settings = bool(arguments) and (
+            arguments[0] in _ABOUT_SETTINGS or arguments[:2] == ("rev-parse", "--git-path")
+        )
+        done = run_git(
+            arguments,
+            where=self.folder,
+            settings=() if is_about_settings else SETTINGS,
+            variables=variables,
+            stdin=stdin or b"",
+        )
+        for warning in warnings(done.stderr):
+            if warning not in self._told:
+                self._told.add(warning)
+                self._tell(f"git: {warning}")
         return done.stdout
 
     def revision(self, name: str) -> str:
-        """The id of the commit that ``name`` names; raises UsageError where it names none."""
-        try:
-            found = self.run(
-                "rev-parse", "--verify", "--quiet", "--end-of-options", f"{name}^{{commit}}"
-            )
-        except RiesbuchError:
-            raise UsageError(self._no_revision(name)) from None
-        return found.decode("ascii").split()[-1]
-
-    def _no_revision(self, name: str) -> str:
-        if ".." in name:
-            return f"`{name}` is not one revision; give the two as `riesbuch review BASE HEAD`"
-        if not self.has_commits():
-            return f"there is no revision `{name}`: the repository has no commit yet"
-        if self.is_shallow():
-            return (
-                f"there is no revision `{name}` here: this clone holds only the newest commits;"
-                " `git fetch --unshallow` brings the others"
-            )
-        return f"there is no revision `{name}`; `git log --oneline` shows what there is"
+        """The id of the commit that ``name`` names; raises UsageError where it names none, or
+        may name more than one."""
+        return commit_named(self, name)
 
     def has_commits(self) -> bool:
         """Whether the branch one stands on has a commit."""
         try:
-            self.run("rev-parse", "--verify", "--quiet", "HEAD")
+            self.run("rev-parse", "--verify", "--quiet", "HEAD^{commit}")
         except RiesbuchError:
             return False
         return True
@@ -155,6 +148,13 @@ class Repository:
     def is_shallow(self) -> bool:
         """Whether the clone lacks older commits."""
         return self.run("rev-parse", "--is-shallow-repository").strip() == b"true"
+
+    def is_sparse(self) -> bool:
+        """Whether git is told to lay out only some of the files."""
+        try:
+            return self.run("config", "--type=bool", "core.sparseCheckout").strip() == b"true"
+        except RiesbuchError:
+            return False
 
     def empty_tree(self) -> str:
         """The id of a revision without files, to compare with."""
@@ -167,7 +167,12 @@ class Repository:
         if not wanted:
             return {}
         request = b"".join(os.fsencode(each) + b"\n" for each in wanted)
-        answer = self.run("cat-file", "--batch", stdin=request)
+        try:
+            answer = self.run("cat-file", "--batch", stdin=request)
+        except GitError:
+            if not self._is_partial():
+                raise
+            raise RiesbuchError(_PARTIAL) from None
         found: dict[str, bytes] = {}
         at = 0
         for each in wanted:
@@ -175,12 +180,48 @@ class Repository:
             header = answer[at:end].rsplit(b" ", 2)
             if len(header) != 3 or not header[2].isdigit():
                 raise RiesbuchError(
-                    f"git: the object {each} is missing; the repository is not whole"
+                    _PARTIAL
+                    if self._is_partial()
+                    else f"git: the object {each} is missing; the repository is not whole"
                 )
             size = int(header[2])
             found[each] = answer[end + 1 : end + 1 + size]
             at = end + 1 + size + 1
         return found
+
+    def _is_partial(self) -> bool:
+        """Whether the clone left contents out, to be fetched when they are needed."""
+        try:
+            return bool(self.run("config", "--get-regexp", r"^remote\..*\.promisor$"))
+        except RiesbuchError:
+            return False
+
+    def entries(self, revision: str) -> dict[str, Entry]:
+        """The club folder's files at a revision, links and submodules among them, by path."""
+        return tree_entries(self.run("ls-tree", "-r", "-z", revision))
+
+    def staged_entries(self) -> dict[str, Entry]:
+        """The club folder's files as the next commit has them. A file that is only meant to be
+        added is none of them."""
+        base = self._last_tree()
+        found = self.entries(base)
+        for piece in raw_pieces(self._staged_since(base, "--no-renames")):
+            if piece.status == "D":
+                found.pop(piece.before, None)
+            elif piece.status != "U":
+                found[piece.after] = Entry(piece.mode_after, piece.blob_after)
+        return found
+
+    def staged_changes(self) -> list[FileChange]:
+        """How the next commit differs from the last one, renamed files followed."""
+        return list(file_changes(self._staged_since(self._last_tree(), "-M")))
+
+    def _last_tree(self) -> str:
+        return "HEAD" if self.has_commits() else self.empty_tree()
+
+    def _staged_since(self, base: str, follow: str) -> bytes:
+        options = ("--cached", "--ita-invisible-in-index", *RAW, follow)
+        return self.run("diff-index", *options, base, "--")
 
     def changes(
         self,
@@ -192,11 +233,13 @@ class Repository:
     ) -> list[FileChange]:
         """The club folder's files that differ between two revisions, by path, renamed ones
         followed if wanted. ``head`` is None for the working tree; files that git neither knows
-        nor ignores belong to it, or all that it does not know in just the places ``ignored``."""
-        revisions = [base] if head is None else [base, head]
-        found = self.raw_changes("diff", *revisions, renames=renames)
+        nor ignores belong to it, or all that it does not know in just the places ``ignored``.
+        What a sparse checkout leaves out is there as the index has it."""
         if head is None:
-            found = self._with_untracked(found, self.untracked(ignored=ignored), renames=renames)
+            found = self._since(base, ignored, renames=renames)
+        else:
+            follow = "-M" if renames else "--no-renames"
+            found = list(file_changes(self.run("diff-tree", "-r", *RAW, follow, base, head, "--")))
         return sorted(found, key=lambda each: (each.path, each.before or ""))
 
     def versions(self, revision: str, path: str) -> list[tuple[str, str]]:
@@ -204,13 +247,13 @@ class Repository:
         first: the commit that brought it, and the blob's id. Empty where the file is not there.
         """
         output = self.run(
-            "log", "--follow", "--format=%H", *_RAW, "-M", revision, "--", path
+            "log", "--follow", "--format=%H", "--no-notes", *RAW, "-M", revision, "--", path
         )  # fmt: skip
         found: list[tuple[str, str]] = []
         commit = ""
         for piece in output.split(b"\0"):
             words = piece.decode("utf-8", "replace").split()
-            if len(words) == 1 and _COMMIT.fullmatch(words[0]):
+            if len(words) == 1 and COMMIT.fullmatch(words[0]):
                 commit = words[0]
             elif len(words) == 5 and words[0].startswith(":") and words[3].strip("0"):
                 found.append((commit, words[3]))
@@ -219,104 +262,124 @@ class Repository:
     def untracked(self, *, ignored: Sequence[str] = ()) -> list[str]:
         """Files of the working tree that git neither knows nor ignores; with ``ignored`` all that
         it does not know, in just these places."""
-        which = ["--", *ignored] if ignored else ["--exclude-standard"]
-        output = self.run("ls-files", "--others", "-z", *which)
+        if ignored:
+            known = self._index_entries()
+            return sorted(path for path in self.working_tree.files(ignored) if path not in known)
+        output = self.run("ls-files", "--others", "-z", "--exclude-standard")
+        paths = (os.fsdecode(path) for path in output.split(b"\0") if path)
         # A repository within the folder is listed as a folder; its files are not ours.
-        return [path for path in _paths(output) if not path.endswith("/")]
+        return [path for path in paths if not path.endswith("/")]
 
-    def raw_changes(self, command: str, *arguments: str, renames: bool = True) -> list[FileChange]:
-        """What a git command that knows ``--raw`` says, such as ``diff --cached``."""
-        follow = "-M" if renames else "--no-renames"
-        return list(_raw(self.run(command, *_RAW, follow, *arguments, "--")))
-
-    def _with_untracked(
-        self, tracked: list[FileChange], untracked: Iterable[str], *, renames: bool
-    ) -> list[FileChange]:
-        """With the untracked files; one that is like a file that is gone is that, renamed."""
-        known = {each.after for each in tracked}
-        new = [path for path in untracked if path not in known]
-        gone = {
-            each.before: each.blob_before
-            for each in tracked
-            if each.after is None and each.before is not None and each.blob_before is not None
+    def left_out(self, places: Sequence[str]) -> dict[str, bytes]:
+        """What git was told not to lay out in the working tree, as a sparse checkout does: of the
+        files in these ``places`` the contents that the index has, by path."""
+        entries = {
+            path: each.entry.blob
+            for path, each in self._missing(places).items()
+            if each.is_left_out
         }
-        # A file that git was told to forget, but that lies there still.
-        renamed = {path: path for path in new if path in gone}
+        contents = self.blobs(entries.values())
+        return {path: contents[blob] for path, blob in entries.items()}
+
+    def silently_missing(self, places: Sequence[str]) -> dict[str, str]:
+        """Files in these ``places`` that the index has, that are not there, and that git does not
+        miss: by path the flag because of which it leaves them out, or does not look."""
+        return {
+            path: "skip-worktree" if each.is_left_out else "assume-unchanged"
+            for path, each in sorted(self._missing(places).items())
+            if each.is_left_out or each.is_passed_over
+        }
+
+    def _missing(self, places: Sequence[str]) -> dict[str, IndexEntry]:
+        return {
+            path: each
+            for path, each in self._index_entries().items()
+            if _is_in(path, places)
+            and not each.entry.is_submodule
+            and not self.working_tree.has(path)
+        }
+
+    def _index_entries(self) -> dict[str, IndexEntry]:
+        if self._known is None:
+            self._known = index_entries(self.run("ls-files", "--stage", "-v", "-z"))
+        return self._known
+
+    def laid_over(
+        self, entries: Mapping[str, Entry], places: Sequence[str]
+    ) -> dict[str, bytes | None]:
+        """What ``entries`` have otherwise than the working tree in these ``places``, by path;
+        None for a file that lies in the working tree only."""
+        tree = self.working_tree
+        there = {
+            path: entry
+            for path, entry in entries.items()
+            if not entry.is_submodule and _is_in(path, places)
+        }
+        found: dict[str, bytes | None] = {
+            path: None for path in tree.files(places) if path not in there
+        }
+        differing = {
+            path: each.blob for path, each in there.items() if not tree.is_same(path, each)
+        }
+        contents = self.blobs(differing.values())
+        found.update((path, contents[blob]) for path, blob in differing.items())
+        return found
+
+    def _since(self, base: str, ignored: Sequence[str], *, renames: bool) -> list[FileChange]:
+        """How the working tree differs from the revision ``base``."""
+        tree = self.working_tree
+        before = {path: each for path, each in self.entries(base).items() if not each.is_submodule}
+        index = self._index_entries()
+        tracked = (path for path, each in index.items() if not each.entry.is_submodule)
+        candidates = {*before, *tracked, *self.untracked(ignored=ignored)}
+        found: list[FileChange] = []
+        gone: dict[str, str] = {}
+        new: list[str] = []
+        for path in candidates:
+            entry = before.get(path)
+            if tree.has(path):
+                if entry is None:
+                    new.append(path)
+                elif not tree.is_same(path, entry):
+                    found.append(FileChange(before=path, after=path, blob_before=entry.blob))
+                continue
+            now = index[path].entry if path in index and index[path].is_left_out else None
+            if now is None and entry is not None:
+                gone[path] = entry.blob
+            elif now is not None and now != entry:
+                found.append(
+                    FileChange(
+                        before=None if entry is None else path,
+                        after=path,
+                        blob_before=None if entry is None else entry.blob,
+                        blob_after=now.blob,
+                    )
+                )
+        renamed: dict[str, str] = {}
         if new and gone and renames:
             contents = self.blobs(gone.values())
-            renamed |= paired(
-                {path: contents[blob] for path, blob in gone.items() if path not in renamed},
-                {path: _contents(self.folder / path) for path in new if path not in renamed},
+            renamed = paired(
+                {path: contents[blob] for path, blob in gone.items()},
+                {path: tree.content(path) for path in new},
             )
         moved = set(renamed.values())
-        return [
-            *(each for each in tracked if each.after is not None or each.before not in moved),
-            *(
-                FileChange(
-                    before=renamed.get(path),
-                    after=path,
-                    blob_before=gone[renamed[path]] if path in renamed else None,
-                )
-                for path in new
-            ),
-        ]
-
-
-def _environment(folder: Path) -> dict[str, str]:
-    taken_over = {key: value for key, value in os.environ.items() if key not in _NOT_TAKEN_OVER}
-    above = (folder, *folder.parents)
-    top = next((each for each in above if (each / ".git").exists()), None)
-    if top is not None and "GIT_WORK_TREE" not in taken_over:
-        # With it, git would take the folder it is run in for the top one.
-        taken_over.pop("GIT_DIR", None)
-    for name in _PATHS:
-        if name in taken_over:
-            taken_over[name] = str((top or Path.cwd()) / taken_over[name])
-    return {**taken_over, **_FIXED}
-
-
-def _sentence(stderr: bytes, status: int) -> str:
-    """What git says is wrong, on one line."""
-    lines = stderr.decode("utf-8", "replace").splitlines()
-    fatal = [line for line in lines if line.startswith(("fatal:", "error:"))]
-    said = " ".join((fatal or lines[:1] or [f"ended with status {status}"])[0].split())
-    return said.removeprefix("fatal: ").removeprefix("error: ")
-
-
-def _paths(output: bytes) -> list[str]:
-    return [os.fsdecode(path) for path in output.split(b"\0") if path]
-
-
-def _raw(output: bytes) -> Iterator[FileChange]:
-    """The changes of ``--raw -z``: ``:mode mode blob blob status``, then one path, for a rename
-    two."""
-    pieces = iter(output.split(b"\0"))
-    seen: set[str] = set()
-    for piece in pieces:
-        if not piece:
-            continue
-        mode_before, mode_after, blob_before, blob_after, status = piece[1:].decode().split(" ")
-        before = os.fsdecode(next(pieces))
-        after = os.fsdecode(next(pieces)) if status[0] in "RC" else before
-        # While a merge is open, a path comes once for the conflict and once for its file.
-        if status[0] == "U" or after in seen or _SUBMODULE in (mode_before, mode_after):
-            continue
-        seen.add(after)
-        there_before, there_after = status[0] not in "AC", status[0] != "D"
-        yield FileChange(
-            before=before if there_before else None,
-            after=after if there_after else None,
-            blob_before=_blob(blob_before) if there_before else None,
-            blob_after=_blob(blob_after) if there_after else None,
+        found += (
+            FileChange(before=path, after=None, blob_before=blob)
+            for path, blob in gone.items()
+            if path not in moved
         )
+        for path in new:
+            old = renamed.get(path)
+            blob = None if old is None else gone[old]
+            found.append(FileChange(before=old, after=path, blob_before=blob))
+        return found
 
 
-def _blob(written: str) -> str | None:
-    return written if written.strip("0") else None
+_PARTIAL = (
+    "this clone leaves out contents that are needed here, and nothing is fetched on the way;"
+    " `git fetch --refetch --no-filter` brings them"
+)
 
 
-def _contents(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError:
-        return b""
+def _is_in(path: str, places: Sequence[str]) -> bool:
+    return path in places or path.startswith(tuple(f"{each}/" for each in places))

@@ -89,6 +89,20 @@ class Hook:
         self.path.unlink()
         return f"removed the hook {self.name}"
 
+    def obstacle(self) -> str:
+        """A sentence on what may keep our block from being run, empty where nothing does."""
+        content = self.path.read_bytes() if self.path.is_file() else b""
+        found = _BLOCK.search(content)
+        if found is None:
+            return f"the hook {self.name} has no block of ours: commits are not checked"
+        above = content[: found.start()].splitlines()
+        if any(line.strip() and not line.lstrip().startswith(b"#") for line in above):
+            return (
+                f"the hook {self.name} undoes it: lines above our block may end it before the"
+                " check; put them below the block"
+            )
+        return ""
+
     def _is_running_shell(self) -> bool:
         """Whether it is a shell script that git runs; one that may not be executed it passes
         over, and so must we."""

@@ -1,27 +1,20 @@
 """Git's own merge of lines."""
 
 import os
-import subprocess
 from pathlib import Path
 
-from riesbuch.problems import RiesbuchError
-from riesbuch.review.merge import Marks
+from riesbuch.review.git_process import run_git
 
 _FIRST_ERROR = 128
 
 
-def merge_lines(base: Path, ours: Path, theirs: Path, marks: Marks) -> tuple[bytes, bool]:
-    """What git makes of three files, and whether it is clean; their files stay as they are."""
-    labels = [f"-L{each}" for each in (marks.ours, marks.base or "base", marks.theirs)]
-    try:
-        done = subprocess.run(
-            ["git", "merge-file", "-p", "-q", f"--marker-size={marks.size}", *labels,
-             os.fspath(ours.absolute()), os.fspath(base.absolute()), os.fspath(theirs.absolute())],
-            capture_output=True,
-            check=False,
-        )  # fmt: skip
-    except OSError as error:
-        raise RiesbuchError(f"git cannot be run: {error}") from error
-    if not 0 <= done.returncode < _FIRST_ERROR:
-        raise RiesbuchError(f"git: {done.stderr.decode('utf-8', 'replace').strip()}")
-    return done.stdout, done.returncode == 0
+def merge_lines(base: Path, ours: Path, theirs: Path) -> bytes | None:
+    """What git makes of three files, None where there is a conflict; their files stay as they
+    are."""
+    done = run_git(
+        ["merge-file", "-p", "-q", *(os.fspath(each.absolute()) for each in (ours, base, theirs))],
+        where=ours.absolute().parent,
+        variables={"GIT_DIR": os.devnull},
+        successes=range(_FIRST_ERROR),
+    )
+    return done.stdout if done.returncode == 0 else None

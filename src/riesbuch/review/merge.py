@@ -1,7 +1,7 @@
 """The merge of two versions of a sheet that git asks for."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from riesbuch.review.merging import Hunk, Merge, Part
 from riesbuch.review.pieces import CannotMergeError, read_pieces
@@ -25,38 +25,45 @@ class Marks:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Merged:
-    """``by_cells`` is false where git's own merge of lines is the result."""
+    """``by_cells`` is false where git's own merge of lines, shown to be right, is the result, or
+    both versions as they are, as one conflict."""
 
     content: bytes
     is_clean: bool
     by_cells: bool
 
 
-LineMerge = Callable[[], tuple[bytes, bool]]
-"""Git's own merge of the three versions, and whether it is clean."""
+LineMerge = Callable[[], bytes | None]
+"""Git's own merge of the three versions, None where it has a conflict."""
 
 
 def merge_contents(
     base: bytes, ours: bytes, theirs: bytes, marks: Marks, line_merge: LineMerge
 ) -> Merged:
-    """Merge cell by cell; what cannot be merged so is left to ``line_merge``, whose result must
-    not be clean and wrong."""
+    """Merge cell by cell; where that cannot be done, take what ``line_merge`` makes if it can be
+    shown to be right. What is not proven is left to people whole: a merge of lines may undo beside
+    its conflicts what one side did, and nobody would see it."""
     try:
         contents, end = _with_one_line_end(base, ours, theirs)
         versions = Versions(**{name: read_whole(text) for name, text in contents.items()})
     except CannotMergeError:
-        content, is_clean = line_merge()
-        return Merged(content=content, is_clean=is_clean, by_cells=False)
+        if ours == theirs or base in (ours, theirs):
+            content = theirs if ours == base else ours
+            return Merged(content=content, is_clean=True, by_cells=False)
+        return _whole_conflict(ours, theirs, marks)
     try:
         text, conflicts = merge_sheets(versions, marks)
         content = text.replace("\n", end).encode("utf-8")
         return Merged(content=content, is_clean=not conflicts, by_cells=True)
     except CannotMergeError:
-        content, is_clean = line_merge()
-    if is_clean and not _is_right(versions, content):
-        text = _plain_conflict(versions, marks)
-        content, is_clean = text.replace("\n", end).encode("utf-8"), False
-    return Merged(content=content, is_clean=is_clean, by_cells=False)
+        merged = line_merge()
+    if merged is None or not _is_right(versions, merged):
+        of_ours, of_theirs = (
+            each.text.replace("\n", end).encode("utf-8")
+            for each in (versions.ours, versions.theirs)
+        )
+        return _whole_conflict(of_ours, of_theirs, marks)
+    return Merged(content=merged, is_clean=True, by_cells=False)
 
 
 def _with_one_line_end(base: bytes, ours: bytes, theirs: bytes) -> tuple[dict[str, str], str]:
@@ -188,21 +195,33 @@ def _is_right(versions: Versions, content: bytes) -> bool:
     return not fitted or fits_seal(reading.match)
 
 
-def _plain_conflict(versions: Versions, marks: Marks) -> str:
-    """All lines from the first to the last in which the sides differ, as one conflict."""
-    ours, theirs = (
-        each.text.splitlines(keepends=True) for each in (versions.ours, versions.theirs)
+def _whole_conflict(ours: bytes, theirs: bytes, marks: Marks) -> Merged:
+    """Both versions as they are: all lines from the first to the last in which they differ, as
+    one conflict."""
+    is_of_windows = b"\r\n" in ours and ours.count(b"\r\n") == ours.count(b"\n")
+    end = b"\r\n" if is_of_windows else b"\n"
+    our_lines, their_lines = (
+        [line + b"\n" for line in each.removesuffix(b"\n").split(b"\n")] if each else []
+        for each in (ours, theirs)
     )
-    shortest = min(len(ours), len(theirs))
-    before = next((n for n in range(shortest) if ours[n] != theirs[n]), shortest)
+    shortest = min(len(our_lines), len(their_lines))
+    before = next((n for n in range(shortest) if our_lines[n] != their_lines[n]), shortest)
     behind = next(
-        (n for n in range(shortest - before) if ours[-1 - n] != theirs[-1 - n]), shortest - before
+        (n for n in range(shortest - before) if our_lines[-1 - n] != their_lines[-1 - n]),
+        shortest - before,
     )
-    hunk = Hunk(
-        base=versions.base.text,
-        ours="".join(ours[before : len(ours) - behind]),
-        theirs="".join(theirs[before : len(theirs) - behind]),
-        conflicts=(),
+    marker_lines = (
+        _marker(sign, marks, label).rstrip("\n").encode("utf-8", "surrogateescape") + end
+        for sign, label in (("<", marks.ours), ("=", ""), (">", marks.theirs))
     )
-    marked = _marked(hunk, replace(marks, base=None))
-    return "".join([*ours[:before], marked, *ours[len(ours) - behind :]])
+    first, middle, last = marker_lines
+    lines = [
+        *our_lines[:before],
+        first,
+        *our_lines[before : len(our_lines) - behind],
+        middle,
+        *their_lines[before : len(their_lines) - behind],
+        last,
+        *our_lines[len(our_lines) - behind :],
+    ]
+    return Merged(content=b"".join(lines), is_clean=False, by_cells=False)

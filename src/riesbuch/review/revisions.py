@@ -62,6 +62,9 @@ def compare_revisions(
     working tree. Before the first commit the folder counts as empty.
 
     Raises UsageError for an unknown revision."""
+    left_out = repository.left_out(_PLACES)
+    if left_out:
+        folder = OverlaidFolder(folder.root, left_out)
     if base is None and not repository.has_commits():
         base_name, base_id, commit = NO_COMMIT, repository.empty_tree(), None
     else:
@@ -123,9 +126,8 @@ def _at(repository: Repository, folder: ClubFolder, since: Sequence[FileChange])
     """The folder as it was before the changes ``since`` then: what differed is laid over it."""
     differing = [each for each in since if is_read(each.path) or is_read(each.before or "")]
     contents = repository.blobs(each.blob_before for each in differing if each.blob_before)
-    changes: dict[str, bytes | None] = {
-        each.after: None for each in differing if each.after is not None
-    }
+    changes: dict[str, bytes | None] = dict(folder.changes)
+    changes.update((each.after, None) for each in differing if each.after is not None)
     for each in differing:
         if each.before is not None and each.blob_before is not None:
             changes[each.before] = contents[each.blob_before]

@@ -23,16 +23,20 @@ def _values(repository: Repository, *arguments: str) -> list[str]:
     return [os.fsdecode(each) for each in answer.split(b"\0") if each]
 
 
-def club_folders(where: Path) -> list[Path]:
-    """The club folders that were set up in the repository at ``where``, its top folder; none
-    where it is no repository."""
-    repository = Repository(folder=where.resolve(), prefix="")
-    folders = [where.resolve() / each for each in values(repository, FOLDER_KEY)]
-    return [folder for folder in folders if folder.is_dir()]
+def club_folders(where: Path) -> list[Repository]:
+    """The club folders that were set up in the repository that calls this program with its top
+    folder ``where``; none where it is no repository."""
+    repository = Repository.calling(where)
+    if repository is None:
+        return []
+    folders = [repository.top / each for each in values(repository, FOLDER_KEY)]
+    return [repository.of_folder(folder) for folder in folders if folder.is_dir()]
 
 
 def conflicts_show_base(where: Path) -> bool:
     """Whether whoever uses the repository wants to see what both sides of a conflict came from."""
-    repository = Repository(folder=where.resolve(), prefix="")
+    repository = Repository.calling(where)
+    if repository is None:
+        return False
     style = _values(repository, "--get", "merge.conflictStyle")
     return style[-1:] in (["diff3"], ["zdiff3"])

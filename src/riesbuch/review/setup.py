@@ -10,11 +10,18 @@ from riesbuch.problems import RiesbuchError
 from riesbuch.review.git import Repository
 from riesbuch.review.hooks import HOOKS, Hook
 from riesbuch.review.settings import FOLDER_KEY, values
+from riesbuch.review.undoing import (
+    ATTRIBUTES_FILE,
+    WANTED_ATTRIBUTES,
+    hooks_folder,
+    setting_origin,
+    undone,
+)
 
-_ATTRIBUTES_FILE = ".gitattributes"
 _BEGIN = "# riesbuch git-setup: begin; `riesbuch git-setup --undo` takes these lines out\n"
 _END = "# riesbuch git-setup: end\n"
-_ATTRIBUTES = f"{_BEGIN}/seasons/*/matches/*.yaml diff=riesbuch merge=riesbuch\n{_END}".encode()
+_OF_SHEETS = " ".join(f"{name}={value}" for name, value in WANTED_ATTRIBUTES.items())
+_ATTRIBUTES = f"{_BEGIN}/seasons/*/matches/*.yaml {_OF_SHEETS}\n{_END}".encode()
 
 
 def set_up(repository: Repository) -> list[str]:
@@ -60,11 +67,25 @@ def take_out(repository: Repository) -> list[str]:
     return [sentence for sentence in done if sentence]
 
 
-def hooks_elsewhere(repository: Repository) -> Path | None:
-    """Where the hooks lie, if that is not the repository's own place for them."""
-    folder = _hooks_folder(repository)
-    own = _git_path(repository, "--git-common-dir") / "hooks"
-    return None if folder.resolve() == own.resolve() else folder
+def undoings(repository: Repository) -> list[str]:
+    """A sentence for each thing in the repository that undoes what `set_up` did."""
+    blocked = [each.obstacle() for each in _hooks(repository)]
+    return [*undone(repository, _configuration()), *(each for each in blocked if each)]
+
+
+def hooks_elsewhere(repository: Repository) -> str:
+    """A sentence on where the hooks lie and why, empty if that is the repository's own place for
+    them."""
+    folder = hooks_folder(repository)
+    common = os.fsdecode(repository.run("rev-parse", "--git-common-dir")).removesuffix("\n")
+    if folder.resolve() == (repository.folder / common / "hooks").resolve():
+        return ""
+    found = setting_origin(repository, "core.hooksPath")
+    where = f" in {found[1]}" if found else ""
+    said = f"the hooks of this repository lie in {folder}, since core.hooksPath{where} says so"
+    if folder.resolve().is_relative_to(repository.top):
+        said += "; whoever changes that folder in a commit changes the hooks"
+    return said
 
 
 def _relative_folder(repository: Repository) -> str:
@@ -82,11 +103,12 @@ def _program() -> str:
 
 def _configuration() -> dict[str, str]:
     program = _program()
-    # Where the program fails, git's own merge is made; 3 is a conflict.
+    # 3 is a conflict. Where the program fails, nothing is proven: against a common origin that is
+    # empty git makes a conflict of whatever differs.
     merge = (
         f"{program} for-git merge %O %A %B %L %S %X %Y;"
         " case $? in 0) exit 0;; 3) exit 1;;"
-        " *) git merge-file -q --marker-size=%L -L ours -L base -L theirs %A %O %B;; esac"
+        " *) git merge-file -q --marker-size=%L -L ours -L base -L theirs %A /dev/null %B;; esac"
     )
     return {
         "merge.riesbuch.name": "match sheets, cell by cell",
@@ -110,44 +132,41 @@ def _check_command() -> str:
 
 
 def _hooks(repository: Repository) -> list[Hook]:
-    folder = _hooks_folder(repository)
+    folder = hooks_folder(repository)
+    if folder.exists() and not folder.is_dir():
+        return []
     return [Hook(folder=folder, name=name) for name in HOOKS]
 
 
-def _hooks_folder(repository: Repository) -> Path:
-    return _git_path(repository, "--git-path", "hooks")
-
-
-def _git_path(repository: Repository, *arguments: str) -> Path:
-    answer = repository.run("rev-parse", *arguments)
-    return repository.folder / os.fsdecode(answer).removesuffix("\n")
-
-
 def _put_attributes(folder: Path) -> str:
-    path = folder / _ATTRIBUTES_FILE
+    path = folder / ATTRIBUTES_FILE
+    if path.is_symlink():
+        raise RiesbuchError(
+            f"{ATTRIBUTES_FILE} is a link, and git reads none; put the file itself in its place"
+        )
     content = path.read_bytes() if path.exists() else None
     if content is None:
         replace_file(path, _ATTRIBUTES)
-        return f"wrote {_ATTRIBUTES_FILE}; commit it, so that others get it too"
+        return f"wrote {ATTRIBUTES_FILE}; commit it, so that others get it too"
     # On top, since of two lines for one file the lower one has the last word: the user's.
     new = _ATTRIBUTES + _without_attributes(content)
     if new == content:
         return ""
     replace_file(path, new)
-    return f"added lines to {_ATTRIBUTES_FILE}; commit it, so that others get it too"
+    return f"added lines to {ATTRIBUTES_FILE}; commit it, so that others get it too"
 
 
 def _take_attributes(folder: Path) -> str:
-    path = folder / _ATTRIBUTES_FILE
+    path = folder / ATTRIBUTES_FILE
     content = path.read_bytes() if path.exists() else b""
     new = _without_attributes(content)
     if new == content:
         return ""
     if new:
         replace_file(path, new)
-        return f"took our lines out of {_ATTRIBUTES_FILE}"
+        return f"took our lines out of {ATTRIBUTES_FILE}"
     path.unlink()
-    return f"removed {_ATTRIBUTES_FILE}, in which nothing else stood"
+    return f"removed {ATTRIBUTES_FILE}, in which nothing else stood"
 
 
 def _without_attributes(content: bytes) -> bytes:

@@ -1,15 +1,16 @@
 """What the next commit is made of, and what is wrong with it."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.folder import LEAGUE_FILE, ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
 from riesbuch.problems import Problem, Severity
-from riesbuch.review.git import FileChange, Repository
+from riesbuch.review.git import Repository
 
-_READ = (LEAGUE_FILE, "rules", "clubs", "players", "seasons")
+READ_PLACES = (LEAGUE_FILE, "rules", "clubs", "players", "seasons")
+"""Where what is read lies."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,39 +26,25 @@ class StagedCheck:
 def staged_paths(repository: Repository) -> list[str]:
     """Paths of the files that the next commit adds, changes, removes or renames, relative to the
     club folder; of a renamed one both."""
-    changes = repository.raw_changes("diff", "--cached")
+    changes = repository.staged_changes()
     return sorted({path for each in changes for path in (each.before, each.after) if path})
 
 
 def staged_changes(repository: Repository) -> dict[str, bytes | None]:
-    """What the index has otherwise than the working tree, by path relative to the club folder;
-    None for a file that is in the working tree only, git knowing of it or not."""
-    return _laid_over(repository, repository.raw_changes("diff"))
+    """What the next commit has otherwise than the working tree, by path relative to the club
+    folder; None for a file that is in the working tree only, git knowing of it or not."""
+    return repository.laid_over(repository.staged_entries(), READ_PLACES)
 
 
 def committed_changes(repository: Repository) -> dict[str, bytes | None]:
     """What the last commit has otherwise than the working tree, as `staged_changes`."""
-    return _laid_over(repository, repository.raw_changes("diff", "HEAD"))
+    return repository.laid_over(repository.entries("HEAD"), READ_PLACES)
 
 
-def _laid_over(repository: Repository, changes: Iterable[FileChange]) -> dict[str, bytes | None]:
-    changes = list(changes)
-    untracked = repository.run("ls-files", "--others", "-z", "--", *_READ)
-    result: dict[str, bytes | None] = {
-        path: None for path in untracked.decode("utf-8", "surrogateescape").split("\0") if path
-    }
-    result.update((each.after, None) for each in changes if each.after is not None)
-    contents = repository.blobs(each.blob_before for each in changes if each.blob_before)
-    for each in changes:
-        if each.before is not None and each.blob_before is not None:
-            result[each.before] = contents[each.blob_before]
-    return result
-
-
-def check_staged(root: Path, tell: Callable[[str], None]) -> StagedCheck | None:
-    """Check the club folder at ``root`` as the next commit would leave it; None where the commit
-    holds none of its files. ``tell`` is as in `Index`."""
-    repository = Repository.containing(root)
+def check_staged(repository: Repository, tell: Callable[[str], None]) -> StagedCheck | None:
+    """Check the club folder of ``repository`` as the next commit would leave it; None where the
+    commit holds none of its files. ``tell`` is as in `Index`."""
+    root = repository.folder
     staged = [path for path in staged_paths(repository) if _is_read(path)]
     if not staged:
         return None
@@ -81,7 +68,7 @@ def check_staged(root: Path, tell: Callable[[str], None]) -> StagedCheck | None:
 
 
 def _is_read(path: str) -> bool:
-    return path == LEAGUE_FILE or path.partition("/")[0] in _READ[1:]
+    return path == LEAGUE_FILE or path.partition("/")[0] in READ_PLACES[1:]
 
 
 def _said(problem: Problem) -> tuple[str, str, str]:

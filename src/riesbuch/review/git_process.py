@@ -1,0 +1,146 @@
+"""Running git, with nothing around it but what is said here.
+
+Git is never let find a repository by itself: a folder within the club's may be made to look like
+one. Of the caller's environment only what is listed is taken over, and every setting by which git
+would start another program on the way is switched off. Which settings these are, and what each
+variable does: git-config(1) and git(1).
+"""
+
+import os
+import shutil
+import subprocess
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from riesbuch.problems import RiesbuchError
+
+SETTINGS = (
+    "core.quotePath=false",
+    "core.fsmonitor=false",
+    "core.hooksPath=" + os.devnull,
+    "core.warnAmbiguousRefs=true",
+    "core.attributesFile=" + os.devnull,
+    "diff.orderFile=" + os.devnull,
+    "color.ui=false",
+    "log.showSignature=false",
+    "submodule.recurse=false",
+    "safe.bareRepository=explicit",
+)
+# Where programs and the user's own settings lie; nothing that is a setting itself.
+_TAKEN_OVER = (
+    "HOME", "XDG_CONFIG_HOME", "GIT_CONFIG_GLOBAL", "GIT_CONFIG_SYSTEM", "GIT_CONFIG_NOSYSTEM",
+    "TMPDIR", "TMP", "TEMP", "SUDO_UID", "SYSTEMROOT", "SYSTEMDRIVE", "WINDIR", "COMSPEC",
+    "PATHEXT", "USERPROFILE", "HOMEDRIVE", "HOMEPATH", "APPDATA", "LOCALAPPDATA", "PROGRAMDATA",
+)  # fmt: skip
+_FIXED = {
+    "LC_ALL": "C",
+    "GIT_OPTIONAL_LOCKS": "0",
+    "GIT_LITERAL_PATHSPECS": "1",
+    "GIT_PAGER": "cat",
+    "GIT_EDITOR": ":",
+    "GIT_TERMINAL_PROMPT": "0",
+    "GIT_ASKPASS": "",
+    "GIT_NO_REPLACE_OBJECTS": "1",
+    # What a clone has left out is not fetched: that would start whatever its settings name.
+    "GIT_NO_LAZY_FETCH": "1",
+    "GIT_ALLOW_PROTOCOL": "",
+    "GIT_TRACE2": "0",
+    "GIT_TRACE2_EVENT": "0",
+    "GIT_TRACE2_PERF": "0",
+}
+
+
+class GitError(RiesbuchError):
+    """Git failed; the message is its own sentence."""
+
+
+def run_git(
+    arguments: Sequence[str],
+    *,
+    where: Path,
+    settings: Sequence[str] = SETTINGS,
+    variables: Mapping[str, str] | None = None,
+    stdin: bytes = b"",
+    successes: range = range(1),
+) -> subprocess.CompletedProcess[bytes]:
+    """Run ``git`` with these arguments in the folder ``where``; raises `GitError` where its exit
+    status is none of the ``successes``."""
+    path = _absolute_path()
+    program = shutil.which("git", path=path)
+    if program is None or not os.path.isabs(program):
+        raise RiesbuchError("git is not installed, or not where programs are searched (PATH)")
+    command = [program, "--no-pager", *(word for each in settings for word in ("-c", each))]
+    environment = {key: os.environ[key] for key in _TAKEN_OVER if key in os.environ}
+    try:
+        done = subprocess.run(
+            [*command, *arguments],
+            cwd=where,
+            env={**environment, "PATH": path, **_FIXED, **(variables or {})},
+            input=stdin,
+            capture_output=True,
+            check=False,
+        )
+    except (OSError, ValueError) as error:
+        if not where.is_dir():
+            raise RiesbuchError(f"there is no folder {where}") from error
+        raise RiesbuchError(f"git cannot be run: {error}") from error
+    if done.returncode not in successes:
+        raise GitError(f"git: {_sentence(done.stderr, done.returncode)}")
+    return done
+
+
+def must_be_gits_own(folder: Path, top: Path, git_dir: Path) -> None:
+    """Raise RiesbuchError unless git by itself finds the same in ``top``: it refuses what belongs
+    to somebody else."""
+    if folder == git_dir or git_dir in folder.parents:
+        raise RiesbuchError(f"{folder} is not in the working tree of a git repository")
+    try:
+        done = run_git(
+            ["rev-parse", "--is-inside-work-tree", "--show-cdup", "--absolute-git-dir"],
+            where=top,
+            variables={"GIT_CEILING_DIRECTORIES": os.fspath(top.parent)},
+        )
+    except GitError as error:
+        if "dubious ownership" not in str(error):
+            raise
+        raise RiesbuchError(
+            f"the repository in {top} belongs to somebody else, so git does not use it; if you"
+            f" trust it, `git config --global --add safe.directory {top}`"
+        ) from None
+    inside, _, rest = done.stdout.partition(b"\n")
+    above, _, own = rest.partition(b"\n")
+    if inside != b"true" or above:
+        raise RiesbuchError(
+            f"{top} is not the working tree of its git repository; its configuration"
+            " (`core.worktree` or `core.bare`) says otherwise"
+        )
+    if Path(os.fsdecode(own.removesuffix(b"\n"))).resolve() != git_dir:
+        raise RiesbuchError(f"git finds another repository in {top} than {git_dir}")
+
+
+def warnings(stderr: bytes) -> list[str]:
+    """What git warns of, each on one line without control characters."""
+    lines = stderr.decode("utf-8", "replace").splitlines()
+    return [_printable(line) for line in lines if line.startswith("warning:")]
+
+
+def _absolute_path() -> str:
+    """Where programs are searched, without places relative to the folder git is run in."""
+    places = os.environ.get("PATH", os.defpath).split(os.pathsep)
+    return os.pathsep.join(each for each in places if os.path.isabs(each))
+
+
+def _sentence(stderr: bytes, status: int) -> str:
+    """What git says is wrong, on one line."""
+    lines = stderr.decode("utf-8", "replace").splitlines()
+    fatal = [line for line in lines if line.startswith(("fatal:", "error:"))]
+    said = _printable((fatal or lines[:1] or [f"ended with status {status}"])[0])
+    return said.removeprefix("fatal: ").removeprefix("error: ")
+
+
+def _printable(text: str) -> str:
+    words = " ".join(text.split())
+    return "".join(
+        each if each.isprintable() else each.encode("unicode_escape").decode("ascii")
+        for each in words
+    )

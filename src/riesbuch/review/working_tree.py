@@ -1,0 +1,145 @@
+"""The files as they lie in a club folder, read without git.
+
+Git would run a file through the filters that its attributes name before comparing it. Here bytes
+are read as they are, and links are never followed.
+"""
+
+import hashlib
+import os
+import stat
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+LINK = "120000"
+SUBMODULE = "160000"
+_ALGORITHMS = {40: "sha1", 64: "sha256"}
+_PIECE = 1 << 20
+# Lines may end otherwise here than in git, which is no change; looked at in files of this size.
+_LARGEST_TEXT = 16 << 20
+
+
+class Entry(NamedTuple):
+    """A file as git has it: ``mode`` as git writes it, such as 100644, and the blob's id."""
+
+    mode: str
+    blob: str
+
+    @property
+    def is_submodule(self) -> bool:
+        return self.mode == SUBMODULE
+
+
+class WorkingTree:
+    """Paths are relative to ``folder``, with `/`. What was read is remembered, so one of these
+    is for one question."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._directories: dict[str, bool] = {}
+        self._ids: dict[tuple[str, int], frozenset[str]] = {}
+
+    def files(self, places: Iterable[str]) -> Iterator[str]:
+        """Files and links at these paths and in these folders."""
+        for place in places:
+            if self._is_directory(place):
+                yield from self._below(place)
+            elif self.has(place):
+                yield place
+
+    def has(self, path: str) -> bool:
+        """Whether a file, a link or anything else but a folder lies there."""
+        return self._mode(path) is not None
+
+    def is_same(self, path: str, entry: Entry) -> bool:
+        """Whether what lies there is what ``entry`` says, but for how its lines end."""
+        mode = self._mode(path)
+        if mode is None:
+            return False
+        # Where a file system knows no links, git lays out a file instead.
+        if os.name == "posix" and stat.S_ISLNK(mode) != (entry.mode == LINK):
+            return False
+        return entry.blob in self._ids_of(path, mode, len(entry.blob))
+
+    def content(self, path: str) -> bytes:
+        """The bytes of a plain file, the target of a link; nothing of anything else."""
+        mode = self._mode(path)
+        if mode is None:
+            return b""
+        return b"".join(self._pieces(path, mode))
+
+    def _ids_of(self, path: str, mode: int, length: int) -> frozenset[str]:
+        known = self._ids.get((path, length))
+        if known is None:
+            known = frozenset(self._read_ids(path, mode, _ALGORITHMS[length]))
+            self._ids[path, length] = known
+        return known
+
+    def _read_ids(self, path: str, mode: int, algorithm: str) -> Iterator[str]:
+        place = self.folder / path
+        if stat.S_ISREG(mode) and place.lstat().st_size > _LARGEST_TEXT:
+            yield _id(self._pieces(path, mode), place.lstat().st_size, algorithm)
+            return
+        content = self.content(path)
+        yield _id([content], len(content), algorithm)
+        if b"\r\n" in content and stat.S_ISREG(mode):
+            content = content.replace(b"\r\n", b"\n")
+            yield _id([content], len(content), algorithm)
+
+    def _pieces(self, path: str, mode: int) -> Iterator[bytes]:
+        place = self.folder / path
+        try:
+            if stat.S_ISLNK(mode):
+                yield os.fsencode(os.readlink(place))
+            elif stat.S_ISREG(mode):
+                with place.open("rb") as file:
+                    while piece := file.read(_PIECE):
+                        yield piece
+        except OSError:
+            return
+
+    def _mode(self, path: str) -> int | None:
+        if not self._is_directory(path.rpartition("/")[0]):
+            return None
+        try:
+            mode = (self.folder / path).lstat().st_mode
+        except (OSError, ValueError):
+            return None
+        return None if stat.S_ISDIR(mode) else mode
+
+    def _is_directory(self, path: str) -> bool:
+        """Whether a folder lies there that is reached without a link."""
+        if not path:
+            return True
+        known = self._directories.get(path)
+        if known is None:
+            known = self._is_directory(path.rpartition("/")[0])
+            try:
+                known = known and stat.S_ISDIR((self.folder / path).lstat().st_mode)
+            except (OSError, ValueError):
+                known = False
+            self._directories[path] = known
+        return known
+
+    def _below(self, directory: str) -> Iterator[str]:
+        folders: list[str] = []
+        try:
+            with os.scandir(self.folder / directory) as found:
+                for each in found:
+                    path = f"{directory}/{each.name}"
+                    if not each.is_dir(follow_symlinks=False):
+                        yield path
+                    elif each.name.lower() != ".git":
+                        folders.append(path)
+        except OSError:
+            return
+        for path in folders:
+            yield from self._below(path)
+
+
+def _id(pieces: Iterable[bytes], size: int, algorithm: str) -> str:
+    """The id that git gives a blob: see "Git Objects" in the book Pro Git, chapter 10."""
+    made = hashlib.new(algorithm, f"blob {size}\0".encode("ascii"), usedforsecurity=False)
+    for piece in pieces:
+        made.update(piece)
+    return made.hexdigest()
