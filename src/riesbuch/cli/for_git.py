@@ -59,7 +59,7 @@ def show(file: Path) -> None:
 
     content = file.read_bytes()
     shown = sheet_text(content, file, club_folders(Path.cwd()))
-    click.echo(content if shown is None else shown, nl=False)
+    click.echo(content.decode("utf-8", "backslashreplace") if shown is None else shown, nl=False)
 
 
 @command.command("check")

@@ -21,7 +21,9 @@ class Progress:
         if not sys.stderr.isatty():
             return
         if self._bar is None and time.monotonic() - self._begun > _SECONDS_WITHOUT and done < whole:
-            self._bar = click.progressbar(length=whole, label=self._label, file=sys.stderr)
+            # The bar is drawn with controls of its own.
+            raw = getattr(sys.stderr, "raw", sys.stderr)
+            self._bar = click.progressbar(length=whole, label=self._label, file=raw)
             self._bar.__enter__()
         if self._bar is not None:
             self._bar.update(done - self._bar.pos)
