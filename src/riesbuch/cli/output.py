@@ -16,7 +16,7 @@ _Function = TypeVar("_Function", bound=Callable[..., Any])
 Cell = str | int | None
 
 _OBEYED_IN_JSON = re.compile("[\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
-_FIGURE = re.compile(r"[-+−]?[0-9][0-9.,]*")
+_FIGURE = re.compile(r"[-+]?(?:[0-9][0-9.,]*(?:e[-+]?[0-9]+)?|Infinity)")
 
 
 class Column(NamedTuple):

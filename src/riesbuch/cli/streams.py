@@ -75,6 +75,12 @@ def harmless_streams() -> Iterator[tuple[HarmlessStream, HarmlessStream]]:
     sys.stdout, sys.stderr = before
 
 
+def stream_of_controls() -> TextIO:
+    """Standard error for what is drawn with controls of our own, and holds no text of files."""
+    stream = sys.stderr
+    return stream.raw if isinstance(stream, HarmlessStream) else stream
+
+
 def _open_closed() -> None:
     """Standard input that is closed has nothing in it; to write to the others fails, as the
     library of GNU's own tools does it (module `stdopen`)."""

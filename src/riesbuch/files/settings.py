@@ -10,7 +10,8 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any, get_args
 
-from riesbuch.files.yaml_tree import RefusedFileError, control_finding, decode
+from riesbuch.files.nodes import control_finding
+from riesbuch.files.yaml_tree import RefusedFileError, decode
 from riesbuch.problems import Finding, alternatives, did_you_mean
 from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position, is_identifier

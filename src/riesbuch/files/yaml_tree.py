@@ -1,11 +1,10 @@
 """From the bytes of a YAML file to a tree with positions, or to what is wrong with them."""
 
 import re
-from collections.abc import Iterator
 from typing import Any
 
 from riesbuch.files.lifting import LEVELS_BELOW, STAND_IN, lift_rows
-from riesbuch.files.nodes import Entries, Items, Node, Scalar
+from riesbuch.files.nodes import Entries, Items, Node, Scalar, controls
 from riesbuch.files.yaml_events import (
     AliasEvent,
     DocumentStartEvent,
@@ -118,32 +117,8 @@ def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
             )
         ]
     if "\\" in text or control_in(text) is not None:
-        findings.extend(_controls(root))
+        findings.extend(controls(root))
     return root, findings
-
-
-def _controls(node: Node) -> Iterator[Finding]:
-    """One of every value and key that holds a control character."""
-    if isinstance(node, Scalar):
-        control = control_in(node.text)
-        if control is not None:
-            yield control_finding(control, node.position)
-    elif isinstance(node, Items):
-        for item in node.items:
-            yield from _controls(item)
-    else:
-        for key, value in node.entries:
-            yield from _controls(key)
-            yield from _controls(value)
-
-
-def control_finding(control: str, position: Position) -> Finding:
-    return Finding(
-        position=position,
-        code="bad-text",
-        message=f"the text here has the control character U+{ord(control):04X}",
-        hint="type it anew without it",
-    )
 
 
 def without_inner_tabs(text: str) -> str:
