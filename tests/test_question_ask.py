@@ -275,7 +275,7 @@ def test_fat_rows_are_counted_by_their_bytes(
     assert "the answer was broken off after 9 rows: it has more than 1 MB" in outcome.err
 
 
-def test_the_clock_is_looked_at_between_rows(example: Path) -> None:
+def test_the_clock_is_looked_at_between_rows() -> None:
     """Of fat rows there are few steps of the database from one to the next."""
     connection = sqlite3.connect(":memory:")
     connection.executescript(LAYOUT)
