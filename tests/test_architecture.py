@@ -118,3 +118,17 @@ def test_no_room_keeps_state_or_reads_the_clock() -> None:
         relative = path.relative_to(SOURCE).as_posix()
         for call in ("date.today()", "datetime.now(", "time.time(", "setlocale("):
             assert call not in text or relative in allowed, f"{relative} calls {call}"
+
+
+def test_nothing_is_written_around_the_harmless_streams() -> None:
+    """What `cli/streams.py` makes harmless for a terminal is all that is written there, but for
+    the pages of the desk, which make their lines harmless themselves."""
+    around = ("sys.__stdout__", "sys.__stderr__", "stdout.buffer", "stderr.buffer", "os.write(",
+              "/dev/tty", "stdout.fileno", "stderr.fileno", ".raw")  # fmt: skip
+    # The index notes its looks in a file of its own.
+    allowed = {"cli/streams.py", "cli/terminal.py", "index/looks.py"}
+    for path in modules():
+        relative = path.relative_to(SOURCE).as_posix()
+        if relative not in allowed:
+            text = path.read_text(encoding="utf-8")
+            assert not [each for each in around if each in text], relative

@@ -11,7 +11,9 @@ from pathlib import Path
 import pytest
 
 from riesbuch.history.ask import TABLES
+from riesbuch.history.ask import ask as question
 from riesbuch.index.tables import LAYOUT
+from riesbuch.problems import UsageError
 from tests.bench.generate import generate
 from tests.commandline import Outcome, invoke
 from tests.documentation.doing import copy_example
@@ -257,6 +259,38 @@ def test_too_many_rows_are_refused_not_cut(example: Path, monkeypatch: pytest.Mo
     outcome = ask(example, "SELECT * FROM players")
     assert (outcome.status, outcome.out) == (2, "")
     assert "more than 10 rows" in outcome.err
+
+
+def test_fat_rows_are_counted_by_their_bytes(
+    example: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sql = (
+        "WITH RECURSIVE n(i) AS (VALUES (1) UNION ALL SELECT i + 1 FROM n LIMIT 50)"
+        " SELECT printf('%.*c', 100000, 'x') FROM n"
+    )
+    assert ask(example, sql, "--format", "csv").status == 0
+    monkeypatch.setattr("riesbuch.history.ask.MOST_BYTES", 1_000_000)
+    outcome = ask(example, sql, "--format", "csv")
+    assert (outcome.status, outcome.out) == (2, "")
+    assert "the answer was broken off after 9 rows: it has more than 1 MB" in outcome.err
+
+
+def test_the_clock_is_looked_at_between_rows() -> None:
+    """Of fat rows there are few steps of the database from one to the next."""
+    connection = sqlite3.connect(":memory:")
+    connection.executescript(LAYOUT)
+    connection.isolation_level = None
+    looks = iter([False, False, True])
+    with pytest.raises(UsageError, match="takes too long"):
+        question(connection, "VALUES (1), (2), (3), (4)", lambda: next(looks))
+    assert next(looks, None) is None
+
+
+@pytest.mark.parametrize("text", ["zeroblob(3000000)", "printf('%.*c', 3000000, 'x')"])
+def test_one_value_has_a_bound(example: Path, text: str) -> None:
+    outcome = ask(example, f"SELECT length({text})")
+    assert (outcome.status, outcome.out) == (2, "")
+    assert "too big" in outcome.err
 
 
 def test_wrong_usage(example: Path) -> None:

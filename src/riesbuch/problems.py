@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from enum import StrEnum
 from typing import NamedTuple
 
+from riesbuch.trade.characters import on_one_line
 from riesbuch.trade.ids import Position
 
 
@@ -56,12 +57,13 @@ class Problem(NamedTuple):
         """``path:line:column: severity: message – hint (code)``, the form of the GNU coding
         standards (section "Formatting Error Messages")."""
         place = self.place
-        return f"{place.path}:{place.line}:{place.column}: {self.as_sentence()}"
+        path = on_one_line(place.path)
+        return f"{path}:{place.line}:{place.column}: {self.as_sentence()}"
 
     def as_sentence(self) -> str:
         """``severity: message – hint (code)``."""
         advice = f" – {self.hint}" if self.hint else ""
-        return f"{self.severity}: {self.message}{advice} ({self.code})"
+        return on_one_line(f"{self.severity}: {self.message}{advice} ({self.code})")
 
     @property
     def sort_key(self) -> tuple[Place, str, str]:

@@ -11,6 +11,7 @@ from riesbuch.cli.paper import paper_lines, result_sentence
 from riesbuch.cli.problems_output import has_errors
 from riesbuch.problems import Problem, Severity
 from riesbuch.season.desk import DeskView, Figures
+from riesbuch.trade.characters import on_one_line
 from riesbuch.trade.so_far import SideSoFar, Total
 
 _BOLD, _RED, _YELLOW, _FAINT = "1", "31", "33", "2"
@@ -26,7 +27,7 @@ class Line(NamedTuple):
 
     def shown(self, width: int | None, *, colours: bool) -> str:
         """In at most ``width`` characters; what would steer the terminal is not let through."""
-        text = "".join(each if each.isprintable() else "?" for each in self.text)
+        text = on_one_line(self.text).expandtabs(1)
         if width is not None and len(text) > width:
             text = text[: max(width - 1, 0)] + "…"
         return f"\x1b[{self.style}m{text}\x1b[0m" if colours and self.style else text

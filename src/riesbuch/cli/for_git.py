@@ -65,7 +65,7 @@ def show(file: Path) -> None:
     content = file.read_bytes()
     folders = [each.folder for each in club_folders(Path.cwd())]
     shown = sheet_text(content, file, folders)
-    click.echo(content if shown is None else shown, nl=False)
+    click.echo(content.decode("utf-8", "backslashreplace") if shown is None else shown, nl=False)
 
 
 @command.command("check")

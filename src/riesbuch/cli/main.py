@@ -2,7 +2,6 @@
 
 import gc
 import importlib
-import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -12,6 +11,7 @@ import click
 
 from riesbuch import __version__
 from riesbuch.cli.context import Session
+from riesbuch.cli.streams import harmless_streams
 
 
 class CommandEntry(NamedTuple):
@@ -68,6 +68,10 @@ _GROUP_TITLES = {
 
 class CommandTable(click.Group):
     """The commands of `COMMANDS`, imported when they are called."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        # Without any, some versions of click end as with a mistake, and others do not.
+        return super().parse_args(ctx, args or ["--help"])
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(COMMANDS)
@@ -134,52 +138,52 @@ def run(arguments: Sequence[str] | None = None) -> None:
     arguments = list(sys.argv[1:] if arguments is None else arguments)
     # A command lives for a moment and makes no cycles worth a search through 50 seasons.
     gc.disable()
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
-    status = _status(arguments)
+    with harmless_streams() as (out, _):
+        status = _status(arguments)
+        out.flush()
+        if out.failure is not None:
+            _complain(f"the output could not be written: {out.failure.strerror}")
+            status = status or 1
+        sys.stderr.flush()
     # Nor is there anything to gain from the search that Python makes at the end.
     gc.freeze()
     sys.exit(status)
+
+
+def _complain(sentence: str) -> None:
+    print(f"riesbuch: {sentence}", file=sys.stderr)
 
 
 def _status(arguments: list[str]) -> int:
     from riesbuch.problems import RiesbuchError
 
     try:
-        outcome = main.main(args=arguments, prog_name="riesbuch", standalone_mode=False)
-        sys.stdout.flush()
+        # Else click would leave escapes out where nobody sees them, instead of showing them.
+        outcome = main.main(args=arguments, prog_name="riesbuch", standalone_mode=False, color=True)
         return outcome if isinstance(outcome, int) else 0
     except SystemExit as leaving:
-        # click ends so where the reader of our output has left; nothing is wrong then.
-        reader_left = type(sys.stdout).__name__.endswith("PacifyFlushWrapper")
-        return 0 if reader_left else int(leaving.code or 0)
+        return int(leaving.code or 0)
     except click.exceptions.Exit as leaving:
         return leaving.exit_code
     except click.ClickException as error:
         error.show()
         return error.exit_code
     except click.Abort:
-        click.echo("riesbuch: interrupted; every file is either as before or done", err=True)
+        _complain("interrupted; every file is either as before or done")
         return 130
     except RiesbuchError as error:
-        click.echo(f"riesbuch: {error}", err=True)
+        _complain(str(error))
         return error.exit_status
-    except BrokenPipeError:
-        # The reader of our output has left, as `head` does; nothing is wrong.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
-        click.echo(f"riesbuch: {where}{error.strerror or error}", err=True)
+        _complain(f"{where}{error.strerror or error}")
         return 1
     except Exception as error:
         if "--debug" in arguments:
             raise
-        click.echo(
-            f"riesbuch: sorry, this is a fault in riesbuch itself ({type(error).__name__}:"
+        _complain(
+            f"sorry, this is a fault in riesbuch itself ({type(error).__name__}:"
             f" {error}); your files are as they were. Please report it with what"
-            " `riesbuch --debug …` shows.",
-            err=True,
+            " `riesbuch --debug …` shows."
         )
         return 1

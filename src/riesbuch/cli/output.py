@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 import textwrap
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple, TypeVar
@@ -13,6 +14,9 @@ FORMATS = ("table", "markdown", "csv", "json")
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
 Cell = str | int | None
+
+_OBEYED_IN_JSON = re.compile("[\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+_FIGURE = re.compile(r"[-+]?(?:[0-9][0-9.,]*(?:e[-+]?[0-9]+)?|Infinity)")
 
 
 class Column(NamedTuple):
@@ -96,7 +100,9 @@ def print_view(view: TableView, output_format: str) -> None:
 
 
 def print_json(data: object) -> None:
-    click.echo(json.dumps(data, ensure_ascii=False, indent=2))
+    # What JSON itself would leave as it is, and a terminal would obey.
+    text = json.dumps(data, ensure_ascii=False, indent=2)
+    click.echo(_OBEYED_IN_JSON.sub(lambda found: f"\\u{ord(found[0]):04x}", text))
 
 
 def print_csv(view: TableView) -> None:
@@ -108,8 +114,17 @@ def print_csv(view: TableView) -> None:
         keys = list(view.records[0])
         rows = [list(record.values()) for record in view.records]
     writer.writerow(keys)
-    writer.writerows([["" if cell is None else cell for cell in row] for row in rows])
+    writer.writerows([[_csv_cell(cell) for cell in row] for row in rows])
     click.echo(text.getvalue(), nl=False)
+
+
+def _csv_cell(cell: Cell) -> str | int:
+    """As in the tables of `export`: no spreadsheet takes it for a formula."""
+    from riesbuch.exchange.csv_text import guarded
+
+    if isinstance(cell, str):
+        return cell if _FIGURE.fullmatch(cell) else guarded(cell)
+    return "" if cell is None else cell
 
 
 def load_layout(output_format: str) -> None:

@@ -6,6 +6,8 @@ from typing import Any
 
 import click
 
+from riesbuch.cli.streams import stream_of_controls
+
 _SECONDS_WITHOUT = 1.0
 
 
@@ -21,7 +23,8 @@ class Progress:
         if not sys.stderr.isatty():
             return
         if self._bar is None and time.monotonic() - self._begun > _SECONDS_WITHOUT and done < whole:
-            self._bar = click.progressbar(length=whole, label=self._label, file=sys.stderr)
+            file = stream_of_controls()
+            self._bar = click.progressbar(length=whole, label=self._label, file=file)
             self._bar.__enter__()
         if self._bar is not None:
             self._bar.update(done - self._bar.pos)

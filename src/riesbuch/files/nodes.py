@@ -3,8 +3,11 @@
 Every scalar is text here; what it means is up to the field it stands in.
 """
 
+from collections.abc import Iterator
 from typing import NamedTuple, TypeAlias, cast
 
+from riesbuch.problems import Finding
+from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position
 
 
@@ -59,3 +62,27 @@ class Entries(NamedTuple):
 
 
 Node: TypeAlias = Scalar | Items | Entries
+
+
+def controls(node: Node) -> Iterator[Finding]:
+    """One of every value and key that holds a control character."""
+    if isinstance(node, Scalar):
+        control = control_in(node.text)
+        if control is not None:
+            yield control_finding(control, node.position)
+    elif isinstance(node, Items):
+        for item in node.items:
+            yield from controls(item)
+    else:
+        for key, value in node.entries:
+            yield from controls(key)
+            yield from controls(value)
+
+
+def control_finding(control: str, position: Position) -> Finding:
+    return Finding(
+        position=position,
+        code="bad-text",
+        message=f"the text here has the control character U+{ord(control):04X}",
+        hint="type it anew without it",
+    )

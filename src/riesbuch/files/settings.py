@@ -10,8 +10,10 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any, get_args
 
+from riesbuch.files.nodes import control_finding
 from riesbuch.files.yaml_tree import RefusedFileError, decode
 from riesbuch.problems import Finding, alternatives, did_you_mean
+from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position, is_identifier
 
 _HEADER = re.compile(r"\s*\[(\[)?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
@@ -114,6 +116,22 @@ class TomlFields:
     def __init__(self, text: str) -> None:
         self.findings: list[Finding] = []
         self.positions = toml_lines(text)
+        if "\\" in text or control_in(text) is not None:
+            self._controls(tomllib.loads(text), "")
+
+    def _controls(self, value: object, place: str) -> None:
+        """One of every value and key that holds a control character."""
+        if isinstance(value, str):
+            control = control_in(value)
+            if control is not None:
+                self.findings.append(control_finding(control, self.position(place)))
+        elif isinstance(value, dict):
+            for key, inner in value.items():
+                self._controls(key, _join(place, key))
+                self._controls(inner, _join(place, key))
+        elif isinstance(value, list):
+            for number, inner in enumerate(value, start=1):
+                self._controls(inner, _join(place, str(number)))
 
     def position(self, place: str) -> Position:
         while place:

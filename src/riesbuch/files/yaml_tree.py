@@ -4,7 +4,7 @@ import re
 from typing import Any
 
 from riesbuch.files.lifting import LEVELS_BELOW, STAND_IN, lift_rows
-from riesbuch.files.nodes import Entries, Items, Node, Scalar
+from riesbuch.files.nodes import Entries, Items, Node, Scalar, controls
 from riesbuch.files.yaml_events import (
     AliasEvent,
     DocumentStartEvent,
@@ -21,6 +21,7 @@ from riesbuch.files.yaml_events import (
     pure_events,
 )
 from riesbuch.problems import Finding
+from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position
 
 LARGEST_FILE = 1024 * 1024
@@ -123,6 +124,8 @@ def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
                 message="the file must be made of lines like `key: value`",
             )
         ]
+    if "\\" in text or control_in(text) is not None:
+        findings.extend(controls(root))
     return root, findings
 
 

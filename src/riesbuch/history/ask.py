@@ -6,6 +6,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass
+from sys import getsizeof
 
 from riesbuch.problems import UsageError, did_you_mean
 
@@ -16,10 +17,21 @@ TABLES = (
 """What can be asked of; the guide's page `asking` explains every column."""
 
 MOST_ROWS = 1_000_000
-_LONGEST_TEXT = 16_000_000
-_STEPS_BETWEEN_LOOKS = 10_000
+MOST_BYTES = 64_000_000
+"""Of an answer, counted as Python holds it."""
+
+# A look is only had between two steps, and one step may work through two such texts.
+_LONGEST_TEXT = 250_000
+_LONGEST_PATTERN = 1_000
+_STEPS_BETWEEN_LOOKS = 1_000
+# Of what the database itself holds meanwhile; once lowered it stays so in this process.
+_MOST_MEMORY = 256_000_000
 _READERS = frozenset({"json_each", "json_tree"})
 _WIDTH = 96
+_TOO_LONG = (
+    "the statement takes too long and was broken off; narrow it with WHERE, or give it more time"
+    " with --seconds"
+)
 
 Value = str | int | float | bytes | None
 
@@ -50,18 +62,22 @@ def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[],
     visible = _columns(connection)
     connection.execute("SELECT 1 FROM json_each('[]'), json_tree('[]')").fetchall()
     connection.execute("PRAGMA query_only = ON")
+    connection.execute(f"PRAGMA hard_heap_limit = {_MOST_MEMORY}")
     connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, _LONGEST_TEXT)
+    connection.setlimit(sqlite3.SQLITE_LIMIT_LIKE_PATTERN_LENGTH, _LONGEST_PATTERN)
     connection.set_authorizer(_authorizer(_hidden(connection)))
     connection.set_progress_handler(look, _STEPS_BETWEEN_LOOKS)
     try:
         cursor = connection.execute(statement)
-        rows = cursor.fetchmany(MOST_ROWS + 1)
+        rows = _fetched(cursor, look)
+    except MemoryError:
+        raise UsageError(
+            f"the statement needs more than {_MOST_MEMORY // 1_000_000} MB of memory and was broken"
+            " off; narrow it with WHERE or LIMIT"
+        ) from None
     except (sqlite3.Error, sqlite3.Warning, ValueError) as error:
         if stopped:
-            raise UsageError(
-                "the statement takes too long and was broken off; narrow it with WHERE, or give it"
-                " more time with --seconds"
-            ) from error
+            raise UsageError(_TOO_LONG) from error
         if getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_INTERRUPT:
             raise KeyboardInterrupt from error
         raise UsageError(_complaint(str(error), visible)) from error
@@ -72,11 +88,28 @@ def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[],
         connection.execute("ROLLBACK")
     if cursor.description is None:
         raise UsageError(_complaint("there is no statement", visible))
-    if len(rows) > MOST_ROWS:
-        raise UsageError(
-            f"the answer has more than {MOST_ROWS:,} rows; narrow it with WHERE or LIMIT"
-        )
     return Reply(columns=_distinct([each[0] for each in cursor.description]), rows=tuple(rows))
+
+
+def _fetched(cursor: sqlite3.Cursor, look: Callable[[], bool]) -> list[tuple[Value, ...]]:
+    """All rows; a row may be fat and have taken few steps, so the clock is asked at each."""
+    rows: list[tuple[Value, ...]] = []
+    size = 0
+    for row in cursor:
+        size += getsizeof(row) + sum(map(getsizeof, row))
+        if size > MOST_BYTES:
+            raise UsageError(
+                f"the answer was broken off after {len(rows):,} rows: it has more than"
+                f" {MOST_BYTES // 1_000_000} MB; narrow it with WHERE or LIMIT"
+            )
+        rows.append(row)
+        if len(rows) > MOST_ROWS:
+            raise UsageError(
+                f"the answer has more than {MOST_ROWS:,} rows; narrow it with WHERE or LIMIT"
+            )
+        if look():
+            raise UsageError(_TOO_LONG)
+    return rows
 
 
 def _authorizer(

@@ -11,13 +11,13 @@ from functools import lru_cache
 from typing import NewType
 from urllib.parse import quote
 
+from riesbuch.trade.characters import UNSEEN
+
 Markdown = NewType("Markdown", str)
 
 NOTHING = Markdown("")
 
-# Controls, and the marks that turn the direction of whatever follows them in the line.
-_UNSEEN = dict.fromkeys([*range(0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F),
-                         *range(0x2066, 0x206A)], " ")  # fmt: skip
+_UNSEEN = dict.fromkeys(map(ord, UNSEEN), " ")
 
 _ESCAPES = str.maketrans(
     {
@@ -29,6 +29,10 @@ _ESCAPES = str.maketrans(
 )
 
 _BARE_LINK = re.compile(r"(?i)(?<=\w):(?=/)|(?<=www)\.")
+# Hosts make links of these, and write to whom is named so, in the text that a reader of Markdown
+# has made: only a tag between the characters keeps them apart, and a comment shows nothing.
+_MENTION = re.compile(r"(?i)(?:@(?=\w)|\\#(?=\w)|\bGH-(?=[0-9]))")
+_APART = "<!-- -->"
 _LIST_MARK = re.compile(r"\A([0-9]{0,9})([-+=.)])")
 
 
@@ -42,6 +46,7 @@ def escape(written: str) -> Markdown:
     """``written`` as Markdown that shows just those characters, wherever it stands."""
     escaped = plain(written).translate(_ESCAPES)
     escaped = _BARE_LINK.sub(lambda found: f"&#{ord(found[0])};", escaped)
+    escaped = _MENTION.sub(rf"\g<0>{_APART}", escaped)
     return Markdown(_LIST_MARK.sub(r"\1\\\2", escaped))
 
 

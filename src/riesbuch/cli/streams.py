@@ -1,0 +1,103 @@
+"""Standard output and error as every command has them: the one place where text is made harmless
+for a terminal, and where it is noticed that text could not be written."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import os
+import sys
+from collections.abc import Iterator
+from typing import Any, TextIO
+
+from riesbuch.trade.characters import harmless
+
+
+class HarmlessStream:
+    """A text stream on which no control character arrives but tabs and line ends.
+
+    What cannot be written is dropped, so that the work that is told of is done all the same, and
+    kept as ``failure``; a reader who leaves, as `head` does, is no failure. It has no ``buffer``,
+    so that nobody writes around it.
+    """
+
+    def __init__(self, stream: TextIO) -> None:
+        self.raw = stream
+        self.failure: OSError | None = None
+        self._is_dropping = False
+
+    def write(self, text: str) -> int:
+        shown = harmless(text)
+        if not self._is_dropping:
+            with self._noticed():
+                self.raw.write(shown)
+        return len(text)
+
+    def writelines(self, lines: Any) -> None:
+        for line in lines:
+            self.write(line)
+
+    def flush(self) -> None:
+        if not self._is_dropping:
+            with self._noticed():
+                self.raw.flush()
+
+    @contextlib.contextmanager
+    def _noticed(self) -> Iterator[None]:
+        try:
+            yield
+        except OSError as error:
+            self._is_dropping = True
+            if not isinstance(error, BrokenPipeError):
+                self.failure = error
+            # Python writes what is left once more at its end, and would complain of it.
+            with contextlib.suppress(OSError, ValueError):
+                _open_at(self.raw.fileno(), os.O_WRONLY)
+
+    def __getattr__(self, name: str) -> Any:
+        if name == "buffer":
+            raise AttributeError(name)
+        return getattr(self.raw, name)
+
+
+@contextlib.contextmanager
+def harmless_streams() -> Iterator[tuple[HarmlessStream, HarmlessStream]]:
+    """Standard output and error within are harmless ones, and after a fault too, for Python's own
+    words on it; any that are closed are opened, so that no file of ours gets their numbers."""
+    _open_closed()
+    before = sys.stdout, sys.stderr
+    streams = HarmlessStream(sys.stdout), HarmlessStream(sys.stderr)
+    for stream in before:
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
+    sys.stdout, sys.stderr = streams
+    yield streams
+    sys.stdout, sys.stderr = before
+
+
+def stream_of_controls() -> TextIO:
+    """Standard error for what is drawn with controls of our own, and holds no text of files."""
+    stream = sys.stderr
+    return stream.raw if isinstance(stream, HarmlessStream) else stream
+
+
+def _open_closed() -> None:
+    """Standard input that is closed has nothing in it; to write to the others fails, as the
+    library of GNU's own tools does it (module `stdopen`)."""
+    if sys.stdin is None:
+        _open_at(0, os.O_RDONLY)
+        sys.stdin = os.fdopen(0, encoding="utf-8")
+    if sys.stdout is None:
+        _open_at(1, os.O_RDONLY)
+        sys.stdout = os.fdopen(1, "w", encoding="utf-8")
+    if sys.stderr is None:
+        _open_at(2, os.O_RDONLY)
+        sys.stderr = os.fdopen(2, "w", encoding="utf-8")
+
+
+def _open_at(number: int, mode: int) -> None:
+    opened = os.open(os.devnull, mode)
+    if opened != number:
+        os.dup2(opened, number)
+        os.close(opened)
+    os.set_inheritable(number, True)
