@@ -23,7 +23,7 @@ from tests.commandline import invoke
 SPEAKING = [
     "null", "Null", "NULL", "~", "yes", "no", "on", "true", "_", "x", "17N", "08", "1_000", "12:30",
     "1e3", "0x1F", "2026-05-10", ".inf", "-", "?", "<<", "=", "a: b", "a #b", "[a", "{a", "&a",
-    "*a", "!a", "|", ">", "%a", "@a", "`a", "'a", 
+    "*a", "!a", "|", ">", "%a", "@a", "`a", "'a",
     '"a', "---", "...", "a,b", "a]", "a}", "- a", "#a",
 ]  # fmt: skip
 TEXTS = st.one_of(
