@@ -10,8 +10,8 @@ from riesbuch.trade.ids import SheetId
 from riesbuch.trade.sealing import seal_digest
 from tests.clubfolder import FIRST, FIRST_SHEET
 from tests.commandline import invoke
-from tests.gitfolder import commit
-from tests.test_review import FIRST_ID, JONAS, club
+from tests.gitfolder import commit, git
+from tests.test_review import FIRST_ID, JONAS, club, reviewed, shown
 
 __all__ = ["club"]
 
@@ -92,8 +92,14 @@ TWICE = sealed(CORRECTED, entry(STEP))
                 entry("date: 2026-04-12 -> 2026-04-15", STEP)), None),
         (sealed(FIRST_SHEET.replace("oberhang-1", "oberhang-cup").replace("round: 1\n", ""),
                 entry("competition: oberhang-1 -> oberhang-cup")), None),
+        (sealed(FIRST_SHEET.replace("oberhang-1", "oberhang-cup").replace("round: 1\n", "")
+                .replace("team: birkenfluh-a", "team: birkenfluh-b"),
+                entry("competition: oberhang-1 -> oberhang-cup",
+                      "away.team: birkenfluh-a -> birkenfluh-b")), None),
+        # It counts nowhere: the team does not take part in this league.
         (sealed(FIRST_SHEET.replace("team: birkenfluh-a", "team: birkenfluh-b"),
-                entry("away.team: birkenfluh-a -> birkenfluh-b")), None),
+                entry("away.team: birkenfluh-a -> birkenfluh-b")),
+         "it has errors now and counts nowhere"),
         (sealed(FIRST_SHEET.replace("team: birkenfluh-a", "team: aarwald-b"),
                 entry("away.team: birkenfluh-a -> aarwald-b", agreed="aarwald")),
          "birkenfluh did not agree to the correction of 2026-04-20"),
@@ -175,3 +181,53 @@ def test_what_was_changed_without_a_word_is_not_sealed_over(
 ) -> None:
     """The sheet was changed by hand and that is in BASE already."""
     assert objection_to(club, ONCE.replace("16N", "17N"), after) == objection
+
+
+def test_the_review_shows_what_is_claimed_and_who_committed_it(club: Path) -> None:
+    (club / FIRST).write_text(ONCE, encoding="utf-8")
+    base = commit(club)
+    (club / FIRST).write_text(sealed(CORRECTED, entry(STEP)), encoding="utf-8")
+    git(club, "add", "--all")
+    git(club, "commit", "--quiet", "--author", "Lena Zaugg <lena@oberhang.invalid>",
+        "--message", "As agreed")  # fmt: skip
+    head = git(club, "rev-parse", "HEAD").strip()
+    text = " ".join(shown(club, base, "HEAD").out.split())
+    assert "1 sealed sheet corrected: agreed by both clubs, not signed." in text
+    assert f"{FIRST_ID}: changed, sealed, agreed by both clubs, not signed" in text
+    assert (
+        "New correction: 2026-04-20, by Ruedi Aebi, agreed by aarwald and birkenfluh: misheard"
+        " Claims: Jonas Bigler (Aarwald A), second inning, first strike: 16N to 17N" in text
+    )
+    assert (
+        f"Commit {head[:10]} of 2026-05-11: by Lena Zaugg <lena@oberhang.invalid>, committed by"
+        " Vreni Oesch <vreni@oberhang.invalid>" in text
+    )
+    (sheet,) = reviewed(club, base, "HEAD")["sheets"]
+    assert sheet["agreement"] == "agreed by both clubs, not signed"
+    assert sheet["claims"] == [
+        {
+            "on": "2026-04-20",
+            "by": "Ruedi Aebi",
+            "agreed": ["aarwald", "birkenfluh"],
+            "reason": "misheard",
+            "changed": [{"at": JONAS, "from": "16N", "to": "17N"}],
+            "signed": False,
+        }
+    ]
+    assert sheet["commits"] == [
+        {
+            "commit": head,
+            "author": "Lena Zaugg <lena@oberhang.invalid>",
+            "authored": "2026-05-11",
+            "committer": "Vreni Oesch <vreni@oberhang.invalid>",
+            "committed": "2026-05-11",
+        }
+    ]
+
+
+def test_what_is_not_committed_yet_has_no_commit(club: Path) -> None:
+    (club / FIRST).write_text(ONCE, encoding="utf-8")
+    commit(club)
+    (club / FIRST).write_text(sealed(CORRECTED, entry(STEP)), encoding="utf-8")
+    assert reviewed(club)["sheets"][0]["commits"] == []
+    assert "Not committed yet." in " ".join(shown(club).out.split())
