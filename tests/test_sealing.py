@@ -124,6 +124,118 @@ away:
     assert f"digest: {digest_of(cells)}}}\n" in text_of(tmp_path, path)
 
 
+_FORFEITED = """\
+competition: oberhang-cup
+date: 2026-06-07
+outcome: forfeited
+awarded: away
+home: {team: aarwald-a}
+away: {team: birkenfluh-a}
+"""
+_STRUCK = """\
+competition: oberhang-cup
+date: 2026-06-07
+outcome: abandoned
+counts: false
+winner: home
+home:
+  team: aarwald-a
+  strikes:
+    aebi-ruedi: [[18, 20], [17]]
+    bigler-jonas: [[15, ~], [7N]]
+  supernumeraries: {zaugg-lena: [[3, x], [9]]}
+  paper: {ries: [33, 30, 24], points: 87, nummern: 0}
+away:
+  team: birkenfluh-a
+  strikes:
+    kipfer-urs: [[14, 9], [12]]
+  replacements: [{by: kipfer-urs, strikes: [[8, 5], [4]]}]
+  paper: {nummern: 1}
+"""
+_TOTALS = """\
+competition: oberhang-1
+date: 2026-05-10
+home: {team: birkenfluh-a, ries: [24, 21, 22, 20], nummern: 0}
+away: {team: aarwald-a, player_points: {aebi-ruedi: 50, zaugg-lena: 40}, nummern: 1}
+"""
+_SUMS = """\
+competition: oberhang-1
+date: 2026-05-10
+home: {team: birkenfluh-a, points: 87}
+away: {team: aarwald-a, points: 90}
+"""
+
+
+@pytest.mark.parametrize(
+    ("sheet", "old", "new"),
+    [
+        (_FORFEITED, "competition: oberhang-cup", "competition: oberhang-1"),
+        (_FORFEITED, "date: 2026-06-07", "date: 2026-06-06"),
+        (_FORFEITED, "outcome: forfeited", "outcome: annulled"),
+        (_FORFEITED, "awarded: away", "awarded: home"),
+        (_FORFEITED, "awarded: away\n", ""),
+        (_FORFEITED, "aarwald-a", "aarwald-b"),
+        (_FORFEITED, "birkenfluh-a", "birkenfluh-b"),
+        (_STRUCK, "counts: false", "counts: true"),
+        (_STRUCK, "counts: false\n", ""),
+        (_STRUCK, "winner: home", "winner: draw"),
+        (_STRUCK, "winner: home\n", ""),
+        (_STRUCK, "[[18, 20], [17]]", "[[18, 20], [16]]"),
+        (_STRUCK, "[[18, 20], [17]]", "[[20, 18], [17]]"),
+        (_STRUCK, "[[18, 20], [17]]", "[[18, 20], [17N]]"),
+        (_STRUCK, "[[15, ~], [7N]]", "[[15, ~], [7]]"),
+        (_STRUCK, "[[15, ~], [7N]]", "[[15, x], [7N]]"),
+        (_STRUCK, "[[15, ~], [7N]]", "[[15, 0], [7N]]"),
+        (_STRUCK, "bigler-jonas", "sahli-rosa"),
+        (_STRUCK, "[[3, x], [9]]", "[[4, x], [9]]"),
+        (_STRUCK, "zaugg-lena", "aebi-hans"),
+        (_STRUCK, "[[8, 5], [4]]", "[[8, 6], [4]]"),
+        (_STRUCK, "ries: [33, 30, 24]", "ries: [33, 29, 25]"),
+        (_STRUCK, "points: 87", "points: 88"),
+        (_STRUCK, "nummern: 0", "nummern: 2"),
+        (_STRUCK, "nummern: 1", "nummern: 0"),
+        (_TOTALS, "ries: [24, 21, 22, 20]", "ries: [24, 21, 20, 22]"),
+        (_TOTALS, "aebi-ruedi: 50", "aebi-ruedi: 51"),
+        (_TOTALS, "aebi-ruedi: 50", "aebi-hans: 50"),
+        (_TOTALS, "nummern: 0", "nummern: 3"),
+        (_TOTALS, "nummern: 1", "nummern: 2"),
+        (_TOTALS, ", nummern: 1", ""),
+        (_SUMS, "points: 87", "points: 97"),
+        (_SUMS, "points: 90", "points: 80"),
+    ],
+)
+def test_whatever_decides_a_result_is_covered_by_the_seal(
+    sheet: str, old: str, new: str, tmp_path: Path
+) -> None:
+    path = "seasons/2026/matches/sheet.yaml"
+    match = read_sheet(sheet.encode("utf-8"), SheetId("2026/sheet"), 2026).match
+    assert match is not None
+    digest = seal_digest(match)
+    under = f"seal: {{on: 2026-06-08, home: Ruedi Aebi, away: Urs Kipfer, digest: {digest}}}\n"
+    assert sheet.count(old) == 1
+    for text, is_broken in ((sheet, False), (sheet.replace(old, new), True)):
+        lay_out(tmp_path, [Write(path, text + under)])
+        problems = invoke("--folder", tmp_path, "check", "--format", "json").data["problems"]
+        found = {each["code"] for each in problems if each["path"] == path}
+        assert ("seal-broken" in found) is is_broken
+
+
+def test_the_digest_of_an_award_is_what_the_guide_says() -> None:
+    match = read_sheet(_FORFEITED.encode("utf-8"), SheetId("2026/sheet"), 2026).match
+    assert match is not None
+    assert seal_digest(match) == digest_of(
+        {
+            "competition": "oberhang-cup",
+            "date": "2026-06-07",
+            "outcome": "forfeited",
+            "awarded": "away",
+            "counts": "true",
+            "home.team": "aarwald-a",
+            "away.team": "birkenfluh-a",
+        }
+    )
+
+
 def test_totals_alone_are_sealed_too(tmp_path: Path) -> None:
     cells = {
         "competition": "oberhang-1",
