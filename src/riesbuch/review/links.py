@@ -1,7 +1,7 @@
 """Links and submodules where only plain files and folders are read."""
 
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from riesbuch.folder import must_be_plain
@@ -11,16 +11,18 @@ _LINK, _SUBMODULE = "120000", "160000"
 _WORDS = {_LINK: "a link", _SUBMODULE: "a submodule"}
 
 
-def links_at(repository: Repository, revision: str) -> dict[str, str]:
-    """What a revision has in places of files and folders that are read, by path: "a link" or "a
-    submodule"."""
-    return dict(_odd(repository.run("ls-tree", "-r", "-z", revision)))
+def links_at(repository: Repository, revision: str, places: Sequence[str]) -> dict[str, str]:
+    """What a revision has in ``places`` of files and folders that are read, by path: "a link" or
+    "a submodule"."""
+    return dict(_odd(repository.run("ls-tree", "-r", "-z", revision, "--", *places)))
 
 
-def links_in_working_tree(repository: Repository, changes: Iterable[FileChange]) -> dict[str, str]:
+def links_in_working_tree(
+    repository: Repository, changes: Iterable[FileChange], places: Sequence[str]
+) -> dict[str, str]:
     """The same of the files as they lie there, where ``changes`` are all that the last commit or
     another revision has otherwise."""
-    known = dict(_odd(repository.run("ls-files", "--stage", "-z")))
+    known = dict(_odd(repository.run("ls-files", "--stage", "-z", "--", *places)))
     found = {
         path: what for path, what in known.items() if _is_there(repository.folder / path, what)
     }
@@ -28,7 +30,7 @@ def links_in_working_tree(repository: Repository, changes: Iterable[FileChange])
         if must_be_plain(path) and (repository.folder / path).is_symlink():
             found[path] = _WORDS[_LINK]
     # Another repository within the folder is listed as a folder; it would become a submodule.
-    others = repository.run("ls-files", "--others", "-z")
+    others = repository.run("ls-files", "--others", "-z", "--", *places)
     for name in filter(None, others.split(b"\0")):
         path = os.fsdecode(name)
         if path.endswith("/") and must_be_plain(path.rstrip("/")):

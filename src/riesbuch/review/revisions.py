@@ -81,7 +81,7 @@ def compare_revisions(
     if head is None:
         changes = _since(repository, base_id)
         before = _state(repository, folder, base_name, base_id, commit, changes)
-        links = links_in_working_tree(repository, changes)
+        links = links_in_working_tree(repository, changes, _PLACES)
         after = State(WORKING_TREE, None, folder, links)
     else:
         head_id = repository.revision(head)
@@ -133,7 +133,7 @@ def _state(
     commit: str | None,
     since: Sequence[FileChange],
 ) -> State:
-    links = links_at(repository, tree)
+    links = links_at(repository, tree, _PLACES)
     return State(name, commit, _at(repository, folder, since, links), links)
 
 
