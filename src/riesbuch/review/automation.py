@@ -2,7 +2,8 @@
 
 import re
 
-# Read by git itself: gitattributes(5), gitmodules(5), gitignore(5), gitmailmap(5), git-lfs-config(5).
+# Read by git itself: gitattributes(5), gitmodules(5), gitignore(5), gitmailmap(5); the last but
+# one by its extension for large files, git-lfs-config(5).
 _OF_GIT = frozenset(
     {".gitattributes", ".gitmodules", ".gitignore", ".mailmap", ".lfsconfig", ".gitconfig"}
 )
