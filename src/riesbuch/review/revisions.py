@@ -151,7 +151,7 @@ def _fate(after: State, path: str | None) -> str:
 
 def _automation(repository: Repository, base: str, head: str | None) -> Iterator[FileChange]:
     """Also those above the club folder, where the repository is more than it."""
-    top = Repository(folder=repository.top, prefix="")
+    top = Repository.containing(repository.top) if repository.prefix else repository
     for change in top.changes(base, head, renames=False):
         if governs_checks(change.path):
             yield change
