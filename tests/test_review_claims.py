@@ -231,3 +231,30 @@ def test_what_is_not_committed_yet_has_no_commit(club: Path) -> None:
     (club / FIRST).write_text(sealed(CORRECTED, entry(STEP)), encoding="utf-8")
     assert reviewed(club)["sheets"][0]["commits"] == []
     assert "Not committed yet." in " ".join(shown(club).out.split())
+
+
+def test_commits_are_read_whatever_people_call_themselves(club: Path) -> None:
+    (club / FIRST).write_text(ONCE, encoding="utf-8")
+    base = commit(club)
+    (club / FIRST).write_text(sealed(CORRECTED, entry(STEP)), encoding="utf-8")
+    git(club, "add", "--all")
+    author = f"A\x01B\x02 {'a' * 40} <a@b>"
+    git(club, "commit", "--quiet", "--author", author, "--message", "x")
+    (sheet,) = reviewed(club, base, "HEAD")["sheets"]
+    assert [each["author"] for each in sheet["commits"]] == [author]
+
+
+def test_a_merge_that_makes_something_else_of_a_sheet_is_among_its_commits(club: Path) -> None:
+    (club / FIRST).write_text(ONCE, encoding="utf-8")
+    base = commit(club)
+    git(club, "checkout", "--quiet", "-b", "other")
+    (club / "a.txt").write_text("a", encoding="utf-8")
+    commit(club)
+    git(club, "checkout", "--quiet", "main")
+    (club / "b.txt").write_text("b", encoding="utf-8")
+    commit(club)
+    git(club, "merge", "--quiet", "--no-commit", "other")
+    (club / FIRST).write_text(sealed(CORRECTED, entry(STEP)), encoding="utf-8")
+    merge = commit(club)
+    (sheet,) = reviewed(club, base, "HEAD")["sheets"]
+    assert [each["commit"] for each in sheet["commits"]] == [merge]

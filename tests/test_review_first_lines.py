@@ -50,7 +50,7 @@ def test_another_rule_makes_sealed_results_come_out_otherwise(club: Path) -> Non
     text = (club / RULES).read_text(encoding="utf-8")
     (club / RULES).write_text(text + "[rank_points]\nclean = 3\n", encoding="utf-8")
     assert first_lines(club) == [
-        "1 sealed result comes out otherwise though nobody edited its sheet, because of:",
+        "1 sealed result comes out otherwise though nobody edited its score, because of:",
         "rules/2026.toml: rank_points.clean 2 -> 3",
     ]
     data = reviewed(club)
@@ -94,7 +94,7 @@ def test_causes_stand_in_the_order_of_their_weight_before_all_else(club: Path) -
         (club / f"players/neu-{number}.yaml").write_text("name: Neu\n", encoding="utf-8")
     lines = first_lines(club)
     assert lines[:6] == [
-        "1 sealed result comes out otherwise though nobody edited its sheet, because of:",
+        "1 sealed result comes out otherwise though nobody edited its score, because of:",
         "league.toml: name Oberhang League -> Oberhang",
         "rules/2026.toml: nummer_zone.to 18 -> 21; rank_points.win 2 -> 7",
         "seasons/2026/season.toml: competition.oberhang-1.cycles 2 -> 1",
@@ -144,6 +144,29 @@ def test_ninety_results_of_a_league(tmp_path: Path) -> None:
     assert invoke("--folder", root, "review", "--strict").status == 1
 
 
+def test_a_sheet_touched_beside_its_score_takes_no_blame_from_the_rules(club: Path) -> None:
+    seal_first(club)
+    text = (club / FIRST).read_text(encoding="utf-8")
+    (club / FIRST).write_text(f"# tidied\n{text}", encoding="utf-8")
+    replace(club, RULES, "team_size = 2\n", "team_size = 2\nrank_points.clean = 3\n")
+    assert first_lines(club) == [
+        "1 sealed sheet edited, in nothing that its seal covers.",
+        "1 sealed result comes out otherwise though nobody edited its score, because of:",
+        "rules/2026.toml: rank_points.clean 2 -> 3",
+    ]
+    outcome = invoke(
+        "--folder", club, "correct", FIRST_ID, "home.strikes.bigler-jonas.2.1=17N", "--reason",
+        "ink", "--agreed", "aarwald", "--agreed", "birkenfluh", "--on", "2026-04-20",
+    )  # fmt: skip
+    assert outcome.status == 0, outcome.err
+    assert first_lines(club) == [
+        "1 sealed sheet corrected: agreed by both clubs, not signed.",
+        "1 sealed result comes out otherwise by the edit of its sheet; what they rest on changed"
+        " too:",
+        "rules/2026.toml: rank_points.clean 2 -> 3",
+    ]
+
+
 def test_strict_does_not_mind_what_changes_no_sealed_result(club: Path) -> None:
     seal_first(club)
     replace(club, FIRST, "round: 1\n", "round: 1\nweather: rain\n")
@@ -169,7 +192,7 @@ def test_a_sealed_sheet_that_counts_no_more_is_never_sanctioned(club: Path) -> N
     assert (sheet["touched"], sheet["sanctioned"]) == (False, False)
     assert first_lines(club) == [
         "1 sealed sheet counts nowhere any more though nobody edited it: NOT SANCTIONED.",
-        "1 sealed result comes out otherwise though nobody edited its sheet, because of:",
+        "1 sealed result comes out otherwise though nobody edited its score, because of:",
         "players/kipfer-urs.yaml: gone",
         "1 sheet no longer counts:",
         f"{FIRST_ID}, sealed: has errors now",

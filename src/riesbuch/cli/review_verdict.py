@@ -100,22 +100,30 @@ def _edited(review: Review) -> Iterator[Verdict]:
 
 
 def _results(review: Review) -> Iterator[Verdict]:
-    untouched = [each for each in review.other_results if each.change is None]
-    if untouched:
-        why = [cause_line(each) for each in review.other_results_because]
-        they = "its sheet" if len(untouched) == 1 else "their sheets"
-        yield Verdict(
-            f"{_come_out(len(untouched))} though nobody edited {they}, because of:",
-            _capped(why or ["other sheets that changed"]),
-        )
-    touched = [
+    why = [cause_line(each) for each in review.other_results_because]
+    # Whoever touches a sheet beside its score does not take the blame from what it rests on.
+    rested = [
         each
         for each in review.other_results
-        if each.change is not None and not each.stopped_counting
+        if not each.is_rescored and (why or each.change is None or not each.stopped_counting)
     ]
-    if touched:
-        they = "the edit of its sheet" if len(touched) == 1 else "the edits of their sheets"
-        yield Verdict(f"{_come_out(len(touched))} by {they}.")
+    if rested:
+        they = "its score" if len(rested) == 1 else "their scores"
+        yield Verdict(
+            f"{_come_out(len(rested))} though nobody edited {they}, because of:",
+            _capped(why or ["other sheets that changed"]),
+        )
+    rescored = [
+        each for each in review.other_results if each.is_rescored and not each.stopped_counting
+    ]
+    if rescored:
+        they = "the edit of its sheet" if len(rescored) == 1 else "the edits of their sheets"
+        is_told = bool(rested) or not why
+        yield Verdict(
+            f"{_come_out(len(rescored))} by {they}{'.' if is_told else '; what they rest on'}"
+            f"{'' if is_told else ' changed too:'}",
+            () if is_told else _capped(why),
+        )
 
 
 def _come_out(number: int) -> str:

@@ -1,14 +1,15 @@
 """Who committed what became of a file."""
 
+import re
 from collections import defaultdict
 from collections.abc import Collection, Mapping
+from itertools import islice
 from typing import NamedTuple
 
 from riesbuch.review.git import Repository
 
 _FIELDS = ("%H", "%an <%ae>", "%as", "%cn <%ce>", "%cs")
-# Ends the fields of a commit; what follows are paths, up to the next commit.
-_BEGIN, _END = "%x01", "%x02"
+_ID = re.compile("[0-9a-f]{40}|[0-9a-f]{64}")
 _MOST_PATHS = 500
 
 
@@ -40,16 +41,19 @@ def commits_of(
         "--relative",
         "--no-ext-diff",
         "--no-textconv",
-        f"--format={_BEGIN}{'%x00'.join(_FIELDS)}{_END}",
+        f"--format={''.join(f'{field}%x00' for field in _FIELDS)}",
         head if base is None else f"{base}..{head}",
         "--",
         *wanted,
     )
     found: dict[str, list[Commit]] = defaultdict(list)
-    for entry in output.decode("utf-8", "surrogateescape").split("\x01")[1:]:
-        fields, _, touched = entry.partition("\x02")
-        commit = Commit(*fields.split("\0")[: len(_FIELDS)])
-        for path in touched.strip("\n\0").split("\0"):
-            if path.strip("\n") in paths:
-                found[path.strip("\n")].append(commit)
+    # Ended by NUL, which no name holds, are the fields of a commit and then its paths; none of the
+    # paths asked for looks like a commit's id.
+    pieces = (piece.strip("\n") for piece in output.decode("utf-8", "surrogateescape").split("\0"))
+    commit: Commit | None = None
+    for piece in pieces:
+        if _ID.fullmatch(piece):
+            commit = Commit(piece, *islice(pieces, len(_FIELDS) - 1))
+        elif commit is not None and piece in paths:
+            found[piece].append(commit)
     return {path: tuple(commits) for path, commits in found.items()}

@@ -49,6 +49,14 @@ class ReviewedSheet:
         return not self.objection
 
     @property
+    def is_rescored(self) -> bool:
+        """Whether somebody edited what decides its result, rather than what it rests on."""
+        change = self.change
+        return change is not None and bool(
+            change.cells or change.unreadable or change.change != "changed"
+        )
+
+    @property
     def stopped_counting(self) -> bool:
         """Whether it was a whole sheet without errors, and is not any more."""
         before = _counts(self.before, self.errors_before)
@@ -125,11 +133,10 @@ class Review:
 
     @property
     def other_results_because(self) -> tuple[Cause, ...]:
-        """What can have made results come out otherwise of sealed sheets that nobody edited."""
+        """What can have made results of sealed sheets come out otherwise, beside the sheets."""
         tallies = [
             tally
             for each in self.other_results
-            if each.change is None
             for tally in (each.before, each.after)
             if tally is not None
         ]
