@@ -119,9 +119,121 @@ away:
     }
     path = "seasons/2026/matches/2026-06-07-aarwald-a-birkenfluh-a.yaml"
     lay_out(tmp_path, [Write(path, sheet)])
-    done = seal(tmp_path, sheet="2026/2026-06-07-aarwald-a-birkenfluh-a")
+    done = seal(tmp_path, "--on", "2026-06-07", sheet="2026/2026-06-07-aarwald-a-birkenfluh-a")
     assert done.status == 0, done.err
     assert f"digest: {digest_of(cells)}}}\n" in text_of(tmp_path, path)
+
+
+_FORFEITED = """\
+competition: oberhang-cup
+date: 2026-06-07
+outcome: forfeited
+awarded: away
+home: {team: aarwald-a}
+away: {team: birkenfluh-a}
+"""
+_STRUCK = """\
+competition: oberhang-cup
+date: 2026-06-07
+outcome: abandoned
+counts: false
+winner: home
+home:
+  team: aarwald-a
+  strikes:
+    aebi-ruedi: [[18, 20], [17]]
+    bigler-jonas: [[15, ~], [7N]]
+  supernumeraries: {zaugg-lena: [[3, x], [9]]}
+  paper: {ries: [33, 30, 24], points: 87, nummern: 0}
+away:
+  team: birkenfluh-a
+  strikes:
+    kipfer-urs: [[14, 9], [12]]
+  replacements: [{by: kipfer-urs, strikes: [[8, 5], [4]]}]
+  paper: {nummern: 1}
+"""
+_TOTALS = """\
+competition: oberhang-1
+date: 2026-05-10
+home: {team: birkenfluh-a, ries: [24, 21, 22, 20], nummern: 0}
+away: {team: aarwald-a, player_points: {aebi-ruedi: 50, zaugg-lena: 40}, nummern: 1}
+"""
+_SUMS = """\
+competition: oberhang-1
+date: 2026-05-10
+home: {team: birkenfluh-a, points: 87}
+away: {team: aarwald-a, points: 90}
+"""
+
+
+@pytest.mark.parametrize(
+    ("sheet", "old", "new"),
+    [
+        (_FORFEITED, "competition: oberhang-cup", "competition: oberhang-1"),
+        (_FORFEITED, "date: 2026-06-07", "date: 2026-06-06"),
+        (_FORFEITED, "outcome: forfeited", "outcome: annulled"),
+        (_FORFEITED, "awarded: away", "awarded: home"),
+        (_FORFEITED, "awarded: away\n", ""),
+        (_FORFEITED, "aarwald-a", "aarwald-b"),
+        (_FORFEITED, "birkenfluh-a", "birkenfluh-b"),
+        (_STRUCK, "counts: false", "counts: true"),
+        (_STRUCK, "counts: false\n", ""),
+        (_STRUCK, "winner: home", "winner: draw"),
+        (_STRUCK, "winner: home\n", ""),
+        (_STRUCK, "[[18, 20], [17]]", "[[18, 20], [16]]"),
+        (_STRUCK, "[[18, 20], [17]]", "[[20, 18], [17]]"),
+        (_STRUCK, "[[18, 20], [17]]", "[[18, 20], [17N]]"),
+        (_STRUCK, "[[15, ~], [7N]]", "[[15, ~], [7]]"),
+        (_STRUCK, "[[15, ~], [7N]]", "[[15, x], [7N]]"),
+        (_STRUCK, "[[15, ~], [7N]]", "[[15, 0], [7N]]"),
+        (_STRUCK, "bigler-jonas", "sahli-rosa"),
+        (_STRUCK, "[[3, x], [9]]", "[[4, x], [9]]"),
+        (_STRUCK, "zaugg-lena", "aebi-hans"),
+        (_STRUCK, "[[8, 5], [4]]", "[[8, 6], [4]]"),
+        (_STRUCK, "ries: [33, 30, 24]", "ries: [33, 29, 25]"),
+        (_STRUCK, "points: 87", "points: 88"),
+        (_STRUCK, "nummern: 0", "nummern: 2"),
+        (_STRUCK, "nummern: 1", "nummern: 0"),
+        (_TOTALS, "ries: [24, 21, 22, 20]", "ries: [24, 21, 20, 22]"),
+        (_TOTALS, "aebi-ruedi: 50", "aebi-ruedi: 51"),
+        (_TOTALS, "aebi-ruedi: 50", "aebi-hans: 50"),
+        (_TOTALS, "nummern: 0", "nummern: 3"),
+        (_TOTALS, "nummern: 1", "nummern: 2"),
+        (_TOTALS, ", nummern: 1", ""),
+        (_SUMS, "points: 87", "points: 97"),
+        (_SUMS, "points: 90", "points: 80"),
+    ],
+)
+def test_whatever_decides_a_result_is_covered_by_the_seal(
+    sheet: str, old: str, new: str, tmp_path: Path
+) -> None:
+    path = "seasons/2026/matches/sheet.yaml"
+    match = read_sheet(sheet.encode("utf-8"), SheetId("2026/sheet"), 2026).match
+    assert match is not None
+    digest = seal_digest(match)
+    under = f"seal: {{on: 2026-06-08, home: Ruedi Aebi, away: Urs Kipfer, digest: {digest}}}\n"
+    assert sheet.count(old) == 1
+    for text, is_broken in ((sheet, False), (sheet.replace(old, new), True)):
+        lay_out(tmp_path, [Write(path, text + under)])
+        problems = invoke("--folder", tmp_path, "check", "--format", "json").data["problems"]
+        found = {each["code"] for each in problems if each["path"] == path}
+        assert ("seal-broken" in found) is is_broken
+
+
+def test_the_digest_of_an_award_is_what_the_guide_says() -> None:
+    match = read_sheet(_FORFEITED.encode("utf-8"), SheetId("2026/sheet"), 2026).match
+    assert match is not None
+    assert seal_digest(match) == digest_of(
+        {
+            "competition": "oberhang-cup",
+            "date": "2026-06-07",
+            "outcome": "forfeited",
+            "awarded": "away",
+            "counts": "true",
+            "home.team": "aarwald-a",
+            "away.team": "birkenfluh-a",
+        }
+    )
 
 
 def test_totals_alone_are_sealed_too(tmp_path: Path) -> None:
@@ -140,7 +252,8 @@ def test_totals_alone_are_sealed_too(tmp_path: Path) -> None:
     }
     points = "player_points: {zaugg-lena: 40, aebi-ruedi: 50}"
     lay_out(tmp_path, [Replace(SECOND, "points: 90", points)])
-    assert seal(tmp_path, sheet="2026/2026-05-10-birkenfluh-a-aarwald-a").status == 0
+    sheet = "2026/2026-05-10-birkenfluh-a-aarwald-a"
+    assert seal(tmp_path, "--on", "2026-05-10", sheet=sheet).status == 0
     assert digest_of(cells) in text_of(tmp_path, SECOND)
 
 
@@ -243,6 +356,94 @@ def test_a_name_that_yaml_would_misread_is_put_in_quotes(tmp_path: Path) -> None
     assert invoke("--folder", tmp_path, "seal", SHEET, *names, "--on", "2026-04-13").status == 0
     assert """home: "Aebi, Ruedi: #1", away: "'Ueli'",""" in text_of(tmp_path)
     assert codes(tmp_path) == []
+
+
+@pytest.mark.parametrize(
+    ("edits", "day", "said"),
+    [
+        ([], "2026-04-11", "2026-04-11 is before the match of 2026-04-12"),
+        ([], "2026-04-12", None),
+        # Nobody waits for the day of a match that will not be played.
+        (
+            [
+                Write(
+                    FIRST,
+                    "competition: oberhang-1\ndate: 2026-04-12\noutcome: forfeited\n"
+                    "awarded: home\nhome: {team: aarwald-a}\naway: {team: birkenfluh-a}\n",
+                )
+            ],
+            "2026-04-02",
+            None,
+        ),
+    ],
+)
+def test_nobody_seals_before_the_match(
+    edits: list[Edit], day: str, said: str | None, tmp_path: Path
+) -> None:
+    lay_out(tmp_path, edits)
+    before = text_of(tmp_path)
+    done = seal(tmp_path, "--on", day)
+    assert done.status == (0 if said is None else 2), done.err
+    assert (said or "") in done.err
+    assert (text_of(tmp_path) == before) is (said is not None)
+    assert codes(tmp_path) == []
+
+
+def test_a_forfeit_that_is_played_after_all_was_agreed_on_too_early(tmp_path: Path) -> None:
+    lay_out(tmp_path, [sealed(seal=SEAL.replace("2026-04-13", "2026-04-02"))])
+    assert codes(tmp_path) == ["agreed-too-early"]
+
+
+@pytest.mark.parametrize(
+    ("day", "said"),
+    [
+        ("2026-04-11", "2026-04-11 is before the match of 2026-04-12"),
+        ("2026-04-12", "2026-04-12 is before the seal of 2026-04-13 that it replaces"),
+        ("2026-04-13", None),
+    ],
+)
+def test_nobody_corrects_before_the_seal(day: str, said: str | None, tmp_path: Path) -> None:
+    lay_out(tmp_path, [sealed()])
+    done = invoke("--folder", tmp_path, "correct", SHEET, f"{LAST}=15", *WHY, *BOTH, "--on", day)
+    assert done.status == (0 if said is None else 2)
+    assert (said or "") in done.err
+    assert (text_of(tmp_path) == FIRST_SHEET + SEAL) is (said is not None)
+
+
+def test_a_correction_is_no_copy_of_an_earlier_one(tmp_path: Path) -> None:
+    lay_out(tmp_path, [sealed()])
+    for value in ("15", "14"):
+        assert correct(tmp_path, f"{LAST}={value}").status == 0
+    before = text_of(tmp_path)
+    done = correct(tmp_path, f"{LAST}=15")
+    assert (done.status, done.out) == (2, "")
+    assert "an earlier correction says just the same" in done.err
+    assert text_of(tmp_path) == before
+
+
+def test_corrections_go_forward_in_time(tmp_path: Path) -> None:
+    first, second = f"{LAST}: 11 -> 12", f"{LAST}: 12 -> 14"
+    entries = corrections(first, second).replace("2026-04-20", "2026-04-22", 1)
+    lay_out(tmp_path, [sealed(entries)])
+    (problem,) = invoke("--folder", tmp_path, "check", "--format", "json").data["problems"]
+    assert (problem["code"], problem["line"]) == ("agreed-too-early", 18)
+    assert (
+        problem["message"] == "the correction is dated before the correction of 2026-04-22 above it"
+    )
+
+
+@pytest.mark.parametrize(
+    ("away", "expected"),
+    [
+        ("Ruedi Aebi", ["one-person-for-both"]),
+        ("AEBI, Ruedi", ["one-person-for-both"]),
+        ("Rüedi Äbi", []),
+        ("Ruedi Aebi jun.", []),
+    ],
+)
+def test_one_person_does_not_agree_for_both(away: str, expected: list[str], tmp_path: Path) -> None:
+    lay_out(tmp_path, [sealed(seal=SEAL.replace("away: Urs Kipfer", f"away: '{away}'"))])
+    assert codes(tmp_path) == expected
 
 
 # check
@@ -500,8 +701,8 @@ def test_two_teams_of_one_club_need_that_club_alone(tmp_path: Path) -> None:
         "away: {team: aarwald-b, points: 80, nummern: 0}\n"
     )
     Write(path, sheet).apply(tmp_path)
-    assert seal(tmp_path, sheet=path).status == 0
-    change = ("home.points=91", *WHY, "--agreed", "aarwald")
+    assert seal(tmp_path, "--on", "2026-06-07", sheet=path).status == 0
+    change = ("home.points=91", *WHY, "--agreed", "aarwald", "--on", "2026-06-08")
     assert invoke("--folder", tmp_path, "correct", path, *change).status == 0
     assert codes(tmp_path) == []
 

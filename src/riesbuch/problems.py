@@ -144,6 +144,7 @@ _ERRORS = (
     "correction-without-seal",
     "correction-differs",
     "correction-not-agreed",
+    "agreed-too-early",
     # a sheet, its season and the register
     "unknown-competition",
     "unknown-team",
@@ -168,6 +169,7 @@ _WARNINGS = (
     "result-unknown",
     "doubt-nowhere",
     "correction-unreadable",
+    "one-person-for-both",
     "two-teams-one-day",
     "fixture-without-sheet",
     "sheet-without-fixture",

@@ -142,4 +142,39 @@ CASES = (
             ],
         ),
     ),
+    Case(
+        code="agreed-too-early",
+        title="A correction is dated before the match.",
+        edits=[sealed(corrections(CHANGE).replace("2026-04-20", "2026-04-02"))],
+        path=FIRST,
+        excerpt="on: 2026-04-02",
+        points_at="2026-04-02",
+        says="the correction is dated before the match of 2026-04-12",
+        advises="write the day on which both clubs agreed",
+        near_miss=NearMiss(
+            title="The clubs agreed on the day of the match, and its date was corrected later.",
+            edits=[
+                sealed(
+                    corrections(CHANGE).replace("2026-04-20", "2026-04-12")
+                    + "  - {on: 2026-04-14, by: Lena Zaugg, agreed: [aarwald, birkenfluh],"
+                    ' reason: typing error, changed: ["date: 2026-04-11 -> 2026-04-12"]}\n'
+                ),
+            ],
+        ),
+    ),
+    Case(
+        code="one-person-for-both",
+        title="One person sealed the sheet for both sides.",
+        edits=[sealed(seal=SEAL.replace("away: Urs Kipfer", "away: Aebi Ruedi"))],
+        path=FIRST,
+        excerpt="away: Aebi Ruedi",
+        points_at="Aebi Ruedi",
+        severity="warning",
+        says="`Aebi Ruedi` agrees for both sides",
+        advises="each side's own captain agrees",
+        near_miss=NearMiss(
+            title="The captains are brothers.",
+            edits=[sealed(seal=SEAL.replace("away: Urs Kipfer", "away: Urs Aebi"))],
+        ),
+    ),
 )

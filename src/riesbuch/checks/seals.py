@@ -4,7 +4,14 @@ from collections.abc import Iterator
 
 from riesbuch.checks.holdings import Holdings, problem_at
 from riesbuch.problems import Finding, Problem, did_you_mean
-from riesbuch.trade.corrections import club_of, missing_agreement, read_change, unmet_changes
+from riesbuch.trade.corrections import (
+    club_of,
+    is_one_person,
+    missing_agreement,
+    read_change,
+    too_early,
+    unmet_changes,
+)
 from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import fits_seal
@@ -66,6 +73,33 @@ def met_changes(match: Match, rules: RuleSet) -> Iterator[Finding]:
             message=f"the correction of `{named.at}` {made}, but the sheet {now}",
             hint="the entry is wrong, or a later change was never entered: settle with both clubs"
             " which value they agreed on",
+        )
+
+
+def days_in_order(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Nobody agrees on a match before it was held, nor to a correction before the one above it."""
+    if not match.whole:
+        return
+    for early in too_early(match):
+        place = f"corrections.{early.correction}.on" if early.correction else "seal.on"
+        who = "the correction" if early.correction else "the seal"
+        yield Finding(
+            position=match.position(place),
+            code="agreed-too-early",
+            message=f"{who} is dated before {early.what}",
+            hint="write the day on which both clubs agreed",
+        )
+
+
+def two_captains(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Two people agree, one for each side."""
+    seal = match.seal
+    if seal is not None and is_one_person(seal.home, seal.away):
+        yield Finding(
+            position=match.position("seal.away"),
+            code="one-person-for-both",
+            message=f"`{seal.away}` agrees for both sides",
+            hint="each side's own captain agrees",
         )
 
 

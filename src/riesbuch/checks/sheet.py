@@ -23,6 +23,8 @@ CHECKS_OF_ANY_SHEET: tuple[SheetCheck, ...] = (
     seals.sealed_corrections,
     seals.readable_changes,
     seals.met_changes,
+    seals.days_in_order,
+    seals.two_captains,
 )
 CHECKS_BY_RULE_SET: tuple[SheetCheck, ...] = (
     strikes.row_lengths,

@@ -11,18 +11,27 @@ from riesbuch.cli.output import format_option
 @click.command("review")
 @click.argument("base", required=False)
 @click.argument("head", required=False)
+@click.option(
+    "--strict",
+    is_flag=True,
+    help="Exit status 1 also where sealed results come out otherwise, for whatever reason.",
+)
 @format_option
 @pass_session
-def command(session: Session, base: str | None, head: str | None, output_format: str) -> int:
+def command(
+    session: Session, base: str | None, head: str | None, strict: bool, output_format: str
+) -> int:
     """What changed between two git revisions, cell by cell, and what that does.
 
     Without HEAD the files as they lie there are compared with BASE, without BASE with the last
     commit. Both revisions are read with their own rules, register and seasons, and nothing in
-    the folder is touched. Scores are told apart from remarks and from mere layout; then come the
-    rows of tables, the records and the honours that are others now.
+    the folder is touched. The first lines say what became of sealed sheets and results, and why.
+    Scores are told apart from remarks and from mere layout; then come the rows of tables, the
+    records and the honours that are others now.
 
     The exit status is 1 if a sealed sheet was changed without a correction that both clubs agreed
-    to, or if HEAD cannot be read.
+    to or counts nowhere any more, if HEAD has links or submodules where files are read, or if it
+    cannot be read.
     """
     from riesbuch.cli.output import print_csv, print_json, say
     from riesbuch.cli.progress import Progress
@@ -42,4 +51,5 @@ def command(session: Session, base: str | None, head: str | None, output_format:
         print_csv(cells_view(found))
     else:
         print_review(found, markdown=output_format == "markdown")
-    return 1 if found.unsanctioned or found.after.trouble else 0
+    is_refused = found.unsanctioned or found.after.trouble or comparison.head.links
+    return 1 if is_refused or (strict and found.other_results) else 0

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.cli.output import Cell, Column, TableView, two_decimals
 from riesbuch.cli.records_output import record_data
+from riesbuch.cli.review_sheets import agreement
+from riesbuch.cli.review_verdict import commits_of_sheet, no_longer_counting
 from riesbuch.cli.tally import tally_data
+from riesbuch.trade.corrections import read_change
 from riesbuch.trade.places import place_words
 
 if TYPE_CHECKING:
     from riesbuch.review.answers import Row
     from riesbuch.review.effects import Review, ReviewedSheet
     from riesbuch.trade.cells import CellChange
+    from riesbuch.trade.match import Correction
     from riesbuch.trade.tally import Tally
 
 _CELL_COLUMNS = tuple(
@@ -25,12 +29,13 @@ _CELL_COLUMNS = tuple(
 def review_data(review: Review) -> dict[str, Any]:
     """The contract's keys, and beside them whatever else the review tells."""
     comparison = review.comparison
+    bearing = review.other_results_because
     return {
         "base": comparison.base.name,
         "head": comparison.head.name,
         "base_commit": comparison.base.commit,
         "head_commit": comparison.head.commit,
-        "sheets": [_sheet(each) for each in review.sheets],
+        "sheets": [_sheet(review, each) for each in review.sheets],
         "standings": [
             {
                 "season": each.key.season,
@@ -73,11 +78,29 @@ def review_data(review: Review) -> dict[str, Any]:
         "files": [
             {"before": each.before, "after": each.after} for each in comparison.files
         ],
+        "sealed_results": [each.sheet for each in review.other_results],
+        "causes": [
+            {
+                "kind": each.kind,
+                "before": each.before,
+                "after": each.after,
+                "values": _cells(each.values),
+                "unreadable": each.unreadable,
+                "bears_on_sealed": each in bearing,
+            }
+            for each in review.causes
+        ],
+        "no_longer_count": [each.sheet for each in no_longer_counting(review)],
+        "links": [{"path": path, "what": what} for path, what in comparison.head.links.items()],
+        "automation": [
+            {"before": each.before, "after": each.after} for each in comparison.automation
+        ],
     }  # fmt: skip
 
 
-def _sheet(each: ReviewedSheet) -> dict[str, Any]:
+def _sheet(review: Review, each: ReviewedSheet) -> dict[str, Any]:
     change = each.change
+    claims = change.claims if change is not None else ()
     return {
         "sheet": each.sheet,
         "change": each.kind,
@@ -90,13 +113,42 @@ def _sheet(each: ReviewedSheet) -> dict[str, Any]:
         "renamed_from": change.before.sheet
         if change is not None and change.before is not None and change.renamed
         else None,
-        "objection": change.objection if change is not None and change.objection else None,
+        "objection": each.objection or None,
         "remarks": _cells(change.remarks if change else ()),
         "seal": _cells(change.seal if change else ()),
         "touched": change is not None,
         "layout_only": change is not None and change.layout_only,
         "unreadable": list(change.unreadable) if change is not None else [],
         "errors": {"before": each.errors_before, "after": each.errors_after},
+        "agreement": agreement(each) if each.sealed and change is not None else None,
+        "claims": [_claim(claim) for claim in claims],
+        "commits": [
+            {
+                "commit": commit.id,
+                "author": commit.author,
+                "authored": commit.authored,
+                "committer": commit.committer,
+                "committed": commit.committed,
+            }
+            for commit in (commits_of_sheet(review, each)[0] if change is not None else ())
+        ],
+    }
+
+
+def _claim(entry: Correction) -> dict[str, Any]:
+    steps = [(written, read_change(written)) for written in entry.changed]
+    return {
+        "on": entry.on.isoformat() if entry.on else None,
+        "by": entry.by,
+        "agreed": list(entry.agreed),
+        "reason": entry.reason,
+        "changed": [
+            {"at": written, "from": None, "to": None}
+            if step is None
+            else {"at": step.at, "from": step.before, "to": step.after}
+            for written, step in steps
+        ],
+        "signed": False,
     }
 
 
@@ -117,8 +169,10 @@ def _striker(row: Row | None) -> dict[str, Any] | None:
 
 
 def cells_view(review: Review) -> TableView:
-    """A row for every cell that changed, and one for a sheet of which none did."""
-    records: list[dict[str, Cell]] = []
+    """A row for every cell that changed, and one for a sheet of which none did; before them one
+    for every value that results rest on, every link and every file that steers the checks, their
+    path in place of the sheet."""
+    records: list[dict[str, Cell]] = list(_other_records(review))
     for each in review.sheets:
         of_sheet: dict[str, Cell] = {
             "sheet": each.sheet,
@@ -148,6 +202,29 @@ def cells_view(review: Review) -> TableView:
             )
     rows = [list(record.values()) for record in records]
     return TableView(columns=_CELL_COLUMNS, rows=rows, data=None)
+
+
+def _other_records(review: Review) -> Iterator[dict[str, Cell]]:
+    def record(path: str, change: str, kind: str, cell: CellChange | None) -> dict[str, Cell]:
+        at, before, after = cell or (None, None, None)
+        return {
+            "sheet": path, "change": change, "sealed": None, "sanctioned": None, "kind": kind,
+            "at": at, "from": before, "to": after, "words": None,
+        }  # fmt: skip
+
+    for cause in review.causes:
+        for cell in cause.values or (None,):
+            yield record(cause.path, _fate(cause.before, cause.after), cause.kind, cell)
+    for path, what in review.comparison.head.links.items():
+        yield record(path, "there", what.removeprefix("a "), None)
+    for each in review.comparison.automation:
+        yield record(each.path, _fate(each.before, each.after), "automation", None)
+
+
+def _fate(before: str | None, after: str | None) -> str:
+    if before is None:
+        return "added"
+    return "removed" if after is None else "changed"
 
 
 def _yes_or_no(value: bool) -> str:

@@ -12,6 +12,8 @@ import click
 from riesbuch.cli.output import Cell, Column, TableView, counted, print_table
 from riesbuch.cli.records_output import RECORD_TITLES, record_figure
 from riesbuch.cli.review_sheets import sheet_lines, sheet_title, sheets_table, untouched_table
+from riesbuch.cli.review_verdict import cause_line, commits_of_sheet, file_line, verdicts
+from riesbuch.folder import kind_of_path
 from riesbuch.reports.markdown import bullets, escape, heading
 
 if TYPE_CHECKING:
@@ -93,7 +95,9 @@ def print_review(review: Review, *, markdown: bool) -> None:
     page = _Page(markdown=markdown)
     comparison = review.comparison
     page.title(f"Review from {comparison.base.shown} to {comparison.head.shown}")
-    page.paragraph(_verdict(review))
+    for verdict in verdicts(review):
+        page.paragraph(verdict.sentence)
+        page.lines(verdict.details)
     for state, trouble in (
         (comparison.base, review.before.trouble),
         (comparison.head, review.after.trouble),
@@ -125,26 +129,13 @@ def print_review(review: Review, *, markdown: bool) -> None:
         page.title("Honours")
         page.lines([_honours_line(each, names) for each in review.honours])
     others = _other_lines(review)
+    rests_on = [cause_line(each) for each in review.causes if each.kind != "register"]
+    if rests_on and not review.other_results_because:
+        page.title("What results rest on")
+        page.lines(rests_on)
     if others:
         page.title("Other files")
         page.lines(others)
-
-
-def _verdict(review: Review) -> str:
-    unsanctioned = len(review.unsanctioned)
-    if unsanctioned:
-        return (
-            f"{counted(unsanctioned, 'sealed sheet')} changed without a correction that both clubs"
-            " agreed to: NOT SANCTIONED."
-        )
-    if not (review.sheets or review.comparison.files):
-        return "No sheet changed, and nothing that a result depends on."
-    corrected = sum(
-        bool(each.sealed and each.change and each.change.cells) for each in review.sheets
-    )
-    if corrected:
-        return f"{counted(corrected, 'sealed sheet')} changed, every change sanctioned."
-    return "No sealed sheet changed."
 
 
 def _print_sheets(page: _Page, review: Review, names: Names) -> None:
@@ -167,7 +158,7 @@ def _print_sheets(page: _Page, review: Review, names: Names) -> None:
     # What needs a decision stands first.
     for each in sorted(shown_alone, key=lambda each: each.sanctioned):
         page.title(sheet_title(each), 3)
-        page.lines(list(sheet_lines(each, names)))
+        page.lines(list(sheet_lines(each, names, *commits_of_sheet(review, each))))
     for title, sheets in (("New sheets", new), ("Sheets that are gone", gone)):
         if sheets:
             page.title(f"{title}: {len(sheets)}", 3)
@@ -250,15 +241,11 @@ def _honours_line(each: HonoursChange, names: Names) -> str:
 
 def _other_lines(review: Review) -> list[str]:
     lines = []
+    told = {each.path for each in review.causes if each.kind != "register"}
     for each in review.comparison.files:
-        if each.before is None:
-            lines.append(f"{each.after}: new")
-        elif each.after is None:
-            lines.append(f"{each.before}: gone")
-        elif each.before != each.after:
-            lines.append(f"{each.after}: was {each.before}")
-        else:
-            lines.append(f"{each.after}: changed")
+        if each.path not in told:
+            line, kind = file_line(each), kind_of_path(each.path)
+            lines.append(f"{line}, not read: {kind.reason}" if kind.reason else line)
     more = len(lines) - _MOST_ROWS
     if more > 0:
         lines = [*lines[:_MOST_ROWS], f"and {more} more"]

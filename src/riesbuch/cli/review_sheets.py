@@ -9,15 +9,27 @@ from riesbuch.cli.match_lines import pair
 from riesbuch.cli.output import Cell, Column, TableView
 from riesbuch.cli.paper import result_sentence
 from riesbuch.review.words import change_lines
+from riesbuch.trade.corrections import read_change
 
 if TYPE_CHECKING:
     from riesbuch.review.changes import SheetChange
+    from riesbuch.review.commits import Commit
     from riesbuch.review.effects import ReviewedSheet
     from riesbuch.trade.cells import CellChange
+    from riesbuch.trade.match import Correction, Match
     from riesbuch.trade.places import Names
     from riesbuch.trade.tally import Tally
 
 _MOST_CELLS = 40
+_MOST_COMMITS = 10
+AGREED = "agreed by both clubs, not signed"
+
+
+def agreement(each: ReviewedSheet) -> str:
+    """What is to be said of the change of a sheet that was sealed."""
+    if not each.sanctioned:
+        return "NOT SANCTIONED"
+    return AGREED if each.change is not None and each.change.claims else "its seal holds"
 
 
 def sheet_title(each: ReviewedSheet) -> str:
@@ -28,15 +40,18 @@ def sheet_title(each: ReviewedSheet) -> str:
         what = f"was {change.before.sheet}"
     if not each.sealed:
         return f"{each.sheet}: {what}"
-    return f"{each.sheet}: {what}, sealed, {'sanctioned' if each.sanctioned else 'NOT SANCTIONED'}"
+    return f"{each.sheet}: {what}, sealed, {agreement(each)}"
 
 
-def sheet_lines(each: ReviewedSheet, names: Names) -> Iterator[str]:
-    """What changed in the sheet, cell by cell, and its result before and after."""
+def sheet_lines(
+    each: ReviewedSheet, names: Names, commits: Sequence[Commit], is_committed: bool
+) -> Iterator[str]:
+    """What changed in the sheet, cell by cell, and its result before and after; what corrections
+    claim, and who committed it."""
     change = each.change
     assert change is not None
-    if change.objection:
-        yield f"Not sanctioned: {change.objection}."
+    if each.objection:
+        yield f"Not sanctioned: {each.objection}."
     for side in change.unreadable:
         yield f"It {'could not be read before' if side == 'before' else 'cannot be read now'}."
     match = change.current.match
@@ -46,11 +61,13 @@ def sheet_lines(each: ReviewedSheet, names: Names) -> Iterator[str]:
         yield f"and {len(cells) - _MOST_CELLS} more changes; `--format csv` has all"
     yield from _figure_lines(each, names)
     yield from _result_lines(each, names)
-    yield from _seal_lines(change)
+    yield from _seal_lines(change, names)
+    if each.sealed or change.seal:
+        yield from _commit_lines(commits, is_committed)
     remarks = list(change_lines(change.remarks, match, names))
     for line in remarks[:_MOST_CELLS]:
         yield f"Beside the score: {line}"
-    if not (cells or remarks or change.seal or change.unreadable or change.objection):
+    if not (cells or remarks or change.seal or change.unreadable or each.objection):
         yield "Only its name changed." if change.renamed else "Only layout or comments changed."
 
 
@@ -85,12 +102,49 @@ def _result_lines(each: ReviewedSheet, names: Names) -> Iterator[str]:
         yield "It has errors and counts nowhere until they are mended; `riesbuch check` names them."
 
 
-def _seal_lines(change: SheetChange) -> Iterator[str]:
+def _seal_lines(change: SheetChange, names: Names) -> Iterator[str]:
+    match = change.current.match
+    claims = {
+        f"corrections.{number}": entry
+        for number, entry in enumerate(match.corrections if match is not None else (), start=1)
+    }
     for cell in change.seal:
         if cell.at == "seal":
             yield _was_and_is("Seal", cell)
         elif cell.at.count(".") == 1 and cell.at.startswith("corrections."):
             yield _was_and_is("Correction", cell)
+            if cell.at in claims and cell.after is not None:
+                yield from _claim_lines(claims[cell.at], match, names)
+
+
+def _claim_lines(entry: Correction, match: Match | None, names: Names) -> Iterator[str]:
+    """What a correction says that it changed, whether it did or not."""
+    lines: list[str] = []
+    for written in entry.changed:
+        step = read_change(written)
+        lines += [written] if step is None else change_lines([step], match, names)
+    for line in lines[:_MOST_CELLS]:
+        yield f"Claims: {line}"
+    if len(lines) > _MOST_CELLS:
+        yield f"and {len(lines) - _MOST_CELLS} more claims"
+    if not lines:
+        yield "Claims nothing."
+
+
+def _commit_lines(commits: Sequence[Commit], is_committed: bool) -> Iterator[str]:
+    """Who wrote and who committed it, as git has it."""
+    for commit in commits[:_MOST_COMMITS]:
+        by = f"by {commit.author}"
+        if commit.committer != commit.author:
+            by += f", committed by {commit.committer}"
+        day = commit.authored
+        if commit.committed != day:
+            day += f", committed {commit.committed}"
+        yield f"Commit {commit.id[:10]} of {day}: {by}"
+    if len(commits) > _MOST_COMMITS:
+        yield f"and {len(commits) - _MOST_COMMITS} more commits"
+    if not is_committed:
+        yield "Not committed yet."
 
 
 def _was_and_is(what: str, cell: CellChange) -> str:

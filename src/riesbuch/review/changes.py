@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from riesbuch.files.sheet import read_sheet
-from riesbuch.review.sanction import is_sealed, objection
+from riesbuch.review.sanction import is_sealed, new_corrections, objection
 from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells, remark_cells
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.match import Match
+from riesbuch.trade.match import Correction, Match
 from riesbuch.trade.people import Club
 
 ChangeKind = Literal["added", "removed", "changed"]
@@ -34,7 +34,8 @@ class SheetChange:
     seal and the corrections; a sheet that is new or gone, or unreadable on a side, has none.
     Where all three are empty and it was not renamed, only layout and comments changed.
 
-    ``sealed`` is whether it was sealed before. An ``objection`` is a clause that says why the
+    ``sealed`` is whether it was sealed before; ``fate`` is a clause that tells what became of a
+    sheet that is none any more, where that is known. An ``objection`` is a clause that says why the
     change is not sanctioned."""
 
     before: SheetFile | None
@@ -44,6 +45,7 @@ class SheetChange:
     seal: tuple[CellChange, ...] = ()
     sealed: bool = False
     objection: str = ""
+    fate: str = ""
 
     @property
     def change(self) -> ChangeKind:
@@ -61,6 +63,12 @@ class SheetChange:
     @property
     def sanctioned(self) -> bool:
         return not self.objection
+
+    @property
+    def claims(self) -> tuple[Correction, ...]:
+        """The corrections that are new, as they stand there."""
+        after = None if self.after is None else self.after.match
+        return new_corrections(None if self.before is None else self.before.match, after)
 
     @property
     def renamed(self) -> bool:
@@ -89,26 +97,31 @@ def sheet_file(path: str, sheet: SheetId, content: bytes) -> SheetFile:
 
 
 def sheet_changes(
-    before: SheetFile | None, after: SheetFile | None, clubs: Callable[[], Iterable[Club]]
+    before: SheetFile | None,
+    after: SheetFile | None,
+    clubs: Callable[[], Iterable[Club]],
+    fate: str = "",
 ) -> list[SheetChange]:
     """One change, or two where a sheet taken for renamed is another match's. ``clubs`` are those
-    of the register, asked for where a correction names who agreed."""
+    of the register, asked for where a correction names who agreed; ``fate`` is what became of a
+    sheet that is none any more, as far as it is known."""
     if before is not None and after is not None:
         if before.path != after.path and not _is_same_match(before.match, after.match):
             return [_gone(before), SheetChange(before=None, after=after)]
         return [_changed(before, after, clubs)]
     if before is not None:
-        return [_gone(before)]
+        return [_gone(before, fate)]
     return [SheetChange(before=None, after=after)]
 
 
-def _gone(before: SheetFile) -> SheetChange:
+def _gone(before: SheetFile, fate: str = "") -> SheetChange:
     sealed = _was_sealed(before)
     return SheetChange(
         before=before,
         after=None,
         sealed=sealed,
-        objection="the sealed sheet is gone" if sealed else "",
+        fate=fate,
+        objection=f"the sealed sheet {fate or 'is gone'}" if sealed else "",
     )
 
 

@@ -8,6 +8,7 @@ from riesbuch.folder import ClubFolder
 from riesbuch.history.scope import Holder, Record
 from riesbuch.index.index import Progress
 from riesbuch.review.answers import NOTHING, Answers, Row, RowKey, answers, warm_up
+from riesbuch.review.causes import Cause, bearing_on, causes
 from riesbuch.review.changes import ChangeKind, SheetChange, looks_sealed
 from riesbuch.review.revisions import Comparison, State, changed_years
 from riesbuch.trade.ids import SheetId
@@ -33,14 +34,43 @@ class ReviewedSheet:
     errors_after: bool
 
     @property
+    def objection(self) -> str:
+        """Why what became of the sealed sheet is not sanctioned, in a clause; empty where it is.
+        One that counts nowhere any more never is, whoever agreed, and whatever file is to blame."""
+        if self.change is not None and self.change.objection:
+            return self.change.objection
+        if not (self.sealed and self.stopped_counting):
+            return ""
+        why = "it has errors" if self.errors_after else "it is no whole sheet"
+        return f"{why} now and counts nowhere"
+
+    @property
     def sanctioned(self) -> bool:
-        return self.change is None or self.change.sanctioned
+        return not self.objection
+
+    @property
+    def is_rescored(self) -> bool:
+        """Whether somebody edited what decides its result, rather than what it rests on."""
+        change = self.change
+        return change is not None and bool(
+            change.cells or change.unreadable or change.change != "changed"
+        )
+
+    @property
+    def stopped_counting(self) -> bool:
+        """Whether it was a whole sheet without errors, and is not any more."""
+        before = _counts(self.before, self.errors_before)
+        return before and not _counts(self.after, self.errors_after)
 
     @property
     def result_changed(self) -> bool:
         return self.errors_before != self.errors_after or as_scored(self.before) != as_scored(
             self.after
         )
+
+
+def _counts(tally: Tally | None, with_errors: bool) -> bool:
+    return tally is not None and not tally.is_draft and not with_errors
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +110,7 @@ class Review:
     strikers: tuple[RowChange, ...]
     records: tuple[RecordChange, ...]
     honours: tuple[HonoursChange, ...]
+    causes: tuple[Cause, ...]
     before: Answers
     after: Answers
 
@@ -89,6 +120,29 @@ class Review:
         return {
             **self.before.teams, **self.before.players, **self.after.teams, **self.after.players,
         }  # fmt: skip
+
+    @property
+    def comparable(self) -> bool:
+        """Whether both states could be worked out."""
+        return not (self.before.trouble or self.after.trouble)
+
+    @property
+    def other_results(self) -> tuple[ReviewedSheet, ...]:
+        """Sealed sheets whose result comes out otherwise than before."""
+        return tuple(each for each in self.sheets if each.sealed and each.result_changed)
+
+    @property
+    def other_results_because(self) -> tuple[Cause, ...]:
+        """What can have made results of sealed sheets come out otherwise, beside the sheets."""
+        tallies = [
+            tally
+            for each in self.other_results
+            for tally in (each.before, each.after)
+            if tally is not None
+        ]
+        of = {(each.season, each.competition) for each in tallies if each.competition}
+        folders = (self.comparison.base.folder, self.comparison.head.folder)
+        return bearing_on(self.causes, of, folders) if of else ()
 
     @property
     def unsanctioned(self) -> tuple[ReviewedSheet, ...]:
@@ -119,6 +173,7 @@ def review(comparison: Comparison, tell: Callable[[str], None], progress: Progre
         after = of(comparison.head)
         before = of(comparison.base)
     comparable = not (before.trouble or after.trouble)
+    folders = comparison.base.folder, comparison.head.folder
     return Review(
         comparison=comparison,
         sheets=tuple(_sheets(comparison, before, after)),
@@ -126,6 +181,7 @@ def review(comparison: Comparison, tell: Callable[[str], None], progress: Progre
         strikers=_row_changes(before.strikers, after.strikers) if comparable else (),
         records=tuple(_record_changes(before, after)) if comparable else (),
         honours=tuple(_honours_changes(before, after)) if comparable else (),
+        causes=causes(*folders, comparison.files),
         before=before,
         after=after,
     )

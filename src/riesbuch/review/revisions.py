@@ -1,14 +1,17 @@
 """Two states of a club folder, out of git's objects and the working tree, and what differs."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from riesbuch.archive import read_bytes
 from riesbuch.files.register import read_club
-from riesbuch.folder import LEAGUE_FILE, ClubFolder, OverlaidFolder
+from riesbuch.folder import LEAGUE_FILE, ClubFolder, Kind, OverlaidFolder, kind_of_path
+from riesbuch.review.automation import governs_checks
 from riesbuch.review.changes import SheetChange, SheetFile, sheet_changes, sheet_file
+from riesbuch.review.commits import Commit, commits_of
 from riesbuch.review.git import FileChange, Repository
+from riesbuch.review.links import links_at, links_in_working_tree, under
 from riesbuch.trade.people import Club
 
 WORKING_TREE = "working tree"
@@ -19,11 +22,13 @@ _LAST_COMMIT = "HEAD"
 
 class State(NamedTuple):
     """A club folder at one revision. ``commit`` is None for the working tree, and where there is
-    no commit yet; ``name`` is how it was asked for."""
+    no commit yet; ``name`` is how it was asked for. ``links`` are links and submodules where only
+    plain files and folders are read, by path; nothing is read from behind them."""
 
     name: str
     commit: str | None
     folder: ClubFolder
+    links: Mapping[str, str]
 
     @property
     def is_club(self) -> bool:
@@ -44,15 +49,21 @@ class State(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
-    """``files`` are all changed files that are read, but sheets; ``pages`` is how many changed in
-    the reports, ``others`` in the rest of the folder."""
+    """``files`` are all changed files that are read, but sheets; ``automation`` those, anywhere in
+    the repository and with paths from its top, that say what git does with files and what is
+    checked by itself; ``pages`` is how many changed in the reports, ``others`` in the rest of the
+    folder. ``commits`` are those of the head that touched a sealed sheet, by its path;
+    ``uncommitted`` are the paths of files that are not as they were committed last."""
 
     base: State
     head: State
     sheets: tuple[SheetChange, ...]
     files: tuple[FileChange, ...]
+    automation: tuple[FileChange, ...]
     pages: int
     others: int
+    commits: Mapping[str, tuple[Commit, ...]]
+    uncommitted: frozenset[str]
 
 
 def compare_revisions(
@@ -72,14 +83,18 @@ def compare_revisions(
         base_id = commit = repository.revision(base_name)
     if head is None:
         changes = _since(repository, base_id)
-        before = State(base_name, commit, _at(repository, folder, changes))
-        after = State(WORKING_TREE, None, folder)
+        before = _state(repository, folder, base_name, base_id, commit, changes)
+        links = links_in_working_tree(repository, changes, _PLACES)
+        after = State(WORKING_TREE, None, folder, links)
     else:
         head_id = repository.revision(head)
         changes = repository.changes(base_id, head_id)
         before, after = (
-            State(name, commit, _at(repository, folder, _since(repository, commit)))
-            for name, commit in ((base_name, base_id), (head, head_id))
+            _state(repository, folder, name, tree, commit_id, _since(repository, tree))
+            for name, tree, commit_id in (
+                (base_name, base_id, commit),
+                (head, head_id, head_id),
+            )
         )
     sheets: list[SheetChange] = []
     files: list[FileChange] = []
@@ -90,12 +105,14 @@ def compare_revisions(
             continue
         if first is not None or second is not None:
             # Those of before, or a change could appoint who agrees to it.
-            sheets += sheet_changes(first, second, lambda: _clubs(before.folder))
+            sheets += sheet_changes(
+                first, second, lambda: _clubs(before.folder), _fate(after, change.after)
+            )
         elif is_read(change.path):
             files.append(change)
         elif change.path.startswith("reports/"):
             pages += 1
-        else:
+        elif not governs_checks(repository.prefix + change.path):
             others += 1
     sheets.sort(key=lambda each: each.current.path)
     return Comparison(
@@ -103,9 +120,67 @@ def compare_revisions(
         head=after,
         sheets=tuple(sheets),
         files=tuple(files),
+        automation=tuple(_automation(repository, base_id, after.commit)),
         pages=pages,
         others=others,
+        commits=_commits(repository, commit, after.commit, sheets),
+        uncommitted=frozenset() if head is not None else _uncommitted(repository, commit, changes),
     )
+
+
+def _state(
+    repository: Repository,
+    folder: ClubFolder,
+    name: str,
+    tree: str,
+    commit: str | None,
+    since: Sequence[FileChange],
+) -> State:
+    links = links_at(repository, tree, _PLACES)
+    return State(name, commit, _at(repository, folder, since, links), links)
+
+
+def _fate(after: State, path: str | None) -> str:
+    """What became of a sheet that is no sheet any more, in a clause; empty where it is gone."""
+    if path is None:
+        return ""
+    if path in after.links:
+        return f"is {after.links[path]} now, which is not read"
+    if kind_of_path(path).kind is not Kind.SHEET:
+        reason = kind_of_path(path).reason
+        return f"is {path} now, which is not read{f': {reason}' if reason else ''}"
+    return ""
+
+
+def _automation(repository: Repository, base: str, head: str | None) -> Iterator[FileChange]:
+    """Also those above the club folder, where the repository is more than it."""
+    top = Repository.containing(repository.top) if repository.prefix else repository
+    for change in top.changes(base, head, renames=False):
+        if governs_checks(change.path):
+            yield change
+
+
+def _uncommitted(
+    repository: Repository, base: str | None, changes: Iterable[FileChange]
+) -> frozenset[str]:
+    if base is not None and base != repository.revision(_LAST_COMMIT):
+        changes = _since(repository, _LAST_COMMIT)
+    return frozenset(path for each in changes for path in (each.before, each.after) if path)
+
+
+def _commits(
+    repository: Repository, base: str | None, head: str | None, sheets: Iterable[SheetChange]
+) -> Mapping[str, tuple[Commit, ...]]:
+    if not repository.has_commits():
+        return {}
+    paths = {
+        file.path
+        for each in sheets
+        if each.sealed or each.seal
+        for file in (each.before, each.after)
+        if file is not None
+    }
+    return commits_of(repository, base, head or _LAST_COMMIT, paths)
 
 
 _PLACES = (LEAGUE_FILE, *(each.rstrip("/") for each in _READ))
@@ -122,8 +197,14 @@ def _since(repository: Repository, revision: str) -> list[FileChange]:
     return repository.changes(revision, None, ignored=_PLACES)
 
 
-def _at(repository: Repository, folder: ClubFolder, since: Sequence[FileChange]) -> ClubFolder:
-    """The folder as it was before the changes ``since`` then: what differed is laid over it."""
+def _at(
+    repository: Repository,
+    folder: ClubFolder,
+    since: Sequence[FileChange],
+    links: Mapping[str, str],
+) -> ClubFolder:
+    """The folder as it was before the changes ``since`` then: what differed is laid over it, and
+    its ``links`` are nothing."""
     differing = [each for each in since if is_read(each.path) or is_read(each.before or "")]
     contents = repository.blobs(each.blob_before for each in differing if each.blob_before)
     changes: dict[str, bytes | None] = dict(folder.changes)
@@ -131,6 +212,7 @@ def _at(repository: Repository, folder: ClubFolder, since: Sequence[FileChange])
     for each in differing:
         if each.before is not None and each.blob_before is not None:
             changes[each.before] = contents[each.blob_before]
+    changes.update(dict.fromkeys(links))
     return OverlaidFolder(folder.root, changes) if changes else folder
 
 
@@ -144,7 +226,7 @@ def _clubs(folder: ClubFolder) -> Iterator[Club]:
 
 
 def _sheet(state: State, path: str | None) -> SheetFile | None:
-    if path is None:
+    if path is None or under(state.links, path) or kind_of_path(path).kind is not Kind.SHEET:
         return None
     place = state.folder.root / path
     sheet = state.folder.sheet_id(place)

@@ -39,7 +39,10 @@ def _row(at: str) -> str:
 
 
 def _shown(value: str | None) -> str:
-    if value is None:
-        return "nothing"
+    return "nothing" if value is None else shortened(value)
+
+
+def shortened(value: str) -> str:
+    """The value on one line, of a long one the beginning."""
     line = " ".join(value.split())
     return line if len(line) <= _MOST_LONG else f"{line[: _MOST_LONG - 1]}…"

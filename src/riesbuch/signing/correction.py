@@ -147,7 +147,13 @@ def corrected(
         "changed": [write_change(change) for change in changes],
     }
     text = with_item(text, "corrections", entry)
-    new = with_seal(text.encode("utf-8"), _read(text, match), signed)
+    entered = _read(text, match)
+    if entered.corrections[-1] in match.corrections:
+        raise UsageError(
+            "an earlier correction says just the same, so this could be taken for a copy of it;"
+            " tell in --reason what is different this time"
+        )
+    new = with_seal(text.encode("utf-8"), entered, signed)
     return Corrected(
         content=new, match=_read(new.decode("utf-8"), match), changes=changes, entry=entry
     )

@@ -1,12 +1,14 @@
 """What a correction under `corrections` says: which cells changed, and which clubs agreed."""
 
+import datetime
 import re
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from riesbuch.trade.cells import CellChange, deciding_cells, remark_cells
 from riesbuch.trade.ids import ClubId, TeamId
-from riesbuch.trade.match import Match
+from riesbuch.trade.match import Match, Outcome
+from riesbuch.trade.names import folded
 from riesbuch.trade.people import Club
 
 NOTHING = "nothing"
@@ -51,6 +53,62 @@ def unmet_changes(match: Match) -> Iterator[Unmet]:
             if named is not None and named.at not in remarks:
                 last[named.at] = Unmet(number, index, named, cells.get(named.at))
     return (each for each in last.values() if each.now != each.named.after)
+
+
+class TooEarly(NamedTuple):
+    """A day on which nobody can have agreed yet. ``correction`` is its number from 1, 0 for the
+    seal; it lies before ``what``."""
+
+    correction: int
+    what: str
+
+
+_WITHOUT_PLAY = (Outcome.FORFEITED, Outcome.ANNULLED)
+
+
+def too_early(match: Match) -> Iterator[TooEarly]:
+    """Days of the seal and of corrections that are before the match, or before the correction
+    above. What was never played may be agreed on before its day."""
+    held = None if match.outcome in _WITHOUT_PLAY else match.date
+    if match.seal is not None and _is_before(match.seal.on, held):
+        yield TooEarly(0, f"the match of {held}")
+    days = _days_of_match(match) if held is not None else [None] * len(match.corrections)
+    last: datetime.date | None = None
+    for number, (entry, day) in enumerate(zip(match.corrections, days, strict=True), start=1):
+        if _is_before(entry.on, day):
+            yield TooEarly(number, f"the match of {day}")
+        elif _is_before(entry.on, last):
+            yield TooEarly(number, f"the correction of {last} above it")
+        last = entry.on or last
+
+
+def _is_before(day: datetime.date | None, other: datetime.date | None) -> bool:
+    return day is not None and other is not None and day < other
+
+
+def _days_of_match(match: Match) -> list[datetime.date | None]:
+    """On what day the match was according to each of its corrections: one that is held against
+    the sheet as it was then is not wrong because the date was corrected later."""
+    days: list[datetime.date | None] = []
+    day = match.date
+    for entry in reversed(match.corrections):
+        days.append(day)
+        for step in filter(None, map(read_change, entry.changed)):
+            if step.at == "date":
+                day = _day(step.before)
+    return days[::-1]
+
+
+def _day(written: str | None) -> datetime.date | None:
+    try:
+        return datetime.date.fromisoformat(written or "")
+    except ValueError:
+        return None
+
+
+def is_one_person(first: str, second: str) -> bool:
+    """Whether two names are the same but for spelling and the order of their words."""
+    return sorted(folded(first).split("-")) == sorted(folded(second).split("-"))
 
 
 def club_of(team: TeamId) -> ClubId:

@@ -8,19 +8,28 @@ of it, written in 64 hexadecimal digits.
 
 import hashlib
 
-from riesbuch.trade.cells import deciding_cells
+from riesbuch.trade.cells import Cells, deciding_cells
 from riesbuch.trade.match import Match
 
 
 def sealed_text(match: Match) -> str:
     """The text that the digest of ``match`` is made of."""
-    lines = [f"{place} = {written}\n" for place, written in deciding_cells(match).items()]
+    return _text(deciding_cells(match))
+
+
+def _text(cells: Cells) -> str:
+    lines = [f"{place} = {written}\n" for place, written in cells.items()]
     return "".join(sorted(lines, key=lambda line: line.encode("utf-8")))
 
 
 def seal_digest(match: Match) -> str:
     """64 hexadecimal digits, equal for two sheets just where all deciding cells are equal."""
-    return hashlib.sha256(sealed_text(match).encode("utf-8")).hexdigest()
+    return digest_of(deciding_cells(match))
+
+
+def digest_of(cells: Cells) -> str:
+    """The digest of a sheet whose deciding cells are ``cells``."""
+    return hashlib.sha256(_text(cells).encode("utf-8")).hexdigest()
 
 
 def fits_seal(match: Match) -> bool:

@@ -1,0 +1,190 @@
+"""Files beside the sheets that results rest on: which changed, and which of their values."""
+
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from typing import Any, Literal, NamedTuple
+
+from riesbuch.files.league import read_season
+from riesbuch.files.nodes import Entries, Items, Node, Scalar
+from riesbuch.files.settings import parse_toml
+from riesbuch.files.yaml_tree import RefusedFileError, decode, read_tree
+from riesbuch.folder import ClubFolder, Kind, kind_of_path
+from riesbuch.review.git import FileChange
+from riesbuch.trade.cells import CellChange, changed_cells
+from riesbuch.trade.rules import RuleSet
+
+CauseKind = Literal["league", "rules", "season", "register"]
+_KINDS: Mapping[Kind, CauseKind] = {
+    Kind.LEAGUE: "league",
+    Kind.RULES: "rules",
+    Kind.SEASON: "season",
+    Kind.CLUB: "register",
+    Kind.PLAYER: "register",
+}
+_ORDER: tuple[CauseKind, ...] = ("league", "rules", "season", "register")
+# Of the register's values these alone can make a sheet count or not.
+_OF_TEAMS = ("teams", "merged_from")
+
+
+class Cause(NamedTuple):
+    """A changed file that results rest on; ``before`` and ``after`` are its paths, None where it
+    is not there. ``values`` are those that changed, a rule that is left out with its default;
+    ``unreadable`` is whether one of the two could not be read."""
+
+    kind: CauseKind
+    before: str | None
+    after: str | None
+    values: tuple[CellChange, ...] = ()
+    unreadable: bool = False
+
+    @property
+    def path(self) -> str:
+        return self.after or self.before or ""
+
+
+def causes(before: ClubFolder, after: ClubFolder, files: Iterable[FileChange]) -> tuple[Cause, ...]:
+    """League, rules, seasons, register, in this order and by path."""
+    found = [
+        _cause(before, after, change, kind)
+        for change in files
+        if (kind := _KINDS.get(kind_of_path(change.path).kind)) is not None
+    ]
+    return tuple(sorted(found, key=lambda each: (_ORDER.index(each.kind), each.path)))
+
+
+def bearing_on(
+    found: Iterable[Cause], of: Collection[tuple[int, str]], folders: Iterable[ClubFolder]
+) -> tuple[Cause, ...]:
+    """Those that can bear on results ``of`` these competitions, each with its season."""
+    rules = {name for folder in folders for name in _rules_of(folder, of)}
+    years = {year for year, _ in of}
+
+    def bears(cause: Cause) -> bool:
+        if cause.kind == "rules":
+            return any(_stem(path) in rules for path in (cause.before, cause.after) if path)
+        if cause.kind == "season":
+            return any(
+                int(path.split("/")[1]) in years for path in (cause.before, cause.after) if path
+            )
+        if cause.kind == "register":
+            is_same_file = cause.before == cause.after and not cause.unreadable
+            return not is_same_file or any(
+                each.at.partition(".")[0] in _OF_TEAMS for each in cause.values
+            )
+        return True
+
+    return tuple(each for each in found if bears(each))
+
+
+def _rules_of(folder: ClubFolder, of: Collection[tuple[int, str]]) -> Iterator[str]:
+    for year in sorted({year for year, _ in of}):
+        content = _content(folder, folder.relative(folder.season_file(year)))
+        season = read_season(content, year).record if content is not None else None
+        for competition in season.competitions if season is not None else ():
+            if (year, competition.id) in of:
+                yield competition.rules
+
+
+def _stem(path: str) -> str:
+    return path.rpartition("/")[2].rpartition(".")[0]
+
+
+def _cause(before: ClubFolder, after: ClubFolder, change: FileChange, kind: CauseKind) -> Cause:
+    values = [
+        None if path is None else _values(_content(folder, path), path)
+        for folder, path in ((before, change.before), (after, change.after))
+    ]
+    old, new = values
+    told: tuple[CellChange, ...] = ()
+    if old is not None and new is not None:
+        told = changed_cells(old, new)
+        if kind == "rules":
+            told = tuple(_with_defaults(told))
+    is_unreadable = any(
+        path is not None and found is None
+        for path, found in zip((change.before, change.after), values, strict=True)
+    )
+    return Cause(kind, change.before, change.after, told, is_unreadable)
+
+
+def _content(folder: ClubFolder, path: str) -> bytes | None:
+    try:
+        return folder.read(folder.root / path)
+    except OSError:
+        return None
+
+
+def _values(content: bytes | None, path: str) -> dict[str, str] | None:
+    """Every value of the file by its place; None where it cannot be read."""
+    if content is None:
+        return None
+    if path.endswith(".toml"):
+        tables, _, _ = parse_toml(content)
+        return None if tables is None else dict(_of_toml("", tables))
+    try:
+        tree, findings = read_tree(decode(content))
+    except RefusedFileError:
+        return None
+    return None if tree is None or findings else dict(_of_yaml("", tree))
+
+
+def _of_toml(at: str, value: Any) -> Iterator[tuple[str, str]]:
+    if isinstance(value, Mapping):
+        for key, below in value.items():
+            yield from _of_toml(_below(at, key), below)
+    elif isinstance(value, list) and any(isinstance(each, Mapping) for each in value):
+        for number, each in enumerate(value, start=1):
+            # A competition is known by its identifier, wherever it stands.
+            key = each.get("id", number) if isinstance(each, Mapping) else number
+            yield from _of_toml(_below(at, key), each)
+    else:
+        yield at, _written(value)
+
+
+def _of_yaml(at: str, node: Node) -> Iterator[tuple[str, str]]:
+    if isinstance(node, Entries):
+        for key, below in node.entries:
+            yield from _of_yaml(_below(at, key.text), below)
+    elif isinstance(node, Items) and not all(isinstance(each, Scalar) for each in node.items):
+        for number, each in enumerate(node.items, start=1):
+            yield from _of_yaml(_below(at, number), each)
+    elif isinstance(node, Items):
+        words = [each.text for each in node.items if isinstance(each, Scalar)]
+        yield at, _written(words)
+    else:
+        yield at, node.text
+
+
+def _below(at: str, key: object) -> str:
+    return f"{at}.{key}" if at else str(key)
+
+
+def _written(value: object) -> str:
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(_written(each) for each in value)}]"
+    return str(value).lower() if isinstance(value, bool) else str(value)
+
+
+def _with_defaults(values: Iterable[CellChange]) -> Iterator[CellChange]:
+    """What a rule set leaves out has its default; what says just that has not changed."""
+    for each in values:
+        default = _DEFAULTS.get(each.at)
+        before = default if each.before is None else each.before
+        after = default if each.after is None else each.after
+        if before != after:
+            yield CellChange(each.at, before, after)
+
+
+def _of_record(at: str, record: Any) -> Iterator[tuple[str, str]]:
+    if hasattr(record, "_asdict"):
+        for key, below in record._asdict().items():
+            yield from _of_record(_below(at, key), below)
+    else:
+        yield at, _written(record)
+
+
+_DEFAULTS = {
+    at.replace("nummer_zone.first", "nummer_zone.from").replace(
+        "nummer_zone.last", "nummer_zone.to"
+    ): value
+    for at, value in _of_record("", RuleSet())
+}
