@@ -4,8 +4,10 @@ import errno
 import os
 import re
 from collections.abc import Collection, Iterator, Mapping
+from enum import StrEnum
 from pathlib import Path
 from types import MappingProxyType
+from typing import NamedTuple
 
 from riesbuch.problems import UsageError
 from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, SheetId
@@ -13,6 +15,158 @@ from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, SheetId
 LEAGUE_FILE = "league.toml"
 _FOLDERS = ("rules", "clubs", "players", "seasons", "reports")
 _YEAR = re.compile(r"[12][0-9]{3}")
+_YAML = (".yaml", ".yml")
+_MISTAKEN_SUFFIXES = (*_YAML, ".toml", ".txt")
+# Of editors (the lock of a file that is open) and of systems (what belongs to a file elsewhere).
+_SHADOWS = (".#", "._")
+
+
+class Kind(StrEnum):
+    """What the path of a file says that it is."""
+
+    LEAGUE = "league"
+    RULES = "rules"
+    CLUB = "club"
+    PLAYER = "player"
+    SEASON = "season"
+    FIXTURES = "fixtures"
+    SHEET = "sheet"
+    UNREAD_SHEET = "unread sheet"
+    STRAY = "stray"
+    SHADOW = "shadow"
+    OTHER = "other"
+
+
+class PathKind(NamedTuple):
+    """``at`` is the path to tell where the file is not read: of the file, or of the outermost
+    folder because of which it is not; ``reason`` says why, and is empty for other kinds than
+    `Kind.UNREAD_SHEET` and `Kind.STRAY`."""
+
+    kind: Kind
+    at: str
+    reason: str = ""
+
+    @property
+    def is_read(self) -> bool:
+        return self.kind in _READ
+
+
+_READ = (
+    Kind.LEAGUE, Kind.RULES, Kind.CLUB, Kind.PLAYER, Kind.SEASON, Kind.FIXTURES, Kind.SHEET,
+)  # fmt: skip
+_REGISTERS = {
+    "rules": (Kind.RULES, ".toml"),
+    "clubs": (Kind.CLUB, ".yaml"),
+    "players": (Kind.PLAYER, ".yaml"),
+}
+_OF_SEASON = {"season.toml": Kind.SEASON, "fixtures.toml": Kind.FIXTURES}
+
+
+def kind_of_path(path: str) -> PathKind:
+    """What the file at ``path``, relative to the club folder and with `/`, is by its path alone:
+
+    * read as what it is: `Kind.LEAGUE` to `Kind.SHEET` (``is_read``);
+    * `Kind.UNREAD_SHEET`: looks like a sheet and stands among them, but is not read: an error;
+    * `Kind.STRAY`: looks as if it should be read, but is not: a warning;
+    * `Kind.SHADOW`: the lock or shadow of a file, passed over;
+    * `Kind.OTHER`: nothing that matters here.
+
+    This is the one rule; nothing else decides what a sheet is. See `must_be_plain` for what may
+    stand at a path.
+    """
+    parts = path.split("/")
+    name = parts[-1]
+    if name.startswith(_SHADOWS):
+        return PathKind(Kind.SHADOW, path)
+    if path == LEAGUE_FILE:
+        return PathKind(Kind.LEAGUE, path)
+    if len(parts) > 1 and parts[0] in _REGISTERS:
+        return _kind_in_register(path, parts)
+    if len(parts) > 1 and parts[0] == "seasons":
+        return _kind_in_seasons(path, parts)
+    return PathKind(Kind.OTHER, path)
+
+
+def _kind_in_register(path: str, parts: list[str]) -> PathKind:
+    kind, suffix = _REGISTERS[parts[0]]
+    name = parts[-1]
+    if len(parts) > 2:
+        if name.endswith(suffix):
+            reason = f"files in a folder inside `{parts[0]}` are not read"
+            return PathKind(Kind.STRAY, "/".join(parts[:2]), reason)
+    elif _reads_as(name, suffix):
+        return PathKind(kind, path)
+    elif name.endswith(suffix):
+        return PathKind(Kind.STRAY, path, _HIDDEN)
+    elif not name.startswith(".") and name.lower().endswith(_MISTAKEN_SUFFIXES):
+        return PathKind(
+            Kind.STRAY, path, f"only files that end in {suffix} are read in `{parts[0]}`"
+        )
+    return PathKind(Kind.OTHER, path)
+
+
+def _kind_in_seasons(path: str, parts: list[str]) -> PathKind:
+    name = parts[-1]
+    is_of_year = bool(_YEAR.fullmatch(parts[1])) and len(parts) > 2
+    is_in_matches = is_of_year and len(parts) > 3 and parts[2] == "matches"
+    if is_in_matches and len(parts) == 4 and _reads_as(name, ".yaml"):
+        return PathKind(Kind.SHEET, path)
+    if is_of_year and len(parts) == 3 and name in _OF_SEASON:
+        return PathKind(_OF_SEASON[name], path)
+    if name.lower().endswith(_YAML):
+        if len(parts) > 2 and not is_of_year:
+            return PathKind(Kind.UNREAD_SHEET, "/".join(parts[:2]), _NO_YEAR)
+        if is_in_matches and len(parts) > 4:
+            reason = "files in a folder inside `matches` are not read"
+            return PathKind(Kind.UNREAD_SHEET, "/".join(parts[:4]), reason)
+        if is_in_matches:
+            hidden = name.endswith(".yaml")
+            reason = _HIDDEN if hidden else "only files that end in .yaml are read in `matches`"
+            return PathKind(Kind.UNREAD_SHEET, path, reason)
+        at = "/".join(parts[:3]) if is_of_year else path
+        return PathKind(
+            Kind.UNREAD_SHEET, at, "match sheets are read from the folder `matches` of a season"
+        )
+    if name.startswith("."):
+        return PathKind(Kind.OTHER, path)
+    if is_in_matches and len(parts) == 4 and name.lower().endswith(_MISTAKEN_SUFFIXES):
+        return PathKind(Kind.STRAY, path, "only files that end in .yaml are read in `matches`")
+    if is_of_year and len(parts) == 3 and name.lower().endswith(".toml"):
+        return PathKind(Kind.STRAY, path, "a season's files are season.toml and fixtures.toml")
+    return PathKind(Kind.OTHER, path)
+
+
+_HIDDEN = "files whose names begin with a dot are not read"
+_NO_YEAR = "a season's folder is named by its year"
+
+
+def _reads_as(name: str, suffix: str) -> bool:
+    return name.endswith(suffix) and not name.startswith(".")
+
+
+def must_be_plain(path: str) -> bool:
+    """Whether at ``path``, relative to the club folder and with `/`, only a plain file or folder
+    may stand, since the folder is read there: a link, a submodule or a device is an error, and
+    what is behind it is not looked at."""
+    above, _, name = path.rpartition("/")
+    if not above:
+        return name == LEAGUE_FILE or name in _READ_FOLDERS
+    return is_place(above) and not name.startswith(_SHADOWS)
+
+
+def is_place(path: str) -> bool:
+    """Whether ``path`` is that of a folder whose files or folders are read."""
+    parts = path.split("/")
+    if len(parts) == 1:
+        return path in _READ_FOLDERS
+    return (
+        parts[0] == "seasons"
+        and bool(_YEAR.fullmatch(parts[1]))
+        and (len(parts) == 2 or parts[2:] == ["matches"])
+    )
+
+
+_READ_FOLDERS = (*_REGISTERS, "seasons")
 
 
 def find_folder(start: Path) -> "ClubFolder":
@@ -259,6 +413,3 @@ class OverlaidFolder(ClubFolder):
     def _key(self, path: Path) -> str:
         inside = self._inside(path)
         return "" if path == self.root or inside is None else inside
-
-
-_MISTAKEN_SUFFIXES = (".yml", ".yaml", ".toml", ".txt")
