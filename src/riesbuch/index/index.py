@@ -196,7 +196,7 @@ class Index:
         files = self._listings[directory].files
         if files is None:
             files = self._store.files(directory)
-        return {path: state.digest for path, state in files.items() if path.endswith(".yaml")}
+        return {path: state.digest for path, state in files.items()}
 
     def register(self) -> RegisterReading:
         """Clubs and players, from what is kept or from their files."""
