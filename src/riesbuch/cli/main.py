@@ -143,7 +143,7 @@ def run(arguments: Sequence[str] | None = None) -> None:
     sys.exit(status)
 
 
-def _status(arguments: list[str]) -> int:
+def _status(arguments: list[str], *, again: bool = False) -> int:
     from riesbuch.problems import RiesbuchError
 
     try:
@@ -174,6 +174,9 @@ def _status(arguments: list[str]) -> int:
         click.echo(f"riesbuch: {where}{error.strerror or error}", err=True)
         return 1
     except Exception as error:
+        # Told so that the database is imported by those alone who use it.
+        if type(error).__module__ == "sqlite3" and not again and _throw_index_away(arguments):
+            return _status(arguments, again=True)
         if "--debug" in arguments:
             raise
         click.echo(
@@ -183,3 +186,12 @@ def _status(arguments: list[str]) -> int:
             err=True,
         )
         return 1
+
+
+def _throw_index_away(arguments: list[str]) -> bool:
+    """Whether there was an index to throw away: it can be damaged in a way that its file's looks
+    do not show, and whatever it holds is worked out anew."""
+    from riesbuch.index.store import throw_away
+
+    context = main.make_context("riesbuch", [*arguments], resilient_parsing=True)
+    return throw_away(Session(context.params["folder"]).folder.derived)

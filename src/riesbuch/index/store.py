@@ -355,6 +355,18 @@ class Store:
         self._tell(f"the index cannot be used ({error}); the answer is worked out without it")
 
 
+def throw_away(derived: Path) -> bool:
+    """Take the index away, whoever made it; whether there was one that could be."""
+    try:
+        witness = Witness(derived / INDEX_FILE)
+        with witness.alone():
+            was_there = witness.inode() != 0
+            witness.discard()
+    except OSError:
+        return False
+    return was_there
+
+
 def scopes_to_fill(
     connection: sqlite3.Connection, bases: Mapping[str, bytes], scopes_there: Collection[str]
 ) -> list[str]:
