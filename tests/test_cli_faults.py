@@ -195,14 +195,14 @@ def test_file_that_may_not_be_read(
 
 
 def test_folder_that_may_not_be_listed(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    scandir = os.scandir
+    listdir = os.listdir
 
-    def refuse(path: Any = ".") -> Any:
+    def refuse(path: Any = ".") -> list[str]:
         if path == folder / MATCHES:
             raise PermissionError(13, "Permission denied", str(path))
-        return scandir(path)
+        return listdir(path)
 
-    monkeypatch.setattr(os, "scandir", refuse)
+    monkeypatch.setattr(os, "listdir", refuse)
     outcome = invoke("--folder", folder, "check")
     assert (outcome.status, outcome.out) == (1, "")
     assert outcome.err == f"riesbuch: {folder / MATCHES}: Permission denied\n"

@@ -148,13 +148,20 @@ def _names_with(suffix: str) -> Callable[[str], bool]:
 _READS = {suffix: _names_with(suffix) for suffix in (".yaml", ".toml")}
 
 
+def suffix_within(place: str) -> str:
+    """How the names of the files end that are read in the folder ``place``, if `kind_of_path` goes
+    by that alone: all so named are read but those that begin with a dot. Empty elsewhere."""
+    if place in _REGISTERS:
+        return _REGISTERS[place][1]
+    return ".yaml" if is_place(place) and place.endswith("/matches") else ""
+
+
 def is_read_within(place: str) -> Callable[[str], bool]:
     """Of the names of files in the folder ``place``, whether they are read, as `kind_of_path` says;
     soon told of thousands."""
-    if place in _REGISTERS:
-        return _READS[_REGISTERS[place][1]]
-    if is_place(place) and place.endswith("/matches"):
-        return _READS[".yaml"]
+    suffix = suffix_within(place)
+    if suffix:
+        return _READS[suffix]
     prefix = f"{place}/" if place else ""
     return lambda name: kind_of_path(f"{prefix}{name}").is_read
 
@@ -221,20 +228,22 @@ def told_of(what: str) -> tuple[str, str, str]:
     return "not-a-file", f"this is {what}; only plain files and folders are read", hint
 
 
-def is_plain_place(root: str | os.PathLike[str], directory: str) -> bool:
-    """Whether ``directory``, relative to ``root`` and with `/`, is reached by plain folders."""
-    return not _obstacle(root, directory)
+class Places:
+    """Which folders of the one at ``root`` are reached by plain folders, looked at once each."""
 
+    def __init__(self, root: str | os.PathLike[str]) -> None:
+        self._root = os.fspath(root)
+        self._obstacles = {"": ""}
 
-def _obstacle(root: str | os.PathLike[str], path: str) -> str:
-    """The first place on the way from ``root`` to ``path`` where no plain file or folder stands,
-    empty where there is none."""
-    step = os.fspath(root)
-    for part in path.split("/"):
-        step = os.path.join(step, part)
-        if part and what_is(step):
-            return step
-    return ""
+    def obstacle(self, path: str) -> str:
+        """The first place on the way to ``path``, relative to the root and with `/`, where a link
+        stands or anything else that is no plain file or folder; empty where there is none."""
+        known = self._obstacles.get(path)
+        if known is None:
+            above = self.obstacle(path.rpartition("/")[0])
+            step = f"{self._root}{os.sep}{path}"
+            known = self._obstacles[path] = above or (step if what_is(step) else "")
+        return known
 
 
 class Stray(NamedTuple):
@@ -252,6 +261,11 @@ class ClubFolder:
 
     def __init__(self, root: Path) -> None:
         self.root = root.resolve()
+        self.places = Places(self.root)
+
+    def look_anew(self) -> None:
+        """Forget which folders are plain; who asks for a folder again and again begins so."""
+        self.places = Places(self.root)
 
     @property
     def changes(self) -> Mapping[str, bytes | None]:
@@ -264,16 +278,10 @@ class ClubFolder:
         return sorted(self._listed(directory))
 
     def _listed(self, directory: Path) -> Collection[str]:
-        return [name for name, _ in self._entries(directory)]
-
-    def _entries(self, directory: Path) -> list[tuple[str, bool]]:
-        """What lies in ``directory``, in no order, each with whether it is a plain file. Nothing
-        where there is no such directory, or it is one only by a link."""
         if self.obstacle(directory):
             return []
         try:
-            with os.scandir(directory) as listing:
-                return [(each.name, each.is_file(follow_symlinks=False)) for each in listing]
+            return os.listdir(directory)
         except (FileNotFoundError, NotADirectoryError):
             return []
 
@@ -288,15 +296,14 @@ class ClubFolder:
     def read(self, path: Path) -> bytes:
         """The file's bytes, of one beyond `LARGEST_FILE` only one more than these; raises OSError,
         and NotAFileError where it, or a folder on the way to it, is a link or no plain file."""
-        obstacle = self.obstacle(path)
+        obstacle = self.obstacle(path.parent)
         if obstacle:
             raise NotAFileError(what_is(obstacle), obstacle)
         return read_plain(path)
 
     def obstacle(self, path: Path) -> str:
-        """The first place on the way from the folder to ``path`` where a link stands or anything
-        else that is no plain file or folder, empty where there is none."""
-        return _obstacle(self.root, self._inside(path) or "")
+        """As of `Places`; empty for a path outside the folder."""
+        return self.places.obstacle(self._inside(path) or "")
 
     @property
     def league_file(self) -> Path:
@@ -363,7 +370,7 @@ class ClubFolder:
         root, given = os.fspath(self.root), os.fspath(path)
         prefix = root if root.endswith(os.sep) else root + os.sep
         if not given.startswith(prefix):
-            given = os.fspath(path.resolve())
+            given = os.path.realpath(path)
             if not given.startswith(prefix):
                 return None
         return given[len(prefix) :].replace(os.sep, "/")
@@ -378,22 +385,30 @@ class ClubFolder:
             yield from self._strays(f"seasons/{year}/matches")
 
     def _strays(self, place: str) -> Iterator[Stray]:
-        prefix = f"{place}/" if place else ""
-        is_read = is_read_within(place)
-        # Few of thousands: they are sorted out before they are sorted.
-        odd = [
-            (name, is_file)
-            for name, is_file in self._entries(self.root / place)
-            if not is_file or not is_read(name)
-        ]
-        for name, is_file in sorted(odd):
-            path = f"{prefix}{name}"
-            stray = self._stray(path) if is_file else self._stray_folder(path)
+        prefix, suffix = f"{place}/" if place else "", suffix_within(place)
+        names = self._listed(self.root / place)
+        if suffix:
+            # Few of thousands: they are sorted out before they are sorted.
+            names = [each for each in names if not each.endswith(suffix) or each[0] == "."]
+        for name in sorted(names):
+            stray = self._stray(f"{prefix}{name}")
             if stray is not None:
                 yield stray
 
     def _stray(self, path: str) -> Stray | None:
-        """What is to be said of a plain file."""
+        if kind_of_path(path).is_read:
+            # What else but a file stands there is told of by whoever tries to read it.
+            return None
+        what = self._what_is(path)
+        if what:
+            return Stray(self.root / path, *told_of(what)) if must_be_plain(path) else None
+        if is_place(path):
+            return None
+        if self.is_directory(self.root / path):
+            return self._stray_folder(path)
+        return self._stray_file(path)
+
+    def _stray_file(self, path: str) -> Stray | None:
         kind, at, reason = kind_of_path(path)
         if kind not in _STRAY_CODES:
             return None
@@ -401,22 +416,11 @@ class ClubFolder:
         return Stray(self.root / at, _STRAY_CODES[kind], f"this is not read: {reason}", hint)
 
     def _stray_folder(self, path: str) -> Stray | None:
-        """What is to be said of a folder that is not read, and of what is no folder either."""
-        if kind_of_path(path).is_read:
-            # It is told of by whoever tries to read it.
-            return None
-        what = self._what_is(path)
-        if what:
-            return Stray(self.root / path, *told_of(what)) if must_be_plain(path) else None
-        if is_place(path) or not self.is_directory(self.root / path):
-            return None
         above, _, name = path.rpartition("/")
         if not above:
             return self._misnamed(name)
-        if not is_place(above):
-            return None
         for file in self._files_below(path):
-            stray = self._stray(file)
+            stray = self._stray_file(file)
             if stray is not None:
                 return stray
         if above == "seasons" and not name.startswith("."):
@@ -438,11 +442,12 @@ class ClubFolder:
         return what_is(self.root / path)
 
     def _files_below(self, path: str) -> Iterator[str]:
-        for name, is_file in sorted(self._entries(self.root / path)):
-            if is_file:
-                yield f"{path}/{name}"
-            elif self.is_directory(self.root / path / name):
-                yield from self._files_below(f"{path}/{name}")
+        for name in self.names(self.root / path):
+            below = f"{path}/{name}"
+            if self.is_directory(self.root / below):
+                yield from self._files_below(below)
+            elif not self._what_is(below):
+                yield below
 
     def _files(self, place: str) -> list[Path]:
         """The files that are read in a folder that has nothing else to be read, by name; whatever
@@ -479,19 +484,15 @@ class OverlaidFolder(ClubFolder):
     def changes(self) -> Mapping[str, bytes | None]:
         return MappingProxyType(self._changes)
 
-    def _entries(self, directory: Path) -> list[tuple[str, bool]]:
+    def _listed(self, directory: Path) -> Collection[str]:
         relative = self._key(directory)
         if self._changes.get(relative) is not None:
             return []
-        there = super()._entries(directory)
+        there = super()._listed(directory)
         if relative in self._thinned:
-            there = [each for each in there if self._is_left(directory / each[0])]
-        added = self._added.get(relative, ())
-        prefix = f"{relative}/" if relative else ""
-        return [
-            *(each for each in there if each[0] not in added),
-            *((name, self._changes.get(f"{prefix}{name}") is not None) for name in added),
-        ]
+            there = [name for name in there if self._is_left(directory / name)]
+        added = self._added.get(relative)
+        return {*there, *added} if added else there
 
     def exists(self, path: Path) -> bool:
         relative = self._key(path)

@@ -68,6 +68,7 @@ class Index:
         self, folder: ClubFolder, tell: Callable[[str], None], progress: Progress | None = None
     ) -> None:
         self._folder = folder
+        folder.look_anew()
         self._store = _store_of(folder)(folder.derived, signature_of_reading(), tell)
         self._progress = progress or (lambda done, whole: None)
         self._listings: dict[str, Listing] = {}

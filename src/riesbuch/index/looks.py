@@ -8,7 +8,7 @@ import sys
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from riesbuch.folder import is_plain_place, is_read_within
+from riesbuch.folder import Places, is_read_within, suffix_within
 from riesbuch.index.store import DIGEST_SIZE, digest_of
 
 
@@ -27,19 +27,20 @@ class Stats(NamedTuple):
         return digest_of(repr(self.names).encode(), repr(self.numbers).encode())
 
 
-def stats_of(root: str | os.PathLike[str], directory: str) -> Stats:
+def stats_of(root: str | os.PathLike[str], directory: str, places: Places | None = None) -> Stats:
     """Of the files in ``directory`` (relative to ``root``), not of those below it, and of what
     stands in the place of files; nothing where there is no such folder but by a link."""
     names: list[str] = []
     numbers: list[int] = []
-    if not is_plain_place(root, directory):
+    if (places or Places(root)).obstacle(directory):
         return Stats(names, numbers)
-    is_read = is_read_within(directory)
+    is_read, suffix = is_read_within(directory), suffix_within(directory)
     try:
         with opened(os.path.join(root, directory)) as place, os.scandir(place) as listing:
             for entry in listing:
                 name = entry.name
-                if not is_read(name):
+                # As `is_read`, without a call for each of thousands.
+                if not (name.endswith(suffix) and name[0] != "." if suffix else is_read(name)):
                     continue
                 names.append(name)
                 try:
@@ -84,8 +85,9 @@ class Companion:
         # Nothing of the maker's is ended here: no file is flushed, no database closed.
         try:
             os.close(self._from)
+            places = Places(root)
             for directory in reversed(directories):
-                os.write(to, stats_of(root, directory).looks())
+                os.write(to, stats_of(root, directory, places).looks())
         finally:
             os._exit(0)
 

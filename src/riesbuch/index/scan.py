@@ -77,7 +77,7 @@ def _look_at(
         known = None
     elif known is not None and known.looks == looks:
         return Listing(known.looks, known.digest, None)
-    stats = stats_of(folder.root, directory)
+    stats = stats_of(folder.root, directory, folder.places)
     looks = stats.looks()
     if known is not None and known.looks == looks:
         return Listing(looks, known.digest, None)
