@@ -1,5 +1,6 @@
 """Whatever happens to the index's file, the answer is right all the same."""
 
+import ast
 import contextlib
 import os
 import random
@@ -18,7 +19,7 @@ import pytest
 import riesbuch.index.index
 import riesbuch.index.store
 from riesbuch.folder import ClubFolder
-from riesbuch.index.index import Index
+from riesbuch.index.index import Index, signature_of_reading
 from riesbuch.index.store import INDEX_FILE, Store
 from riesbuch.index.witness import Witness
 from tests.bench.generate import generate
@@ -535,3 +536,68 @@ def test_an_index_whose_damage_its_looks_do_not_show_is_thrown_away_on_the_first
         ], page
         thrown_away += index_of(root).read_bytes()[:4096] != spoilt[:4096]
     assert thrown_away
+
+
+def test_a_row_that_is_not_as_it_was_written_is_worked_out_anew(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Row by row, should the looks of the file not show it."""
+    expected = invoke("--folder", root, "check", "--format", "json").out
+    with contextlib.closing(sqlite3.connect(index_of(root))) as connection:
+        rows = connection.execute("SELECT kind, key, payload FROM results").fetchall()
+    assert {"folder", "season", "sheet", "register"} <= {kind for kind, _, _ in rows}
+    monkeypatch.setattr(Witness, "vouches", lambda witness: witness.inode() != 0)
+    wrong = '["league.toml",1,1,"error","bad-text","planted",""]'
+    planted = {
+        "folder": f"[{wrong}]",
+        "season": f"[2,[{wrong}]]",
+        "sheet": f"[{wrong}]\nnull",
+        "beside": f"[{wrong}]",
+        "register": "nonsense",
+    }
+    for kind, key, payload in rows:
+        if kind not in planted:
+            continue
+        with contextlib.closing(sqlite3.connect(index_of(root))) as connection, connection:
+            connection.execute(
+                "UPDATE results SET payload = ? WHERE kind = ? AND key = ?",
+                (planted[kind], kind, key),
+            )
+            if kind != "season":
+                connection.execute("DELETE FROM results WHERE kind IN ('season', 'bases')")
+            assert payload != planted[kind]
+        assert invoke("--folder", root, "check", "--format", "json").out == expected, kind
+
+
+def modules_imported(module: Path, package: Path) -> set[Path]:
+    """The package's own modules that ``module`` imports, itself and theirs included."""
+    found: set[Path] = set()
+    waiting = [module]
+    while waiting:
+        path = waiting.pop()
+        if path in found:
+            continue
+        found.add(path)
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.ImportFrom):
+                continue
+            names = [node.module or "", *(f"{node.module}.{each.name}" for each in node.names)]
+            for name in names:
+                file = package.joinpath(*name.split(".")[1:]).with_suffix(".py")
+                waiting += [file] if name.startswith("riesbuch.") and file.is_file() else []
+    return found
+
+
+def test_whatever_code_reads_or_judges_a_sheet_is_in_the_signature(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    package = tmp_path / "riesbuch"
+    shutil.copytree(Path(riesbuch.index.index.__file__).parents[1], package)
+    monkeypatch.setattr(riesbuch.index.index, "__file__", str(package / "index/index.py"))
+    signatures = {signature_of_reading()}
+    modules = sorted(modules_imported(package / "index/index.py", package))
+    assert len([each for each in modules if each.parent.name == "checks"]) > 5
+    for module in modules:
+        module.write_bytes(module.read_bytes() + b"# changed\n")
+        signatures.add(signature_of_reading())
+    assert len(signatures) == len(modules) + 1

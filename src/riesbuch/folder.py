@@ -439,6 +439,8 @@ class ClubFolder:
         return Stray(self.root / name, "stray-file", message)
 
     def _what_is(self, path: str) -> str:
+        if is_place(path) and not self.places.obstacle(path):
+            return ""
         return what_is(self.root / path)
 
     def _files_below(self, path: str) -> Iterator[str]:

@@ -139,16 +139,14 @@ def _lock(number: int) -> None:
         time.sleep(0.01)
 
 
-if sys.platform == "win32":
-    import msvcrt
+def _lock_at_once(number: int) -> None:
+    if sys.platform == "win32":
+        import msvcrt
 
-    def _lock_at_once(number: int) -> None:
         # Beyond the note itself, so that it can still be read.
         os.lseek(number, _LONGEST, os.SEEK_SET)
         msvcrt.locking(number, msvcrt.LK_NBLCK, 1)
+    else:
+        import fcntl
 
-else:
-    import fcntl
-
-    def _lock_at_once(number: int) -> None:
         fcntl.flock(number, fcntl.LOCK_EX | fcntl.LOCK_NB)
