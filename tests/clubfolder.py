@@ -167,6 +167,19 @@ class MakeFolder:
         (root / self.path).mkdir(parents=True)
 
 
+@dataclass(frozen=True)
+class Link:
+    """A symbolic link in place of what may stand at ``path``, to ``to`` as it is written."""
+
+    path: str
+    to: str
+
+    def apply(self, root: Path) -> None:
+        (root / self.path).parent.mkdir(parents=True, exist_ok=True)
+        (root / self.path).unlink(missing_ok=True)
+        (root / self.path).symlink_to(self.to)
+
+
 def _write(path: Path, content: str | bytes) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(content.encode("utf-8") if isinstance(content, str) else content)

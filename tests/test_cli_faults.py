@@ -183,14 +183,14 @@ def test_sheet_that_cannot_be_opened(spoil: Callable[[Path], None], folder: Path
 def test_file_that_may_not_be_read(
     path: str, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    read_bytes = Path.read_bytes
+    open_file = os.open
 
-    def refuse(self: Path) -> bytes:
-        if self == folder / path:
-            raise PermissionError(13, "Permission denied", str(self))
-        return read_bytes(self)
+    def refuse(opened: Any, *rest: Any, **more: Any) -> int:
+        if opened == folder / path:
+            raise PermissionError(13, "Permission denied", str(opened))
+        return open_file(opened, *rest, **more)
 
-    monkeypatch.setattr(Path, "read_bytes", refuse)
+    monkeypatch.setattr(os, "open", refuse)
     outcome = invoke("--folder", folder, "check")
     assert outcome.status == 1
     assert (
@@ -203,7 +203,7 @@ def test_folder_that_may_not_be_listed(folder: Path, monkeypatch: pytest.MonkeyP
     listdir = os.listdir
 
     def refuse(path: Any = ".") -> list[str]:
-        if Path(path) == folder / MATCHES:
+        if path == folder / MATCHES:
             raise PermissionError(13, "Permission denied", str(path))
         return listdir(path)
 

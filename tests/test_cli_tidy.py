@@ -264,14 +264,17 @@ def test_mode_is_kept(mode: int, folder: Path) -> None:
     assert stat.S_IMODE((folder / RUEDI).stat().st_mode) == mode
 
 
-def test_a_link_stays_a_link(folder: Path, tmp_path: Path) -> None:
+def test_a_link_is_not_written_through(folder: Path, tmp_path: Path) -> None:
     real = tmp_path / "elsewhere.yaml"
     real.write_text("name:   Ruedi Aebi\n", encoding="utf-8")
     (folder / RUEDI).unlink()
     (folder / RUEDI).symlink_to(real)
-    assert invoke("--folder", folder, "tidy").status == 0
+    for words in ((), (RUEDI,)):
+        outcome = invoke("--folder", folder, "tidy", *words)
+        assert outcome.status == 1
+        assert f"{RUEDI}:1:1: error: this is a symbolic link" in outcome.err
     assert (folder / RUEDI).is_symlink()
-    assert real.read_text(encoding="utf-8") == "name: Ruedi Aebi\n"
+    assert real.read_text(encoding="utf-8") == "name:   Ruedi Aebi\n"
 
 
 def test_line_ends_and_byte_order_mark(folder: Path) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.folder import ClubFolder
+from riesbuch.folder import ClubFolder, Places
 from riesbuch.index import looks, scan
 from riesbuch.index.index import Index
 from riesbuch.index.store import FileState, KnownListing
@@ -70,10 +70,10 @@ def test_a_companion_tells_of_every_directory_from_the_last(folder: ClubFolder) 
 def test_what_a_companion_could_not_tell_is_unknown(
     folder: ClubFolder, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def stops_in_2020(root: Path, directory: str) -> looks.Stats:
+    def stops_in_2020(root: Path, directory: str, places: Places) -> looks.Stats:
         if directory == "seasons/2020":
             raise PermissionError(directory)
-        return stats_of(root, directory)
+        return stats_of(root, directory, places)
 
     stats_of = looks.stats_of
     monkeypatch.setattr(looks, "stats_of", stops_in_2020)

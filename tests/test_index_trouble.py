@@ -1,5 +1,6 @@
 """Whatever happens to the index's file, the answer is right all the same."""
 
+import ast
 import contextlib
 import os
 import random
@@ -8,15 +9,19 @@ import signal
 import sqlite3
 import subprocess
 import sys
+import threading
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 import riesbuch.index.index
 import riesbuch.index.store
-from riesbuch.index.index import Index
+from riesbuch.folder import ClubFolder
+from riesbuch.index.index import Index, signature_of_reading
 from riesbuch.index.store import INDEX_FILE, Store
+from riesbuch.index.witness import Witness
 from tests.bench.generate import generate
 from tests.clubfolder import FIRST, lay_out
 from tests.commandline import Outcome, invoke
@@ -269,3 +274,330 @@ def test_an_emptied_season_is_still_one(three_seasons: Path, tmp_path: Path) -> 
         (root / "seasons" / "2001" / "fixtures.toml").unlink(missing_ok=True)
     shutil.rmtree(root / "seasons" / "2002")
     assert invoke("--folder", root, "check", "--format", "json").data["sheets"] == 264
+
+
+def answers(root: Path) -> list[Outcome]:
+    """What commands say that go by every part of the index, first the one that is quickest."""
+    return [
+        invoke("--folder", root, *words, "--format", "json")
+        for words in (
+            ("standings", "oberhang-1"),
+            ("check",),
+            ("strikers", "oberhang-1"),
+            ("career", "aebi-ruedi"),
+            ("records",),
+            ("honours",),
+            ("meetings", "aarwald-a", "birkenfluh-a"),
+            ("ask", "SELECT * FROM sides ORDER BY sheet, side"),
+        )
+    ]
+
+
+@pytest.fixture
+def cold(root: Path) -> list[Outcome]:
+    """The answers of a folder that is as ``root``, without an index."""
+    told = answers(root)
+    shutil.rmtree(root / ".riesbuch")
+    return told
+
+
+def written_by_hand(statement: str) -> Callable[[Path], None]:
+    def write(index: Path) -> None:
+        with contextlib.closing(sqlite3.connect(index)) as connection, connection:
+            assert connection.execute(statement).rowcount
+
+    return write
+
+
+def with_a_journal(index: Path) -> None:
+    """As a killed writer leaves it: a journal that puts other pages into the file."""
+    before = index.read_bytes()
+    with contextlib.closing(sqlite3.connect(index, isolation_level=None)) as writer:
+        writer.execute("UPDATE standings SET points = 7, rank_points = 7")
+        writer.execute("BEGIN")
+        writer.execute("UPDATE standings SET points = 8")
+        journal = bytearray(index.with_name(f"{index.name}-journal").read_bytes())
+        edited = index.read_bytes()
+        writer.execute("ROLLBACK")
+    assert edited != before
+    # Valid, and with as many pages as it has room for, which is put down only at the end
+    # (https://www.sqlite.org/fileformat.html#the_rollback_journal).
+    journal[:12] = bytes.fromhex("d9d505f920a163d7 ffffffff")
+    stat = index.stat()
+    index.write_bytes(before)
+    os.utime(index, ns=(stat.st_atime_ns, stat.st_mtime_ns))
+    index.with_name(f"{index.name}-journal").write_bytes(journal)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        *(
+            written_by_hand(statement)
+            for statement in (
+                "UPDATE standings SET points = points + 1",
+                "UPDATE sides SET points = points + 1, nummern = 0",
+                "DELETE FROM standings",
+                "UPDATE results SET payload = '[]' WHERE kind = 'season'",
+                "UPDATE files SET digest = zeroblob(16)",
+                "UPDATE filled SET basis = zeroblob(16)",
+            )
+        ),
+        written_by_hand("DELETE FROM sides"),
+        with_a_journal,
+    ],
+)
+def test_whatever_was_written_into_it_by_others_is_not_believed(
+    change: Callable[[Path], None], root: Path, cold: list[Outcome]
+) -> None:
+    assert answers(root) == cold
+    change(index_of(root))
+    assert answers(root) == cold
+    assert answers(root) == cold
+
+
+def test_a_table_taken_out_by_others_does_not_stop_a_command(
+    root: Path, cold: list[Outcome]
+) -> None:
+    assert answers(root) == cold
+    for table in ("sides", "results", "standings", "reading", "filled"):
+        with contextlib.closing(sqlite3.connect(index_of(root))) as connection:
+            connection.execute(f"DROP TABLE {table}")
+        assert answers(root) == cold
+
+
+def test_bytes_flipped_anywhere_change_no_answer_of_the_tables(
+    root: Path, cold: list[Outcome]
+) -> None:
+    assert answers(root) == cold
+    content = index_of(root).read_bytes()
+    used = [place for place, byte in enumerate(content) if byte]
+    chance = random.Random(2)
+    # The page of the schema, the first of all, oftener than others.
+    for place in (*chance.choices(used[:2000], k=20), *chance.choices(used, k=60)):
+        with index_of(root).open("r+b") as file:
+            file.seek(place)
+            byte = file.read(1)[0]
+            file.seek(place)
+            file.write(bytes([byte ^ 1 << chance.randrange(8)]))
+        assert answers(root) == cold, place
+
+
+def test_the_index_of_somebody_else_is_not_believed(
+    root: Path, cold: list[Outcome], tmp_path: Path
+) -> None:
+    """One comes with a clone, made for other results by the very same version of the tool."""
+    planted = tmp_path / "planted"
+    shutil.copytree(root, planted)
+    text = (planted / FIRST).read_text(encoding="utf-8")
+    (planted / FIRST).write_text(text.replace("[[18, 20]", "[[13, 20]"), encoding="utf-8")
+    assert answers(planted) != cold
+    with contextlib.closing(sqlite3.connect(index_of(planted))) as connection, connection:
+        connection.execute("UPDATE files SET size = 0")
+        for path in (root / FIRST).parent.iterdir():
+            told = path.stat()
+            connection.execute(
+                "UPDATE files SET size = ?, modified = ?, changed = ?, inode = ? WHERE path = ?",
+                (
+                    told.st_size, told.st_mtime_ns, told.st_ctime_ns, told.st_ino,
+                    os.fsencode(path.relative_to(root)),
+                ),
+            )  # fmt: skip
+    (root / ".riesbuch").mkdir()
+    shutil.copy2(index_of(planted), index_of(root))
+    assert answers(root) == cold
+    # Nor one that is put in place of that which was believed.
+    shutil.copy2(index_of(planted), index_of(root))
+    assert answers(root) == cold
+    other = tmp_path / "other"
+    shutil.copytree(root, other, symlinks=True)
+    assert answers(other) == cold
+
+
+def test_it_is_made_anew_for_whoever_has_no_note_of_it(
+    root: Path, cold: list[Outcome], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    assert answers(root) == cold
+    first = index_of(root).stat().st_ino
+    assert answers(root) == cold
+    assert index_of(root).stat().st_ino == first
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "another"))
+    before = index_of(root).stat().st_mtime_ns
+    assert answers(root) == cold
+    assert index_of(root).stat().st_mtime_ns != before
+    assert (tmp_path / "another/riesbuch").stat().st_mode & 0o777 == 0o700
+
+
+def no_home(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.delenv("XDG_CACHE_HOME")
+    monkeypatch.setenv("HOME", "nowhere")
+
+
+def home_that_is_a_file(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    (tmp_path / "file").write_bytes(b"")
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "file"))
+
+
+def notes_open_to_all(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    (tmp_path / "cache/riesbuch").mkdir(parents=True)
+    (tmp_path / "cache/riesbuch").chmod(0o777)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+
+
+def notes_by_a_link(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    (tmp_path / "cache").mkdir()
+    (tmp_path / "cache/riesbuch").symlink_to(tmp_path)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+
+
+@pytest.mark.skipif(os.name != "posix", reason="modes and links are those of POSIX")
+@pytest.mark.parametrize(
+    "spoil", [no_home, home_that_is_a_file, notes_open_to_all, notes_by_a_link]
+)
+def test_without_a_place_for_the_note_the_answer_comes_without_the_index(
+    spoil: Callable[[pytest.MonkeyPatch, Path], None],
+    root: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+) -> None:
+    expected = standings(root)
+    with contextlib.closing(sqlite3.connect(index_of(root))) as connection, connection:
+        connection.execute("UPDATE standings SET points = points + 1")
+    spoil(monkeypatch, tmp_path)
+    outcome = standings(root)
+    assert (outcome.status, outcome.out) == (expected.status, expected.out)
+    assert outcome.err.count("the index cannot be used") == 1
+
+
+def test_a_command_does_not_write_over_what_others_changed_meanwhile(root: Path) -> None:
+    standings(root)
+    told: list[str] = []
+    index = Index(ClubFolder(root), told.append)
+    with contextlib.closing(sqlite3.connect(index_of(root))) as connection, connection:
+        connection.execute("UPDATE standings SET points = 7 WHERE points > 7")
+    index.remember("mine", b"basis", "[]")
+    assert ["changed meanwhile" in each for each in told] == [True]
+    index.close()
+    assert '"points": 7,' not in standings(root).out
+
+
+def test_a_writer_killed_before_its_note_loses_the_index_only(
+    root: Path, cold: list[Outcome], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def killed(witness: Witness) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Witness, "put_down", killed)
+        with contextlib.suppress(KeyboardInterrupt):
+            index = Index(ClubFolder(root), pytest.fail)
+            index.problems()
+    assert answers(root) == cold
+
+
+def test_a_command_waits_for_one_that_writes_and_believes_it(
+    root: Path, cold: list[Outcome]
+) -> None:
+    assert answers(root) == cold
+    witness = Witness(index_of(root))
+    inode = witness.inode()
+    begun, go_on = threading.Event(), threading.Event()
+
+    def write() -> None:
+        with witness.alone():
+            with contextlib.closing(sqlite3.connect(index_of(root))) as connection, connection:
+                connection.execute("PRAGMA user_version = 7")
+            begun.set()
+            go_on.wait(0.5)
+            witness.put_down()
+
+    writer = threading.Thread(target=write)
+    writer.start()
+    begun.wait()
+    assert not witness.vouches()
+    assert answers(root) == cold
+    go_on.set()
+    writer.join()
+    assert witness.inode() == inode
+
+
+def test_an_index_whose_damage_its_looks_do_not_show_is_thrown_away_on_the_first_error(
+    root: Path, cold: list[Outcome], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert answers(root) == cold
+    whole = index_of(root).read_bytes()
+    monkeypatch.setattr(Witness, "vouches", lambda witness: witness.inode() != 0)
+    thrown_away = 0
+    for page in range(len(whole) // 4096):
+        spoilt = whole[: page * 4096] + b"\xff" * 4096 + whole[(page + 1) * 4096 :]
+        index_of(root).write_bytes(spoilt)
+        assert [(each.status, each.out) for each in answers(root)] == [
+            (each.status, each.out) for each in cold
+        ], page
+        thrown_away += index_of(root).read_bytes()[:4096] != spoilt[:4096]
+    assert thrown_away
+
+
+def test_a_row_that_is_not_as_it_was_written_is_worked_out_anew(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Row by row, should the looks of the file not show it."""
+    expected = invoke("--folder", root, "check", "--format", "json").out
+    with contextlib.closing(sqlite3.connect(index_of(root))) as connection:
+        rows = connection.execute("SELECT kind, key, payload FROM results").fetchall()
+    assert {"folder", "season", "sheet", "register"} <= {kind for kind, _, _ in rows}
+    monkeypatch.setattr(Witness, "vouches", lambda witness: witness.inode() != 0)
+    wrong = '["league.toml",1,1,"error","bad-text","planted",""]'
+    planted = {
+        "folder": f"[{wrong}]",
+        "season": f"[2,[{wrong}]]",
+        "sheet": f"[{wrong}]\nnull",
+        "beside": f"[{wrong}]",
+        "register": "nonsense",
+    }
+    for kind, key, payload in rows:
+        if kind not in planted:
+            continue
+        with contextlib.closing(sqlite3.connect(index_of(root))) as connection, connection:
+            connection.execute(
+                "UPDATE results SET payload = ? WHERE kind = ? AND key = ?",
+                (planted[kind], kind, key),
+            )
+            if kind != "season":
+                connection.execute("DELETE FROM results WHERE kind IN ('season', 'bases')")
+            assert payload != planted[kind]
+        assert invoke("--folder", root, "check", "--format", "json").out == expected, kind
+
+
+def modules_imported(module: Path, package: Path) -> set[Path]:
+    """The package's own modules that ``module`` imports, itself and theirs included."""
+    found: set[Path] = set()
+    waiting = [module]
+    while waiting:
+        path = waiting.pop()
+        if path in found:
+            continue
+        found.add(path)
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.ImportFrom):
+                continue
+            names = [node.module or "", *(f"{node.module}.{each.name}" for each in node.names)]
+            for name in names:
+                file = package.joinpath(*name.split(".")[1:]).with_suffix(".py")
+                waiting += [file] if name.startswith("riesbuch.") and file.is_file() else []
+    return found
+
+
+def test_whatever_code_reads_or_judges_a_sheet_is_in_the_signature(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    package = tmp_path / "riesbuch"
+    shutil.copytree(Path(riesbuch.index.index.__file__).parents[1], package)
+    monkeypatch.setattr(riesbuch.index.index, "__file__", str(package / "index/index.py"))
+    signatures = {signature_of_reading()}
+    modules = sorted(modules_imported(package / "index/index.py", package))
+    assert len([each for each in modules if each.parent.name == "checks"]) > 5
+    for module in modules:
+        module.write_bytes(module.read_bytes() + b"# changed\n")
+        signatures.add(signature_of_reading())
+    assert len(signatures) == len(modules) + 1

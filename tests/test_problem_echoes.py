@@ -131,7 +131,6 @@ def test_a_side_without_figures_is_told(home: str, away: str, tmp_path: Path) ->
     "path",
     [
         "seasons/2026/fixture.toml",
-        "seasons/2026/match/2026-06-07-aarwald-a-birkenfluh-a.yaml",
         "player/zaugg-eva.yaml",
     ],
 )

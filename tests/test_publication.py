@@ -153,6 +153,21 @@ def test_what_others_struck_and_played_later_reaches_the_pages_that_rest_on_it(
         assert pages_there(root) == pages_anew(root, tmp_path)
 
 
+def test_a_new_season_alone_reaches_the_page_of_a_player_whose_child_is_grown_up_by_then(
+    tmp_path: Path,
+) -> None:
+    root = small_folder(tmp_path / "club", {FULL_STEM: unsealed(FULL_SHEET)})
+    child = "name: Lena Zaugg\nborn: 2012\nparents: [aebi-ruedi]\n"
+    write(root, "players/zaugg-lena.yaml", child)
+    publish(root)
+    page = root / "reports/players/aebi-ruedi.md"
+    assert "Zaugg" not in page.read_text(encoding="utf-8")
+    write(root, "seasons/2031/season.toml", SEASON.replace("2026", "2031"))
+    publish(root)
+    assert "Lena Zaugg" in page.read_text(encoding="utf-8")
+    assert pages_there(root) == pages_anew(root, tmp_path)
+
+
 def test_a_page_that_is_no_longer_due_is_found_though_all_others_stand(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

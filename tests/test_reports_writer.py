@@ -219,10 +219,10 @@ def test_what_is_no_file_is_told(reports: Path) -> None:
 
 
 def test_what_cannot_be_read_is_told(reports: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def refuse(path: Path) -> bytes:
+    def refuse(path: Path, most: int) -> bytes:
         raise PermissionError(path)
 
-    monkeypatch.setattr(Path, "read_bytes", refuse)
+    monkeypatch.setattr("riesbuch.reports.writer.read_plain", refuse)
     assert {each.reason for each in plan(reports).kept} == {KeptReason.UNREADABLE}
 
 

@@ -6,11 +6,11 @@ import pytest
 
 from riesbuch.files import yaml_tree
 from riesbuch.files.nodes import Entries, Items, Node, Scalar
+from riesbuch.files.plain import LARGEST_FILE
 from riesbuch.files.sheet import SheetReading, read_sheet
 from riesbuch.files.yaml_events import C_PARSER_IN_USE, NextEvent, c_events, pure_events
 from riesbuch.files.yaml_tree import (
     DEEPEST_NESTING,
-    LARGEST_FILE,
     read_tree,
 )
 from riesbuch.problems import Finding

@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
 
 from riesbuch.files.league import League, read_fixtures, read_league, read_rules, read_season
-from riesbuch.folder import ClubFolder
+from riesbuch.files.plain import NotAFileError
+from riesbuch.folder import ClubFolder, Stray, told_of
 from riesbuch.problems import CODES, Finding, Place, Problem, RiesbuchError
 from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, is_identifier
 from riesbuch.trade.people import Club, Player, Register
@@ -92,6 +93,8 @@ def read_bytes(folder: ClubFolder, path: Path) -> tuple[bytes | None, Problem | 
     """The file's bytes, or the problem that keeps it from being read."""
     try:
         return folder.read(path), None
+    except NotAFileError as error:
+        return None, _problem(Stray(Path(error.filename), *told_of(error.what)), folder)
     except OSError as error:
         return None, Problem(
             place=Place(folder.relative(path)),
@@ -161,15 +164,17 @@ def open_archive(
 
 def stray_files(folder: ClubFolder) -> list[Problem]:
     """What lies in the folder as if it were to be read, but is not."""
-    return [
-        Problem(
-            place=Place(folder.relative(path)),
-            severity=CODES["stray-file"],
-            code="stray-file",
-            message=f"this is not read: {reason}",
-        )
-        for path, reason in folder.stray_files()
-    ]
+    return [_problem(each, folder) for each in folder.stray_files()]
+
+
+def _problem(stray: Stray, folder: ClubFolder) -> Problem:
+    return Problem(
+        place=Place(folder.relative(stray.path)),
+        severity=CODES[stray.code],
+        code=stray.code,
+        message=stray.message,
+        hint=stray.hint,
+    )
 
 
 def _read_league(folder: ClubFolder, collector: _Collector) -> League:

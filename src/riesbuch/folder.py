@@ -3,12 +3,13 @@
 import errno
 import os
 import re
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from enum import StrEnum
 from pathlib import Path
 from types import MappingProxyType
 from typing import NamedTuple
 
+from riesbuch.files.plain import LINK, SUBMODULE, NotAFileError, read_plain, what_is
 from riesbuch.problems import UsageError
 from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, SheetId
 
@@ -94,7 +95,7 @@ def _kind_in_register(path: str, parts: list[str]) -> PathKind:
         if name.endswith(suffix):
             reason = f"files in a folder inside `{parts[0]}` are not read"
             return PathKind(Kind.STRAY, "/".join(parts[:2]), reason)
-    elif _reads_as(name, suffix):
+    elif _READS[suffix](name):
         return PathKind(kind, path)
     elif name.endswith(suffix):
         return PathKind(Kind.STRAY, path, _HIDDEN)
@@ -109,7 +110,7 @@ def _kind_in_seasons(path: str, parts: list[str]) -> PathKind:
     name = parts[-1]
     is_of_year = bool(_YEAR.fullmatch(parts[1])) and len(parts) > 2
     is_in_matches = is_of_year and len(parts) > 3 and parts[2] == "matches"
-    if is_in_matches and len(parts) == 4 and _reads_as(name, ".yaml"):
+    if is_in_matches and len(parts) == 4 and _READS[".yaml"](name):
         return PathKind(Kind.SHEET, path)
     if is_of_year and len(parts) == 3 and name in _OF_SEASON:
         return PathKind(_OF_SEASON[name], path)
@@ -140,8 +141,29 @@ _HIDDEN = "files whose names begin with a dot are not read"
 _NO_YEAR = "a season's folder is named by its year"
 
 
-def _reads_as(name: str, suffix: str) -> bool:
-    return name.endswith(suffix) and not name.startswith(".")
+def _names_with(suffix: str) -> Callable[[str], bool]:
+    return lambda name: name.endswith(suffix) and name[0] != "."
+
+
+_READS = {suffix: _names_with(suffix) for suffix in (".yaml", ".toml")}
+
+
+def suffix_within(place: str) -> str:
+    """How the names of the files end that are read in the folder ``place``, if `kind_of_path` goes
+    by that alone: all so named are read but those that begin with a dot. Empty elsewhere."""
+    if place in _REGISTERS:
+        return _REGISTERS[place][1]
+    return ".yaml" if is_place(place) and place.endswith("/matches") else ""
+
+
+def is_read_within(place: str) -> Callable[[str], bool]:
+    """Of the names of files in the folder ``place``, whether they are read, as `kind_of_path` says;
+    soon told of thousands."""
+    suffix = suffix_within(place)
+    if suffix:
+        return _READS[suffix]
+    prefix = f"{place}/" if place else ""
+    return lambda name: kind_of_path(f"{prefix}{name}").is_read
 
 
 def must_be_plain(path: str) -> bool:
@@ -172,7 +194,7 @@ _READ_FOLDERS = (*_REGISTERS, "seasons")
 def find_folder(start: Path) -> "ClubFolder":
     """The club folder that ``start`` is in, searched upward."""
     for candidate in (start, *start.parents):
-        if (candidate / LEAGUE_FILE).is_file():
+        if _has_league(candidate):
             return ClubFolder(candidate)
     raise UsageError(
         f"no club folder here: there is no {LEAGUE_FILE} in {start} or above it;"
@@ -186,9 +208,52 @@ def open_folder(root: Path) -> "ClubFolder":
         raise UsageError(f"{root} is a file; name the folder that it is in")
     if not root.is_dir():
         raise UsageError(f"there is no folder {root}")
-    if not (root / LEAGUE_FILE).is_file():
+    if not _has_league(root):
         raise UsageError(f"{root} is not a club folder: it has no {LEAGUE_FILE}")
     return ClubFolder(root)
+
+
+def _has_league(root: Path) -> bool:
+    # A link or a pipe, too, shows that this is meant for a club folder, and is told of then.
+    league = root / LEAGUE_FILE
+    return os.path.lexists(league) and not league.is_dir()
+
+
+def told_of(what: str) -> tuple[str, str, str]:
+    """The code, sentence and advice for what stands where only plain files and folders may."""
+    if what in (LINK, SUBMODULE):
+        hint = "put the files themselves here"
+    else:
+        hint = "put a plain file here, or take it away"
+    return "not-a-file", f"this is {what}; only plain files and folders are read", hint
+
+
+class Places:
+    """Which folders of the one at ``root`` are reached by plain folders, looked at once each."""
+
+    def __init__(self, root: str | os.PathLike[str]) -> None:
+        self._root = os.fspath(root)
+        self._obstacles = {"": ""}
+
+    def obstacle(self, path: str) -> str:
+        """The first place on the way to ``path``, relative to the root and with `/`, where a link
+        stands or anything else that is no plain file or folder; empty where there is none."""
+        known = self._obstacles.get(path)
+        if known is None:
+            above = self.obstacle(path.rpartition("/")[0])
+            step = f"{self._root}{os.sep}{path}"
+            known = self._obstacles[path] = above or (step if what_is(step) else "")
+        return known
+
+
+class Stray(NamedTuple):
+    """What stands in a club folder but is not read; a ``code`` of problems, a whole sentence, and
+    advice or nothing."""
+
+    path: Path
+    code: str
+    message: str
+    hint: str = ""
 
 
 class ClubFolder:
@@ -196,6 +261,11 @@ class ClubFolder:
 
     def __init__(self, root: Path) -> None:
         self.root = root.resolve()
+        self.places = Places(self.root)
+
+    def look_anew(self) -> None:
+        """Forget which folders are plain; who asks for a folder again and again begins so."""
+        self.places = Places(self.root)
 
     @property
     def changes(self) -> Mapping[str, bytes | None]:
@@ -208,20 +278,32 @@ class ClubFolder:
         return sorted(self._listed(directory))
 
     def _listed(self, directory: Path) -> Collection[str]:
+        if self.obstacle(directory):
+            return []
         try:
             return os.listdir(directory)
         except (FileNotFoundError, NotADirectoryError):
             return []
 
     def exists(self, path: Path) -> bool:
-        return path.exists()
+        """Whether anything is there, be it a link that leads nowhere."""
+        return os.path.lexists(path) and not self.obstacle(path.parent)
 
     def is_directory(self, path: Path) -> bool:
-        return path.is_dir()
+        """Whether it is a folder, and neither a link to one nor a repository of its own."""
+        return path.is_dir() and not self.obstacle(path)
 
     def read(self, path: Path) -> bytes:
-        """The file's bytes; raises OSError."""
-        return path.read_bytes()
+        """The file's bytes, of one beyond `LARGEST_FILE` only one more than these; raises OSError,
+        and NotAFileError where it, or a folder on the way to it, is a link or no plain file."""
+        obstacle = self.obstacle(path.parent)
+        if obstacle:
+            raise NotAFileError(what_is(obstacle), obstacle)
+        return read_plain(path)
+
+    def obstacle(self, path: Path) -> str:
+        """As of `Places`; empty for a path outside the folder."""
+        return self.places.obstacle(self._inside(path) or "")
 
     @property
     def league_file(self) -> Path:
@@ -237,13 +319,13 @@ class ClubFolder:
         return self.root / ".riesbuch"
 
     def rules_files(self) -> list[tuple[RuleSetId, Path]]:
-        return [(RuleSetId(path.stem), path) for path in self._files(self.root / "rules", ".toml")]
+        return [(RuleSetId(path.stem), path) for path in self._files("rules")]
 
     def club_files(self) -> list[tuple[ClubId, Path]]:
-        return [(ClubId(path.stem), path) for path in self._files(self.root / "clubs", ".yaml")]
+        return [(ClubId(path.stem), path) for path in self._files("clubs")]
 
     def player_files(self) -> list[tuple[PlayerId, Path]]:
-        return [(PlayerId(path.stem), path) for path in self._files(self.root / "players", ".yaml")]
+        return [(PlayerId(path.stem), path) for path in self._files("players")]
 
     def years(self) -> list[int]:
         """Seasons that have a folder, oldest first."""
@@ -263,18 +345,17 @@ class ClubFolder:
         return self.root / "seasons" / str(year) / "matches"
 
     def sheet_files(self, year: int) -> list[Path]:
-        return self._files(self.matches(year), ".yaml")
+        return self._files(f"seasons/{year}/matches")
 
     def sheet_id(self, path: Path) -> SheetId | None:
         """``<year>/<stem>`` of a sheet in its place, None for a file elsewhere."""
         relative = self._inside(path)
         if relative is None:
             return None
-        parts = Path(relative).parts
-        in_place = len(parts) == 4 and (parts[0], parts[2]) == ("seasons", "matches")
-        if not in_place or not _YEAR.fullmatch(parts[1]) or path.suffix != ".yaml":
+        if kind_of_path(relative).kind is not Kind.SHEET:
             return None
-        return SheetId(f"{parts[1]}/{path.stem}")
+        _, year, _, name = relative.split("/")
+        return SheetId(f"{year}/{name.removesuffix('.yaml')}")
 
     def sheet_file(self, sheet: SheetId) -> Path:
         year, _, stem = sheet.partition("/")
@@ -289,63 +370,96 @@ class ClubFolder:
         root, given = os.fspath(self.root), os.fspath(path)
         prefix = root if root.endswith(os.sep) else root + os.sep
         if not given.startswith(prefix):
-            given = os.fspath(path.resolve())
+            given = os.path.realpath(path)
             if not given.startswith(prefix):
                 return None
         return given[len(prefix) :].replace(os.sep, "/")
 
-    def stray_files(self) -> Iterator[tuple[Path, str]]:
-        """Files that look as if they should be read but are not, each with the reason."""
-        for directory, suffix in (("rules", ".toml"), ("clubs", ".yaml"), ("players", ".yaml")):
-            yield from self._strays(self.root / directory, suffix)
-        for name in self.names(self.root):
-            path = self.root / name
-            if name in _FOLDERS or name.startswith(".") or not self.is_directory(path):
-                continue
-            from difflib import get_close_matches
+    def stray_files(self) -> Iterator[Stray]:
+        """What looks as if it should be read but is not, and what stands in the place of files or
+        folders that are read without being one."""
+        for place in ("", *_READ_FOLDERS):
+            yield from self._strays(place)
+        for year in self.years():
+            yield from self._strays(f"seasons/{year}")
+            yield from self._strays(f"seasons/{year}/matches")
 
-            meant = get_close_matches(name, _FOLDERS, n=1, cutoff=0.75)
-            if meant:
-                yield path, f"the folder is called `{meant[0]}`"
-        for name in self.names(self.root / "seasons"):
-            path = self.root / "seasons" / name
-            if not self.is_directory(path) or name.startswith("."):
-                continue
-            if not _YEAR.fullmatch(name):
-                yield path, "a season's folder is named by its year"
-                continue
-            yield from self._strays(path / "matches", ".yaml")
-            yield from self._season_strays(path)
+    def _strays(self, place: str) -> Iterator[Stray]:
+        prefix, suffix = f"{place}/" if place else "", suffix_within(place)
+        names = self._listed(self.root / place)
+        if suffix:
+            # Few of thousands: they are sorted out before they are sorted.
+            names = [each for each in names if not each.endswith(suffix) or each[0] == "."]
+        for name in sorted(names):
+            stray = self._stray(f"{prefix}{name}")
+            if stray is not None:
+                yield stray
 
-    def _season_strays(self, season: Path) -> Iterator[tuple[Path, str]]:
-        for name in self.names(season):
-            path = season / name
-            if name.endswith(".yaml"):
-                yield path, "match sheets are read from the folder `matches`"
-            elif name.endswith(".toml") and name not in ("season.toml", "fixtures.toml"):
-                yield path, "a season's files are season.toml and fixtures.toml"
-            elif name != "matches" and self.is_directory(path) and any(self._files(path, ".yaml")):
-                yield path, "match sheets are read from the folder `matches`"
+    def _stray(self, path: str) -> Stray | None:
+        if kind_of_path(path).is_read:
+            # What else but a file stands there is told of by whoever tries to read it.
+            return None
+        what = self._what_is(path)
+        if what:
+            return Stray(self.root / path, *told_of(what)) if must_be_plain(path) else None
+        if is_place(path):
+            return None
+        if self.is_directory(self.root / path):
+            return self._stray_folder(path)
+        return self._stray_file(path)
 
-    def _strays(self, directory: Path, suffix: str) -> Iterator[tuple[Path, str]]:
-        # Few of thousands: they are sorted out before they are sorted.
-        odd = [each for each in self._listed(directory) if not each.endswith(suffix)]
-        for name in sorted(odd):
-            if name.startswith("."):
-                continue
-            path = directory / name
-            if self.is_directory(path):
-                if any(self._files(path, suffix)):
-                    yield path, f"files in a folder inside `{directory.name}` are not read"
-            elif name.lower().endswith(_MISTAKEN_SUFFIXES):
-                yield path, f"only files that end in {suffix} are read in `{directory.name}`"
+    def _stray_file(self, path: str) -> Stray | None:
+        kind, at, reason = kind_of_path(path)
+        if kind not in _STRAY_CODES:
+            return None
+        hint = _PLACE_OF_SHEETS if kind is Kind.UNREAD_SHEET else ""
+        return Stray(self.root / at, _STRAY_CODES[kind], f"this is not read: {reason}", hint)
 
-    def _files(self, directory: Path, suffix: str) -> list[Path]:
-        return [
-            directory / name
-            for name in self.names(directory)
-            if name.endswith(suffix) and not name.startswith(".")
-        ]
+    def _stray_folder(self, path: str) -> Stray | None:
+        above, _, name = path.rpartition("/")
+        if not above:
+            return self._misnamed(name)
+        for file in self._files_below(path):
+            stray = self._stray_file(file)
+            if stray is not None:
+                return stray
+        if above == "seasons" and not name.startswith("."):
+            return Stray(self.root / path, "stray-file", f"this is not read: {_NO_YEAR}")
+        return None
+
+    def _misnamed(self, name: str) -> Stray | None:
+        if name in _FOLDERS or name.startswith("."):
+            return None
+        from difflib import get_close_matches
+
+        meant = get_close_matches(name, _FOLDERS, n=1, cutoff=0.75)
+        if not meant:
+            return None
+        message = f"this is not read: the folder is called `{meant[0]}`"
+        return Stray(self.root / name, "stray-file", message)
+
+    def _what_is(self, path: str) -> str:
+        if is_place(path) and not self.places.obstacle(path):
+            return ""
+        return what_is(self.root / path)
+
+    def _files_below(self, path: str) -> Iterator[str]:
+        for name in self.names(self.root / path):
+            below = f"{path}/{name}"
+            if self.is_directory(self.root / below):
+                yield from self._files_below(below)
+            elif not self._what_is(below):
+                yield below
+
+    def _files(self, place: str) -> list[Path]:
+        """The files that are read in a folder that has nothing else to be read, by name; whatever
+        it is that bears such a name."""
+        directory, is_read = self.root / place, is_read_within(place)
+        return [directory / name for name in self.names(directory) if is_read(name)]
+
+
+_PLACE_OF_SHEETS = "a sheet is seasons/YEAR/matches/NAME.yaml; move it there, or delete it"
+_STRAY_CODES = {Kind.UNREAD_SHEET: "unread-sheet", Kind.STRAY: "stray-file"}
 
 
 class OverlaidFolder(ClubFolder):
@@ -404,6 +518,9 @@ class OverlaidFolder(ClubFolder):
         if content is None:
             raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), os.fspath(path))
         return content
+
+    def _what_is(self, path: str) -> str:
+        return "" if path in self._changes or path in self._added else super()._what_is(path)
 
     def _is_left(self, path: Path) -> bool:
         relative = self._key(path)

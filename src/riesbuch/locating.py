@@ -4,8 +4,9 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
+from riesbuch.files.plain import what_is
 from riesbuch.folder import ClubFolder
-from riesbuch.problems import UsageError, did_you_mean
+from riesbuch.problems import RiesbuchError, UsageError, did_you_mean
 from riesbuch.trade.ids import SheetId
 
 _READ = ("rules", "clubs", "players", "seasons")
@@ -13,11 +14,12 @@ _READ = ("rules", "clubs", "players", "seasons")
 
 def locate(folder: ClubFolder, argument: Path) -> Path:
     """The file or folder that ``argument`` names: a path, one relative to the club folder, or a
-    sheet's identifier."""
+    sheet's identifier. Raises UsageError where there is none, and RiesbuchError for one behind a
+    link within the folder."""
     by_identifier = folder.sheet_file(SheetId(argument.as_posix()))
     for candidate in (argument, folder.root / argument, by_identifier):
         if os.path.lexists(candidate):
-            return _as_the_folder_names_it(folder, candidate)
+            return _found(folder, candidate)
     known = [f"{year}/{path.stem}" for year in folder.years() for path in folder.sheet_files(year)]
     written = argument.with_suffix("").as_posix().replace("/matches/", "/")
     advice = did_you_mean(written.removeprefix("seasons/"), known)
@@ -45,15 +47,18 @@ def other_files_read(folder: ClubFolder) -> Iterator[Path]:
         yield from (path for path in of_season if folder.exists(path))
 
 
-def _as_the_folder_names_it(folder: ClubFolder, path: Path) -> Path:
-    """``path`` without links, but for those that lie where the folder reads: what a link there
-    points at is not what the folder takes it for."""
-    absolute = Path.cwd() / path
-    if ".." not in absolute.parts:
-        inside = absolute.is_relative_to(folder.root)
-        for above in (folder.root,) if inside else absolute.parents:
-            if inside or above.resolve() == folder.root:
-                below = absolute.relative_to(above)
-                if below.parts and below.parts[0] in (*_READ, folder.league_file.name):
-                    return folder.root / below
-    return path.resolve()
+def _found(folder: ClubFolder, path: Path) -> Path:
+    """The path as the folder names it. Links that lead to the folder, or are outside it, are
+    followed; those within it are not, as nowhere else."""
+    path = Path(os.path.abspath(path))
+    for above in reversed((path, *path.parents)):
+        if os.path.realpath(above) == os.fspath(folder.root):
+            path = folder.root / path.relative_to(above)
+            obstacle = folder.obstacle(path.parent)
+            if obstacle:
+                raise RiesbuchError(
+                    f"{folder.relative(path)} is not read: {folder.relative(Path(obstacle))} is"
+                    f" {what_is(obstacle)}"
+                )
+            return path
+    return Path(os.path.realpath(path))

@@ -92,6 +92,7 @@ class Finding(NamedTuple):
 _ERRORS = (
     # the file as a whole
     "file-unreadable",
+    "not-a-file",
     "not-utf8",
     "too-large",
     "empty-file",
@@ -106,6 +107,7 @@ _ERRORS = (
     "merge-key",
     "not-a-mapping",
     "bad-file-name",
+    "unread-sheet",
     # keys and values
     "duplicate-key",
     "unknown-key",

@@ -9,7 +9,7 @@ import tomli_w
 from riesbuch.files.atomic import replace_file
 from riesbuch.files.league import Language
 from riesbuch.files.schemas import editor_line, lay_out_schemas
-from riesbuch.folder import LEAGUE_FILE, ClubFolder
+from riesbuch.folder import LEAGUE_FILE, ClubFolder, Places
 from riesbuch.problems import RiesbuchError, UsageError
 
 
@@ -27,6 +27,9 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
     in_the_way = [each for each in files if (root / each).exists() and each != ".gitignore"]
     if in_the_way:
         raise RiesbuchError(f"{root} already has {', '.join(in_the_way)}; nothing was written")
+    for path in (*files, ".riesbuch/schema"):
+        if Places(root).obstacle(path):
+            raise RiesbuchError(f"{root / path} is, or lies behind, a link; nothing was written")
     # league.toml comes last, so that a folder half laid out is not taken for a club folder.
     for path in sorted(files, key=lambda each: each == LEAGUE_FILE):
         target = root / path

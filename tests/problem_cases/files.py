@@ -1,12 +1,13 @@
 """Faults of a file as a whole."""
 
-from riesbuch.files.yaml_tree import LARGEST_FILE
+from riesbuch.files.plain import LARGEST_FILE
 from tests.clubfolder import (
     FIRST,
     FIRST_SHEET,
     LENA,
     MATCHES,
     SEASON,
+    Link,
     MakeFolder,
     Replace,
     Write,
@@ -39,6 +40,19 @@ CASES = (
         ),
     ),
     Case(
+        code="not-a-file",
+        title="A link stands in place of a player's file.",
+        edits=[Link(LENA, "../lena.yaml"), Write("lena.yaml", "name: Lena Zaugg\n")],
+        path=LENA,
+        excerpt="",
+        says="this is a symbolic link; only plain files and folders are read",
+        advises="put the files themselves here",
+        near_miss=NearMiss(
+            title="An editor has the file open, and marks it with a link.",
+            edits=[Link("players/.#zaugg-lena.yaml", "lena@laptop.4711:1795000000")],
+        ),
+    ),
+    Case(
         code="not-utf8",
         title="A file was saved in an old Windows encoding.",
         edits=[Write(LENA, "name: Lena Zürcher\n".encode("cp1252"))],
@@ -57,7 +71,7 @@ CASES = (
         edits=[Write(FIRST, _padded_to(LARGEST_FILE + 1))],
         path=FIRST,
         excerpt="competition: oberhang-1",
-        says="the file has 1048577 bytes; at most 1048576 are read",
+        says="the file has more than 1048576 bytes, the most that are read",
         near_miss=NearMiss(
             title="A file is just as large as it may be.",
             edits=[Write(FIRST, _padded_to(LARGEST_FILE))],

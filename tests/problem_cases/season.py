@@ -414,6 +414,22 @@ CASES = (
         ),
     ),
     Case(
+        code="unread-sheet",
+        title="A sheet's name ends in `.yml`.",
+        edits=[Write(f"{MATCHES}/2026-06-07-aarwald-b-birkenfluh-a.yml", FIRST_SHEET)],
+        path=f"{MATCHES}/2026-06-07-aarwald-b-birkenfluh-a.yml",
+        excerpt="competition: oberhang-1",
+        says="this is not read: only files that end in .yaml are read in `matches`",
+        advises="a sheet is seasons/YEAR/matches/NAME.yaml; move it there, or delete it",
+        near_miss=NearMiss(
+            title="The shadow that a system makes of a sheet, and a photograph of the paper.",
+            edits=[
+                Write(f"{MATCHES}/._2026-04-12-aarwald-a-birkenfluh-a.yaml", b"\0\5\x16\7"),
+                Write(f"{MATCHES}/2026-04-12.jpg", b"\xff\xd8"),
+            ],
+        ),
+    ),
+    Case(
         code="stray-file",
         title="A file's name ends in `.yml`.",
         edits=[Write("players/zaugg-eva.yml", "name: Eva Zaugg\n")],

@@ -36,7 +36,7 @@ def competitions(ctx: click.Context, param: click.Parameter, incomplete: str) ->
     found: list[str] = []
     for year in reversed(folder.years()):
         try:
-            season = read_season(folder.season_file(year).read_bytes(), year).record
+            season = read_season(folder.read(folder.season_file(year)), year).record
         except OSError:
             continue
         found += [each.id for each in season.competitions] if season else []

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from riesbuch.index.index import Index
 
 _MOST_LINES = 20
+_LARGEST_CSV = 64 * 1024 * 1024
 
 
 @click.command("import")
@@ -116,7 +117,7 @@ def _content(path: Path) -> bytes:
 
     if not path.exists():
         raise UsageError(f"there is no file {path}")
-    return path.read_bytes()
+    return _plain(path)
 
 
 def _quiet_index(folder: ClubFolder) -> Index:
@@ -130,7 +131,18 @@ def _decisions(path: Path | None) -> Decisions:
 
     if path is None or not path.exists():
         return no_decisions()
-    return read_decisions(path.read_bytes(), path.name)
+    return read_decisions(_plain(path), path.name)
+
+
+def _plain(path: Path) -> bytes:
+    """The bytes of a file outside the folder, whose links are followed as the user named it."""
+    from riesbuch.files.plain import read_plain
+    from riesbuch.problems import RiesbuchError
+
+    content = read_plain(path.resolve(), _LARGEST_CSV)
+    if len(content) > _LARGEST_CSV:
+        raise RiesbuchError(f"{path} has more than {_LARGEST_CSV} bytes, the most that are read")
+    return content
 
 
 def _say_questions(

@@ -154,7 +154,7 @@ def _complain(sentence: str) -> None:
     print(f"riesbuch: {sentence}", file=sys.stderr)
 
 
-def _status(arguments: list[str]) -> int:
+def _status(arguments: list[str], *, again: bool = False) -> int:
     from riesbuch.problems import RiesbuchError
 
     try:
@@ -179,6 +179,9 @@ def _status(arguments: list[str]) -> int:
         _complain(f"{where}{error.strerror or error}")
         return 1
     except Exception as error:
+        # Told so that the database is imported by those alone who use it.
+        if type(error).__module__ == "sqlite3" and not again and _throw_index_away(arguments):
+            return _status(arguments, again=True)
         if "--debug" in arguments:
             raise
         _complain(
@@ -187,3 +190,12 @@ def _status(arguments: list[str]) -> int:
             " `riesbuch --debug …` shows."
         )
         return 1
+
+
+def _throw_index_away(arguments: list[str]) -> bool:
+    """Whether there was an index to throw away: it can be damaged in a way that its file's looks
+    do not show, and whatever it holds is worked out anew."""
+    from riesbuch.index.store import throw_away
+
+    context = main.make_context("riesbuch", [*arguments], resilient_parsing=True)
+    return throw_away(Session(context.params["folder"]).folder.derived)

@@ -187,7 +187,7 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
             " seasons/YEAR/matches/ are sealed and corrected"
         )
     year = int(sheet.partition("/")[0])
-    content = path.read_bytes()
+    content = folder.read(path)
     index = session.index()
     index.problems([])
     archive = index.archive([year])

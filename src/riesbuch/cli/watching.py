@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from riesbuch.folder import ClubFolder
+from riesbuch.files.plain import read_plain
+from riesbuch.folder import ClubFolder, is_read_within
 
 Look = tuple[int, int, int]
 _NOT_THERE: Look = (0, 0, 0)
@@ -16,7 +17,7 @@ _SECONDS_UNSURE = 1.5
 def look_at(path: Path) -> Look:
     """Time, size and inode of a file, all 0 where there is none."""
     try:
-        found = path.stat()
+        found = path.lstat()
     except OSError:
         return _NOT_THERE
     return found.st_mtime_ns, found.st_size, found.st_ino
@@ -42,7 +43,7 @@ class SheetWatch:
             self._unsure_until = now + _SECONDS_UNSURE
         is_first, self._look = self._look is None, look
         try:
-            content: bytes | None = self._path.read_bytes()
+            content: bytes | None = read_plain(self._path)
         except OSError:
             content = None
         is_new = is_first or content != self._content
@@ -86,18 +87,19 @@ class SurroundingsWatch:
         if self._year is not None:
             directories += [folder.season_file(self._year).parent, folder.matches(self._year)]
         for directory in directories:
-            looks.update(_looks_within(directory))
+            is_read = is_read_within(folder.relative(directory))
+            looks.update(_looks_within(directory, is_read))
         # Its own file is watched closer.
         looks.pop(self._sheet, None)
         return looks
 
 
-def _looks_within(directory: Path) -> dict[Path, Look]:
+def _looks_within(directory: Path, is_read: Callable[[str], bool]) -> dict[Path, Look]:
     looks: dict[Path, Look] = {}
     try:
         with os.scandir(directory) as entries:
             for entry in entries:
-                if entry.name.endswith((".yaml", ".toml")) and not entry.name.startswith("."):
+                if is_read(entry.name):
                     looks[directory / entry.name] = look_at(directory / entry.name)
     except OSError:
         return {}

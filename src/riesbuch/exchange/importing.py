@@ -280,8 +280,8 @@ def carry_out(folder: ClubFolder, plan: Plan) -> None:
     new, changed = {}, {}
     for path, content in plan.files.items():
         target = folder.root / path
-        if path in plan.sheets or not target.exists():
+        if path in plan.sheets or not folder.exists(target):
             new[target] = content
         else:
-            changed[target] = (target.read_bytes(), content)
+            changed[target] = (folder.read(target), content)
     write_together(folder.derived, new, changed)

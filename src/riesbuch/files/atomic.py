@@ -6,6 +6,7 @@ import stat
 import tempfile
 from pathlib import Path
 
+from riesbuch.files.plain import read_plain, refuse_links
 from riesbuch.problems import RiesbuchError
 
 
@@ -15,8 +16,10 @@ def replace_file(path: Path, content: bytes, *, durable: bool = True) -> None:
     Whoever reads meanwhile, and whoever comes after a crash, finds the old file or the new one.
     What can be made anew at any time need not be ``durable``: after the machine itself went
     down it may be damaged, and thousands of files are written in a tenth of the time.
-    A symbolic link stays one: the file that it points to is replaced.
+    A symbolic link stays one: the file that it points to is replaced; but within a club folder
+    nothing is written through one, and RiesbuchError says so.
     """
+    refuse_links(path)
     path = Path(os.path.realpath(path))
     path.parent.mkdir(parents=True, exist_ok=True)
     try:
@@ -41,6 +44,7 @@ def replace_file(path: Path, content: bytes, *, durable: bool = True) -> None:
 def create_file(path: Path, content: bytes) -> None:
     """Make the file with its folders, whole or not at all; raises RiesbuchError where there is one
     of that name already, whatever happens between looking and writing."""
+    refuse_links(path)
     path.parent.mkdir(parents=True, exist_ok=True)
     handle, temporary = tempfile.mkstemp(prefix=".riesbuch-", suffix=".tmp", dir=path.parent)
     try:
@@ -65,7 +69,7 @@ def create_file(path: Path, content: bytes) -> None:
 
 def replace_as_read(path: Path, before: bytes, after: bytes) -> None:
     """`replace_file`, where the file still is as it was read; raises RiesbuchError elsewhere."""
-    if path.read_bytes() != before:
+    if read_plain(path) != before:
         raise RiesbuchError(f"{path} was changed meanwhile and is left as it is; try again")
     replace_file(path, after)
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from riesbuch.files.atomic import replace_file
+from riesbuch.files.plain import read_plain, refuse_links
 from riesbuch.problems import RiesbuchError
 
 
@@ -21,8 +22,10 @@ def write_together(
     RiesbuchError where a new file is there already or a changed one is no longer as it was read;
     what was done by then is taken back.
     """
+    for path in (staging, *new):
+        refuse_links(path)
     for path, (before, _) in changed.items():
-        if path.read_bytes() != before:
+        if read_plain(path) != before:
             raise RiesbuchError(f"{path} was changed meanwhile; nothing was written; try again")
     staging.mkdir(parents=True, exist_ok=True)
     work = Path(tempfile.mkdtemp(prefix="together-", dir=staging))

@@ -1,9 +1,11 @@
 """The JSON Schemas that editors complete and explain the files with."""
 
+import contextlib
 from collections.abc import Iterator
 from pathlib import Path
 
 from riesbuch.files.atomic import replace_file
+from riesbuch.files.plain import read_plain, what_is
 
 KINDS = ("sheet", "club", "player", "league", "rules", "season", "fixtures")
 
@@ -33,8 +35,13 @@ def editor_line(kind: str, depth: int) -> str:
 
 
 def lay_out_schemas(derived: Path) -> None:
-    """Put this version's schemas where the editor lines look for them, if they are not there."""
+    """Put this version's schemas where the editor lines look for them, if they are not there.
+    Where a link or anything else stands in their place, it is left."""
+    if what_is(derived) or what_is(derived / "schema"):
+        return
     for name, content in schemas():
         target = derived / "schema" / name
-        if not target.is_file() or target.read_bytes() != content:
-            replace_file(target, content)
+        with contextlib.suppress(FileNotFoundError):
+            if what_is(target) or read_plain(target) == content:
+                continue
+        replace_file(target, content)

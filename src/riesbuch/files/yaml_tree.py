@@ -5,6 +5,7 @@ from typing import Any
 
 from riesbuch.files.lifting import LEVELS_BELOW, STAND_IN, lift_rows
 from riesbuch.files.nodes import Entries, Items, Node, Scalar, controls
+from riesbuch.files.plain import LARGEST_FILE
 from riesbuch.files.yaml_events import (
     AliasEvent,
     DocumentStartEvent,
@@ -23,9 +24,6 @@ from riesbuch.files.yaml_events import (
 from riesbuch.problems import Finding
 from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position
-
-LARGEST_FILE = 1024 * 1024
-"""In bytes. A sheet is a few thousand; a file beyond this is something else."""
 
 DEEPEST_NESTING = 12
 
@@ -64,7 +62,7 @@ def decode(content: bytes) -> str:
             Finding(
                 position=(1, 1),
                 code="too-large",
-                message=f"the file has {len(content)} bytes; at most {LARGEST_FILE} are read",
+                message=f"the file has more than {LARGEST_FILE} bytes, the most that are read",
             )
         )
     try:

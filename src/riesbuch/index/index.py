@@ -68,6 +68,7 @@ class Index:
         self, folder: ClubFolder, tell: Callable[[str], None], progress: Progress | None = None
     ) -> None:
         self._folder = folder
+        folder.look_anew()
         self._store = _store_of(folder)(folder.derived, signature_of_reading(), tell)
         self._progress = progress or (lambda done, whole: None)
         self._listings: dict[str, Listing] = {}
@@ -196,7 +197,7 @@ class Index:
         files = self._listings[directory].files
         if files is None:
             files = self._store.files(directory)
-        return {path: state.digest for path, state in files.items() if path.endswith(".yaml")}
+        return {path: state.digest for path, state in files.items()}
 
     def register(self) -> RegisterReading:
         """Clubs and players, from what is kept or from their files."""

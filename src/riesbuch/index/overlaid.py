@@ -9,6 +9,7 @@ import sqlite3
 from collections.abc import Callable, Collection, Iterator, Mapping
 
 from riesbuch.index.store import FileState, KnownListing, Result, Store, scopes_to_fill
+from riesbuch.index.witness import Witness
 
 _SECONDS_TO_WAIT = 10.0
 
@@ -107,6 +108,12 @@ class OverlaidStore(Store):
 
     def _open(self) -> sqlite3.Connection:
         self._kept = {}
+        self._witness = Witness(self._path)
+        if not self._witness.vouches():
+            with self._witness.alone():
+                # Another command may have been writing.
+                if not self._witness.vouches():
+                    raise sqlite3.OperationalError("not as it was left")
         connection = sqlite3.connect(
             f"{self._path.absolute().as_uri()}?mode=rw",
             uri=True,

@@ -9,8 +9,9 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
-from riesbuch.folder import LEAGUE_FILE, ClubFolder
-from riesbuch.index.looks import Companion, companion_for, is_read, stats_of
+from riesbuch.files.plain import read_plain
+from riesbuch.folder import ClubFolder, kind_of_path
+from riesbuch.index.looks import Companion, companion_for, stats_of
 from riesbuch.index.store import FileState, KnownListing, digest_of
 
 _MANY = 60
@@ -76,7 +77,7 @@ def _look_at(
         known = None
     elif known is not None and known.looks == looks:
         return Listing(known.looks, known.digest, None)
-    stats = stats_of(folder.root, directory)
+    stats = stats_of(folder.root, directory, folder.places)
     looks = stats.looks()
     if known is not None and known.looks == looks:
         return Listing(looks, known.digest, None)
@@ -108,17 +109,14 @@ def _laid_over(folder: ClubFolder, prefix: str) -> dict[str, bytes | None]:
     return {
         path: content
         for path, content in folder.changes.items()
-        if path.startswith(prefix)
-        and "/" not in path[len(prefix) :]
-        and (is_read(path[len(prefix) :]) if prefix else path == LEAGUE_FILE)
+        if path.startswith(prefix) and "/" not in path[len(prefix) :] and kind_of_path(path).is_read
     }
 
 
 def _read(path: str, seen: tuple[int, ...], now: int) -> FileState:
     try:
-        with open(path, "rb", buffering=0) as file:
-            digest = digest_of(file.read())
-            told = os.fstat(file.fileno())
+        digest = digest_of(read_plain(path))
+        told = os.lstat(path)
     except OSError as error:
         return FileState(-1, -1, -1, -1, _UNREADABLE + str(error.errno).encode())
     seen_after = (told.st_size, told.st_mtime_ns, told.st_ctime_ns, told.st_ino)

@@ -1,7 +1,8 @@
 """The file of the index: results kept by what they depend on, and what files looked like.
 
 Whatever happens to it (another program's file, damage, a full disk, a folder that cannot be
-written to), the store goes on in memory; nothing that is asked of it can be wrong, only slow.
+written to), the store goes on in memory; nothing that is asked of it can be wrong, only slow. A
+file that is not just as a command of this user left it is thrown away (`Witness`), whole.
 """
 
 import contextlib
@@ -11,7 +12,9 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from riesbuch.files.plain import what_is
 from riesbuch.index import tables
+from riesbuch.index.witness import Witness
 
 INDEX_FILE = "index.sqlite"
 _APPLICATION_ID = 0x52494553
@@ -88,6 +91,9 @@ class Store:
         except (sqlite3.Error, OSError) as error:
             self._stay_in_memory(error)
 
+    _witness: Witness
+    _inode = 0
+
     def close(self) -> None:
         if self._connection is not None:
             self._connection.close()
@@ -160,7 +166,7 @@ class Store:
             try:
                 if not scopes_to_fill(connection, bases, scopes_there):
                     return connection
-                with self._transaction(connection):
+                with self._writing(connection):
                     scopes = scopes_to_fill(connection, bases, scopes_there)
                     fill(connection, scopes)
                     connection.executemany(
@@ -196,7 +202,7 @@ class Store:
         if self._connection is None or not (self._new_results or files or gone or gone_seasons):
             return
         try:
-            with self._transaction(self._connection) as connection:
+            with self._writing(self._connection) as connection:
                 for directory in (*files, *gone):
                     self._replace_files(connection, directory, files.get(directory, {}))
                 connection.executemany(
@@ -240,27 +246,46 @@ class Store:
         )
 
     def _open(self) -> sqlite3.Connection:
+        what = what_is(self._path.parent)
+        if what:
+            raise OSError(f"{self._path.parent.name} is {what}")
         self._path.parent.mkdir(exist_ok=True)
-        try:
-            connection = self._connect()
+        self._witness = Witness(self._path)
+        connection = self._as_left()
+        if connection is None:
+            with self._witness.alone():
+                # Another command may have made it meanwhile.
+                connection = self._as_left() or self._made_anew()
+        self._inode = self._witness.inode()
+        return connection
+
+    def _as_left(self) -> sqlite3.Connection | None:
+        """A connection to the file if it is as it was left, and by this version of the tool."""
+        if not self._witness.vouches():
+            return None
+        connection = self._connect()
+        with contextlib.suppress(sqlite3.DatabaseError):
             if self._is_ours(connection):
                 return connection
-            connection.close()
-        except sqlite3.DatabaseError as error:
-            if isinstance(error, sqlite3.OperationalError) and "readonly" in str(error):
-                raise
-        self._discard()
+        connection.close()
+        return None
+
+    def _made_anew(self) -> sqlite3.Connection:
+        self._witness.discard()
         connection = self._connect()
         with self._transaction(connection):
-            if not self._is_ours(connection):
-                self._lay_out(connection)
+            self._lay_out(connection)
+        self._witness.put_down()
         return connection
 
     def _connect(self) -> sqlite3.Connection:
+        """To the file; nothing has been read of it yet."""
         connection = sqlite3.connect(
             self._path, timeout=_SECONDS_TO_WAIT, isolation_level=None, cached_statements=32
         )
         connection.execute("PRAGMA synchronous = OFF")
+        # A writer that is killed leaves a file that is thrown away, not one to be repaired.
+        connection.execute("PRAGMA journal_mode = MEMORY")
         return connection
 
     def _is_ours(self, connection: sqlite3.Connection) -> bool:
@@ -276,10 +301,26 @@ class Store:
         connection.execute("INSERT INTO reading VALUES (?)", (self._signature,))
         connection.execute(f"PRAGMA application_id = {_APPLICATION_ID}")
 
-    def _discard(self) -> None:
-        for suffix in ("", "-journal", "-wal", "-shm"):
-            with contextlib.suppress(FileNotFoundError):
-                self._path.with_name(self._path.name + suffix).unlink()
+    @contextlib.contextmanager
+    def _writing(self, connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
+        """A transaction. If it is one on the file nobody else writes meanwhile, and the file is
+        only written to where it still is as it was left."""
+        if connection is not self._connection:
+            with self._transaction(connection):
+                yield connection
+            return
+        with contextlib.ExitStack() as closing:
+            try:
+                witness = closing.enter_context(self._witness.alone())
+            except OSError as error:
+                raise sqlite3.OperationalError(str(error)) from error
+            if not witness.vouches() or witness.inode() != self._inode:
+                raise sqlite3.OperationalError("its file was changed meanwhile")
+            with self._transaction(connection):
+                yield connection
+            # What cannot be noted is made anew the next time.
+            with contextlib.suppress(OSError):
+                witness.put_down()
 
     @contextlib.contextmanager
     def _transaction(self, connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
@@ -304,13 +345,26 @@ class Store:
     def _give_up(self, error: sqlite3.Error) -> None:
         """The file is damaged: what it held is worked out anew, into a new file next time."""
         self.close()
-        with contextlib.suppress(OSError):
-            self._discard()
+        with contextlib.suppress(OSError), self._witness.alone() as witness:
+            if witness.inode() == self._inode:
+                witness.discard()
         self._stay_in_memory(error)
 
     def _stay_in_memory(self, error: Exception) -> None:
         self._connection = None
         self._tell(f"the index cannot be used ({error}); the answer is worked out without it")
+
+
+def throw_away(derived: Path) -> bool:
+    """Take the index away, whoever made it; whether there was one that could be."""
+    try:
+        witness = Witness(derived / INDEX_FILE)
+        with witness.alone():
+            was_there = witness.inode() != 0
+            witness.discard()
+    except OSError:
+        return False
+    return was_there
 
 
 def scopes_to_fill(

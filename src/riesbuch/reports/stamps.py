@@ -16,8 +16,9 @@ from pathlib import Path
 from struct import Struct
 from typing import NamedTuple
 
+from riesbuch.files.plain import read_plain
 from riesbuch.index.looks import opened
-from riesbuch.reports.writer import is_page, is_untouched, mark_of
+from riesbuch.reports.writer import LARGEST_PAGE, is_page, is_untouched, mark_of
 
 FRONT = ""
 """The part whose pages lie in no folder."""
@@ -113,7 +114,7 @@ class Stamps:
         if stamp.looks == looks:
             return True
         try:
-            content = self._reports.joinpath(path).read_bytes()
+            content = read_plain(self._reports / path, LARGEST_PAGE)
         except OSError:
             return False
         if not is_untouched(content) or mark_of(content) != stamp.mark:

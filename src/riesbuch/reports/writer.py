@@ -13,8 +13,12 @@ from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
+from riesbuch.files.plain import read_plain
 from riesbuch.problems import RiesbuchError
 from riesbuch.reports.paths import FAMILIES, family_of
+
+LARGEST_PAGE = 64 * 1024 * 1024
+"""So many bytes of a file in `reports/` are read; no page comes near it."""
 
 _MARK = re.compile(rb"<!-- riesbuch page ([0-9a-f]{16}) -->\n?\Z")
 
@@ -166,7 +170,7 @@ def _state(reports: Path, path: str) -> bytes | KeptReason | None:
         if stat.S_ISREG(mode) is not (depth == len(parts)):
             return KeptReason.NOT_A_FILE
     try:
-        content = step.read_bytes()
+        content = read_plain(step, LARGEST_PAGE)
     except OSError:
         return KeptReason.UNREADABLE
     untouched = is_untouched(content)

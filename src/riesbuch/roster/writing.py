@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.files.atomic import replace_as_read, replace_file
+from riesbuch.files.plain import read_plain
 from riesbuch.problems import RiesbuchError
 
 
@@ -72,12 +73,12 @@ def _undo(done: Sequence[Write]) -> int:
     left = 0
     for write in reversed(done):
         try:
-            if write.path.exists() and write.path.read_bytes() == write.after:
+            if write.path.exists() and read_plain(write.path) == write.after:
                 if write.before is None:
                     write.path.unlink()
                 else:
                     replace_file(write.path, write.before)
-            elif write.before is not None and write.path.read_bytes() != write.before:
+            elif write.before is not None and read_plain(write.path) != write.before:
                 left += 1
         except OSError:
             left += 1
