@@ -93,8 +93,7 @@ def standings_notes(scope: TableScope, basis: TableBasis) -> list[str]:
     if min(basis.points, basis.nummern) < basis.sides:
         notes.append(
             f"Points are known of {basis.points:,} of {basis.sides:,} sides, Nummern of"
-            f" {basis.nummern:,}; what is unknown adds nothing"
-            " and never helps: ≥ marks a sum that is not whole."
+            f" {basis.nummern:,}; what is unknown adds nothing."
         )
     return notes
 
