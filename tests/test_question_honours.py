@@ -16,7 +16,7 @@ from tests.reference.tables import performances, standings, strikers
 
 KEYS = [
     "season", "competition", "name", "kind", "complete", "played", "planned", "champions",
-    "promoted", "relegated", "best_strikers",
+    "promoted", "relegated", "best_strikers", "decided",
 ]  # fmt: skip
 
 

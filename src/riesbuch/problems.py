@@ -165,6 +165,7 @@ _ERRORS = (
 )
 _WARNINGS = (
     "short-handed",
+    "few-player-points",
     "supernumeraries-and-replacements",
     "player-returned",
     "figures-without-play",

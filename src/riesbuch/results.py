@@ -40,7 +40,7 @@ class RecordedMatch:
     @property
     def is_kept_out(self) -> bool:
         """Whether the sheet says that the match is not to count."""
-        return self._may_have(b"counts") and not self.match.counts
+        return self.tally.kept_out
 
     def _may_have(self, key: bytes) -> bool:
         """Whether ``key`` may be in the sheet. Only with a backslash could it be written in other

@@ -1,6 +1,6 @@
 """Faults in the strikes of a sheet."""
 
-from tests.clubfolder import FIRST, RULES, Replace
+from tests.clubfolder import FIRST, RULES, SECOND, Replace
 from tests.problem_cases.model import Case, NearMiss
 
 _RUEDI = "aebi-ruedi: [[18, 20], [17, 19]]"
@@ -189,6 +189,27 @@ CASES = (
                 Replace(RULES, "team_size = 2", "team_size = 1"),
                 Replace(FIRST, f"    {_ROSA}\n", ""),
                 Replace(FIRST, f"    {_RUEDI}\n", ""),
+            ],
+        ),
+    ),
+    Case(
+        code="few-player-points",
+        title="Of a team only one player's points are given.",
+        edits=[Replace(SECOND, "ries: [24, 21, 22, 20]", "player_points: {sahli-rosa: 48}")],
+        path=SECOND,
+        excerpt="  player_points: {sahli-rosa: 48}",
+        points_at="{sahli-rosa: 48}",
+        severity="warning",
+        says="`home.player_points` names 1 of 2 players, and their sum counts as the side's points",
+        advises="give all players; where not all are known, give the side's `points` instead",
+        near_miss=NearMiss(
+            title="The points of all players of a team.",
+            edits=[
+                Replace(
+                    SECOND,
+                    "ries: [24, 21, 22, 20]",
+                    "player_points: {sahli-rosa: 48, kipfer-urs: 41}",
+                )
             ],
         ),
     ),

@@ -1,5 +1,6 @@
 """Standings and striker tables out of the results."""
 
+import math
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
@@ -29,18 +30,34 @@ def standings(
             },
         }
     )
+    struck = chosen[chosen.outcome != "forfeited"]
+    for name in ("nummern", "points"):
+        # Of a forfeited match nothing is unknown.
+        unknown = struck[struck[name].isna()].groupby("team").size()
+        table = table.assign(**{f"{name}_unknown": unknown})
     teams = sorted({*frames.competitions[season, key].get("teams", []), *table.index})
     table = table.reindex(teams).astype(float).fillna(0).astype(int)
     table = table.rename_axis("team").reset_index()
     order = frames.rules[rules_key]["standings_order"]
-    keys = pd.DataFrame(
-        {name: table[name] if name in ("nummern", "lost") else -table[name] for name in order}
-    )
-    table = _ranked(table, list(keys.itertuples(index=False, name=None)), "team")
+    # Who has not played stands behind all that have, and who has Nummern that nobody knows
+    # behind all whose sum is whole.
+    keys = [
+        tuple(_criterion(row, name) for name in order) if row["played"] else ((math.inf, 0),)
+        for row in table.to_dict("records")
+    ]
+    table = _ranked(table, keys, "team")
     columns = [
         "rank", "team", "played", "won", "drawn", "lost", "nummern", "points", "rank_points",
+        "nummern_unknown", "points_unknown",
     ]  # fmt: skip
     return _records(table[columns])
+
+
+def _criterion(row: dict[str, Any], name: str) -> tuple[float, float]:
+    """What a smaller value of is better."""
+    if name == "nummern":
+        return (1 if row["nummern_unknown"] else 0, row["nummern"])
+    return (0, row["lost"] if name == "lost" else -row[name])
 
 
 def _ranked(table: pd.DataFrame, keys: list[Any], identifier: str) -> pd.DataFrame:

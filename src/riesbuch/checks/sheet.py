@@ -30,6 +30,7 @@ CHECKS_BY_RULE_SET: tuple[SheetCheck, ...] = (
     strikes.row_lengths,
     strikes.strike_values,
     strikes.column_sizes,
+    strikes.player_points_of_all,
     result.ries_counts,
     result.paper_control,
     result.recorded_nummern,

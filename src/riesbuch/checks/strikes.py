@@ -163,6 +163,22 @@ def column_sizes(match: Match, rules: RuleSet) -> Iterator[Finding]:
             )
 
 
+def player_points_of_all(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Players' points that add up to a side's are those of a whole team."""
+    if match.outcome not in (Outcome.PLAYED, Outcome.ABANDONED):
+        return
+    for name, side in match.sides:
+        given = len(side.player_points or ())
+        if side.player_points is not None and given < rules.team_size:
+            yield Finding(
+                position=match.position(f"{name}.player_points"),
+                code="few-player-points",
+                message=f"`{name}.player_points` names {given} of {rules.team_size} players,"
+                " and their sum counts as the side's points",
+                hint="give all players; where not all are known, give the side's `points` instead",
+            )
+
+
 def _struck_by_column(side: Side, rules: RuleSet) -> list[int]:
     rows = side.team_rows
     if not _all_whole(rows, rules):

@@ -32,7 +32,7 @@ _COLUMNS = (
 )
 _KEYS = (
     "season", "competition", "name", "kind", "complete", "played", "planned", "champions",
-    "promoted", "relegated", "best_strikers",
+    "promoted", "relegated", "best_strikers", "decided",
 )  # fmt: skip
 """What heads the CSV where there is nothing; `_data` has the same keys."""
 
@@ -46,9 +46,9 @@ _KEYS = (
 def command(session: Session, competition: str | None, output_format: str) -> None:
     """Champions, promoted, relegated and best striker of every season and competition.
 
-    A competition that has not been played out has no champion yet; how far it came is shown in
-    their place, and its best striker is the best so far. Years without a record are gaps, those
-    of a single competition too.
+    A competition has no champion while a missing match or an unknown figure could change who is
+    first; how far it came is shown in their place, and its best striker is the best so far. Years
+    without a record are gaps, those of a single competition too.
     """
     from riesbuch.history.honours import gaps, honours
     from riesbuch.history.left_out import sheets_with_errors
@@ -98,12 +98,14 @@ def _rows(
     rows: list[tuple[int, list[Cell]]] = []
     for each in found:
         champions = ", ".join(teams.get(team, team) for team in each.champions)
-        if not each.complete:
+        if champions:
+            pass
+        elif not each.complete:
             if each.planned is None:
                 champions = f"({matches(each.played)})"
             else:
                 champions = f"({each.played} of {matches(each.planned)})"
-        elif each.kind == "cup" and not each.champions:
+        elif each.kind != "friendly":
             champions = "unknown"
         best = ", ".join(players.get(key, key) for key in each.best_strikers) or None
         rows.append(
@@ -146,4 +148,5 @@ def _data(each: Honours) -> dict[str, Cell | list[str]]:
         "promoted": list(each.promoted),
         "relegated": list(each.relegated),
         "best_strikers": list(each.best_strikers),
+        "decided": each.decided,
     }

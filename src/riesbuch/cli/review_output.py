@@ -23,7 +23,18 @@ if TYPE_CHECKING:
 
 _WIDTH = 100
 _MOST_ROWS = 30
-_STANDINGS = ("rank", "played", "won", "drawn", "lost", "nummern", "points", "rank_points")
+_STANDINGS = (
+    "rank",
+    "played",
+    "won",
+    "drawn",
+    "lost",
+    "nummern",
+    "points",
+    "rank_points",
+    "nummern_unknown",
+    "points_unknown",
+)
 _STRIKERS = ("rank", "matches", "points", "best", "rank_points")
 _HONOURS = {
     "champions": "Champion",

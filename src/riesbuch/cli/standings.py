@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import Answer, Column, Section, TableView, format_option, print_answer
+from riesbuch.cli.output import (
+    Answer,
+    Cell,
+    Column,
+    Section,
+    TableView,
+    format_option,
+    print_answer,
+)
 from riesbuch.cli.table_notes import standings_notes
 from riesbuch.cli.tables import Table, TableMatter, competition_options, competition_table
 
@@ -61,15 +69,26 @@ _COLUMNS = (
     Column(key="rank_points", title="Rank points", is_number=True),
 )
 
-_KEYS = (*(column.key for column in _COLUMNS), "team_name")
+_UNKNOWN = ("nummern_unknown", "points_unknown")
+_KEYS = (*(column.key for column in _COLUMNS), *_UNKNOWN, "team_name")
 
 
 def standings_view(table: Table) -> TableView:
     columns = _COLUMNS if table.is_league else _COLUMNS[:-1]
-    data = [{column.key: row[column.key] for column in _COLUMNS} for row in table.rows]
-    shown = [
-        [table.team(row["team"]) if each.key == "team" else row[each.key] for each in columns]
-        for row in data
+    data = [
+        {key: row[key] for key in (*(column.key for column in _COLUMNS), *_UNKNOWN)}
+        for row in table.rows
     ]
+    shown = [[_shown(table, row, each.key) for each in columns] for row in data]
     records = [{**row, "team_name": table.team(row["team"])} for row in data]
     return TableView(columns=columns, rows=shown, data=data, records=records, keys=_KEYS)
+
+
+def _shown(table: Table, row: Mapping[str, Any], key: str) -> Cell:
+    from riesbuch.trade.standings import at_least
+
+    value: Cell = row[key]
+    if key == "team":
+        return table.team(str(value))
+    unknown = row.get(f"{key}_unknown")
+    return at_least(str(value), unknown) if unknown else value

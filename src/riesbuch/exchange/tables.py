@@ -349,6 +349,8 @@ _DERIVED = (
             *_numbers(
                 played="matches", won="matches won", drawn="matches drawn", lost="matches lost",
                 nummern="Nummern conceded", points="points", rank_points="rank points",
+                nummern_unknown="matches of which nobody knows the Nummern conceded",
+                points_unknown="matches of which nobody knows the points",
             ),
         ),
         key=("season", "competition", "team"),

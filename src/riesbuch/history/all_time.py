@@ -12,7 +12,8 @@ from riesbuch.history.honours import Honours
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AllTimeRow:
-    """A team over all league seasons; ``titles`` are those of leagues that were played out."""
+    """A team over all league seasons; ``titles`` are those of leagues whose
+    first place is decided."""
 
     rank: int
     team: str
@@ -23,6 +24,8 @@ class AllTimeRow:
     lost: int
     nummern: int
     points: int
+    nummern_unknown: int
+    points_unknown: int
     titles: int
     first: int
     last: int
@@ -37,14 +40,15 @@ def all_time_table(connection: Connection, found: Sequence[Honours]) -> tuple[Al
             titles[team] = titles.get(team, 0) + 1
     rows = connection.execute(
         "SELECT s.team, count(DISTINCT s.season), sum(s.played), sum(s.won), sum(s.drawn),"
-        " sum(s.lost), sum(s.nummern), sum(s.points), min(s.season), max(s.season)"
+        " sum(s.lost), sum(s.nummern), sum(s.points),"
+        " sum(s.nummern_unknown), sum(s.points_unknown), min(s.season), max(s.season)"
         " FROM standings s JOIN competitions c ON c.season = s.season"
         " AND c.competition = s.competition WHERE c.kind = 'league' AND s.played > 0"
         " GROUP BY s.team ORDER BY sum(s.won) DESC, sum(s.lost), s.team"
     ).fetchall()
     table: list[AllTimeRow] = []
     for number, row in enumerate(rows, start=1):
-        team, seasons, played, won, drawn, lost, nummern, points, first, last = row
+        team, seasons, played, won, drawn, lost, nummern, points, *unknown, first, last = row
         level = table and (table[-1].won, table[-1].lost) == (won, lost)
         table.append(
             AllTimeRow(
@@ -57,6 +61,8 @@ def all_time_table(connection: Connection, found: Sequence[Honours]) -> tuple[Al
                 lost=lost,
                 nummern=nummern,
                 points=points,
+                nummern_unknown=unknown[0],
+                points_unknown=unknown[1],
                 titles=titles.get(team, 0),
                 first=first,
                 last=last,

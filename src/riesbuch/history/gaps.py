@@ -9,10 +9,10 @@ from sqlite3 import Connection
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonGaps:
     """``played`` of ``planned`` matches are in the tables, of the competitions that say how many
-    there are to be; ``kept_out`` more were settled, but by agreement count nowhere, and were not
-    played again. Of all ``sheets`` of matches that were struck, ``strike_by_strike`` are known so
-    on both sides, of ``no_winner`` nobody knows the winner; of those known in less detail
-    ``no_source`` name no source. ``drafts`` are not typed up yet."""
+    there are to be; ``kept_out`` more were settled, but count nowhere, by agreement or annulled,
+    and were not played again. Of all ``sheets`` of matches that were struck,
+    ``strike_by_strike`` are known so on both sides, of ``no_winner`` nobody knows the winner; of
+    those known in less detail ``no_source`` name no source. ``drafts`` are not typed up yet."""
 
     season: int
     planned: int
@@ -42,8 +42,8 @@ def season_gaps(connection: Connection) -> tuple[SeasonGaps, ...]:
         connection.execute(
             "SELECT m.season, count(*) FROM matches AS m JOIN competitions AS c"
             " ON c.season = m.season AND c.competition = m.competition"
-            " WHERE c.planned IS NOT NULL AND m.winner IS NOT NULL"
-            " AND NOT (m.counts OR m.draft OR m.errors)"
+            " WHERE c.planned IS NOT NULL AND (m.kept_out OR m.outcome = 'annulled')"
+            " AND NOT (m.draft OR m.errors)"
             " AND NOT EXISTS (SELECT 1 FROM matches AS n WHERE n.season = m.season AND n.counts"
             " AND (n.competition, n.home, n.away) = (m.competition, m.home, m.away))"
             " GROUP BY m.season"
@@ -53,7 +53,7 @@ def season_gaps(connection: Connection) -> tuple[SeasonGaps, ...]:
         season: row
         for season, *row in connection.execute(
             "SELECT m.season, count(*), sum(known), sum(winner IS NULL AND NOT draft"
-            " AND outcome IN ('played', 'abandoned')),"
+            " AND NOT kept_out AND outcome IN ('played', 'abandoned')),"
             " sum(source IS NULL AND reference IS NULL AND NOT known AND NOT draft), sum(draft)"
             " FROM matches AS m JOIN (SELECT season, sheet, sum(depth = 'strikes') = 2 AS known"
             " FROM sides GROUP BY season, sheet) AS s ON s.season = m.season"

@@ -6,17 +6,21 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from sqlite3 import Connection
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from riesbuch.history.scope import find_competition
+
+Decided = Literal["played", "certain"]
 
 _WON_BY_RANK = ("league", "festival")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Honours:
-    """Of one competition of one season. ``champions`` are empty while it is not played out, and
-    where nobody can be told; ``planned`` is None where nobody said how many matches there are."""
+    """Of one competition of one season. ``champions`` are empty while a missing match or an
+    unknown figure may change who is first, and where nobody can be told; ``planned`` is None
+    where nobody said how many matches there are. ``decided`` is ``played`` where it came to its
+    end, ``certain`` where nothing that is missing can change what is told, else None."""
 
     season: int
     competition: str
@@ -29,6 +33,7 @@ class Honours:
     promoted: tuple[str, ...]
     relegated: tuple[str, ...]
     best_strikers: tuple[str, ...]
+    decided: Decided | None
 
 
 class Gap(NamedTuple):
@@ -47,7 +52,7 @@ def honours(
     if competition is not None:
         find_competition(connection, competition)
     rows = connection.execute(
-        "SELECT season, competition, name, kind, complete, played, planned, promoted, relegated"
+        "SELECT season, competition, name, kind, complete, played, planned"
         " FROM competitions WHERE competition = coalesce(?, competition)"
         " AND season = coalesce(?, season) ORDER BY season DESC, competition",
         (competition, season),
@@ -64,24 +69,24 @@ def _honours(
     complete: int,
     played: int,
     planned: int | None,
-    promoted: int,
-    relegated: int,
 ) -> Honours:
     of_it = (season, competition)
-    ranked = connection.execute(
-        "SELECT rank, team FROM standings WHERE season = ? AND competition = ? ORDER BY rank, team",
-        of_it,
-    ).fetchall()
+    # Where nobody said how many matches there are, nothing is sure before the end.
+    told = complete or planned is not None
     champions: list[str] = []
-    going_up: list[str] = []
-    going_down: list[str] = []
-    if complete and kind in _WON_BY_RANK:
-        champions = [team for rank, team in ranked if rank == 1]
+    if told and kind in _WON_BY_RANK:
+        champions = _sure(connection, "first_for_sure", season, competition)
     elif complete and kind == "cup":
         champions = winner_of_the_final(connection, season, competition)
-    if complete and kind == "league":
-        going_up = _within(ranked, promoted)
-        going_down = _behind(ranked, max(len(ranked) - relegated, 0)) if relegated else []
+    going_up = going_down = list[str]()
+    if told and kind == "league":
+        going_up = _sure(connection, "up_for_sure", season, competition)
+        going_down = _sure(connection, "down_for_sure", season, competition)
+    decided: Decided | None = None
+    if complete:
+        decided = "played" if champions or kind == "friendly" else None
+    elif champions or going_up or going_down:
+        decided = "certain"
     strikers = connection.execute(
         "SELECT player FROM strikers WHERE season = ? AND competition = ? AND rank = 1"
         " ORDER BY player",
@@ -99,19 +104,17 @@ def _honours(
         promoted=tuple(going_up),
         relegated=tuple(going_down),
         best_strikers=tuple(player for (player,) in strikers),
+        decided=decided,
     )
 
 
-def _within(ranked: list[tuple[int, str]], places: int) -> list[str]:
-    """The teams on the first ``places``; none that shares its rank across that line."""
-    across = {rank for rank, _ in ranked[:places]} & {rank for rank, _ in ranked[places:]}
-    return [team for rank, team in ranked[:places] if rank not in across]
-
-
-def _behind(ranked: list[tuple[int, str]], places: int) -> list[str]:
-    """The teams behind the first ``places``; none that shares its rank across that line."""
-    across = {rank for rank, _ in ranked[:places]} & {rank for rank, _ in ranked[places:]}
-    return [team for rank, team in ranked[places:] if rank not in across]
+def _sure(connection: Connection, place: str, season: int, competition: str) -> list[str]:
+    rows = connection.execute(
+        f"SELECT team FROM standings WHERE season = ? AND competition = ? AND {place}"
+        " ORDER BY rank, team",
+        (season, competition),
+    )
+    return [team for (team,) in rows]
 
 
 def winner_of_the_final(connection: Connection, season: int, competition: str) -> list[str]:

@@ -19,7 +19,8 @@ _DAYS = 7
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CompetitionOverview:
     """``planned`` is None where nobody said how many matches there are to be. ``first`` are the
-    teams that share the first place so far, of a cup the winner of its final."""
+    teams that share the first place so far, of a cup the winner of its final; ``champion`` is
+    whether nothing can change that any more."""
 
     season: int
     competition: str
@@ -28,6 +29,7 @@ class CompetitionOverview:
     played: int
     planned: int | None
     complete: bool
+    champion: bool
     first: tuple[str, ...]
 
 
@@ -48,6 +50,7 @@ def overview(connection: Connection) -> tuple[CompetitionOverview, ...]:
             played=each.played,
             planned=each.planned,
             complete=each.complete,
+            champion=bool(each.champions),
             first=tuple(_first(connection, each, leading)),
         )
         for each in honours(connection)
@@ -57,6 +60,8 @@ def overview(connection: Connection) -> tuple[CompetitionOverview, ...]:
 def _first(
     connection: Connection, each: Honours, leading: Mapping[tuple[int, str], list[str]]
 ) -> Sequence[str]:
+    if each.champions:
+        return each.champions
     if each.kind in _RANKED:
         return leading.get((each.season, each.competition), ())
     if each.kind == "cup":
@@ -91,6 +96,8 @@ class TableRow(NamedTuple):
     nummern: int
     points: int
     rank_points: int
+    nummern_unknown: int
+    points_unknown: int
     teams: int
 
 
@@ -103,7 +110,8 @@ def table_rows(
         TableRow(*row)
         for row in connection.execute(
             "SELECT s.season, s.competition, s.rank, s.team, s.played, s.won, s.drawn, s.lost,"
-            " s.nummern, s.points, s.rank_points, (SELECT count(*) FROM standings o"
+            " s.nummern, s.points, s.rank_points, s.nummern_unknown, s.points_unknown,"
+            " (SELECT count(*) FROM standings o"
             " WHERE o.season = s.season AND o.competition = s.competition)"
             f" FROM standings s WHERE {condition} ORDER BY s.season DESC, s.competition, s.rank,"
             " s.team",

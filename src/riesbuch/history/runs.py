@@ -7,9 +7,11 @@ from sqlite3 import Connection
 from typing import NamedTuple
 
 UNKNOWN_RESULT = (
-    "(m.winner IS NULL AND m.outcome IN ('played', 'abandoned') AND m.draft = 0 AND m.errors = 0)"
+    "(m.winner IS NULL AND m.outcome IN ('played', 'abandoned') AND m.draft = 0 AND m.errors = 0"
+    " AND m.kept_out = 0)"
 )
-"""In SQL, a match that nobody knows the result of. It counts nowhere, but it ends a run."""
+"""In SQL, a match that nobody knows the result of. It counts nowhere, but it ends a run; one that
+is kept out of the tables is settled, and ends none."""
 
 
 SHORTEST = 2

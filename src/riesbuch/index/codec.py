@@ -95,6 +95,7 @@ def pack_tally(tally: Tally) -> list[Any]:
         tally.decided_by,
         tally.is_draft,
         tally.counts,
+        tally.kept_out,
     ]
 
 
@@ -104,7 +105,7 @@ def _side(side: SideTally) -> list[Any]:
 
 def unpack_tally(packed: Sequence[Any]) -> Tally:
     (sheet, season, competition, number, date, outcome, home, away, winner, decided_by, is_draft,
-     counts) = packed  # fmt: skip
+     counts, kept_out) = packed  # fmt: skip
     return Tally(
         sheet=sheet,
         season=season,
@@ -118,6 +119,7 @@ def unpack_tally(packed: Sequence[Any]) -> Tally:
         decided_by=decided_by,
         is_draft=is_draft,
         counts=counts,
+        kept_out=kept_out,
     )
 
 

@@ -8,10 +8,11 @@ from riesbuch.archive import Archive
 from riesbuch.index.codec import pack, unpack, unpack_performances, unpack_tally
 from riesbuch.index.store import Result
 from riesbuch.index.tables import OF_A_SEASON, OF_COMPETITIONS, OF_SHEETS, OF_THE_REGISTER
+from riesbuch.trade.certainty import NOTHING_SURE, sure_places
 from riesbuch.trade.ids import CompetitionId, Winner
 from riesbuch.trade.people import Register
 from riesbuch.trade.progress import is_complete, matches_planned
-from riesbuch.trade.season import Competition, Meeting
+from riesbuch.trade.season import Competition
 from riesbuch.trade.standings import standings
 from riesbuch.trade.strikers import Performance, strikers
 from riesbuch.trade.tally import SideTally, Tally
@@ -219,7 +220,7 @@ class _SheetRows:
                 sheet, path, self._year, competition.id, competition.kind.value,
                 added_up.round, date, added_up.outcome.value, added_up.home.team,
                 added_up.away.team, added_up.winner, added_up.decided_by, added_up.is_draft,
-                counts, errors, ground, weather, notes, source, reference,
+                counts, errors, added_up.kept_out, ground, weather, notes, source, reference,
             )
         )  # fmt: skip
         for name, mine, theirs in (
@@ -269,8 +270,8 @@ def _fill_competition(
 ) -> None:
     """Put the tables that all ``sheets`` of the competition make in place of what was there."""
     key = (year, competition.id)
-    for table in OF_COMPETITIONS:
-        connection.execute(f"DELETE FROM {table} WHERE season = ? AND competition = ?", key)
+    for name in OF_COMPETITIONS:
+        connection.execute(f"DELETE FROM {name} WHERE season = ? AND competition = ?", key)
     rules = archive.rules_of(competition)
     if rules is None:
         return
@@ -279,13 +280,23 @@ def _fill_competition(
     # Thousands of players need not be unpacked where nobody asks how old they are.
     by_age = "older" in rules.strikers.order
     born = archive.register.birth_years if by_age else {}
+    fixtures = [
+        each for each in archive.fixtures.get(year, ()) if each.competition == competition.id
+    ]
+    (left_out,) = connection.execute(
+        "SELECT count(*) FROM left_out WHERE season = ? AND coalesce(competition, ?) = ?",
+        (*key, competition.id),
+    ).fetchone()
+    table = standings(tallies, competition.teams, rules)
+    # What a sheet with errors would say is not known, so nothing is sure beside it.
+    sure = NOTHING_SURE if left_out else sure_places(competition, rules, table, tallies, fixtures)
     _insert(
         connection,
         "standings",
         (
-            (*key, row.rank, row.team, row.played, row.won, row.drawn, row.lost, row.nummern,
-             row.points, row.rank_points)
-            for row in standings(tallies, competition.teams, rules)
+            (*key, *row, row.team in sure.first, row.team in sure.promoted,
+             row.team in sure.relegated)
+            for row in table
         ),
     )  # fmt: skip
     _insert(
@@ -298,20 +309,7 @@ def _fill_competition(
             for row in strikers(performances, born, rules)
         ),
     )  # fmt: skip
-    fixtures = [
-        each for each in archive.fixtures.get(year, ()) if each.competition == competition.id
-    ]
-    # A match that is kept out of the tables is settled all the same.
-    settled = [
-        Meeting(each.round, each.date, each.home.team, each.away.team)
-        for each in tallies
-        if each.winner is not None
-    ]
-    (left_out,) = connection.execute(
-        "SELECT count(*) FROM left_out WHERE season = ? AND coalesce(competition, ?) = ?",
-        (*key, competition.id),
-    ).fetchone()
-    complete = not left_out and is_complete(competition, fixtures, settled)
+    complete = not left_out and is_complete(competition, fixtures, tallies)
     _insert(
         connection,
         "competitions",

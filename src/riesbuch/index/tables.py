@@ -15,7 +15,7 @@ CREATE TABLE matches (
     sheet TEXT PRIMARY KEY, path TEXT NOT NULL, season INTEGER NOT NULL, competition TEXT,
     kind TEXT, round INTEGER, date TEXT, outcome TEXT NOT NULL, home TEXT, away TEXT, winner TEXT,
     decided_by TEXT, draft INTEGER NOT NULL, counts INTEGER NOT NULL, errors INTEGER NOT NULL,
-    ground TEXT, weather TEXT, notes TEXT, source TEXT, reference TEXT
+    kept_out INTEGER NOT NULL, ground TEXT, weather TEXT, notes TEXT, source TEXT, reference TEXT
 ) WITHOUT ROWID;
 CREATE INDEX matches_by_season ON matches (season);
 CREATE INDEX matches_by_home ON matches (home);
@@ -38,6 +38,8 @@ CREATE TABLE standings (
     season INTEGER NOT NULL, competition TEXT NOT NULL, rank INTEGER NOT NULL, team TEXT NOT NULL,
     played INTEGER NOT NULL, won INTEGER NOT NULL, drawn INTEGER NOT NULL, lost INTEGER NOT NULL,
     nummern INTEGER NOT NULL, points INTEGER NOT NULL, rank_points INTEGER NOT NULL,
+    nummern_unknown INTEGER NOT NULL, points_unknown INTEGER NOT NULL,
+    first_for_sure INTEGER NOT NULL, up_for_sure INTEGER NOT NULL, down_for_sure INTEGER NOT NULL,
     PRIMARY KEY (season, competition, team)
 ) WITHOUT ROWID;
 CREATE TABLE strikers (

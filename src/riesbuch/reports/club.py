@@ -187,7 +187,9 @@ def _seasons(past: Past, club: Club, here: str) -> list[Markdown]:
                 past.competition(here, row.season, row.competition),
                 pen.team(row.team),
                 rank if known.complete else fill(unsettled, rank=rank),
-                *map(pen.number, row[4:10]),
+                *map(pen.number, row[4:8]),
+                pen.at_least(row.nummern, row.nummern_unknown),
+                pen.at_least(row.points, row.points_unknown),
             ]
         )
     if not lines:

@@ -7,10 +7,10 @@ from riesbuch.reports.competition_course import Course, cross_table, season_tota
 from riesbuch.reports.completeness import (
     ToCome,
     fixtures_of,
-    is_over,
     planned,
     played,
     recorded_in,
+    sure_places_of,
     to_come,
 )
 from riesbuch.reports.drawings import Drawing, shown
@@ -36,6 +36,7 @@ from riesbuch.reports.paths import (
 )
 from riesbuch.reports.pen import Pen
 from riesbuch.results import CompetitionResults, RecordedMatch, is_league
+from riesbuch.trade.certainty import SurePlaces
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture
 from riesbuch.trade.standings import Standing
 
@@ -68,7 +69,7 @@ def competition_text(
             ),
             _how_many(pen, results, fixtures),
             heading(2, escape(pen.say.standings)),
-            *_standings(pen, results, is_over(results, fixtures), here),
+            *_standings(pen, results, sure_places_of(results, fixtures), here),
             *shown(here, drawings),
             *cross_table(pen, results, here),
             *season_totals(pen, results),
@@ -98,7 +99,9 @@ def _how_many(pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]
     return joined(sentences, " ")
 
 
-def _standings(pen: Pen, results: CompetitionResults, complete: bool, here: str) -> list[Markdown]:
+def _standings(
+    pen: Pen, results: CompetitionResults, sure: SurePlaces, here: str
+) -> list[Markdown]:
     say = pen.say
     if not results.standings:
         return [escape(say.no_teams)]
@@ -124,7 +127,7 @@ def _standings(pen: Pen, results: CompetitionResults, complete: bool, here: str)
         lines = tuple(sorted(lines, key=lambda each: -each.won))
     course = Course(results)
     rows = [
-        [*_standing(pen, each, _marked(pen, results, each, complete, here)), course.form(pen, each)]
+        [*_standing(pen, each, _marked(pen, results, each, sure, here)), course.form(pen, each)]
         for each in lines
     ]
     if is_league(results):
@@ -148,24 +151,22 @@ def _standing(pen: Pen, row: Standing, team: Markdown) -> list[Markdown]:
         pen.number(row.won),
         pen.number(row.drawn),
         pen.number(row.lost),
-        pen.number(row.nummern),
-        pen.number(row.points),
+        pen.at_least(row.nummern, row.nummern_unknown),
+        pen.at_least(row.points, row.points_unknown),
         pen.number(row.rank_points),
     ]
 
 
 def _marked(
-    pen: Pen, results: CompetitionResults, row: Standing, complete: bool, here: str
+    pen: Pen, results: CompetitionResults, row: Standing, sure: SurePlaces, here: str
 ) -> Markdown:
-    """The team, marked if it goes up or down. Teams that share a rank across the line are not:
-    the table alone does not part them."""
+    """The team, marked if it goes up or down, whatever is still missing."""
     team = pen.team(row.team, here)
-    if not complete or not is_league(results):
+    if not is_league(results):
         return team
-    sharing = sum(each.rank == row.rank for each in results.standings)
-    if row.rank + sharing - 1 <= results.competition.promoted:
+    if row.team in sure.promoted:
         return fill(pen.say.promoted, team=team)
-    if row.rank > len(results.standings) - results.competition.relegated:
+    if row.team in sure.relegated:
         return fill(pen.say.relegated, team=team)
     return team
 

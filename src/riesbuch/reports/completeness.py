@@ -7,10 +7,10 @@ from typing import NamedTuple
 from riesbuch.archive import Archive
 from riesbuch.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.appointments import Recorded, fit
+from riesbuch.trade.certainty import NOTHING_SURE, SurePlaces, sure_places
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.progress import is_complete, matches_planned
-from riesbuch.trade.season import Fixture, Meeting
-from riesbuch.trade.tally import Tally
+from riesbuch.trade.progress import is_complete, matches_planned, meeting_of
+from riesbuch.trade.season import Fixture
 
 
 def fixtures_of(archive: Archive, results: CompetitionResults) -> tuple[Fixture, ...]:
@@ -32,8 +32,8 @@ def kept_out(results: CompetitionResults) -> int:
     """How many matches were settled, but by agreement count nowhere, and were not played again."""
     counted = {(each.tally.home.team, each.tally.away.team) for each in played(results)}
     return sum(
-        each.is_kept_out
-        and each.tally.winner is not None
+        each.tally.is_settled
+        and not each.tally.counts
         and (each.tally.home.team, each.tally.away.team) not in counted
         for each in results.matches
     )
@@ -46,13 +46,16 @@ def planned(results: CompetitionResults, fixtures: Sequence[Fixture]) -> int | N
 
 def is_over(results: CompetitionResults, fixtures: Sequence[Fixture]) -> bool:
     """Whether nothing can change any more, no sheet being left out."""
-    # A match that is kept out of the tables is settled all the same.
-    settled = [meeting_of(each.tally) for each in results.matches if each.tally.winner is not None]
-    return not results.left_out and is_complete(results.competition, fixtures, settled)
+    tallies = [each.tally for each in results.matches]
+    return not results.left_out and is_complete(results.competition, fixtures, tallies)
 
 
-def meeting_of(tally: Tally) -> Meeting:
-    return Meeting(tally.round, tally.date, tally.home.team, tally.away.team)
+def sure_places_of(results: CompetitionResults, fixtures: Sequence[Fixture]) -> SurePlaces:
+    """Who is first, goes up or goes down whatever is still missing or unknown."""
+    if results.left_out:
+        return NOTHING_SURE
+    tallies = [each.tally for each in results.matches]
+    return sure_places(results.competition, results.rules, results.standings, tallies, fixtures)
 
 
 class ToCome(NamedTuple):

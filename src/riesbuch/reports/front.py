@@ -114,7 +114,10 @@ def _table(past: Past, rows: Sequence[TableRow]) -> Markdown:
             [
                 pen.number(row.rank),
                 pen.team(row.team, FRONT_PAGE),
-                *map(pen.number, row[4:11]),
+                *map(pen.number, row[4:8]),
+                pen.at_least(row.nummern, row.nummern_unknown),
+                pen.at_least(row.points, row.points_unknown),
+                pen.number(row.rank_points),
             ]
             for row in rows
         ],

@@ -131,7 +131,9 @@ def _all_time_text(past: Past) -> str:
             pen.number(row.rank),
             pen.team(row.team, here),
             pen.number(row.seasons),
-            *map(pen.number, (row.played, row.won, row.drawn, row.lost, row.nummern, row.points)),
+            *map(pen.number, (row.played, row.won, row.drawn, row.lost)),
+            pen.at_least(row.nummern, row.nummern_unknown),
+            pen.at_least(row.points, row.points_unknown),
             pen.number(row.titles),
             years_between(row.first, row.last),
         ]

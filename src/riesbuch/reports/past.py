@@ -179,7 +179,7 @@ class Past:
         if not each.first:
             return pen.unknown
         first = pen.listed(pen.team(team, here) for team in each.first)
-        if each.complete and each.kind == "league":
+        if each.champion and each.kind == "league":
             return fill(pen.say.champion, teams=first)
         return first
 

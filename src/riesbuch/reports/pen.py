@@ -18,6 +18,7 @@ from riesbuch.reports.picture_words import DRAWING_WORDS, DrawingWords
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
 from riesbuch.trade.naming import is_minor, is_private, public_name
 from riesbuch.trade.people import Register
+from riesbuch.trade.standings import at_least
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,6 +99,10 @@ class Pen:
 
     def number(self, number: int | None) -> Markdown:
         return self.unknown if number is None else Markdown(self.say.number(number))
+
+    def at_least(self, known: int, unknown: int) -> Markdown:
+        """A sum of what is known, marked where ``unknown`` more are missing in it."""
+        return Markdown(at_least(self.say.number(known), unknown))
 
     def ratio(self, ratio: Fraction | None) -> Markdown:
         return self.unknown if ratio is None else Markdown(self.say.ratio(ratio))

@@ -119,5 +119,6 @@ def _rows(
         for values in cursor:
             row = dict(zip(columns, values, strict=True))
             key = RowKey(row.pop("season"), row.pop("competition"), row[who])
-            found[key] = row
+            # What is sure of a place is told by the honours.
+            found[key] = {name: row[name] for name in row if not name.endswith("_for_sure")}
     return found

@@ -1,10 +1,15 @@
-"""How far a competition has come."""
+"""How far a competition has come, and what is still to come of it."""
 
-from collections import Counter
-from collections.abc import Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
 from itertools import combinations
+from typing import NamedTuple
 
+from riesbuch.trade.ids import TeamId
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Meeting, without_sheet
+from riesbuch.trade.tally import Tally
+
+Pair = frozenset[TeamId | None]
 
 
 def matches_planned(competition: Competition, fixtures: Sequence[Fixture]) -> int | None:
@@ -15,18 +20,57 @@ def matches_planned(competition: Competition, fixtures: Sequence[Fixture]) -> in
     return max(of_cycles, len(fixtures)) or None
 
 
+def meeting_of(tally: Tally) -> Meeting:
+    return Meeting(tally.round, tally.date, tally.home.team, tally.away.team)
+
+
 def is_complete(
-    competition: Competition, fixtures: Sequence[Fixture], settled: Sequence[Meeting]
+    competition: Competition, fixtures: Sequence[Fixture], tallies: Iterable[Tally]
 ) -> bool:
-    """Whether nothing can change any more: every fixture of the competition is among the
-    ``settled`` meetings, and in a league every pair has met as often as it should."""
-    if not settled or matches_planned(competition, fixtures) is None:
+    """Whether nothing is missing any more: every fixture of the competition has a match that is
+    settled, and in a league every pair has met as often as it should."""
+    found = list(tallies)
+    if not any(each.is_settled for each in found):
         return False
-    if without_sheet(fixtures, settled):
+    if matches_planned(competition, fixtures) is None:
         return False
-    if competition.kind is not CompetitionKind.LEAGUE:
-        return True
-    met = Counter(frozenset((each.home, each.away)) for each in settled)
-    return all(
-        met[frozenset(pair)] >= competition.cycles for pair in combinations(competition.teams, 2)
+    return not missing_matches(competition, fixtures, found)
+
+
+def missing_matches(
+    competition: Competition, fixtures: Sequence[Fixture], tallies: Sequence[Tally]
+) -> Counter[Pair]:
+    """How many matches are still missing between which two teams: in a league those that the
+    cycles ask for, elsewhere and beyond them the fixtures without a match that is settled."""
+    settled = [each for each in tallies if each.is_settled]
+    missing = Counter(
+        Pair((each.home, each.away))
+        for each in without_sheet(fixtures, [meeting_of(each) for each in settled])
     )
+    if competition.kind is CompetitionKind.LEAGUE:
+        met = _met(settled, competition.cycles)
+        for pair in map(Pair, combinations(competition.teams, 2)):
+            missing[pair] = max(missing[pair], competition.cycles - met[pair])
+    return +missing
+
+
+class _Meetings(NamedTuple):
+    counted: list[int | None]
+    void: list[int | None]
+
+
+def _met(settled: Iterable[Tally], cycles: int) -> Counter[Pair]:
+    """How often each pair has met. A match that counts nowhere stands for one of the meetings
+    unless it was played again: in its round, or more often on this ground than the cycles ask."""
+    rounds: dict[tuple[TeamId | None, TeamId | None], _Meetings] = defaultdict(
+        lambda: _Meetings([], [])
+    )
+    for each in settled:
+        listed = rounds[each.home.team, each.away.team]
+        (listed.counted if each.counts else listed.void).append(each.round)
+    met: Counter[Pair] = Counter()
+    for sides, (counted, void) in rounds.items():
+        alone = sum(number is None or number not in counted for number in void)
+        room = max((cycles + 1) // 2 - len(counted), 0)
+        met[Pair(sides)] += len(counted) + min(alone, room)
+    return met

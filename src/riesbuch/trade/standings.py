@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from riesbuch.trade.ids import SideName, TeamId, opponent_of
+from riesbuch.trade.match import Outcome
 from riesbuch.trade.rules import RuleSet, StandingsCriterion
 from riesbuch.trade.tally import Tally
 
 
 class Standing(NamedTuple):
-    """One team's row; ``nummern`` are those it conceded."""
+    """One team's row; ``nummern`` are those it conceded. In ``nummern_unknown`` of its matches
+    nobody knows them, in ``points_unknown`` its points; the sums are those of the others."""
 
     rank: int
     team: TeamId
@@ -22,6 +24,8 @@ class Standing(NamedTuple):
     nummern: int
     points: int
     rank_points: int
+    nummern_unknown: int = 0
+    points_unknown: int = 0
 
 
 @dataclass(slots=True)
@@ -34,6 +38,8 @@ class _Running:
     nummern: int = 0
     points: int = 0
     rank_points: int = 0
+    nummern_unknown: int = 0
+    points_unknown: int = 0
 
     def add(self, tally: Tally, name: SideName) -> None:
         side = tally.side(name)
@@ -44,15 +50,26 @@ class _Running:
         self.nummern += side.nummern or 0
         self.points += side.points or 0
         self.rank_points += side.rank_points or 0
+        # In a forfeited match nothing is struck, so that nothing of it is unknown.
+        if tally.outcome is not Outcome.FORFEITED:
+            self.nummern_unknown += side.nummern is None
+            self.points_unknown += side.points is None
 
 
-_CRITERIA: dict[StandingsCriterion, Callable[[_Running], int]] = {
-    "rank_points": lambda row: -row.rank_points,
-    "points": lambda row: -row.points,
-    "won": lambda row: -row.won,
-    "nummern": lambda row: row.nummern,
-    "lost": lambda row: row.lost,
+# What is unknown never helps: a sum of Nummern that is not whole stands behind all that are.
+_CRITERIA: dict[StandingsCriterion, Callable[[_Running], tuple[int, ...]]] = {
+    "rank_points": lambda row: (-row.rank_points,),
+    "points": lambda row: (-row.points,),
+    "won": lambda row: (-row.won,),
+    "nummern": lambda row: (row.nummern_unknown > 0, row.nummern),
+    "lost": lambda row: (row.lost,),
 }
+_NOT_PLAYED = ((1,),)
+
+
+def at_least(known: str, unknown: int) -> str:
+    """A sum as written; one of which ``unknown`` matches are missing is at least that."""
+    return f"≥ {known}" if unknown else known
 
 
 def shared_ranks(keys: Sequence[object]) -> list[int]:
@@ -72,7 +89,8 @@ def standings(
     until: datetime.date | None = None,
 ) -> list[Standing]:
     """The table of one competition over those ``tallies`` that count, played on or before
-    ``until``. Teams that have not played stand in it with zeros."""
+    ``until``. Teams that have not played stand in it with zeros, behind all that have, sharing
+    a rank."""
     rows = {team: _Running(team) for team in teams}
     for tally in tallies:
         if not tally.counts or (until and (tally.date is None or tally.date > until)):
@@ -83,8 +101,10 @@ def standings(
             if team is not None:
                 rows.setdefault(team, _Running(team)).add(tally, name)
 
-    def key(row: _Running) -> tuple[int, ...]:
-        return tuple(_CRITERIA[criterion](row) for criterion in rules.standings_order)
+    def key(row: _Running) -> tuple[tuple[int, ...], ...]:
+        if not row.played:
+            return _NOT_PLAYED
+        return (0,), *(_CRITERIA[criterion](row) for criterion in rules.standings_order)
 
     ordered = sorted(rows.values(), key=lambda row: (key(row), row.team))
     ranks = shared_ranks([key(row) for row in ordered])
@@ -99,6 +119,8 @@ def standings(
             nummern=row.nummern,
             points=row.points,
             rank_points=row.rank_points,
+            nummern_unknown=row.nummern_unknown,
+            points_unknown=row.points_unknown,
         )
         for rank, row in zip(ranks, ordered, strict=True)
     ]

@@ -29,7 +29,7 @@ class SideTally(NamedTuple):
 
 class Tally(NamedTuple):
     """``counts`` tells whether the match enters standings: played to a known winner, and
-    neither a draft nor kept out."""
+    neither a draft nor kept out; ``kept_out`` is what the sheet says of that."""
 
     sheet: SheetId
     season: int
@@ -43,9 +43,18 @@ class Tally(NamedTuple):
     decided_by: DecidedBy | None
     is_draft: bool
     counts: bool
+    kept_out: bool = False
 
     def side(self, name: SideName) -> SideTally:
         return self.home if name == "home" else self.away
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether nothing more is to come of the match: it has a result, was annulled, or is kept
+        out of the tables."""
+        if self.is_draft:
+            return False
+        return self.winner is not None or self.outcome is Outcome.ANNULLED or self.kept_out
 
 
 class _Figures(NamedTuple):
@@ -197,14 +206,15 @@ def _winner(
     return winner, decided_by
 
 
-def _rank_points(
+def rank_points_of(
     outcome: Outcome,
     name: SideName,
-    mine: _Figures,
-    theirs: _Figures,
+    mine: SideTally | _Figures,
+    theirs: SideTally | _Figures,
     winner: Winner,
     rules: RuleSet,
 ) -> int:
+    """What the side ``name`` earns; what is unknown earns nothing."""
     if outcome is Outcome.FORFEITED:
         return rules.forfeit.winner if winner == name else rules.forfeit.loser
     scale = rules.rank_points
@@ -233,7 +243,7 @@ def tally(match: Match, rules: RuleSet, kind: CompetitionKind) -> Tally:
         side, mine = match.side(name), figures[name]
         earned = None
         if winner is not None and kind is CompetitionKind.LEAGUE:
-            earned = _rank_points(
+            earned = rank_points_of(
                 match.outcome, name, mine, figures[opponent_of(name)], winner, rules
             )
         return SideTally(
@@ -258,4 +268,5 @@ def tally(match: Match, rules: RuleSet, kind: CompetitionKind) -> Tally:
         decided_by=decided_by,
         is_draft=match.is_draft,
         counts=match.counts and winner is not None,
+        kept_out=not match.counts,
     )

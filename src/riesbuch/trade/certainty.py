@@ -1,0 +1,224 @@
+"""Who is first, goes up or goes down, whatever is still missing or unknown."""
+
+from collections.abc import Callable, Iterator, Sequence
+from functools import lru_cache
+from itertools import product
+from typing import NamedTuple
+
+from riesbuch.trade.ids import TeamId, Winner
+from riesbuch.trade.match import Depth, Outcome
+from riesbuch.trade.progress import missing_matches
+from riesbuch.trade.rules import RuleSet, StandingsCriterion
+from riesbuch.trade.season import Competition, CompetitionKind, Fixture
+from riesbuch.trade.standings import Standing
+from riesbuch.trade.tally import SideTally, Tally, figures_winner, rank_points_of
+
+_WINNERS: tuple[Winner, ...] = ("home", "away", "draw")
+# Figures of two sides that show every order in which they can stand to each other.
+_NUMMERN = (0, 1, 2, None)
+_RIES = ((1, 1), (2, 2), (3, 1), (4, 1), None)
+
+
+class SurePlaces(NamedTuple):
+    """Those who go up and down are of leagues alone."""
+
+    first: frozenset[TeamId] = frozenset()
+    promoted: frozenset[TeamId] = frozenset()
+    relegated: frozenset[TeamId] = frozenset()
+
+
+NOTHING_SURE = SurePlaces()
+
+
+class _Open(NamedTuple):
+    """A match of which not everything is known: the rank points that both sides may still get
+    for it together, and whether it may have another winner."""
+
+    home: TeamId | None
+    away: TeamId | None
+    gains: frozenset[tuple[int, int]]
+    winner_open: bool
+
+
+def sure_places(
+    competition: Competition,
+    rules: RuleSet,
+    table: Sequence[Standing],
+    tallies: Sequence[Tally],
+    fixtures: Sequence[Fixture],
+) -> SurePlaces:
+    """A team is first for sure where no other can stand before it. It goes up for sure where
+    those that may stand before it or level leave it a place, and down for sure where those that
+    stand before it in any case leave it none.
+
+    Each two teams are compared alone: what the matches missing between them, and of each with
+    others, may bring at most. So who goes up may be told later than it is sure, never wrongly.
+    """
+    known = _Known(competition, rules, tallies, fixtures)
+    first, promoted, relegated = set(), set(), set()
+    is_league = competition.kind is CompetitionKind.LEAGUE
+    for row in (each for each in table if each.played):
+        others = [each for each in table if each.team != row.team]
+        if all(known.stands_before(row, each) is not None for each in others):
+            first.add(row.team)
+        if not is_league:
+            continue
+        perhaps_before = sum(known.stands_before(row, each) is not True for each in others)
+        surely_before = sum(known.stands_before(each, row) is True for each in others)
+        if perhaps_before < competition.promoted:
+            promoted.add(row.team)
+        elif surely_before >= len(table) - competition.relegated:
+            relegated.add(row.team)
+    return SurePlaces(frozenset(first), frozenset(promoted), frozenset(relegated))
+
+
+class _Known:
+    """What is known of a competition, for the comparison of two teams."""
+
+    def __init__(
+        self,
+        competition: Competition,
+        rules: RuleSet,
+        tallies: Sequence[Tally],
+        fixtures: Sequence[Fixture],
+    ) -> None:
+        self._rules = rules
+        self._open = [
+            found
+            for tally in tallies
+            if tally.counts and (found := _what_may_change(tally, rules)) is not None
+        ]
+        missing = [
+            tuple(pair) for pair in missing_matches(competition, fixtures, tallies).elements()
+        ]
+        self._to_come = {team for pair in missing for team in pair}
+        if competition.kind is CompetitionKind.LEAGUE:
+            self._open += [
+                _Open(pair[0], pair[-1], possible_rank_points(rules), winner_open=True)
+                for pair in missing
+            ]
+        self._winner_open = {
+            team for each in self._open if each.winner_open for team in (each.home, each.away)
+        }
+
+    def stands_before(self, row: Standing, other: Standing) -> bool | None:
+        """True where ``row`` stands before ``other`` whatever comes, False where it does or is
+        level, None where it may stand behind."""
+        order = self._rules.standings_order
+        if self._to_come & {row.team, other.team}:
+            if order[0] != "rank_points":
+                return None
+            return True if self._least_lead(row, other) > 0 else None
+        if not (row.played and other.played):
+            return None if other.played else row.played > 0
+        for criterion in order:
+            least = _LEAST_LEADS[criterion](self, row, other)
+            if least is None or least < 0:
+                return None
+            if least > 0:
+                return True
+        return False
+
+    def _least_lead(self, row: Standing, other: Standing) -> int:
+        """How many rank points more than ``other`` the team of ``row`` has in the worst case."""
+        lead = row.rank_points - other.rank_points
+        for each in self._open:
+            home = (each.home == row.team) - (each.home == other.team)
+            away = (each.away == row.team) - (each.away == other.team)
+            if home or away:
+                lead += min(home * first + away * second for first, second in each.gains)
+        return lead
+
+    def _matches_won_lead(self, row: Standing, other: Standing) -> int | None:
+        return None if self._winner_open & {row.team, other.team} else row.won - other.won
+
+    def _matches_lost_lead(self, row: Standing, other: Standing) -> int | None:
+        return None if self._winner_open & {row.team, other.team} else other.lost - row.lost
+
+    def _nummern_lead(self, row: Standing, other: Standing) -> int | None:
+        # Those not known can only be added.
+        return None if row.nummern_unknown else other.nummern - row.nummern
+
+    def _points_lead(self, row: Standing, other: Standing) -> int | None:
+        return None if other.points_unknown else row.points - other.points
+
+
+_LEAST_LEADS: dict[StandingsCriterion, Callable[[_Known, Standing, Standing], int | None]] = {
+    "rank_points": _Known._least_lead,
+    "nummern": _Known._nummern_lead,
+    "points": _Known._points_lead,
+    "won": _Known._matches_won_lead,
+    "lost": _Known._matches_lost_lead,
+}
+
+
+@lru_cache(maxsize=64)
+def possible_rank_points(rules: RuleSet) -> frozenset[tuple[int, int]]:
+    """What the two sides of a match can earn together, worked out from the rules: by every order
+    in which their figures can stand to each other, known or not, by forfeit, and nothing at all
+    where the match is annulled."""
+    forfeit = rules.forfeit
+    found = {(0, 0), (forfeit.winner, forfeit.loser), (forfeit.loser, forfeit.winner)}
+    sides = [
+        _side(nummern, None if ries is None else sum(ries), ries)
+        for nummern, ries in product(_NUMMERN, _RIES)
+    ]
+    for home, away in product(sides, sides):
+        winner, _ = figures_winner(home, away, rules)
+        for each in _WINNERS if winner is None else (winner,):
+            found.add(_earned(home, away, each, rules))
+    return frozenset(found)
+
+
+def _what_may_change(tally: Tally, rules: RuleSet) -> _Open | None:
+    """What the figures of a counted match that nobody knows may change; None where nothing is
+    unknown."""
+    home, away = tally.home, tally.away
+    nummern, points = (home.nummern, away.nummern), (home.points, away.points)
+    if tally.outcome is Outcome.FORFEITED or None not in (*nummern, *points):
+        return None
+    ways: set[tuple[int, int]] = set()
+    winners: set[Winner] = set()
+    for (my_nummern, their_nummern), (my_points, their_points) in product(
+        _completed(*nummern), _completed(*points)
+    ):
+        mine = _side(my_nummern, my_points, home.ries)
+        theirs = _side(their_nummern, their_points, away.ries)
+        winner, _ = figures_winner(mine, theirs, rules)
+        if tally.decided_by == "recorded":
+            winner = tally.winner
+        for each in _WINNERS if winner is None else (winner,):
+            winners.add(each)
+            ways.add(_earned(mine, theirs, each, rules))
+    earned = home.rank_points or 0, away.rank_points or 0
+    return _Open(
+        home.team,
+        away.team,
+        frozenset((first - earned[0], second - earned[1]) for first, second in ways),
+        winner_open=len(winners) > 1,
+    )
+
+
+def _completed(home: int | None, away: int | None) -> Iterator[tuple[int, int]]:
+    """Every order in which two figures can stand to each other, of which one may be known."""
+    if home is not None and away is not None:
+        yield home, away
+    elif home is not None:
+        yield from ((home, each) for each in {0, max(home - 1, 0), home, home + 1})
+    elif away is not None:
+        yield from ((each, away) for each in {0, max(away - 1, 0), away, away + 1})
+    else:
+        yield from product((0, 1, 2), repeat=2)
+
+
+def _side(nummern: int | None, points: int | None, ries: tuple[int, ...] | None) -> SideTally:
+    return SideTally(
+        team=None, depth=Depth.NONE, ries=ries, points=points, nummern=nummern, rank_points=None
+    )
+
+
+def _earned(home: SideTally, away: SideTally, winner: Winner, rules: RuleSet) -> tuple[int, int]:
+    return (
+        rank_points_of(Outcome.PLAYED, "home", home, away, winner, rules),
+        rank_points_of(Outcome.PLAYED, "away", away, home, winner, rules),
+    )
