@@ -59,8 +59,7 @@ def test_a_broken_file_that_is_named_is_told(folder: Path, path: str, command: s
         ("reports", "nothing in this folder is read"),
         ("reports/index.md", "it is neither a match sheet nor another file that is read"),
         ("README.md", "it is neither a match sheet nor another file that is read"),
-        ("seasons/2026/drafts", "match sheets are read from the folder `matches`"),
-        ("seasons/2026/drafts/a.yaml", "match sheets are read from the folder `matches`"),
+        ("seasons/2026/drafts/a.yaml", "sheets are read from the folder `matches` of a season"),
         ("players/zaugg-eva.yml", "only files that end in .yaml are read in `players`"),
     ],
 )
@@ -75,6 +74,13 @@ def test_what_is_not_read_is_refused(
     assert (outcome.status, outcome.out) == (1, "")
     assert outcome.err.startswith(f"riesbuch: {path} cannot be checked: ")
     assert outcome.err.endswith(f"{reason}\n")
+
+
+def test_a_folder_that_looks_like_one_of_sheets_is_an_error(folder: Path) -> None:
+    Write("seasons/2026/drafts/a.yaml", BROKEN).apply(folder)
+    outcome = in_folder(folder, "check", "seasons/2026/drafts")
+    assert outcome.status == 1
+    assert outcome.out.startswith("seasons/2026/drafts:1:1: error: this is not read: ")
 
 
 def test_what_is_not_read_outside_the_folder_is_refused(folder: Path, tmp_path: Path) -> None:
@@ -106,12 +112,16 @@ def test_a_path_through_a_link_is_the_file_it_leads_to(folder: Path, tmp_path: P
     Replace(FIRST, "[18, 20]", "[18, 200]").apply(folder)
     elsewhere = tmp_path / "desktop"
     elsewhere.symlink_to(folder, target_is_directory=True)
-    (folder / "sheets").symlink_to(folder / MATCHES, target_is_directory=True)
+    within = folder / "sheets"
+    within.symlink_to(folder / MATCHES, target_is_directory=True)
     (tmp_path / "sheet.yaml").symlink_to(folder / FIRST)
     expected = in_folder(folder, "check", FIRST)
     assert expected.status == 1
-    for path in (elsewhere / FIRST, folder / "sheets" / Path(FIRST).name, tmp_path / "sheet.yaml"):
+    for path in (elsewhere / FIRST, tmp_path / "sheet.yaml"):
         assert in_folder(folder, "check", path) == expected
+    refused = in_folder(folder, "check", within / Path(FIRST).name)
+    assert refused.status == 1
+    assert refused.err.endswith("is not read: sheets is a symbolic link\n")
 
 
 def test_a_link_among_the_sheets_is_what_the_folder_takes_it_for(

@@ -46,6 +46,8 @@ REFUSED = [
     pytest.param(f"{FIRST_SHEET}? [a, b]\n: c\n", LAST, 3, "wrong-shape", id="a list as a key"),
     pytest.param(with_notes('"\\ud800"\n'), LAST, 8, "bad-text", id="half a character"),
     pytest.param(with_notes('"\\ud83d\\ude00"\n'), LAST, 8, "bad-text", id="two halves"),
+    pytest.param(with_notes('"a\\Nb"\n'), LAST, 8, "bad-text", id="a line end of C1"),
+    pytest.param(with_notes('"a\\x9bb\\x7f\\0"\n'), LAST, 8, "bad-text", id="controls as escapes"),
     pytest.param(f'{FIRST_SHEET}"\\ud800": a\n', LAST, 1, "bad-text", id="half a character as key"),
     pytest.param(
         with_notes('"a \\U00110000"\n'), LAST, 11, "yaml-syntax", id="beyond the last character"
@@ -92,8 +94,7 @@ def test_settings_of_old_mac_line_ends_are_told_at_their_place(folder: Path) -> 
 
 
 READ = [
-    pytest.param('"a\\Nb\\Lc\\Pd"\n', "a\x85b\u2028c\u2029d", id="separators as escapes"),
-    pytest.param('"a\\x9bb\\x7f\\0"\n', "a\x9bb\x7f\0", id="control characters as escapes"),
+    pytest.param('"b\\Lc\\Pd"\n', "b\u2028c\u2029d", id="separators as escapes"),
     pytest.param('"a\\ufffeb\\ufeffc"\n', "a\ufffeb\ufeffc", id="no characters as escapes"),
     pytest.param("|\n  a\n  b", "a\nb", id="a block that ends with the file"),
     pytest.param("|+\n  a\n\n\nweather: fine\n", "a\n\n\n", id="a block with the lines below"),
