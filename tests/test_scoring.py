@@ -301,12 +301,12 @@ def test_level_teams_share_a_rank_and_the_next_is_skipped() -> None:
         (2, "team-2"),
         (2, "team-3"),
         (4, "team-4"),
-        (5, "team-8"),
-        (5, "team-9"),
-        (7, "team-5"),
-        (8, "team-6"),
+        (5, "team-5"),
+        (6, "team-6"),
+        (7, "team-8"),
+        (7, "team-9"),
     ]
-    assert (table[5].played, table[5].points, table[5].rank_points) == (0, 0, 0)
+    assert (table[7].played, table[7].points, table[7].rank_points) == (0, 0, 0)
     assert shared_ranks(["a", "b", "b", "c", "c", "c", "d"]) == [1, 2, 2, 4, 4, 4, 7]
 
 

@@ -6,7 +6,7 @@ Teams and players are numbered.
 """
 
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -392,6 +392,88 @@ def test_a_plan_follows_the_berger_tables(case: Published) -> None:
     without = [[pair for pair in each if highest not in pair.split("-")] for each in rounds]
     shown = [[f"{home}-{away}" for home, away in pairs] for pairs in berger_table(len(rounds))]
     assert shown == without
+
+
+# Source: hornusserfest-stalden-dorf.ch, "Samstag, 13. August 2016", third class.
+@published("festival-final-order-2016")
+def test_a_rank_list_over_both_parts_goes_by_nummern_before_points(case: Published) -> None:
+    assert festival_table([case["rows"]]) == [tuple(row) for row in case["rows"]], case["source"]
+
+
+# Source: grenchnertagblatt.ch, "Die Hornusser am Eidgenössischen", 2016.
+@published("federal-festival-two-days")
+def test_most_points_with_a_nummer_rank_behind_all_that_are_clean(case: Published) -> None:
+    """Of the second day only the sums are published, so its points are their differences; teams
+    of which none is published have both days' points from the first alone."""
+    first = [*case["first_day"], case["behind_clean"]]
+    days = [[(index, *figures) for index, figures in enumerate(first, start=1)]]
+    assert [row[1:] for row in festival_table(days)] == list(map(tuple, first)), case["source"]
+    second = [
+        (index, 0, sums[0][1] - figures[1])
+        for index, figures in enumerate(first, start=1)
+        if (sums := [each for each in case["after_both"] if each[0] == figures[1]])
+    ]
+    assert len(second) == len(case["after_both"])
+    # One more team, so that each of the second day has somebody to meet.
+    both = festival_table([days[0], [*second, (6, 9, 1)]])
+    assert [row[2] for row in both[:3]] == [after for _, after in case["after_both"]], case[
+        "source"
+    ]
+
+
+def festival_table(days: Sequence[Sequence[Sequence[int]]]) -> list[tuple[int, int, int]]:
+    """Rank, Nummern and points of teams of which each day's rows give number, Nummern, points."""
+    rules = rule_set(FESTIVAL)
+    tallies = []
+    for rows in days:
+        sides = [
+            points_side(f"team-{number}", {"nummern": nummern, "points": points})
+            for number, nummern, points in rows
+        ]
+        if len(sides) % 2:
+            sides.append(points_side("team-99", {"nummern": 99, "points": 1}))
+        for home, away in zip(sides[::2], sides[1::2], strict=True):
+            tallies.append(added_up(sheet_text(home, away), rules, CompetitionKind.FESTIVAL))
+    table = standings(tallies, [], rules)
+    return [(row.rank, row.nummern, row.points) for row in table if row.nummern < 99]
+
+
+# Source: ehv.ch, "Mädchenhornussen 2022".
+@published("girls-festival-2022")
+def test_three_level_on_points_rank_by_their_highest_strikes(case: Published) -> None:
+    rules = rule_set(f"team_size = 3{FESTIVAL}")
+    for level in ("level-1", "level-2", "level-3"):
+        # The names run against the published order, so that they cannot bring it about.
+        names = {f"player-{9 - index}": row for index, row in enumerate(case[level])}
+        written: dict[str, Strikes] = {name: row["strikes"] for name, row in names.items()}
+        match = read(sheet_text(f"team-1\n{rows_text(written)}", "team-2"))
+        table = strikers(performances(match, rules), {}, rules)
+        assert [row.points for row in table] == [row["points"] for row in case[level]]
+        found = {row.player: row.rank for row in table}
+        best_first = sorted(names, key=lambda name: sorted(names[name]["strikes"])[::-1])[::-1]
+        by_points = sorted(best_first, key=lambda name: -names[name]["points"])
+        assert [row.player for row in table] == by_points
+        assert len(set(map(str, written.values()))) == len(found) == 3, case["source"]
+
+
+# Source: hgwinterthur.ch, "Herbsthornussen" 2019.
+@published("one-inning-festival")
+def test_a_day_stopped_after_one_inning(case: Published) -> None:
+    rules = rule_set(f"innings = 1{FESTIVAL}")
+    (first, second), total = case["player"]["strikes"], case["team"]["points"]
+    others = spread(total - first - second, 34)
+    rows: dict[str, Strikes] = {
+        player: others[2 * index : 2 * index + 2]
+        for index, player in enumerate(players(17, "home"))
+    }
+    rows["the-best"] = [first, second]
+    away: dict[str, Strikes] = {player: [9, 9] for player in players(18, "away")}
+    match = read(sheet_text(f"team-1\n{rows_text(rows, 2)}", f"team-2\n{rows_text(away, 2)}"))
+    assert codes(match, rules) == []
+    found = tally(match, rules, CompetitionKind.FESTIVAL)
+    assert (found.home.points, found.home.nummern) == (total, case["team"]["nummern"])
+    by_player = {each.player: each.points for each in performances(match, rules)}
+    assert by_player[PlayerId("the-best")] == case["player"]["points"], case["source"]
 
 
 def test_every_published_case_is_tried_and_has_a_source() -> None:
