@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -32,8 +32,6 @@ _STANDINGS = (
     "nummern",
     "points",
     "rank_points",
-    "nummern_unknown",
-    "points_unknown",
 )
 _STRIKERS = ("rank", "matches", "points", "best", "rank_points")
 _HONOURS = {
@@ -219,10 +217,17 @@ def _print_rows(
         )
 
 
+def _figure(row: Mapping[str, Any], key: str) -> Cell:
+    from riesbuch.trade.standings import at_least
+
+    unknown = row.get(f"{key}_unknown")
+    return at_least(str(row[key]), unknown) if unknown else row[key]
+
+
 def _cell(change: RowChange, key: str) -> Cell:
     """ "2 to 1" for what changed; a row that is new or gone says so in its rank."""
-    before = None if change.before is None else change.before[key]
-    after = None if change.after is None else change.after[key]
+    before = None if change.before is None else _figure(change.before, key)
+    after = None if change.after is None else _figure(change.after, key)
     if before is None:
         return f"new {after}" if key == "rank" else after
     if after is None:
