@@ -108,9 +108,10 @@ def test_a_forfeit_is_told_once(tmp_path: Path) -> None:
 def test_a_match_that_was_kept_out_is_not_missing(tmp_path: Path) -> None:
     season, gap = "2026/README.md", "1 of 2 matches still to be played or recorded"
     for rest, missing in (
-        ("counts: false\n", True),  # nobody knows how it ended
+        ("counts: false\n", False),  # nobody knows how it ended, but it is settled
         ("winner: home\ncounts: false\n", False),
-        ("outcome: annulled\n", True),
+        ("outcome: annulled\n", False),
+        ("outcome: postponed\n", True),
     ):
         root = small_folder(tmp_path, return_match(rest))
         assert (gap in words_of(root)[season]) == missing
@@ -199,16 +200,16 @@ def test_up_and_down_are_marked_only_when_all_is_played(tmp_path: Path) -> None:
     for number, sheets in enumerate(
         (
             {FULL_STEM: FULL_SHEET},
-            return_match("outcome: annulled"),
+            return_match("outcome: postponed"),
             {**return_match("winner: away"), "spoilt": "date: ["},
         )
     ):
         part = words_of(small_folder(tmp_path / str(number), sheets))
         assert not re.search("promoted|relegated|champion", part[COMPETITION] + part["README.md"])
     (tmp_path / "kept out").mkdir()
-    kept_out = return_match("winner: away\ncounts: false")
-    settled = words_of(small_folder(tmp_path / "kept out", kept_out))
-    assert "(champion)" in settled["README.md"]
+    for rest in ("winner: away\ncounts: false", "counts: false", "outcome: annulled"):
+        settled = words_of(small_folder(tmp_path / "kept out", return_match(rest)))
+        assert "(champion)" in settled["README.md"]
 
 
 def test_teams_that_share_a_rank_across_the_line_are_not_marked(tmp_path: Path) -> None:
