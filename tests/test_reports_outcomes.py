@@ -105,10 +105,10 @@ def test_a_forfeit_is_told_once(tmp_path: Path) -> None:
     assert told.count("orfeit") == 1
 
 
-def test_a_match_that_was_settled_is_not_missing(tmp_path: Path) -> None:
+def test_a_match_that_was_kept_out_is_not_missing(tmp_path: Path) -> None:
     season, gap = "2026/README.md", "1 of 2 matches still to be played or recorded"
     for rest, missing in (
-        ("counts: false\n", False),
+        ("counts: false\n", False),  # nobody knows how it ended, but it is settled
         ("winner: home\ncounts: false\n", False),
         ("outcome: annulled\n", False),
         ("outcome: postponed\n", True),
@@ -206,9 +206,9 @@ def test_up_and_down_are_marked_only_when_all_is_played(tmp_path: Path) -> None:
     ):
         part = words_of(small_folder(tmp_path / str(number), sheets))
         assert not re.search("promoted|relegated|champion", part[COMPETITION] + part["README.md"])
-    for number, rest in enumerate(("winner: away\ncounts: false", "outcome: annulled")):
-        (tmp_path / f"settled-{number}").mkdir()
-        settled = words_of(small_folder(tmp_path / f"settled-{number}", return_match(rest)))
+    (tmp_path / "kept out").mkdir()
+    for rest in ("winner: away\ncounts: false", "counts: false", "outcome: annulled"):
+        settled = words_of(small_folder(tmp_path / "kept out", return_match(rest)))
         assert "(champion)" in settled["README.md"]
 
 

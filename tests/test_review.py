@@ -729,7 +729,10 @@ def rows_of(root: Path) -> dict[tuple[Any, ...], Any]:
     """Every row of every team table, from a folder that lies there."""
     index = Index(ClubFolder(root), pytest.fail)
     try:
-        cursor = index.connection().execute("SELECT * FROM standings")
+        cursor = index.connection().execute(
+            "SELECT season, competition, rank, team, played, won, drawn, lost, nummern, points,"
+            " rank_points, nummern_unknown, points_unknown FROM standings"
+        )
         columns = [column[0] for column in cursor.description]
         rows = [dict(zip(columns, row, strict=True)) for row in cursor]
     finally:
