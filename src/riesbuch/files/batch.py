@@ -4,7 +4,7 @@ import contextlib
 import os
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from riesbuch.files.atomic import replace_file
@@ -20,7 +20,8 @@ def write_together(
 
     Everything is written out below ``staging`` first, a folder of the same file system. Raises
     RiesbuchError where a new file is there already or a changed one is no longer as it was read;
-    what was done by then is taken back.
+    what was done by then is taken back, the last first. Where a file cannot be put back, those
+    written before it stay as well, so that asking again finishes the rest.
     """
     for path in (staging, *new):
         refuse_links(path)
@@ -41,18 +42,34 @@ def write_together(
             folders += _make_folder(path.parent)
             _put(file, path)
             made.append(path)
-    except BaseException:
-        for path in replaced:
-            replace_file(path, changed[path][0])
-        for path in made:
-            with contextlib.suppress(OSError):
-                path.unlink()
-        for folder in reversed(folders):
-            with contextlib.suppress(OSError):
-                folder.rmdir()
+    except BaseException as trouble:
+        left = _take_back(made, folders, {path: changed[path][0] for path in replaced})
+        if left and isinstance(trouble, (OSError, RiesbuchError)):
+            raise RiesbuchError(
+                f"{trouble}; {left} of {len(made) + len(replaced)} files could not be put back:"
+                " give the same command again once this is mended, and it finishes the rest"
+            ) from trouble
         raise
     finally:
         shutil.rmtree(work, ignore_errors=True)
+
+
+def _take_back(
+    made: Sequence[Path], folders: Sequence[Path], replaced: Mapping[Path, bytes]
+) -> int:
+    """Undo from the last file on, up to the first that cannot be; how many are left as written."""
+    left = len(made) + len(replaced)
+    with contextlib.suppress(OSError):
+        for path in reversed(made):
+            path.unlink()
+            left -= 1
+        for folder in reversed(folders):
+            with contextlib.suppress(OSError):
+                folder.rmdir()
+        for path in reversed([*replaced]):
+            replace_file(path, replaced[path])
+            left -= 1
+    return left
 
 
 def _stage(work: Path, contents: Mapping[Path, bytes]) -> dict[Path, Path]:

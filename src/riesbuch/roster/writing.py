@@ -50,7 +50,12 @@ def write_all(writes: Sequence[Write], last: Vanishing | None = None) -> None:
             if write.before is None:
                 replace_file(write.path, write.after)
             else:
-                replace_as_read(write.path, write.before, write.after)
+                try:
+                    replace_as_read(write.path, write.before, write.after)
+                except RiesbuchError:
+                    # Somebody saved it meanwhile: there is nothing of ours in it.
+                    done.pop()
+                    raise
         if last is not None:
             last.do()
     except BaseException as trouble:
@@ -69,20 +74,30 @@ def write_all(writes: Sequence[Write], last: Vanishing | None = None) -> None:
 
 
 def _undo(done: Sequence[Write]) -> int:
-    """Put back what was written, the last first; how many files could not be."""
-    left = 0
-    for write in reversed(done):
+    """Put back what was written, the last first, up to the first that cannot be; how many files
+    are left as written. What stands then is a beginning of the change, which asking again
+    finishes; with a gap in it somebody could be named who has no file."""
+    for left in range(len(done), 0, -1):
         try:
-            if write.path.exists() and read_plain(write.path) == write.after:
-                if write.before is None:
-                    write.path.unlink()
-                else:
-                    replace_file(write.path, write.before)
-            elif write.before is not None and read_plain(write.path) != write.before:
-                left += 1
+            if not _put_back(done[left - 1]):
+                return left
         except OSError:
-            left += 1
-    return left
+            return left
+    return 0
+
+
+def _put_back(write: Write) -> bool:
+    """Whether the file is as it was before; what somebody else wrote meanwhile is left alone."""
+    if not write.path.exists():
+        return write.before is None
+    there = read_plain(write.path)
+    if there == write.after:
+        if write.before is None:
+            write.path.unlink()
+        else:
+            replace_file(write.path, write.before)
+        return True
+    return write.before is None or there == write.before
 
 
 def _said(trouble: OSError | RiesbuchError) -> str:
