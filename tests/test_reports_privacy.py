@@ -60,6 +60,14 @@ def test_who_is_private_is_named_nowhere_and_counts_everywhere(tmp_path: Path) -
     assert "4 people have a page." in written["players/README.md"]
 
 
+def test_a_ground_does_not_name_who_is_private(tmp_path: Path) -> None:
+    private = "name: Hans Aebi\nprivate: true\n"
+    club = "name: Aarwald\nground: behind Hans Aebi's barn\nteams: {a: Aarwald A}\n"
+    root = folder(tmp_path, {"players/aebi-hans.yaml": private, "clubs/aarwald.yaml": club})
+    assert named(root, "Hans Aebi") == []
+    assert "behind a player's barn" in words_of(root)["clubs/aarwald.md"]
+
+
 def test_a_correction_that_changes_a_captain_names_as_all_else_does(tmp_path: Path) -> None:
     root = folder(tmp_path, {LENA: "name: Lena Zaugg\nprivate: true\n"})
     sheet = root / f"seasons/2026/matches/{FULL_STEM}.yaml"
