@@ -43,7 +43,7 @@ def test_who_is_private_is_named_nowhere_and_counts_everywhere(tmp_path: Path) -
     root = folder(tmp_path, files)
     sheet = root / f"seasons/2026/matches/{FULL_STEM}.yaml"
     text = sheet.read_text(encoding="utf-8")
-    text = text.replace("Started an hour late", "r. aebi came late, as did Ruedi Aebi")
+    text = text.replace("Started an hour late", "r. aebi came late, as did Aebi, Ruedi")
     sheet.write_text(text.replace("Vreni Oesch", "Ruedi Aebi"), encoding="utf-8")
     assert named(root, "Ruedi", "R. Aebi", "r. aebi", "aebi-ruedi") == []
     written = words_of(root)
@@ -58,6 +58,14 @@ def test_who_is_private_is_named_nowhere_and_counts_everywhere(tmp_path: Path) -
     assert "a player (2026) → Lena Zaugg (2026)" in written["history/families.md"]
     assert "- Child of a player" in written["players/zaugg-lena.md"]
     assert "4 people have a page." in written["players/README.md"]
+
+
+def test_a_ground_does_not_name_who_is_private(tmp_path: Path) -> None:
+    private = "name: Hans Aebi\nprivate: true\n"
+    club = "name: Aarwald\nground: behind Hans Aebi's barn\nteams: {a: Aarwald A}\n"
+    root = folder(tmp_path, {"players/aebi-hans.yaml": private, "clubs/aarwald.yaml": club})
+    assert named(root, "Hans Aebi") == []
+    assert "behind a player's barn" in words_of(root)["clubs/aarwald.md"]
 
 
 def test_a_correction_that_changes_a_captain_names_as_all_else_does(tmp_path: Path) -> None:

@@ -92,6 +92,39 @@ def test_somebody_whom_only_sheets_name(tmp_path: Path) -> None:
     }
 
 
+@pytest.mark.parametrize(
+    ("kept", "other", "said"),
+    [
+        (
+            "",
+            "private: true   # she asked\n",
+            "`aebi-ruedi` is `private: true`, as `aebi-rudolf` was",
+        ),
+        ("private: false\n", "private: true\n", "`aebi-ruedi` is `private: true`, as"),
+        ("private: true\n", "", "`aebi-ruedi` is `private: true`, as before"),
+        ("private: true\n", "private: true\n", ""),
+        ("private: false\n", "", ""),
+    ],
+)
+def test_who_is_private_once_is_private(kept: str, other: str, said: str, tmp_path: Path) -> None:
+    folder = roster_folder(
+        tmp_path,
+        Write(RUEDI, f"name: Ruedi Aebi\n{kept}"),
+        Write(RUDOLF, f"name: Rudolf Aebi\n{other}"),
+    )
+    words = ("--folder", folder.root, "roster", "merge", "aebi-ruedi", "aebi-rudolf")
+    dry = invoke(*words, "--dry-run")
+    assert said.replace(" is ", " would be ") in dry.err
+    outcome = invoke(*words)
+    assert outcome.status == 0, outcome.err
+    assert said in outcome.err
+    assert ("private: true" in outcome.err) == bool(said)
+    merged = read_player((folder.root / RUEDI).read_bytes(), PlayerId("aebi-ruedi"))
+    assert merged.findings == ()
+    assert merged.record is not None
+    assert merged.record.private == ("true" in kept + other)
+
+
 # In one sheet
 
 

@@ -706,3 +706,23 @@ def test_lines_are_folded_in_a_terminal(folder: Path, monkeypatch: pytest.Monkey
         Story(sheet="s", language="en", paragraphs=((Sentence("word " * 40, ()),),))
     )
     assert max(map(len, "\n".join(lines).splitlines())) <= 78
+
+
+@pytest.mark.parametrize("key", ["ground", "weather", "notes"])
+@pytest.mark.parametrize("private", ["aebi-ruedi", "aebi-hans"])
+def test_what_names_who_is_private_is_not_quoted(key: str, private: str, tmp_path: Path) -> None:
+    """Whether in the match or not."""
+    name = {"aebi-ruedi": "Ruedi Aebi", "aebi-hans": "Hans Aebi"}[private]
+    said = f"as {name} likes it"
+    sheet = FIRST_SHEET.replace("round: 1\n", f"round: 1\n{key}: {said}\n")
+    folder = lay_out(tmp_path, [Write(FIRST, sheet)]).root
+    words = ("--folder", folder, "tell", f"2026/{Path(FIRST).stem}", "--length", "long")
+    before = invoke(*words)
+    assert before.status == 0
+    assert said in before.out
+    file = folder / "players" / f"{private}.yaml"
+    file.write_text(f"name: {name}\nprivate: true\n", encoding="utf-8")
+    after = invoke(*words)
+    assert after.status == 0
+    assert name not in after.out
+    assert name not in invoke(*words, "--format", "json").out

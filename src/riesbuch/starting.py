@@ -1,5 +1,6 @@
 """Laying out a new club folder."""
 
+import os
 from importlib import resources
 from pathlib import Path
 from string import Template
@@ -8,6 +9,7 @@ import tomli_w
 
 from riesbuch.files.atomic import replace_file
 from riesbuch.files.league import Language
+from riesbuch.files.plain import NotAFileError, read_plain
 from riesbuch.files.schemas import editor_line, lay_out_schemas
 from riesbuch.folder import LEAGUE_FILE, ClubFolder, Places
 from riesbuch.problems import RiesbuchError, UsageError
@@ -16,15 +18,20 @@ from riesbuch.problems import RiesbuchError, UsageError
 def start_folder(root: Path, name: str, language: Language, year: int) -> list[str]:
     """Lay out a folder that passes `check`; returns the files written, relative to it.
 
-    Raises UsageError where there is a club folder already, and RiesbuchError before anything is
-    written where a file of that name stands in the way.
+    What an earlier start that was stopped has written is no hindrance. Raises UsageError where
+    there is a club folder already, and RiesbuchError before anything is written where another
+    file of that name stands in the way.
     """
     if (root / LEAGUE_FILE).exists():
         raise UsageError(f"{root} is a club folder already")
     if root.exists() and not root.is_dir():
         raise UsageError(f"{root} is a file, not a folder")
     files = starting_files(name, language, year)
-    in_the_way = [each for each in files if (root / each).exists() and each != ".gitignore"]
+    in_the_way = [
+        each
+        for each, content in files.items()
+        if each != ".gitignore" and _is_another(root / each, content.encode("utf-8"))
+    ]
     if in_the_way:
         raise RiesbuchError(f"{root} already has {', '.join(in_the_way)}; nothing was written")
     for path in (*files, ".riesbuch/schema"):
@@ -39,6 +46,15 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
         replace_file(target, content.encode("utf-8"))
     lay_out_schemas(ClubFolder(root).derived)
     return sorted(files)
+
+
+def _is_another(path: Path, content: bytes) -> bool:
+    if not os.path.lexists(path):
+        return False
+    try:
+        return read_plain(path) != content
+    except NotAFileError:
+        return True
 
 
 def _with_line(text: str, line: str) -> str:

@@ -180,6 +180,7 @@ def merge(session: Session, kept: str, goes: str, dry_run: bool) -> None:
 
     B may also be somebody whom only sheets name. Refused where the two contradict one another,
     and where a sealed sheet says what B struck. As with `rename`, all files are changed or none.
+    Where one of the two is `private`, A is.
     """
     from riesbuch.problems import UsageError
     from riesbuch.roster.merge import plan_merge
@@ -195,6 +196,11 @@ def merge(session: Session, kept: str, goes: str, dry_run: bool) -> None:
             raise
         other = PlayerId(goes)
     _carry_out(plan_merge(session.folder, register, stays, other), dry_run)
+    gone = register.players.get(other)
+    if gone is not None and gone.private != stays.private:
+        will = "would be" if dry_run else "is"
+        why = f"as `{other}` was" if gone.private else "as before"
+        say(f"`{stays.id}` {will} `private: true`, {why}: no page names this person")
 
 
 def _register(session: Session) -> Register:

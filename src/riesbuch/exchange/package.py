@@ -1,22 +1,24 @@
 """A folder of CSV tables with a data package that describes them."""
 
 import json
-from collections.abc import Mapping
+import re
 from pathlib import Path
 from typing import Any
 
 from riesbuch.exchange.tables import TABLES, TableSpec
-from riesbuch.problems import RiesbuchError, UsageError
+from riesbuch.problems import UsageError
 from riesbuch.trade.names import folded
 
 DESCRIPTOR = "datapackage.json"
 LAYOUT = 1
 _MARK = "riesbuch"
+_UNFINISHED = re.compile(r"\.riesbuch-.*\.tmp")
 
 ABOUT = (
     "Match sheets and tables of a club folder. A text that begins with = + - @, a tab, a carriage"
     " return or an apostrophe has an apostrophe before it, so that no spreadsheet takes it for a"
     " formula: take one away where a text begins with it. Arrays are JSON. Empty is unknown."
+    " private_1 and so on are people who are not to be named."
 )
 
 
@@ -31,6 +33,12 @@ def descriptor(league: str) -> str:
         "resources": [_resource(table) for table in TABLES],
     }
     return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+
+
+def unfinished_descriptor() -> str:
+    """What stands in its place until all tables are written: it marks the folder as an export, and
+    describes none."""
+    return json.dumps({_MARK: {"layout": LAYOUT, "unfinished": True}}) + "\n"
 
 
 def _resource(table: TableSpec) -> dict[str, Any]:
@@ -81,15 +89,11 @@ def _field(table: TableSpec, place: int) -> dict[str, Any]:
 
 def is_export(folder: Path) -> bool:
     """Whether an export lies there."""
-    return _described(folder) is not None
-
-
-def _described(folder: Path) -> dict[str, Any] | None:
     try:
         data = json.loads((folder / DESCRIPTOR).read_text(encoding="utf-8"))
     except (OSError, ValueError):
-        return None
-    return data if isinstance(data, dict) and isinstance(data.get(_MARK), dict) else None
+        return False
+    return isinstance(data, dict) and isinstance(data.get(_MARK), dict)
 
 
 def expect_room(folder: Path, *, replace: bool) -> None:
@@ -98,28 +102,10 @@ def expect_room(folder: Path, *, replace: bool) -> None:
         raise UsageError(f"{folder} is a file, not a folder")
     if (folder / "league.toml").exists():
         raise UsageError(f"{folder} is a club folder; export to a folder of its own")
-    if folder.is_dir() and any(folder.iterdir()) and not is_export(folder) and not replace:
+    if replace or not folder.is_dir() or is_export(folder):
+        return
+    if any(not _UNFINISHED.fullmatch(each.name) for each in folder.iterdir()):
         raise UsageError(
             f"{folder} is not empty and no earlier export; name another folder, or give --replace"
             " to have the tables put there, in place of files of the same names"
         )
-
-
-def tables_in(folder: Path) -> Mapping[str, Path]:
-    """The CSV files of an export, by table. Raises UsageError where there is none."""
-    data = _described(folder)
-    if data is None:
-        raise UsageError(
-            f"{folder} has no {DESCRIPTOR} of an export; import a CSV file, or a folder that"
-            " `riesbuch export` wrote"
-        )
-    if data[_MARK].get("layout") != LAYOUT:
-        raise RiesbuchError(
-            f"{folder / DESCRIPTOR} is of another version of riesbuch; use that version, or export"
-            " once more"
-        )
-    found = {table.name: folder / table.path for table in TABLES if not table.derived}
-    missing = [path.name for path in found.values() if not path.is_file()]
-    if missing:
-        raise UsageError(f"{folder} lacks {', '.join(missing)}; export once more")
-    return found

@@ -8,7 +8,8 @@ from riesbuch.trade.people import Club, Player
 
 def player_text(player: Player) -> str:
     """The text of a player's file that reads back as a record equal to ``player``."""
-    return "\n".join([*_player(player), ""])
+    private = ["private: true"] if player.private else []
+    return "\n".join([*_player(player), *private, ""])
 
 
 def club_text(club: Club) -> str:

@@ -104,7 +104,7 @@ def _clubs_text(past: Past) -> str:
                 pen.club(club.id, CLUBS_PAGE),
                 teams or pen.unknown,
                 escape(str(club.founded)) if club.founded else pen.unknown,
-                escape(club.ground) if club.ground else pen.unknown,
+                pen.text(club.ground) if club.ground else pen.unknown,
                 escape(say.carried_on) if club.id in gone else Markdown(""),
             ]
         )
@@ -154,7 +154,7 @@ def _facts(past: Past, club: Club, here: str) -> Iterator[Markdown]:
     if club.founded:
         yield fill(say.founded_in, year=escape(str(club.founded)))
     if club.ground:
-        yield fill(pen.say.ground, text=escape(club.ground))
+        yield fill(pen.say.ground, text=pen.text(club.ground))
     for former in club.formerly:
         yield fill(
             say.formerly,

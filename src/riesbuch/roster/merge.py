@@ -96,6 +96,7 @@ def merged_player(kept: Player, other: Player) -> Player:
         also_written=tuple(
             name for name in names if name != kept.name or name in kept.also_written
         ),
+        private=kept.private or other.private,
     )
 
 

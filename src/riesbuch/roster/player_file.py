@@ -116,6 +116,8 @@ def merged_text(text: str, kept: Player, merged: Player, other_text: str | None)
     for name in merged.also_written:
         if name not in kept.also_written:
             text = with_item(text, "also_written", name, PLAYER_SHAPE)
+    if merged.private and not kept.private:
+        text = edited(text, {"private": "true"}, PLAYER_SHAPE)
     return text if other_text is None else _with_comments(text, other_text)
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import Literal
 
@@ -48,17 +47,21 @@ _LONGEST_QUOTE = 200
 
 
 def told(
-    facts: Iterable[Fact], is_named: Callable[[str], bool], unspoken: Collection[str] = ()
+    facts: Iterable[Fact],
+    is_named: Callable[[str], bool],
+    names_hidden: Callable[[str], bool] = lambda text: False,
 ) -> list[Fact]:
     """The facts without anybody who must not be named. Where the rest would then be another
     fact, such as the second best striker as the best, nothing of it is told; nor is anything
-    quoted that has a word of ``unspoken`` in it, which are names in small letters."""
+    quoted for which ``names_hidden`` is true."""
     kept: list[Fact] = []
     for fact in facts:
         if isinstance(fact, Note | Weather):
-            if not _speaks_of(fact.text, unspoken):
+            if not names_hidden(fact.text):
                 kept.append(fact)
-        elif isinstance(fact, FromSource) and _speaks_of(fact.reference or "", unspoken):
+        elif isinstance(fact, Setting) and names_hidden(fact.ground or ""):
+            kept.append(replace(fact, ground=None))
+        elif isinstance(fact, FromSource) and names_hidden(fact.reference or ""):
             kept.append(replace(fact, reference=None))
         elif all(is_named(each) for each in players_of(fact)):
             kept.append(fact)
@@ -74,10 +77,6 @@ def told(
             if players:
                 kept.append(replace(fact, players=players))
     return kept
-
-
-def _speaks_of(text: str, unspoken: Collection[str]) -> bool:
-    return any(word in unspoken for word in re.findall(r"\w+", text.lower()))
 
 
 def choose(facts: Sequence[Fact], length: Length) -> list[list[Fact]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+import unicodedata
 from collections import Counter
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
@@ -35,7 +36,7 @@ from riesbuch.stories.phrasing import Names, Phrase, Phraser
 from riesbuch.stories.words import Words
 from riesbuch.trade.ids import PlayerId, TeamId
 from riesbuch.trade.match import Match
-from riesbuch.trade.naming import public_name
+from riesbuch.trade.naming import naming_in_text, public_name
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.tally import Tally
 
@@ -112,23 +113,32 @@ def match_story(
     kept = told(
         facts,
         lambda player: called(player, match.season) is not None,
-        _unspoken(archive, match, called),
+        _names_hidden(archive, match, called),
     )
     return tell(match.sheet, kept, words_of(chosen), names, chosen, length)
 
 
-def _unspoken(archive: Archive, match: Match, called: NameOf) -> frozenset[str]:
-    """The words of the names of those in the sheet who must not be named, in small letters:
-    what somebody noted on the sheet must not name them either."""
+def _names_hidden(archive: Archive, match: Match, called: NameOf) -> Callable[[str], bool]:
+    """Whether a text, which somebody noted on the sheet, has a word of the name of one in the
+    sheet who must not be named, or the name of anybody who is private."""
     players = {row.player for row in match.all_rows}
     players |= {each.player for _, side in match.sides for each in side.player_points or ()}
-    return frozenset(
+    unspoken = frozenset(
         word
         for player in players
         if called(player, match.season) is None
         for name in _spellings(archive, player)
         for word in re.findall(r"\w+", name.lower())
     )
+    private = naming_in_text(archive.register.private)
+
+    def is_hidden(text: str) -> bool:
+        text = unicodedata.normalize("NFC", text)
+        return any(word in unspoken for word in re.findall(r"\w+", text.lower())) or (
+            private is not None and private.search(text) is not None
+        )
+
+    return is_hidden
 
 
 def _spellings(archive: Archive, player: PlayerId) -> tuple[str, ...]:

@@ -81,6 +81,11 @@ class Register:
             player.id: player.born for player in self.players.values() if player.born is not None
         }
 
+    @cached_property
+    def private(self) -> tuple[Player, ...]:
+        """Those whom no page names."""
+        return tuple(player for player in self.players.values() if player.private)
+
     def knows_team(self, team: TeamId) -> bool:
         club = ClubId(team.rpartition("-")[0])
         return team in self.team_names or club in self.unread_clubs
