@@ -1,4 +1,4 @@
-"""The folder as CSV tables with a data package, read by pandas, and imported again."""
+"""The folder as CSV tables with a data package, read by pandas."""
 
 import json
 import shutil
@@ -15,8 +15,8 @@ from riesbuch.files.sheet import read_sheet
 from riesbuch.files.sheet_text import sheet_text
 from riesbuch.folder import open_folder
 from riesbuch.trade.match import Match
-from tests.clubfolder import AARWALD, FIRST, FIRST_SHEET, RUEDI, Replace, Write, lay_out
-from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.clubfolder import AARWALD, FIRST, RUEDI, Replace, Write, lay_out
+from tests.commandline import EXAMPLE, invoke
 
 NASTY = '=HYPERLINK("x";"y")'
 
@@ -249,97 +249,16 @@ def test_sheets_with_errors_are_left_out_and_named(tmp_path: Path) -> None:
     assert not (tmp_path / "other").exists()
 
 
-# There and back
+# A folder is brought elsewhere by git, not by an export
 
 
-def back(export: Path, folder: Path) -> Outcome:
-    """Import into a new folder."""
-    assert invoke("start", folder, "--season", "2031", "--name", "Empty").status == 0
-    return invoke("--folder", folder, "import", export, "--create")
-
-
-@pytest.fixture(scope="module")
-def returned(exported: Path) -> Path:
-    folder = exported.parent / "returned"
-    outcome = back(exported, folder)
-    assert outcome.status == 0, outcome.err
-    return folder
-
-
-def test_every_sheet_comes_back_as_it_was(example: Path, returned: Path) -> None:
-    assert matches_of(returned) == matches_of(example)
-
-
-def test_all_tables_come_back_to_the_last_figure(exported: Path, returned: Path) -> None:
-    again = exported.parent / "again"
-    assert invoke("--folder", returned, "export", again).status == 0
-    for path in sorted(exported.glob("*.csv")):
-        if path.name == "league.csv":
-            continue
-        added = {"rules.csv": [b"2031,"]}.get(path.name, [])
-        lines = [line for line in (again / path.name).read_bytes().split(b"\r\n")
-                 if not line.startswith(tuple(added) or b"\0")]  # fmt: skip
-        assert lines == path.read_bytes().split(b"\r\n"), path.name
-
-
-def test_seals_come_back_unbroken(returned: Path) -> None:
-    outcome = invoke("--folder", returned, "check")
-    assert (outcome.status, outcome.err) == (0, "250 sheets: 1 draft\n")
-    assert any(match.seal for match in matches_of(returned).values())
-
-
-def test_once_more_adds_nothing(exported: Path, returned: Path) -> None:
-    outcome = invoke("--folder", returned, "import", exported, "--create")
-    assert (outcome.status, outcome.out) == (0, "")
-    assert outcome.err.endswith("250 rows, 250 matches, 250 there already; 0 sheets written\n")
-
-
-def test_without_create_nothing_is_made_up(exported: Path, tmp_path: Path) -> None:
-    folder = tmp_path / "empty"
-    assert invoke("start", folder, "--season", "2031", "--name", "Empty").status == 0
-    outcome = invoke("--folder", folder, "import", exported)
-    assert (outcome.status, outcome.out) == (1, "")
-    assert "--create also takes" in outcome.err
-    assert list(folder.glob("seasons/*/matches/*.yaml")) == []
-
-
-def test_texts_that_yaml_and_csv_make_much_of(tmp_path: Path) -> None:
-    sheet = FIRST_SHEET.replace(
-        "round: 1\n",
-        'round: 1\nground: "null"\nweather: " blank, before # and behind "\n'
-        f'notes: {json.dumps(NASTY)}\nreferees: ["a, b", "~", \'it\'\'s\', "x: y"]\n',
-    )
-    folder = lay_out(tmp_path / "club", [Write(FIRST, sheet)]).root
-    assert invoke("--folder", folder, "export", tmp_path / "out").status == 0
-    outcome = back(tmp_path / "out", tmp_path / "new")
-    assert outcome.status == 0, outcome.err
-    assert matches_of(tmp_path / "new") == matches_of(folder)
-
-
-def test_what_a_spreadsheet_spoilt_is_told_with_its_row(tmp_path: Path) -> None:
+def test_an_export_is_not_imported(tmp_path: Path) -> None:
     folder = lay_out(tmp_path / "club").root
     out = tmp_path / "out"
-    invoke("--folder", folder, "export", out)
-    Replace("matches.csv", "2026-04-12,aarwald-a", "12.04.26,aarwald-a").apply(out)
-    Replace("rows.csv", '"[[18, 20], [17, 19]]"', '"[[18, 20], [17, I9]]"').apply(out)
-    outcome = back(out, tmp_path / "new")
-    assert (outcome.status, outcome.out) == (1, "")
-    assert outcome.err.splitlines()[0].startswith(
-        "matches.csv: row 2, column `date`: `12.04.26` is no date like 2026-05-10"
-    )
-    Replace("matches.csv", "12.04.26,aarwald-a", "2026-04-12,aarwald-a").apply(out)
-    outcome = invoke("--folder", tmp_path / "new", "import", out, "--create")
-    assert "rows.csv: row 2, column `strikes`" in outcome.err
-
-
-@pytest.mark.parametrize("missing", ["datapackage.json", "rows.csv"])
-def test_half_an_export_is_none(tmp_path: Path, missing: str) -> None:
-    folder = lay_out(tmp_path / "club").root
-    invoke("--folder", folder, "export", tmp_path / "out")
-    (tmp_path / "out" / missing).unlink()
-    outcome = invoke("--folder", folder, "import", tmp_path / "out")
-    assert outcome.status == 2
-    assert missing in outcome.err
+    assert invoke("--folder", folder, "export", out).status == 0
+    refused = invoke("--folder", folder, "import", out)
+    assert (refused.status, refused.out) == (2, "")
+    assert f"{out} is a folder; give a CSV file of a spreadsheet" in refused.err
 
 
 def test_sheets_written_out_read_back(example: Path) -> None:

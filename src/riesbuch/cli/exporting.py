@@ -28,7 +28,7 @@ def command(session: Session, directory: Path, seasons: tuple[int, ...], replace
     """Everything as CSV tables in DIR, with a datapackage.json that describes them.
 
     DIR must be new, empty, or an earlier export, which is replaced. `riesbuch guide exporting`
-    lists the tables; `riesbuch import DIR` reads them back.
+    lists the tables.
     """
     from riesbuch.cli.problems_output import say_problems
     from riesbuch.exchange.exporting import Export

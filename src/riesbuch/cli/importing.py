@@ -68,26 +68,14 @@ def command(
 ) -> int:
     """Old results from a spreadsheet's CSV into sheets, one row a match or one row a player.
 
-    FILE may also be a folder that `riesbuch export` wrote. `riesbuch guide importing` explains
-    the columns. A name that is not certain is never guessed: it goes on the list of --decisions,
-    which you complete and give back. Sheets that are there are never overwritten, and a match
-    that has one is left out, so the same file twice adds nothing. Nothing is written while a row
-    is wrong, something is undecided, or a sheet would have an error.
+    `riesbuch guide importing` explains the columns. A name that is not certain is never guessed:
+    it goes on the list of --decisions, which you complete and give back. Sheets that are there
+    are never overwritten, and a match that has one is left out, so the same file twice adds
+    nothing. Nothing is written while a row is wrong, something is undecided, or a sheet would
+    have an error.
     """
-    from riesbuch.exchange.csv_text import read_csv
-
-    if file.is_dir() or file.name == "datapackage.json":
-        from riesbuch.exchange.package_reading import plan_package
-        from riesbuch.problems import UsageError
-
-        if season or competition or maps or decisions:
-            raise UsageError(
-                "an export says everything itself; only --create and --dry-run go with it"
-            )
-        folder = file if file.is_dir() else file.parent
-        plan = plan_package(session.archive(), folder, create=create, open_index=_quiet_index)
-        return _finish(session.folder, "matches.csv", plan, dry_run=dry_run)
     from riesbuch.exchange.columns import read_maps
+    from riesbuch.exchange.csv_text import read_csv
     from riesbuch.exchange.importing import Wanted, plan_import
     from riesbuch.trade.match import SourceKind
 
@@ -116,6 +104,10 @@ def _content(path: Path) -> bytes:
 
     if not path.exists():
         raise UsageError(f"there is no file {path}")
+    if path.is_dir():
+        raise UsageError(
+            f"{path} is a folder; give a CSV file of a spreadsheet, or copy a club folder with git"
+        )
     return path.read_bytes()
 
 
@@ -167,7 +159,7 @@ def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
     from riesbuch.cli.problems_output import say_problems
     from riesbuch.exchange.importing import carry_out
 
-    for line in (*plan.table_faults, *plan.remarks, *plan.corrected):
+    for line in (*plan.remarks, *plan.corrected):
         say(line)
     for error in plan.errors:
         row = plan.sheets.get(error.place.path)
@@ -182,9 +174,8 @@ def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
     ]
     told = "".join(f", {each}" for each in left_out if each)
     if not plan.may_be_written:
-        faults = len(plan.faults) + len(plan.table_faults)
         what = [
-            counted(faults, "fault") if faults else "",
+            counted(len(plan.faults), "fault") if plan.faults else "",
             f"{len(plan.questions)} to decide" if plan.questions else "",
             counted(len(plan.errors), "error") if plan.errors else "",
         ]

@@ -160,11 +160,11 @@ def changed_files(creations: Creations, matches: Iterable[Match]) -> dict[str, b
     for (year, key), competition in sorted(creations.competitions.items()):
         of_season.setdefault(year, []).append(_with_teams(competition, met.get((year, key), [])))
     for year, competitions in sorted(of_season.items()):
-        files[f"seasons/{year}/season.toml"] = season_file(creations.archive, year, competitions)
+        files[f"seasons/{year}/season.toml"] = _season_file(creations.archive, year, competitions)
     return files
 
 
-def season_file(archive: Archive, year: int, competitions: Iterable[Competition]) -> bytes:
+def _season_file(archive: Archive, year: int, competitions: Iterable[Competition]) -> bytes:
     """The season's file with these competitions at its end."""
     from riesbuch.files.league import read_season
 

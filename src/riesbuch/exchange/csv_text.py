@@ -30,10 +30,9 @@ class CsvFile(NamedTuple):
     records: tuple[Record, ...]
 
 
-def read_csv(content: bytes, name: str, *, keep_blanks: bool = False) -> CsvFile:
+def read_csv(content: bytes, name: str) -> CsvFile:
     """The CSV in ``content``, whatever of the usual encodings and delimiters it has; ``name`` is
-    for messages. Cells lose the blanks around them but where ``keep_blanks``. Raises
-    RiesbuchError where it is no CSV."""
+    for messages. Cells lose the blanks around them. Raises RiesbuchError where it is no CSV."""
     text, encoding = _decoded(content, name)
     first_line = text.partition("\n")[0].rstrip("\r")
     if first_line.lower().startswith("sep=") and first_line[4:] in DELIMITERS:
@@ -48,7 +47,7 @@ def read_csv(content: bytes, name: str, *, keep_blanks: bool = False) -> CsvFile
         for row, cells in enumerate(reader, start=1):
             stripped = tuple([each.strip(_BLANKS) for each in cells])
             if any(stripped):
-                records.append(Record(row, tuple(cells) if keep_blanks else stripped))
+                records.append(Record(row, stripped))
     except csv.Error as error:
         raise RiesbuchError(
             f"{name}: row {row + 1} cannot be read as CSV ({error}); look for a quotation mark"

@@ -49,7 +49,6 @@ class Plan:
     rows: int = 0
     matches: int = 0
     faults: list[Fault] = field(default_factory=list)
-    table_faults: list[str] = field(default_factory=list)
     questions: list[Question] = field(default_factory=list)
     sheets: dict[str, int] = field(default_factory=dict)
     files: dict[str, bytes] = field(default_factory=dict)
@@ -63,7 +62,7 @@ class Plan:
 
     @property
     def may_be_written(self) -> bool:
-        return not (self.faults or self.table_faults or self.questions or self.errors)
+        return not (self.faults or self.questions or self.errors)
 
 
 OpenIndex = Callable[[ClubFolder], Index]
@@ -101,7 +100,7 @@ def plan_import(
             plan.sheets[path] = row
             plan.files[path] = sheet_text(match).encode()
     if plan.files and not plan.faults and not plan.questions:
-        judge_plan(archive.folder, plan, open_index)
+        _judge(archive.folder, plan, open_index)
     return plan
 
 
@@ -206,7 +205,7 @@ def _new_matches(
     open_index: OpenIndex,
 ) -> list[tuple[Match, int]]:
     """Those that have no sheet yet, each with a name that no file has, and its row."""
-    sheets = sheets_there(folder, {match.season for match in matches}, open_index)
+    sheets = _sheets_there(folder, {match.season for match in matches}, open_index)
     there = recognise(matches, sheets)
     plan.already_there = len(there)
     plan.corrected = [
@@ -215,11 +214,11 @@ def _new_matches(
         if each.differs
     ]
     left = [place for place in range(len(matches)) if place not in there]
-    named = with_free_names(folder, [matches[place] for place in left])
+    named = _with_free_names(folder, [matches[place] for place in left])
     return list(zip(named, [rows[place] for place in left], strict=True))
 
 
-def sheets_there(
+def _sheets_there(
     folder: ClubFolder, years: Iterable[int], open_index: OpenIndex
 ) -> list[KnownSheet]:
     there = sorted(set(years) & set(folder.years()))
@@ -232,7 +231,7 @@ def sheets_there(
         index.close()
 
 
-def with_free_names(folder: ClubFolder, matches: Iterable[Match]) -> list[Match]:
+def _with_free_names(folder: ClubFolder, matches: Iterable[Match]) -> list[Match]:
     """The matches, those whose file's name is taken with a number behind it."""
     taken = {f"{year}/{path.stem}" for year in folder.years() for path in folder.sheet_files(year)}
     named = []
@@ -246,7 +245,7 @@ def with_free_names(folder: ClubFolder, matches: Iterable[Match]) -> list[Match]
     return named
 
 
-def judge_plan(folder: ClubFolder, plan: Plan, open_index: OpenIndex) -> None:
+def _judge(folder: ClubFolder, plan: Plan, open_index: OpenIndex) -> None:
     """Add the errors and warnings that the planned files would bring."""
     overlaid = OverlaidFolder(folder.root, plan.files)
     years = sorted({int(path.split("/")[1]) for path in plan.files if path.startswith("seasons/")})

@@ -1,12 +1,11 @@
 """A folder of CSV tables with a data package that describes them."""
 
 import json
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from riesbuch.exchange.tables import TABLES, TableSpec
-from riesbuch.problems import RiesbuchError, UsageError
+from riesbuch.problems import UsageError
 from riesbuch.trade.names import folded
 
 DESCRIPTOR = "datapackage.json"
@@ -81,15 +80,11 @@ def _field(table: TableSpec, place: int) -> dict[str, Any]:
 
 def is_export(folder: Path) -> bool:
     """Whether an export lies there."""
-    return _described(folder) is not None
-
-
-def _described(folder: Path) -> dict[str, Any] | None:
     try:
         data = json.loads((folder / DESCRIPTOR).read_text(encoding="utf-8"))
     except (OSError, ValueError):
-        return None
-    return data if isinstance(data, dict) and isinstance(data.get(_MARK), dict) else None
+        return False
+    return isinstance(data, dict) and isinstance(data.get(_MARK), dict)
 
 
 def expect_room(folder: Path, *, replace: bool) -> None:
@@ -103,23 +98,3 @@ def expect_room(folder: Path, *, replace: bool) -> None:
             f"{folder} is not empty and no earlier export; name another folder, or give --replace"
             " to have the tables put there, in place of files of the same names"
         )
-
-
-def tables_in(folder: Path) -> Mapping[str, Path]:
-    """The CSV files of an export, by table. Raises UsageError where there is none."""
-    data = _described(folder)
-    if data is None:
-        raise UsageError(
-            f"{folder} has no {DESCRIPTOR} of an export; import a CSV file, or a folder that"
-            " `riesbuch export` wrote"
-        )
-    if data[_MARK].get("layout") != LAYOUT:
-        raise RiesbuchError(
-            f"{folder / DESCRIPTOR} is of another version of riesbuch; use that version, or export"
-            " once more"
-        )
-    found = {table.name: folder / table.path for table in TABLES if not table.derived}
-    missing = [path.name for path in found.values() if not path.is_file()]
-    if missing:
-        raise UsageError(f"{folder} lacks {', '.join(missing)}; export once more")
-    return found

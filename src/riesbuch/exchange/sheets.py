@@ -53,7 +53,7 @@ class Built(NamedTuple):
     remarks: tuple[str, ...]
 
 
-def new_row(player: PlayerId, innings: Sequence[Sequence[str]]) -> Row:
+def _new_row(player: PlayerId, innings: Sequence[Sequence[str]]) -> Row:
     """A row of strikes in their spelling, that stands in no file yet."""
     strikes = [[read_strike(each) for each in inning] for inning in innings]
     read = tuple(Inning([each for each in inning if each is not None]) for inning in strikes)
@@ -61,7 +61,7 @@ def new_row(player: PlayerId, innings: Sequence[Sequence[str]]) -> Row:
     return Row._make((player, read, _NOWHERE, _NO_CELLS))
 
 
-def new_player_points(player: PlayerId, points: int) -> PlayerPoints:
+def _new_player_points(player: PlayerId, points: int) -> PlayerPoints:
     return PlayerPoints(player=player, points=points, position=_NOWHERE)
 
 
@@ -178,7 +178,7 @@ class _Builder:
     def by_strikes(self, side: WrittenSide, team: TeamId, captain: PlayerId | None) -> Side:
         rows: dict[str, list[Row]] = {"team": [], "supernumerary": [], "replacement": []}
         for each in side.players:
-            row = new_row(self.names.players[each.row], self.innings(each))
+            row = _new_row(self.names.players[each.row], self.innings(each))
             if each.points is not None and row.total is not None and row.total != each.points:
                 self.fault(
                     each.row,
@@ -223,7 +223,7 @@ class _Builder:
                     " the notes",
                 )
         points = [
-            new_player_points(self.names.players[each.row], each.points or 0)
+            _new_player_points(self.names.players[each.row], each.points or 0)
             for each in side.players
         ]
         total = sum(each.points or 0 for each in points)

@@ -7,7 +7,7 @@ FieldType = Literal["string", "integer", "date", "boolean", "array"]
 
 
 class TableField(NamedTuple):
-    """``derived`` columns follow from others and are not read back."""
+    """``derived`` columns follow from others."""
 
     name: str
     type: FieldType
@@ -27,7 +27,7 @@ class Reference(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TableSpec:
-    """``derived`` tables follow from others and are not read back."""
+    """``derived`` tables follow from others."""
 
     name: str
     description: str

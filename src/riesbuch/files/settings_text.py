@@ -1,10 +1,9 @@
-"""New pieces of TOML files, written out from records: rule sets, competitions, fixtures."""
+"""New pieces of seasons' files, written out from records."""
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
-from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.season import Competition, CompetitionKind, Fixture
+from riesbuch.trade.season import Competition, CompetitionKind
 
 
 def toml_text(text: str) -> str:
@@ -21,16 +20,6 @@ def competition_text(competition: Competition) -> str:
     return "\n".join(["", "[[competition]]", *_competition(competition), ""])
 
 
-def fixtures_text(fixtures: Iterable[Fixture]) -> str:
-    """``[[fixture]]`` tables, each after a blank line."""
-    return "".join("\n".join(["", "[[fixture]]", *_fixture(each), ""]) for each in fixtures)
-
-
-def rules_text(rules: RuleSet) -> str:
-    """The text of a rule set's file, every key written out."""
-    return "\n".join([*_rules(rules), ""])
-
-
 def _competition(competition: Competition) -> Iterator[str]:
     yield f"id = {toml_text(competition.id)}"
     yield f"name = {toml_text(competition.name)}"
@@ -44,43 +33,6 @@ def _competition(competition: Competition) -> Iterator[str]:
         yield f"promoted = {competition.promoted}"
     if competition.relegated:
         yield f"relegated = {competition.relegated}"
-
-
-def _fixture(fixture: Fixture) -> Iterator[str]:
-    yield f"competition = {toml_text(fixture.competition)}"
-    if fixture.round is not None:
-        yield f"round = {fixture.round}"
-    yield f"date = {fixture.date}"
-    yield f"home = {toml_text(fixture.home)}"
-    yield f"away = {toml_text(fixture.away)}"
-
-
-def _rules(rules: RuleSet) -> Iterator[str]:
-    zone = rules.nummer_zone
-    yield f"name = {toml_text(rules.name)}"
-    yield f"team_size = {rules.team_size}"
-    yield f"innings = {rules.innings}"
-    yield f"strikes_per_inning = {rules.strikes_per_inning}"
-    yield f"highest_points = {rules.highest_points}"
-    yield f"nummer_zone = {{from = {zone.first}, to = {zone.last}}}"
-    yield f"result_order = {_texts(rules.result_order)}"
-    yield f"standings_order = {_texts(rules.standings_order)}"
-    yield ""
-    yield "[rank_points]"
-    yield from (f"{key} = {value}" for key, value in rules.rank_points._asdict().items())
-    yield ""
-    yield "[forfeit]"
-    yield from (f"{key} = {value}" for key, value in rules.forfeit._asdict().items())
-    yield ""
-    yield "[strikers]"
-    yield f"best = {rules.strikers.best}"
-    yield f"least = {rules.strikers.least}"
-    yield f"order = {_texts(rules.strikers.order)}"
-    for award in rules.awards:
-        yield ""
-        yield "[[awards]]"
-        yield f"name = {toml_text(award.name)}"
-        yield f"points = {award.points}"
 
 
 def _texts(texts: Sequence[str]) -> str:
