@@ -1,6 +1,7 @@
 """The folder as CSV tables with a data package, read by pandas."""
 
 import json
+import re
 import shutil
 from pathlib import Path
 from typing import Any
@@ -11,11 +12,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from riesbuch.exchange.csv_text import guarded, unguarded
+from riesbuch.exchange.tables import TABLES
 from riesbuch.files.sheet import read_sheet
 from riesbuch.files.sheet_text import sheet_text
 from riesbuch.folder import open_folder
+from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
-from tests.clubfolder import AARWALD, FIRST, RUEDI, Replace, Write, lay_out
+from riesbuch.trade.sealing import seal_digest
+from tests.clubfolder import AARWALD, FIRST, FIRST_SHEET, LENA, RUEDI, Replace, Write, lay_out
 from tests.commandline import EXAMPLE, invoke
 
 NASTY = '=HYPERLINK("x";"y")'
@@ -196,6 +200,128 @@ def test_names_are_no_formulas(tmp_path: Path, name: str) -> None:
     assert not cell.removeprefix("aebi-ruedi,").removeprefix('"').startswith(tuple("=+-@\t"))
     frame = frames(tmp_path / "out")["players"].set_index("player")
     assert frame.loc["aebi-ruedi", "name"] == name
+
+
+# Who is private, and who is a child
+
+PRIVATE_SHEET = FIRST_SHEET.replace(
+    "home:\n",
+    """ground: the common behind Ruedi Aebi's
+weather: "fine, says aebi, ruedi"
+notes: Rudolf  Aebi came late
+referees: [Vreni Oesch, RUEDI AEBI]
+source: {kind: letter, reference: to R. Aebi, transcribed_by: Aebi Ruedi, on: 2026-05-01}
+doubts: [{at: home.strikes.aebi-ruedi.2.1, note: "17 or 19, ask Ruedi Aebi"}]
+corrections:
+  - on: 2026-05-01
+    by: Ruedi Aebi
+    agreed: [aarwald, birkenfluh]
+    reason: Ruedi Aebi said so
+    changed: ["home.strikes.aebi-ruedi.2.1: 14 -> 17", "home.captain: zaugg-lena -> aebi-ruedi"]
+seal: {on: 2026-05-02, home: Ruedi Aebi, away: Urs Kipfer, digest: PLACE}
+home:
+""",
+    1,
+)
+NAMES = ("aebi", "ruedi", "rudolf", "1961")
+
+
+def digest_of(sheet: str) -> str:
+    match = read_sheet(sheet.encode(), SheetId("2026/x"), 2026).match
+    assert match is not None
+    return seal_digest(match)
+
+
+@pytest.fixture
+def with_private(tmp_path: Path) -> Path:
+    """The small league with Ruedi, who is private and named wherever a sheet has room for it."""
+    return lay_out(
+        tmp_path / "club",
+        [
+            Write(FIRST, PRIVATE_SHEET.replace("PLACE", digest_of(PRIVATE_SHEET))),
+            Write(RUEDI, "name: Ruedi Aebi\nborn: 1961\nclubs: [{club: aarwald, from: 1979}]\n"
+                  "parents: [sahli-rosa]\nalso_written: [Rudolf Aebi, R. Aebi]\nprivate: true\n"),
+            Write(LENA, "name: Lena Zaugg\nparents: [aebi-ruedi]\nborn: 2015\n"),
+        ],
+    ).root  # fmt: skip
+
+
+def everything(directory: Path) -> str:
+    return "".join(path.read_text("utf-8") for path in sorted(directory.iterdir())).lower()
+
+
+def test_who_is_private_is_named_nowhere(with_private: Path, tmp_path: Path) -> None:
+    outcome = invoke("--folder", with_private, "export", tmp_path / "out")
+    assert outcome.status == 0
+    assert "1 private player stands there as private_1; --with-private" in outcome.err
+    text = everything(tmp_path / "out").replace("hans aebi", "").replace("aebi-hans", "")
+    assert [name for name in NAMES if name in text] == []
+    found = frames(tmp_path / "out")
+    first = found["rows"].set_index("sheet").loc["2026/2026-04-12-aarwald-a-birkenfluh-a"]
+    assert first["player"].tolist().count("private_1") == 1
+    assert found["strikers"]["player"].tolist().count("private_1") == 1
+    assert found["doubts"]["at"].tolist() == ["home.strikes.private_1.2.1"]
+    assert found["corrections"].loc[0, "changed"] == [
+        "home.strikes.private_1.2.1: 14 -> 17", "home.captain: zaugg-lena -> private_1"
+    ]  # fmt: skip
+    (match,) = found["matches"][found["matches"]["seal_on"].notna()].to_dict("records")
+    assert (match["notes"], match["referees"]) == (
+        "private_1 came late", ["Vreni Oesch", "private_1"]
+    )  # fmt: skip
+    assert pd.isna(match["seal_digest"])
+    players = found["players"].set_index("player")
+    assert players.loc["private_1", "name"] == "private_1"
+    assert players.loc[["private_1"], ["born", "also_written"]].isna().all(axis=None)
+    assert players.index[-1] == "private_1"
+    assert len(found["parents"]) == 0
+
+
+def test_stand_ins_are_the_same_in_every_export(with_private: Path, tmp_path: Path) -> None:
+    for player in ("bigler-jonas", "sahli-rosa", "kipfer-urs"):
+        path = with_private / "players" / f"{player}.yaml"
+        path.write_text(path.read_text("utf-8") + "private: true\n", "utf-8")
+    for name in ("one", "two"):
+        assert invoke("--folder", with_private, "export", tmp_path / name).status == 0
+    assert everything(tmp_path / "one") == everything(tmp_path / "two")
+    rows = frames(tmp_path / "one")["rows"]["player"].tolist()
+    assert sorted(rows) == ["private_1", "private_2", "private_3", "private_4"]
+    assert rows != sorted(rows), "their order would be that of the identifiers"
+
+
+def test_everybody_is_named_where_that_is_asked_for(with_private: Path, tmp_path: Path) -> None:
+    outcome = invoke("--folder", with_private, "export", tmp_path / "out", "--with-private")
+    assert (outcome.status, "--with-private" in outcome.err) == (0, False)
+    found = frames(tmp_path / "out")
+    assert "private_1" not in "".join(frame.to_csv() for frame in found.values())
+    players = found["players"].set_index("player")
+    assert players.loc["aebi-ruedi", ["name", "born"]].tolist() == ["Ruedi Aebi", 1961]
+    assert players.loc["zaugg-lena", "born"] == 2015
+    assert len(found["parents"]) == 2
+    assert len(found["matches"]["seal_digest"].dropna()) == 1
+
+
+def test_birth_years_of_children_are_left_out(with_private: Path, tmp_path: Path) -> None:
+    outcome = invoke("--folder", with_private, "export", tmp_path / "out")
+    assert "the birth years of 1 under 16 are left out" in outcome.err
+    players = frames(tmp_path / "out")["players"].set_index("player")
+    assert pd.isna(players.loc["zaugg-lena", "born"])
+
+
+def test_every_column_of_text_is_known_to_name_people_or_not() -> None:
+    """A new column must be decided on: these name nobody, or are said in another way."""
+    plain = {
+        f"{table.name}.{field.name}"
+        for table in TABLES
+        for field in table.fields
+        if field.type in ("string", "array") and not field.tells and not field.choices
+    }
+    structural = re.compile(
+        r".*\.(sheet|club|team|competition|rules|home|away|merged|awarded|decided_by|winner"
+        r"|strikes|written|source_kind|seal_digest|agreed|ries|paper_ries|\w*_order)"
+        r"|(league|rules|awards|clubs|teams|former_names|competitions)\.name"
+        r"|players\.(name|also_written)"
+    )
+    assert {name for name in plain if not structural.fullmatch(name)} == set()
 
 
 # Where it is written

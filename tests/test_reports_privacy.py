@@ -43,7 +43,7 @@ def test_who_is_private_is_named_nowhere_and_counts_everywhere(tmp_path: Path) -
     root = folder(tmp_path, files)
     sheet = root / f"seasons/2026/matches/{FULL_STEM}.yaml"
     text = sheet.read_text(encoding="utf-8")
-    text = text.replace("Started an hour late", "r. aebi came late, as did Ruedi Aebi")
+    text = text.replace("Started an hour late", "r. aebi came late, as did Aebi, Ruedi")
     sheet.write_text(text.replace("Vreni Oesch", "Ruedi Aebi"), encoding="utf-8")
     assert named(root, "Ruedi", "R. Aebi", "r. aebi", "aebi-ruedi") == []
     written = words_of(root)

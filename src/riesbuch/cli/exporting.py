@@ -22,17 +22,29 @@ from riesbuch.cli.output import counted, say
     shell_complete=season_years,
     help="Only this season; may be given several times.",
 )
+@click.option(
+    "--with-private",
+    is_flag=True,
+    help="Also the names of people who are private, and the birth years of children.",
+)
 @click.option("--replace", is_flag=True, help="Write into a folder that holds other files as well.")
 @pass_session
-def command(session: Session, directory: Path, seasons: tuple[int, ...], replace: bool) -> int:
+def command(
+    session: Session, directory: Path, seasons: tuple[int, ...], with_private: bool, replace: bool
+) -> int:
     """Everything as CSV tables in DIR, with a datapackage.json that describes them.
 
-    DIR must be new, empty, or an earlier export, which is replaced. `riesbuch guide exporting`
-    lists the tables.
+    DIR must be new, empty, or an earlier export, which is replaced. Players who are private stand
+    there as private_1 and so on. `riesbuch guide exporting` lists the tables.
     """
     from riesbuch.cli.problems_output import say_problems
     from riesbuch.exchange.exporting import Export
-    from riesbuch.exchange.package import DESCRIPTOR, descriptor, expect_room
+    from riesbuch.exchange.package import (
+        DESCRIPTOR,
+        descriptor,
+        expect_room,
+        unfinished_descriptor,
+    )
     from riesbuch.files.atomic import replace_file
     from riesbuch.problems import Severity, UsageError
 
@@ -53,12 +65,14 @@ def command(session: Session, directory: Path, seasons: tuple[int, ...], replace
         say("nothing is exported while there are errors in files that are not sheets")
         return 1
     connection = index.connection(years)
-    export = Export(session.archive())
+    export = Export(session.archive(), with_private=with_private)
     for year in years:
         export.season(year, connection)
-    for name, text in export.finish().items():
+    tables = export.finish()
+    # First and last, so that one broken off is known as an export, and not taken for a whole one.
+    replace_file(directory / DESCRIPTOR, unfinished_descriptor().encode())
+    for name, text in tables.items():
         replace_file(directory / name, text.encode())
-    # Last, so that an export broken off is not taken for a whole one.
     replace_file(directory / DESCRIPTOR, descriptor(export.archive.league.name).encode())
     left_out = [each for each in sheets if int(each.split("/")[1]) in years]
     if left_out:
@@ -66,6 +80,8 @@ def command(session: Session, directory: Path, seasons: tuple[int, ...], replace
             " `riesbuch check` says what to mend:")  # fmt: skip
         for path in left_out:
             say(f"  {path}")
+    for line in export.withheld():
+        say(line)
     for table in export.tables.values():
         click.echo(f"{directory / table.spec.path}: {counted(table.rows, 'row')}")
     say(f"{counted(export.tables['matches'].rows, 'sheet')} of {counted(len(years), 'season')}"

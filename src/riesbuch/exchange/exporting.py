@@ -10,11 +10,13 @@ from typing import Any, TypeAlias
 
 from riesbuch.archive import Archive
 from riesbuch.exchange.csv_text import guarded
-from riesbuch.exchange.tables import BY_NAME, TABLES
+from riesbuch.exchange.tables import BY_NAME, TABLES, TableField
+from riesbuch.exchange.unnamed import Unnamed
 from riesbuch.files.sheet import read_sheet
 from riesbuch.files.sheet_text import row_text
 from riesbuch.trade.ids import PlayerId, RuleSetId, SheetId
 from riesbuch.trade.match import Match, Row, Side
+from riesbuch.trade.naming import is_minor
 from riesbuch.trade.people import Club, Player
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition
@@ -24,10 +26,11 @@ Value: TypeAlias = str | int | bool | date | Sequence[Any] | None
 
 
 class TableText:
-    """The CSV of one table, row after row."""
+    """The CSV of one table, row after row, with the stand-ins of those who are ``unnamed``."""
 
-    def __init__(self, table: str) -> None:
+    def __init__(self, table: str, unnamed: Unnamed) -> None:
         self.spec = BY_NAME[table]
+        self._unnamed = unnamed
         self.rows = 0
         self._text = io.StringIO(newline="")
         self._writer = csv.writer(self._text, lineterminator="\r\n")
@@ -40,12 +43,25 @@ class TableText:
         self._writer.writerow(
             [
                 guarded(value) if is_text and isinstance(value, str) else _written(value)
-                for value, is_text in zip(values, self._is_text, strict=True)
+                for value, is_text in zip(
+                    map(self._told, values, self.spec.fields), self._is_text, strict=True
+                )
             ]
         )
 
+    def _told(self, value: Value, field: TableField) -> Value:
+        if not field.tells or value is None:
+            return value
+        said = self._unnamed.player if field.tells == "player" else self._unnamed.text
+        return said(value) if isinstance(value, str) else [said(each) for each in _texts(value)]
+
     def text(self) -> str:
         return self._text.getvalue()
+
+
+def _texts(value: Value) -> Sequence[str]:
+    assert isinstance(value, tuple | list)
+    return value
 
 
 def _written(value: Value) -> str | int:
@@ -61,11 +77,20 @@ def _written(value: Value) -> str | int:
 
 
 class Export:
-    """All tables, filled with the register and rules at once, and then season by season."""
+    """All tables, filled with the register and rules at once, and then season by season.
 
-    def __init__(self, archive: Archive) -> None:
+    Who is private is there without name and family, and who is a child in the newest season
+    without year of birth; ``with_private`` has all of it."""
+
+    def __init__(self, archive: Archive, *, with_private: bool = False) -> None:
         self.archive = archive
-        self.tables = {table.name: TableText(table.name) for table in TABLES}
+        people = archive.register.players.values()
+        private = () if with_private else tuple(each for each in people if each.private)
+        self.unnamed = Unnamed(private)
+        newest = max(archive.seasons, default=0)
+        children = (each.id for each in people if is_minor(archive.register, each.id, newest))
+        self.undated = frozenset(() if with_private else children)
+        self.tables = {table.name: TableText(table.name, self.unnamed) for table in TABLES}
         self._strangers: set[PlayerId] = set()
         league = archive.league
         self._add("league", league.name, league.language, "strict" if league.strict else "open")
@@ -73,7 +98,8 @@ class Export:
             self._rules(rule_set, rules)
         for club in archive.register.clubs.values():
             self._club(club)
-        for player in archive.register.players.values():
+        # Behind the others, since a place in the order of the names tells much of one.
+        for player in sorted(people, key=lambda each: self.unnamed.of_player.get(each.id, "")):
             self._player(player)
 
     def _add(self, table: str, *values: Value) -> None:
@@ -84,6 +110,22 @@ class Export:
         for player in sorted(self._strangers):
             self._add("players", player, player, None, None, False)
         return {table.spec.path: table.text() for table in self.tables.values()}
+
+    def withheld(self) -> Iterator[str]:
+        """What is not told of people, a sentence each."""
+        private = len(self.unnamed.of_player)
+        if private == 1:
+            yield "1 private player stands there as private_1; --with-private names everybody"
+        elif private:
+            yield (
+                f"{private} private players stand there as private_1 to private_{private};"
+                " --with-private names everybody"
+            )
+        if self.undated:
+            yield (
+                f"the birth years of {len(self.undated)} under 16 are left out; --with-private"
+                " has them"
+            )
 
     def _rules(self, key: RuleSetId, rules: RuleSet) -> None:
         self._add(
@@ -105,11 +147,17 @@ class Export:
             self._add("mergers", club.id, number, merged)
 
     def _player(self, player: Player) -> None:
-        also = player.also_written or None
-        self._add("players", player.id, player.name, player.born, also, True)
+        stand_in = self.unnamed.of_player.get(player.id)
+        born = None if stand_in or player.id in self.undated else player.born
+        also = None if stand_in else player.also_written or None
+        self._add("players", player.id, stand_in or player.name, born, also, True)
         for number, membership in enumerate(player.clubs, start=1):
             self._add("memberships", player.id, number, *membership)
-        for number, parent in enumerate(player.parents, start=1):
+        # Whose child somebody is would name them.
+        parents = [] if stand_in else [
+            each for each in player.parents if each not in self.unnamed.of_player
+        ]  # fmt: skip
+        for number, parent in enumerate(parents, start=1):
             self._add("parents", player.id, number, parent)
 
     # Seasons
@@ -136,10 +184,16 @@ class Export:
         for table in ("standings", "strikers"):
             columns = ", ".join(BY_NAME[table].columns)
             own = "team" if table == "standings" else "player"
-            for row in connection.execute(
-                f"SELECT {columns} FROM {table} WHERE season = ? ORDER BY competition, rank, {own}",
+            found = connection.execute(
+                f"SELECT {own}, {columns} FROM {table} WHERE season = ?"
+                f" ORDER BY competition, rank, {own}",
                 (year,),
-            ):
+            ).fetchall()
+            # Level players are in the order of what they are called here.
+            place = BY_NAME[table].columns.index
+            found.sort(key=lambda row: (row[1 + place("competition")], row[1 + place("rank")],
+                                        self.unnamed.player(row[0])))  # fmt: skip
+            for _, *row in found:
                 self._add(table, *row)
 
     def _competition(self, year: int, number: int, competition: Competition) -> None:
@@ -154,6 +208,9 @@ class Export:
     def _match(self, match: Match, judged: Sequence[Any], connection: Connection) -> None:
         winner, decided_by, draft = judged
         source, seal = match.source, match.seal
+        if seal is not None and self._has_unnamed(match):
+            # Whoever guesses the name could tell by the digest that it is the one.
+            seal = seal._replace(digest="")
         self._add(
             "matches", match.sheet, match.season, match.competition, match.round, match.date,
             match.home.team, match.away.team, winner, decided_by, bool(draft),
@@ -180,6 +237,13 @@ class Export:
                 "corrections", match.sheet, number, each.on, each.by, each.agreed, each.reason,
                 each.changed,
             )  # fmt: skip
+
+    def _has_unnamed(self, match: Match) -> bool:
+        return any(
+            (row.player if row else known[0]) in self.unnamed.of_player
+            for _, side in match.sides
+            for _, row, known in _people(side)
+        )
 
     def _side(
         self,

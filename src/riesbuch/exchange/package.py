@@ -1,6 +1,7 @@
 """A folder of CSV tables with a data package that describes them."""
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -11,11 +12,13 @@ from riesbuch.trade.names import folded
 DESCRIPTOR = "datapackage.json"
 LAYOUT = 1
 _MARK = "riesbuch"
+_UNFINISHED = re.compile(r"\.riesbuch-.*\.tmp")
 
 ABOUT = (
     "Match sheets and tables of a club folder. A text that begins with = + - @, a tab, a carriage"
     " return or an apostrophe has an apostrophe before it, so that no spreadsheet takes it for a"
     " formula: take one away where a text begins with it. Arrays are JSON. Empty is unknown."
+    " private_1 and so on are people who are not to be named."
 )
 
 
@@ -30,6 +33,12 @@ def descriptor(league: str) -> str:
         "resources": [_resource(table) for table in TABLES],
     }
     return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+
+
+def unfinished_descriptor() -> str:
+    """What stands in its place until all tables are written: it marks the folder as an export, and
+    describes none."""
+    return json.dumps({_MARK: {"layout": LAYOUT, "unfinished": True}}) + "\n"
 
 
 def _resource(table: TableSpec) -> dict[str, Any]:
@@ -93,7 +102,9 @@ def expect_room(folder: Path, *, replace: bool) -> None:
         raise UsageError(f"{folder} is a file, not a folder")
     if (folder / "league.toml").exists():
         raise UsageError(f"{folder} is a club folder; export to a folder of its own")
-    if folder.is_dir() and any(folder.iterdir()) and not is_export(folder) and not replace:
+    if replace or not folder.is_dir() or is_export(folder):
+        return
+    if any(not _UNFINISHED.fullmatch(each.name) for each in folder.iterdir()):
         raise UsageError(
             f"{folder} is not empty and no earlier export; name another folder, or give --replace"
             " to have the tables put there, in place of files of the same names"

@@ -7,7 +7,8 @@ FieldType = Literal["string", "integer", "date", "boolean", "array"]
 
 
 class TableField(NamedTuple):
-    """``derived`` columns follow from others."""
+    """``derived`` columns follow from others. ``tells`` says where people are named: a column of
+    players' identifiers, or text in somebody's own words."""
 
     name: str
     type: FieldType
@@ -15,6 +16,7 @@ class TableField(NamedTuple):
     required: bool = False
     derived: bool = False
     choices: tuple[str, ...] = ()
+    tells: Literal["", "player", "text"] = ""
 
 
 class Reference(NamedTuple):
@@ -49,6 +51,17 @@ def _texts(**named: str) -> tuple[TableField, ...]:
     return tuple(TableField(name, "string", about) for name, about in named.items())
 
 
+def _free(
+    name: str, about: str, *, required: bool = False, kind: FieldType = "string"
+) -> TableField:
+    """Text in somebody's own words, in which people may be named."""
+    return TableField(name, kind, about, required, tells="text")
+
+
+def _free_texts(**named: str) -> tuple[TableField, ...]:
+    return tuple(_free(name, about) for name, about in named.items())
+
+
 def _numbers(**named: str) -> tuple[TableField, ...]:
     return tuple(TableField(name, "integer", about) for name, about in named.items())
 
@@ -65,7 +78,7 @@ _SEASON = _key("season", "year", "integer")
 _COMPETITION = _key("competition", "identifier of the competition within its season")
 _SHEET = _key("sheet", "identifier of the match sheet: year/name of the file")
 _SIDE = TableField("side", "string", "which side", required=True, choices=("home", "away"))
-_PLAYER = _key("player", "identifier of the player")
+_PLAYER = TableField("player", "string", "identifier of the player", True, tells="player")
 _CLUB = _key("club", "identifier of the club")
 _TEAM = _key("team", "identifier of the team: club and letter")
 _NUMBER = _key("number", "place in the order, from 1", "integer")
@@ -143,7 +156,7 @@ _REGISTER = (
         description="Clubs.",
         fields=(
             _CLUB, _NAME, *_numbers(founded="year of foundation"),
-            *_texts(ground="where it plays"),
+            *_free_texts(ground="where it plays"),
         ),
         key=("club",),
     ),
@@ -189,7 +202,11 @@ _REGISTER = (
     TableSpec(
         name="parents",
         description="Parents of players.",
-        fields=(_PLAYER, _NUMBER, _key("parent", "identifier of the parent, a player too")),
+        fields=(
+            _PLAYER, _NUMBER,
+            TableField("parent", "string", "identifier of the parent, a player too", True,
+                       tells="player"),
+        ),
         key=("player", "number"),
         references=(_TO_PLAYER, Reference(("parent",), "players", ("player",))),
     ),
@@ -251,18 +268,19 @@ _MATCHES = (
                        choices=("home", "away", "draw")),
             TableField("strikes_first", "string", "who strikes first", True,
                        choices=("home", "away")),
-            *_texts(ground="where it was played", weather="weather", notes="remarks"),
-            TableField("referees", "array", "names of the referees"),
-            *_texts(
-                source_kind="kind of source", source_reference="where it is found",
-                source_transcribed_by="who copied it",
+            *_free_texts(ground="where it was played", weather="weather", notes="remarks"),
+            _free("referees", "names of the referees", kind="array"),
+            *_texts(source_kind="kind of source"),
+            *_free_texts(
+                source_reference="where it is found", source_transcribed_by="who copied it",
             ),
             TableField("source_on", "date", "when it was copied"),
             TableField("seal_on", "date", "when both captains agreed"),
-            *_texts(
+            *_free_texts(
                 seal_home="captain of the home side", seal_away="captain of the away side",
-                seal_digest="digest of all that decides the result",
             ),
+            *_texts(seal_digest="digest of all that decides the result; empty where it could tell"
+                    " who a private player is"),
         ),
         key=("sheet",),
         references=(_TO_COMPETITION, *_teams("home", "away")),
@@ -271,7 +289,7 @@ _MATCHES = (
         name="sides",
         description="Two rows a match; points, Ries totals and Nummern as they add up.",
         fields=(
-            _SHEET, _SIDE, _TEAM, *_texts(captain="player"),
+            _SHEET, _SIDE, _TEAM, TableField("captain", "string", "player", tells="player"),
             TableField("depth", "string", "how much is known of the side", True,
                        choices=("strikes", "players", "ries", "points", "none")),
             *_numbers(points="points", nummern="Nummern that the side conceded"),
@@ -323,7 +341,10 @@ _MATCHES = (
     TableSpec(
         name="doubts",
         description="What is uncertain in a sheet.",
-        fields=(_SHEET, _NUMBER, _key("at", "place in the sheet"), _key("note", "the doubt")),
+        fields=(
+            _SHEET, _NUMBER, _free("at", "place in the sheet", required=True),
+            _free("note", "the doubt", required=True),
+        ),
         key=("sheet", "number"),
         references=(_TO_SHEET,),
     ),
@@ -331,9 +352,9 @@ _MATCHES = (
         name="corrections",
         description="Corrections to sealed sheets.",
         fields=(
-            _SHEET, _NUMBER, _key("on", "day", "date"), _key("by", "who made it"),
-            _key("agreed", "clubs that agreed", "array"), _key("reason", "why"),
-            _key("changed", "what was changed", "array"),
+            _SHEET, _NUMBER, _key("on", "day", "date"), _free("by", "who made it", required=True),
+            _key("agreed", "clubs that agreed", "array"), _free("reason", "why", required=True),
+            _free("changed", "what was changed", required=True, kind="array"),
         ),
         key=("sheet", "number"),
         references=(_TO_SHEET,),

@@ -2,6 +2,7 @@
 
 import datetime
 import re
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -16,7 +17,7 @@ from riesbuch.reports.phrases import Phrases
 from riesbuch.reports.phrases_past import PhrasesOfThePast
 from riesbuch.reports.picture_words import DRAWING_WORDS, DrawingWords
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
-from riesbuch.trade.naming import is_minor, is_private, public_name
+from riesbuch.trade.naming import is_minor, is_private, naming_in_text, public_name
 from riesbuch.trade.people import Register
 
 
@@ -73,21 +74,12 @@ class Pen:
         """What somebody wrote in their own words, without the names of those who are private."""
         if self._private_names is None:
             return escape(written)
-        return escape(self._private_names.sub(self.say.somebody, plain(written)))
+        composed = unicodedata.normalize("NFC", plain(written))
+        return escape(self._private_names.sub(self.say.somebody, composed))
 
     @cached_property
     def _private_names(self) -> re.Pattern[str] | None:
-        names = {
-            plain(name)
-            for player in self.register.players.values()
-            if player.private
-            for name in (player.name, player.id, *player.also_written)
-        }
-        if not names:
-            return None
-        longest_first = sorted(names, key=lambda name: (-len(name), name))
-        choices = "|".join(map(re.escape, longest_first))
-        return re.compile(rf"(?<![\w-])(?:{choices})(?![\w-])", re.IGNORECASE)
+        return naming_in_text(each for each in self.register.players.values() if each.private)
 
     def club(self, club: str, here: str | None = None) -> Markdown:
         known = self.register.clubs.get(ClubId(club))
