@@ -15,6 +15,7 @@ from riesbuch.folder import ClubFolder, open_folder
 from riesbuch.problems import RiesbuchError
 from tests.clubfolder import FIRST, LENA, RUEDI, Replace, Write, problems_of
 from tests.commandline import EXAMPLE, invoke
+from tests.failing import fill_disk
 from tests.rosterfolder import (
     BY_POINTS,
     MANIFOLD,
@@ -296,6 +297,28 @@ def test_what_was_stopped_is_finished_by_the_same_command(
     if moves == 6:
         assert tables_of(folder, {"aebi-rudolf": "aebi-ruedi"})[0] == tables[0]  # type: ignore[index]
     rename(folder, "aebi-ruedi", "aebi-rudolf")
+    assert bytes_of(folder) == bytes_of(whole)
+
+
+@pytest.mark.parametrize("room", range(6))
+def test_what_a_full_disk_stopped_is_finished_by_the_same_command(
+    room: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing can be put back on it, but files can be taken away: that alone must not be done."""
+    whole = roster_folder(tmp_path / "whole")
+    rename(whole, "aebi-ruedi", "aebi-rudolf")
+    folder = roster_folder(tmp_path / "stopped")
+    problems = problems_of(folder)
+    with monkeypatch.context() as patch:
+        fill_disk(patch, room)
+        if room < 5:
+            with pytest.raises(RiesbuchError, match="No space left on device"):
+                rename(folder, "aebi-ruedi", "aebi-rudolf")
+        else:
+            rename(folder, "aebi-ruedi", "aebi-rudolf")
+    assert room == 5 or problems_of(folder) == problems
+    if room < 5:
+        rename(folder, "aebi-ruedi", "aebi-rudolf")
     assert bytes_of(folder) == bytes_of(whole)
 
 

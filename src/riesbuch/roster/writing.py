@@ -6,16 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.files.atomic import replace_as_read, replace_file
+from riesbuch.files.batch import Write, put_back, stopped
 from riesbuch.problems import RiesbuchError
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Write:
-    """What a file becomes. ``before`` is what it was read as, None where it is new."""
-
-    path: Path
-    before: bytes | None
-    after: bytes
+__all__ = ["Vanishing", "Write", "write_all"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,8 +30,8 @@ def write_all(writes: Sequence[Write], last: Vanishing | None = None) -> None:
     """Do the ``writes`` in order, then the ``last`` step, which completes the change.
 
     Where one fails, those done are undone, and RiesbuchError says so. Where that fails too, or
-    the computer stops, the files are each as before or done: the caller orders the writes so that
-    asking again finishes the rest.
+    the computer stops, the first ones stay done: the caller orders the writes so that asking
+    again finishes the rest.
     """
     done: list[Write] = []
     try:
@@ -55,37 +49,7 @@ def write_all(writes: Sequence[Write], last: Vanishing | None = None) -> None:
     except BaseException as trouble:
         if last is not None and not os.path.lexists(last.path):
             raise
-        left = _undo(done)
+        left = put_back(done)
         if not isinstance(trouble, (OSError, RiesbuchError)):
             raise
-        reason = _said(trouble)
-        if left:
-            raise RiesbuchError(
-                f"{reason}; {left} of {len(done)} files could not be put back: give the same"
-                " command again once this is mended, and it finishes the rest"
-            ) from trouble
-        raise RiesbuchError(f"{reason}; every file is as it was before") from trouble
-
-
-def _undo(done: Sequence[Write]) -> int:
-    """Put back what was written, the last first; how many files could not be."""
-    left = 0
-    for write in reversed(done):
-        try:
-            if write.path.exists() and write.path.read_bytes() == write.after:
-                if write.before is None:
-                    write.path.unlink()
-                else:
-                    replace_file(write.path, write.before)
-            elif write.before is not None and write.path.read_bytes() != write.before:
-                left += 1
-        except OSError:
-            left += 1
-    return left
-
-
-def _said(trouble: OSError | RiesbuchError) -> str:
-    if isinstance(trouble, RiesbuchError):
-        return str(trouble)
-    where = f"{trouble.filename}: " if trouble.filename else ""
-    return f"{where}{trouble.strerror or trouble}"
+        raise stopped(trouble, left, len(done)) from trouble
