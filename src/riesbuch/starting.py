@@ -17,31 +17,41 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
     """Lay out a folder that passes `check`; returns the files written, relative to it.
 
     Raises UsageError where there is a club folder already, and RiesbuchError before anything is
-    written where a file of that name stands in the way.
+    written where a file of that name stands in the way. One that says just what it is to say does
+    not: what was stopped is finished by the same once more.
     """
     if (root / LEAGUE_FILE).exists():
         raise UsageError(f"{root} is a club folder already")
     if root.exists() and not root.is_dir():
         raise UsageError(f"{root} is a file, not a folder")
     files = starting_files(name, language, year)
-    in_the_way = [each for each in files if (root / each).exists() and each != ".gitignore"]
+    in_the_way = [
+        path
+        for path, content in files.items()
+        if (root / path).exists() and path != ".gitignore" and not _says(root / path, content)
+    ]
     if in_the_way:
         raise RiesbuchError(f"{root} already has {', '.join(in_the_way)}; nothing was written")
+    lay_out_schemas(ClubFolder(root).derived)
     # league.toml comes last, so that a folder half laid out is not taken for a club folder.
     for path in sorted(files, key=lambda each: each == LEAGUE_FILE):
         target = root / path
-        content = files[path]
+        content = files[path].encode("utf-8")
         if path == ".gitignore" and target.exists():
-            content = _with_line(target.read_text(encoding="utf-8"), content)
-        replace_file(target, content.encode("utf-8"))
-    lay_out_schemas(ClubFolder(root).derived)
+            content = _with_line(target.read_bytes(), content)
+        if not target.exists() or target.read_bytes() != content:
+            replace_file(target, content)
     return sorted(files)
 
 
-def _with_line(text: str, line: str) -> str:
-    if line.strip() in text.splitlines():
-        return text
-    return f"{text}{'' if not text or text.endswith(chr(10)) else chr(10)}{line}"
+def _says(path: Path, content: str) -> bool:
+    return path.is_file() and path.read_bytes() == content.encode("utf-8")
+
+
+def _with_line(content: bytes, line: bytes) -> bytes:
+    if line.strip() in content.splitlines():
+        return content
+    return content + (b"" if not content or content.endswith(b"\n") else b"\n") + line
 
 
 def starting_files(name: str, language: Language, year: int) -> dict[str, str]:
