@@ -1,7 +1,6 @@
 """The command line: what it prints where, how it ends, and what it says to wrong usage."""
 
 import json
-import os
 import re
 import shutil
 from pathlib import Path
@@ -343,34 +342,6 @@ def test_start_writes_over_nothing(tmp_path: Path) -> None:
     assert "README.md" in outcome.err
     assert [path.name for path in tmp_path.iterdir()] == ["README.md"]
     assert (tmp_path / "README.md").read_text(encoding="utf-8") == "mine\n"
-
-
-@pytest.mark.parametrize("written", range(1, 9))
-def test_a_start_that_was_stopped_is_finished_by_the_same_command(
-    written: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    root, whole, count = tmp_path / "club", tmp_path / "whole", [0]
-    command = ("--name", "Oberhang League", "--season", "2026")
-    assert invoke("start", whole, *command).status == 0
-    replace = os.replace
-
-    def full_after(source: str, target: str) -> None:
-        count[0] += 1
-        if count[0] > written:
-            raise OSError(28, "No space left on device")
-        replace(source, target)
-
-    with monkeypatch.context() as patch:
-        patch.setattr(os, "replace", full_after)
-        assert invoke("start", root, *command).status == 1
-    (root / "notes.txt").write_text("mine\n", encoding="utf-8")
-    assert invoke("start", root, *command).status == 0
-    assert bytes_of(root) == {**bytes_of(whole), "notes.txt": b"mine\n"}
-
-
-def bytes_of(root: Path) -> dict[str, bytes]:
-    files = (path for path in root.rglob("*") if path.is_file())
-    return {path.relative_to(root).as_posix(): path.read_bytes() for path in files}
 
 
 def test_start_at_a_file(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from riesbuch.files.atomic import create_file, replace_file
-from riesbuch.files.batch import write_together
+from riesbuch.files.batch import Write, write_together
 from riesbuch.files.plain import LARGEST_FILE, NotAFileError, read_plain
 from riesbuch.folder import ClubFolder, Kind, OverlaidFolder, kind_of_path, must_be_plain
 from riesbuch.problems import RiesbuchError
@@ -311,9 +311,9 @@ def test_nothing_is_written_through_a_link_within_a_folder(root: Path, outside: 
         with pytest.raises(RiesbuchError, match="is a symbolic link"):
             create_file(path, b"changed")
         with pytest.raises(RiesbuchError, match="is a symbolic link"):
-            write_together(root / ".riesbuch", {path: b"changed"}, {})
+            write_together(root / ".riesbuch", [Write(path=path, before=None, after=b"changed")])
     with pytest.raises(RiesbuchError, match="is a symbolic link"):
-        write_together(root / "linked", {root / "x": b"changed"}, {})
+        write_together(root / "linked", [Write(path=root / "x", before=None, after=b"changed")])
     assert contents(outside) == before
     (root.parent / "way").symlink_to(root, target_is_directory=True)
     replace_file(root.parent / "way/new", b"new")

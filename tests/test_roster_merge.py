@@ -17,6 +17,7 @@ from riesbuch.trade.people import Membership, Player
 from riesbuch.trade.tally import tally
 from tests.clubfolder import FIRST, LEAGUE, RUEDI, SECOND, Delete, Edit, Replace, Write, problems_of
 from tests.commandline import invoke
+from tests.failing import fill_disk
 from tests.rosterfolder import (
     BY_POINTS,
     MANIFOLD,
@@ -347,6 +348,22 @@ def test_what_was_stopped_is_finished_by_the_same_command(
             merge(folder, "aebi-ruedi", "aebi-rudolf")
     half = bytes_of(folder)
     assert sum(half[path] != before[path] for path in half) == moves - 1
+    assert [each for each in problems_of(folder) if each.severity is Severity.ERROR] == []
+    merge(folder, "aebi-ruedi", "aebi-rudolf")
+    assert bytes_of(folder) == bytes_of(whole)
+
+
+@pytest.mark.parametrize("room", range(3))
+def test_what_a_full_disk_stopped_is_finished_by_the_same_command(
+    room: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = roster_folder(tmp_path / "whole", *TWO_ENTRIES)
+    merge(whole, "aebi-ruedi", "aebi-rudolf")
+    folder = roster_folder(tmp_path / "stopped", *TWO_ENTRIES)
+    with monkeypatch.context() as patch:
+        fill_disk(patch, room)
+        with pytest.raises(RiesbuchError, match="No space left on device"):
+            merge(folder, "aebi-ruedi", "aebi-rudolf")
     assert [each for each in problems_of(folder) if each.severity is Severity.ERROR] == []
     merge(folder, "aebi-ruedi", "aebi-rudolf")
     assert bytes_of(folder) == bytes_of(whole)

@@ -9,7 +9,7 @@ import tomli_w
 
 from riesbuch.files.atomic import replace_file
 from riesbuch.files.league import Language
-from riesbuch.files.plain import NotAFileError, read_plain
+from riesbuch.files.plain import read_plain
 from riesbuch.files.schemas import editor_line, lay_out_schemas
 from riesbuch.folder import LEAGUE_FILE, ClubFolder, Places
 from riesbuch.problems import RiesbuchError, UsageError
@@ -18,9 +18,9 @@ from riesbuch.problems import RiesbuchError, UsageError
 def start_folder(root: Path, name: str, language: Language, year: int) -> list[str]:
     """Lay out a folder that passes `check`; returns the files written, relative to it.
 
-    What an earlier start that was stopped has written is no hindrance. Raises UsageError where
-    there is a club folder already, and RiesbuchError before anything is written where another
-    file of that name stands in the way.
+    Raises UsageError where there is a club folder already, and RiesbuchError before anything is
+    written where a file of that name stands in the way. One that says just what it is to say does
+    not: what was stopped is finished by the same once more.
     """
     if (root / LEAGUE_FILE).exists():
         raise UsageError(f"{root} is a club folder already")
@@ -28,39 +28,35 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
         raise UsageError(f"{root} is a file, not a folder")
     files = starting_files(name, language, year)
     in_the_way = [
-        each
-        for each, content in files.items()
-        if each != ".gitignore" and _is_another(root / each, content.encode("utf-8"))
+        path
+        for path, content in files.items()
+        if os.path.lexists(root / path) and path != ".gitignore" and not _says(root / path, content)
     ]
     if in_the_way:
         raise RiesbuchError(f"{root} already has {', '.join(in_the_way)}; nothing was written")
     for path in (*files, ".riesbuch/schema"):
         if Places(root).obstacle(path):
             raise RiesbuchError(f"{root / path} is, or lies behind, a link; nothing was written")
+    lay_out_schemas(ClubFolder(root).derived)
     # league.toml comes last, so that a folder half laid out is not taken for a club folder.
     for path in sorted(files, key=lambda each: each == LEAGUE_FILE):
         target = root / path
-        content = files[path]
+        content = files[path].encode("utf-8")
         if path == ".gitignore" and target.exists():
-            content = _with_line(target.read_text(encoding="utf-8"), content)
-        replace_file(target, content.encode("utf-8"))
-    lay_out_schemas(ClubFolder(root).derived)
+            content = _with_line(read_plain(target), content)
+        if not target.exists() or read_plain(target) != content:
+            replace_file(target, content)
     return sorted(files)
 
 
-def _is_another(path: Path, content: bytes) -> bool:
-    if not os.path.lexists(path):
-        return False
-    try:
-        return read_plain(path) != content
-    except NotAFileError:
-        return True
+def _says(path: Path, content: str) -> bool:
+    return path.is_file() and read_plain(path) == content.encode("utf-8")
 
 
-def _with_line(text: str, line: str) -> str:
-    if line.strip() in text.splitlines():
-        return text
-    return f"{text}{'' if not text or text.endswith(chr(10)) else chr(10)}{line}"
+def _with_line(content: bytes, line: bytes) -> bytes:
+    if line.strip() in content.splitlines():
+        return content
+    return content + (b"" if not content or content.endswith(b"\n") else b"\n") + line
 
 
 def starting_files(name: str, language: Language, year: int) -> dict[str, str]:

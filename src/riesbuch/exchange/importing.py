@@ -13,7 +13,8 @@ from riesbuch.exchange.resolving import Resolver
 from riesbuch.exchange.rows import Defaults, Gathered, gather
 from riesbuch.exchange.sheets import Names, build
 from riesbuch.exchange.written import Fault, WrittenMatch
-from riesbuch.files.batch import write_together
+from riesbuch.files.batch import Write, write_together
+from riesbuch.files.plain import read_plain
 from riesbuch.files.sheet_text import sheet_text
 from riesbuch.folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
@@ -276,11 +277,10 @@ def carry_out(folder: ClubFolder, plan: Plan) -> None:
     """Write the planned files: all or, as far as the computer lets us, none."""
     if not plan.may_be_written:
         raise RiesbuchError("nothing was written")
-    new, changed = {}, {}
+    writes = []
     for path, content in plan.files.items():
         target = folder.root / path
-        if path in plan.sheets or not folder.exists(target):
-            new[target] = content
-        else:
-            changed[target] = (folder.read(target), content)
-    write_together(folder.derived, new, changed)
+        is_new = path in plan.sheets or not target.exists()
+        before = None if is_new else read_plain(target)
+        writes.append(Write(path=target, before=before, after=content))
+    write_together(folder.derived, writes)

@@ -5,71 +5,103 @@ import os
 import shutil
 import tempfile
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
-from riesbuch.files.atomic import replace_file
+from riesbuch.files.atomic import replace_as_read, replace_file
 from riesbuch.files.plain import read_plain, refuse_links
 from riesbuch.problems import RiesbuchError
 
 
-def write_together(
-    staging: Path, new: Mapping[Path, bytes], changed: Mapping[Path, tuple[bytes, bytes]]
-) -> None:
-    """Make the ``new`` files, none of which may be there, and put in place of the ``changed``
-    ones, given as they were read and as they become; these first, then the new ones in turn.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Write:
+    """What a file becomes. ``before`` is what it was read as, None where it is new."""
 
-    Everything is written out below ``staging`` first, a folder of the same file system. Raises
+    path: Path
+    before: bytes | None
+    after: bytes
+
+
+def put_back(done: Sequence[Write]) -> int:
+    """Undo what was written, the last first, up to the first that cannot be; how many files are
+    left. Were more put back, these could name what is in a file that is gone."""
+    for left in range(len(done), 0, -1):
+        try:
+            if not _undone(done[left - 1], may_be_foreign=left == len(done)):
+                return left
+        except OSError:
+            return left
+    return 0
+
+
+def _undone(write: Write, *, may_be_foreign: bool) -> bool:
+    """Whether nothing of the write is left; the one that failed may have met another's text."""
+    if not write.path.exists():
+        return True
+    content = read_plain(write.path)
+    if content != write.after:
+        return content == write.before or may_be_foreign
+    if write.before is None:
+        write.path.unlink()
+    else:
+        replace_file(write.path, write.before)
+    return True
+
+
+def stopped(trouble: OSError | RiesbuchError, left: int, done: int) -> RiesbuchError:
+    """What to say where ``left`` of the ``done`` files could not be put back."""
+    reason = str(trouble)
+    if isinstance(trouble, OSError):
+        where = f"{trouble.filename}: " if trouble.filename else ""
+        reason = f"{where}{trouble.strerror or trouble}"
+    if left:
+        return RiesbuchError(
+            f"{reason}; {left} of {done} files could not be put back: give the same command again"
+            " once this is mended, and it finishes the rest"
+        )
+    return RiesbuchError(f"{reason}; every file is as it was before")
+
+
+def write_together(staging: Path, writes: Sequence[Write]) -> None:
+    """Do the ``writes`` in order; of the new files none may be there. What names something comes
+    after the file that declares it, so that the first ones alone make sense.
+
+    New ones are written out below ``staging`` first, a folder of the same file system. Raises
     RiesbuchError where a new file is there already or a changed one is no longer as it was read;
-    what was done by then is taken back, the last first. Where a file cannot be put back, those
-    written before it stay as well, so that asking again finishes the rest.
+    what was done by then is taken back, the last first. Where that fails too, the first ones stay
+    done, and RiesbuchError says so: the same once more finishes the rest.
     """
-    for path in (staging, *new):
+    for path in (staging, *(each.path for each in writes if each.before is None)):
         refuse_links(path)
-    for path, (before, _) in changed.items():
-        if read_plain(path) != before:
-            raise RiesbuchError(f"{path} was changed meanwhile; nothing was written; try again")
+    for each in writes:
+        if each.before is not None and read_plain(each.path) != each.before:
+            raise RiesbuchError(
+                f"{each.path} was changed meanwhile; nothing was written; try again"
+            )
     staging.mkdir(parents=True, exist_ok=True)
     work = Path(tempfile.mkdtemp(prefix="together-", dir=staging))
-    made: list[Path] = []
-    replaced: list[Path] = []
+    done: list[Write] = []
     folders: list[Path] = []
     try:
-        staged = _stage(work, new)
-        for path, (_, after) in changed.items():
-            replace_file(path, after)
-            replaced.append(path)
-        for path, file in staged.items():
-            folders += _make_folder(path.parent)
-            _put(file, path)
-            made.append(path)
+        staged = _stage(work, {each.path: each.after for each in writes if each.before is None})
+        for each in writes:
+            # Entered first: a write that is interrupted may have happened.
+            done.append(each)
+            if each.before is None:
+                _make_folder(each.path.parent, folders)
+                _put(staged[each.path], each.path, done)
+            else:
+                replace_as_read(each.path, each.before, each.after)
     except BaseException as trouble:
-        left = _take_back(made, folders, {path: changed[path][0] for path in replaced})
-        if left and isinstance(trouble, (OSError, RiesbuchError)):
-            raise RiesbuchError(
-                f"{trouble}; {left} of {len(made) + len(replaced)} files could not be put back:"
-                " give the same command again once this is mended, and it finishes the rest"
-            ) from trouble
-        raise
-    finally:
-        shutil.rmtree(work, ignore_errors=True)
-
-
-def _take_back(
-    made: Sequence[Path], folders: Sequence[Path], replaced: Mapping[Path, bytes]
-) -> int:
-    """Undo from the last file on, up to the first that cannot be; how many are left as written."""
-    left = len(made) + len(replaced)
-    with contextlib.suppress(OSError):
-        for path in reversed(made):
-            path.unlink()
-            left -= 1
+        left = put_back(done)
         for folder in reversed(folders):
             with contextlib.suppress(OSError):
                 folder.rmdir()
-        for path in reversed([*replaced]):
-            replace_file(path, replaced[path])
-            left -= 1
-    return left
+        if not isinstance(trouble, (OSError, RiesbuchError)):
+            raise
+        raise stopped(trouble, left, len(done)) from trouble
+    finally:
+        shutil.rmtree(work, ignore_errors=True)
 
 
 def _stage(work: Path, contents: Mapping[Path, bytes]) -> dict[Path, Path]:
@@ -90,30 +122,28 @@ def _stage(work: Path, contents: Mapping[Path, bytes]) -> dict[Path, Path]:
     return staged
 
 
-def _make_folder(folder: Path) -> list[Path]:
-    """Make ``folder`` with those above it; returns those that were not there, topmost first."""
+def _make_folder(folder: Path, made: list[Path]) -> None:
+    """Make ``folder`` with those above it, entering in ``made`` those that were not there."""
     missing = []
     while not folder.exists():
         missing.append(folder)
         folder = folder.parent
-    missing.reverse()
-    for each in missing:
+    for each in reversed(missing):
         each.mkdir(exist_ok=True)
-    return missing
+        made.append(each)
 
 
-def _put(file: Path, path: Path) -> None:
-    """Move ``file`` to ``path``, where nothing may be."""
+def _put(file: Path, path: Path, done: list[Write]) -> None:
+    """Move ``file`` to ``path``, where nothing may be; what is there is not of ``done``."""
+    there = f"{path} is there already and is never overwritten"
     try:
         os.link(file, path)
     except FileExistsError:
-        raise RiesbuchError(
-            f"{path} is there already and is never overwritten; nothing was written"
-        ) from None
+        done.pop()
+        raise RiesbuchError(there) from None
     except OSError:
         # A file system without hard links.
         if path.exists():
-            raise RiesbuchError(
-                f"{path} is there already and is never overwritten; nothing was written"
-            ) from None
+            done.pop()
+            raise RiesbuchError(there) from None
         replace_file(path, file.read_bytes())
