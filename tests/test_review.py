@@ -737,9 +737,6 @@ def rows_of(root: Path) -> dict[tuple[Any, ...], Any]:
         rows = [dict(zip(columns, row, strict=True)) for row in cursor]
     finally:
         index.close()
-    for row in rows:
-        for decided in ("first_for_sure", "up_for_sure", "down_for_sure"):
-            del row[decided]
     return {(row.pop("season"), row.pop("competition"), row["team"]): row for row in rows}
 
 
