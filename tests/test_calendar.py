@@ -180,6 +180,28 @@ def test_a_match_put_off_keeps_its_uid_and_moves_with_a_higher_sequence(tmp_path
     assert second()[:2] == ("CONFIRMED", new_day)
 
 
+def test_a_match_put_off_and_played_the_other_way_round_is_where_and_when_it_was(
+    tmp_path: Path,
+) -> None:
+    """The ground of who had the right in the end, the time stamp of the last sheet of the match."""
+    played = (
+        CLUB_FOLDER[SECOND]
+        .replace("2026-05-10", "2026-06-21")
+        .replace("team: birkenfluh-a", "team: x")
+        .replace("team: aarwald-a", "team: birkenfluh-a")
+        .replace("team: x", "team: aarwald-a")
+    )
+    found = events(
+        tmp_path,
+        Replace(AARWALD, "founded: 1911", "ground: Aarwald common"),
+        Write(SECOND, PUT_OFF.replace("home:", "moved_to: 2026-06-21\nhome:")),
+        Write(f"{MATCHES}/2026-06-21-aarwald-a-birkenfluh-a.yaml", played),
+    )[SECOND_UID]
+    assert str(found["SUMMARY"]) == "Aarwald A – Birkenfluh A"
+    assert str(found["LOCATION"]) == "Aarwald common"
+    assert found.decoded("DTSTAMP") == datetime.datetime(2026, 6, 21, tzinfo=datetime.UTC)
+
+
 def test_a_match_that_was_played_another_day_without_a_word_moves_too(tmp_path: Path) -> None:
     found = events(tmp_path, Replace(SECOND, "2026-05-10", "2026-05-09"))
     assert found[SECOND_UID].decoded("DTSTART") == datetime.date(2026, 5, 9)

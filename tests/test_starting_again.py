@@ -37,6 +37,7 @@ def test_a_start_that_was_stopped_is_finished_by_the_same_command(
     assert outcome.status == 0, outcome.err
     assert (whole / ".gitignore").read_bytes().startswith(ignored or b".riesbuch/")
     assert b".riesbuch/" in (whole / ".gitignore").read_bytes().splitlines()
+    assert (whole / ".riesbuch/schema/sheet.schema.json").is_file()
     stopped = 0
     for room in range(60):
         folder = fresh(f"stopped-{room}")
