@@ -592,6 +592,32 @@ def test_create_does_not_make_what_is_in_doubt(folder: Path) -> None:
     assert "3 things to decide" in outcome.err
 
 
+def test_warnings_that_an_import_brings_are_told_and_no_others(folder: Path) -> None:
+    Replace(FIRST, "    bigler-jonas: [[15, 0], [16N, 14]]\n", "").apply(folder)
+    assert "short-handed" in invoke("--folder", folder, "check").out
+    head = "date,home,away,team,player,strikes\n"
+    alone = "2026-06-{0:02},Aarwald A,Birkenfluh A,{1},{2},18 20 17 19\n"
+
+    def day(number: int) -> str:
+        return alone.format(number, "Aarwald A", "Ruedi Aebi") + alone.format(
+            number, "Birkenfluh A", "Urs Kipfer"
+        )
+
+    outcome = bring_in(folder, head + day(14), "--competition", "oberhang-cup")
+    assert outcome.status == 0, outcome.err
+    told = [line for line in outcome.err.splitlines() if "(short-handed)" in line]
+    assert len(told) == 2
+    assert {line.partition(":")[0] for line in told} == {
+        "seasons/2026/matches/2026-06-14-aarwald-a-birkenfluh-a.yaml"
+    }
+    many = bring_in(
+        folder, head + "".join(map(day, range(15, 27))), "--competition", "oberhang-cup"
+    )
+    assert many.status == 0, many.err
+    assert many.err.count("(short-handed)") == 20
+    assert "and 4 more warnings\n" in many.err
+
+
 def test_a_write_that_fails_leaves_nothing_behind(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
