@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
 from riesbuch.files.league import League, read_fixtures, read_league, read_rules, read_season
 from riesbuch.files.plain import NotAFileError
 from riesbuch.folder import ClubFolder, Stray, told_of
-from riesbuch.problems import CODES, Finding, Place, Problem, RiesbuchError
+from riesbuch.problems import CODES, Finding, Place, Problem, UnreadableLeagueError
 from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, is_identifier
 from riesbuch.trade.people import Club, Player, Register
 from riesbuch.trade.rules import RuleSet
@@ -53,15 +53,6 @@ if TYPE_CHECKING:
 
         @property
         def findings(self) -> tuple[Finding, ...]: ...
-
-
-class UnreadableLeagueError(RiesbuchError):
-    """Nothing can be judged without league.toml; ``problems`` say what is wrong with it."""
-
-    def __init__(self, problems: Iterable[Problem]) -> None:
-        self.problems = tuple(problems)
-        lines = "\n".join(each.as_line() for each in self.problems)
-        super().__init__(f"without league.toml nothing can be read:\n{lines}")
 
 
 class _Collector:

@@ -70,6 +70,15 @@ class Problem(NamedTuple):
         return self.place, self.code, self.message
 
 
+class UnreadableLeagueError(RiesbuchError):
+    """Nothing can be judged without league.toml; ``problems`` say what is wrong with it."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        lines = "\n".join(each.as_line() for each in self.problems)
+        super().__init__(f"without league.toml nothing can be read:\n{lines}")
+
+
 class Finding(NamedTuple):
     """A problem of one file before the file is named. ``severity`` overrides the code's own."""
 

@@ -25,10 +25,10 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
     Each line reads PATH:LINE:COLUMN: SEVERITY: SENTENCE – ADVICE (CODE). `riesbuch guide problems`
     explains every code. The exit status is 1 if there are errors; warnings and drafts leave it 0.
     """
-    from riesbuch.archive import UnreadableLeagueError
     from riesbuch.cli.problems_output import has_errors, problems_view, summary
     from riesbuch.cli.sheets import check_selection
     from riesbuch.files.schemas import lay_out_schemas
+    from riesbuch.problems import UnreadableLeagueError
 
     try:
         sheets, problems, others = check_selection(session.folder, session.index(), paths)
