@@ -9,9 +9,11 @@ _TURNING = "\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069"
 _CONTROL = re.compile(f"[{_STEERING}{_TURNING}]|\r(?!\n)")
 _CONTROL_OR_LINE_END = re.compile(f"[{_STEERING}{_TURNING}\r\n\u2028\u2029]")
 
-UNSEEN = frozenset(
-    chr(code) for code in range(0x2070) if _CONTROL_OR_LINE_END.match(chr(code))
-) | {"\t"}  # fmt: skip
+_SPANS = (
+    (0x00, 0x1F), (0x7F, 0x9F), (0x61C, 0x61C), (0x200E, 0x200F), (0x2028, 0x202E),
+    (0x2066, 0x2069),
+)  # fmt: skip
+UNSEEN = frozenset(chr(code) for first, last in _SPANS for code in range(first, last + 1))
 """Every control, and what ends a line or stands for several blanks."""
 
 
