@@ -125,6 +125,27 @@ def test_what_somebody_saves_while_it_is_written_stays_theirs(
     assert not (tmp_path / "new").exists()
 
 
+def test_a_refused_write_hides_nothing_that_was_saved_before_it(
+    tmp_path: Path, writes: list[Write], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The last that was written is not the one that failed, and holds what leans on the first."""
+    (tmp_path / "new").mkdir()
+    (tmp_path / "new" / "a.yaml").write_bytes(b"theirs\n")
+    replace = os.replace
+
+    def saving(source: str, target: Path) -> None:
+        replace(source, target)
+        if target.name == "other.yaml":
+            target.write_bytes(b"after, and more\n")
+
+    monkeypatch.setattr(os, "replace", saving)
+    with pytest.raises(RiesbuchError, match="never overwritten; 2 of 2 files could not be put"):
+        write_together(tmp_path / ".riesbuch", writes)
+    assert (tmp_path / "one.yaml").read_bytes() == b"after\n"
+    assert (tmp_path / "other.yaml").read_bytes() == b"after, and more\n"
+    assert (tmp_path / "new" / "a.yaml").read_bytes() == b"theirs\n"
+
+
 def test_an_import_on_a_full_disk_is_finished_by_the_same_command(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -348,6 +348,71 @@ def test_a_file_that_somebody_saves_meanwhile_is_left_to_them(
     assert bytes_of(folder) == {**before, MANIFOLD: f"{MANIFOLD_SHEET}# more\n".encode()}
 
 
+def test_what_somebody_saves_before_the_last_step_fails_is_finished_by_the_same_command(
+    folder: ClubFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The file that was written last names the player anew: the new file must stay."""
+    replace = os.replace
+
+    def failing(source: str, target: str) -> None:
+        if Path(source).name == Path(RUEDI).name:
+            with (folder.root / NADJA).open("a", encoding="utf-8") as file:
+                file.write("# more\n")
+            raise OSError(5, "Input/output error")
+        replace(source, target)
+
+    problems = problems_of(folder)
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "replace", failing)
+        with pytest.raises(RiesbuchError, match="5 of 5 files could not be put back: give the"):
+            rename(folder, "aebi-ruedi", "aebi-rudolf")
+    assert problems_of(folder) == problems
+    rename(folder, "aebi-ruedi", "aebi-rudolf")
+    assert not (folder.root / RUEDI).exists()
+    assert (folder.root / NADJA).read_text("utf-8").endswith("- zaugg-lena\n# more\n")
+    assert problems_of(folder) == problems
+
+
+@pytest.mark.parametrize("first", range(1, 7))
+def test_whatever_fails_of_the_undo_too_is_finished_by_the_same_command(
+    first: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A file cannot be moved into place, and then one step of putting back cannot be done."""
+    whole = roster_folder(tmp_path / "whole")
+    rename(whole, "aebi-ruedi", "aebi-rudolf")
+    replace, unlink = os.replace, os.unlink
+    undone: list[str] = []
+    for second in range(1, first + 1):
+        folder = roster_folder(tmp_path / f"stopped-{second}")
+        problems, count = problems_of(folder), [0]
+
+        def step(path: str, count: list[int] = count, second: int = second) -> None:
+            count[0] += 1
+            if count[0] in (first, first + second):
+                undone.append(Path(path).name)
+                raise OSError(28, "No space left on device")
+
+        def moved(source: str, target: str, step: Callable[[str], None] = step) -> None:
+            step(target)
+            replace(source, target)
+
+        def taken_away(path: str, step: Callable[[str], None] = step) -> None:
+            if not str(path).endswith(".tmp"):
+                step(path)
+            unlink(path)
+
+        with monkeypatch.context() as patch:
+            patch.setattr(os, "replace", moved)
+            patch.setattr(os, "unlink", taken_away)
+            with pytest.raises(RiesbuchError, match="No space left on device"):
+                rename(folder, "aebi-ruedi", "aebi-rudolf")
+        assert problems_of(folder) == problems, second
+        rename(folder, "aebi-ruedi", "aebi-rudolf")
+        assert bytes_of(folder) == bytes_of(whole), second
+    # A first move that fails leaves nothing to undo; each later one all that was moved before it.
+    assert len(undone) == first + (first - 1)
+
+
 def test_a_file_of_just_the_same_words_is_no_renaming_under_way(tmp_path: Path) -> None:
     folder = roster_folder(tmp_path, Write("players/aebi-ruedi-dorf.yaml", "name: Ruedi Aebi\n"),
                            Write(RUEDI, "name: Ruedi Aebi\n"))  # fmt: skip

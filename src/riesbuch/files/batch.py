@@ -4,7 +4,7 @@ import contextlib
 import os
 import shutil
 import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,25 +22,37 @@ class Write:
     after: bytes
 
 
+@contextlib.contextmanager
+def entered(write: Write, done: list[Write]) -> Iterator[None]:
+    """Enter the ``write`` among those ``done`` while it is: one that is interrupted may have
+    happened. One that is refused has not, and what stands there is not ours to judge."""
+    done.append(write)
+    try:
+        yield
+    except RiesbuchError:
+        done.pop()
+        raise
+
+
 def put_back(done: Sequence[Write]) -> int:
     """Undo what was written, the last first, up to the first that cannot be; how many files are
     left. Were more put back, these could name what is in a file that is gone."""
     for left in range(len(done), 0, -1):
         try:
-            if not _undone(done[left - 1], may_be_foreign=left == len(done)):
+            if not _undone(done[left - 1]):
                 return left
         except OSError:
             return left
     return 0
 
 
-def _undone(write: Write, *, may_be_foreign: bool) -> bool:
-    """Whether nothing of the write is left; the one that failed may have met another's text."""
+def _undone(write: Write) -> bool:
+    """Whether nothing of the write is left; a text that somebody saved since may hold it."""
     if not write.path.exists():
         return True
     content = read_plain(write.path)
     if content != write.after:
-        return content == write.before or may_be_foreign
+        return content == write.before
     if write.before is None:
         write.path.unlink()
     else:
@@ -85,13 +97,12 @@ def write_together(staging: Path, writes: Sequence[Write]) -> None:
     try:
         staged = _stage(work, {each.path: each.after for each in writes if each.before is None})
         for each in writes:
-            # Entered first: a write that is interrupted may have happened.
-            done.append(each)
-            if each.before is None:
-                _make_folder(each.path.parent, folders)
-                _put(staged[each.path], each.path, done)
-            else:
-                replace_as_read(each.path, each.before, each.after)
+            with entered(each, done):
+                if each.before is None:
+                    _make_folder(each.path.parent, folders)
+                    _put(staged[each.path], each.path)
+                else:
+                    replace_as_read(each.path, each.before, each.after)
     except BaseException as trouble:
         left = put_back(done)
         for folder in reversed(folders):
@@ -133,17 +144,15 @@ def _make_folder(folder: Path, made: list[Path]) -> None:
         made.append(each)
 
 
-def _put(file: Path, path: Path, done: list[Write]) -> None:
-    """Move ``file`` to ``path``, where nothing may be; what is there is not of ``done``."""
+def _put(file: Path, path: Path) -> None:
+    """Move ``file`` to ``path``, where nothing may be."""
     there = f"{path} is there already and is never overwritten"
     try:
         os.link(file, path)
     except FileExistsError:
-        done.pop()
         raise RiesbuchError(there) from None
     except OSError:
         # A file system without hard links.
         if path.exists():
-            done.pop()
             raise RiesbuchError(there) from None
         replace_file(path, file.read_bytes())

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.files.atomic import replace_as_read, replace_file
-from riesbuch.files.batch import Write, put_back, stopped
+from riesbuch.files.batch import Write, entered, put_back, stopped
 from riesbuch.problems import RiesbuchError
 
 __all__ = ["Vanishing", "Write", "write_all"]
@@ -36,14 +36,13 @@ def write_all(writes: Sequence[Write], last: Vanishing | None = None) -> None:
     done: list[Write] = []
     try:
         for write in writes:
-            if write.before is None and write.path.exists():
-                raise RiesbuchError(f"{write.path} is there already")
-            # Entered first: a write that is interrupted may have happened.
-            done.append(write)
-            if write.before is None:
-                replace_file(write.path, write.after)
-            else:
-                replace_as_read(write.path, write.before, write.after)
+            with entered(write, done):
+                if write.before is None and write.path.exists():
+                    raise RiesbuchError(f"{write.path} is there already")
+                if write.before is None:
+                    replace_file(write.path, write.after)
+                else:
+                    replace_as_read(write.path, write.before, write.after)
         if last is not None:
             last.do()
     except BaseException as trouble:
