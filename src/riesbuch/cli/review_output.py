@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from itertools import groupby
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -13,6 +13,7 @@ from riesbuch.cli.output import Cell, Column, TableView, counted, print_table
 from riesbuch.cli.records_output import RECORD_TITLES, record_figure
 from riesbuch.cli.review_sheets import sheet_lines, sheet_title, sheets_table, untouched_table
 from riesbuch.cli.review_verdict import cause_line, commits_of_sheet, file_line, verdicts
+from riesbuch.cli.standings import standing_cell
 from riesbuch.folder import kind_of_path
 from riesbuch.reports.markdown import bullets, escape, heading
 
@@ -217,17 +218,10 @@ def _print_rows(
         )
 
 
-def _figure(row: Mapping[str, Any], key: str) -> Cell:
-    from riesbuch.trade.standings import at_least
-
-    unknown = row.get(f"{key}_unknown")
-    return at_least(str(row[key]), unknown) if unknown else row[key]
-
-
 def _cell(change: RowChange, key: str) -> Cell:
     """ "2 to 1" for what changed; a row that is new or gone says so in its rank."""
-    before = None if change.before is None else _figure(change.before, key)
-    after = None if change.after is None else _figure(change.after, key)
+    before = None if change.before is None else standing_cell(change.before, key)
+    after = None if change.after is None else standing_cell(change.after, key)
     if before is None:
         return f"new {after}" if key == "rank" else after
     if after is None:

@@ -85,10 +85,13 @@ def standings_view(table: Table) -> TableView:
 
 
 def _shown(table: Table, row: Mapping[str, Any], key: str) -> Cell:
+    return table.team(str(row[key])) if key == "team" else standing_cell(row, key)
+
+
+def standing_cell(row: Mapping[str, Any], key: str) -> Cell:
+    """A figure of a table's row; a sum that is not whole says so."""
     from riesbuch.trade.standings import at_least
 
     value: Cell = row[key]
-    if key == "team":
-        return table.team(str(value))
     unknown = row.get(f"{key}_unknown")
     return at_least(str(value), unknown) if unknown else value

@@ -9,7 +9,7 @@ from riesbuch.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.appointments import Recorded, fit
 from riesbuch.trade.certainty import NOTHING_SURE, SurePlaces, sure_places
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.progress import is_complete, matches_planned, meeting_of
+from riesbuch.trade.progress import matches_planned, meeting_of
 from riesbuch.trade.season import Fixture
 
 
@@ -42,12 +42,6 @@ def kept_out(results: CompetitionResults) -> int:
 def planned(results: CompetitionResults, fixtures: Sequence[Fixture]) -> int | None:
     """How many matches there are to be in all, None where nobody said."""
     return matches_planned(results.competition, fixtures)
-
-
-def is_over(results: CompetitionResults, fixtures: Sequence[Fixture]) -> bool:
-    """Whether nothing can change any more, no sheet being left out."""
-    tallies = [each.tally for each in results.matches]
-    return not results.left_out and is_complete(results.competition, fixtures, tallies)
 
 
 def sure_places_of(results: CompetitionResults, fixtures: Sequence[Fixture]) -> SurePlaces:

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from riesbuch.folder import Kind, kind_of_path
 from riesbuch.problems import RiesbuchError
 from riesbuch.review.git import Repository
 from riesbuch.review.staged import READ_PLACES
@@ -18,7 +19,7 @@ def left_out_sentence(root: Path) -> str:
         return ""
     if not paths:
         return ""
-    sheets = sum(path.startswith("seasons/") and path.endswith(".yaml") for path in paths)
+    sheets = sum(kind_of_path(path).kind is Kind.SHEET for path in paths)
     others = len(paths) - sheets
     parts = [
         f"{number} {name}{'' if number == 1 else 's'}"
