@@ -3,11 +3,15 @@
 from collections.abc import Iterable, Sequence
 from functools import partial
 
-from riesbuch.archive import Archive
-from riesbuch.examination import ExaminedSheet
-from riesbuch.problems import Problem, Severity
-from riesbuch.results import CompetitionResults, RecordedMatch, added_up_results
+from riesbuch.folder.archive import Archive
+from riesbuch.judge.examination import ExaminedSheet
+from riesbuch.questions.results import (
+    CompetitionResults,
+    RecordedMatch,
+    added_up_results,
+)
 from riesbuch.trade.match import Match
+from riesbuch.trade.problems import Problem, Severity
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition
 from riesbuch.trade.strikers import Performance, performances

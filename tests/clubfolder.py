@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
-from riesbuch.archive import open_archive
-from riesbuch.examination import judge, season_sheets
-from riesbuch.folder import ClubFolder, open_folder
-from riesbuch.problems import Problem
+from riesbuch.folder.archive import open_archive
+from riesbuch.folder.club_folder import ClubFolder, open_folder
+from riesbuch.judge.examination import judge, season_sheets
+from riesbuch.trade.problems import Problem
 
 LEAGUE = "league.toml"
 RULES = "rules/2026.toml"

@@ -4,12 +4,7 @@ digest."""
 import hashlib
 from fractions import Fraction
 
-from riesbuch.pictures.canvas import Picture
-from riesbuch.pictures.career_line import CareerSeason, career_picture
-from riesbuch.pictures.match_course import MatchCourse, SideCourse, match_course_picture
-from riesbuch.pictures.season_course import SeasonCourse, TeamCourse, season_course_picture
-from riesbuch.pictures.strip import StripStrikes, strip_picture
-from riesbuch.reports.picture_words import (
+from riesbuch.language.pictures import (
     CAREER_DE,
     CAREER_EN,
     MATCH_DE,
@@ -19,6 +14,19 @@ from riesbuch.reports.picture_words import (
     STRIP_DE,
     STRIP_EN,
 )
+from riesbuch.pages.pictures.canvas import Picture
+from riesbuch.pages.pictures.career_line import CareerSeason, career_picture
+from riesbuch.pages.pictures.match_course import (
+    MatchCourse,
+    SideCourse,
+    match_course_picture,
+)
+from riesbuch.pages.pictures.season_course import (
+    SeasonCourse,
+    TeamCourse,
+    season_course_picture,
+)
+from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 
 LONG = "Hornussergesellschaft Oberhang-Hinterwald und Umgebung B"
 STRIKES = StripStrikes(

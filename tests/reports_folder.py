@@ -5,13 +5,13 @@ import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from riesbuch.archive import Archive, open_archive
-from riesbuch.examination import judge, season_sheets
-from riesbuch.folder import open_folder
+from riesbuch.folder.archive import Archive, open_archive
+from riesbuch.folder.club_folder import open_folder
 from riesbuch.index.index import Index
-from riesbuch.reports.pages import pages
-from riesbuch.reports.past import Past, past_of
-from riesbuch.results import CompetitionResults
+from riesbuch.judge.examination import judge, season_sheets
+from riesbuch.pages.contents import pages
+from riesbuch.pages.past import Past, past_of
+from riesbuch.questions.results import CompetitionResults
 from tests.adding_up import competition_results
 
 LEAGUE = 'name = "Oberhang League"\n'

@@ -3,11 +3,11 @@
 from collections.abc import Mapping
 from pathlib import Path
 
-from riesbuch.archive import open_archive, read_register
-from riesbuch.examination import judge, season_sheets
-from riesbuch.folder import ClubFolder
-from riesbuch.roster.people import find_registered
-from riesbuch.roster.rename import PlannedChange, plan_rename
+from riesbuch.care.player_renaming import PlannedChange, plan_rename
+from riesbuch.care.players import find_registered
+from riesbuch.folder.archive import open_archive, read_register
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.trade.people import Register
 from tests.adding_up import competition_results
 from tests.clubfolder import MATCHES, Edit, Write, lay_out

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from riesbuch.checks.sheet import check_sheet
-from riesbuch.files.league import read_rules
-from riesbuch.files.sheet import read_sheet
+from riesbuch.judge.sheet import check_sheet
+from riesbuch.text.league import read_rules
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet

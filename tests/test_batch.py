@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.files import batch
-from riesbuch.files.atomic import create_file, replace_as_read, replace_file
-from riesbuch.files.batch import Write, write_together
-from riesbuch.problems import RiesbuchError
+from riesbuch.text import batch
+from riesbuch.text.atomic import create_file, replace_as_read, replace_file
+from riesbuch.text.batch import Write, write_together
+from riesbuch.trade.problems import RiesbuchError
 from tests.clubfolder import AARWALD, SEASON, lay_out
 from tests.commandline import invoke
 from tests.failing import fill_disk

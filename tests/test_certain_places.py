@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from riesbuch.reports.paths import competition_page
+from riesbuch.pages.paths import competition_page
 from riesbuch.trade.certainty import possible_rank_points, sure_places
 from riesbuch.trade.ids import CompetitionId, RuleSetId, TeamId
 from riesbuch.trade.rules import RuleSet

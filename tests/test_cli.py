@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from riesbuch import __version__
-from riesbuch.folder import ClubFolder
+from riesbuch.folder.club_folder import ClubFolder
 from tests.clubfolder import FIRST, LEAGUE, RUEDI, SEASON, SECOND, Delete, Replace, Write, lay_out
 from tests.commandline import Outcome, invoke
 

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-import riesbuch.checks.archive
+import riesbuch.judge.archive
 from tests.clubfolder import FIRST, LEAGUE, MATCHES, RUEDI, Write, lay_out
 from tests.commandline import EXAMPLE, Outcome, invoke
 
@@ -259,7 +259,7 @@ def test_interrupted(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def interrupt(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(riesbuch.checks.archive, "check_seasons", interrupt)
+    monkeypatch.setattr(riesbuch.judge.archive, "check_seasons", interrupt)
     outcome = invoke("--folder", folder, "check")
     assert (outcome.status, outcome.out) == (130, "")
     assert outcome.err.strip() == ("riesbuch: interrupted; every file is either as before or done")
@@ -269,7 +269,7 @@ def test_fault_in_the_program_itself(folder: Path, monkeypatch: pytest.MonkeyPat
     def fail(*_: object) -> None:
         raise ZeroDivisionError("once in a while")
 
-    monkeypatch.setattr(riesbuch.checks.archive, "check_seasons", fail)
+    monkeypatch.setattr(riesbuch.judge.archive, "check_seasons", fail)
     outcome = invoke("--folder", folder, "check")
     assert (outcome.status, outcome.out) == (1, "")
     assert "a fault in riesbuch itself (ZeroDivisionError: once in a while)" in outcome.err

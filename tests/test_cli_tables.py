@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import pytest
 import tabulate
 
-from riesbuch.cli.output import Column, TableView, print_table
+from riesbuch.show.output import Column, TableView, print_table
 from tests.commandline import EXAMPLE, invoke
 
 VIEW = TableView(

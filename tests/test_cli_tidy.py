@@ -11,9 +11,9 @@ import yaml
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-import riesbuch.files.atomic
-from riesbuch.files.layout import SHEET_SHAPE, canonical
-from riesbuch.files.sheet import read_sheet
+import riesbuch.text.atomic
+from riesbuch.text.layout import SHEET_SHAPE, canonical
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from tests.clubfolder import AARWALD, FIRST, LENA, RUEDI, SECOND, Write, lay_out
@@ -308,7 +308,7 @@ def test_interrupted_write_leaves_the_old_file(
     def fail(*_: object) -> None:
         raise error
 
-    monkeypatch.setattr(riesbuch.files.atomic.os, "replace", fail)
+    monkeypatch.setattr(riesbuch.text.atomic.os, "replace", fail)
     outcome = invoke("--folder", folder, "tidy", FIRST)
     assert outcome.status == (130 if isinstance(error, KeyboardInterrupt) else 1)
     assert outcome.out == ""

@@ -13,9 +13,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riesbuch.cli.desk_page import Line
-from riesbuch.problems import Place, Problem, Severity
+from riesbuch.show.desk import Line
 from riesbuch.trade.characters import control_in, harmless, on_one_line
+from riesbuch.trade.problems import Place, Problem, Severity
 from tests.clubfolder import FIRST, LENA, lay_out
 from tests.commandline import invoke
 

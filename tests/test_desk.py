@@ -9,14 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.files.sheet import read_sheet
-from riesbuch.problems import Place, Problem, Severity
-from riesbuch.season.desk import DeskView, Reading
+from riesbuch.care.desk import DeskView, Reading
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
+from riesbuch.trade.problems import Place, Problem, Severity
 from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.running_tally import SoFar, so_far
 from riesbuch.trade.season import CompetitionKind
-from riesbuch.trade.so_far import SoFar, so_far
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, Delete, Edit, Replace, Write, lay_out
 from tests.commandline import invoke
 
@@ -323,7 +323,7 @@ def test_ctrl_z_gives_the_terminal_back_meanwhile(tmp_path: Path) -> None:
 
 
 def test_names_cannot_steer_the_terminal() -> None:
-    from riesbuch.cli.desk_page import Line, page_lines
+    from riesbuch.show.desk import Line, page_lines
 
     assert Line("a\x1b[2Jb").shown(None, colours=False) == "a\\x1b[2Jb"
     assert Line("abcdef").shown(4, colours=False) == "abc…"

@@ -8,11 +8,11 @@ import click
 import pytest
 
 from riesbuch.cli.main import COMMANDS, main
-from riesbuch.files import league, register, sheet
-from riesbuch.files.yaml_tree import read_tree
-from riesbuch.problems import CODES, Severity
+from riesbuch.text import league, register, sheet
+from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Outcome, SourceKind
+from riesbuch.trade.problems import CODES, Severity
 from tests.documentation.doing import (
     agrees,
     commands_and_output,

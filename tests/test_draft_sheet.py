@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 from markdown_it import MarkdownIt
 
-from riesbuch.files.sheet import read_sheet
-from riesbuch.season.choosing import PlannedMatch
-from riesbuch.season.lineup import belongs
+from riesbuch.care.fixture_choice import PlannedMatch
+from riesbuch.care.lineup import belongs
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import ClubId, CompetitionId, SheetId, TeamId, is_identifier
 from riesbuch.trade.match import Match
 from riesbuch.trade.people import Club, Register

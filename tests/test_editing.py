@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from riesbuch.files.editing import Written, edited, rekeyed, with_item
-from riesbuch.files.layout import PLAYER_SHAPE
-from riesbuch.files.layout_nodes import read_layout
-from riesbuch.files.sheet import read_sheet
-from riesbuch.problems import RiesbuchError
+from riesbuch.text.editing import Written, edited, rekeyed, with_item
+from riesbuch.text.layout import PLAYER_SHAPE
+from riesbuch.text.layout_nodes import read_layout
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import changed_cells, deciding_cells, remark_cells
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
+from riesbuch.trade.problems import RiesbuchError
 from tests.commandline import EXAMPLE
 
 SHEETS = sorted(EXAMPLE.glob("seasons/*/matches/*.yaml"))

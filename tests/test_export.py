@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 
 from riesbuch.exchange.csv_text import guarded, unguarded
 from riesbuch.exchange.tables import TABLES
-from riesbuch.files.sheet import read_sheet
-from riesbuch.files.sheet_text import sheet_text
-from riesbuch.folder import open_folder
+from riesbuch.folder.club_folder import open_folder
+from riesbuch.text.sheet import read_sheet
+from riesbuch.text.sheet_text import sheet_text
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.sealing import seal_digest

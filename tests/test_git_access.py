@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.problems import RiesbuchError, UsageError
 from riesbuch.review.git import FileChange, Repository
 from riesbuch.review.git_process import warnings
+from riesbuch.trade.problems import RiesbuchError, UsageError
 from tests.gitfolder import begin, commit, git
 
 

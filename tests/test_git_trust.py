@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.problems import RiesbuchError
 from riesbuch.review import git_process
 from riesbuch.review.git import Repository
+from riesbuch.trade.problems import RiesbuchError
 from tests.clubfolder import FIRST, lay_out
 from tests.commandline import invoke
 from tests.gitfolder import begin, commit, git

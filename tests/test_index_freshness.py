@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.folder import ClubFolder
+from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index
 from riesbuch.index.tables import OF_A_SEASON, OF_THE_REGISTER
-from riesbuch.problems import RiesbuchError
+from riesbuch.trade.problems import RiesbuchError
 from tests.clubfolder import CLUB_FOLDER, FIRST, FIXTURES, LEAGUE, RUEDI, RULES, SEASON, lay_out
 
 SEQUENCE_LENGTH = 6

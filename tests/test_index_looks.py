@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.folder import ClubFolder, Places
-from riesbuch.index import looks, scan
+from riesbuch.folder.club_folder import ClubFolder, Places
+from riesbuch.index import file_stats, scan
 from riesbuch.index.index import Index
 from riesbuch.index.store import FileState, KnownListing
 
@@ -58,11 +58,11 @@ def old_files(monkeypatch: pytest.MonkeyPatch) -> None:
 @needs_fork
 def test_a_companion_tells_of_every_directory_from_the_last(folder: ClubFolder) -> None:
     paths = directories(folder)
-    companion = looks.companion_for(folder.root, paths)
+    companion = file_stats.companion_for(folder.root, paths)
     assert companion is not None
     os.waitid(os.P_PID, companion.process, os.WEXITED | os.WNOWAIT)
     for path in paths:
-        assert companion.looks_of(path) == looks.stats_of(folder.root, path).looks()
+        assert companion.looks_of(path) == file_stats.stats_of(folder.root, path).looks()
     companion.dismiss()
 
 
@@ -70,15 +70,15 @@ def test_a_companion_tells_of_every_directory_from_the_last(folder: ClubFolder) 
 def test_what_a_companion_could_not_tell_is_unknown(
     folder: ClubFolder, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def stops_in_2020(root: Path, directory: str, places: Places) -> looks.Stats:
+    def stops_in_2020(root: Path, directory: str, places: Places) -> file_stats.Stats:
         if directory == "seasons/2020":
             raise PermissionError(directory)
         return stats_of(root, directory, places)
 
-    stats_of = looks.stats_of
-    monkeypatch.setattr(looks, "stats_of", stops_in_2020)
+    stats_of = file_stats.stats_of
+    monkeypatch.setattr(file_stats, "stats_of", stops_in_2020)
     paths = directories(folder)
-    companion = looks.companion_for(folder.root, paths)
+    companion = file_stats.companion_for(folder.root, paths)
     assert companion is not None
     os.waitid(os.P_PID, companion.process, os.WEXITED | os.WNOWAIT)
     told = [path for path in paths if companion.looks_of(path) is not None]
@@ -93,7 +93,7 @@ def test_a_process_with_threads_has_no_companion(folder: ClubFolder) -> None:
     thread = threading.Thread(target=go_on.wait)
     thread.start()
     try:
-        assert looks.companion_for(folder.root, directories(folder)) is None
+        assert file_stats.companion_for(folder.root, directories(folder)) is None
     finally:
         go_on.set()
         thread.join()
@@ -142,7 +142,7 @@ def test_only_what_changed_is_asked_file_by_file(
 
 
 def test_only_the_league_counts_of_the_top_folder(folder: ClubFolder) -> None:
-    assert looks.stats_of(folder.root, "").names == ["league.toml"]
+    assert file_stats.stats_of(folder.root, "").names == ["league.toml"]
 
 
 @needs_fork

@@ -18,7 +18,7 @@ import pytest
 
 import riesbuch.index.index
 import riesbuch.index.store
-from riesbuch.folder import ClubFolder
+from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index, signature_of_reading
 from riesbuch.index.store import INDEX_FILE, Store
 from riesbuch.index.witness import Witness
@@ -596,7 +596,7 @@ def test_whatever_code_reads_or_judges_a_sheet_is_in_the_signature(
     monkeypatch.setattr(riesbuch.index.index, "__file__", str(package / "index/index.py"))
     signatures = {signature_of_reading()}
     modules = sorted(modules_imported(package / "index/index.py", package))
-    assert len([each for each in modules if each.parent.name == "checks"]) > 5
+    assert len([each for each in modules if each.parent.name == "judge"]) > 5
     for module in modules:
         module.write_bytes(module.read_bytes() + b"# changed\n")
         signatures.add(signature_of_reading())

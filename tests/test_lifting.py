@@ -5,10 +5,10 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from riesbuch.files import yaml_tree
-from riesbuch.files.lifting import STAND_IN, lift_rows
-from riesbuch.files.nodes import Entries, Items, Node, Scalar, WrittenRow
-from riesbuch.files.yaml_tree import read_tree
+from riesbuch.text import yaml_tree
+from riesbuch.text.lifting import STAND_IN, lift_rows
+from riesbuch.text.nodes import Entries, Items, Node, Scalar, WrittenRow
+from riesbuch.text.yaml_tree import read_tree
 from tests.clubfolder import FIRST_SHEET
 
 ROWS = (

@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.archive import open_archive
-from riesbuch.examination import judge, season_sheets
-from riesbuch.folder import ClubFolder, OverlaidFolder
-from riesbuch.history.honours import honours
-from riesbuch.history.records import record_book
-from riesbuch.history.scope import Scope
+from riesbuch.folder.archive import open_archive
+from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
+from riesbuch.judge.examination import judge, season_sheets
+from riesbuch.questions.honours import honours
+from riesbuch.questions.records import record_book
+from riesbuch.questions.scope import Scope
 from tests.clubfolder import FIRST, FIXTURES, LEAGUE, MATCHES, SECOND, lay_out
 from tests.test_index_freshness import Editor, answers, without_index
 
@@ -232,7 +232,7 @@ def test_a_damaged_page_is_worked_around(tmp_path: Path) -> None:
 _KILLED = """
 import os, sys
 from pathlib import Path
-from riesbuch.folder import OverlaidFolder
+from riesbuch.folder.club_folder import OverlaidFolder
 from riesbuch.index.index import Index
 root = Path(sys.argv[1])
 index = Index(OverlaidFolder(root, {"league.toml": b'name = "Other"'}), print)

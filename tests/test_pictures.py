@@ -11,13 +11,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from riesbuch.pictures.canvas import DARK, LIGHT, MIDDLE_TONES, Picture
-from riesbuch.pictures.career_line import CareerSeason, career_picture
-from riesbuch.pictures.lettering import clean, fitted, text_width
-from riesbuch.pictures.match_course import MatchCourse, match_course_picture, running_totals
-from riesbuch.pictures.season_course import SeasonCourse, TeamCourse, season_course_picture
-from riesbuch.pictures.strip import StripStrikes, strip_picture
-from riesbuch.reports.picture_words import (
+from riesbuch.language.pictures import (
     CAREER_DE,
     CAREER_EN,
     MATCH_EN,
@@ -25,6 +19,20 @@ from riesbuch.reports.picture_words import (
     STRIP_DE,
     STRIP_EN,
 )
+from riesbuch.pages.pictures.canvas import DARK, LIGHT, MIDDLE_TONES, Picture
+from riesbuch.pages.pictures.career_line import CareerSeason, career_picture
+from riesbuch.pages.pictures.lettering import clean, fitted, text_width
+from riesbuch.pages.pictures.match_course import (
+    MatchCourse,
+    match_course_picture,
+    running_totals,
+)
+from riesbuch.pages.pictures.season_course import (
+    SeasonCourse,
+    TeamCourse,
+    season_course_picture,
+)
+from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 from tests.picture_cases import LONG, MATCH, STRIKES, all_cases, career, match, season, side
 from tests.picture_reading import (
     NAMESPACE,

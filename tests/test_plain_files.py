@@ -11,11 +11,17 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.files.atomic import create_file, replace_file
-from riesbuch.files.batch import Write, write_together
-from riesbuch.files.plain import LARGEST_FILE, NotAFileError, read_plain
-from riesbuch.folder import ClubFolder, Kind, OverlaidFolder, kind_of_path, must_be_plain
-from riesbuch.problems import RiesbuchError
+from riesbuch.folder.club_folder import (
+    ClubFolder,
+    Kind,
+    OverlaidFolder,
+    kind_of_path,
+    must_be_plain,
+)
+from riesbuch.text.atomic import create_file, replace_file
+from riesbuch.text.batch import Write, write_together
+from riesbuch.text.plain import LARGEST_FILE, NotAFileError, read_plain
+from riesbuch.trade.problems import RiesbuchError
 from tests.clubfolder import (
     AARWALD,
     FIRST,

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.problems import CODES, Problem
+from riesbuch.trade.problems import CODES, Problem
 from tests.clubfolder import (
     FIRST,
     FIXTURES,

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.problems import Problem
+from riesbuch.trade.problems import Problem
 from tests.clubfolder import (
     FIRST,
     RUEDI,

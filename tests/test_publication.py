@@ -13,12 +13,12 @@ from xml.etree import ElementTree
 
 import pytest
 
-from riesbuch.files.atomic import replace_file
-from riesbuch.folder import open_folder
+from riesbuch.folder.club_folder import open_folder
 from riesbuch.index.index import Index
-from riesbuch.publication import Publisher
-from riesbuch.reports.paths import FAMILIES
-from riesbuch.reports.writer import PublicationPlan, marked
+from riesbuch.pages.paths import FAMILIES
+from riesbuch.pages.publication import Publisher
+from riesbuch.pages.writer import PublicationPlan, marked
+from riesbuch.text.atomic import replace_file
 from tests.commandline import invoke
 from tests.reports_folder import (
     FULL_SHEET,
@@ -171,7 +171,7 @@ def test_a_new_season_alone_reaches_the_page_of_a_player_whose_child_is_grown_up
 def test_a_page_that_is_no_longer_due_is_found_though_all_others_stand(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("riesbuch.reports.stamps._YOUNG", -(10**18))
+    monkeypatch.setattr("riesbuch.pages.stamps._YOUNG", -(10**18))
     root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
     publish(root)
     gone, foreign = root / "reports/2026/matches/gone.md", root / "reports/clubs/notes.md"

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.history.ask import TABLES
-from riesbuch.history.ask import ask as question
 from riesbuch.index.tables import LAYOUT
-from riesbuch.problems import UsageError
+from riesbuch.questions.ask import TABLES
+from riesbuch.questions.ask import ask as question
+from riesbuch.trade.problems import UsageError
 from tests.bench.generate import generate
 from tests.commandline import Outcome, invoke
 from tests.documentation.doing import copy_example
@@ -254,7 +254,7 @@ def test_a_statement_without_end_is_broken_off(example: Path) -> None:
 
 
 def test_too_many_rows_are_refused_not_cut(example: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("riesbuch.history.ask.MOST_ROWS", 10)
+    monkeypatch.setattr("riesbuch.questions.ask.MOST_ROWS", 10)
     assert len(ask(example, "SELECT * FROM clubs", "--format", "json").data) == 10
     outcome = ask(example, "SELECT * FROM players")
     assert (outcome.status, outcome.out) == (2, "")
@@ -269,7 +269,7 @@ def test_fat_rows_are_counted_by_their_bytes(
         " SELECT printf('%.*c', 100000, 'x') FROM n"
     )
     assert ask(example, sql, "--format", "csv").status == 0
-    monkeypatch.setattr("riesbuch.history.ask.MOST_BYTES", 1_000_000)
+    monkeypatch.setattr("riesbuch.questions.ask.MOST_BYTES", 1_000_000)
     outcome = ask(example, sql, "--format", "csv")
     assert (outcome.status, outcome.out) == (2, "")
     assert "the answer was broken off after 9 rows: it has more than 1 MB" in outcome.err

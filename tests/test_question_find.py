@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riesbuch.history.find import Likeness, Wanted, merged, one_edit_apart, plain
+from riesbuch.questions.find import Likeness, Wanted, merged, one_edit_apart, plain
 from tests.clubfolder import FIRST, LEAGUE, Replace, lay_out
 from tests.commandline import Outcome, invoke
 from tests.documentation.doing import copy_example

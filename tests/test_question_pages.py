@@ -7,18 +7,18 @@ from sqlite3 import Connection
 
 import pytest
 
-from riesbuch.folder import open_folder
-from riesbuch.history.all_time import all_time_table, by_team, most_matches
-from riesbuch.history.balances import balances
-from riesbuch.history.career import career
-from riesbuch.history.fingerprints import fingerprints
-from riesbuch.history.gaps import season_gaps, sources
-from riesbuch.history.honours import honours
-from riesbuch.history.meetings import meetings
-from riesbuch.history.overview import last_day, latest_matches, overview
-from riesbuch.history.participation import participation, spans
-from riesbuch.history.who import Person
+from riesbuch.folder.club_folder import open_folder
 from riesbuch.index.index import Index
+from riesbuch.questions.all_time import all_time_table, by_team, most_matches
+from riesbuch.questions.balances import balances
+from riesbuch.questions.career import career
+from riesbuch.questions.fingerprints import fingerprints
+from riesbuch.questions.gaps import season_gaps, sources
+from riesbuch.questions.honours import honours
+from riesbuch.questions.meetings import meetings
+from riesbuch.questions.overview import last_day, latest_matches, overview
+from riesbuch.questions.participation import participation, spans
+from riesbuch.questions.who import Person
 
 EXAMPLE = Path(__file__).parent.parent / "example_league"
 

@@ -10,16 +10,21 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from riesbuch.checks.sheet import check_sheet
-from riesbuch.files import yaml_tree
-from riesbuch.files.league import read_fixtures, read_league, read_rules, read_season
-from riesbuch.files.nodes import Items, Node, Scalar
-from riesbuch.files.register import read_club, read_player
-from riesbuch.files.sheet import read_sheet
-from riesbuch.files.yaml_events import C_PARSER_IN_USE, NextEvent, c_events, pure_events
-from riesbuch.files.yaml_tree import RefusedFileError, decode, read_tree
-from riesbuch.problems import CODES, Finding
+from riesbuch.judge.sheet import check_sheet
+from riesbuch.text import yaml_tree
+from riesbuch.text.league import read_fixtures, read_league, read_rules, read_season
+from riesbuch.text.nodes import Items, Node, Scalar
+from riesbuch.text.register import read_club, read_player
+from riesbuch.text.sheet import read_sheet
+from riesbuch.text.yaml_events import (
+    C_PARSER_IN_USE,
+    NextEvent,
+    c_events,
+    pure_events,
+)
+from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
+from riesbuch.trade.problems import CODES, Finding
 from riesbuch.trade.rules import RuleSet
 from tests.clubfolder import CLUB_FOLDER, FIRST_SHEET, SECOND_SHEET
 

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.files.register import CLUB_KEYS, PLAYER_KEYS, read_club, read_player
-from riesbuch.files.register_text import club_text, player_text
+from riesbuch.text.register import CLUB_KEYS, PLAYER_KEYS, read_club, read_player
+from riesbuch.text.register_text import club_text, player_text
 from riesbuch.trade.ids import ClubId, PlayerId
 from riesbuch.trade.people import Club, Membership, Player
 from tests.clubfolder import BIRKENFLUH, RUEDI, Write, lay_out

@@ -8,7 +8,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
-from riesbuch.reports.markdown import (
+from riesbuch.pages.markdown import (
     Column,
     Markdown,
     bullets,

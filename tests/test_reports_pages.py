@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 
 from markdown_it import MarkdownIt
 
-from riesbuch.reports.pages import pages, spared_folders
+from riesbuch.pages.contents import pages, spared_folders
 from tests.reports_folder import (
     COMPETITION,
     FIXTURES,

@@ -5,8 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.problems import RiesbuchError
-from riesbuch.reports.writer import (
+from riesbuch.pages.writer import (
     KeptFile,
     KeptReason,
     PublicationPlan,
@@ -15,6 +14,7 @@ from riesbuch.reports.writer import (
     plan_publication,
     publish,
 )
+from riesbuch.trade.problems import RiesbuchError
 
 PAGES = {"README.md": "# Front\n", "2026/matches/a.md": "# A\n", "2026/cup/README.md": "# Cup\n"}
 
@@ -222,7 +222,7 @@ def test_what_cannot_be_read_is_told(reports: Path, monkeypatch: pytest.MonkeyPa
     def refuse(path: Path, most: int) -> bytes:
         raise PermissionError(path)
 
-    monkeypatch.setattr("riesbuch.reports.writer.read_plain", refuse)
+    monkeypatch.setattr("riesbuch.pages.writer.read_plain", refuse)
     assert {each.reason for each in plan(reports).kept} == {KeptReason.UNREADABLE}
 
 

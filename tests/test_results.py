@@ -2,10 +2,10 @@
 
 from pathlib import Path
 
-from riesbuch.archive import open_archive
-from riesbuch.examination import judge, season_sheets
-from riesbuch.folder import ClubFolder
-from riesbuch.results import CompetitionResults
+from riesbuch.folder.archive import open_archive
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.judge.examination import judge, season_sheets
+from riesbuch.questions.results import CompetitionResults
 from tests.adding_up import competition_results
 from tests.clubfolder import FIRST, SECOND, Replace, Write, lay_out
 

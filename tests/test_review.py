@@ -12,15 +12,15 @@ from typing import Any
 
 import pytest
 
-from riesbuch.cli.broken_seals import with_changed_cells
-from riesbuch.files.sheet import read_sheet
-from riesbuch.folder import ClubFolder
+from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index
-from riesbuch.problems import Place, Problem, Severity
+from riesbuch.review.broken_seals import with_changed_cells
 from riesbuch.review.git import Repository
 from riesbuch.review.sealed_version import changed_since_sealed
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import CellChange
 from riesbuch.trade.ids import SheetId
+from riesbuch.trade.problems import Place, Problem, Severity
 from riesbuch.trade.sealing import seal_digest
 from tests.clubfolder import (
     BIRKENFLUH,

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.files.sheet import read_sheet
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.sealing import seal_digest
 from tests.clubfolder import FIRST, FIRST_SHEET

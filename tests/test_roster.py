@@ -7,16 +7,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from riesbuch.care.player_file import new_player_text
+from riesbuch.care.players import (
+    expect_identifier,
+    find_registered,
+    identifier_for,
+    very_like,
+)
 from riesbuch.cli import roster as command
-from riesbuch.files.editing import respelt, with_item
-from riesbuch.files.layout import PLAYER_SHAPE, canonical
-from riesbuch.files.register import read_player
-from riesbuch.folder import ClubFolder
-from riesbuch.problems import RiesbuchError, UsageError
-from riesbuch.roster.people import expect_identifier, find_registered, identifier_for, very_like
-from riesbuch.roster.player_file import new_player_text
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.text.editing import respelt, with_item
+from riesbuch.text.layout import PLAYER_SHAPE, canonical
+from riesbuch.text.register import read_player
 from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
 from riesbuch.trade.people import Membership, Player
+from riesbuch.trade.problems import RiesbuchError, UsageError
 from tests.clubfolder import HANS, RUEDI, Replace, Write, lay_out, problems_of
 from tests.commandline import EXAMPLE, Outcome, invoke
 from tests.documentation.pages import guide_pages

@@ -5,15 +5,15 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.archive import open_archive
-from riesbuch.examination import season_sheets
-from riesbuch.files.register import read_player
-from riesbuch.folder import ClubFolder
-from riesbuch.problems import RiesbuchError, Severity, UsageError
-from riesbuch.roster.merge import plan_merge
-from riesbuch.roster.people import find_registered
+from riesbuch.care.player_merging import plan_merge
+from riesbuch.care.players import find_registered
+from riesbuch.folder.archive import open_archive
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.judge.examination import season_sheets
+from riesbuch.text.register import read_player
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.people import Membership, Player
+from riesbuch.trade.problems import RiesbuchError, Severity, UsageError
 from riesbuch.trade.tally import tally
 from tests.clubfolder import FIRST, LEAGUE, RUEDI, SECOND, Delete, Edit, Replace, Write, problems_of
 from tests.commandline import invoke

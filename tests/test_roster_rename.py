@@ -10,9 +10,9 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from riesbuch.files.editing import edited
-from riesbuch.folder import ClubFolder, open_folder
-from riesbuch.problems import RiesbuchError
+from riesbuch.folder.club_folder import ClubFolder, open_folder
+from riesbuch.text.editing import edited
+from riesbuch.trade.problems import RiesbuchError
 from tests.clubfolder import FIRST, LENA, RUEDI, Replace, Write, problems_of
 from tests.commandline import EXAMPLE, invoke
 from tests.failing import fill_disk

@@ -9,19 +9,24 @@ from typing import Any, get_args
 
 import pytest
 
-from riesbuch.archive import Archive
-from riesbuch.checks.archive import check_archive
-from riesbuch.checks.entry import sheet_entry
-from riesbuch.checks.holdings import Holdings
-from riesbuch.checks.sheet import check_sheet
-from riesbuch.files import league as league_files
-from riesbuch.files import register as register_files
-from riesbuch.files import sheet as sheet_files
-from riesbuch.files.league import League, read_fixtures, read_league, read_rules, read_season
-from riesbuch.files.register import read_club, read_player
-from riesbuch.files.sheet import read_sheet
-from riesbuch.folder import ClubFolder
-from riesbuch.problems import CODES, Finding, Severity
+from riesbuch.folder.archive import Archive
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.judge.archive import check_archive
+from riesbuch.judge.entry import sheet_entry
+from riesbuch.judge.holdings import Holdings
+from riesbuch.judge.sheet import check_sheet
+from riesbuch.text import league as league_files
+from riesbuch.text import register as register_files
+from riesbuch.text import sheet as sheet_files
+from riesbuch.text.league import (
+    League,
+    read_fixtures,
+    read_league,
+    read_rules,
+    read_season,
+)
+from riesbuch.text.register import read_club, read_player
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import (
     ClubId,
     CompetitionId,
@@ -34,7 +39,13 @@ from riesbuch.trade.ids import (
 )
 from riesbuch.trade.match import Match, Outcome, SourceKind
 from riesbuch.trade.people import Register
-from riesbuch.trade.rules import ResultCriterion, RuleSet, StandingsCriterion, StrikersCriterion
+from riesbuch.trade.problems import CODES, Finding, Severity
+from riesbuch.trade.rules import (
+    ResultCriterion,
+    RuleSet,
+    StandingsCriterion,
+    StrikersCriterion,
+)
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Season
 from tests.editor_loader import _json_value, yaml_as_editor
 from tests.spoiling import spoilt_texts, written_again

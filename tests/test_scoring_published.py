@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
-from riesbuch.archive import open_archive
-from riesbuch.examination import season_sheets
+from riesbuch.folder.archive import open_archive
+from riesbuch.judge.examination import season_sheets
 from riesbuch.trade.berger import berger_table
 from riesbuch.trade.ids import PlayerId, TeamId
 from riesbuch.trade.season import CompetitionKind

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.files.sheet import read_sheet
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.sealing import seal_digest, sealed_text
 from tests.clubfolder import (

@@ -8,13 +8,18 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.archive import Archive, open_archive
-from riesbuch.examination import ExaminedSheet, examine_sheet, judge, season_sheets
-from riesbuch.files.sheet import read_sheet
-from riesbuch.folder import open_folder
-from riesbuch.problems import Problem
+from riesbuch.folder.archive import Archive, open_archive
+from riesbuch.folder.club_folder import open_folder
+from riesbuch.judge.examination import (
+    ExaminedSheet,
+    examine_sheet,
+    judge,
+    season_sheets,
+)
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import deciding_cells
 from riesbuch.trade.ids import SheetId
+from riesbuch.trade.problems import Problem
 from tests.commandline import EXAMPLE
 from tests.slip_model import Sheet, Slip
 from tests.slips import SLIPS

@@ -12,22 +12,27 @@ from typing import Any, get_args
 
 import pytest
 
-from riesbuch.archive import Archive, open_archive
-from riesbuch.examination import judge, season_sheets
-from riesbuch.files.league import Language
-from riesbuch.folder import open_folder
-from riesbuch.history.career import career
-from riesbuch.history.past import Past
-from riesbuch.history.who import find_player
+from riesbuch.folder.archive import Archive, open_archive
+from riesbuch.folder.club_folder import open_folder
 from riesbuch.index.index import Index
-from riesbuch.stories import facts as told
-from riesbuch.stories.catalogue import words_of
-from riesbuch.stories.choosing import Length, choose
-from riesbuch.stories.facts import Fact, fact_data
-from riesbuch.stories.phrasing import Names
-from riesbuch.stories.telling import MAIN, NameOf, Story, match_facts, match_story, tell
-from riesbuch.stories.words import Figure, Words
-from riesbuch.trade.ids import PlayerId
+from riesbuch.judge.examination import judge, season_sheets
+from riesbuch.language.stories import Figure, Words, words_of
+from riesbuch.pages.stories import facts as told
+from riesbuch.pages.stories.choosing import Length, choose
+from riesbuch.pages.stories.facts import Fact, fact_data
+from riesbuch.pages.stories.phrasing import Names
+from riesbuch.pages.stories.telling import (
+    MAIN,
+    NameOf,
+    Story,
+    match_facts,
+    match_story,
+    tell,
+)
+from riesbuch.questions.before_match import Past
+from riesbuch.questions.career import career
+from riesbuch.questions.who import find_player
+from riesbuch.trade.ids import Language, PlayerId
 from riesbuch.trade.match import Match, SourceKind
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.tally import Tally
@@ -700,7 +705,7 @@ def test_lines_are_folded_in_a_terminal(folder: Path, monkeypatch: pytest.Monkey
     lines: list[str] = []
     monkeypatch.setattr(command.sys.stdout.__class__, "isatty", lambda self: True, raising=False)
     monkeypatch.setattr(command.click, "echo", lambda text, **_: lines.append(text))
-    from riesbuch.stories.telling import Sentence
+    from riesbuch.pages.stories.telling import Sentence
 
     command._print_text(
         Story(sheet="s", language="en", paragraphs=((Sentence("word " * 40, ()),),))

@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from riesbuch.files import layout_nodes
-from riesbuch.files.layout import SHEET_SHAPE, canonical
-from riesbuch.files.yaml_events import C_PARSER_IN_USE, pure_events
-from riesbuch.files.yaml_tree import decode, read_tree
-from riesbuch.folder import ClubFolder, open_folder
-from riesbuch.tidying import Tidied, tidied
+from riesbuch.care.tidying import Tidied, tidied
+from riesbuch.folder.club_folder import ClubFolder, open_folder
+from riesbuch.text import layout_nodes
+from riesbuch.text.layout import SHEET_SHAPE, canonical
+from riesbuch.text.yaml_events import C_PARSER_IN_USE, pure_events
+from riesbuch.text.yaml_tree import decode, read_tree
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, SECOND, Write, lay_out
 from tests.commandline import invoke
 

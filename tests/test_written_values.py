@@ -7,13 +7,13 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riesbuch.files.editing import edited, with_item
-from riesbuch.files.layout import PLAYER_SHAPE, SHEET_SHAPE, canonical, written
-from riesbuch.files.nodes import Entries, Items, Node
-from riesbuch.files.register import read_player
-from riesbuch.files.register_text import player_text
-from riesbuch.files.yaml_tree import read_tree
-from riesbuch.folder import ClubFolder
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.text.editing import edited, with_item
+from riesbuch.text.layout import PLAYER_SHAPE, SHEET_SHAPE, canonical, written
+from riesbuch.text.nodes import Entries, Items, Node
+from riesbuch.text.register import read_player
+from riesbuch.text.register_text import player_text
+from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.people import Player
 from tests.clubfolder import FIRST, LENA, Replace, Write, lay_out, problems_of

@@ -4,17 +4,19 @@ from collections.abc import Callable
 
 import pytest
 
-from riesbuch.files import yaml_tree
-from riesbuch.files.nodes import Entries, Items, Node, Scalar
-from riesbuch.files.plain import LARGEST_FILE
-from riesbuch.files.sheet import SheetReading, read_sheet
-from riesbuch.files.yaml_events import C_PARSER_IN_USE, NextEvent, c_events, pure_events
-from riesbuch.files.yaml_tree import (
-    DEEPEST_NESTING,
-    read_tree,
+from riesbuch.text import yaml_tree
+from riesbuch.text.nodes import Entries, Items, Node, Scalar
+from riesbuch.text.plain import LARGEST_FILE
+from riesbuch.text.sheet import SheetReading, read_sheet
+from riesbuch.text.yaml_events import (
+    C_PARSER_IN_USE,
+    NextEvent,
+    c_events,
+    pure_events,
 )
-from riesbuch.problems import Finding
+from riesbuch.text.yaml_tree import DEEPEST_NESTING, read_tree
 from riesbuch.trade.ids import SheetId
+from riesbuch.trade.problems import Finding
 from tests.clubfolder import FIRST_SHEET
 
 SHEET = SheetId("2026/2026-04-12-aarwald-a-birkenfluh-a")

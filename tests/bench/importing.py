@@ -16,8 +16,8 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
-from riesbuch.files.sheet import read_sheet
-from riesbuch.folder import open_folder
+from riesbuch.folder.club_folder import open_folder
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import yaml
 
-from riesbuch.files.sheet import read_sheet
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import SheetId
 
 

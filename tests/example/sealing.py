@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 
-from riesbuch.files.sheet import read_sheet
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.sealing import seal_digest
 

@@ -1,6 +1,6 @@
 """Faults of a file as a whole."""
 
-from riesbuch.files.plain import LARGEST_FILE
+from riesbuch.text.plain import LARGEST_FILE
 from tests.clubfolder import (
     FIRST,
     FIRST_SHEET,

@@ -1,1 +1,1 @@
-"""The commands, one thin file each. The only room that uses click."""
+"""The commands, one thin file each: ask, show, exit. The only room that reads options."""

@@ -8,31 +8,30 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import (
+from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.questions.match_lines import team_names
+from riesbuch.show.club_names import joined
+from riesbuch.show.match_lines import (
     NO_MATCHES,
     basis_note,
     errors_note,
     match_data,
     matches,
     pair,
-    team_names,
 )
-from riesbuch.cli.output import (
+from riesbuch.show.output import (
     Answer,
     Cell,
     Column,
     Section,
     TableView,
-    format_option,
     print_answer,
 )
-from riesbuch.cli.party_notes import joined
-from riesbuch.problems import UsageError
+from riesbuch.trade.problems import UsageError
 
 if TYPE_CHECKING:
-    from riesbuch.history.almanac import Almanac, Anniversary
-    from riesbuch.history.match_lines import Connection
+    from riesbuch.questions.almanac import Almanac, Anniversary
+    from riesbuch.questions.match_lines import Connection
 
 _MATCHES = (
     Column(key="date", title="Date"),
@@ -70,9 +69,9 @@ def command(session: Session, day: str | None, year: int | None, output_format: 
     and of the highest team total on record, and over the whole year those of clubs and
     championships.
     """
-    from riesbuch.history.almanac import almanac
-    from riesbuch.history.left_out import sheets_with_errors
-    from riesbuch.history.match_lines import last_day
+    from riesbuch.questions.almanac import almanac
+    from riesbuch.questions.left_out import sheets_with_errors
+    from riesbuch.questions.match_lines import last_day
 
     month_and_day = None if day is None else _checked(day)
     connection = session.all_seasons(output_format)
@@ -142,7 +141,7 @@ def _checked(day: str) -> str:
 
 def _notes(found: Almanac, strike_by_strike: int) -> list[str]:
     """On how much each part of the answer rests."""
-    from riesbuch.history.almanac import FIRST_MATCH, HIGHEST_TOTAL
+    from riesbuch.questions.almanac import FIRST_MATCH, HIGHEST_TOTAL
 
     notes = []
     if found.matches:

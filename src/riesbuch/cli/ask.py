@@ -8,22 +8,22 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import errors_note, matches, strike_by_strike
-from riesbuch.cli.output import (
+from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.questions.match_lines import strike_by_strike
+from riesbuch.show.match_lines import errors_note, matches
+from riesbuch.show.output import (
     Answer,
     Cell,
     Column,
     Section,
     TableView,
     counted,
-    format_option,
     print_answer,
 )
 
 if TYPE_CHECKING:
-    from riesbuch.history.ask import Reply, Value
-    from riesbuch.history.match_lines import Connection
+    from riesbuch.questions.ask import Reply, Value
+    from riesbuch.questions.match_lines import Connection
 
 
 @click.command("ask")
@@ -44,8 +44,8 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
     """
     import time
 
-    from riesbuch.history.ask import ask
-    from riesbuch.history.left_out import sheets_with_errors
+    from riesbuch.questions.ask import ask
+    from riesbuch.questions.left_out import sheets_with_errors
 
     if sql == "-":
         sql = sys.stdin.buffer.read().decode("utf-8-sig", "surrogateescape")

@@ -7,14 +7,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from riesbuch.cli.context import Session
-from riesbuch.cli.output import say
+from riesbuch.show.output import say
 
 if TYPE_CHECKING:
-    from riesbuch.archive import Archive
+    from riesbuch.care.fixture_choice import Wanted
+    from riesbuch.care.lineup import Lineup
+    from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
-    from riesbuch.reports.blank_paper import PaperSide
-    from riesbuch.season.choosing import Wanted
-    from riesbuch.season.lineup import Lineup
+    from riesbuch.pages.blank_paper import PaperSide
     from riesbuch.trade.rules import RuleSet
     from riesbuch.trade.season import Competition
 
@@ -28,7 +28,7 @@ def paper_of(
 ) -> str:
     """The page as Markdown; teams, players and what the fixture says are filled in where ``home``
     and ``away`` are given."""
-    from riesbuch.season.choosing import wanted
+    from riesbuch.care.fixture_choice import wanted
 
     if home is None or away is None:
         return _without_names(session.archive(), date, competition)
@@ -39,7 +39,7 @@ def paper_of(
 
 
 def _without_names(archive: Archive, date: datetime.date | None, key: str | None) -> str:
-    from riesbuch.reports.blank_paper import PaperMatch, blank_paper
+    from riesbuch.pages.blank_paper import PaperMatch, blank_paper
 
     competition, rules = _competition(archive, date, key)
     match = PaperMatch(
@@ -53,7 +53,7 @@ def _competition(
     archive: Archive, date: datetime.date | None, key: str | None
 ) -> tuple[Competition | None, RuleSet]:
     """The newest of that name, or the first of the newest season, with its rule set."""
-    from riesbuch.problems import UsageError, did_you_mean
+    from riesbuch.trade.problems import UsageError, did_you_mean
     from riesbuch.trade.rules import RuleSet
 
     listed = [
@@ -79,11 +79,11 @@ def _competition(
 
 
 def _with_names(session: Session, index: Index, request: Wanted) -> str:
+    from riesbuch.care.draft_match import draft, lineups, pairings
+    from riesbuch.care.fixture_choice import choose_for_paper
     from riesbuch.cli.sheet import tell_lineup
-    from riesbuch.reports.blank_paper import PaperMatch, blank_paper
-    from riesbuch.season.choosing import choose_for_paper
-    from riesbuch.season.drafting import draft, lineups, pairings
-    from riesbuch.season.past import Past
+    from riesbuch.pages.blank_paper import PaperMatch, blank_paper
+    from riesbuch.questions.precedents import Past
 
     past = Past(session.folder, index)
     planned = choose_for_paper(request, pairings(session.folder, index, past, request))
@@ -114,7 +114,7 @@ def _with_names(session: Session, index: Index, request: Wanted) -> str:
 
 
 def _side(lineup: Lineup, archive: Archive, rules: RuleSet) -> PaperSide:
-    from riesbuch.reports.blank_paper import PaperSide
+    from riesbuch.pages.blank_paper import PaperSide
 
     register = archive.register
     # A club's many members are no batting order; a page has room for a team.

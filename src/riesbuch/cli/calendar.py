@@ -8,12 +8,12 @@ import click
 
 from riesbuch.cli.completion import competitions, season_years
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import say
+from riesbuch.show.output import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from riesbuch.archive import Archive
+    from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
     from riesbuch.trade.ids import TeamId
     from riesbuch.trade.season import Fixture
@@ -40,11 +40,11 @@ def command(session: Session, team: str | None, season: int | None, competition:
 
     Where fixtures.toml has errors they are told, and the exit status is 1.
     """
-    from riesbuch.problems import Severity
-    from riesbuch.reports.catalogue import CATALOGUES
-    from riesbuch.season.calendar import season_events
-    from riesbuch.season.icalendar import calendar_text
-    from riesbuch.season.scheduling import scheduled_season
+    from riesbuch.care.calendar import season_events
+    from riesbuch.care.icalendar import calendar_text
+    from riesbuch.care.scheduling import scheduled_season
+    from riesbuch.language.pages import CATALOGUES
+    from riesbuch.trade.problems import Severity
 
     index = session.index()
     choice = _Choice(session, index, team, season, competition)
@@ -80,7 +80,7 @@ class _Choice:
         season: int | None,
         competition: str | None,
     ) -> None:
-        from riesbuch.problems import UsageError
+        from riesbuch.trade.problems import UsageError
 
         self.competition = competition
         # Before anything is asked of it the index looks at the folder.
@@ -115,8 +115,8 @@ class _Choice:
 
 def _known_team(archive: Archive, written: str | None) -> TeamId | None:
     """The team with that identifier or name; raises UsageError where there is none."""
-    from riesbuch.problems import UsageError, did_you_mean
     from riesbuch.trade.names import folded
+    from riesbuch.trade.problems import UsageError, did_you_mean
 
     if written is None:
         return None
@@ -133,7 +133,7 @@ def _why_none(
     archives: dict[int, Archive], team: TeamId | None, season: int | None, competition: str | None
 ) -> str:
     """What is missing, in a sentence."""
-    from riesbuch.problems import did_you_mean
+    from riesbuch.trade.problems import did_you_mean
 
     unread = [year for year, archive in archives.items() if year in archive.unread_seasons]
     if unread:

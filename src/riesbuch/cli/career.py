@@ -7,22 +7,28 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import basis_note, errors_note, matches, unreadable_note
-from riesbuch.cli.output import (
+from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.questions.match_lines import team_names
+from riesbuch.show.match_lines import (
+    basis_note,
+    errors_note,
+    matches,
+    unreadable_note,
+)
+from riesbuch.show.output import (
     Answer,
     Cell,
     Column,
     Section,
     TableView,
     counted,
-    format_option,
     print_answer,
     two_decimals,
 )
 
 if TYPE_CHECKING:
-    from riesbuch.history.career import Appearance, Career
+    from riesbuch.questions.career import Appearance, Career
+
 
 _MOST_SHOWN = 3
 
@@ -63,15 +69,15 @@ def command(session: Session, player: str, output_format: str) -> None:
     """What PLAYER has struck in all seasons and competitions: an identifier, or a name or other
     spelling that only one player has.
     """
-    from riesbuch.history.career import career
-    from riesbuch.history.who import find_player
+    from riesbuch.questions.career import career
+    from riesbuch.questions.who import find_player
 
     connection = session.all_seasons(output_format)
     found = career(connection, find_player(connection, player))
     if not found.appearances and output_format in ("table", "markdown"):
         click.echo(_nothing(found))
         return
-    names = dict(connection.execute("SELECT team, name FROM teams"))
+    names = team_names(connection)
     print_answer(_answer(found, lambda team: names.get(team, team)), output_format)
 
 

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import format_option, print_view, say
+from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.show.output import print_view, say
 
 
 @click.command("check")
@@ -25,10 +25,10 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
     Each line reads PATH:LINE:COLUMN: SEVERITY: SENTENCE – ADVICE (CODE). `riesbuch guide problems`
     explains every code. The exit status is 1 if there are errors; warnings and drafts leave it 0.
     """
-    from riesbuch.cli.problems_output import has_errors, problems_view, summary
     from riesbuch.cli.sheets import check_selection
-    from riesbuch.files.schemas import lay_out_schemas
-    from riesbuch.problems import UnreadableLeagueError
+    from riesbuch.show.problems import has_errors, problems_view, summary
+    from riesbuch.text.schemas import lay_out_schemas
+    from riesbuch.trade.problems import UnreadableLeagueError
 
     try:
         sheets, problems, others = check_selection(session.folder, session.index(), paths)
@@ -36,7 +36,7 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
         say("without league.toml nothing else can be checked")
         sheets, problems, others = 0, list(error.problems), 1
     if any(problem.code == "seal-broken" for problem in problems):
-        from riesbuch.cli.broken_seals import with_changed_cells
+        from riesbuch.review.broken_seals import with_changed_cells
 
         problems = with_changed_cells(session.folder, problems)
     with contextlib.suppress(OSError):

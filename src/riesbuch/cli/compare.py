@@ -9,16 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import sheets
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import (
-    Answer,
-    Column,
-    Section,
-    TableView,
-    format_option,
-    print_answer,
-    say,
-)
+from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.show.output import Answer, Column, Section, TableView, print_answer, say
 
 if TYPE_CHECKING:
     from riesbuch.index.index import Index
@@ -70,10 +62,10 @@ def command(session: Session, first: Path, second: Path, output_format: str) -> 
 
 def _read(session: Session, index: Index, argument: Path) -> tuple[Register, Match | None]:
     """The register, and the sheet where it could be read whole; else its problems are told."""
-    from riesbuch.cli.problems_output import say_problems
     from riesbuch.cli.sheets import examine_one
-    from riesbuch.locating import locate
-    from riesbuch.problems import UsageError
+    from riesbuch.folder.locating import locate
+    from riesbuch.show.problems import say_problems
+    from riesbuch.trade.problems import UsageError
 
     path = locate(session.folder, argument)
     if path.suffix != ".yaml" or path.is_dir():

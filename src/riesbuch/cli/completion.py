@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from riesbuch.folder import ClubFolder
+    from riesbuch.folder.club_folder import ClubFolder
 
 
 def _folder(ctx: click.Context) -> ClubFolder | None:
-    from riesbuch.folder import find_folder, open_folder
-    from riesbuch.problems import RiesbuchError
+    from riesbuch.folder.club_folder import find_folder, open_folder
+    from riesbuch.trade.problems import RiesbuchError
 
     given = ctx.find_root().params.get("folder")
     try:
@@ -28,7 +28,7 @@ def _beginning(words: Iterable[str], incomplete: str) -> list[str]:
 
 
 def competitions(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
-    from riesbuch.files.league import read_season
+    from riesbuch.text.league import read_season
 
     folder = _folder(ctx)
     if folder is None:

@@ -2,17 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from riesbuch.show.output import FORMATS
+
 if TYPE_CHECKING:
-    from riesbuch.archive import Archive
-    from riesbuch.folder import ClubFolder
-    from riesbuch.history.match_lines import Connection
+    from riesbuch.folder.archive import Archive
+    from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.index.index import Index
+    from riesbuch.questions.match_lines import Connection
+
+
+_Function = TypeVar("_Function", bound=Callable[..., Any])
+
+
+def format_option(function: _Function) -> _Function:
+    return click.option(
+        "--format",
+        "output_format",
+        type=click.Choice(FORMATS),
+        default="table",
+        show_default=True,
+        help="How to print the result.",
+    )(function)
 
 
 @dataclass(slots=True)
@@ -22,7 +39,7 @@ class Session:
 
     @property
     def folder(self) -> ClubFolder:
-        from riesbuch.folder import find_folder, open_folder
+        from riesbuch.folder.club_folder import find_folder, open_folder
 
         if self.opened is None:
             if self.given_folder is not None:
@@ -32,10 +49,10 @@ class Session:
         return self.opened
 
     def index(self) -> Index:
-        from riesbuch.cli.output import say
         from riesbuch.cli.progress import Progress
         from riesbuch.index.index import Index
         from riesbuch.review.index_signs import may_leave_out
+        from riesbuch.show.output import say
 
         if may_leave_out(self.folder.root):
             from riesbuch.review.left_out import left_out_sentence
@@ -50,7 +67,7 @@ class Session:
     def all_seasons(self, output_format: str) -> Connection:
         """A connection to the tables of all seasons. While another process looks at their files,
         what prints the answer is loaded."""
-        from riesbuch.cli.output import load_layout
+        from riesbuch.show.output import load_layout
 
         index = self.index()
         index.look_ahead()
@@ -58,7 +75,7 @@ class Session:
         return index.connection()
 
     def archive(self) -> Archive:
-        from riesbuch.archive import open_archive
+        from riesbuch.folder.archive import open_archive
 
         return open_archive(self.folder)
 

@@ -11,13 +11,13 @@ import click
 
 from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import say
 from riesbuch.cli.signatures import day_option, signature
+from riesbuch.show.output import say
 
 if TYPE_CHECKING:
-    from riesbuch.archive import Archive
+    from riesbuch.care.correction import Corrected
     from riesbuch.cli.sheets import SealableSheet
-    from riesbuch.signing.correction import Corrected
+    from riesbuch.folder.archive import Archive
     from riesbuch.trade.ids import ClubId
     from riesbuch.trade.match import Match, Seal
 
@@ -65,11 +65,16 @@ def command(
     "home.strikes.bigler-jonas=[[15, 0], [16N, x]]". Comments and layout stay. Nothing is written
     if the corrected sheet would have an error.
     """
-    from riesbuch.cli.problems_output import say_problems
+    from riesbuch.care.correction import (
+        CannotStandError,
+        Reason,
+        corrected,
+        read_asked,
+    )
+    from riesbuch.care.seal import Signatures
     from riesbuch.cli.sheets import sealable_sheet
-    from riesbuch.files.atomic import replace_as_read
-    from riesbuch.signing.correction import CannotStandError, Reason, corrected, read_asked
-    from riesbuch.signing.seal import Signatures
+    from riesbuch.show.problems import say_problems
+    from riesbuch.text.atomic import replace_as_read
 
     found = sealable_sheet(session, sheet)
     match, seal = _sealed(found)
@@ -107,8 +112,8 @@ def command(
 def _sealed(found: SealableSheet) -> tuple[Match, Seal]:
     """The sheet as it was agreed on; raises RiesbuchError where it is not sealed or was changed
     since."""
-    from riesbuch.cli.problems_output import say_problems
-    from riesbuch.problems import RiesbuchError
+    from riesbuch.show.problems import say_problems
+    from riesbuch.trade.problems import RiesbuchError
     from riesbuch.trade.sealing import fits_seal
 
     match = found.match
@@ -130,9 +135,9 @@ def _sealed(found: SealableSheet) -> tuple[Match, Seal]:
 
 
 def _club(archive: Archive, given: str) -> ClubId:
-    from riesbuch.problems import UsageError, did_you_mean
     from riesbuch.trade.ids import ClubId
     from riesbuch.trade.names import folded
+    from riesbuch.trade.problems import UsageError, did_you_mean
 
     register = archive.register
     if register.knows_club(ClubId(given)):
@@ -145,8 +150,8 @@ def _club(archive: Archive, given: str) -> ClubId:
 
 
 def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Sequence[str]) -> None:
-    from riesbuch.problems import UsageError
     from riesbuch.trade.corrections import clubs_of, missing_agreement
+    from riesbuch.trade.problems import UsageError
 
     meeting = dict.fromkeys([*clubs_of(before), *clubs_of(after)])
     missing = missing_agreement(meeting, agreed, archive.register.clubs.values())
@@ -158,8 +163,8 @@ def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Seq
 
 
 def _shown(archive: Archive, before: Match, done: Corrected) -> Iterator[str]:
-    from riesbuch.cli.paper import result_sentence
-    from riesbuch.files.layout import written
+    from riesbuch.show.paper import result_sentence
+    from riesbuch.text.layout import written
     from riesbuch.trade.places import place_words
     from riesbuch.trade.rules import RuleSet
     from riesbuch.trade.season import CompetitionKind

@@ -16,12 +16,12 @@ from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, pass_session
 
 if TYPE_CHECKING:
-    from riesbuch.cli.terminal import Screen
-    from riesbuch.cli.watching import SheetWatch, SurroundingsWatch
-    from riesbuch.examination import ExaminedSheet
-    from riesbuch.folder import ClubFolder
+    from riesbuch.care.desk import DeskView, Reading
+    from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.index.index import Index
-    from riesbuch.season.desk import DeskView, Reading
+    from riesbuch.index.watching import SheetWatch, SurroundingsWatch
+    from riesbuch.judge.examination import ExaminedSheet
+    from riesbuch.show.terminal import Screen
 
 _PAUSE = 0.1
 _PAUSE_WHILE_IDLE = 0.2
@@ -42,15 +42,15 @@ def command(session: Session, sheet: Path) -> int:
     the sheet, with line and column. Ctrl-C ends it. Where the output is no terminal, it is shown
     once, and the exit status is 1 if the sheet has errors.
     """
-    from riesbuch.locating import locate
-    from riesbuch.problems import UsageError
+    from riesbuch.folder.locating import locate
+    from riesbuch.trade.problems import UsageError
 
     path = locate(session.folder, sheet)
     if path.suffix != ".yaml" or path.is_dir():
         raise UsageError(f"{sheet} is not a match sheet")
     if not sys.stdout.isatty() or os.environ.get("TERM") == "dumb":
         return _show_once(session, path)
-    from riesbuch.cli.terminal import Screen
+    from riesbuch.show.terminal import Screen
 
     # A command does without the garbage collector, but this one may run for an evening.
     gc.enable()
@@ -67,9 +67,9 @@ def command(session: Session, sheet: Path) -> int:
 
 
 def _show_once(session: Session, path: Path) -> int:
-    from riesbuch.cli.desk_page import page_lines
-    from riesbuch.cli.problems_output import has_errors
-    from riesbuch.season.desk import DeskView
+    from riesbuch.care.desk import DeskView
+    from riesbuch.show.desk import page_lines
+    from riesbuch.show.problems import has_errors
 
     reading, _ = _read(session.folder, session.index(), path)
     view = DeskView().after(reading)
@@ -79,10 +79,10 @@ def _show_once(session: Session, path: Path) -> int:
 
 
 def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[Reading, ExaminedSheet]:
-    from riesbuch.cli.broken_seals import SEAL_BROKEN, with_changed_cells
+    from riesbuch.care.desk import Reading, figures_of
     from riesbuch.cli.sheets import examine_one
-    from riesbuch.problems import Severity
-    from riesbuch.season.desk import Reading, figures_of
+    from riesbuch.review.broken_seals import SEAL_BROKEN, with_changed_cells
+    from riesbuch.trade.problems import Severity
 
     archive, examined, problems = examine_one(folder, index, path)
     if any(each.code == SEAL_BROKEN for each in problems):
@@ -101,8 +101,8 @@ class _Desk:
     """The sheet in ``path``, followed until the screen is left."""
 
     def __init__(self, folder: ClubFolder, path: Path) -> None:
-        from riesbuch.cli.watching import SheetWatch, SurroundingsWatch
-        from riesbuch.season.desk import DeskView
+        from riesbuch.care.desk import DeskView
+        from riesbuch.index.watching import SheetWatch, SurroundingsWatch
 
         self._folder = folder
         self._path = path
@@ -148,9 +148,9 @@ class _Desk:
         self._view = self._view.after(reading)
 
     def _read(self, content: bytes | None) -> Reading:
+        from riesbuch.care.desk import Reading
         from riesbuch.index.index import Index
-        from riesbuch.problems import RiesbuchError
-        from riesbuch.season.desk import Reading
+        from riesbuch.trade.problems import RiesbuchError
 
         self._around.look()
         if content is None:
@@ -175,7 +175,7 @@ class _Desk:
         return reading
 
     def _page(self, size: os.terminal_size) -> list[str]:
-        from riesbuch.cli.desk_page import page_lines
+        from riesbuch.show.desk import page_lines
 
         name = self._folder.relative(self._path)
         lines = page_lines(self._view, name, size.columns, size.lines)

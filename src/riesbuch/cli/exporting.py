@@ -8,7 +8,7 @@ import click
 
 from riesbuch.cli.completion import season_years
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import counted, say
+from riesbuch.show.output import counted, say
 
 
 @click.command("export")
@@ -37,7 +37,6 @@ def command(
     DIR must be new, empty, or an earlier export, which is replaced. Players who are private stand
     there as private_1 and so on. `riesbuch guide exporting` lists the tables.
     """
-    from riesbuch.cli.problems_output import say_problems
     from riesbuch.exchange.exporting import Export
     from riesbuch.exchange.package import (
         DESCRIPTOR,
@@ -45,8 +44,9 @@ def command(
         expect_room,
         unfinished_descriptor,
     )
-    from riesbuch.files.atomic import replace_file
-    from riesbuch.problems import Severity, UsageError
+    from riesbuch.show.problems import say_problems
+    from riesbuch.text.atomic import replace_file
+    from riesbuch.trade.problems import Severity, UsageError
 
     expect_room(directory, replace=replace)
     folder = session.folder

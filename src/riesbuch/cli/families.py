@@ -8,24 +8,27 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import basis_note, errors_note
-from riesbuch.cli.output import (
+from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.show.club_names import (
+    carried_on_note,
+    former_name_data,
+    former_name_notes,
+)
+from riesbuch.show.match_lines import basis_note, errors_note
+from riesbuch.show.output import (
     Answer,
     Cell,
     Column,
     Section,
     TableView,
     counted,
-    format_option,
     print_answer,
 )
-from riesbuch.cli.party_notes import carried_on_note, former_name_data, former_name_notes
 from riesbuch.trade.years import listed_years
 
 if TYPE_CHECKING:
-    from riesbuch.history.families import Families
-    from riesbuch.history.match_lines import Connection
+    from riesbuch.questions.families import Families
+    from riesbuch.questions.match_lines import Connection
 
 _LINES = (
     Column(key="line", title="Line", is_number=True),
@@ -57,7 +60,7 @@ _HOLDS = "\u00a0"
 @pass_session
 def command(session: Session, club: str | None, output_format: str) -> None:
     """Parents and children in the records, and which of them struck side by side."""
-    from riesbuch.history.families import families
+    from riesbuch.questions.families import families
 
     connection = session.all_seasons(output_format)
     found = families(connection, club)

@@ -9,21 +9,20 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import matches
-from riesbuch.cli.output import (
+from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.show.match_lines import matches
+from riesbuch.show.output import (
     Answer,
     Cell,
     Column,
     Section,
     TableView,
     counted,
-    format_option,
     print_answer,
 )
 
 if TYPE_CHECKING:
-    from riesbuch.history.find import Found, Hit
+    from riesbuch.questions.find import Found, Hit
 
 _WIDTH_OF_TEXT = 38
 _SHOWN = (
@@ -44,7 +43,7 @@ def command(session: Session, text: tuple[str, ...], output_format: str) -> None
     Capitals, accents and the spelling of umlauts do not matter, nor does one wrong letter in a
     word of four letters or more.
     """
-    from riesbuch.history.find import find
+    from riesbuch.questions.find import find
 
     written = " ".join(text)
     found = find(session.all_seasons(output_format), written)
@@ -57,7 +56,7 @@ def command(session: Session, text: tuple[str, ...], output_format: str) -> None
 
 
 def _answer(written: str, found: Found, output_format: str) -> Answer:
-    from riesbuch.history.find import Likeness
+    from riesbuch.questions.find import Likeness
 
     records = [_record(hit) for hit in found.hits]
     sections: list[Section] = []

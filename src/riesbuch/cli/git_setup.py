@@ -3,7 +3,7 @@
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import say
+from riesbuch.show.output import say
 
 
 @click.command("git-setup")

@@ -12,7 +12,7 @@ from riesbuch.cli.completion import topics
 @click.argument("topic", required=False, shell_complete=topics)
 def command(topic: str | None) -> None:
     """Read the longer documentation; without TOPIC, the list of topics."""
-    from riesbuch.problems import UsageError, did_you_mean
+    from riesbuch.trade.problems import UsageError, did_you_mean
 
     pages = guide_topics()
     if topic is None:

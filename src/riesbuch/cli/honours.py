@@ -7,20 +7,21 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import competitions
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import basis_note, errors_note, matches, strike_by_strike, team_names
-from riesbuch.cli.output import (
+from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.questions.match_lines import player_names, strike_by_strike, team_names
+from riesbuch.show.match_lines import basis_note, errors_note, matches
+from riesbuch.show.output import (
     Answer,
     Cell,
     Column,
     Section,
     TableView,
-    format_option,
     print_answer,
 )
 
 if TYPE_CHECKING:
-    from riesbuch.history.honours import Gap, Honours
+    from riesbuch.questions.honours import Gap, Honours
+
 
 _COLUMNS = (
     Column(key="season", title="Season"),
@@ -50,15 +51,15 @@ def command(session: Session, competition: str | None, output_format: str) -> No
     first; how far it came is shown in their place, and its best striker is the best so far. Years
     without a record are gaps, those of a single competition too.
     """
-    from riesbuch.history.honours import gaps, honours
-    from riesbuch.history.left_out import sheets_with_errors
+    from riesbuch.questions.honours import gaps, honours
+    from riesbuch.questions.left_out import sheets_with_errors
 
     connection = session.all_seasons(output_format)
     found = honours(connection, competition)
     if not found and output_format in ("table", "markdown"):
         click.echo("There is no competition on record.")
         return
-    players = dict(connection.execute("SELECT player, name FROM players").fetchall())
+    players = player_names(connection)
     whole, known = strike_by_strike(connection, competition)
     data = [_data(each) for each in found]
     view = TableView(
@@ -93,7 +94,7 @@ def command(session: Session, competition: str | None, output_format: str) -> No
 def _rows(
     found: tuple[Honours, ...], teams: dict[str, str], players: dict[str, str]
 ) -> list[list[Cell]]:
-    from riesbuch.history.honours import gaps
+    from riesbuch.questions.honours import gaps
 
     rows: list[tuple[int, list[Cell]]] = []
     for each in found:

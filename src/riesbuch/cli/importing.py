@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import counted, say
+from riesbuch.show.output import counted, say
 
 if TYPE_CHECKING:
     from riesbuch.exchange.decisions import Decisions
     from riesbuch.exchange.importing import Plan
-    from riesbuch.folder import ClubFolder
+    from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.index.index import Index
 
 _MOST_LINES = 20
@@ -101,7 +101,7 @@ def command(
 
 
 def _content(path: Path) -> bytes:
-    from riesbuch.problems import UsageError
+    from riesbuch.trade.problems import UsageError
 
     if not path.exists():
         raise UsageError(f"there is no file {path}")
@@ -128,8 +128,8 @@ def _decisions(path: Path | None) -> Decisions:
 
 def _plain(path: Path) -> bytes:
     """The bytes of a file outside the folder, whose links are followed as the user named it."""
-    from riesbuch.files.plain import read_plain
-    from riesbuch.problems import RiesbuchError
+    from riesbuch.text.plain import read_plain
+    from riesbuch.trade.problems import RiesbuchError
 
     content = read_plain(path.resolve(), _LARGEST_CSV)
     if len(content) > _LARGEST_CSV:
@@ -141,7 +141,7 @@ def _say_questions(
     plan: Plan, decided: Decisions, path: Path | None, delimiter: str, *, dry_run: bool
 ) -> None:
     from riesbuch.exchange.decisions import with_questions
-    from riesbuch.files.atomic import replace_file
+    from riesbuch.text.atomic import replace_file
 
     if not plan.questions:
         return
@@ -168,8 +168,8 @@ def _say_questions(
 
 
 def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
-    from riesbuch.cli.problems_output import say_problems
     from riesbuch.exchange.importing import carry_out
+    from riesbuch.show.problems import say_problems
 
     for line in (*plan.remarks, *plan.corrected):
         say(line)

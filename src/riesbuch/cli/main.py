@@ -89,7 +89,7 @@ class CommandTable(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         name = args[0]
         if name not in COMMANDS and not name.startswith("-"):
-            from riesbuch.problems import did_you_mean
+            from riesbuch.trade.problems import did_you_mean
 
             advice = did_you_mean(name, COMMANDS) or "`riesbuch --help` lists them"
             ctx.fail(f"there is no command `{name}`; {advice}")
@@ -155,7 +155,7 @@ def _complain(sentence: str) -> None:
 
 
 def _status(arguments: list[str], *, again: bool = False) -> int:
-    from riesbuch.problems import RiesbuchError
+    from riesbuch.trade.problems import RiesbuchError
 
     try:
         # Else click would leave escapes out where nobody sees them, instead of showing them.

@@ -6,37 +6,36 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.match_lines import (
+from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.questions.match_lines import team_names
+from riesbuch.show.club_names import (
+    carried_on_note,
+    former_name_data,
+    former_name_notes,
+    joined,
+)
+from riesbuch.show.match_lines import (
     DECIDED_BY,
     NO_MATCHES,
     basis_note,
     match_data,
     pair,
-    team_names,
     unreadable_note,
 )
-from riesbuch.cli.output import (
+from riesbuch.show.output import (
     Answer,
     Cell,
     Column,
     Section,
     TableView,
     counted,
-    format_option,
     print_answer,
-)
-from riesbuch.cli.party_notes import (
-    carried_on_note,
-    former_name_data,
-    former_name_notes,
-    joined,
 )
 
 if TYPE_CHECKING:
-    from riesbuch.history.clubs import Party
-    from riesbuch.history.match_lines import Connection
-    from riesbuch.history.meetings import Meetings, Win
+    from riesbuch.questions.clubs import Party
+    from riesbuch.questions.match_lines import Connection
+    from riesbuch.questions.meetings import Meetings, Win
 
 _LIST = (
     Column(key="date", title="Date"),
@@ -68,7 +67,7 @@ def command(session: Session, first: str, second: str, output_format: str) -> No
     A and B are teams or clubs, written as identifier or by name. A club stands for all its teams
     and for the clubs it was merged from.
     """
-    from riesbuch.history.meetings import meetings
+    from riesbuch.questions.meetings import meetings
 
     connection = session.all_seasons(output_format)
     found = meetings(connection, first, second)

@@ -7,9 +7,9 @@ import datetime
 import click
 
 from riesbuch.cli.completion import competitions, season_years
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import format_option, print_answer
+from riesbuch.cli.context import Session, format_option, pass_session
 from riesbuch.cli.tables import DateType
+from riesbuch.show.output import print_answer
 
 
 @click.command("plan")
@@ -67,10 +67,10 @@ def command(
     Fixtures that are there already are never changed without --replace, and those that have a
     sheet not even then: the rest is planned around them.
     """
-    from riesbuch.cli.plan_output import plan_answer, say_plan
+    from riesbuch.care.plan import PlanOrder, make_plan
     from riesbuch.cli.tables import find_competition
-    from riesbuch.files.atomic import replace_as_read, replace_file
-    from riesbuch.season.plan import PlanOrder, make_plan
+    from riesbuch.show.plan import plan_answer, say_plan
+    from riesbuch.text.atomic import replace_as_read, replace_file
 
     years = session.folder.years()
     _, found, archive = find_competition(session.index(), years, competition, season)

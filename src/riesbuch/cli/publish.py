@@ -5,8 +5,8 @@ from functools import partial
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import counted, say
 from riesbuch.cli.progress import Progress
+from riesbuch.show.output import counted, say
 
 
 @click.command("publish")
@@ -28,10 +28,10 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
 
     With --check the exit status is 1 if the reports are not up to date.
     """
-    from riesbuch.cli.problems_output import say_problems
-    from riesbuch.files.atomic import replace_file
-    from riesbuch.publication import Publisher
-    from riesbuch.reports.paths import FAMILIES
+    from riesbuch.pages.paths import FAMILIES
+    from riesbuch.pages.publication import Publisher
+    from riesbuch.show.problems import say_problems
+    from riesbuch.text.atomic import replace_file
 
     publisher = Publisher(
         session.folder, session.index(), (only,) if only else FAMILIES, Progress("Pages")

@@ -7,8 +7,7 @@ from typing import Any
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import format_option
+from riesbuch.cli.context import Session, format_option, pass_session
 
 
 class YearOrDate(click.ParamType):  # type: ignore[type-arg]
@@ -68,13 +67,13 @@ def command(
     output_format: str,
 ) -> None:
     """Highest, longest and closest over all seasons, each with its date and sheet."""
-    from riesbuch.cli.output import print_answer
-    from riesbuch.cli.party_notes import former_name_notes
-    from riesbuch.cli.records_output import Asked, records_answer, sentence
-    from riesbuch.history.clubs import club_name, find_party, former_names
-    from riesbuch.history.records import holders_names, record_book
-    from riesbuch.history.scope import Scope, find_competition
-    from riesbuch.problems import UsageError
+    from riesbuch.questions.clubs import club_name, find_party, former_names
+    from riesbuch.questions.records import holders_names, record_book
+    from riesbuch.questions.scope import Scope, find_competition
+    from riesbuch.show.club_names import former_name_notes
+    from riesbuch.show.output import print_answer
+    from riesbuch.show.records import Asked, records_answer, sentence
+    from riesbuch.trade.problems import UsageError
 
     if since is not None and until is not None and since > until:
         raise UsageError(f"no day lies between {since} and {until}; is it the other way round?")

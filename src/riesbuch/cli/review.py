@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import format_option
+from riesbuch.cli.context import Session, format_option, pass_session
 
 
 @click.command("review")
@@ -33,13 +32,13 @@ def command(
     to or counts nowhere any more, if HEAD has links or submodules where files are read, or if it
     cannot be read.
     """
-    from riesbuch.cli.output import print_csv, print_json, say
     from riesbuch.cli.progress import Progress
-    from riesbuch.cli.review_data import cells_view, review_data
-    from riesbuch.cli.review_output import print_review
     from riesbuch.review.effects import review
     from riesbuch.review.git import Repository
     from riesbuch.review.revisions import compare_revisions
+    from riesbuch.show.output import print_csv, print_json, say
+    from riesbuch.show.review import print_review
+    from riesbuch.show.review_data import cells_view, review_data
 
     folder = session.folder
     repository = Repository.containing(folder.root, say)

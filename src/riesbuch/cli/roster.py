@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import clubs, players
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import Cell, Column, TableView, counted, format_option, print_view, say
+from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.show.output import Cell, Column, TableView, counted, print_view, say
 
 if TYPE_CHECKING:
-    from riesbuch.roster.rename import PlannedChange
+    from riesbuch.care.player_renaming import PlannedChange
     from riesbuch.trade.people import Register
 
 _COLUMNS = (
@@ -43,7 +43,7 @@ _dry_run = click.option("--dry-run", is_flag=True, help="Write nothing; say what
 @pass_session
 def list_players(session: Session, club: str | None = None, output_format: str = "table") -> None:
     """Who is on the register, with the club that each is at now."""
-    from riesbuch.roster.people import current_club, find_club
+    from riesbuch.care.players import current_club, find_club
 
     register = _register(session)
     wanted = None if club is None else find_club(register, club)
@@ -95,11 +95,11 @@ def add(
     dry_run: bool,
 ) -> None:
     """Add somebody to the register, under the identifier PLAYER or one made of the name."""
-    from riesbuch.problems import UsageError
-    from riesbuch.roster.add import may_be_minor, plan_addition
-    from riesbuch.roster.people import find_club, find_registered
-    from riesbuch.roster.writing import write_all
+    from riesbuch.care.file_group import write_all
+    from riesbuch.care.player_adding import may_be_minor, plan_addition
+    from riesbuch.care.players import find_club, find_registered
     from riesbuch.trade.people import Membership
+    from riesbuch.trade.problems import UsageError
 
     if since is not None and club is None:
         raise UsageError("--from goes with --club")
@@ -135,9 +135,9 @@ def add(
 @pass_session
 def move(session: Session, player: str, club: str, since: int, dry_run: bool) -> None:
     """Write that PLAYER is at CLUB from a year on; the former clubs stay."""
-    from riesbuch.roster.move import plan_move
-    from riesbuch.roster.people import find_club, find_registered
-    from riesbuch.roster.writing import write_all
+    from riesbuch.care.file_group import write_all
+    from riesbuch.care.player_moving import plan_move
+    from riesbuch.care.players import find_club, find_registered
 
     register = _register(session)
     found = find_registered(register, player)
@@ -163,8 +163,8 @@ def rename(session: Session, old: str, new: str, dry_run: bool) -> None:
     Either all files are changed or none. Should the computer stop meanwhile, give the same
     command again: it finishes the rest. Refused where a sealed sheet says what OLD struck.
     """
-    from riesbuch.roster.people import find_registered
-    from riesbuch.roster.rename import plan_rename
+    from riesbuch.care.player_renaming import plan_rename
+    from riesbuch.care.players import find_registered
 
     register = _register(session)
     _carry_out(plan_rename(session.folder, find_registered(register, old), new), dry_run)
@@ -182,10 +182,10 @@ def merge(session: Session, kept: str, goes: str, dry_run: bool) -> None:
     and where a sealed sheet says what B struck. As with `rename`, all files are changed or none.
     Where one of the two is `private`, A is.
     """
-    from riesbuch.problems import UsageError
-    from riesbuch.roster.merge import plan_merge
-    from riesbuch.roster.people import find_registered
+    from riesbuch.care.player_merging import plan_merge
+    from riesbuch.care.players import find_registered
     from riesbuch.trade.ids import PlayerId, is_identifier
+    from riesbuch.trade.problems import UsageError
 
     register = _register(session)
     stays = find_registered(register, kept)
@@ -204,7 +204,7 @@ def merge(session: Session, kept: str, goes: str, dry_run: bool) -> None:
 
 
 def _register(session: Session) -> Register:
-    from riesbuch.archive import read_register
+    from riesbuch.folder.archive import read_register
 
     return read_register(session.folder).register
 

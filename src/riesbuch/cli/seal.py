@@ -9,8 +9,8 @@ import click
 
 from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import say
 from riesbuch.cli.signatures import day_option, signature
+from riesbuch.show.output import say
 
 
 @click.command("seal")
@@ -26,11 +26,11 @@ def command(session: Session, sheet: Path, home: str, away: str, on: datetime.da
     remarks, comments and layout may change later. `riesbuch check` tells when a sealed sheet was
     changed, `riesbuch correct` changes it with the agreement of both clubs.
     """
+    from riesbuch.care.seal import Signatures, with_seal
     from riesbuch.cli.sheets import sealable_sheet
-    from riesbuch.files.atomic import replace_as_read
-    from riesbuch.problems import RiesbuchError
-    from riesbuch.signing.seal import Signatures, with_seal
+    from riesbuch.text.atomic import replace_as_read
     from riesbuch.trade.match import Outcome
+    from riesbuch.trade.problems import RiesbuchError
     from riesbuch.trade.sealing import fits_seal
 
     signed = Signatures(

@@ -10,13 +10,13 @@ import click
 
 from riesbuch.cli.completion import competitions
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import counted, say
 from riesbuch.cli.tables import DateType
+from riesbuch.show.output import counted, say
 
 if TYPE_CHECKING:
-    from riesbuch.archive import Archive
-    from riesbuch.season.drafting import Draft
-    from riesbuch.season.lineup import Lineup
+    from riesbuch.care.draft_match import Draft
+    from riesbuch.care.lineup import Lineup
+    from riesbuch.folder.archive import Archive
 
 
 @click.command("sheet")
@@ -52,7 +52,7 @@ def command(
     and AWAY are given.
     """
     from riesbuch.cli.blank_paper import paper_of
-    from riesbuch.problems import UsageError
+    from riesbuch.trade.problems import UsageError
 
     if (home is None) != (away is None) or (home is None and not blank_paper):
         raise UsageError("name both teams: `riesbuch sheet HOME AWAY`")
@@ -67,13 +67,13 @@ def command(
 def _write_draft(
     session: Session, home: str, away: str, date: datetime.date | None, competition: str | None
 ) -> int:
-    from riesbuch.cli.problems_output import has_errors, say_problems
-    from riesbuch.files.atomic import create_file
-    from riesbuch.files.schemas import lay_out_schemas
-    from riesbuch.problems import RiesbuchError
-    from riesbuch.season.choosing import choose, wanted
-    from riesbuch.season.drafting import draft, pairings, problems_caused
-    from riesbuch.season.past import Past
+    from riesbuch.care.draft_match import draft, pairings, problems_caused
+    from riesbuch.care.fixture_choice import choose, wanted
+    from riesbuch.questions.precedents import Past
+    from riesbuch.show.problems import has_errors, say_problems
+    from riesbuch.text.atomic import create_file
+    from riesbuch.text.schemas import lay_out_schemas
+    from riesbuch.trade.problems import RiesbuchError
 
     folder, index = session.folder, session.index()
     past = Past(folder, index)

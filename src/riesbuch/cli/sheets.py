@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, NamedTuple
 
-from riesbuch.folder import ClubFolder
-from riesbuch.locating import directories_read, locate, other_files_read
-from riesbuch.problems import Problem, RiesbuchError, Severity, UsageError
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.folder.locating import directories_read, locate, other_files_read
 from riesbuch.trade.ids import SheetId
+from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError
 
 if TYPE_CHECKING:
-    from riesbuch.archive import Archive
     from riesbuch.cli.context import Session
-    from riesbuch.examination import ExaminedSheet
+    from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
+    from riesbuch.judge.examination import ExaminedSheet
     from riesbuch.trade.match import Match
 
 
@@ -102,10 +102,10 @@ def examine_one(
     """One sheet, wherever it lies, the problems in it and those that name it, and the archive of
     its season. One outside the seasons is judged as of the season that its date is in, beside
     the register but not beside other sheets."""
-    from riesbuch.archive import read_bytes
-    from riesbuch.checks.archive import check_archive
-    from riesbuch.checks.holdings import Holdings
-    from riesbuch.examination import examine_file, examine_sheet
+    from riesbuch.folder.archive import read_bytes
+    from riesbuch.judge.archive import check_archive
+    from riesbuch.judge.examination import examine_file, examine_sheet
+    from riesbuch.judge.holdings import Holdings
 
     in_place = _sheet_in_place(folder, path)
     if in_place is not None:
@@ -151,8 +151,8 @@ class SealableSheet:
     def say_what_is_wrong(self, content: bytes | None = None) -> bool:
         """Tell what keeps the sheet, or what it becomes, from being sealed: errors in it, those
         that it makes beside other sheets, and blanks. Whether there was any."""
-        from riesbuch.cli.problems_output import say_problems
-        from riesbuch.examination import errors_caused, examine_content
+        from riesbuch.judge.examination import errors_caused, examine_content
+        from riesbuch.show.problems import say_problems
 
         content = self.content if content is None else content
         examined = examine_content(
@@ -175,7 +175,7 @@ class SealableSheet:
 def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
     """The sheet that ``argument`` names; raises UsageError for one outside the seasons, which
     nothing can be said of beside the others."""
-    from riesbuch.examination import examine_content
+    from riesbuch.judge.examination import examine_content
 
     folder = session.folder
     path = locate(folder, argument)
@@ -201,7 +201,7 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
 
 
 def _year_of(content: bytes | None) -> int | None:
-    from riesbuch.files.sheet import read_sheet
+    from riesbuch.text.sheet import read_sheet
 
     match = read_sheet(content, SheetId(""), 0).match if content is not None else None
     return match.date.year if match is not None and match.date is not None else None

@@ -18,7 +18,7 @@ def day_option(help_text: str) -> Callable[[_Function], _Function]:
 
 def signature(option: str, given: str) -> str:
     """A name or a reason as given, on one line and not empty."""
-    from riesbuch.problems import UsageError
+    from riesbuch.trade.problems import UsageError
 
     text = " ".join(given.split())
     if not text or not text.isprintable() or text.lower() in ("null", "~"):

@@ -8,18 +8,22 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import (
+from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.cli.tables import (
+    Table,
+    TableMatter,
+    competition_options,
+    competition_table,
+)
+from riesbuch.show.output import (
     Answer,
     Cell,
     Column,
     Section,
     TableView,
-    format_option,
     print_answer,
 )
-from riesbuch.cli.table_notes import standings_notes
-from riesbuch.cli.tables import Table, TableMatter, competition_options, competition_table
+from riesbuch.show.table_notes import standing_cell, standings_notes
 
 if TYPE_CHECKING:
     from riesbuch.trade.standings import Standing
@@ -86,12 +90,3 @@ def standings_view(table: Table) -> TableView:
 
 def _shown(table: Table, row: Mapping[str, Any], key: str) -> Cell:
     return table.team(str(row[key])) if key == "team" else standing_cell(row, key)
-
-
-def standing_cell(row: Mapping[str, Any], key: str) -> Cell:
-    """A figure of a table's row; a sum that is not whole says so."""
-    from riesbuch.trade.standings import at_least
-
-    value: Cell = row[key]
-    unknown = row.get(f"{key}_unknown")
-    return at_least(str(value), unknown) if unknown else value

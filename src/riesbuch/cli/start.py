@@ -6,7 +6,7 @@ from typing import Literal
 
 import click
 
-from riesbuch.cli.output import say
+from riesbuch.show.output import say
 
 
 @click.command("start")
@@ -32,7 +32,7 @@ def command(
 
     Its README.md says what to write first. Nothing that is there already is overwritten.
     """
-    from riesbuch.starting import start_folder
+    from riesbuch.care.starting import start_folder
 
     year = season if season is not None else datetime.date.today().year
     league = name or directory.resolve().name

@@ -8,18 +8,22 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import (
+from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.cli.tables import (
+    Table,
+    TableMatter,
+    competition_options,
+    competition_table,
+)
+from riesbuch.show.output import (
     Answer,
     Column,
     Section,
     TableView,
-    format_option,
     print_answer,
     two_decimals,
 )
-from riesbuch.cli.table_notes import strikers_notes
-from riesbuch.cli.tables import Table, TableMatter, competition_options, competition_table
+from riesbuch.show.table_notes import strikers_notes
 
 if TYPE_CHECKING:
     from riesbuch.trade.strikers import Striker

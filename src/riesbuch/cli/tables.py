@@ -10,19 +10,21 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from riesbuch.cli.completion import competitions, rule_sets, season_years
-from riesbuch.cli.output import counted, say
-from riesbuch.cli.table_notes import TableBasis, TableScope, basis_of, stored_basis
+from riesbuch.questions.match_lines import player_names, team_names
+from riesbuch.show.output import counted, say
+from riesbuch.show.table_notes import TableBasis, TableScope, basis_of, stored_basis
 from riesbuch.trade.years import listed_years
 
 if TYPE_CHECKING:
-    from riesbuch.archive import Archive
     from riesbuch.cli.context import Session
+    from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
     from riesbuch.trade.rules import RuleSet
     from riesbuch.trade.season import Competition
     from riesbuch.trade.standings import Standing
     from riesbuch.trade.strikers import Performance, Striker
     from riesbuch.trade.tally import Tally
+
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
 _NONE_LISTED = "no season.toml lists one yet"
@@ -154,10 +156,8 @@ def stored_table(session: Session, table: str, key: str | None, year: int | None
             basis=stored_basis(connection, candidate, key),
             is_league=found[0] == "league",
             rows=[dict(zip(columns, row, strict=True)) for row in cursor],
-            team_names=dict(connection.execute("SELECT team, name FROM teams")),
-            player_names=dict(connection.execute("SELECT player, name FROM players"))
-            if name == "player"
-            else {},
+            team_names=team_names(connection),
+            player_names=player_names(connection) if name == "player" else {},
             left_out=say_left_out([path for (path,) in left_out]),
         )
     return None
@@ -223,7 +223,7 @@ def say_left_out(paths: list[str]) -> list[str]:
 def _under_other_rules(
     archive: Archive, path: str, rules: RuleSet, competition: Competition
 ) -> tuple[Tally, list[Performance]]:
-    from riesbuch.examination import examine_sheet
+    from riesbuch.judge.examination import examine_sheet
     from riesbuch.trade.strikers import performances
     from riesbuch.trade.tally import tally
 
@@ -236,7 +236,7 @@ def find_competition(
     index: Index, years: Sequence[int], key: str | None, year: int | None
 ) -> tuple[int, Competition, Archive]:
     """The competition and the archive of its season."""
-    from riesbuch.problems import UsageError, did_you_mean
+    from riesbuch.trade.problems import UsageError, did_you_mean
 
     index.problems([])
     newest_first = [year] if year is not None else sorted(years, reverse=True)
@@ -276,8 +276,8 @@ def _listed(keys: Iterable[str]) -> str:
 
 
 def _find_rules(archive: Archive, competition: Competition, rule_set: str | None) -> RuleSet:
-    from riesbuch.problems import RiesbuchError, UsageError, did_you_mean
     from riesbuch.trade.ids import RuleSetId
+    from riesbuch.trade.problems import RiesbuchError, UsageError, did_you_mean
 
     key = RuleSetId(rule_set) if rule_set is not None else competition.rules
     rules = archive.rules.get(key)

@@ -13,10 +13,10 @@ from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, pass_session
 
 if TYPE_CHECKING:
-    from riesbuch.archive import Archive
-    from riesbuch.files.league import Language
-    from riesbuch.stories.choosing import Length
-    from riesbuch.stories.telling import Story
+    from riesbuch.folder.archive import Archive
+    from riesbuch.pages.stories.choosing import Length
+    from riesbuch.pages.stories.telling import Story
+    from riesbuch.trade.ids import Language
     from riesbuch.trade.match import Match
 
 _WIDTH = 78
@@ -60,12 +60,12 @@ def command(
 
     Of a sheet with errors nothing is told, and the exit status is then 1.
     """
-    from riesbuch.cli.problems_output import has_errors, say_problems
     from riesbuch.cli.sheets import examine_one
-    from riesbuch.history.past import Past
-    from riesbuch.locating import locate
-    from riesbuch.problems import UsageError
-    from riesbuch.stories.telling import match_story
+    from riesbuch.folder.locating import locate
+    from riesbuch.pages.stories.telling import match_story
+    from riesbuch.questions.before_match import Past
+    from riesbuch.show.problems import has_errors, say_problems
+    from riesbuch.trade.problems import UsageError
     from riesbuch.trade.rules import RuleSet
     from riesbuch.trade.season import CompetitionKind
     from riesbuch.trade.tally import tally
@@ -114,7 +114,7 @@ def _print_text(story: Story) -> None:
 
 
 def _print_markdown(story: Story, archive: Archive, match: Match) -> None:
-    from riesbuch.reports.markdown import escape, heading, joined, page
+    from riesbuch.pages.markdown import escape, heading, joined, page
 
     teams = [
         escape(archive.register.team_name(side.team)) if side.team else escape("?")
@@ -125,8 +125,8 @@ def _print_markdown(story: Story, archive: Archive, match: Match) -> None:
 
 
 def _print_json(story: Story, length: str) -> None:
-    from riesbuch.cli.output import print_json
-    from riesbuch.stories.facts import fact_data
+    from riesbuch.pages.stories.facts import fact_data
+    from riesbuch.show.output import print_json
 
     print_json(
         {

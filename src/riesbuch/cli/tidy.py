@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.output import counted, say
+from riesbuch.show.output import counted, say
 
 
 @click.command("tidy")
@@ -21,9 +21,9 @@ def command(session: Session, paths: tuple[Path, ...], only_check: bool) -> int:
 
     With --check the exit status is 1 if a file would change.
     """
-    from riesbuch.cli.problems_output import say_problems
-    from riesbuch.files.atomic import replace_file
-    from riesbuch.tidying import files_to_tidy, tidied
+    from riesbuch.care.tidying import files_to_tidy, tidied
+    from riesbuch.show.problems import say_problems
+    from riesbuch.text.atomic import replace_file
 
     changed, refused = 0, 0
     for path, shape in files_to_tidy(session.folder, paths):

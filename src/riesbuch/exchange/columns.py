@@ -4,8 +4,8 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from riesbuch.problems import UsageError, did_you_mean
 from riesbuch.trade.names import folded
+from riesbuch.trade.problems import UsageError, did_you_mean
 
 _OF_A_MATCH = {
     "season": ("saison", "jahr", "year"),

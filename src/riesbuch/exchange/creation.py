@@ -5,14 +5,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import combinations
 
-from riesbuch.archive import Archive
 from riesbuch.exchange.decisions import New
 from riesbuch.exchange.names import in_reading_order, name_key
-from riesbuch.files.editing import edited
-from riesbuch.files.layout import CLUB_SHAPE
-from riesbuch.files.register_text import club_text, player_text
-from riesbuch.files.settings_text import competition_text, season_head
-from riesbuch.problems import UsageError, alternatives
+from riesbuch.folder.archive import Archive
+from riesbuch.text.editing import edited
+from riesbuch.text.layout import CLUB_SHAPE
+from riesbuch.text.register_text import club_text, player_text
+from riesbuch.text.settings_text import competition_text, season_head
 from riesbuch.trade.ids import (
     LONGEST_IDENTIFIER,
     ClubId,
@@ -25,6 +24,7 @@ from riesbuch.trade.ids import (
 from riesbuch.trade.match import Match
 from riesbuch.trade.names import folded
 from riesbuch.trade.people import Club, Player
+from riesbuch.trade.problems import UsageError, alternatives
 from riesbuch.trade.season import Competition, CompetitionKind, Season
 
 
@@ -166,7 +166,7 @@ def changed_files(creations: Creations, matches: Iterable[Match]) -> dict[str, b
 
 def _season_file(archive: Archive, year: int, competitions: Iterable[Competition]) -> bytes:
     """The season's file with these competitions at its end."""
-    from riesbuch.files.league import read_season
+    from riesbuch.text.league import read_season
 
     path = archive.folder.season_file(year)
     text = season_head(year)

@@ -5,7 +5,7 @@ import io
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from riesbuch.problems import RiesbuchError
+from riesbuch.trade.problems import RiesbuchError
 
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab"}
 

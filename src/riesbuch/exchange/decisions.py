@@ -5,8 +5,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from riesbuch.exchange.csv_text import CsvFile, guarded, read_csv, unguarded, written_csv
-from riesbuch.problems import UsageError, did_you_mean
+from riesbuch.exchange.csv_text import (
+    CsvFile,
+    guarded,
+    read_csv,
+    unguarded,
+    written_csv,
+)
+from riesbuch.trade.problems import UsageError, did_you_mean
 
 HEAD = ("what", "written", "club", "from", "to", "rows", "note", "candidates", "decision")
 WHATS = ("player", "team", "competition", "dates", "empty strikes")

@@ -5,15 +5,15 @@ import io
 import json
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
-from sqlite3 import Connection
 from typing import Any, TypeAlias
 
-from riesbuch.archive import Archive
 from riesbuch.exchange.csv_text import guarded
 from riesbuch.exchange.tables import BY_NAME, TABLES, TableField
 from riesbuch.exchange.unnamed import Unnamed
-from riesbuch.files.sheet import read_sheet
-from riesbuch.files.sheet_text import row_text
+from riesbuch.folder.archive import Archive
+from riesbuch.questions.match_lines import Connection
+from riesbuch.text.sheet import read_sheet
+from riesbuch.text.sheet_text import row_text
 from riesbuch.trade.ids import PlayerId, RuleSetId, SheetId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.naming import is_minor

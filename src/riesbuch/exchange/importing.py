@@ -3,25 +3,26 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from riesbuch.archive import Archive
 from riesbuch.exchange.columns import map_columns
 from riesbuch.exchange.creation import changed_files, seasons_with
 from riesbuch.exchange.csv_text import CsvFile
 from riesbuch.exchange.decisions import Decisions, Question
-from riesbuch.exchange.known import KnownSheet, known_sheets, recognise
+from riesbuch.exchange.known import recognise
 from riesbuch.exchange.resolving import Resolver
 from riesbuch.exchange.rows import Defaults, Gathered, gather
 from riesbuch.exchange.sheets import Names, build
 from riesbuch.exchange.written import Fault, WrittenMatch
-from riesbuch.files.batch import Write, write_together
-from riesbuch.files.plain import read_plain
-from riesbuch.files.sheet_text import sheet_text
-from riesbuch.folder import ClubFolder, OverlaidFolder
+from riesbuch.folder.archive import Archive
+from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
-from riesbuch.problems import Problem, RiesbuchError, Severity, UsageError
+from riesbuch.questions.known_sheets import KnownSheet, known_sheets
+from riesbuch.text.batch import Write, write_together
+from riesbuch.text.plain import read_plain
+from riesbuch.text.sheet_text import sheet_text
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match, SourceKind
 from riesbuch.trade.names import folded
+from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError
 from riesbuch.trade.rules import RuleSet
 
 _DAY_ORDER = {"day first": True, "month first": False}

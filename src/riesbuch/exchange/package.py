@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from riesbuch.exchange.tables import TABLES, TableSpec
-from riesbuch.problems import UsageError
 from riesbuch.trade.names import folded
+from riesbuch.trade.problems import UsageError
 
 DESCRIPTOR = "datapackage.json"
 LAYOUT = 1

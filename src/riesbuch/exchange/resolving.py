@@ -4,15 +4,22 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
-from riesbuch.archive import Archive
 from riesbuch.exchange.creation import Creations
 from riesbuch.exchange.decisions import Decisions, Line, New, Question, read_new
-from riesbuch.exchange.names import Found, Players, Teams, club_of, find_competition, name_key
+from riesbuch.exchange.names import (
+    Found,
+    Players,
+    Teams,
+    club_of,
+    find_competition,
+    name_key,
+)
 from riesbuch.exchange.sheets import Names
 from riesbuch.exchange.written import WrittenMatch
-from riesbuch.problems import UsageError, did_you_mean
+from riesbuch.folder.archive import Archive
 from riesbuch.trade.ids import CompetitionId, PlayerId, SideName, TeamId
 from riesbuch.trade.names import folded
+from riesbuch.trade.problems import UsageError, did_you_mean
 
 SKIP = "skip"
 _SIDES: tuple[SideName, SideName] = ("home", "away")

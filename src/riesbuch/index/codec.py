@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
-from riesbuch.archive import RegisterReading
-from riesbuch.checks.entry import Agreement, ClubMention, Mention, SheetEntry
+from riesbuch.folder.archive import RegisterReading
 from riesbuch.index.packed import pack_problems, unpack_problems
+from riesbuch.judge.entry import Agreement, ClubMention, Mention, SheetEntry
 from riesbuch.trade.ids import ClubId, PlayerId, Position
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Club, FormerName, Membership, Player, Register

@@ -4,10 +4,15 @@ from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from sqlite3 import Connection
 from typing import Any, NamedTuple
 
-from riesbuch.archive import Archive
+from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, unpack, unpack_performances, unpack_tally
 from riesbuch.index.store import Result
-from riesbuch.index.tables import OF_A_SEASON, OF_COMPETITIONS, OF_SHEETS, OF_THE_REGISTER
+from riesbuch.index.tables import (
+    OF_A_SEASON,
+    OF_COMPETITIONS,
+    OF_SHEETS,
+    OF_THE_REGISTER,
+)
 from riesbuch.trade.certainty import NOTHING_SURE, sure_places
 from riesbuch.trade.ids import CompetitionId, Winner
 from riesbuch.trade.people import Register

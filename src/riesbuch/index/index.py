@@ -13,21 +13,20 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
-from riesbuch.folder import ClubFolder
+from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.bases import bases_of
-from riesbuch.index.looks import Companion
+from riesbuch.index.file_stats import Companion
 from riesbuch.index.packed import PackedProblem, unpack_problems
 from riesbuch.index.scan import Listing, companion_where_it_pays, look_at_all
 from riesbuch.index.store import FileState, KnownListing, Result, Store, digest_of
-from riesbuch.problems import Problem, RiesbuchError
+from riesbuch.trade.problems import Problem, RiesbuchError
 
 if TYPE_CHECKING:
-    from riesbuch.archive import Archive, RegisterReading
+    from riesbuch.folder.archive import Archive, RegisterReading
     from riesbuch.trade.strikers import Performance
     from riesbuch.trade.tally import Tally
 
-_ROOMS_THAT_READ = ("trade", "files", "checks", "index")
-_FILES_THAT_READ = ("problems.py", "archive.py", "examination.py", "folder.py")
+_ROOMS_THAT_READ = ("trade", "text", "folder", "judge", "index")
 _TRIES = 4
 _TOO_FAST = "the folder's files change faster than they can be read; try again"
 
@@ -38,7 +37,7 @@ Progress = Callable[[int, int], None]
 def signature_of_reading() -> bytes:
     """A digest of the code by which files are read and judged."""
     package = Path(__file__).resolve().parents[1]
-    modules = [package / name for name in _FILES_THAT_READ]
+    modules: list[Path] = []
     for room in _ROOMS_THAT_READ:
         modules += [each for each in (package / room).iterdir() if each.name.endswith(".py")]
     digests = [digest_of(each.name.encode(), each.read_bytes()) for each in modules]
@@ -201,7 +200,7 @@ class Index:
 
     def register(self) -> RegisterReading:
         """Clubs and players, from what is kept or from their files."""
-        from riesbuch.archive import read_register
+        from riesbuch.folder.archive import read_register
         from riesbuch.index.codec import pack_register, unpack_register
 
         basis = self._bases["register"]
@@ -215,7 +214,7 @@ class Index:
 
     def archive(self, years: Sequence[int]) -> Archive:
         """Everything but sheets, of these seasons."""
-        from riesbuch.archive import open_archive
+        from riesbuch.folder.archive import open_archive
 
         key = tuple((year, self._bases.get(str(year))) for year in years)
         if self._opened is None or self._opened[0] != (self._bases["folder"], key):
@@ -370,10 +369,10 @@ class Index:
             self._progress(done, whole)
 
     def _judge_folder(self, archive: Archive) -> None:
-        from riesbuch.checks.archive import check_register
-        from riesbuch.checks.holdings import Holdings
         from riesbuch.index.codec import pack
         from riesbuch.index.packed import pack_problems
+        from riesbuch.judge.archive import check_register
+        from riesbuch.judge.holdings import Holdings
 
         problems = [
             *(each for each in archive.problems if not each.place.path.startswith("seasons/")),
@@ -384,7 +383,7 @@ class Index:
     def _strays(self) -> list[PackedProblem]:
         if not any(self._folder.stray_files()):
             return []
-        from riesbuch.archive import stray_files
+        from riesbuch.folder.archive import stray_files
         from riesbuch.index.packed import pack_problems
 
         return pack_problems(stray_files(self._folder))

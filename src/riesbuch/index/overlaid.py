@@ -8,7 +8,13 @@ import contextlib
 import sqlite3
 from collections.abc import Callable, Collection, Iterator, Mapping
 
-from riesbuch.index.store import FileState, KnownListing, Result, Store, scopes_to_fill
+from riesbuch.index.store import (
+    FileState,
+    KnownListing,
+    Result,
+    Store,
+    scopes_to_fill,
+)
 from riesbuch.index.witness import Witness
 
 _SECONDS_TO_WAIT = 10.0

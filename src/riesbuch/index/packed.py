@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from riesbuch.problems import Place, Problem, Severity
+from riesbuch.trade.problems import Place, Problem, Severity
 
 PackedProblem = Sequence[Any]
 """Path, line, column, severity, code, message, hint, related places."""

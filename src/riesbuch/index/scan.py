@@ -9,10 +9,10 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
-from riesbuch.files.plain import read_plain
-from riesbuch.folder import ClubFolder, kind_of_path
-from riesbuch.index.looks import Companion, companion_for, stats_of
+from riesbuch.folder.club_folder import ClubFolder, kind_of_path
+from riesbuch.index.file_stats import Companion, companion_for, stats_of
 from riesbuch.index.store import FileState, KnownListing, digest_of
+from riesbuch.text.plain import read_plain
 
 _MANY = 60
 """So many directories are looked at sooner by two."""

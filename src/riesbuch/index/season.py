@@ -5,9 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from riesbuch.archive import Archive
-from riesbuch.checks.entry import SheetEntry
-from riesbuch.examination import ExaminedSheet, examine_sheet
+from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import (
     pack,
     pack_entry,
@@ -20,6 +18,8 @@ from riesbuch.index.codec import (
 )
 from riesbuch.index.packed import pack_problems, unpack_problems
 from riesbuch.index.store import Result, digest_of
+from riesbuch.judge.entry import SheetEntry
+from riesbuch.judge.examination import ExaminedSheet, examine_sheet
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.strikers import Performance
 from riesbuch.trade.tally import Tally, tally
@@ -113,8 +113,8 @@ def _judged_beside(
     basis = digest_of(task.surroundings, *pieces)
     if task.kept_beside is not None and task.kept_beside.basis == basis:
         return task.kept_beside
-    from riesbuch.checks.archive import check_seasons
-    from riesbuch.checks.holdings import Holdings
+    from riesbuch.judge.archive import check_seasons
+    from riesbuch.judge.holdings import Holdings
 
     entries: list[SheetEntry] = []
     unread: list[SheetId] = []

@@ -12,9 +12,9 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from riesbuch.files.plain import what_is
 from riesbuch.index import tables
 from riesbuch.index.witness import Witness
+from riesbuch.text.plain import what_is
 
 INDEX_FILE = "index.sqlite"
 _APPLICATION_ID = 0x52494553

@@ -3,8 +3,14 @@
 import os
 from collections.abc import Iterator, Sequence
 
-from riesbuch.archive import Archive
-from riesbuch.index.season import SeasonOutcome, SeasonTask, adopt, work_out, work_out_adopted
+from riesbuch.folder.archive import Archive
+from riesbuch.index.season import (
+    SeasonOutcome,
+    SeasonTask,
+    adopt,
+    work_out,
+    work_out_adopted,
+)
 
 _FEW = 200
 """So many sheets are read sooner than other processes are started."""

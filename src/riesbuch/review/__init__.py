@@ -1,1 +1,1 @@
-"""What changed between two states of a club folder, and what that does."""
+"""Two states of a club folder: what changed, what that does, how they become one."""

@@ -7,17 +7,18 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from riesbuch.history.honours import Honours, honours
-from riesbuch.history.records import record_book
-from riesbuch.history.scope import Record, Scope
 from riesbuch.index.index import Index, Progress
-from riesbuch.problems import RiesbuchError
+from riesbuch.questions.honours import Honours, honours
+from riesbuch.questions.match_lines import player_names, team_names
+from riesbuch.questions.records import record_book
+from riesbuch.questions.scope import Record, Scope
+from riesbuch.trade.problems import RiesbuchError
 
 if TYPE_CHECKING:
-    from sqlite3 import Connection
-
-    from riesbuch.folder import ClubFolder
+    from riesbuch.folder.club_folder import ClubFolder
+    from riesbuch.questions.match_lines import Connection
     from riesbuch.trade.tally import Tally
+
 
 LEAST_STRIKES = 40
 """From how many strikes in a season on an average can be a record."""
@@ -85,8 +86,8 @@ def answers(
             honours={(each.season, each.competition): each for each in honours(connection)}
             if of_all_seasons
             else {},
-            teams=dict(connection.execute("SELECT team, name FROM teams")),
-            players=dict(connection.execute("SELECT player, name FROM players")),
+            teams=team_names(connection),
+            players=player_names(connection),
         )
     except RiesbuchError as error:
         return Answers(trouble=str(error))

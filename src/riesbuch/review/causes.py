@@ -3,12 +3,12 @@
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import Any, Literal, NamedTuple
 
-from riesbuch.files.league import read_season
-from riesbuch.files.nodes import Entries, Items, Node, Scalar
-from riesbuch.files.settings import parse_toml
-from riesbuch.files.yaml_tree import RefusedFileError, decode, read_tree
-from riesbuch.folder import ClubFolder, Kind, kind_of_path
+from riesbuch.folder.club_folder import ClubFolder, Kind, kind_of_path
 from riesbuch.review.git import FileChange
+from riesbuch.text.league import read_season
+from riesbuch.text.nodes import Entries, Items, Node, Scalar
+from riesbuch.text.settings import parse_toml
+from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.cells import CellChange, changed_cells
 from riesbuch.trade.rules import RuleSet
 

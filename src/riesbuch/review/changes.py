@@ -5,9 +5,14 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from riesbuch.files.sheet import read_sheet
 from riesbuch.review.sanction import is_sealed, new_corrections, objection
-from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells, remark_cells
+from riesbuch.text.sheet import read_sheet
+from riesbuch.trade.cells import (
+    CellChange,
+    changed_cells,
+    deciding_cells,
+    remark_cells,
+)
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Correction, Match
 from riesbuch.trade.people import Club

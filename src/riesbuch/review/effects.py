@@ -4,9 +4,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from riesbuch.folder import ClubFolder
-from riesbuch.history.scope import Holder, Record
+from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Progress
+from riesbuch.questions.scope import Holder, Record
 from riesbuch.review.answers import NOTHING, Answers, Row, RowKey, answers, warm_up
 from riesbuch.review.causes import Cause, bearing_on, causes
 from riesbuch.review.changes import ChangeKind, SheetChange, looks_sealed

@@ -3,7 +3,7 @@
 import os
 from pathlib import Path
 
-from riesbuch.problems import RiesbuchError
+from riesbuch.trade.problems import RiesbuchError
 
 _LONGEST_GITFILE = 1 << 16
 

@@ -8,7 +8,6 @@ import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 
-from riesbuch.problems import RiesbuchError
 from riesbuch.review.finding import found_repository
 from riesbuch.review.git_output import (
     COMMIT,
@@ -20,10 +19,17 @@ from riesbuch.review.git_output import (
     raw_pieces,
     tree_entries,
 )
-from riesbuch.review.git_process import SETTINGS, GitError, must_be_gits_own, run_git, warnings
+from riesbuch.review.git_process import (
+    SETTINGS,
+    GitError,
+    must_be_gits_own,
+    run_git,
+    warnings,
+)
 from riesbuch.review.renames import paired
 from riesbuch.review.revision_names import commit_named
 from riesbuch.review.working_tree import Entry, WorkingTree
+from riesbuch.trade.problems import RiesbuchError
 
 __all__ = ["FileChange", "Repository"]
 

@@ -12,7 +12,7 @@ import subprocess
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from riesbuch.problems import RiesbuchError
+from riesbuch.trade.problems import RiesbuchError
 
 SETTINGS = (
     "core.quotePath=false",

@@ -9,8 +9,8 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from riesbuch.files.atomic import replace_file
-from riesbuch.problems import RiesbuchError
+from riesbuch.text.atomic import replace_file
+from riesbuch.trade.problems import RiesbuchError
 
 HOOKS = ("pre-commit", "pre-merge-commit")
 """Before a commit, and before the commit that ends a merge without conflicts."""

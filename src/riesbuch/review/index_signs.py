@@ -7,8 +7,8 @@ import os
 import re
 from pathlib import Path
 
-from riesbuch.problems import RiesbuchError
 from riesbuch.review.finding import found_repository
+from riesbuch.trade.problems import RiesbuchError
 
 _HEADER = b"DIRC\0\0\0"
 # Only an index without the flag by which a file is left out has this version.

@@ -2,10 +2,10 @@
 
 from pathlib import Path
 
-from riesbuch.folder import Kind, kind_of_path
-from riesbuch.problems import RiesbuchError
+from riesbuch.folder.club_folder import Kind, kind_of_path
 from riesbuch.review.git import Repository
 from riesbuch.review.staged import READ_PLACES
+from riesbuch.trade.problems import RiesbuchError
 
 
 def left_out_sentence(root: Path) -> str:

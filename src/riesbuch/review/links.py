@@ -4,7 +4,7 @@ import os
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
-from riesbuch.folder import must_be_plain
+from riesbuch.folder.club_folder import must_be_plain
 from riesbuch.review.git import FileChange, Repository
 
 _LINK, _SUBMODULE = "120000", "160000"

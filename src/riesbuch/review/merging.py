@@ -7,10 +7,17 @@ to git. See `riesbuch.review.merge` for the proof that a result is right.
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from riesbuch.files.layout_nodes import ScalarValue
 from riesbuch.review.aligning import insertions, item_names, matched, merged_lines
 from riesbuch.review.pieces import CannotMergeError, Piece, Pieces
-from riesbuch.review.values import Conflict, Place, ValueMerge, Version, said, what_about
+from riesbuch.review.values import (
+    Conflict,
+    Place,
+    ValueMerge,
+    Version,
+    said,
+    what_about,
+)
+from riesbuch.text.layout_nodes import ScalarValue
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
-from riesbuch.files.layout_nodes import (
+from riesbuch.text.layout_nodes import (
     MappingValue,
     Point,
     ScalarValue,

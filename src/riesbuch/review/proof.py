@@ -4,10 +4,10 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from riesbuch.files.layout_nodes import read_layout
-from riesbuch.files.sheet import read_sheet
 from riesbuch.review.pieces import CannotMergeError
 from riesbuch.review.values import Conflict
+from riesbuch.text.layout_nodes import read_layout
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import deciding_cells, remark_cells
 from riesbuch.trade.ids import PlayerId, SheetId
 from riesbuch.trade.match import Match

@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from riesbuch.problems import RiesbuchError, UsageError
 from riesbuch.review.git_output import COMMIT
+from riesbuch.trade.problems import RiesbuchError, UsageError
 
 if TYPE_CHECKING:
     from riesbuch.review.git import Repository

@@ -4,14 +4,20 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from riesbuch.archive import read_bytes
-from riesbuch.files.register import read_club
-from riesbuch.folder import LEAGUE_FILE, ClubFolder, Kind, OverlaidFolder, kind_of_path
+from riesbuch.folder.archive import read_bytes
+from riesbuch.folder.club_folder import (
+    LEAGUE_FILE,
+    ClubFolder,
+    Kind,
+    OverlaidFolder,
+    kind_of_path,
+)
 from riesbuch.review.automation import governs_checks
 from riesbuch.review.changes import SheetChange, SheetFile, sheet_changes, sheet_file
 from riesbuch.review.commits import Commit, commits_of
 from riesbuch.review.git import FileChange, Repository
 from riesbuch.review.links import links_at, links_in_working_tree, under
+from riesbuch.text.register import read_club
 from riesbuch.trade.people import Club
 
 WORKING_TREE = "working tree"

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from riesbuch.files.sheet import read_sheet
-from riesbuch.folder import ClubFolder
+from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.review.git import Repository
+from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match

@@ -3,8 +3,8 @@
 import os
 from pathlib import Path
 
-from riesbuch.problems import RiesbuchError
 from riesbuch.review.git import Repository
+from riesbuch.trade.problems import RiesbuchError
 
 FOLDER_KEY = "riesbuch.folder"
 """The club folders of the repository, relative to its top folder; the value `.` is the top."""

@@ -5,8 +5,6 @@ import shlex
 import sys
 from pathlib import Path
 
-from riesbuch.files.atomic import replace_file
-from riesbuch.problems import RiesbuchError
 from riesbuch.review.git import Repository
 from riesbuch.review.hooks import HOOKS, Hook
 from riesbuch.review.settings import FOLDER_KEY, values
@@ -17,6 +15,8 @@ from riesbuch.review.undoing import (
     setting_origin,
     undone,
 )
+from riesbuch.text.atomic import replace_file
+from riesbuch.trade.problems import RiesbuchError
 
 _BEGIN = "# riesbuch git-setup: begin; `riesbuch git-setup --undo` takes these lines out\n"
 _END = "# riesbuch git-setup: end\n"

@@ -4,10 +4,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from riesbuch.folder import LEAGUE_FILE, ClubFolder, OverlaidFolder
+from riesbuch.folder.club_folder import LEAGUE_FILE, ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
-from riesbuch.problems import Problem, Severity
 from riesbuch.review.git import Repository
+from riesbuch.trade.problems import Problem, Severity
 
 READ_PLACES = (LEAGUE_FILE, "rules", "clubs", "players", "seasons")
 """Where what is read lies."""

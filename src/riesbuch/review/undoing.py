@@ -6,10 +6,10 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
-from riesbuch.folder import ClubFolder
-from riesbuch.problems import RiesbuchError
+from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.review.git import Repository
 from riesbuch.review.git_process import run_git
+from riesbuch.trade.problems import RiesbuchError
 
 ATTRIBUTES_FILE = ".gitattributes"
 WANTED_ATTRIBUTES = {"diff": "riesbuch", "merge": "riesbuch"}

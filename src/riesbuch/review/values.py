@@ -7,8 +7,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from riesbuch.files.layout_nodes import MappingValue, ScalarValue, SequenceValue, Value
-from riesbuch.files.sheet import (
+from riesbuch.review.aligning import insertions, item_names, matched
+from riesbuch.review.pieces import ITEM_LISTS, CannotMergeError, Source, is_row
+from riesbuch.text.layout_nodes import MappingValue, ScalarValue, SequenceValue, Value
+from riesbuch.text.sheet import (
     CORRECTION_KEYS,
     DOUBT_KEYS,
     PAPER_KEYS,
@@ -16,8 +18,6 @@ from riesbuch.files.sheet import (
     SEAL_KEYS,
     SOURCE_KEYS,
 )
-from riesbuch.review.aligning import insertions, item_names, matched
-from riesbuch.review.pieces import ITEM_LISTS, CannotMergeError, Source, is_row
 from riesbuch.trade.strikes import read_strike, write_strike
 
 Place = tuple[str, ...]

@@ -32,3 +32,6 @@ def is_identifier(text: str) -> bool:
 
 def opponent_of(side: SideName) -> SideName:
     return "away" if side == "home" else "home"
+
+
+Language = Literal["en", "de"]

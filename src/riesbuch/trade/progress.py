@@ -6,7 +6,13 @@ from itertools import combinations
 from typing import NamedTuple
 
 from riesbuch.trade.ids import TeamId
-from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Meeting, without_sheet
+from riesbuch.trade.season import (
+    Competition,
+    CompetitionKind,
+    Fixture,
+    Meeting,
+    without_sheet,
+)
 from riesbuch.trade.tally import Tally
 
 Pair = frozenset[TeamId | None]

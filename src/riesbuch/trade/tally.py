@@ -3,7 +3,14 @@
 import datetime
 from typing import Literal, NamedTuple
 
-from riesbuch.trade.ids import CompetitionId, SheetId, SideName, TeamId, Winner, opponent_of
+from riesbuch.trade.ids import (
+    CompetitionId,
+    SheetId,
+    SideName,
+    TeamId,
+    Winner,
+    opponent_of,
+)
 from riesbuch.trade.match import Depth, Match, Outcome, Row, Side, innings_of
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind

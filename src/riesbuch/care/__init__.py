@@ -1,0 +1,1 @@
+"""The care of a folder's files: plan, draft, roster, seal, correct, tidy."""

@@ -1,0 +1,66 @@
+"""One sheet followed while somebody types: what is right now, and what last could be read.
+
+Nothing here looks at a clock or a file; `riesbuch.cli.desk` does.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from riesbuch.folder.archive import Archive
+from riesbuch.trade.match import Match
+from riesbuch.trade.problems import Problem
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.running_tally import SoFar, so_far
+from riesbuch.trade.season import CompetitionKind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figures:
+    """A sheet that could be read, added up as far as it is entered. ``knows_rules`` is False
+    where it is added up under the default ones; ``archive`` knows the names."""
+
+    match: Match
+    archive: Archive
+    rules: RuleSet
+    knows_rules: bool
+    so_far: SoFar
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One look at the sheet. ``figures`` is None where it cannot be read now, and ``trouble``
+    says so; ``problems`` are those of `check`."""
+
+    figures: Figures | None = None
+    problems: Sequence[Problem] = ()
+    trouble: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DeskView:
+    """What is shown: the last good figures, with the problems and the trouble of now."""
+
+    figures: Figures | None = None
+    problems: Sequence[Problem] = ()
+    trouble: str = ""
+
+    def after(self, reading: Reading) -> "DeskView":
+        return replace(
+            self,
+            figures=reading.figures or self.figures,
+            problems=tuple(reading.problems),
+            trouble=reading.trouble,
+        )
+
+
+def figures_of(match: Match, rules: RuleSet | None, archive: Archive) -> Figures:
+    known = rules or RuleSet()
+    competition = archive.competition(match.season, match.competition)
+    kind = competition.kind if competition else CompetitionKind.LEAGUE
+    return Figures(
+        match=match,
+        archive=archive,
+        rules=known,
+        knows_rules=rules is not None,
+        so_far=so_far(match, known, kind),
+    )

@@ -1,0 +1,303 @@
+"""Which match is meant: of two teams, perhaps a day and a competition, the fixture."""
+
+import datetime
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from riesbuch.questions.precedents import RecordedMatch
+from riesbuch.trade.ids import CompetitionId, TeamId
+from riesbuch.trade.names import folded
+from riesbuch.trade.people import Register
+from riesbuch.trade.problems import (
+    RiesbuchError,
+    UsageError,
+    alternatives,
+    did_you_mean,
+)
+from riesbuch.trade.season import Fixture, Meeting, Season, without_sheet
+
+
+class PlannedMatch(NamedTuple):
+    """A match to come. ``sheet`` is the one that it has already; ``moved_from`` the day for which
+    it was planned first."""
+
+    competition: CompetitionId
+    round: int | None
+    date: datetime.date
+    home: TeamId
+    away: TeamId
+    sheet: RecordedMatch | None = None
+    moved_from: datetime.date | None = None
+
+    @property
+    def year(self) -> int:
+        return self.date.year
+
+    @property
+    def stem(self) -> str:
+        """The name of its sheet without the suffix; long names of teams are cut off."""
+        return f"{self.date}-{self.home}-{self.away}"[:64].rstrip("-")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pairing:
+    """A season as far as it is about ``home`` receiving ``away``."""
+
+    season: Season
+    fixtures: Sequence[Fixture]
+    recorded: Sequence[RecordedMatch]
+
+    def planned(self, home: TeamId, away: TeamId) -> Iterator[PlannedMatch]:
+        """The fixtures of the pair and the matches that were moved to another day."""
+        for key in dict.fromkeys(each.competition for each in self.fixtures):
+            of_key = [each for each in self.fixtures if each.competition == key]
+            recorded = [each for each in self.recorded if each.competition == key]
+            meetings = [Meeting(each.round, each.date, home, away) for each in recorded]
+            is_open = {id(each) for each in without_sheet(of_key, meetings)}
+            for fixture in of_key:
+                if (fixture.home, fixture.away) == (home, away):
+                    sheet = None if id(fixture) in is_open else _sheet_of(fixture, recorded)
+                    yield PlannedMatch(key, fixture.round, fixture.date, home, away, sheet)
+        for put_off in self.recorded:
+            day = put_off.moved_to
+            if day is None or put_off.competition is None or day.year != self.season.year:
+                continue
+            again = [
+                each
+                for each in self.recorded
+                if each.competition == put_off.competition
+                and not each.is_to_be_replayed
+                and (each.date == day or (each.round is not None and each.round == put_off.round))
+            ]
+            yield PlannedMatch(
+                put_off.competition, put_off.round, day, home, away,
+                again[0] if again else None, put_off.date,
+            )  # fmt: skip
+
+
+def _sheet_of(fixture: Fixture, recorded: Sequence[RecordedMatch]) -> RecordedMatch:
+    def fit(each: RecordedMatch) -> tuple[bool, bool]:
+        return each.date != fixture.date, each.round is None or each.round != fixture.round
+
+    return min(recorded, key=fit)
+
+
+def find_team(register: Register, written: str) -> TeamId:
+    """The team of that identifier or name; raises UsageError that names the nearest."""
+    if written in register.team_names:
+        return TeamId(written)
+    named = [team for team, name in register.team_names.items() if folded(name) == folded(written)]
+    if len(named) == 1:
+        return named[0]
+    if named:
+        raise UsageError(f"`{written}` is the name of several teams: {alternatives(sorted(named))}")
+    of_club = sorted(
+        team for team in register.team_names if team.rpartition("-")[0] == folded(written)
+    )
+    advice = (
+        (f"did you mean {alternatives(of_club)}?" if of_club else "")
+        or did_you_mean(written, register.team_names)
+        or did_you_mean(written, register.team_names.values())
+        or f"the teams are {', '.join(sorted(register.team_names)) or 'none yet'}"
+    )
+    raise UsageError(f"there is no team `{written}`; {advice}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """What was asked for; ``date`` and ``competition`` only where they were given."""
+
+    home: TeamId
+    away: TeamId
+    date: datetime.date | None = None
+    competition: CompetitionId | None = None
+
+    def takes(self, competition: CompetitionId | None) -> bool:
+        return self.competition is None or self.competition == competition
+
+
+def wanted(
+    register: Register,
+    home: str,
+    away: str,
+    date: datetime.date | None,
+    competition: str | None,
+) -> Wanted:
+    """What is asked for in a person's words; raises UsageError as `find_team` does."""
+    teams = find_team(register, home), find_team(register, away)
+    if teams[0] == teams[1]:
+        raise UsageError(f"`{teams[0]}` cannot meet itself; name two teams")
+    key = CompetitionId(competition) if competition is not None else None
+    return Wanted(home=teams[0], away=teams[1], date=date, competition=key)
+
+
+def choose(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatch:
+    """The match that is meant, of ``pairings`` from the newest season back: on the day given, else
+    the first without a sheet in the newest season that has fixtures of the pair.
+
+    Raises UsageError where there is none, and RiesbuchError where it has its sheet already.
+    """
+    planned = _planned(wanted, pairings)
+    if wanted.date is None:
+        found = _next(planned)
+    else:
+        found = _on_the_day(wanted, wanted.date, planned)
+        sheet = found.sheet if found else _sheet_of_the_day(wanted, wanted.date, pairings)
+        if sheet is not None:
+            raise RiesbuchError(_has_sheet(sheet))
+        found = found or _as_asked(wanted, wanted.date, pairings, planned)
+    if found is None:
+        raise _no_fixture(wanted, planned, pairings)
+    return found
+
+
+def choose_for_paper(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatch | None:
+    """As `choose`, but a match whose sheet is a draft is still to come, one of a day given may
+    have its sheet, and where there is none that is no fault."""
+    planned = _planned(wanted, pairings)
+    if wanted.date is None:
+        return _next(planned, drafts=True)
+    return _on_the_day(wanted, wanted.date, planned) or _as_asked(
+        wanted, wanted.date, pairings, planned
+    )
+
+
+def _planned(wanted: Wanted, pairings: Sequence[Pairing]) -> list[PlannedMatch]:
+    return [
+        each
+        for pairing in pairings
+        for each in sorted(pairing.planned(wanted.home, wanted.away), key=_by_day)
+        if wanted.takes(each.competition)
+    ]
+
+
+def _next(planned: Sequence[PlannedMatch], *, drafts: bool = False) -> PlannedMatch | None:
+    # A gap of long ago is no next match: it is drafted by its date.
+    of_newest = [each for each in planned if each.year == planned[0].year]
+    return next(
+        (each for each in of_newest if each.sheet is None or (drafts and each.sheet.is_draft)),
+        None,
+    )
+
+
+def _by_day(each: PlannedMatch) -> tuple[datetime.date, str]:
+    return each.date, each.competition
+
+
+def _on_the_day(
+    wanted: Wanted, date: datetime.date, planned: Sequence[PlannedMatch]
+) -> PlannedMatch | None:
+    # A fixture that was put off to the very same day is still one match.
+    found = list(
+        {(each.competition, each.round): each for each in planned if each.date == date}.values()
+    )
+    if len(found) > 1:
+        keys = alternatives(sorted(dict.fromkeys(each.competition for each in found)))
+        raise UsageError(f"they meet more than once on {date}; choose with --competition {keys}")
+    return found[0] if found else None
+
+
+def _sheet_of_the_day(
+    wanted: Wanted, date: datetime.date, pairings: Sequence[Pairing]
+) -> RecordedMatch | None:
+    for pairing in pairings:
+        for each in pairing.recorded:
+            is_it = each.date == date and wanted.takes(each.competition)
+            if is_it and not each.is_to_be_replayed:
+                return each
+    return None
+
+
+def _as_asked(
+    wanted: Wanted,
+    date: datetime.date,
+    pairings: Sequence[Pairing],
+    planned: Sequence[PlannedMatch],
+) -> PlannedMatch | None:
+    """A match on a day without a fixture, where its competition is given too; it has the round
+    of the pair's one open match."""
+    pairing = next((each for each in pairings if each.season.year == date.year), None)
+    competition = wanted.competition
+    if competition is None or pairing is None:
+        return None
+    if pairing.season.competition(competition) is None:
+        keys = [each.id for each in pairing.season.competitions]
+        advice = did_you_mean(competition, keys) or f"it has {', '.join(keys) or 'none'}"
+        raise UsageError(f"season {date.year} has no competition `{competition}`; {advice}")
+    open_rounds = [
+        (each.round, each.date)
+        for each in planned
+        if each.year == date.year and (each.sheet is None or each.sheet.is_to_be_replayed)
+    ]
+    open_rounds += [
+        (each.round, each.date)
+        for each in pairing.recorded
+        if each.competition == competition and each.is_to_be_replayed and each.date
+    ]
+    of_round = dict(open_rounds)
+    number, planned_for = (None, None) if len(of_round) != 1 else next(iter(of_round.items()))
+    return PlannedMatch(competition, number, date, wanted.home, wanted.away, None, planned_for)
+
+
+def _has_sheet(sheet: RecordedMatch) -> str:
+    state = "as a draft " if sheet.is_draft else ""
+    return f"this match has a sheet {state}already: {sheet.path}; nothing was written"
+
+
+def _no_fixture(
+    wanted: Wanted, planned: Sequence[PlannedMatch], pairings: Sequence[Pairing]
+) -> RiesbuchError:
+    what = f"`{wanted.home}` at home against `{wanted.away}`"
+    if wanted.competition is not None:
+        what += f" in `{wanted.competition}`"
+    if wanted.date is None and planned:
+        newest = [each for each in planned if each.year == planned[0].year]
+        put_off = [
+            each.sheet.path
+            for each in newest
+            if each.sheet is not None and each.sheet.is_to_be_replayed
+        ]
+        told = ", ".join(dict.fromkeys(each.sheet.path for each in newest if each.sheet))
+        advice = (
+            "; for the new day of a match that was put off or annulled give --date and"
+            " --competition"
+            if put_off
+            else ""
+        )
+        return RiesbuchError(f"every fixture of {what} has a sheet already: {told}{advice}")
+    if wanted.date is not None:
+        what += f" on {wanted.date}"
+    return UsageError(f"there is no fixture of {what}; {_fixtures_there_are(wanted, pairings)}")
+
+
+def _fixtures_there_are(wanted: Wanted, pairings: Sequence[Pairing]) -> str:
+    pair = (wanted.home, wanted.away)
+    for teams, how in (
+        (pair, "they meet on"),
+        (pair[::-1], f"`{wanted.away}` receives `{wanted.home}` on"),
+    ):
+        days = sorted(
+            {
+                (each.date, each.competition)
+                for pairing in pairings
+                for each in (*pairing.fixtures, *(pairing.planned(*pair) if teams == pair else ()))
+                if (each.home, each.away) == teams
+            }
+        )
+        if days:
+            shown = alternatives(f"{date} ({competition})" for date, competition in days[-4:])
+            return f"{how} {shown}"
+    newest = pairings[0].season.year if pairings else None
+    for pairing in pairings:
+        opponents = sorted({each.away for each in pairing.fixtures if each.home == wanted.home})
+        if opponents:
+            return (
+                f"in {pairing.season.year} `{wanted.home}` receives {', '.join(opponents)};"
+                " a match without a fixture is drafted with --date and --competition"
+            )
+    where = f"seasons/{newest}/fixtures.toml" if newest else "fixtures.toml of its season"
+    return (
+        f"`{wanted.home}` has no fixture at home; write them into {where}, or give --date and"
+        " --competition"
+    )

@@ -1,0 +1,298 @@
+"""Planning a competition: a round robin on days, around what already has sheets."""
+
+import datetime
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from riesbuch.folder.archive import Archive
+from riesbuch.judge.entry import SheetEntry
+from riesbuch.judge.examination import season_sheets
+from riesbuch.judge.schedule import differs_by_ground, recorded_entry
+from riesbuch.text.fixtures_text import (
+    CannotEditError,
+    comments_in,
+    new_fixtures_file,
+    with_other_fixtures,
+)
+from riesbuch.text.league import read_fixtures
+from riesbuch.trade.appointments import Appointment, Fitted, fit
+from riesbuch.trade.berger import Pairing, round_robin
+from riesbuch.trade.ids import TeamId
+from riesbuch.trade.planning import (
+    SharedGround,
+    Travel,
+    match_days,
+    may_share_a_day,
+    shared_grounds,
+    travels,
+)
+from riesbuch.trade.problems import RiesbuchError, UsageError
+from riesbuch.trade.season import Competition, CompetitionKind, Fixture
+
+Appointments = Sequence[Appointment[SheetEntry]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanOrder:
+    """``replaces`` is whether fixtures that are there and have no sheet may go."""
+
+    year: int
+    competition: Competition
+    first: datetime.date
+    every: int
+    left_out: frozenset[datetime.date]
+    replaces: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clash:
+    """A team of a new ``fixture`` that plays another match, elsewhere, on its day."""
+
+    team: TeamId
+    fixture: Fixture
+    other: Fixture
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """``fixtures`` are all of the competition by round, of which the ``kept`` have sheets.
+    ``before`` and ``after`` are the bytes of fixtures.toml; ``comments`` counts those kept of
+    fixtures that go. ``needless`` are days left out on which nothing would have been."""
+
+    fixtures: tuple[Fixture, ...]
+    kept: tuple[Fixture, ...]
+    new: tuple[Fixture, ...]
+    before: bytes | None
+    after: bytes
+    comments: int
+    needless: tuple[datetime.date, ...]
+    travels: tuple[Travel, ...]
+    shared_grounds: tuple[SharedGround, ...]
+    clashes: tuple[Clash, ...]
+
+
+def make_plan(archive: Archive, order: PlanOrder) -> Plan:
+    """The plan as ordered; nothing is written. Raises UsageError where there are fixtures that
+    may not go or the order cannot be met, and RiesbuchError where files must be mended first."""
+    competition = order.competition
+    _check_order(archive, order)
+    path = archive.folder.fixtures_file(order.year)
+    before = archive.folder.read(path) if archive.folder.exists(path) else None
+    there = _read_there(archive, order, before)
+    cut_or_kept = [n for n, each in enumerate(there) if each.competition == competition.id]
+    if cut_or_kept and not order.replaces:
+        raise UsageError(
+            f"`{competition.id}` has fixtures already ({len(cut_or_kept)}) in"
+            f" {archive.folder.relative(path)}; with --replace those that have no sheet yet are"
+            " planned anew"
+        )
+    fitted = _fitted(archive, order, there)
+    appointed = fitted.appointments
+    kept = {n for n in cut_or_kept if _has_sheet(appointed[n], fitted)}
+    cut = [n for n in cut_or_kept if n not in kept]
+    kept_ones = tuple(there[n] for n in sorted(kept))
+    new, needless = _new_fixtures(order, [appointed[n] for n in sorted(kept)])
+    others = [appointed[n] for n in range(len(there)) if n not in cut_or_kept]
+    after = _edited(archive, order, before, cut, new)
+    moved = {n: replace(there[n], date=appointed[n].day or there[n].date) for n in kept}
+    as_played = [*moved.values(), *new]
+    elsewhere = [
+        replace(each.fixture, date=each.day)
+        for each in others
+        if each.day is not None and not _is_sociable(archive, order, each.fixture)
+    ]
+    return Plan(
+        fixtures=tuple(sorted([*kept_ones, *new], key=lambda each: (each.round or 0, each.date))),
+        kept=kept_ones,
+        new=new,
+        before=before,
+        after=after,
+        comments=comments_in(before, cut) if before else 0,
+        needless=needless,
+        travels=travels(competition.teams, as_played),
+        shared_grounds=tuple(
+            each
+            for each in shared_grounds([*as_played, *elsewhere], archive.register)
+            if any(fixture in new for fixture in each.fixtures)
+        ),
+        clashes=_clashes(new, elsewhere),
+    )
+
+
+def _check_order(archive: Archive, order: PlanOrder) -> None:
+    competition = order.competition
+    season_file = archive.folder.relative(archive.folder.season_file(order.year))
+    problems = [each for each in archive.problems if each.place.path == season_file]
+    if problems:
+        lines = "\n".join(each.as_line() for each in problems)
+        raise RiesbuchError(f"first mend what the plan is made from:\n{lines}")
+    if competition.kind is CompetitionKind.CUP:
+        raise UsageError(
+            f"`{competition.id}` is a cup: who meets whom follows from its draws and results; write"
+            " its fixtures by hand"
+        )
+    if len(competition.teams) < 2:
+        raise UsageError(
+            f"`{competition.id}` has {len(competition.teams) or 'no'} teams to plan for; list them"
+            f" under `teams` in {season_file}"
+        )
+    if order.first.year != order.year:
+        raise UsageError(f"the plan cannot begin on {order.first}, outside the season {order.year}")
+
+
+def _read_there(archive: Archive, order: PlanOrder, before: bytes | None) -> Sequence[Fixture]:
+    if before is None:
+        return ()
+    reading = read_fixtures(before)
+    if reading.findings or reading.record is None:
+        path = archive.folder.relative(archive.folder.fixtures_file(order.year))
+        lines = "\n".join(each.in_file(path).as_line() for each in reading.findings)
+        raise RiesbuchError(f"first mend the fixtures that are there:\n{lines}")
+    return reading.record
+
+
+def _fitted(archive: Archive, order: PlanOrder, there: Sequence[Fixture]) -> Fitted[SheetEntry]:
+    """The season's fixtures held against its sheets; raises RiesbuchError where it cannot be
+    told which of them a sheet belongs to."""
+    sheets = season_sheets(archive, [order.year]) if there else []
+    in_doubt = [
+        sheet.path
+        for sheet in sheets
+        if sheet.entry is None or _is_in_doubt(sheet.entry, order.competition)
+    ]
+    if in_doubt:
+        lines = "\n".join(f"  {path}" for path in in_doubt)
+        raise RiesbuchError(
+            "fixtures that have a sheet stay, but it cannot be told which fixture these belong to;"
+            f" `riesbuch check` says what to mend first:\n{lines}"
+        )
+    return fit(there, [recorded_entry(each.entry) for each in sheets if each.entry])
+
+
+def _has_sheet(appointment: Appointment[SheetEntry], fitted: Fitted[SheetEntry]) -> bool:
+    """Also one that has home and away exchanged."""
+    fixture = appointment.fixture
+    return bool(appointment.sheets) or any(
+        each.competition == fixture.competition and differs_by_ground(each.source, fixture)
+        for each in fitted.strays
+    )
+
+
+def _is_in_doubt(entry: SheetEntry, competition: Competition) -> bool:
+    if entry.competition is None:
+        return True
+    return entry.competition == competition.id and (
+        entry.date is None or not {entry.home, entry.away} <= {*competition.teams}
+    )
+
+
+def _new_fixtures(
+    order: PlanOrder, kept: Appointments
+) -> tuple[tuple[Fixture, ...], tuple[datetime.date, ...]]:
+    """What is left of the round robin when the ``kept`` are taken out of it, on days; and those
+    days to leave out that made no difference."""
+    competition = order.competition
+    left = [list(pairs) for pairs in round_robin(competition.teams, competition.cycles)]
+    for each in kept:
+        _take_out(left, each.fixture, competition)
+    rounds = [(number, pairs) for number, pairs in enumerate(left, start=1) if pairs]
+    days = list(itertools.islice(match_days(order.first, order.every, order.left_out), len(rounds)))
+    outside = next((day for day in days if day.year != order.year), None)
+    if outside is not None or len(days) < len(rounds):
+        number = rounds[days.index(outside) if outside else len(days)][0]
+        raise UsageError(
+            f"round {number} would no longer be in the season {order.year}; begin earlier, or leave"
+            " fewer days between the rounds with --every"
+        )
+    new = tuple(
+        Fixture(
+            competition=competition.id,
+            round=number,
+            date=day,
+            home=pair.home,
+            away=pair.away,
+            positions={},
+        )
+        for (number, pairs), day in zip(rounds, days, strict=True)
+        for pair in pairs
+    )
+    _check_days(new, kept)
+    needless = tuple(
+        day
+        for day in sorted(order.left_out)
+        if not days or not order.first <= day <= days[-1] or (day - order.first).days % order.every
+    )
+    return new, needless
+
+
+def _take_out(left: list[list[Pairing]], fixture: Fixture, competition: Competition) -> None:
+    pair = Pairing(fixture.home, fixture.away)
+    numbers = range(len(left)) if fixture.round is None else [fixture.round - 1]
+    for number in numbers:
+        if number < len(left) and pair in left[number]:
+            left[number].remove(pair)
+            return
+    where = f"in round {fixture.round}" if fixture.round else f"on {fixture.date}"
+    raise UsageError(
+        f"{fixture.home} against {fixture.away} {where} has a sheet and stays, but the plan for the"
+        f" teams and cycles of `{competition.id}` in season.toml has no such match there (or has it"
+        " once only); give the teams their old order back, or change the other fixtures by hand"
+    )
+
+
+def _check_days(new: Sequence[Fixture], kept: Appointments) -> None:
+    busy = {
+        (each.day, team): each.fixture
+        for each in kept
+        for team in (each.fixture.home, each.fixture.away)
+    }
+    for fixture in new:
+        for team in (fixture.home, fixture.away):
+            other = busy.get((fixture.date, team))
+            if other is not None:
+                raise UsageError(
+                    f"{team} would play twice on {fixture.date}: {other.home} against {other.away}"
+                    " has a sheet and stays on that day; leave the day out with"
+                    f" --not {fixture.date}, or begin on another"
+                )
+
+
+def _edited(
+    archive: Archive,
+    order: PlanOrder,
+    before: bytes | None,
+    cut: Sequence[int],
+    new: Sequence[Fixture],
+) -> bytes:
+    if before is None:
+        return new_fixtures_file(new)
+    if not cut and not new:
+        return before
+    try:
+        return with_other_fixtures(before, cut, new)
+    except CannotEditError:
+        path = archive.folder.relative(archive.folder.fixtures_file(order.year))
+        raise RiesbuchError(
+            f"{path} is not laid out in blocks headed `[[fixture]]`, a key a line, so that nothing"
+            " can be added to it; bring it into that layout, or write the fixtures by hand"
+        ) from None
+
+
+def _is_sociable(archive: Archive, order: PlanOrder, fixture: Fixture) -> bool:
+    """Whether a match on the same day is nothing to tell of."""
+    other = archive.competition(order.year, fixture.competition)
+    return may_share_a_day(order.competition, other)
+
+
+def _clashes(new: Sequence[Fixture], elsewhere: Sequence[Fixture]) -> tuple[Clash, ...]:
+    busy: dict[tuple[datetime.date, TeamId], Fixture] = {}
+    for other in elsewhere:
+        for team in (other.home, other.away):
+            busy.setdefault((other.date, team), other)
+    return tuple(
+        Clash(team=team, fixture=fixture, other=busy[fixture.date, team])
+        for fixture in new
+        for team in (fixture.home, fixture.away)
+        if (fixture.date, team) in busy
+    )

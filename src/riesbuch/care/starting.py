@@ -1,0 +1,86 @@
+"""Laying out a new club folder."""
+
+import os
+from importlib import resources
+from pathlib import Path
+from string import Template
+
+import tomli_w
+
+from riesbuch.folder.club_folder import LEAGUE_FILE, ClubFolder, Places
+from riesbuch.text.atomic import replace_file
+from riesbuch.text.plain import read_plain
+from riesbuch.text.schemas import editor_line, lay_out_schemas
+from riesbuch.trade.ids import Language
+from riesbuch.trade.problems import RiesbuchError, UsageError
+
+
+def start_folder(root: Path, name: str, language: Language, year: int) -> list[str]:
+    """Lay out a folder that passes `check`; returns the files written, relative to it.
+
+    Raises UsageError where there is a club folder already, and RiesbuchError before anything is
+    written where a file of that name stands in the way. One that says just what it is to say does
+    not: what was stopped is finished by the same once more.
+    """
+    if (root / LEAGUE_FILE).exists():
+        raise UsageError(f"{root} is a club folder already")
+    if root.exists() and not root.is_dir():
+        raise UsageError(f"{root} is a file, not a folder")
+    files = starting_files(name, language, year)
+    in_the_way = [
+        path
+        for path, content in files.items()
+        if os.path.lexists(root / path) and path != ".gitignore" and not _says(root / path, content)
+    ]
+    if in_the_way:
+        raise RiesbuchError(f"{root} already has {', '.join(in_the_way)}; nothing was written")
+    for path in (*files, ".riesbuch/schema"):
+        if Places(root).obstacle(path):
+            raise RiesbuchError(f"{root / path} is, or lies behind, a link; nothing was written")
+    lay_out_schemas(ClubFolder(root).derived)
+    # league.toml comes last, so that a folder half laid out is not taken for a club folder.
+    for path in sorted(files, key=lambda each: each == LEAGUE_FILE):
+        target = root / path
+        content = files[path].encode("utf-8")
+        if path == ".gitignore" and target.exists():
+            content = _with_line(read_plain(target), content)
+        if not target.exists() or read_plain(target) != content:
+            replace_file(target, content)
+    return sorted(files)
+
+
+def _says(path: Path, content: str) -> bool:
+    return path.is_file() and read_plain(path) == content.encode("utf-8")
+
+
+def _with_line(content: bytes, line: bytes) -> bytes:
+    if line.strip() in content.splitlines():
+        return content
+    return content + (b"" if not content or content.endswith(b"\n") else b"\n") + line
+
+
+def starting_files(name: str, language: Language, year: int) -> dict[str, str]:
+    templates = resources.files("riesbuch.templates")
+
+    def filled(template: str, kind: str, depth: int) -> str:
+        text = (templates / template).read_text(encoding="utf-8")
+        return Template(text).substitute(
+            league=tomli_w.dumps({"name": name, "language": language}).rstrip("\n"),
+            year=year,
+            editor_line=editor_line(kind, depth),
+            sheet_line=editor_line("sheet", 3),
+            club_line=editor_line("club", 1),
+            player_line=editor_line("player", 1),
+        )
+
+    return {
+        LEAGUE_FILE: filled("league.toml", "league", 0),
+        f"rules/{year}.toml": filled("rules.toml", "rules", 1),
+        f"seasons/{year}/season.toml": filled("season.toml", "season", 2),
+        f"seasons/{year}/fixtures.toml": filled("fixtures.toml", "fixtures", 2),
+        f"seasons/{year}/matches/.gitkeep": "",
+        "clubs/.gitkeep": "",
+        "players/.gitkeep": "",
+        "README.md": filled("README.md", "league", 0),
+        ".gitignore": ".riesbuch/\n",
+    }

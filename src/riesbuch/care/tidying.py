@@ -1,0 +1,87 @@
+"""Which files are tidied, and what each becomes."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from riesbuch.folder.archive import read_bytes
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.text.layout import (
+    CLUB_SHAPE,
+    PLAYER_SHAPE,
+    SHEET_SHAPE,
+    Shape,
+    canonical,
+)
+from riesbuch.text.nodes import Entries, Items, Node
+from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
+from riesbuch.trade.problems import Problem, RiesbuchError, UsageError
+from riesbuch.trade.strikes import read_strike, write_strike
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tidied:
+    """``content`` is None where the file stays as it is."""
+
+    content: bytes | None = None
+    problems: tuple[Problem, ...] = ()
+
+
+def files_to_tidy(folder: ClubFolder, paths: Sequence[Path]) -> Iterator[tuple[Path, Shape]]:
+    """The files named, or those in the folders named; all where none are."""
+    everything = [
+        *((path, SHEET_SHAPE) for year in folder.years() for path in folder.sheet_files(year)),
+        *((path, CLUB_SHAPE) for _, path in folder.club_files()),
+        *((path, PLAYER_SHAPE) for _, path in folder.player_files()),
+    ]
+    if not paths:
+        yield from everything
+        return
+    from riesbuch.folder.locating import directories_read, locate
+
+    shapes = dict(everything)
+    chosen: dict[Path, Shape] = {}
+    for argument in paths:
+        path = locate(folder, argument)
+        if path.is_dir():
+            within = {each: shape for each, shape in shapes.items() if each.is_relative_to(path)}
+            if not within and path not in directories_read(folder):
+                raise RiesbuchError(
+                    f"{argument} holds no sheets, clubs or players; nothing else is tidied"
+                )
+            chosen.update(within)
+        elif path.suffix != ".yaml":
+            raise UsageError(f"{argument} is not a YAML file; only sheets, clubs and players are")
+        else:
+            chosen[path] = shapes.get(path, SHEET_SHAPE)
+    yield from chosen.items()
+
+
+def tidied(folder: ClubFolder, path: Path, shape: Shape) -> Tidied:
+    """What ``path`` becomes; problems instead where it cannot be read whole."""
+    content, problem = read_bytes(folder, path)
+    if content is None:
+        return Tidied(problems=(problem,) if problem else ())
+    relative = folder.relative(path)
+    try:
+        text = decode(content)
+    except RefusedFileError as refused:
+        return Tidied(problems=(refused.finding.in_file(relative),))
+    tree, findings = read_tree(text)
+    if tree is None or findings:
+        return Tidied(problems=tuple(finding.in_file(relative) for finding in findings))
+    new_content = canonical(text, shape).encode("utf-8")
+    new_tree, new_findings = read_tree(decode(new_content))
+    if new_tree is None or new_findings or _said(new_tree) != _said(tree):
+        raise AssertionError(f"the layout of {relative} would not say the same")
+    return Tidied(content=new_content if new_content != content else None)
+
+
+def _said(node: Node) -> object:
+    """What a tree says, whatever its layout, order of keys or spelling of strikes."""
+    if isinstance(node, Entries):
+        return frozenset((key.text, _said(value)) for key, value in node.entries)
+    if isinstance(node, Items):
+        return tuple(_said(item) for item in node.items)
+    strike = read_strike(node.text)
+    return write_strike(strike) if strike is not None else node.text

@@ -1,1 +1,0 @@
-"""Text to records with positions, and records to text. The only room that parses or writes."""

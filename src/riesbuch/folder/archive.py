@@ -1,0 +1,253 @@
+"""What a club folder holds besides its sheets: league, rule sets, register, seasons.
+
+All of it is small, needed to judge any sheet, and read at once. Sheets are read by
+`riesbuch.judge.examination`.
+"""
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
+
+from riesbuch.folder.club_folder import ClubFolder, Stray, told_of
+from riesbuch.text.league import (
+    League,
+    read_fixtures,
+    read_league,
+    read_rules,
+    read_season,
+)
+from riesbuch.text.plain import NotAFileError
+from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, is_identifier
+from riesbuch.trade.people import Club, Player, Register
+from riesbuch.trade.problems import (
+    CODES,
+    Finding,
+    Place,
+    Problem,
+    UnreadableLeagueError,
+)
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import Competition, Fixture, Season
+
+
+class Archive(NamedTuple):
+    """``seasons`` and ``rules`` hold what could be read; the ``unread`` years and rule sets are
+    those whose file is there but could not be, ``partial_fixtures`` the years whose fixtures could
+    not all be read. ``problems`` are those of the files' own."""
+
+    folder: ClubFolder
+    league: League
+    rules: Mapping[RuleSetId, RuleSet]
+    seasons: Mapping[int, Season]
+    fixtures: Mapping[int, tuple[Fixture, ...]]
+    register: Register
+    unread_rules: frozenset[RuleSetId] = frozenset()
+    unread_seasons: frozenset[int] = frozenset()
+    partial_fixtures: frozenset[int] = frozenset()
+    problems: tuple[Problem, ...] = ()
+
+    def competition(self, year: int, key: str | None) -> Competition | None:
+        season = self.seasons.get(year)
+        return season.competition(key) if season and key else None
+
+    def rules_of(self, competition: Competition | None) -> RuleSet | None:
+        return self.rules.get(competition.rules) if competition else None
+
+
+_Record = TypeVar("_Record", covariant=True)
+
+
+if TYPE_CHECKING:
+
+    class _Reading(Protocol[_Record]):
+        @property
+        def record(self) -> _Record | None: ...
+
+        @property
+        def findings(self) -> tuple[Finding, ...]: ...
+
+
+class _Collector:
+    """Problems of many files, and which of the files could not be read."""
+
+    def __init__(self, folder: ClubFolder) -> None:
+        self.folder = folder
+        self.problems: list[Problem] = []
+
+    def bytes_of(self, path: Path) -> bytes | None:
+        content, problem = read_bytes(self.folder, path)
+        if problem is not None:
+            self.problems.append(problem)
+        return content
+
+    def take(self, path: Path, reading: "_Reading[_Record]") -> _Record | None:
+        relative = self.folder.relative(path)
+        self.problems.extend(finding.in_file(relative) for finding in reading.findings)
+        return reading.record
+
+    def well_named(self, path: Path) -> bool:
+        if is_identifier(path.stem):
+            return True
+        self.problems.append(bad_file_name(self.folder, path))
+        return False
+
+
+def read_bytes(folder: ClubFolder, path: Path) -> tuple[bytes | None, Problem | None]:
+    """The file's bytes, or the problem that keeps it from being read."""
+    try:
+        return folder.read(path), None
+    except NotAFileError as error:
+        return None, _problem(Stray(Path(error.filename), *told_of(error.what)), folder)
+    except OSError as error:
+        return None, Problem(
+            place=Place(folder.relative(path)),
+            severity=CODES["file-unreadable"],
+            code="file-unreadable",
+            message=f"the file cannot be read: {error.strerror or error}",
+            hint="rename the folder" if folder.is_directory(path) else "",
+        )
+
+
+def bad_file_name(folder: ClubFolder, path: Path) -> Problem:
+    return Problem(
+        place=Place(folder.relative(path)),
+        severity=CODES["bad-file-name"],
+        code="bad-file-name",
+        message=f"the file's name `{path.stem}` is not an identifier",
+        hint="names are made of a-z, 0-9 and single hyphens, at most 64 characters",
+    )
+
+
+class RegisterReading(NamedTuple):
+    """The register with the problems of its files' own."""
+
+    register: Register
+    problems: tuple[Problem, ...]
+
+
+def open_archive(
+    folder: ClubFolder,
+    years: Iterable[int] | None = None,
+    register: RegisterReading | None = None,
+) -> Archive:
+    """Read everything but the sheets; raises RiesbuchError where league.toml is unreadable.
+
+    Only the seasons of ``years`` are read where they are given, and no clubs and players where
+    the ``register`` is known already.
+    """
+    collector = _Collector(folder)
+    league = _read_league(folder, collector)
+    rules: dict[RuleSetId, RuleSet] = {}
+    unread_rules: set[RuleSetId] = set()
+    for rule_set, path in folder.rules_files():
+        content = collector.bytes_of(path)
+        record = collector.take(path, read_rules(content)) if content is not None else None
+        if collector.well_named(path) and record is not None:
+            rules[rule_set] = record
+        else:
+            unread_rules.add(rule_set)
+    seasons, fixtures, unread_seasons, partial = _read_seasons(
+        folder, folder.years() if years is None else years, collector
+    )
+    register = register or read_register(folder)
+    collector.problems += register.problems
+    return Archive(
+        folder=folder,
+        league=league,
+        rules=rules,
+        seasons=seasons,
+        fixtures=fixtures,
+        register=register.register,
+        unread_rules=frozenset(unread_rules),
+        unread_seasons=frozenset(unread_seasons),
+        partial_fixtures=frozenset(partial),
+        problems=tuple(collector.problems),
+    )
+
+
+def stray_files(folder: ClubFolder) -> list[Problem]:
+    """What lies in the folder as if it were to be read, but is not."""
+    return [_problem(each, folder) for each in folder.stray_files()]
+
+
+def _problem(stray: Stray, folder: ClubFolder) -> Problem:
+    return Problem(
+        place=Place(folder.relative(stray.path)),
+        severity=CODES[stray.code],
+        code=stray.code,
+        message=stray.message,
+        hint=stray.hint,
+    )
+
+
+def _read_league(folder: ClubFolder, collector: _Collector) -> League:
+    content = collector.bytes_of(folder.league_file)
+    record = (
+        collector.take(folder.league_file, read_league(content)) if content is not None else None
+    )
+    if record is None:
+        raise UnreadableLeagueError(collector.problems)
+    return record
+
+
+def _read_seasons(
+    folder: ClubFolder, years: Iterable[int], collector: _Collector
+) -> tuple[dict[int, Season], dict[int, tuple[Fixture, ...]], set[int], set[int]]:
+    seasons: dict[int, Season] = {}
+    fixtures: dict[int, tuple[Fixture, ...]] = {}
+    unread: set[int] = set()
+    partial: set[int] = set()
+    for year in years:
+        path = folder.season_file(year)
+        if not folder.exists(path):
+            continue
+        content = collector.bytes_of(path)
+        season = collector.take(path, read_season(content, year)) if content is not None else None
+        if season is None:
+            unread.add(year)
+        else:
+            seasons[year] = season
+        path = folder.fixtures_file(year)
+        if folder.exists(path) and (content := collector.bytes_of(path)) is not None:
+            reading = read_fixtures(content)
+            fixtures[year] = collector.take(path, reading) or ()
+            if reading.findings:
+                partial.add(year)
+    return seasons, fixtures, unread, partial
+
+
+def read_register(folder: ClubFolder) -> RegisterReading:
+    """Read all clubs and players."""
+    # Only here, since the YAML parser takes longer to import than many a command to run.
+    from riesbuch.text.register import read_club, read_player
+
+    collector = _Collector(folder)
+    clubs: dict[ClubId, Club] = {}
+    unread_clubs: set[ClubId] = set()
+    for club_id, path in folder.club_files():
+        content = collector.bytes_of(path)
+        club = collector.take(path, read_club(content, club_id)) if content is not None else None
+        if collector.well_named(path) and club is not None:
+            clubs[club_id] = club
+        else:
+            unread_clubs.add(club_id)
+    players: dict[PlayerId, Player] = {}
+    unread_players: set[PlayerId] = set()
+    for player_id, path in folder.player_files():
+        content = collector.bytes_of(path)
+        player = (
+            collector.take(path, read_player(content, player_id)) if content is not None else None
+        )
+        if collector.well_named(path) and player is not None:
+            players[player_id] = player
+        else:
+            unread_players.add(player_id)
+    return RegisterReading(
+        register=Register(
+            clubs=clubs,
+            players=players,
+            unread_clubs=frozenset(unread_clubs),
+            unread_players=frozenset(unread_players),
+        ),
+        problems=tuple(collector.problems),
+    )

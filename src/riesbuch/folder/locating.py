@@ -1,0 +1,64 @@
+"""Finding what a person names: a path, or a sheet's identifier."""
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.text.plain import what_is
+from riesbuch.trade.ids import SheetId
+from riesbuch.trade.problems import RiesbuchError, UsageError, did_you_mean
+
+_READ = ("rules", "clubs", "players", "seasons")
+
+
+def locate(folder: ClubFolder, argument: Path) -> Path:
+    """The file or folder that ``argument`` names: a path, one relative to the club folder, or a
+    sheet's identifier. Raises UsageError where there is none, and RiesbuchError for one behind a
+    link within the folder."""
+    by_identifier = folder.sheet_file(SheetId(argument.as_posix()))
+    for candidate in (argument, folder.root / argument, by_identifier):
+        if os.path.lexists(candidate):
+            return _found(folder, candidate)
+    known = [f"{year}/{path.stem}" for year in folder.years() for path in folder.sheet_files(year)]
+    written = argument.with_suffix("").as_posix().replace("/matches/", "/")
+    advice = did_you_mean(written.removeprefix("seasons/"), known)
+    raise UsageError(
+        f"there is no file, folder or sheet `{argument}`{f'; {advice}' if advice else ''}"
+    )
+
+
+def directories_read(folder: ClubFolder) -> Iterator[Path]:
+    """Those that hold files which the folder reads, at whatever depth."""
+    yield folder.root
+    yield from (folder.root / name for name in _READ)
+    for year in folder.years():
+        yield folder.season_file(year).parent
+        yield folder.matches(year)
+
+
+def other_files_read(folder: ClubFolder) -> Iterator[Path]:
+    """All files that the folder reads but its sheets."""
+    yield folder.league_file
+    for files in (folder.rules_files(), folder.club_files(), folder.player_files()):
+        yield from (path for _, path in files)
+    for year in folder.years():
+        of_season = (folder.season_file(year), folder.fixtures_file(year))
+        yield from (path for path in of_season if folder.exists(path))
+
+
+def _found(folder: ClubFolder, path: Path) -> Path:
+    """The path as the folder names it. Links that lead to the folder, or are outside it, are
+    followed; those within it are not, as nowhere else."""
+    path = Path(os.path.abspath(path))
+    for above in reversed((path, *path.parents)):
+        if os.path.realpath(above) == os.fspath(folder.root):
+            path = folder.root / path.relative_to(above)
+            obstacle = folder.obstacle(path.parent)
+            if obstacle:
+                raise RiesbuchError(
+                    f"{folder.relative(path)} is not read: {folder.relative(Path(obstacle))} is"
+                    f" {what_is(obstacle)}"
+                )
+            return path
+    return Path(os.path.realpath(path))

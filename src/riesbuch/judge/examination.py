@@ -1,0 +1,110 @@
+"""Reading sheets and judging them: one pass over as many as are asked for."""
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+from riesbuch.folder.archive import Archive, bad_file_name, read_bytes, stray_files
+from riesbuch.judge.entry import SheetEntry, sheet_entry
+from riesbuch.judge.sheet import check_sheet
+from riesbuch.trade.ids import SheetId, is_identifier
+from riesbuch.trade.match import Match
+from riesbuch.trade.problems import Problem, Severity
+from riesbuch.trade.rules import RuleSet
+
+
+class ExaminedSheet(NamedTuple):
+    """``entry`` is None where the file could not be read. ``problems`` are those of the sheet by
+    itself and its rule set; ``rules`` is None where its competition is not known."""
+
+    path: str
+    sheet: SheetId
+    match: Match | None
+    entry: SheetEntry | None
+    rules: RuleSet | None
+    problems: tuple[Problem, ...]
+
+
+def examine_sheet(archive: Archive, path: Path) -> ExaminedSheet:
+    """Read a sheet that lies in its season's folder."""
+    sheet = archive.folder.sheet_id(path)
+    assert sheet is not None
+    return examine_file(archive, path, sheet, int(sheet.partition("/")[0]))
+
+
+def examine_file(archive: Archive, path: Path, sheet: SheetId, season: int) -> ExaminedSheet:
+    """Read the sheet in ``path`` as one of ``season``, wherever it lies."""
+    content, unreadable = read_bytes(archive.folder, path)
+    if content is None:
+        return ExaminedSheet(
+            path=archive.folder.relative(path),
+            sheet=sheet,
+            match=None,
+            entry=None,
+            rules=None,
+            problems=(unreadable,) if unreadable else (),
+        )
+    return examine_content(archive, path, sheet, season, content)
+
+
+def examine_content(
+    archive: Archive, path: Path, sheet: SheetId, season: int, content: bytes
+) -> ExaminedSheet:
+    """The sheet in ``path`` as if it held ``content``."""
+    from riesbuch.text.sheet import read_sheet
+
+    relative = archive.folder.relative(path)
+    reading = read_sheet(content, sheet, season)
+    findings = list(reading.findings)
+    rules: RuleSet | None = None
+    if reading.match is not None:
+        competition = archive.competition(season, reading.match.competition)
+        rules = archive.rules_of(competition)
+        findings += check_sheet(reading.match, rules)
+    problems = [finding.in_file(relative) for finding in findings]
+    if not is_identifier(path.stem):
+        problems.append(bad_file_name(archive.folder, path))
+    return ExaminedSheet(
+        path=relative,
+        sheet=sheet,
+        match=reading.match,
+        entry=sheet_entry(relative, reading.match) if reading.match else None,
+        rules=rules,
+        problems=tuple(problems),
+    )
+
+
+def judge(archive: Archive, sheets: Sequence[ExaminedSheet]) -> list[Problem]:
+    """All problems of the archive and those ``sheets``, sorted by place."""
+    from riesbuch.judge.archive import check_archive
+    from riesbuch.judge.holdings import Holdings
+
+    entries = tuple(sheet.entry for sheet in sheets if sheet.entry is not None)
+    unread = frozenset(sheet.sheet for sheet in sheets if sheet.entry is None)
+    holdings = Holdings(archive=archive, entries=entries, unread=unread)
+    problems = [
+        *archive.problems,
+        *stray_files(archive.folder),
+        *(problem for sheet in sheets for problem in sheet.problems),
+        *check_archive(holdings),
+    ]
+    return sorted(problems, key=lambda problem: problem.sort_key)
+
+
+def errors_caused(archive: Archive, path: Path, content: bytes) -> list[Problem]:
+    """The errors, in whatever file, that ``path``, a sheet in its season's folder, would cause
+    beside the others of its season if it held ``content``."""
+    sheet = archive.folder.sheet_id(path)
+    assert sheet is not None
+    year = int(sheet.partition("/")[0])
+    examined = examine_content(archive, path, sheet, year, content)
+    others = [each for each in season_sheets(archive, [year]) if each.path != examined.path]
+    without = set(judge(archive, others))
+    beside = judge(archive, sorted([*others, examined], key=lambda each: each.path))
+    return [each for each in beside if each.severity is Severity.ERROR and each not in without]
+
+
+def season_sheets(archive: Archive, years: Iterable[int]) -> list[ExaminedSheet]:
+    return [
+        examine_sheet(archive, path) for year in years for path in archive.folder.sheet_files(year)
+    ]

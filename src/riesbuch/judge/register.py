@@ -1,0 +1,109 @@
+"""Rules for clubs and players."""
+
+from collections.abc import Callable, Iterable, Iterator
+from typing import TypeVar
+
+from riesbuch.judge.holdings import Holdings, problem_at
+from riesbuch.trade.ids import ClubId, PlayerId
+from riesbuch.trade.people import Register
+from riesbuch.trade.problems import Problem, did_you_mean
+
+_Key = TypeVar("_Key", ClubId, PlayerId)
+
+
+def memberships(holdings: Holdings) -> Iterator[Problem]:
+    """A player's clubs have a file."""
+    known = holdings.archive.register
+    for player in known.players.values():
+        for number, membership in enumerate(player.clubs, start=1):
+            if not known.knows_club(membership.club):
+                yield problem_at(
+                    f"players/{player.id}.yaml",
+                    player.positions[f"clubs.{number}"],
+                    "unknown-club",
+                    f"the club `{membership.club}` has no file in clubs/",
+                    did_you_mean(membership.club, known.clubs),
+                )
+
+
+def mergers(holdings: Holdings) -> Iterator[Problem]:
+    """The clubs whose history a club carries on have a file."""
+    known = holdings.archive.register
+    for club in known.clubs.values():
+        for number, merged in enumerate(club.merged_from, start=1):
+            if merged == club.id or not known.knows_club(merged):
+                yield problem_at(
+                    f"clubs/{club.id}.yaml",
+                    club.positions[f"merged_from.{number}"],
+                    "unknown-club",
+                    f"the club `{merged}` has no file in clubs/"
+                    if merged != club.id
+                    else f"`{merged}` cannot be merged from itself",
+                    did_you_mean(merged, known.clubs) if merged != club.id else "",
+                )
+
+
+def merged_in_no_circle(holdings: Holdings) -> Iterator[Problem]:
+    """No club carries on its own history by way of others."""
+    known = holdings.archive.register
+    for club in known.clubs.values():
+        for number, merged in enumerate(club.merged_from, start=1):
+            if merged != club.id and club.id in _predecessors(known, merged):
+                yield problem_at(
+                    f"clubs/{club.id}.yaml",
+                    club.positions[f"merged_from.{number}"],
+                    "mergers-in-a-circle",
+                    f"by way of `{merged}`, `{club.id}` would be among its own predecessors",
+                )
+
+
+def parents(holdings: Holdings) -> Iterator[Problem]:
+    """A player's parents have a file."""
+    known = holdings.archive.register
+    for player in known.players.values():
+        for number, parent in enumerate(player.parents, start=1):
+            if not known.knows_player(parent):
+                yield problem_at(
+                    f"players/{player.id}.yaml",
+                    player.positions[f"parents.{number}"],
+                    "unknown-parent",
+                    f"the parent `{parent}` has no file in players/",
+                    did_you_mean(parent, known.players.keys() - {player.id}),
+                )
+
+
+def no_circles(holdings: Holdings) -> Iterator[Problem]:
+    """Nobody is their own ancestor."""
+    known = holdings.archive.register
+    for player in known.players.values():
+        for number, parent in enumerate(player.parents, start=1):
+            if player.id in _line_upward(known, parent):
+                yield problem_at(
+                    f"players/{player.id}.yaml",
+                    player.positions[f"parents.{number}"],
+                    "parents-in-a-circle",
+                    f"by way of `{parent}`, `{player.id}` is among their own ancestors",
+                )
+
+
+def _line_upward(register: Register, start: PlayerId) -> set[PlayerId]:
+    """``start`` and all ancestors on record."""
+    players = register.players
+    return _reached(start, lambda each: players[each].parents if each in players else ())
+
+
+def _predecessors(register: Register, start: ClubId) -> set[ClubId]:
+    """``start`` and all clubs that were merged into it, by whatever way."""
+    clubs = register.clubs
+    return _reached(start, lambda each: clubs[each].merged_from if each in clubs else ())
+
+
+def _reached(start: _Key, onward: Callable[[_Key], Iterable[_Key]]) -> set[_Key]:
+    found: set[_Key] = set()
+    waiting = [start]
+    while waiting:
+        each = waiting.pop()
+        if each not in found:
+            found.add(each)
+            waiting.extend(onward(each))
+    return found

@@ -1,0 +1,316 @@
+"""Rules for the totals and the result of one sheet."""
+
+from collections.abc import Iterator
+
+from riesbuch.judge.strikes import has_whole_rows
+from riesbuch.trade.ids import SideName, opponent_of
+from riesbuch.trade.match import Depth, Match, Outcome, Side, kinds_of
+from riesbuch.trade.places import find_place, ries_words
+from riesbuch.trade.problems import Finding
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import CompetitionKind
+from riesbuch.trade.strikes import StrikeKind
+from riesbuch.trade.tally import (
+    column_total,
+    columns,
+    is_unfinished,
+    least_struck_nummern,
+    strikes_totals,
+    struck_nummern,
+    tally,
+)
+
+
+def ries_counts(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A side has as many Ries totals as a match has strikes; an abandoned one may have fewer."""
+    for name, side in match.sides:
+        written = {
+            f"{name}.ries": side.ries,
+            f"{name}.paper.ries": side.paper.ries if side.paper else None,
+        }
+        for place, ries in written.items():
+            if ries is None or len(ries) == rules.ries_count:
+                continue
+            if len(ries) < rules.ries_count and match.outcome is Outcome.ABANDONED:
+                continue
+            yield Finding(
+                position=match.position(place),
+                code="ries-count",
+                message=f"`{place}` has {len(ries)} totals; a match has {rules.ries_count}",
+            )
+
+
+def unknown_strikes(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """An unknown strike needs the paper's totals: of its own side Ries totals or points, of the
+    opponent the Nummern."""
+    if StrikeKind.UNKNOWN not in match.kinds:
+        return
+    for name, side in match.sides:
+        everywhere = side.team_rows + side.supernumeraries
+        if StrikeKind.UNKNOWN not in kinds_of(everywhere):
+            continue
+        position = next(
+            (
+                position
+                for row in everywhere
+                for inning, positions in zip(row.innings, row.strike_positions, strict=True)
+                for strike, position in zip(inning, positions, strict=True)
+                if strike.kind is StrikeKind.UNKNOWN
+            ),
+            (1, 1),
+        )
+        missing = []
+        if side.paper is None or (side.paper.ries is None and side.paper.points is None):
+            missing.append(f"`{name}.paper` with `ries` or `points`")
+        opponent_name = opponent_of(name)
+        opponent = match.side(opponent_name)
+        conceded = (opponent.nummern, opponent.paper.nummern if opponent.paper else None)
+        if conceded == (None, None):
+            where = f"{opponent_name}.paper" if opponent.rows is not None else opponent_name
+            missing.append(f"`{where}` with `nummern`")
+        if missing:
+            yield Finding(
+                position=position,
+                code="unknown-without-paper",
+                message=f"an unknown strike needs the totals of the paper: {' and '.join(missing)}"
+                f" {'is' if len(missing) == 1 else 'are'} missing",
+                hint="if nothing is known of the whole side, give `ries` or `points` instead of"
+                " `strikes`",
+            )
+
+
+def paper_control(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Totals written on the paper agree with what the sheet itself adds up to."""
+    for name, side in match.sides:
+        if side.paper is None or not has_whole_rows(side, match, rules):
+            continue
+        yield from _ries_control(match, name, side, rules)
+        yield from _points_control(match, name, side)
+        if has_whole_rows(match.side(opponent_of(name)), match, rules):
+            yield from _nummern_control(match, name, side)
+
+
+def _differs(match: Match, place: str, paper: int, added: int, what: str) -> Finding:
+    gap = abs(paper - added)
+    return Finding(
+        position=match.position(place),
+        code="paper-differs",
+        message=f"{what}: the paper has {paper}, but {added} adds up here; they differ by {gap}",
+        hint=f"compare `{place.partition('.')[0]}` with the paper, strike by strike",
+    )
+
+
+def _ries_control(match: Match, name: SideName, side: Side, rules: RuleSet) -> Iterator[Finding]:
+    assert side.paper is not None
+    if side.paper.ries is None:
+        return
+    if side.depth is Depth.RIES and side.ries is not None:
+        totals: list[tuple[int | None, int]] = [(total, total) for total in side.ries]
+    elif side.depth is Depth.STRIKES:
+        totals = [
+            (column_total(column), sum(strike.points for strike in column))
+            for column in columns(side.team_rows)
+        ]
+    else:
+        return
+    for index, (paper, (total, least)) in enumerate(zip(side.paper.ries, totals, strict=False)):
+        place = f"{name}.paper.ries.{index + 1}"
+        what = f"{ries_words(index, rules)} of `{name}`"
+        if total is not None and total != paper:
+            yield _differs(match, place, paper, total, what)
+        elif total is None and least > paper:
+            yield _differs(match, place, paper, least, f"{what}, already its known strikes")
+
+
+def _points_control(match: Match, name: SideName, side: Side) -> Iterator[Finding]:
+    assert side.paper is not None
+    paper = side.paper.points
+    if paper is None:
+        return
+    place = f"{name}.paper.points"
+    what = f"points of `{name}`"
+    added: int | None = None
+    match side.depth:
+        case Depth.STRIKES if side.holds(StrikeKind.UNKNOWN):
+            known = sum(strike.points for row in side.team_rows for strike in row.strikes)
+            if side.paper.ries is not None:
+                added = sum(side.paper.ries)
+                what = f"points of `{name}`, by the paper's own Ries totals"
+            elif known > paper:
+                added, what = known, f"points of `{name}`, already the known strikes"
+        case Depth.STRIKES if not is_unfinished(side):
+            added = strikes_totals(side)[1]
+        case Depth.PLAYERS if all(each.points is not None for each in side.player_points or ()):
+            added = sum(each.points or 0 for each in side.player_points or ())
+        case Depth.RIES:
+            added = sum(side.ries or ())
+        case Depth.POINTS:
+            added = side.points
+        case _:
+            pass
+    if added is not None and added != paper:
+        yield _differs(match, place, paper, added, what)
+
+
+def _nummern_control(match: Match, name: SideName, side: Side) -> Iterator[Finding]:
+    assert side.paper is not None
+    paper = side.paper.nummern
+    if paper is None:
+        return
+    opponent = match.side(opponent_of(name))
+    counted = struck_nummern(opponent)
+    least = least_struck_nummern(opponent)
+    place = f"{name}.paper.nummern"
+    what = f"Nummern that `{name}` conceded, off the strikes of `{opponent_of(name)}`"
+    if counted is not None and counted != paper:
+        yield _differs(match, place, paper, counted, what)
+    elif counted is None and opponent.holds(StrikeKind.UNKNOWN) and least > paper:
+        yield _differs(match, place, paper, least, f"{what}, already the known ones")
+    elif counted is None and side.nummern is not None and side.nummern != paper:
+        yield _differs(match, place, paper, side.nummern, f"Nummern that `{name}` conceded")
+
+
+def recorded_nummern(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Nummern recorded for a side are those that its opponent's strikes show."""
+    for name, side in match.sides:
+        if side.nummern is None or side.rows is not None:
+            continue
+        opponent = match.side(opponent_of(name))
+        counted = struck_nummern(opponent) if has_whole_rows(opponent, match, rules) else None
+        if counted is not None and counted != side.nummern:
+            yield Finding(
+                position=match.position(f"{name}.nummern"),
+                code="nummern-differ",
+                message=f"`{name}.nummern` is {side.nummern}, but the strikes of"
+                f" `{opponent_of(name)}` show {counted}",
+            )
+
+
+def awards(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """`awarded` goes with a forfeited match, `moved_to` with a postponed one."""
+    if match.outcome is Outcome.FORFEITED and "awarded" not in match.positions:
+        yield Finding(
+            position=match.position("outcome"),
+            code="award-missing",
+            message="a forfeited match needs `awarded: home` or `awarded: away`",
+            hint="name the side that the match was awarded to",
+        )
+    if match.outcome is not Outcome.FORFEITED and "awarded" in match.positions:
+        yield Finding(
+            position=match.position("awarded"),
+            code="award-without-forfeit",
+            message=f"`awarded` goes with `outcome: forfeited`, not with {match.outcome}",
+            hint="the winner of a match that was played comes from its figures",
+        )
+    if match.outcome is not Outcome.POSTPONED and "moved_to" in match.positions:
+        yield Finding(
+            position=match.position("moved_to"),
+            code="moved-without-postponement",
+            message=f"`moved_to` goes with `outcome: postponed`, not with {match.outcome}",
+        )
+
+
+def recorded_winner(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A given `winner` does not contradict the figures, nor the award."""
+    if match.winner is None or match.is_draft:
+        return
+    if match.outcome is Outcome.POSTPONED:
+        yield Finding(
+            position=match.position("winner"),
+            code="winner-contradicts",
+            message="a postponed match has no winner yet",
+            hint="leave `winner` out, or set `outcome: played`",
+        )
+        return
+    added_up = tally(match, rules, CompetitionKind.FRIENDLY)
+    if added_up.winner is None or added_up.winner == match.winner:
+        return
+    given, found = (
+        "a draw" if each == "draw" else f"`{each}`" for each in (match.winner, added_up.winner)
+    )
+    why = {
+        "nummern": f"Nummern conceded {added_up.home.nummern} to {added_up.away.nummern}",
+        "points": f"points {added_up.home.points} to {added_up.away.points}",
+        "longest_ries": "the best Ries totals",
+        "award": "the award",
+    }.get(added_up.decided_by or "", "figures level throughout")
+    nummern_unknown = None in (added_up.home.nummern, added_up.away.nummern)
+    yield Finding(
+        position=match.position("winner"),
+        code="winner-contradicts",
+        message=f"`winner` says {given}, but the sheet gives {found}: {why}",
+        hint="Nummern decide before points: give the `nummern` of both sides"
+        if nummern_unknown and added_up.decided_by == "points"
+        else "leave `winner` out where the figures decide",
+    )
+
+
+def known_result(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A match that was played has a result, from its figures or recorded."""
+    if match.outcome is not Outcome.PLAYED or match.is_draft:
+        return
+    sides = (match.home, match.away)
+    if any([is_unfinished(side) or side.holds(StrikeKind.UNKNOWN) for side in sides]):
+        return
+    if match.home.rows and match.away.rows:
+        # Every figure of both sides is known, so that they are a win or a draw.
+        return
+    if tally(match, rules, CompetitionKind.FRIENDLY).winner is None:
+        yield Finding(
+            position=match.position("home"),
+            code="result-unknown",
+            message="nothing here tells who won, so the match counts nowhere",
+            hint="give figures of both sides, or `winner: home`, `away` or `draw`",
+        )
+
+
+def figures_without_play(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A forfeited or postponed match has no figures."""
+    if match.outcome not in (Outcome.FORFEITED, Outcome.POSTPONED):
+        return
+    for name, side in match.sides:
+        if side.depth is not Depth.NONE:
+            yield Finding(
+                position=match.position(name),
+                code="figures-without-play",
+                message=f"the figures of `{name}` count nowhere: the match was {match.outcome}",
+                hint="delete them, or set `outcome: played`",
+            )
+
+
+def different_teams(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A team does not meet itself."""
+    if match.home.team is not None and match.home.team == match.away.team:
+        yield Finding(
+            position=match.position("away.team"),
+            code="same-team-twice",
+            message=f"`{match.away.team}` stands on both sides",
+        )
+
+
+def doubted_places(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A doubt points at a place that is in the sheet."""
+    for doubt in match.doubts:
+        in_doubt = doubt.at.partition(".")[0]
+        if any(name == in_doubt and side.incomplete for name, side in match.sides):
+            continue
+        if find_place(match, doubt.at) is None:
+            yield Finding(
+                position=doubt.position,
+                code="doubt-nowhere",
+                message=f"the sheet has no place `{doubt.at}`",
+                hint="a place is written home.strikes.PLAYER.INNING.STRIKE or home.points",
+            )
+
+
+def draft_blanks(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A sheet with blanks is a draft and counts nowhere."""
+    if match.is_draft:
+        blanks = list(match.blank_positions())
+        noun = "strike is" if len(blanks) == 1 else "strikes are"
+        yield Finding(
+            position=blanks[0],
+            code="draft",
+            message=f"{len(blanks)} {noun} not entered yet; the sheet is a draft and counts"
+            " nowhere",
+        )

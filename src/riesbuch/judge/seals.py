@@ -1,0 +1,135 @@
+"""Rules for seals and corrections."""
+
+from collections.abc import Iterator
+
+from riesbuch.judge.holdings import Holdings, problem_at
+from riesbuch.trade.corrections import (
+    club_of,
+    is_one_person,
+    missing_agreement,
+    read_change,
+    too_early,
+    unmet_changes,
+)
+from riesbuch.trade.match import Match
+from riesbuch.trade.problems import Finding, Problem, did_you_mean
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.sealing import fits_seal
+
+
+def unbroken_seal(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """What decides the result of a sealed sheet is what its captains agreed on."""
+    # What cannot be read was reported; the digest would only say so again.
+    if match.seal is None or not match.whole or fits_seal(match):
+        return
+    yield Finding(
+        position=match.position("seal.digest"),
+        code="seal-broken",
+        message="the sheet was changed after both captains agreed on it: its seal does not fit"
+        " what it says now",
+        hint="take the change back and make it with `riesbuch correct`, which asks for the"
+        " agreement of both clubs",
+    )
+
+
+def sealed_corrections(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Only a sealed sheet is corrected."""
+    if match.corrections and "seal" not in match.positions:
+        yield Finding(
+            position=match.position("corrections"),
+            code="correction-without-seal",
+            message="the sheet has corrections but no seal",
+            hint="bring back the seal that the last correction made; a sheet that was never"
+            " sealed is simply edited",
+        )
+
+
+def readable_changes(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A correction names each change as a place, the value before and the value after."""
+    for number, correction in enumerate(match.corrections if match.whole else (), start=1):
+        for index, written in enumerate(correction.changed, start=1):
+            if read_change(written) is None:
+                yield Finding(
+                    position=match.position(f"corrections.{number}.changed.{index}"),
+                    code="correction-unreadable",
+                    message=f"`{written}` does not name a place and its values",
+                    hint="write it like home.strikes.PLAYER.2.1: 14 -> 15, with `nothing` for a"
+                    " value that is not there",
+                )
+
+
+def met_changes(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A sheet shows what its last correction of a cell made of it."""
+    # Behind a broken seal the cell may be the one that was changed, which is said already.
+    if not match.whole or not fits_seal(match):
+        return
+    for unmet in unmet_changes(match):
+        named = unmet.named
+        now = "has no such place" if unmet.now is None else f"says {unmet.now}"
+        made = "took it out" if named.after is None else f"made it {named.after}"
+        yield Finding(
+            position=match.position(f"corrections.{unmet.correction}.changed.{unmet.change}"),
+            code="correction-differs",
+            message=f"the correction of `{named.at}` {made}, but the sheet {now}",
+            hint="the entry is wrong, or a later change was never entered: settle with both clubs"
+            " which value they agreed on",
+        )
+
+
+def days_in_order(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Nobody agrees on a match before it was held, nor to a correction before the one above it."""
+    if not match.whole:
+        return
+    for early in too_early(match):
+        place = f"corrections.{early.correction}.on" if early.correction else "seal.on"
+        who = "the correction" if early.correction else "the seal"
+        yield Finding(
+            position=match.position(place),
+            code="agreed-too-early",
+            message=f"{who} is dated before {early.what}",
+            hint="write the day on which both clubs agreed",
+        )
+
+
+def two_captains(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Two people agree, one for each side."""
+    seal = match.seal
+    if seal is not None and is_one_person(seal.home, seal.away):
+        yield Finding(
+            position=match.position("seal.away"),
+            code="one-person-for-both",
+            message=f"`{seal.away}` agrees for both sides",
+            hint="each side's own captain agrees",
+        )
+
+
+def agreeing_clubs(holdings: Holdings) -> Iterator[Problem]:
+    """Both clubs of the match agreed to a correction, or clubs that carry them on."""
+    register = holdings.archive.register
+    for entry in holdings.entries:
+        teams = [team for team in (entry.home, entry.away) if team and register.knows_team(team)]
+        meeting = tuple(dict.fromkeys(club_of(team) for team in teams))
+        for agreement in entry.agreements:
+            unknown = False
+            for mention in agreement.clubs:
+                if not register.knows_club(mention.club):
+                    unknown = True
+                    yield problem_at(
+                        entry.path,
+                        mention.position,
+                        "unknown-club",
+                        f"the club `{mention.club}` has no file in clubs/",
+                        did_you_mean(mention.club, register.clubs)
+                        or (f"the match was of {' and '.join(meeting)}" if meeting else ""),
+                    )
+            agreed = [mention.club for mention in agreement.clubs]
+            missing = missing_agreement(meeting, agreed, register.clubs.values())
+            if missing and not unknown:
+                yield problem_at(
+                    entry.path,
+                    agreement.position,
+                    "correction-not-agreed",
+                    f"{' and '.join(f'`{club}`' for club in missing)} did not agree to this"
+                    " correction",
+                    "a correction needs both clubs of the match",
+                )

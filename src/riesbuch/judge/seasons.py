@@ -1,0 +1,141 @@
+"""Rules for seasons: competitions, their rule sets, and fixtures."""
+
+from collections.abc import Iterator
+
+from riesbuch.judge.holdings import Holdings, problem_at
+from riesbuch.judge.schedule import contradictions, misfits
+from riesbuch.trade.ids import SheetId
+from riesbuch.trade.problems import Problem, did_you_mean
+from riesbuch.trade.season import Meeting, without_sheet
+from riesbuch.trade.tally import OUTCOMES_IN_TABLES
+
+
+def _season_path(year: int) -> str:
+    return f"seasons/{year}/season.toml"
+
+
+def rule_sets(holdings: Holdings) -> Iterator[Problem]:
+    """A competition's rule set has a file."""
+    archive = holdings.archive
+    for year, season in archive.seasons.items():
+        for competition in season.competitions:
+            rules = competition.rules
+            if rules and rules not in archive.rules and rules not in archive.unread_rules:
+                yield problem_at(
+                    _season_path(year),
+                    competition.positions["rules"],
+                    "unknown-rules",
+                    f"the rule set `{rules}` has no file in rules/",
+                    did_you_mean(rules, archive.rules),
+                )
+
+
+def competing_teams(holdings: Holdings) -> Iterator[Problem]:
+    """A competition's teams are declared by their clubs."""
+    register = holdings.archive.register
+    for year, season in holdings.archive.seasons.items():
+        for competition in season.competitions:
+            for team in competition.teams:
+                if not register.knows_team(team):
+                    yield problem_at(
+                        _season_path(year),
+                        competition.positions["teams"],
+                        "unknown-team",
+                        f"no club declares the team `{team}`",
+                        did_you_mean(team, register.team_names.keys() - set(competition.teams))
+                        or f"teams are declared under `teams` in their club's file,"
+                        f" clubs/{team.rpartition('-')[0] or team}.yaml",
+                    )
+
+
+def fixtures(holdings: Holdings) -> Iterator[Problem]:
+    """A fixture is of a competition of its season, between two of its teams, in its year."""
+    archive = holdings.archive
+    register = archive.register
+    for year, listed in archive.fixtures.items():
+        season = archive.seasons.get(year)
+        if season is None:
+            continue
+        path = f"seasons/{year}/fixtures.toml"
+        for fixture in listed:
+            competition = season.competition(fixture.competition)
+            if competition is None and season.whole:
+                yield problem_at(
+                    path,
+                    fixture.positions["competition"],
+                    "unknown-competition",
+                    f"season {year} has no competition `{fixture.competition}`",
+                    did_you_mean(fixture.competition, [each.id for each in season.competitions]),
+                )
+            elif competition is not None:
+                for key, team in (("home", fixture.home), ("away", fixture.away)):
+                    if not competition.teams and not register.knows_team(team):
+                        yield problem_at(
+                            path,
+                            fixture.positions[key],
+                            "unknown-team",
+                            f"no club declares the team `{team}`",
+                            did_you_mean(team, register.team_names),
+                        )
+                    if competition.teams and team not in competition.teams:
+                        yield problem_at(
+                            path,
+                            fixture.positions[key],
+                            "team-not-in-competition",
+                            f"`{team}` does not play in `{competition.id}`",
+                            did_you_mean(team, competition.teams),
+                        )
+            if fixture.home == fixture.away:
+                yield problem_at(
+                    path,
+                    fixture.positions["away"],
+                    "same-team-twice",
+                    f"`{fixture.away}` stands on both sides",
+                )
+            if fixture.date.year != year:
+                yield problem_at(
+                    path,
+                    fixture.positions["date"],
+                    "date-outside-season",
+                    f"{fixture.date} is not in the season {year}",
+                )
+
+
+def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
+    """A fixture before the last recorded match of its competition has a sheet."""
+    for year, listed in holdings.archive.fixtures.items():
+        of_season = [entry for entry in holdings.entries if entry.season == year]
+        named = {entry.sheet for entry in of_season} | holdings.unread
+        # By a wrong date all that was to be played before it would seem to be missing.
+        right_days = {
+            each.entry.sheet: each.fixture.date for each in contradictions(holdings, year)
+        }
+        told_already = {each.exchanged for each in misfits(holdings, year)}
+        for key in dict.fromkeys(fixture.competition for fixture in listed):
+            entries = [entry for entry in of_season if entry.competition == key]
+            fixtures_of_key = [fixture for fixture in listed if fixture.competition == key]
+            recorded = [
+                right_days.get(entry.sheet, entry.date)
+                for entry in entries
+                if entry.date is not None
+                and entry.date.year == year
+                and entry.outcome in OUTCOMES_IN_TABLES
+                and not entry.is_draft
+            ]
+            meetings = [
+                Meeting(entry.round, entry.date, entry.home, entry.away) for entry in entries
+            ]
+            for fixture in without_sheet(fixtures_of_key, meetings):
+                stem = f"{fixture.date}-{fixture.home}-{fixture.away}"
+                is_past = bool(recorded) and fixture.date < max(recorded)
+                if fixture in told_already:
+                    continue
+                if is_past and SheetId(f"{year}/{stem}") not in named:
+                    yield problem_at(
+                        f"seasons/{year}/fixtures.toml",
+                        fixture.positions["date"],
+                        "fixture-without-sheet",
+                        f"{fixture.home} against {fixture.away} on {fixture.date} has no sheet,"
+                        f" but later matches of `{key}` have",
+                        f"the sheet would be seasons/{year}/matches/{stem}.yaml",
+                    )

@@ -1,0 +1,194 @@
+"""Rules for sheets beside the register, their season, and one another."""
+
+import datetime
+from collections.abc import Iterator
+
+from riesbuch.judge.entry import Mention, SheetEntry
+from riesbuch.judge.holdings import Holdings, problem_at
+from riesbuch.trade.ids import PlayerId, SideName
+from riesbuch.trade.match import Outcome
+from riesbuch.trade.names import NearestNames
+from riesbuch.trade.problems import (
+    Place,
+    Problem,
+    Severity,
+    alternatives,
+    did_you_mean,
+)
+from riesbuch.trade.season import CompetitionKind
+
+_SIDES: tuple[SideName, SideName] = ("home", "away")
+
+
+def competitions(holdings: Holdings) -> Iterator[Problem]:
+    """A sheet is of a competition of its season."""
+    archive = holdings.archive
+    for entry in holdings.entries:
+        if entry.competition is None or entry.season in archive.unread_seasons:
+            continue
+        season = archive.seasons.get(entry.season)
+        position = entry.positions["competition"]
+        if season is None:
+            yield problem_at(
+                entry.path,
+                position,
+                "unknown-competition",
+                f"the season {entry.season} has no season.toml that lists `{entry.competition}`",
+            )
+        elif season.whole and season.competition(entry.competition) is None:
+            keys = [each.id for each in season.competitions]
+            yield problem_at(
+                entry.path,
+                position,
+                "unknown-competition",
+                f"season {entry.season} has no competition `{entry.competition}`",
+                did_you_mean(entry.competition, keys)
+                or f"season.toml lists {', '.join(keys) or 'none'}",
+            )
+
+
+def teams(holdings: Holdings) -> Iterator[Problem]:
+    """A sheet's teams are declared by their clubs and play in the competition."""
+    register = holdings.archive.register
+    for entry in holdings.entries:
+        competition = holdings.archive.competition(entry.season, entry.competition)
+        for side in _SIDES:
+            team = entry.team(side)
+            if team is None:
+                continue
+            position = entry.positions[f"{side}.team"]
+            if not register.knows_team(team):
+                yield problem_at(
+                    entry.path,
+                    position,
+                    "unknown-team",
+                    f"no club declares the team `{team}`",
+                    did_you_mean(team, register.team_names.keys() - {entry.home, entry.away})
+                    or f"teams are declared under `teams` in their club's file,"
+                    f" clubs/{team.rpartition('-')[0] or team}.yaml",
+                )
+            elif competition and competition.teams and team not in competition.teams:
+                yield problem_at(
+                    entry.path,
+                    position,
+                    "team-not-in-competition",
+                    f"`{team}` does not play in `{competition.id}`",
+                    f"season.toml lists {', '.join(competition.teams)}",
+                )
+
+
+def players(holdings: Holdings) -> Iterator[Problem]:
+    """Everybody named in a sheet has a file; a warning where the register is open."""
+    register = holdings.archive.register
+    severity = Severity.ERROR if holdings.archive.league.strict else Severity.WARNING
+    nearest: NearestNames | None = None
+    advice: dict[PlayerId, str] = {}
+    known = register.players.keys()
+    for entry in holdings.entries:
+        if {mention.player for mention in entry.mentions} <= known:
+            continue
+        for mention in entry.mentions:
+            player = mention.player
+            if register.knows_player(player):
+                continue
+            if player not in advice:
+                nearest = nearest or NearestNames(register.players.values())
+                near = nearest.near(player)
+                advice[player] = (
+                    "did you mean "
+                    + alternatives(f"{each} ({register.player_name(each)})" for each in near)
+                    + "?"
+                    if near
+                    else f"a new player needs a file players/{player}.yaml"
+                )
+            yield problem_at(
+                entry.path,
+                mention.position,
+                "unknown-player",
+                f"the player `{player}` has no file in players/",
+                advice[player],
+                severity,
+            )
+
+
+def dates(holdings: Holdings) -> Iterator[Problem]:
+    """A sheet's date lies in its season's year."""
+    for entry in holdings.entries:
+        if entry.date is not None and entry.date.year != entry.season:
+            yield problem_at(
+                entry.path,
+                entry.positions["date"],
+                "date-outside-season",
+                f"{entry.date} is not in the season {entry.season}",
+                f"a sheet of that year belongs in seasons/{entry.date.year}/matches/",
+            )
+
+
+def matches_once(holdings: Holdings) -> Iterator[Problem]:
+    """A match has one sheet: no other of its competition has the same teams on the same day,
+    nor, but for replays in a cup, the same teams at the same ground in the same round."""
+    for entry, earlier in twins(holdings):
+        yield problem_at(
+            entry.path,
+            entry.positions["date"],
+            "same-match-twice",
+            f"this match already has a sheet: {earlier.path}",
+            "delete one of the two, or set the right date, round or teams",
+            related=(Place(earlier.path, *earlier.positions["date"]),),
+        )
+
+
+def twins(holdings: Holdings) -> Iterator[tuple[SheetEntry, SheetEntry]]:
+    """Sheets of a match that has one already, each with the earlier one."""
+    by_day: dict[object, list[SheetEntry]] = {}
+    by_round: dict[object, SheetEntry] = {}
+    for entry in holdings.entries:
+        if entry.outcome in (Outcome.POSTPONED, Outcome.ANNULLED) or None in (
+            entry.competition,
+            entry.home,
+            entry.away,
+        ):
+            continue
+        earlier: SheetEntry | None = None
+        if entry.date is not None:
+            pair = frozenset((entry.home, entry.away))
+            same_day = by_day.setdefault((entry.competition, entry.date, pair), [])
+            earlier = next((each for each in same_day if _may_be_one(each, entry)), None)
+            same_day.append(entry)
+        competition = holdings.archive.competition(entry.season, entry.competition)
+        replayed = competition is not None and competition.kind is CompetitionKind.CUP
+        if entry.round is not None and not replayed:
+            meeting = (entry.season, entry.competition, entry.round, entry.home, entry.away)
+            earlier = earlier or by_round.get(meeting)
+            by_round.setdefault(meeting, entry)
+        if earlier is not None:
+            yield entry, earlier
+
+
+def _may_be_one(first: SheetEntry, second: SheetEntry) -> bool:
+    return None in (first.round, second.round) or first.round == second.round
+
+
+def one_team_a_day(holdings: Holdings) -> Iterator[Problem]:
+    """Nobody plays for two teams on one day."""
+    on_days: dict[datetime.date, dict[PlayerId, tuple[SheetEntry, Mention]]] = {}
+    for entry in holdings.entries:
+        if entry.date is None or entry.outcome not in (Outcome.PLAYED, Outcome.ABANDONED):
+            continue
+        played = on_days.setdefault(entry.date, {})
+        mentions = [mention for mention in entry.mentions if mention.plays]
+        if played.keys().isdisjoint([mention.player for mention in mentions]):
+            played.update({mention.player: (entry, mention) for mention in reversed(mentions)})
+            continue
+        for mention in mentions:
+            other, other_mention = played.setdefault(mention.player, (entry, mention))
+            team, other_team = entry.team(mention.side), other.team(other_mention.side)
+            if other is not entry and team != other_team:
+                yield problem_at(
+                    entry.path,
+                    mention.position,
+                    "two-teams-one-day",
+                    f"`{mention.player}` also played for `{other_team}` on {entry.date}, in"
+                    f" {other.path}",
+                    related=(Place(other.path, *other_mention.position),),
+                )

@@ -1,0 +1,272 @@
+"""Rules for the strikes of one sheet."""
+
+from collections.abc import Iterator
+
+from riesbuch.trade.ids import PlayerId, Position
+from riesbuch.trade.match import Match, Outcome, Row, Side, innings_of
+from riesbuch.trade.places import ordinal, ries_words
+from riesbuch.trade.problems import Finding
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.strikes import Inning, Strike, StrikeKind, write_strike
+from riesbuch.trade.tally import columns, is_unfinished
+
+_ALL_STRUCK = frozenset({StrikeKind.STRUCK, StrikeKind.UNKNOWN})
+
+
+def has_whole_rows(side: Side, match: Match, rules: RuleSet) -> bool:
+    """Whether every row has the innings and strikes of the rule set, so that columns line up."""
+    if side.incomplete:
+        return False
+    rows = side.team_rows
+    return _all_whole(rows, rules) or all([_row_fits(row, match, rules) for row in rows])
+
+
+def _all_whole(rows: tuple[Row, ...], rules: RuleSet) -> bool:
+    return {len(row.innings) for row in rows} <= {rules.innings} and set(
+        map(len, innings_of(rows))
+    ) <= {rules.strikes_per_inning}
+
+
+def _row_fits(row: Row, match: Match, rules: RuleSet) -> bool:
+    innings = row.innings
+    if len(innings) == rules.innings and all(
+        [len(inning) == rules.strikes_per_inning for inning in innings]
+    ):
+        return True
+    lengths = [len(inning) for inning in innings]
+    if match.outcome is Outcome.ABANDONED:
+        # It may end early, so only the inning in which it ended may be short.
+        whole = [rules.strikes_per_inning] * max(len(lengths) - 1, 0)
+        return (
+            len(lengths) <= rules.innings
+            and lengths[:-1] == whole
+            and all(length <= rules.strikes_per_inning for length in lengths)
+        )
+    return False
+
+
+def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A row has as many innings as the rule set says and as many strikes in each; in an
+    abandoned match it may end early."""
+    if _all_whole(match.all_rows, rules):
+        return
+    for place, row in match.placed_rows:
+        if _row_fits(row, match, rules):
+            continue
+        if len(row.innings) != rules.innings and match.outcome is not Outcome.ABANDONED:
+            yield Finding(
+                position=row.position,
+                code="innings-count",
+                message=f"`{place}` has {_count(len(row.innings), 'inning')};"
+                f" a match has {rules.innings}",
+                hint="write x for strikes not struck",
+            )
+        elif len(row.innings) > rules.innings:
+            yield Finding(
+                position=row.position,
+                code="innings-count",
+                message=f"`{place}` has {_count(len(row.innings), 'inning')};"
+                f" a match has at most {rules.innings}",
+            )
+        for number, inning in enumerate(row.innings, start=1):
+            ended_here = match.outcome is Outcome.ABANDONED and number == len(row.innings)
+            short_allowed = ended_here and len(inning) < rules.strikes_per_inning
+            if len(inning) != rules.strikes_per_inning and not short_allowed:
+                yield Finding(
+                    position=row.inning_positions[number - 1],
+                    code="strikes-count",
+                    message=f"`{place}` has {_count(len(inning), 'strike')} in the"
+                    f" {ordinal(number)} inning; each inning has {rules.strikes_per_inning}",
+                    hint="write x for a strike not struck"
+                    if len(inning) < rules.strikes_per_inning
+                    else "take the strike too many out, or begin the next inning with `], [`",
+                )
+
+
+def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A strike is at most the rule set's highest, and a Nummer falls in the Nummer zone."""
+    highest, zone = rules.highest_points, rules.nummer_zone
+
+    def is_allowed(inning: Inning) -> bool:
+        return inning.highest <= highest and (
+            not inning.nummern
+            or (zone.first <= min(inning.nummern) and max(inning.nummern) <= zone.last)
+        )
+
+    if all([is_allowed(inning) for inning in innings_of(match.all_rows)]):
+        return
+    for place, row in match.placed_rows:
+        if all([is_allowed(inning) for inning in row.innings]):
+            continue
+        for at, position, strike in _placed_strikes(place, row):
+            written = write_strike(strike)
+            if strike.points > highest:
+                yield Finding(
+                    position=position,
+                    code="strike-too-high",
+                    message=f"`{at}` is {written}; the highest strike is {highest}",
+                    hint=_swapped_digits(strike.points, highest),
+                )
+            if strike.nummer and strike.points == 0 < zone.first:
+                yield Finding(
+                    position=position,
+                    code="nummer-on-nothing",
+                    message=f"`{at}` is {written}: a strike that scored nothing is no Nummer",
+                    hint="write the points of the zone where the nouss came down, or 0",
+                )
+            elif strike.nummer and not zone.first <= strike.points <= zone.last:
+                yield Finding(
+                    position=position,
+                    code="nummer-outside-zone",
+                    message=f"`{at}` is {written}: a Nummer falls between {zone.first} and"
+                    f" {zone.last} points",
+                )
+
+
+def _placed_strikes(place: str, row: Row) -> Iterator[tuple[str, Position, Strike]]:
+    for inning, strikes in enumerate(row.innings):
+        for number, strike in enumerate(strikes):
+            position = row.strike_positions[inning][number]
+            yield f"{place}.{inning + 1}.{number + 1}", position, strike
+
+
+def _swapped_digits(points: int, highest: int) -> str:
+    swapped = int(str(points)[::-1])
+    return f"did you mean {swapped}?" if 0 < swapped <= highest else ""
+
+
+def column_sizes(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A column holds no more struck strikes than the team size, and a whole side no fewer."""
+    for name, side in match.sides:
+        if not side.rows or not has_whole_rows(side, match, rules):
+            continue
+        position = match.position(f"{name}.strikes")
+        struck = _struck_by_column(side, rules)
+        over = [index for index, count in enumerate(struck) if count > rules.team_size]
+        if over:
+            details = ", ".join(f"{struck[index]} in {ries_words(index, rules)}" for index in over)
+            yield Finding(
+                position=position,
+                code="too-many-strikes",
+                message=f"`{name}` has more strikes than a team of {rules.team_size}: {details}",
+                hint="players beyond the team size belong under `supernumeraries`;"
+                " write x where somebody came in for another",
+            )
+        short = [index for index, count in enumerate(struck) if count < rules.team_size]
+        if short and not is_unfinished(side) and match.outcome is Outcome.PLAYED:
+            details = ", ".join(f"{struck[index]} in Ries {index + 1}" for index in short)
+            yield Finding(
+                position=position,
+                code="short-handed",
+                message=f"`{name}` has fewer strikes than a team of {rules.team_size}: {details}",
+                hint="strikes made for missing players belong under `replacements`",
+            )
+
+
+def player_points_of_all(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Players' points that add up to a side's are those of a whole team."""
+    if match.outcome not in (Outcome.PLAYED, Outcome.ABANDONED):
+        return
+    for name, side in match.sides:
+        given = len(side.player_points or ())
+        if side.player_points is not None and given < rules.team_size:
+            yield Finding(
+                position=match.position(f"{name}.player_points"),
+                code="few-player-points",
+                message=f"`{name}.player_points` names {given} of {rules.team_size} players,"
+                " and their sum counts as the side's points",
+                hint="give all players; where not all are known, give the side's `points` instead",
+            )
+
+
+def _struck_by_column(side: Side, rules: RuleSet) -> list[int]:
+    rows = side.team_rows
+    if not _all_whole(rows, rules):
+        return [sum([each.is_struck for each in column]) for column in columns(rows)]
+    struck = [len(rows)] * rules.ries_count
+    if not side.kinds <= _ALL_STRUCK:
+        for row in rows:
+            if not row.kinds <= _ALL_STRUCK:
+                for index, strike in enumerate(row.strikes):
+                    struck[index] -= not strike.is_struck
+    return struck
+
+
+def players_once(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Nobody strikes twice for a side in one column, and nobody for both sides."""
+    everybody = [row.player for row in match.all_rows]
+    everybody += [each.player for _, side in match.sides for each in side.player_points or ()]
+    if len(set(everybody)) == len(everybody):
+        return
+    seen: dict[PlayerId, tuple[str, Position]] = {}
+    for name, side in match.sides:
+        struck: dict[PlayerId, set[int]] = {}
+        mentions = [
+            (row.player, row.position, _struck_columns(row)) for row in side.individual_rows
+        ]
+        mentions += [(each.player, each.position, set()) for each in side.player_points or ()]
+        for player, position, struck_columns in mentions:
+            if struck.setdefault(player, set()) & struck_columns:
+                yield Finding(
+                    position=position,
+                    code="repeated-player",
+                    message=f"`{player}` stands twice in `{name}` with strikes in the same column",
+                    hint="a supernumerary who came in strikes in one row where the other has x",
+                )
+            struck[player] |= struck_columns
+        mentions += [(row.player, row.position, set()) for row in side.replacements]
+        for player, position, _ in mentions:
+            other_name, other_position = seen.setdefault(player, (name, position))
+            if other_name != name:
+                yield Finding(
+                    position=position,
+                    code="player-on-both-sides",
+                    message=f"`{player}` stands in `{name}`, but also in `{other_name}`,"
+                    f" line {other_position[0]}",
+                )
+
+
+def _struck_columns(row: Row) -> set[int]:
+    if row.kinds <= _ALL_STRUCK:
+        return set(range(len(row.strikes)))
+    return {index for index, strike in enumerate(row.strikes) if strike.is_struck}
+
+
+def supernumeraries_beside_replacements(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Supernumeraries are listed only where no replacement strikes are made: a side that is
+    short has nobody over."""
+    for name, side in match.sides:
+        if side.supernumeraries and side.replacements:
+            yield Finding(
+                position=match.position(f"{name}.supernumeraries"),
+                code="supernumeraries-and-replacements",
+                message=f"`{name}` lists supernumeraries although replacement strikes were made",
+                hint="a supernumerary comes in for a missing player with a row under `strikes`",
+            )
+
+
+def nobody_returns(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """A replaced player does not return."""
+    if StrikeKind.NOT_STRUCK not in match.kinds or not any(map(_returns, match.all_rows)):
+        return
+    for place, row in match.placed_rows:
+        if ".replacements." not in place and _returns(row):
+            yield Finding(
+                position=row.position,
+                code="player-returned",
+                message=f"`{place}` has strikes after an x; a player who left does not return",
+            )
+
+
+def _returns(row: Row) -> bool:
+    """Whether strikes follow an x that follows strikes."""
+    kinds = row.kinds
+    if StrikeKind.NOT_STRUCK not in kinds or len(kinds) == 1:
+        return False
+    absent = [strike.kind is StrikeKind.NOT_STRUCK for strike in row.strikes]
+    after = absent[absent.index(False) :]
+    return True in after and False in after[after.index(True) :]
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"

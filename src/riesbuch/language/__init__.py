@@ -1,0 +1,1 @@
+"""How English and German write figures and words."""

@@ -1,0 +1,1 @@
+"""Pages, pictures and stories made from answers, and the one writer of `reports/`."""

@@ -1,0 +1,132 @@
+"""One sheet of paper to write on at the strip: both sides beside one another, on one page."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from riesbuch.language.paper import PAPER_WORDS, PaperWords
+from riesbuch.pages.markdown import Markdown, escape, heading, page
+from riesbuch.trade.ids import Language
+from riesbuch.trade.rules import RuleSet
+
+_SPARE_ROWS = 2
+_DOTS = Markdown("…" * 10)
+_LONG_DOTS = Markdown("…" * 20)
+# Unbroken blanks keep the columns wide where the page is rendered, since the cells are empty.
+_CELL_WIDTH = 4
+_NAME_WIDTH = 22
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperSide:
+    """Names as they are printed; ``team`` is empty where it is written by hand."""
+
+    team: str = ""
+    players: Sequence[str] = ()
+    supernumeraries: Sequence[str] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperMatch:
+    """Empty is what is written by hand; ``round`` and ``date`` are figures."""
+
+    competition: str = ""
+    round: str = ""
+    date: str = ""
+    ground: str = ""
+    home: PaperSide = PaperSide()
+    away: PaperSide = PaperSide()
+
+
+def blank_paper(match: PaperMatch, rules: RuleSet, language: Language) -> str:
+    """The sheet as Markdown, its columns and rows as many as ``rules`` say."""
+    words = PAPER_WORDS[language]
+    sides = (match.home, match.away)
+    places = (words.home, words.away)
+    titles = [
+        escape(side.team) if side.team else Markdown(f"{place} {_DOTS}")
+        for side, place in zip(sides, places, strict=True)
+    ]
+
+    def asked(label: str, known: str = "", dots: Markdown = _DOTS) -> str:
+        return f"{label}: {known or dots}"
+
+    details = [
+        asked(words.competition, escape(match.competition)),
+        asked(words.round, match.round, Markdown("……")),
+        asked(words.date, match.date),
+        asked(words.ground, escape(match.ground)),
+    ]
+    on_the_day = [
+        asked(words.strikes_first, dots=Markdown("……")),
+        asked(words.weather),
+        asked(words.referees, dots=_LONG_DOTS),
+    ]
+    signatures = [f"{words.captain}, {title}: {_LONG_DOTS}" for title in titles]
+    heads = [
+        f"{place}: {title}" if side.team else place
+        for side, place, title in zip(sides, places, titles, strict=True)
+    ]
+    return page(
+        [
+            heading(2, Markdown(" – ".join(titles))),
+            Markdown(f"{' · '.join(details)}\\\n{' · '.join(on_the_day)}"),
+            _table(sides, heads, rules, words),
+            Markdown(words.row_help),
+            Markdown("\\\n".join(signatures)),
+        ]
+    )
+
+
+def _table(
+    sides: tuple[PaperSide, PaperSide], titles: Sequence[str], rules: RuleSet, words: PaperWords
+) -> Markdown:
+    strikes = [
+        f"{inning}.{strike}"
+        for inning in range(1, rules.innings + 1)
+        for strike in range(1, rules.strikes_per_inning + 1)
+    ]
+    head = [""]
+    for title in titles:
+        head += [_held(title, _NAME_WIDTH)]
+        head += [_held(each, _CELL_WIDTH) for each in (*strikes, words.sum)]
+    empty = [""] * (len(strikes) + 1)
+
+    def row(mark: str, *labels: str) -> list[str]:
+        return [mark, *(cell for label in labels for cell in (_held(label, 0), *empty))]
+
+    def named(mark: str, lists: Sequence[Sequence[str]], index: int) -> list[str]:
+        return row(mark, *(escape(each[index]) if index < len(each) else "" for each in lists))
+
+    players = [side.players for side in sides]
+    beyond = [side.supernumeraries for side in sides]
+    return _aligned(
+        [
+            head,
+            *(named(str(index + 1), players, index) for index in range(rules.team_size)),
+            *[row(words.replacement, "", "")] * _SPARE_ROWS,
+            row("", words.totals, words.totals),
+            row("", words.nummern, words.nummern),
+            *(
+                named(words.supernumerary, beyond, index)
+                for index in range(max(_SPARE_ROWS, *map(len, beyond)))
+            ),
+        ]
+    )
+
+
+def _held(text: str, width: int) -> str:
+    """The text in one line and at least that wide: a name that wraps would cost a row."""
+    return f"{text:\u00a0<{width}}".replace(" ", "\u00a0")
+
+
+def _aligned(rows: Sequence[Sequence[str]]) -> Markdown:
+    """A table that is one to the eye too where nothing renders it."""
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    head, *below = [
+        "| "
+        + " | ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True))
+        + " |"
+        for row in rows
+    ]
+    line = "|" + "|".join("-" * (width + 2) for width in widths) + "|"
+    return Markdown("\n".join([head, line, *below]))

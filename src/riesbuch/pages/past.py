@@ -1,0 +1,248 @@
+"""What the pages over all seasons are written from."""
+
+import datetime
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from riesbuch.folder.archive import Archive
+from riesbuch.pages.completeness import ToCome, to_come
+from riesbuch.pages.markdown import (
+    Column,
+    Markdown,
+    escape,
+    fill,
+    joined,
+    link,
+    table,
+)
+from riesbuch.pages.paths import (
+    FRONT_PAGE,
+    HISTORY_PAGE,
+    competition_page,
+    match_page,
+)
+from riesbuch.pages.wording import Pen, pen_for
+from riesbuch.questions.all_time import Faithful, by_team
+from riesbuch.questions.almanac import Almanac, almanac
+from riesbuch.questions.fingerprints import SOURCES, digest, is_of_a_player
+from riesbuch.questions.honours import Honours, honours
+from riesbuch.questions.match_lines import Connection, MatchLine, last_day
+from riesbuch.questions.overview import (
+    CompetitionOverview,
+    TableRow,
+    overview,
+    table_rows,
+)
+from riesbuch.questions.participation import Span, spans
+from riesbuch.questions.strikes import players_with_strikes
+from riesbuch.text.sheet import read_sheet
+from riesbuch.trade.appointments import Recorded
+from riesbuch.trade.ids import CompetitionId, PlayerId
+from riesbuch.trade.match import Outcome
+from riesbuch.trade.season import Meeting
+
+
+@dataclass(frozen=True, kw_only=True)
+class Past:
+    """The folder's seasons, asked each question once for all pages. ``find_fingerprints`` tells
+    what pages rest on, where somebody knows it: of everybody and every team season by season,
+    each of which begins with its year."""
+
+    archive: Archive
+    connection: Connection
+    pen: Pen
+    find_fingerprints: Callable[[], Mapping[str, Sequence[str]]] | None = None
+
+    @cached_property
+    def fingerprints(self) -> Mapping[str, Sequence[str]]:
+        return self.find_fingerprints() if self.find_fingerprints else {}
+
+    @cached_property
+    def played(self) -> str:
+        """Stands for all that was played, struck and counted in any match."""
+        return digest([each for each in sorted(self.fingerprints.items()) if each[0] != SOURCES])
+
+    @cached_property
+    def honours(self) -> tuple[Honours, ...]:
+        return honours(self.connection)
+
+    @cached_property
+    def overview(self) -> tuple[CompetitionOverview, ...]:
+        """The newest season first, within one the competitions as its file lists them."""
+        order = {
+            (year, each.id): number
+            for year, season in self.archive.seasons.items()
+            for number, each in enumerate(season.competitions)
+        }
+        return tuple(
+            sorted(
+                overview(self.connection),
+                key=lambda each: (
+                    -each.season,
+                    order.get((each.season, CompetitionId(each.competition)), 0),
+                ),
+            )
+        )
+
+    @cached_property
+    def competitions(self) -> Mapping[tuple[int, str], CompetitionOverview]:
+        return {(each.season, each.competition): each for each in self.overview}
+
+    @cached_property
+    def tables(self) -> Mapping[str, Sequence[TableRow]]:
+        """Of each team its rows in team tables, the newest season first."""
+        found: dict[str, list[TableRow]] = {}
+        for row in table_rows(self.connection):
+            found.setdefault(row.team, []).append(row)
+        return found
+
+    @cached_property
+    def last_day(self) -> datetime.date | None:
+        return last_day(self.connection)
+
+    @cached_property
+    def to_come(self) -> tuple[ToCome, ...]:
+        """Of the newest season, by day. Sheets that were laid out and not filled in yet enter
+        nothing."""
+        newest = max(self.archive.seasons, default=0)
+        fixtures = self.archive.fixtures.get(newest, ())
+        if not fixtures:
+            return ()
+        rows = self.connection.execute(
+            "SELECT competition, round, date, home, away, outcome, path FROM matches"
+            " WHERE season = ? AND NOT draft ORDER BY sheet",
+            (newest,),
+        )
+        recorded = []
+        for competition, number, written, home, away, outcome, path in rows:
+            day = datetime.date.fromisoformat(written) if written else None
+            new_day = self._new_day(path, newest) if outcome == Outcome.POSTPONED else None
+            meeting = Meeting(number, day, home, away)
+            recorded.append(Recorded(competition, meeting, Outcome(outcome), new_day, None))
+        return to_come(fixtures, recorded)
+
+    def _new_day(self, path: str, year: int) -> datetime.date | None:
+        """No table tells it, and few matches are put off."""
+        folder = self.archive.folder
+        sheet = folder.sheet_id(folder.root / path)
+        try:
+            content = folder.read(folder.root / path)
+        except OSError:
+            return None
+        match = read_sheet(content, sheet, year).match if sheet else None
+        return match.moved_to if match else None
+
+    @cached_property
+    def almanac(self) -> Almanac | None:
+        """Of the day of the last match on record, as seen from it."""
+        if self.last_day is None:
+            return None
+        return almanac(self.connection, f"{self.last_day:%m-%d}", self.last_day.year)
+
+    @cached_property
+    def strikers_by_team(self) -> Mapping[str, Sequence[Faithful]]:
+        return by_team(self.connection)
+
+    @cached_property
+    def spans(self) -> Mapping[str, Span]:
+        if self.find_fingerprints is None:
+            return spans(self.connection)
+        return {
+            name: Span(int(seasons[0].split()[0]), int(seasons[-1].split()[0]))
+            for name, seasons in sorted(self.fingerprints.items())
+            if is_of_a_player(name)
+        }
+
+    @cached_property
+    def with_strikes(self) -> frozenset[str]:
+        """Everybody of whom a strike is known in a match that counts."""
+        return players_with_strikes(self.connection)
+
+    @cached_property
+    def children(self) -> Mapping[PlayerId, list[PlayerId]]:
+        """Whose parents say so in their files."""
+        children: dict[PlayerId, list[PlayerId]] = {}
+        for player in sorted(self.archive.register.players):
+            for parent in dict.fromkeys(self.archive.register.players[player].parents):
+                children.setdefault(parent, []).append(player)
+        return children
+
+    @property
+    def league_name(self) -> str:
+        return self.archive.league.name
+
+    def competition(self, here: str, season: int, competition: str | None) -> Markdown:
+        """The competition's name as a link."""
+        known = self.competitions.get((season, competition or ""))
+        if known is None or competition is None:
+            return escape(competition or self.pen.say.unknown)
+        return link(here, competition_page(season, competition), escape(known.name))
+
+    def ways(self, here: str, *others: Markdown) -> Markdown:
+        """The line below a page's title that leads on."""
+        front = link(here, FRONT_PAGE, escape(self.league_name))
+        parts = [front, *others]
+        if here.startswith("reports/history/") and here != HISTORY_PAGE:
+            parts.append(link(here, HISTORY_PAGE, escape(self.pen.past.history)))
+        return joined(parts, " · ")
+
+    def first_place(self, each: CompetitionOverview, here: str) -> Markdown:
+        pen = self.pen
+        if not each.first:
+            return pen.unknown
+        first = pen.listed(pen.team(team, here) for team in each.first)
+        if each.champion and each.kind == "league":
+            return fill(pen.say.champion, teams=first)
+        return first
+
+    def how_many(self, each: CompetitionOverview) -> Markdown:
+        played = self.pen.number(each.played)
+        if each.planned is None:
+            return played
+        return fill(self.pen.say.of_matches, played=played, all=self.pen.number(each.planned))
+
+    def match_table(self, matches: Iterable[MatchLine], here: str) -> Markdown:
+        """Matches one a line, as on the page of a competition."""
+        pen, say = self.pen, self.pen.say
+        rows = [
+            [
+                pen.date(each.date),
+                link(here, match_page(each.sheet), self.sides(each)),
+                pen.pair(each.home_nummern, each.away_nummern),
+                pen.pair(each.home_points, each.away_points),
+                self.winner(each),
+            ]
+            for each in matches
+        ]
+        columns = [
+            Column(escape(say.date)),
+            Column(escape(say.match)),
+            Column(escape(say.nummern), figures=True),
+            Column(escape(say.points), figures=True),
+            Column(escape(say.outcome)),
+        ]
+        return table(columns, rows)
+
+    def sides(self, each: MatchLine) -> Markdown:
+        return joined([self.pen.team(each.home), self.pen.team(each.away)], " – ")
+
+    def winner(self, each: MatchLine) -> Markdown:
+        if each.winner is None:
+            return escape(self.pen.say.winner_unknown)
+        if each.winner == "draw":
+            return escape(self.pen.say.draw)
+        return self.pen.team(each.winning_team)
+
+
+def past_of(
+    archive: Archive,
+    connection: Connection,
+    find_fingerprints: Callable[[], Mapping[str, Sequence[str]]] | None = None,
+) -> Past:
+    return Past(
+        archive=archive,
+        connection=connection,
+        pen=pen_for(archive),
+        find_fingerprints=find_fingerprints,
+    )

@@ -1,0 +1,245 @@
+"""A sheet of drawing paper: shapes and letters go on, an SVG text comes off.
+
+Every colour stands twice. As an attribute it is a middle tone that can be told from a white and
+from a black page, for hosts that strip styles. The style sheet then lays a ground under the
+picture, light or dark as the reader has it, with tones that suit it.
+"""
+
+from collections.abc import Iterable
+from functools import lru_cache
+from typing import Literal, NamedTuple
+from xml.etree import ElementTree
+
+from riesbuch.pages.pictures.lettering import clean, fitted
+
+WIDTH = 720
+MARGIN = 16
+TITLE_SIZE = 16
+TEXT_SIZE = 12
+SMALL_SIZE = 11
+TITLE_BASELINE = 28
+LETTERS = "Helvetica Neue, Helvetica, Arial, sans-serif"
+
+Anchor = Literal["start", "middle", "end"]
+Cap = Literal["butt", "round", "square"]
+Tone = Literal["ink", "soft", "grid", "lane", "home", "away", "struck", "nummer"]
+Hue = Literal["hue0", "hue1", "hue2", "hue3", "hue4"]
+HUES: tuple[Hue, ...] = ("hue0", "hue1", "hue2", "hue3", "hue4")
+
+MIDDLE_TONES: dict[str, str] = {
+    "ink": "#777777",
+    "soft": "#777777",
+    "grid": "#8c8c8c",
+    "lane": "#8c8c8c",
+    "home": "#2f78ad",
+    "away": "#98651a",
+    "struck": "#2f78ad",
+    "nummer": "#c0492f",
+    "hue0": "#2f78ad",
+    "hue1": "#a8701c",
+    "hue2": "#1f8573",
+    "hue3": "#b54f78",
+    "hue4": "#777777",
+}
+LIGHT: dict[str, str] = {
+    "ground": "#fbfaf5",
+    "ink": "#23282d",
+    "soft": "#5c6166",
+    "grid": "#cfcabb",
+    "lane": "#efece1",
+}
+DARK: dict[str, str] = {
+    "ground": "#191d21",
+    "ink": "#eceae3",
+    "soft": "#aeb3b6",
+    "grid": "#474d53",
+    "lane": "#23282d",
+    "struck": "#5aa0d2",
+    "hue0": "#5aa0d2",
+    "hue1": "#d09a45",
+    "hue2": "#45ab97",
+    "hue3": "#d77f9f",
+    "hue4": "#a3a7aa",
+}
+
+
+class Picture(NamedTuple):
+    """An SVG text ending with a line feed, and what it says to those who do not see it: the
+    ``title``, and the main facts in ``sentence``; both also stand in the SVG."""
+
+    svg: str
+    title: str
+    sentence: str
+    width: int
+    height: int
+
+
+@lru_cache(maxsize=4096)
+def coordinate(number: float) -> str:
+    """One decimal at most, and none where it is nought."""
+    tenths = round(number * 10)
+    whole, tenth = divmod(abs(tenths), 10)
+    sign = "-" if tenths < 0 else ""
+    return f"{sign}{whole}.{tenth}" if tenth else f"{sign}{whole}"
+
+
+class Canvas:
+    """``title`` and ``sentence`` are the text alternative; the title is also lettered on top."""
+
+    def __init__(self, height: int, title: str, sentence: str) -> None:
+        self.height = height
+        self._title = clean(title)
+        self._sentence = clean(sentence)
+        self._used: set[str] = set()
+        self._root = ElementTree.Element(
+            "svg",
+            {
+                "xmlns": "http://www.w3.org/2000/svg",
+                "width": str(WIDTH),
+                "height": str(height),
+                "viewBox": f"0 0 {WIDTH} {height}",
+                "role": "img",
+                "aria-labelledby": "title sentence",
+                "font-family": LETTERS,
+            },
+        )
+        ElementTree.SubElement(self._root, "title", {"id": "title"}).text = self._title
+        ElementTree.SubElement(self._root, "desc", {"id": "sentence"}).text = self._sentence
+        self._style = ElementTree.SubElement(self._root, "style")
+        ElementTree.SubElement(
+            self._root,
+            "rect",
+            {
+                "class": "ground", "width": str(WIDTH), "height": str(height), "rx": "6",
+                "fill": "none",
+            },
+        )  # fmt: skip
+        self._within = self._root
+        room = WIDTH - 2 * MARGIN
+        self.text(
+            MARGIN, TITLE_BASELINE, fitted(self._title, room, TITLE_SIZE, True),
+            size=TITLE_SIZE, bold=True,
+        )  # fmt: skip
+
+    def group(self, title: str) -> None:
+        """What is drawn next belongs together and is called ``title`` where it is pointed at."""
+        self._within = ElementTree.SubElement(self._root, "g")
+        ElementTree.SubElement(self._within, "title").text = clean(title)
+
+    def end_group(self) -> None:
+        self._within = self._root
+
+    def rect(
+        self, x: float, y: float, width: float, height: float, tone: Tone,
+        rounded: float = 0, title: str | None = None,
+    ) -> None:  # fmt: skip
+        attributes = {
+            "x": coordinate(x),
+            "y": coordinate(y),
+            "width": coordinate(width),
+            "height": coordinate(height),
+        }
+        if rounded:
+            attributes["rx"] = coordinate(rounded)
+        self._shape("rect", attributes, "fill", tone, title)
+
+    def area(self, path: str, tone: Tone | Hue, opacity: float = 1) -> None:
+        """The inside of ``path``, in the letters of an SVG path."""
+        self._shape("path", {"d": path, **_opacity(opacity)}, "fill", tone, None)
+
+    def line(
+        self, path: str, tone: Tone | Hue, width: float = 1, dashes: str = "",
+        cap: Cap = "butt", opacity: float = 1,
+    ) -> None:  # fmt: skip
+        """A pen drawn along ``path``; ``dashes`` are lengths drawn and left out in turn."""
+        attributes = {"d": path, "fill": "none", "stroke-width": coordinate(width)}
+        if dashes:
+            attributes["stroke-dasharray"] = dashes
+        if cap != "butt":
+            attributes["stroke-linecap"] = cap
+        attributes |= _opacity(opacity)
+        self._shape("path", attributes, "stroke", tone, None)
+
+    def dots(self, dots: Iterable[tuple[float, float, str]], tone: Tone, width: float) -> None:
+        """A dot at each place, with its title."""
+        name = f"{tone}-line"
+        self._used.add(name)
+        attributes = {"class": name, "stroke": MIDDLE_TONES[tone], "stroke-linecap": "round"}
+        attributes |= {"stroke-width": coordinate(width), "fill": "none"}
+        group = ElementTree.SubElement(self._within, "g", attributes)
+        for x, y, title in dots:
+            path = {"d": f"M{coordinate(x)} {coordinate(y)}h0"}
+            dot = ElementTree.SubElement(group, "path", path)
+            ElementTree.SubElement(dot, "title").text = clean(title)
+
+    def text(
+        self, x: float, y: float, text: str, tone: Tone = "ink", size: int = TEXT_SIZE,
+        anchor: Anchor = "start", bold: bool = False,
+    ) -> None:  # fmt: skip
+        """``y`` is the line that the letters stand on."""
+        attributes = {"x": coordinate(x), "y": coordinate(y), "font-size": str(size)}
+        if anchor != "start":
+            attributes["text-anchor"] = anchor
+        if bold:
+            attributes["font-weight"] = "bold"
+        self._shape("text", attributes, "fill", tone, None).text = clean(text)
+
+    def figure(self, x: float, y: float, text: str, size: int, bold: bool) -> None:
+        """Letters amid lines: where styles stand, these give way to the ground around them."""
+        self._used.add("figure")
+        attributes = {"x": coordinate(x), "y": coordinate(y), "font-size": str(size)}
+        attributes["text-anchor"] = "middle"
+        if bold:
+            attributes["font-weight"] = "bold"
+        shape = self._shape("text", {"class": "figure", **attributes}, "fill", "ink", None)
+        shape.set("class", "ink figure")
+        shape.text = clean(text)
+
+    def text_on(self, x: float, y: float, text: str, size: int = SMALL_SIZE) -> None:
+        """White letters on a shape, of the same colour on any ground."""
+        attributes = {
+            "x": coordinate(x), "y": coordinate(y), "font-size": str(size),
+            "text-anchor": "middle", "font-weight": "bold", "fill": "#ffffff",
+        }  # fmt: skip
+        ElementTree.SubElement(self._within, "text", attributes).text = clean(text)
+
+    def picture(self) -> Picture:
+        light = _rules(LIGHT, self._used)
+        dark = _rules(DARK, self._used)
+        self._style.text = f"{light}@media (prefers-color-scheme:dark){{{dark}}}"
+        ElementTree.indent(self._root, space="")
+        svg = ElementTree.tostring(self._root, encoding="unicode") + "\n"
+        return Picture(svg, self._title, self._sentence, WIDTH, self.height)
+
+    def _shape(
+        self, kind: str, attributes: dict[str, str], painted: str, tone: Tone | Hue,
+        title: str | None,
+    ) -> ElementTree.Element:  # fmt: skip
+        # Strokes have their own class, as a style for a fill would fill the path.
+        name = f"{tone}-line" if painted == "stroke" else tone
+        self._used.add(name)
+        shape = ElementTree.SubElement(self._within, kind, {"class": name, **attributes})
+        shape.set(painted, MIDDLE_TONES[tone])
+        if tone in ("grid", "lane"):
+            shape.set(f"{painted}-opacity", "0.5" if tone == "grid" else "0.2")
+        if title is not None:
+            ElementTree.SubElement(shape, "title").text = clean(title)
+        return shape
+
+
+def _opacity(opacity: float) -> dict[str, str]:
+    return {} if opacity == 1 else {"opacity": coordinate(opacity)}
+
+
+def _rules(tones: dict[str, str], used: set[str]) -> str:
+    ground = tones["ground"]
+    rules = [f".ground{{fill:{ground}}}"]
+    if "figure" in used:
+        rules.append(f".figure{{paint-order:stroke;stroke-width:4px;stroke:{ground}}}")
+    for tone, colour in tones.items():
+        opaque = "-opacity:1" if tone in ("grid", "lane") else ""
+        for name, painted in ((tone, "fill"), (f"{tone}-line", "stroke")):
+            if name in used:
+                also = f";{painted}{opaque}" if opaque else ""
+                rules.append(f".{name}{{{painted}:{colour}{also}}}")
+    return "".join(rules)

@@ -1,0 +1,195 @@
+"""A player's career: one figure a season on a line of years, with gaps where nothing is known."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from math import ceil
+
+from riesbuch.language.pictures import CareerWords
+from riesbuch.pages.pictures.canvas import (
+    MARGIN,
+    SMALL_SIZE,
+    TEXT_SIZE,
+    TITLE_BASELINE,
+    WIDTH,
+    Canvas,
+    Picture,
+    coordinate,
+)
+from riesbuch.pages.pictures.lettering import fitted, text_width
+
+_HEIGHT = 260
+_TOP, _FOOT = 84, 214
+_YEARS_BASELINE = 240
+_LEFT = MARGIN + 56
+_RIGHT = WIDTH - MARGIN - 28
+_MOST_STEPS = 6
+_FEW = 12
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CareerSeason:
+    """``figure`` is the average or the points of a season, None where it is not known;
+    ``matches`` is on how many matches it rests."""
+
+    figure: int | Fraction | None
+    matches: int | None = None
+
+
+def career_picture(
+    seasons: Mapping[int, CareerSeason], title: str, words: CareerWords
+) -> Picture | None:
+    """None where no season's figure is known. ``seasons`` are by year; years between that are
+    missing are gaps like those whose figure is not known. The scale starts at nought."""
+    known = {year: each.figure for year, each in sorted(seasons.items()) if each.figure is not None}
+    if not known:
+        return None
+    years = sorted(known)
+    gaps = _gaps(years)
+    best = max(years, key=lambda year: (known[year], -year))
+    facts = [_span(years, words), _said(words.best, best, known, words)]
+    if best != years[-1]:
+        facts.append(_said(words.latest, years[-1], known, words))
+    if gaps:
+        facts.append(words.gaps.format(years=words.listed(_year_span(*each) for each in gaps)))
+    canvas = Canvas(_HEIGHT, title, "; ".join(facts) + ".")
+    shown = words.figure
+    if gaps:
+        shown = f"{shown} · {facts[-1]}"
+    shown = fitted(shown, WIDTH - 2 * MARGIN, SMALL_SIZE)
+    canvas.text(MARGIN, TITLE_BASELINE + 20, shown, "soft", SMALL_SIZE)
+    scale = _Scale(years, [known[year] for year in years], words)
+    _draw_field(canvas, scale, gaps, words)
+    _draw_line(canvas, scale, known)
+    dot = 8 if scale.x(years[0] + 1) - scale.x(years[0]) > 12 else 6
+    dots = [
+        (scale.x(year), scale.y(figure), _tooltip(year, figure, seasons[year].matches, words))
+        for year, figure in known.items()
+    ]
+    canvas.dots(dots, "struck", dot)
+    _letter_figures(canvas, scale, known, best, words)
+    return canvas.picture()
+
+
+class _Scale:
+    def __init__(self, years: list[int], figures: list[int | Fraction], words: CareerWords) -> None:
+        self.first, self.last = years[0], years[-1]
+        self.step = _step(max(figures))
+        self.steps = max(1, ceil(Fraction(max(figures)) / self.step))
+        self.top = self.step * self.steps
+        self.left = max(_LEFT, MARGIN + text_width(words.number(self.top), SMALL_SIZE) + 18)
+
+    def x(self, year: float) -> float:
+        if self.first == self.last:
+            return (self.left + _RIGHT) / 2 + (year - self.first) * 40
+        return self.left + (_RIGHT - self.left) * (year - self.first) / (self.last - self.first)
+
+    def y(self, figure: int | Fraction) -> float:
+        # A figure below nought is nobody's, and stands at the foot.
+        return _FOOT - (_FOOT - _TOP) * max(figure.numerator, 0) / (figure.denominator * self.top)
+
+    def at(self, year: int, figure: int | Fraction) -> str:
+        return f"{coordinate(self.x(year))} {coordinate(self.y(figure))}"
+
+
+def _step(highest: int | Fraction) -> int:
+    """The least of 1, 2, 5, 10, 20 ... that reaches ``highest`` in a few steps."""
+    size = 1
+    while True:
+        for step in (size, 2 * size, 5 * size):
+            if step * _MOST_STEPS >= highest:
+                return step
+        size *= 10
+
+
+def _gaps(years: list[int]) -> list[tuple[int, int]]:
+    """First and last year of every gap between years that are known."""
+    return [(before + 1, after - 1) for before, after in pairwise(years) if after - before > 1]
+
+
+def _draw_field(
+    canvas: Canvas, scale: _Scale, gaps: list[tuple[int, int]], words: CareerWords
+) -> None:
+    for first, last in gaps:
+        x, end = scale.x(first - 0.5), scale.x(last + 0.5)
+        canvas.rect(
+            x, _TOP, end - x, _FOOT - _TOP, "lane",
+            title=words.gaps.format(years=_year_span(first, last)),
+        )  # fmt: skip
+    for number in range(1, scale.steps + 1):
+        figure = scale.step * number
+        y = coordinate(scale.y(figure))
+        canvas.line(f"M{coordinate(scale.left - 12)} {y}H{WIDTH - MARGIN}", "grid")
+        canvas.text(
+            scale.left - 18, scale.y(figure) + 4, words.number(figure), "soft", SMALL_SIZE, "end"
+        )
+    canvas.line(f"M{coordinate(scale.left - 12)} {_FOOT}H{WIDTH - MARGIN}", "soft")
+    canvas.text(scale.left - 18, _FOOT + 4, "0", "soft", SMALL_SIZE, "end")
+    _draw_years(canvas, scale)
+
+
+def _draw_years(canvas: Canvas, scale: _Scale) -> None:
+    """The first and the last year, between them as many round ones as stand side by side."""
+    width = text_width("0000", SMALL_SIZE) + 10
+    apart = scale.x(scale.first + 1) - scale.x(scale.first)
+    every = next((each for each in (1, 2, 5, 10, 20, 50, 100) if each * apart >= width), 1000)
+    named = [scale.first, scale.last]
+    for year in range(scale.first, scale.last):
+        if year % every == 0 and all(abs(year - each) * apart >= width for each in named):
+            named.append(year)
+    ticks = ""
+    for year in sorted(set(named)):
+        canvas.text(scale.x(year), _YEARS_BASELINE, str(year), "soft", SMALL_SIZE, "middle")
+        ticks += f"M{coordinate(scale.x(year))} {_FOOT}v8"
+    canvas.line(ticks, "soft")
+
+
+def _draw_line(canvas: Canvas, scale: _Scale, known: Mapping[int, int | Fraction]) -> None:
+    path = ""
+    for year, figure in known.items():
+        path += f"{'L' if year - 1 in known else 'M'}{scale.at(year, figure)}"
+    canvas.line(path, "struck", 2.5)
+
+
+def _letter_figures(
+    canvas: Canvas, scale: _Scale, known: Mapping[int, int | Fraction], best: int,
+    words: CareerWords,
+) -> None:  # fmt: skip
+    """The best, the latest and the first season by their figures, then others while there is
+    room and the line leaves them free."""
+    years = list(known)
+    others = years if len(years) <= _FEW else []
+    lettered: list[tuple[float, float]] = []
+    for year in dict.fromkeys((best, years[-1], years[0], *others)):
+        written = words.figure_of(known[year])
+        bold = year == best
+        size = TEXT_SIZE if bold else SMALL_SIZE
+        half = text_width(written, size, bold) / 2
+        x = max(min(scale.x(year), WIDTH - MARGIN - half), scale.left - 10 + half)
+        if all(x - half >= end + 4 or x + half <= start - 4 for start, end in lettered):
+            lettered.append((x - half, x + half))
+            # Above all points over which the letters reach.
+            under = [scale.y(known[each]) for each in years if abs(scale.x(each) - x) <= half + 4]
+            canvas.figure(x, min(under) - 9, written, size, bold)
+
+
+def _tooltip(year: int, figure: int | Fraction, matches: int | None, words: CareerWords) -> str:
+    said = words.season.format(year=year, figure=words.figure_of(figure))
+    if matches is None:
+        return said
+    return f"{said} ({words.counted(words.matches_one, words.matches_many, matches)})"
+
+
+def _span(years: list[int], words: CareerWords) -> str:
+    if len(years) == 1:
+        return words.span_one.format(first=years[0])
+    return words.span.format(first=years[0], last=years[-1], count=words.number(len(years)))
+
+
+def _said(form: str, year: int, known: Mapping[int, int | Fraction], words: CareerWords) -> str:
+    return form.format(year=year, figure=words.figure_of(known[year]))
+
+
+def _year_span(first: int, last: int) -> str:
+    return str(first) if first == last else f"{first}–{last}"

@@ -1,0 +1,207 @@
+"""The strip seen from above, and where strikes came down: by zone, Nummern in the strip itself."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from riesbuch.language.pictures import StripWords
+from riesbuch.pages.pictures.canvas import (
+    MARGIN,
+    SMALL_SIZE,
+    TITLE_BASELINE,
+    WIDTH,
+    Canvas,
+    Picture,
+    coordinate,
+)
+from riesbuch.pages.pictures.lettering import fitted, text_width
+
+_HEIGHT = 312
+_BARS_TOP = 72
+_BARS_FOOT = 178
+_STRIP_MIDDLE = 214
+_PIXELS_A_METRE = 4
+_WIDTH_IN_FRONT, _WIDTH_AT_THE_BACK = 8, 14
+_ZONES_BASELINE = 258
+_METRES_BASELINE = 274
+_KEY_BASELINE = 298
+_FEWEST_ZONES = 18
+_FARTHEST_ZONE = 30
+"""Strikes beyond it share one place behind it."""
+_FIRST_METRE, _ZONE_LENGTH = 100, 10
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StripStrikes:
+    """How many strikes reached each zone by its number, 0 being those worth nothing, and how
+    many of them were Nummern; ``unknown`` are strikes whose points nobody knows. The strip is
+    marked as far as ``last_zone``, the last one in which a Nummer can fall."""
+
+    zones: Mapping[int, int]
+    nummern: Mapping[int, int]
+    unknown: int = 0
+    last_zone: int = 18
+
+
+def strip_picture(strikes: StripStrikes, title: str, words: StripWords) -> Picture | None:
+    """None where no strike is known. A bar stands over every zone, as long as strikes reached it;
+    a mark in the strip says how many were Nummern. The average is over the known strikes."""
+    bars = _put_together(strikes.zones)
+    if not bars:
+        return None
+    nummern = _put_together(strikes.nummern)
+    facts = _facts(strikes, words)
+    canvas = Canvas(_HEIGHT, title, "; ".join(facts) + ".")
+    shown = fitted(" · ".join(_facts(strikes, words, in_line=True)), WIDTH - 2 * MARGIN, SMALL_SIZE)
+    canvas.text(MARGIN, TITLE_BASELINE + 20, shown, "soft", SMALL_SIZE)
+    last = max(_FEWEST_ZONES, min(strikes.last_zone, _FARTHEST_ZONE), *bars, *nummern)
+    field = _Field(last, max(1, min(strikes.last_zone, last)))
+    _draw_strip(canvas, field, words)
+    _draw_bars(canvas, field, bars, nummern, words)
+    _draw_nummern(canvas, field, nummern, words)
+    return canvas.picture()
+
+
+class _Field:
+    def __init__(self, last: int, last_of_strip: int) -> None:
+        self.last = last
+        self.last_of_strip = last_of_strip
+        self.slot = (WIDTH - 2 * MARGIN) / (last + 1)
+
+    def start_of(self, zone: int) -> float:
+        return MARGIN + zone * self.slot
+
+    def middle_of(self, zone: int) -> float:
+        return self.start_of(zone) + self.slot / 2
+
+    def half_width_at(self, zone: float) -> float:
+        """Half of the strip's width, drawn, at the start of a zone."""
+        wider = (_WIDTH_AT_THE_BACK - _WIDTH_IN_FRONT) * (zone - 1) / self.last_of_strip
+        return (_WIDTH_IN_FRONT + wider) * _PIXELS_A_METRE / 2
+
+
+def _put_together(counts: Mapping[int, int]) -> dict[int, int]:
+    together: dict[int, int] = {}
+    for zone, count in counts.items():
+        if count > 0:
+            place = min(zone, _FARTHEST_ZONE + 1)
+            together[place] = together.get(place, 0) + count
+    return together
+
+
+def _facts(strikes: StripStrikes, words: StripWords, in_line: bool = False) -> list[str]:
+    """The main facts; those ``in_line`` leave out what stands in the picture by itself."""
+    known = {zone: count for zone, count in strikes.zones.items() if count > 0}
+    count = sum(known.values())
+    points = sum(zone * each for zone, each in known.items())
+    facts = [
+        words.counted(words.strikes_one, words.strikes_many, count),
+        words.average.format(average=words.figure_of(Fraction(points, count))),
+    ]
+    reached = {zone: each for zone, each in known.items() if zone}
+    if reached:
+        zone = min(reached, key=lambda each: (-reached[each], -each))
+        facts.append(words.most.format(zone=zone, count=words.number(reached[zone])))
+    if not in_line:
+        nummern = sum(strikes.nummern.values())
+        facts.append(words.counted(words.nummern_one, words.nummern_many, nummern))
+    if known.get(0) and not in_line:
+        facts.append(words.counted(words.nothing_one, words.nothing_many, known[0]))
+    if strikes.unknown:
+        facts.append(words.counted(words.unknown_one, words.unknown_many, strikes.unknown))
+    return facts
+
+
+def _draw_strip(canvas: Canvas, field: _Field, words: StripWords) -> None:
+    front, back = field.start_of(1), field.start_of(field.last_of_strip + 1)
+    half_front = field.half_width_at(1)
+    half_back = field.half_width_at(field.last_of_strip + 1)
+    outline = (
+        f"M{_at(front, -half_front)}L{_at(back, -half_back)}"
+        f"L{_at(back, half_back)}L{_at(front, half_front)}z"
+    )
+    canvas.area(outline, "lane")
+    marks = "".join(
+        f"M{_at(field.start_of(zone), -half)}v{coordinate(2 * half)}"
+        for zone in range(2, field.last_of_strip + 1)
+        for half in [field.half_width_at(zone)]
+    )
+    canvas.line(marks, "grid")
+    canvas.line(outline, "soft", 1.5)
+    for zone in range(1, field.last_of_strip + 2, 5):
+        metres = _FIRST_METRE + (zone - 1) * _ZONE_LENGTH
+        x, half = field.start_of(zone), field.half_width_at(zone)
+        if zone > 1:
+            canvas.line(f"M{_at(x, -half)}v{coordinate(2 * half)}", "soft", 1.5)
+        text = words.metres.format(metres=metres)
+        canvas.text(x, _METRES_BASELINE, text, "soft", SMALL_SIZE, "middle")
+
+
+def _draw_bars(
+    canvas: Canvas, field: _Field, bars: Mapping[int, int], nummern: Mapping[int, int],
+    words: StripWords,
+) -> None:  # fmt: skip
+    highest = max(bars.values())
+    canvas.line(f"M{MARGIN} {_BARS_FOOT + 0.5}H{WIDTH - MARGIN}", "soft")
+    lettered_to: list[tuple[float, float]] = []
+    for zone, count in sorted(bars.items(), key=lambda each: (-each[1], each[0])):
+        long = (_BARS_FOOT - _BARS_TOP) * count
+        height, top = long / highest, (_BARS_FOOT * highest - long) / highest
+        x, width = field.start_of(zone) + field.slot * 0.14, field.slot * 0.72
+        title = f"{_zone_name(zone, words)}: {_counts(count, nummern.get(zone, 0), words)}"
+        canvas.rect(x, top, width, height, "struck", title=title)
+        written = words.number(count)
+        half = text_width(written, SMALL_SIZE) / 2
+        middle = min(max(field.middle_of(zone), MARGIN + half), WIDTH - MARGIN - half)
+        # Where figures are wider than their bars the higher ones are lettered.
+        if all(
+            middle + half + 2 <= start or middle - half - 2 >= end for start, end in lettered_to
+        ):
+            lettered_to.append((middle - half, middle + half))
+            canvas.text(middle, top - 4, written, "ink", SMALL_SIZE, "middle")
+    for zone in range(field.last + 1):
+        name = str(zone)
+        if zone > _FARTHEST_ZONE:
+            name = words.beyond.format(zone=zone)
+        canvas.text(field.middle_of(zone), _ZONES_BASELINE, name, "soft", 10, "middle")
+
+
+def _draw_nummern(
+    canvas: Canvas, field: _Field, nummern: Mapping[int, int], words: StripWords
+) -> None:
+    widths = {
+        zone: max(18.0, text_width(words.number(count), SMALL_SIZE, True) + 6)
+        for zone, count in nummern.items()
+    }
+    # Marks wider than a zone stand in two rows.
+    aside = 8 if max(widths.values(), default=0) > field.slot else 0
+    for zone, count in sorted(nummern.items()):
+        width = widths[zone]
+        middle = max(field.middle_of(zone), MARGIN + width / 2)
+        middle = min(middle, WIDTH - MARGIN - width / 2)
+        y = _STRIP_MIDDLE + (aside if zone % 2 else -aside)
+        canvas.rect(middle - width / 2, y - 8, width, 16, "nummer", rounded=8)
+        canvas.text_on(middle, y + 4, words.number(count))
+    counted = words.counted(words.nummern_one, words.nummern_many, sum(nummern.values()))
+    canvas.rect(MARGIN, _KEY_BASELINE - 10, 12, 12, "nummer", rounded=6)
+    canvas.text(MARGIN + 18, _KEY_BASELINE, counted, "ink", SMALL_SIZE)
+    room = WIDTH - 2 * MARGIN - 18 - text_width(counted, SMALL_SIZE) - 12
+    key = fitted(words.key, room, SMALL_SIZE)
+    canvas.text(WIDTH - MARGIN, _KEY_BASELINE, key, "soft", SMALL_SIZE, "end")
+
+
+def _zone_name(zone: int, words: StripWords) -> str:
+    if zone > _FARTHEST_ZONE:
+        return words.zone.format(zone=words.beyond.format(zone=zone))
+    return words.zone.format(zone=zone)
+
+
+def _counts(count: int, nummern: int, words: StripWords) -> str:
+    written = words.counted(words.strikes_one, words.strikes_many, count)
+    if not nummern:
+        return written
+    return f"{written}, {words.counted(words.nummern_one, words.nummern_many, nummern)}"
+
+
+def _at(x: float, beside: float) -> str:
+    return f"{coordinate(x)} {coordinate(_STRIP_MIDDLE + beside)}"

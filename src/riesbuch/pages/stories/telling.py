@@ -1,0 +1,196 @@
+"""A story: the facts of a match put into sentences.
+
+Which of several phrasings is taken follows from the sheet's identifier, so that a sheet always
+reads the same and the next one differently.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import unicodedata
+from collections import Counter
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+from riesbuch.folder.archive import Archive
+from riesbuch.language.stories import Words, words_of
+from riesbuch.pages.stories.choosing import Length, choose, told
+from riesbuch.pages.stories.facts import (
+    Annulled,
+    Draft,
+    Drawn,
+    Fact,
+    Forfeited,
+    Occasion,
+    Postponed,
+    ResultOpen,
+    WithErrors,
+    Won,
+)
+from riesbuch.pages.stories.of_past import past_facts
+from riesbuch.pages.stories.of_sheet import sheet_facts
+from riesbuch.pages.stories.phrasing import Names, Phrase, Phraser
+from riesbuch.questions.before_match import Past
+from riesbuch.trade.ids import Language, PlayerId, TeamId
+from riesbuch.trade.match import Match
+from riesbuch.trade.naming import naming_in_text, public_name
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.tally import Tally
+
+NameOf = Callable[[str, int], str | None]
+"""What a player is called in a season; None for one who must not be named."""
+
+
+class Sentence(NamedTuple):
+    """``text`` says the ``facts`` and nothing else."""
+
+    text: str
+    facts: tuple[Fact, ...]
+
+
+class Story(NamedTuple):
+    sheet: str
+    language: Language
+    paragraphs: tuple[tuple[Sentence, ...], ...]
+
+    def texts(self) -> list[str]:
+        """The paragraphs, each in one line."""
+        return [" ".join(each.text for each in sentences) for sentences in self.paragraphs]
+
+
+def name_of(archive: Archive) -> NameOf:
+    """The names that may be told, as on the pages."""
+    register, minors = archive.register, archive.league.publishing.minors
+    return lambda player, season: public_name(register, PlayerId(player), season, minors)
+
+
+def match_facts(
+    past: Past | None,
+    archive: Archive,
+    match: Match,
+    tally: Tally,
+    rules: RuleSet,
+    *,
+    errors: bool = False,
+    outside: bool = False,
+) -> list[Fact]:
+    """Everything that can be told of ``match``; without a ``past``, by its sheet alone."""
+    facts = list(sheet_facts(match, tally, rules, errors=errors))
+    if past is not None and not errors:
+        facts += past_facts(past, archive.register, match, tally, rules, outside=outside)
+    return facts
+
+
+def match_story(
+    past: Past | None,
+    archive: Archive,
+    match: Match,
+    tally: Tally,
+    rules: RuleSet,
+    *,
+    language: Language | None = None,
+    length: Length = "short",
+    errors: bool = False,
+    outside: bool = False,
+    named: NameOf | None = None,
+) -> Story:
+    """The story of ``match``, in the folder's language where none is given.
+
+    ``past`` is made once for all stories that are told; ``errors`` is whether the sheet has any,
+    ``outside`` whether it lies outside of the folder's seasons.
+    """
+    facts = match_facts(past, archive, match, tally, rules, errors=errors, outside=outside)
+    chosen = language or archive.league.language
+    called = named or name_of(archive)
+    names = Names(
+        team=lambda team: archive.register.team_name(TeamId(team)),
+        player=lambda player: called(player, match.season),
+        competition=lambda key: _competition(archive, match.season, key),
+    )
+    kept = told(
+        facts,
+        lambda player: called(player, match.season) is not None,
+        _names_hidden(archive, match, called),
+    )
+    return tell(match.sheet, kept, words_of(chosen), names, chosen, length)
+
+
+def _names_hidden(archive: Archive, match: Match, called: NameOf) -> Callable[[str], bool]:
+    """Whether a text, which somebody noted on the sheet, has a word of the name of one in the
+    sheet who must not be named, or the name of anybody who is private."""
+    players = {row.player for row in match.all_rows}
+    players |= {each.player for _, side in match.sides for each in side.player_points or ()}
+    unspoken = frozenset(
+        word
+        for player in players
+        if called(player, match.season) is None
+        for name in _spellings(archive, player)
+        for word in re.findall(r"\w+", name.lower())
+    )
+    private = naming_in_text(archive.register.private)
+
+    def is_hidden(text: str) -> bool:
+        text = unicodedata.normalize("NFC", text)
+        return any(word in unspoken for word in re.findall(r"\w+", text.lower())) or (
+            private is not None and private.search(text) is not None
+        )
+
+    return is_hidden
+
+
+def _spellings(archive: Archive, player: PlayerId) -> tuple[str, ...]:
+    known = archive.register.players.get(player)
+    return (known.name, *known.also_written) if known else (player,)
+
+
+def _competition(archive: Archive, season: int, key: str) -> str:
+    known = archive.competition(season, key)
+    return known.name if known else key
+
+
+def tell(
+    sheet: str,
+    facts: Sequence[Fact],
+    words: Words,
+    names: Names,
+    language: Language,
+    length: Length,
+) -> Story:
+    """Put ``facts``, of which everybody may be named, into words."""
+    occasion, *rest = facts
+    assert isinstance(occasion, Occasion)
+    phraser = Phraser(words, names)
+    times: Counter[str] = Counter()
+
+    def sentence(phrase: Phrase, *said: Fact) -> Sentence:
+        variants = words.phrases[phrase.key]
+        # Of two sentences of one kind in a story, the second takes the next phrasing.
+        chosen = (_digest(sheet, phrase.key) + times[phrase.key]) % len(variants)
+        times[phrase.key] += 1
+        return Sentence(text=variants[chosen].format(**phrase.gaps), facts=said)
+
+    main = next(each for each in rest if isinstance(each, MAIN))
+    opening = [sentence(phraser.result(occasion, main), occasion, main)]
+    beside = phraser.beside_the_result(main)
+    if beside is not None:
+        opening.append(sentence(beside, main))
+    paragraphs = [
+        [sentence(phraser.phrase(fact), fact) for fact in paragraph]
+        for paragraph in choose(rest, length)
+    ]
+    first = paragraphs[0] if paragraphs else []
+    return Story(
+        sheet=sheet,
+        language=language,
+        paragraphs=((*opening, *first), *map(tuple, paragraphs[1:])),
+    )
+
+
+MAIN = (WithErrors, Draft, Postponed, Annulled, Forfeited, ResultOpen, Won, Drawn)
+"""The facts that a story begins with; of each match there is just one."""
+
+
+def _digest(sheet: str, key: str) -> int:
+    digest = hashlib.sha256(f"{sheet} {key}".encode("utf-8", "surrogateescape")).digest()
+    return int.from_bytes(digest[:4], "big")

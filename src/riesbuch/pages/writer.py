@@ -1,0 +1,210 @@
+"""Writing pages into `reports/`, and never over what somebody else wrote.
+
+Every page ends with a line that holds a digest of the rest. By it a page is known as the
+tool's own and unedited, also after git has turned its line endings.
+"""
+
+import hashlib
+import os
+import re
+import stat
+from collections.abc import Callable, Collection, Container, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+
+from riesbuch.pages.paths import FAMILIES, family_of
+from riesbuch.text.plain import read_plain
+from riesbuch.trade.problems import RiesbuchError
+
+LARGEST_PAGE = 64 * 1024 * 1024
+"""So many bytes of a file in `reports/` are read; no page comes near it."""
+
+_MARK = re.compile(rb"<!-- riesbuch page ([0-9a-f]{16}) -->\n?\Z")
+
+
+class KeptReason(StrEnum):
+    """Why a file is left as it is, in words that follow its path."""
+
+    FOREIGN = "was not written by `publish`"
+    EDITED = "was edited since `publish` wrote it"
+    LINK = "is a symbolic link or lies behind one"
+    NOT_A_FILE = "is not a file, or lies where a folder is needed"
+    UNREADABLE = "cannot be read"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptFile:
+    """``path`` is relative to the reports. ``due`` is whether a page should stand there: it
+    is written once the file is moved or deleted; else the file is only left over."""
+
+    path: str
+    reason: KeptReason
+    due: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DuePage:
+    """A page to be written, ``path`` relative to the reports and ``content`` with its mark."""
+
+    path: str
+    content: bytes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PublicationPlan:
+    """What publishing would do; nothing has been done yet. ``marks`` are those of the pages that
+    were compared, by path."""
+
+    reports: Path
+    write: tuple[DuePage, ...]
+    remove: tuple[str, ...]
+    kept: tuple[KeptFile, ...]
+    unchanged: int
+    marks: Mapping[str, str]
+
+    @property
+    def is_current(self) -> bool:
+        """Whether the reports are as they should be."""
+        return not self.write and not self.remove and not any(each.due for each in self.kept)
+
+
+def marked(page: str) -> bytes:
+    """The page as it is written to its file."""
+    body = f"{page}\n".encode()
+    return body + f"<!-- riesbuch page {_digest(body)} -->\n".encode()
+
+
+def is_untouched(content: bytes) -> bool | None:
+    """Whether a file is a page just as it was written; None where it is none of ours."""
+    normal = _normalised(content)
+    mark = _MARK.search(normal)
+    if mark is None:
+        return None
+    return _digest(normal[: mark.start()]) == mark[1].decode()
+
+
+def mark_of(content: bytes) -> str:
+    """The digest that the page says it has."""
+    mark = _MARK.search(_normalised(content))
+    return mark[1].decode() if mark else ""
+
+
+def _digest(body: bytes) -> str:
+    return hashlib.sha256(body).hexdigest()[:16]
+
+
+def _normalised(content: bytes) -> bytes:
+    return content.replace(b"\r\n", b"\n")
+
+
+def plan_publication(
+    reports: Path,
+    pages: Iterable[tuple[str, str | None]],
+    spared: Container[str] = (),
+    families: Collection[str] = FAMILIES,
+    there: Iterable[str] | None = None,
+) -> PublicationPlan:
+    """Compare ``pages``, by path relative to ``reports``, with what is there; only reads. A page
+    without a text is known to stand as it should. ``there`` are the paths of all pages in
+    ``reports`` where somebody has looked already.
+
+    Pages that are no longer due are removed, but for those in the top folders ``spared`` and
+    those that are not of ``families``.
+    """
+    if reports.is_symlink() or (reports.exists() and not reports.is_dir()):
+        raise RiesbuchError(f"{reports} is not a folder of its own; nothing is published into it")
+    write: list[DuePage] = []
+    kept: list[KeptFile] = []
+    unchanged = 0
+    due: set[str] = set()
+    marks: dict[str, str] = {}
+    # Compared without case, for file systems that do not tell README.md from readme.md.
+    for path, text in pages:
+        due.add(path.casefold())
+        if text is None:
+            unchanged += 1
+            continue
+        content = marked(text)
+        marks[path] = mark_of(content)
+        state = _state(reports, path)
+        if isinstance(state, KeptReason):
+            kept.append(KeptFile(path=path, reason=state, due=True))
+        elif state is not None and _normalised(state) == content:
+            unchanged += 1
+        else:
+            write.append(DuePage(path=path, content=content))
+    remove: list[str] = []
+    for path in sorted(_pages_there(reports) if there is None else there):
+        if path.casefold() in due:
+            continue
+        if family_of(path) not in families or path.partition("/")[0] in spared:
+            continue
+        state = _state(reports, path)
+        if state is KeptReason.EDITED:
+            kept.append(KeptFile(path=path, reason=state, due=False))
+        elif not isinstance(state, KeptReason):
+            remove.append(path)
+    return PublicationPlan(
+        reports=reports,
+        write=tuple(sorted(write, key=lambda page: page.path)),
+        remove=tuple(remove),
+        kept=tuple(sorted(kept, key=lambda file: file.path)),
+        unchanged=unchanged,
+        marks=marks,
+    )
+
+
+def _state(reports: Path, path: str) -> bytes | KeptReason | None:
+    """The untouched page at ``path``, None where nothing is, or why it must not be touched."""
+    step = reports
+    parts = path.split("/")
+    for depth, part in enumerate(parts, start=1):
+        step /= part
+        try:
+            mode = step.lstat().st_mode
+        except (FileNotFoundError, NotADirectoryError):
+            return None
+        if stat.S_ISLNK(mode):
+            return KeptReason.LINK
+        if stat.S_ISREG(mode) is not (depth == len(parts)):
+            return KeptReason.NOT_A_FILE
+    try:
+        content = read_plain(step, LARGEST_PAGE)
+    except OSError:
+        return KeptReason.UNREADABLE
+    untouched = is_untouched(content)
+    if untouched is None:
+        return KeptReason.FOREIGN
+    return content if untouched else KeptReason.EDITED
+
+
+def is_page(path: str) -> bool:
+    """Whether a file of that name may be a page."""
+    return path.endswith((".md", ".svg"))
+
+
+def _pages_there(reports: Path) -> Iterator[str]:
+    for directory, _, names in os.walk(reports, followlinks=False):
+        below = Path(directory).relative_to(reports).as_posix()
+        prefix = "" if below == "." else f"{below}/"
+        yield from (f"{prefix}{name}" for name in names if is_page(name))
+
+
+def publish(
+    plan: PublicationPlan,
+    replace: Callable[[Path, bytes], None],
+    progress: Callable[[int, int], None] = lambda done, whole: None,
+) -> None:
+    """Do what the plan says. ``replace`` writes a file as a whole and makes its folders."""
+    for done, page in enumerate(plan.write, start=1):
+        replace(plan.reports / page.path, page.content)
+        progress(done, len(plan.write))
+    for path in plan.remove:
+        gone = plan.reports / path
+        gone.unlink()
+        for folder in gone.relative_to(plan.reports).parents:
+            directory = plan.reports / folder
+            if directory == plan.reports or any(directory.iterdir()):
+                break
+            directory.rmdir()

@@ -1,0 +1,1 @@
+"""Every question, asked of the index's tables in SQL and answered as records."""

@@ -1,0 +1,187 @@
+"""What happened on a day of the year, and which round anniversaries are near."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass
+from sqlite3 import Connection
+
+from riesbuch.questions.honours import honours
+from riesbuch.questions.match_lines import MatchLine, match_lines
+
+DAYS_AHEAD = 30
+FIRST_MATCH = "first match on record"
+HIGHEST_TOTAL = "highest team total"
+FOUNDED = "founded"
+CHAMPION = "champion"
+_EVERY = 25
+_ALSO = (10, 20)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Anniversary:
+    """``date`` is that of the event, ``years`` how long ago it will be; ``subject`` is a team
+    or a club, ``day`` None where only the year is on record. A championship has its
+    ``competition``, a highest total its ``points``."""
+
+    what: str
+    subject: str
+    date: str
+    years: int
+    day: datetime.date | None = None
+    sheet: str | None = None
+    competition: str | None = None
+    points: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Almanac:
+    """``day`` is like 05-10 and ``seen_from`` the day in the year that is looked from, which for
+    29 February is 1 March where there is none. ``matches`` are those of the day, the newest first;
+    ``searched`` is how many matches the teams' first ones were looked for in;
+    team totals are known of ``known_sides`` of ``sides``."""
+
+    day: str
+    seen_from: datetime.date
+    matches: tuple[MatchLine, ...]
+    anniversaries: tuple[Anniversary, ...]
+    searched: int
+    known_sides: int
+    sides: int
+
+
+def almanac(connection: Connection, day: str, year: int, *, whole_year: bool = False) -> Almanac:
+    """``day`` is like 05-10 and is in the calendar of some year. Told are the matches of the
+    years before ``year``, and with ``whole_year`` those of that year too."""
+    month, number = (int(each) for each in day.split("-"))
+    seen_from = _in_year(month, number, year)
+    on_the_day = match_lines(
+        connection,
+        "m.counts AND substr(m.date, 6) = ? AND m.season < ?",
+        (day, year + whole_year),
+    )
+    near = [*_first_matches(connection, seen_from), *_highest_totals(connection, seen_from)]
+    near.sort(key=lambda each: (each.day or seen_from, each.subject))
+    known_sides, sides = _sides(connection)
+    return Almanac(
+        day=day,
+        seen_from=seen_from,
+        matches=tuple(reversed(on_the_day)),
+        anniversaries=(
+            *near,
+            *_foundings(connection, year),
+            *_championships(connection, year),
+        ),
+        searched=_searched(connection),
+        known_sides=known_sides,
+        sides=sides,
+    )
+
+
+def _searched(connection: Connection) -> int:
+    (number,) = connection.execute(
+        "SELECT count(*) FROM matches WHERE counts AND date IS NOT NULL"
+    ).fetchone()
+    return int(number)
+
+
+def is_round(years: int) -> bool:
+    return years in _ALSO or (years > 0 and years % _EVERY == 0)
+
+
+def _near(event: str, day: datetime.date) -> Iterator[tuple[datetime.date, int]]:
+    """The round anniversaries of ``event`` in the time ahead: the day and how many years."""
+    date = datetime.date.fromisoformat(event)
+    for year in (day.year, day.year + 1):
+        falls_on = _in_year(date.month, date.day, year)
+        if 0 <= (falls_on - day).days <= DAYS_AHEAD and is_round(year - date.year):
+            yield falls_on, year - date.year
+
+
+def _first_matches(connection: Connection, day: datetime.date) -> Iterator[Anniversary]:
+    """First matches on record of teams whose anniversary is near."""
+    first: dict[str, tuple[str, str]] = {}
+    for date, sheet, *teams in sorted(
+        connection.execute(
+            "SELECT date, sheet, home, away FROM matches WHERE counts AND date IS NOT NULL"
+        )
+    ):
+        for team in teams:
+            first.setdefault(team, (date, sheet))
+    for team, (date, sheet) in first.items():
+        for falls_on, years in _near(date, day):
+            yield Anniversary(
+                what=FIRST_MATCH, subject=team, date=date, years=years, day=falls_on, sheet=sheet
+            )
+
+
+# Passing over the few that did not is quicker than joining all matches.
+_STRUCK = """
+sides WHERE sheet NOT IN (
+    SELECT sheet FROM matches WHERE NOT counts OR outcome = 'forfeited' OR date IS NULL
+)
+"""
+
+
+def _highest_totals(connection: Connection, day: datetime.date) -> Iterator[Anniversary]:
+    """The highest team total of all, or several alike, whose anniversary is near."""
+    (most,) = connection.execute(f"SELECT max(points) FROM {_STRUCK}").fetchone()
+    for team, date, sheet in connection.execute(
+        f"SELECT s.team, m.date, m.sheet FROM (SELECT * FROM {_STRUCK} AND points = ?) AS s"
+        " JOIN matches AS m ON m.sheet = s.sheet WHERE s.points > 0",
+        (most,),
+    ).fetchall():
+        for falls_on, years in _near(date, day):
+            yield Anniversary(
+                what=HIGHEST_TOTAL,
+                subject=team,
+                date=date,
+                years=years,
+                day=falls_on,
+                sheet=sheet,
+                points=most,
+            )
+
+
+def _sides(connection: Connection) -> tuple[int, int]:
+    """Of how many sides that struck the total is known, and how many there are."""
+    known, sides = connection.execute(f"SELECT count(points), count(*) FROM {_STRUCK}").fetchone()
+    return known, sides
+
+
+def _foundings(connection: Connection, year: int) -> Iterator[Anniversary]:
+    """Of clubs that still are: one merged into another celebrates no more."""
+    rows = connection.execute(
+        "SELECT club, founded FROM clubs WHERE founded IS NOT NULL"
+        " AND club NOT IN (SELECT merged FROM mergers WHERE merged <> mergers.club)"
+        " ORDER BY founded, club"
+    )
+    for club, founded in rows:
+        if is_round(year - founded):
+            yield Anniversary(what=FOUNDED, subject=club, date=str(founded), years=year - founded)
+
+
+def _championships(connection: Connection, year: int) -> Iterator[Anniversary]:
+    """The newest first. Only the season is known, no day."""
+    seasons = connection.execute("SELECT DISTINCT season FROM competitions ORDER BY season DESC")
+    for (season,) in seasons.fetchall():
+        if not is_round(year - season):
+            continue
+        for each in honours(connection, season=season):
+            for team in each.champions:
+                yield Anniversary(
+                    what=CHAMPION,
+                    subject=team,
+                    date=str(season),
+                    years=year - season,
+                    competition=each.competition,
+                )
+
+
+def _in_year(month: int, day: int, year: int) -> datetime.date:
+    """The day in ``year``; 29 February falls on 1 March where there is none."""
+    try:
+        return datetime.date(year, month, day)
+    except ValueError:
+        return datetime.date(year, 3, 1)

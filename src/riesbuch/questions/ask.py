@@ -1,0 +1,182 @@
+"""A question in SQL. The database itself sees to it that it only reads, and reads only what is
+documented; nothing is judged by the look of the text."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from dataclasses import dataclass
+from sys import getsizeof
+
+from riesbuch.trade.problems import UsageError, did_you_mean
+
+TABLES = (
+    "matches", "sides", "player_matches", "strikes", "standings", "strikers", "competitions",
+    "players", "spellings", "parents", "clubs", "teams", "former_names", "mergers", "left_out",
+)  # fmt: skip
+"""What can be asked of; the guide's page `asking` explains every column."""
+
+MOST_ROWS = 1_000_000
+MOST_BYTES = 64_000_000
+"""Of an answer, counted as Python holds it."""
+
+# A look is only had between two steps, and one step may work through two such texts.
+_LONGEST_TEXT = 250_000
+_LONGEST_PATTERN = 1_000
+_STEPS_BETWEEN_LOOKS = 1_000
+# Of what the database itself holds meanwhile; once lowered it stays so in this process.
+_MOST_MEMORY = 256_000_000
+_READERS = frozenset({"json_each", "json_tree"})
+_WIDTH = 96
+_TOO_LONG = (
+    "the statement takes too long and was broken off; narrow it with WHERE, or give it more time"
+    " with --seconds"
+)
+
+Value = str | int | float | bytes | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reply:
+    """``columns`` are all different: of two of the same name the second is ``name_2``."""
+
+    columns: tuple[str, ...]
+    rows: tuple[tuple[Value, ...], ...]
+
+
+def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[], bool]) -> Reply:
+    """What the one statement gives. It is broken off as soon as ``time_is_up``."""
+    try:
+        statement.encode()
+    except UnicodeEncodeError:
+        raise UsageError("the statement is not UTF-8 text") from None
+    stopped = False
+
+    def look() -> bool:
+        nonlocal stopped
+        stopped = time_is_up()
+        return stopped
+
+    # Inside of one transaction the layout stays, so that nothing is looked up in it under watch.
+    connection.execute("BEGIN")
+    visible = _columns(connection)
+    connection.execute("SELECT 1 FROM json_each('[]'), json_tree('[]')").fetchall()
+    connection.execute("PRAGMA query_only = ON")
+    connection.execute(f"PRAGMA hard_heap_limit = {_MOST_MEMORY}")
+    connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, _LONGEST_TEXT)
+    connection.setlimit(sqlite3.SQLITE_LIMIT_LIKE_PATTERN_LENGTH, _LONGEST_PATTERN)
+    connection.set_authorizer(_authorizer(_hidden(connection)))
+    connection.set_progress_handler(look, _STEPS_BETWEEN_LOOKS)
+    try:
+        cursor = connection.execute(statement)
+        rows = _fetched(cursor, look)
+    except MemoryError:
+        raise UsageError(
+            f"the statement needs more than {_MOST_MEMORY // 1_000_000} MB of memory and was broken"
+            " off; narrow it with WHERE or LIMIT"
+        ) from None
+    except (sqlite3.Error, sqlite3.Warning, ValueError) as error:
+        if stopped:
+            raise UsageError(_TOO_LONG) from error
+        if getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_INTERRUPT:
+            raise KeyboardInterrupt from error
+        raise UsageError(_complaint(str(error), visible)) from error
+    finally:
+        connection.set_progress_handler(None, 0)
+        connection.set_authorizer(None)
+        connection.execute("PRAGMA query_only = OFF")
+        connection.execute("ROLLBACK")
+    if cursor.description is None:
+        raise UsageError(_complaint("there is no statement", visible))
+    return Reply(columns=_distinct([each[0] for each in cursor.description]), rows=tuple(rows))
+
+
+def _fetched(cursor: sqlite3.Cursor, look: Callable[[], bool]) -> list[tuple[Value, ...]]:
+    """All rows; a row may be fat and have taken few steps, so the clock is asked at each."""
+    rows: list[tuple[Value, ...]] = []
+    size = 0
+    for row in cursor:
+        size += getsizeof(row) + sum(map(getsizeof, row))
+        if size > MOST_BYTES:
+            raise UsageError(
+                f"the answer was broken off after {len(rows):,} rows: it has more than"
+                f" {MOST_BYTES // 1_000_000} MB; narrow it with WHERE or LIMIT"
+            )
+        rows.append(row)
+        if len(rows) > MOST_ROWS:
+            raise UsageError(
+                f"the answer has more than {MOST_ROWS:,} rows; narrow it with WHERE or LIMIT"
+            )
+        if look():
+            raise UsageError(_TOO_LONG)
+    return rows
+
+
+def _authorizer(
+    hidden: frozenset[str],
+) -> Callable[[int, str | None, str | None, str | None, str | None], int]:
+    def allowed(
+        action: int, first: str | None, second: str | None, database: str | None, _: str | None
+    ) -> int:
+        if action in (sqlite3.SQLITE_SELECT, sqlite3.SQLITE_RECURSIVE):
+            return sqlite3.SQLITE_OK
+        if action == sqlite3.SQLITE_FUNCTION and second != "load_extension":
+            return sqlite3.SQLITE_OK
+        if action == sqlite3.SQLITE_READ and first is not None:
+            table = first.lower()
+            if table in TABLES or table in _READERS:
+                return sqlite3.SQLITE_OK
+            # Counting the rows of a name made up in the statement itself reads "no column" of it.
+            made_up = not second and database is None
+            if made_up and table not in hidden and not table.startswith(("sqlite_", "pragma_")):
+                return sqlite3.SQLITE_OK
+        return sqlite3.SQLITE_DENY
+
+    return allowed
+
+
+def _hidden(connection: sqlite3.Connection) -> frozenset[str]:
+    """What is there besides the documented tables."""
+    tables = connection.execute("SELECT name FROM sqlite_schema").fetchall()
+    modules = connection.execute("PRAGMA module_list").fetchall()
+    return frozenset(name.lower() for (name,) in [*tables, *modules])
+
+
+def _columns(connection: sqlite3.Connection) -> dict[str, list[str]]:
+    return {
+        table: [row[1] for row in connection.execute(f"PRAGMA table_info({table})")]
+        for table in TABLES
+    }
+
+
+def _distinct(names: list[str]) -> tuple[str, ...]:
+    given: list[str] = []
+    for name in names:
+        chosen, number = name, 1
+        while chosen in given or (number > 1 and chosen in names):
+            number += 1
+            chosen = f"{name}_{number}"
+        given.append(chosen)
+    return tuple(given)
+
+
+def _complaint(sentence: str, visible: dict[str, list[str]]) -> str:
+    """The database's sentence, what could be meant, and all that can be asked of."""
+    known = {*visible, *(column for columns in visible.values() for column in columns)}
+    what, _, name = sentence.rpartition(": ")
+    advice = did_you_mean(name.rpartition(".")[2], known) if what.startswith("no such") else ""
+    lines = [f"{sentence}{f'; {advice}' if advice else ''}"]
+    if sentence == "not authorized" or sentence.endswith(" is prohibited"):
+        lines.append("One statement that reads is answered, and nothing else.")
+    lines.append("These are the tables and their columns; `riesbuch guide asking` explains them:")
+    width = max(map(len, visible))
+    for table, columns in visible.items():
+        line = f"  {table:<{width}}  "
+        for number, column in enumerate(columns, start=1):
+            piece = f"{column}," if number < len(columns) else column
+            if len(line) + len(piece) > _WIDTH:
+                lines.append(line.rstrip())
+                line = " " * (width + 4)
+            line += f"{piece} "
+        lines.append(line.rstrip())
+    return "\n".join(lines)

@@ -1,0 +1,184 @@
+"""What was on record before a match: of its players and of its teams.
+
+A story of 1987 must not know 1990. So whatever is asked here is asked up to a moment, and what
+lies after it, or is added after it later, changes no answer.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import accumulate
+from sqlite3 import Connection
+from typing import NamedTuple
+
+from riesbuch.questions.runs import UNKNOWN_RESULT
+
+Moment = tuple[str, int, str]
+"""Date, round (0 where there is none) and sheet: the order of play."""
+
+NO_RESULT = "open"
+
+
+class PlayerBefore(NamedTuple):
+    """``matches`` with known match points, and their ``points``; ``best`` is None without any.
+    ``on_record`` is whether any earlier sheet has the player striking, counted or not."""
+
+    matches: int
+    points: int
+    best: int | None
+    on_record: bool
+
+
+class EarlierMatch(NamedTuple):
+    """A match of a team that counts, or of which nobody knows the result. ``result`` is won,
+    drawn, lost or `NO_RESULT`; ``nummern`` are those the team conceded."""
+
+    moment: Moment
+    season: int
+    opponent: str
+    result: str
+    forfeited: bool
+    points: int | None
+    nummern: int | None
+    individuals: bool
+
+
+class TeamBefore(NamedTuple):
+    """``matches`` are in the order of play. ``best`` is the highest known total of ``totals``."""
+
+    matches: tuple[EarlierMatch, ...]
+    totals: int
+    best: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Career:
+    """Match by match; ``points`` and ``best`` are those up to and including each of them."""
+
+    moments: list[Moment]
+    points: list[int]
+    best: list[int]
+    first: Moment | None
+    sides: dict[tuple[str, str], Moment]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Team:
+    """``totals`` counts the known totals before each match and after the last, and ``best`` is
+    the highest of them."""
+
+    moments: list[Moment]
+    matches: tuple[EarlierMatch, ...]
+    totals: list[int]
+    best: list[int]
+
+
+class Past:
+    """Asks each player and each team once and remembers it, so that the stories of an archive
+    cost one look at each, and that of a single match only a look at those who took part."""
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+        self._moments: dict[str, Moment] = {}
+        self._careers: dict[str, _Career] = {}
+        self._teams: dict[str, _Team] = {}
+
+    def player(self, player: str, until: Moment) -> PlayerBefore:
+        career = self._career(player)
+        number = bisect_left(career.moments, until)
+        return PlayerBefore(
+            matches=number,
+            points=career.points[number - 1] if number else 0,
+            best=career.best[number - 1] if number else None,
+            on_record=career.first is not None and career.first < until,
+        )
+
+    def team(self, team: str, until: Moment) -> TeamBefore:
+        known = self._team(team)
+        number = bisect_left(known.moments, until)
+        totals = known.totals[number]
+        return TeamBefore(
+            matches=known.matches[:number],
+            totals=totals,
+            best=known.best[number] if totals else None,
+        )
+
+    def together(self, players: tuple[str, ...], until: Moment) -> int:
+        """On how many sides before all of ``players`` took part."""
+        first, *others = (self._career(player).sides for player in players)
+        return sum(
+            moment < until and all(side in other for other in others)
+            for side, moment in first.items()
+        )
+
+    def _career(self, player: str) -> _Career:
+        career = self._careers.get(player)
+        if career is None:
+            career = self._careers[player] = self._ask_player(player)
+        return career
+
+    def _ask_player(self, player: str) -> _Career:
+        struck: dict[Moment, int] = {}
+        sides: dict[tuple[str, str], Moment] = {}
+        for sheet, side, points, counts, date, number, plays in self._connection.execute(
+            "SELECT p.sheet, p.side, p.points, p.counts, m.date, coalesce(m.round, 0),"
+            " m.outcome IN ('played', 'abandoned')"
+            " FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
+            " WHERE p.player = ? AND m.date IS NOT NULL"
+            " AND (p.role = 'points' OR p.strikes IS NOT NULL)",
+            (player,),
+        ):
+            if not plays:
+                continue
+            moment = self._moments.setdefault(sheet, (date, number, sheet))
+            sides[sheet, side] = moment
+            # A supernumerary who came in has two rows, which are one match.
+            if counts:
+                struck[moment] = struck.get(moment, 0) + (points or 0)
+        moments = sorted(struck)
+        points_of = [struck[moment] for moment in moments]
+        return _Career(
+            moments=moments,
+            points=list(accumulate(points_of)),
+            best=list(accumulate(points_of, max)),
+            first=min(sides.values(), default=None),
+            sides=sides,
+        )
+
+    def _team(self, team: str) -> _Team:
+        known = self._teams.get(team)
+        if known is None:
+            matches = tuple(sorted(self._ask_team(team)))
+            totals = [None if each.result == NO_RESULT else each.points for each in matches]
+            known = self._teams[team] = _Team(
+                moments=[each.moment for each in matches],
+                matches=matches,
+                totals=[0, *accumulate(total is not None for total in totals)],
+                best=[0, *accumulate((total or 0 for total in totals), max)],
+            )
+        return known
+
+    def _ask_team(self, team: str) -> Iterator[EarlierMatch]:
+        for row in self._connection.execute(
+            "SELECT s.sheet, m.date, coalesce(m.round, 0), s.season, s.opponent, s.result,"
+            " m.counts, m.outcome = 'forfeited', s.points, s.nummern,"
+            " s.depth IN ('strikes', 'players')"
+            " FROM sides s JOIN matches m ON m.sheet = s.sheet"
+            " WHERE s.team = ? AND s.opponent IS NOT NULL AND m.date IS NOT NULL"
+            f" AND (m.counts = 1 OR {UNKNOWN_RESULT})",
+            (team,),
+        ):
+            sheet, date, number, season, opponent, result, counts, forfeited, *figures = row
+            points, nummern, individuals = figures
+            yield EarlierMatch(
+                moment=self._moments.setdefault(sheet, (date, number, sheet)),
+                season=season,
+                opponent=opponent,
+                result=result if counts else NO_RESULT,
+                forfeited=bool(forfeited),
+                points=points,
+                nummern=nummern,
+                individuals=bool(individuals),
+            )

@@ -1,0 +1,216 @@
+"""One player's matches, strikes and seasons."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from sqlite3 import Connection
+from typing import NamedTuple
+
+from riesbuch.questions.left_out import unreadable_sheets
+from riesbuch.questions.runs import Run, longest_presence
+from riesbuch.questions.who import Person
+
+_MATCHES = (1, 50)
+_EVERY_MATCHES = 100
+_POINTS = (1000,)
+_EVERY_POINTS = 5000
+
+
+class Appearance(NamedTuple):
+    """One match with known match points, against ``opponent``. ``strikes`` counts those struck,
+    None where only the match points are known; ``nummern`` are those struck for the team."""
+
+    sheet: str
+    season: int
+    date: str
+    team: str
+    strikes: int | None
+    points: int
+    nummern: int
+    best_strike: int | None
+    opponent: str | None
+
+
+class SeasonOfPlayer(NamedTuple):
+    """The player's row in a striker table of ``ranked`` players; ``team`` is the one last played
+    for, and ``struck_points`` are those of the ``strikes``, which are the ones known."""
+
+    season: int
+    competition: str
+    team: str
+    matches: int
+    strikes: int
+    points: int
+    struck_points: int
+    best: int
+    rank_points: int
+    rank: int
+    ranked: int
+
+
+class TimeInTeam(NamedTuple):
+    team: str
+    matches: int
+    first: str
+    last: str
+
+
+class Milestone(NamedTuple):
+    """The match in which the ``number``-th match or point (``of``) was reached."""
+
+    of: str
+    number: int
+    date: str
+    sheet: str
+
+
+class Career(NamedTuple):
+    """``appearances`` are in the order of play. ``unknown`` counts the matches that the player
+    took part in, but of which a strike of the player's cannot be read, ``with_errors`` the
+    sheets with errors that the player stands in, ``unreadable`` those that may be the player's."""
+
+    person: Person
+    appearances: tuple[Appearance, ...]
+    seasons: tuple[SeasonOfPlayer, ...]
+    teams: tuple[TimeInTeam, ...]
+    milestones: tuple[Milestone, ...]
+    longest_runs: tuple[Run, ...]
+    unknown: int
+    with_errors: int
+    unreadable: int
+
+    @property
+    def points(self) -> int:
+        return sum(each.points for each in self.appearances)
+
+    @property
+    def strikes(self) -> int:
+        return sum(each.strikes or 0 for each in self.appearances)
+
+    @property
+    def nummern(self) -> int:
+        return sum(each.nummern for each in self.appearances)
+
+    @property
+    def strike_by_strike(self) -> int:
+        return sum(each.strikes is not None for each in self.appearances)
+
+    @property
+    def struck_points(self) -> int:
+        """The points of the matches known strike by strike."""
+        return sum(each.points for each in self.appearances if each.strikes is not None)
+
+    @property
+    def best(self) -> tuple[Appearance, ...]:
+        """The matches with most points, all with the same."""
+        most = max((each.points for each in self.appearances), default=None)
+        return tuple(each for each in self.appearances if each.points == most)
+
+    @property
+    def best_strikes(self) -> tuple[Appearance, ...]:
+        """The matches with the highest strike."""
+        strikes = [each.best_strike for each in self.appearances if each.best_strike is not None]
+        highest = max(strikes, default=-1)
+        return tuple(each for each in self.appearances if each.best_strike == highest)
+
+
+def career(connection: Connection, person: Person) -> Career:
+    """The career of ``person`` over all seasons and competitions."""
+    appearances = tuple(_appearances(connection, person.id))
+    return Career(
+        person=person,
+        appearances=appearances,
+        seasons=tuple(_seasons(connection, person.id)),
+        teams=_teams(appearances),
+        milestones=tuple(_milestones(appearances)),
+        longest_runs=tuple(longest_presence(connection, person.id)) if appearances else (),
+        unknown=_left_out(connection, person.id, "p.strikes IS NOT NULL AND m.counts = 1"),
+        with_errors=_left_out(connection, person.id, "m.errors = 1"),
+        unreadable=unreadable_sheets(connection),
+    )
+
+
+def _appearances(connection: Connection, player: str) -> Iterator[Appearance]:
+    # A supernumerary who came in has two rows, which are one match. Nummern off the strikes of a
+    # supernumerary count not at all.
+    for row in connection.execute(
+        "SELECT p.sheet, p.season, p.date, p.team,"
+        " sum(p.struck), sum(p.points),"
+        " sum(CASE WHEN p.role = 'team' THEN p.nummern END), max(p.best_strike),"
+        " CASE p.side WHEN 'home' THEN m.away ELSE m.home END"
+        " FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
+        " WHERE p.player = ? AND p.counts = 1 GROUP BY p.sheet, p.side"
+        " ORDER BY p.date, m.round, p.sheet",
+        (player,),
+    ):
+        sheet, season, date, team, strikes, points, nummern, best_strike, opponent = row
+        yield Appearance(
+            sheet=sheet,
+            season=season,
+            date=date,
+            team=team,
+            strikes=strikes,
+            points=points,
+            nummern=nummern or 0,
+            best_strike=best_strike,
+            opponent=opponent,
+        )
+
+
+def _seasons(connection: Connection, player: str) -> Iterator[SeasonOfPlayer]:
+    for row in connection.execute(
+        "SELECT s.season, s.competition, s.team, s.matches, s.strikes, s.points, s.struck_points,"
+        " s.best, s.rank_points, s.rank, (SELECT count(*) FROM strikers o"
+        " WHERE o.season = s.season AND o.competition = s.competition)"
+        " FROM strikers s WHERE s.player = ? ORDER BY s.season, s.competition",
+        (player,),
+    ):
+        season, competition, team, matches, strikes, points, struck_points, *rest = row
+        best, rank_points, rank, ranked = rest
+        yield SeasonOfPlayer(
+            season=season,
+            competition=competition,
+            team=team,
+            matches=matches,
+            strikes=strikes,
+            points=points,
+            struck_points=struck_points,
+            best=best,
+            rank_points=rank_points,
+            rank=rank,
+            ranked=ranked,
+        )
+
+
+def _teams(appearances: Sequence[Appearance]) -> tuple[TimeInTeam, ...]:
+    by_team: dict[str, list[Appearance]] = {}
+    for each in appearances:
+        by_team.setdefault(each.team, []).append(each)
+    return tuple(
+        TimeInTeam(team=team, matches=len(listed), first=listed[0].date, last=listed[-1].date)
+        for team, listed in by_team.items()
+    )
+
+
+def _milestones(appearances: Sequence[Appearance]) -> Iterator[Milestone]:
+    points = 0
+    for number, each in enumerate(appearances, start=1):
+        if number in _MATCHES or number % _EVERY_MATCHES == 0:
+            yield Milestone(of="matches", number=number, date=each.date, sheet=each.sheet)
+        before, points = points, points + each.points
+        first = (before // _EVERY_POINTS + 1) * _EVERY_POINTS
+        reached = [*_POINTS, *range(first, points + 1, _EVERY_POINTS)]
+        for number_of_points in reached:
+            if before < number_of_points <= points:
+                yield Milestone(
+                    of="points", number=number_of_points, date=each.date, sheet=each.sheet
+                )
+
+
+def _left_out(connection: Connection, player: str, why: str) -> int:
+    (number,) = connection.execute(
+        "SELECT count(DISTINCT p.sheet) FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
+        f" WHERE p.player = ? AND p.counts = 0 AND {why}",
+        (player,),
+    ).fetchone()
+    return int(number)

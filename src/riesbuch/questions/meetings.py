@@ -1,0 +1,200 @@
+"""All meetings of two teams or two clubs, and what they come to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import takewhile
+from sqlite3 import Connection
+
+from riesbuch.questions.clubs import FormerName, Party, find_party, former_names
+from riesbuch.questions.left_out import unreadable_sheets
+from riesbuch.questions.match_lines import MatchLine, match_lines
+from riesbuch.trade.problems import UsageError
+
+CRITERIA = ("nummern", "points", "longest_ries", "award", "recorded")
+DRAW = "draw"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meeting:
+    """``winner`` is the identifier of one of the two parties, or "draw"; the points and Nummern
+    are those of the first party and of the second."""
+
+    line: MatchLine
+    winner: str
+    points: tuple[int | None, int | None]
+    nummern: tuple[int | None, int | None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Win:
+    """A party's biggest win by one measure; of several alike the first."""
+
+    meeting: Meeting
+    by: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Balance:
+    """One party's side of the matter."""
+
+    party: Party
+    won: int
+    by_points: Win | None
+    by_nummern: Win | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """How often the last result came in a row; ``winner`` is a party or "draw"."""
+
+    winner: str
+    matches: int
+    since: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meetings:
+    """``teams`` are those that were looked for, of either party; ``not_counted`` is how many
+    meetings there are besides that count nowhere, ``unreadable`` how many sheets may be meetings;
+    ``claimed_twice`` are teams that belong to
+    both parties alike and were therefore left out. ``formerly`` are the names that either's clubs
+    had since the first meeting."""
+
+    balances: tuple[Balance, Balance]
+    teams: tuple[tuple[str, ...], tuple[str, ...]]
+    claimed_twice: tuple[str, ...]
+    formerly: tuple[FormerName, ...]
+    meetings: tuple[Meeting, ...]
+    drawn: int
+    decided_by: tuple[tuple[str, int], ...]
+    run: Run | None
+    not_counted: int
+    unreadable: int
+    strike_by_strike: int
+
+
+def meetings(connection: Connection, first: str, second: str) -> Meetings:
+    """What there is between the two, each written as a team or a club."""
+    parties = (find_party(connection, first), find_party(connection, second))
+    _must_differ(parties)
+    teams, claimed_twice = _teams_of_either(parties)
+    lines = _lines(connection, teams)
+    found = tuple(_meeting(each, parties, teams) for each in lines if each.counts)
+    since = min((each.line.season for each in found), default=None)
+    return Meetings(
+        balances=(_balance(parties[0], 0, found), _balance(parties[1], 1, found)),
+        teams=teams,
+        claimed_twice=claimed_twice,
+        formerly=_formerly(connection, parties, teams, since),
+        meetings=found,
+        drawn=sum(each.winner == DRAW for each in found),
+        decided_by=tuple(
+            (criterion, sum(each.line.decided_by == criterion for each in found))
+            for criterion in CRITERIA
+        ),
+        run=_run(found),
+        not_counted=sum(not each.counts for each in lines),
+        unreadable=unreadable_sheets(connection),
+        strike_by_strike=sum(each.line.strike_by_strike for each in found),
+    )
+
+
+def _formerly(
+    connection: Connection,
+    parties: tuple[Party, Party],
+    teams: tuple[tuple[str, ...], tuple[str, ...]],
+    since: int | None,
+) -> tuple[FormerName, ...]:
+    """Each club's names once, and none of a predecessor that does not stand for the party here."""
+    found: dict[FormerName, None] = {}
+    for party, own in zip(parties, teams, strict=True):
+        clubs = {party.club, *(team.rpartition("-")[0] for team in own)}
+        for each in former_names(connection, party, since):
+            if each.club in clubs:
+                found[each] = None
+    return tuple(found)
+
+
+def _must_differ(parties: tuple[Party, Party]) -> None:
+    first, second = parties
+    if first.id == second.id:
+        raise UsageError(f"`{first.id}` cannot meet itself; name two teams or two clubs")
+    if first.club == second.club and (first.is_club or second.is_club):
+        club, team = (first, second) if first.is_club else (second, first)
+        raise UsageError(
+            f"`{team.id}` is a team of `{club.id}` itself; name two teams, or another club"
+        )
+
+
+def _teams_of_either(
+    parties: tuple[Party, Party],
+) -> tuple[tuple[tuple[str, ...], tuple[str, ...]], tuple[str, ...]]:
+    """The teams that stand for either. A team that both carry on stands for the one that is
+    nearer to it by mergers: asked about a club and one that was merged into it later, the
+    latter's matches against the former are what is meant."""
+    first, second = (dict(party.teams) for party in parties)
+    alike = [team for team in first if first[team] == second.get(team)]
+    of_first = tuple(team for team in first if team not in second or first[team] < second[team])
+    of_second = tuple(team for team in second if team not in first or second[team] < first[team])
+    return (of_first, of_second), tuple(sorted(alike))
+
+
+def _lines(
+    connection: Connection, teams: tuple[tuple[str, ...], tuple[str, ...]]
+) -> tuple[MatchLine, ...]:
+    marks = [", ".join("?" * len(each)) for each in teams]
+    condition = (
+        f"(m.home IN ({marks[0]}) AND m.away IN ({marks[1]})"
+        f" OR m.home IN ({marks[1]}) AND m.away IN ({marks[0]}))"
+    )
+    return match_lines(connection, condition, [*teams[0], *teams[1], *teams[1], *teams[0]])
+
+
+def _meeting(
+    line: MatchLine, parties: tuple[Party, Party], teams: tuple[tuple[str, ...], tuple[str, ...]]
+) -> Meeting:
+    first_at_home = line.home in teams[0]
+    points = (line.home_points, line.away_points)
+    nummern = (line.home_nummern, line.away_nummern)
+    if line.winner == DRAW:
+        winner = DRAW
+    else:
+        winner = parties[0 if (line.winner == "home") == first_at_home else 1].id
+    return Meeting(
+        line=line,
+        winner=winner,
+        points=points if first_at_home else (points[1], points[0]),
+        nummern=nummern if first_at_home else (nummern[1], nummern[0]),
+    )
+
+
+def _balance(party: Party, place: int, found: Sequence[Meeting]) -> Balance:
+    won = [each for each in found if each.winner == party.id]
+    other = 1 - place
+    return Balance(
+        party=party,
+        won=len(won),
+        by_points=_biggest([(each, each.points[place], each.points[other]) for each in won]),
+        by_nummern=_biggest([(each, each.nummern[other], each.nummern[place]) for each in won]),
+    )
+
+
+def _biggest(wins: Sequence[tuple[Meeting, int | None, int | None]]) -> Win | None:
+    """The win with the greatest lead; one without a lead is no win by that measure."""
+    best: Win | None = None
+    for meeting, more, less in wins:
+        if more is None or less is None:
+            continue
+        if more - less > (best.by if best else 0):
+            best = Win(meeting=meeting, by=more - less)
+    return best
+
+
+def _run(found: Sequence[Meeting]) -> Run | None:
+    if not found:
+        return None
+    last = found[-1].winner
+    run = list(takewhile(lambda each: each.winner == last, reversed(found)))
+    return Run(winner=last, matches=len(run), since=run[-1].line.date)

@@ -1,0 +1,95 @@
+"""A competition's results: which sheets count, added up into its tables."""
+
+import datetime
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from riesbuch.folder.archive import Archive
+from riesbuch.trade.ids import SheetId
+from riesbuch.trade.match import Doubt, Match, Source
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import Competition, CompetitionKind
+from riesbuch.trade.standings import Standing, standings
+from riesbuch.trade.strikers import Performance, Striker, strikers
+from riesbuch.trade.tally import Tally
+
+
+@dataclass(frozen=True, kw_only=True)
+class RecordedMatch:
+    """A sheet without errors; ``path`` is relative to the folder. ``read`` gives what it says,
+    where the ``tally`` does not tell; ``content`` are its bytes, where somebody has them."""
+
+    path: str
+    tally: Tally
+    read: Callable[[], Match]
+    content: bytes | None = None
+
+    @cached_property
+    def match(self) -> Match:
+        return self.read()
+
+    @property
+    def source(self) -> Source | None:
+        return self.match.source if self._may_have(b"source") else None
+
+    @property
+    def doubts(self) -> tuple[Doubt, ...]:
+        return self.match.doubts if self._may_have(b"doubts") else ()
+
+    @property
+    def is_kept_out(self) -> bool:
+        """Whether the sheet says that the match is not to count."""
+        return self.tally.kept_out
+
+    def _may_have(self, key: bytes) -> bool:
+        """Whether ``key`` may be in the sheet. Only with a backslash could it be written in other
+        letters; reading a sheet as a whole takes twenty times as long."""
+        return self.content is None or key in self.content or b"\\" in self.content
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompetitionResults:
+    """``matches`` are all sheets without errors, drafts and postponed ones among them, by date;
+    ``left_out`` are the paths of sheets that have errors and so count nowhere, and
+    ``with_individuals`` the sheets that the striker table rests on."""
+
+    year: int
+    competition: Competition
+    rules: RuleSet
+    matches: tuple[RecordedMatch, ...]
+    left_out: tuple[str, ...]
+    standings: tuple[Standing, ...]
+    strikers: tuple[Striker, ...]
+    with_individuals: frozenset[SheetId]
+
+
+def added_up_results(
+    archive: Archive,
+    year: int,
+    competition: Competition,
+    rules: RuleSet,
+    recorded: Sequence[tuple[RecordedMatch, Sequence[Performance]]],
+    left_out: Sequence[str] = (),
+) -> CompetitionResults:
+    """Of the competition's sheets without errors, with what individuals struck in each."""
+    ordered = sorted(
+        recorded, key=lambda each: (each[0].tally.date or datetime.date.min, each[0].tally.sheet)
+    )
+    matches = tuple(each for each, _ in ordered)
+    played = [performance for _, found in ordered for performance in found]
+    return CompetitionResults(
+        year=year,
+        competition=competition,
+        rules=rules,
+        matches=matches,
+        left_out=tuple(left_out),
+        standings=tuple(standings([each.tally for each in matches], competition.teams, rules)),
+        strikers=tuple(strikers(played, archive.register.birth_years, rules)),
+        with_individuals=frozenset(performance.sheet for performance in played),
+    )
+
+
+def is_league(results: CompetitionResults) -> bool:
+    """Whether rank points are earned by teams; elsewhere they are not shown."""
+    return results.competition.kind is CompetitionKind.LEAGUE

@@ -1,1 +1,0 @@
-"""A season's work: plan, calendar, draft sheets, and the desk."""

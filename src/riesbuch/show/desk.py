@@ -1,0 +1,164 @@
+"""What ``riesbuch desk`` shows: a sheet added up so far, and its problems, in so many lines."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from riesbuch.care.desk import DeskView, Figures
+from riesbuch.show.output import counted
+from riesbuch.show.paper import paper_lines, result_sentence
+from riesbuch.show.problems import has_errors
+from riesbuch.trade.characters import on_one_line
+from riesbuch.trade.problems import Problem, Severity
+from riesbuch.trade.running_tally import SideSoFar, Total
+
+_BOLD, _RED, _YELLOW, _FAINT = "1", "31", "33", "2"
+_STYLES = {Severity.ERROR: _RED, Severity.WARNING: _YELLOW, Severity.DRAFT: _FAINT}
+_ORDER = (Severity.ERROR, Severity.WARNING, Severity.DRAFT)
+_CELL = 7
+_LEAST_ROWS = 4
+
+
+class Line(NamedTuple):
+    text: str
+    style: str = ""
+
+    def shown(self, width: int | None, *, colours: bool) -> str:
+        """In at most ``width`` characters; what would steer the terminal is not let through."""
+        text = on_one_line(self.text).expandtabs(1)
+        if width is not None and len(text) > width:
+            text = text[: max(width - 1, 0)] + "…"
+        return f"\x1b[{self.style}m{text}\x1b[0m" if colours and self.style else text
+
+
+def page_lines(
+    view: DeskView, name: str, width: int | None = None, height: int | None = None
+) -> list[Line]:
+    """The page; ``name`` is how the sheet is called. Where not all fits into ``height`` lines,
+    the figures come first, then the problems, then the rows of strikes."""
+    figures = view.figures
+    if figures is None:
+        lines = [Line(name, _BOLD)]
+    else:
+        paper = list(paper_lines(figures.match, figures.so_far.tally, figures.rules,
+                                 figures.archive))  # fmt: skip
+        lines = [Line(paper[0], _BOLD), *(Line(each) for each in paper[1:2] if each)]
+        lines += [Line(""), *_totals(figures), Line("")]
+        lines += [Line(each) for each in _state(figures, view, name)]
+    if view.trouble:
+        known = "; the figures are those of before" if figures is not None else ""
+        lines += [Line(each, _RED) for each in _wrapped(f"Now: {view.trouble}{known}", width)]
+    if view.problems:
+        room = None if height is None else height - len(lines) - 1
+        lines += [Line(""), *_problem_lines(view.problems, name, width, room)]
+    if figures is not None:
+        rows = [Line(each) for each in paper[2:-2]]
+        room = None if height is None else height - len(lines)
+        lines += _cut(rows, room, "line", _LEAST_ROWS)
+    return lines if height is None else lines[:height]
+
+
+def _totals(figures: Figures) -> Iterator[Line]:
+    so_far, rules = figures.so_far, figures.rules
+    count = max(rules.ries_count, len(so_far.home.ries), len(so_far.away.ries))
+    heads = [
+        f"{index // rules.strikes_per_inning + 1}.{index % rules.strikes_per_inning + 1}"
+        for index in range(count)
+    ]
+    register = figures.archive.register
+    names = {
+        name: register.team_name(side.team) if side.team else "(no team)"
+        for name, side in figures.match.sides
+    }
+    width = max(len("  difference"), *(len(f"{each} (home)") for each in names.values()))
+    width += 1
+
+    def line(label: str, cells: Sequence[str]) -> str:
+        return f"{label:<{width}}{''.join(f'{cell:>{_CELL}}' for cell in cells)}"
+
+    yield Line(line("Ries totals", [*heads, "points", "Numm.", "blanks"]), _FAINT)
+    for name, team in names.items():
+        side = so_far.side(name)
+        totals = [*_all_ries(side, count), side.points, side.nummern]
+        cells = [_number(each.so_far) for each in totals]
+        yield Line(line(f"{team} ({name})", [*cells, str(side.blanks)]), _BOLD)
+        if side.has_paper:
+            yield Line(line("  paper", [_number(each.paper) for each in totals]))
+            differs = any(each.difference and not each.is_open for each in totals)
+            shown = [_difference(each) for each in totals]
+            yield Line(line("  difference", shown), _RED if differs else "")
+
+
+def _all_ries(side: SideSoFar, count: int) -> list[Total]:
+    return [*side.ries, *[Total(None)] * (count - len(side.ries))]
+
+
+def _number(value: int | None) -> str:
+    return "–" if value is None else str(value)
+
+
+def _difference(total: Total) -> str:
+    """``=`` where it fits; in brackets where strikes are still to come."""
+    if total.difference is None:
+        return "–"
+    shown = f"{total.difference:+}".replace("-", "−") if total.difference else "="
+    return f"({shown})" if total.is_open else shown
+
+
+def _state(figures: Figures, view: DeskView, name: str) -> Iterator[str]:
+    blanks = figures.so_far.blanks
+    if blanks:
+        verb = "is" if blanks == 1 else "are"
+        yield f"{counted(blanks, 'strike')} {verb} still to be entered."
+    else:
+        yield result_sentence(figures.so_far.tally, figures.archive.register.team_name)
+    if has_errors(view.problems, name) and not view.trouble:
+        yield "It has errors and counts nowhere until they are mended."
+    if not figures.knows_rules:
+        yield "Its rule set is not known; it is added up under the default rules."
+
+
+def _problem_lines(
+    problems: Sequence[Problem], name: str, width: int | None, room: int | None
+) -> Iterator[Line]:
+    """The worst first, each whole but for the first; those that have no room are counted."""
+    ordered = sorted(problems, key=lambda each: (_ORDER.index(each.severity), each.sort_key))
+    left = room
+    for number, problem in enumerate(ordered):
+        lines = _wrapped(_told(problem, name), width)
+        more = len(ordered) - number
+        if left is not None and len(lines) + (more > 1) > left:
+            if number == 0:
+                lines, more = lines[: max(left - (more > 1), 0)], more - 1
+                yield from (Line(line, _STYLES[problem.severity]) for line in lines)
+            if more:
+                yield Line(f"… and {more} more", _FAINT)
+            return
+        for line in lines:
+            yield Line(line, _STYLES[problem.severity])
+        if left is not None:
+            left -= len(lines)
+
+
+def _told(problem: Problem, name: str) -> str:
+    if problem.place.path != name:
+        return problem.as_line()
+    return f"{problem.place.line}:{problem.place.column}: {problem.as_sentence()}"
+
+
+def _wrapped(text: str, width: int | None) -> list[str]:
+    if width is None or width < 20:
+        return [text]
+    return textwrap.wrap(text, width, subsequent_indent="  ") or [""]
+
+
+def _cut(lines: list[Line], room: int | None, noun: str, least: int) -> list[Line]:
+    """As many as have room, and how many more there are; none where that is hardly any."""
+    if room is None or len(lines) <= room:
+        return lines
+    if room < least:
+        return []
+    more = counted(len(lines) - room + 1, f"more {noun}")
+    return [*lines[: room - 1], Line(f"… and {more}", _FAINT)]

@@ -1,0 +1,80 @@
+"""Writing a file whole or not at all."""
+
+import contextlib
+import os
+import stat
+import tempfile
+from pathlib import Path
+
+from riesbuch.text.plain import read_plain, refuse_links
+from riesbuch.trade.problems import RiesbuchError
+
+
+def replace_file(path: Path, content: bytes, *, durable: bool = True) -> None:
+    """Put ``content`` in place of the file, or make it with its folders; keeps its mode.
+
+    Whoever reads meanwhile, and whoever comes after a crash, finds the old file or the new one.
+    What can be made anew at any time need not be ``durable``: after the machine itself went
+    down it may be damaged, and thousands of files are written in a tenth of the time.
+    A symbolic link stays one: the file that it points to is replaced; but within a club folder
+    nothing is written through one, and RiesbuchError says so.
+    """
+    refuse_links(path)
+    path = Path(os.path.realpath(path))
+    path.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        mode = stat.S_IMODE(path.stat().st_mode)
+    except FileNotFoundError:
+        mode = 0o666 & ~_umask()
+    handle, temporary = tempfile.mkstemp(prefix=".riesbuch-", suffix=".tmp", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            if durable:
+                os.fsync(file.fileno())
+        os.chmod(temporary, mode)
+        os.replace(temporary, path)
+    except BaseException:
+        with contextlib.suppress(FileNotFoundError):
+            os.unlink(temporary)
+        raise
+
+
+def create_file(path: Path, content: bytes) -> None:
+    """Make the file with its folders, whole or not at all; raises RiesbuchError where there is one
+    of that name already, whatever happens between looking and writing."""
+    refuse_links(path)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(prefix=".riesbuch-", suffix=".tmp", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, 0o666 & ~_umask())
+        try:
+            os.link(temporary, path)
+        except FileExistsError:
+            raise
+        except OSError:
+            # A file system without hard links; only a crash could leave half a file here.
+            with path.open("xb") as file:
+                file.write(content)
+    except FileExistsError:
+        raise RiesbuchError(f"{path} is there already and is left as it is") from None
+    finally:
+        os.unlink(temporary)
+
+
+def replace_as_read(path: Path, before: bytes, after: bytes) -> None:
+    """`replace_file`, where the file still is as it was read; raises RiesbuchError elsewhere."""
+    if read_plain(path) != before:
+        raise RiesbuchError(f"{path} was changed meanwhile and is left as it is; try again")
+    replace_file(path, after)
+
+
+def _umask() -> int:
+    mask = os.umask(0o077)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,158 @@
+"""Writing many files together: all of them or, as far as the computer lets us, none."""
+
+import contextlib
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from riesbuch.text.atomic import replace_as_read, replace_file
+from riesbuch.text.plain import read_plain, refuse_links
+from riesbuch.trade.problems import RiesbuchError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Write:
+    """What a file becomes. ``before`` is what it was read as, None where it is new."""
+
+    path: Path
+    before: bytes | None
+    after: bytes
+
+
+@contextlib.contextmanager
+def entered(write: Write, done: list[Write]) -> Iterator[None]:
+    """Enter the ``write`` among those ``done`` while it is: one that is interrupted may have
+    happened. One that is refused has not, and what stands there is not ours to judge."""
+    done.append(write)
+    try:
+        yield
+    except RiesbuchError:
+        done.pop()
+        raise
+
+
+def put_back(done: Sequence[Write]) -> int:
+    """Undo what was written, the last first, up to the first that cannot be; how many files are
+    left. Were more put back, these could name what is in a file that is gone."""
+    for left in range(len(done), 0, -1):
+        try:
+            if not _undone(done[left - 1]):
+                return left
+        except OSError:
+            return left
+    return 0
+
+
+def _undone(write: Write) -> bool:
+    """Whether nothing of the write is left; a text that somebody saved since may hold it."""
+    if not write.path.exists():
+        return True
+    content = read_plain(write.path)
+    if content != write.after:
+        return content == write.before
+    if write.before is None:
+        write.path.unlink()
+    else:
+        replace_file(write.path, write.before)
+    return True
+
+
+def stopped(trouble: OSError | RiesbuchError, left: int, done: int) -> RiesbuchError:
+    """What to say where ``left`` of the ``done`` files could not be put back."""
+    reason = str(trouble)
+    if isinstance(trouble, OSError):
+        where = f"{trouble.filename}: " if trouble.filename else ""
+        reason = f"{where}{trouble.strerror or trouble}"
+    if left:
+        return RiesbuchError(
+            f"{reason}; {left} of {done} files could not be put back: give the same command again"
+            " once this is mended, and it finishes the rest"
+        )
+    return RiesbuchError(f"{reason}; every file is as it was before")
+
+
+def write_together(staging: Path, writes: Sequence[Write]) -> None:
+    """Do the ``writes`` in order; of the new files none may be there. What names something comes
+    after the file that declares it, so that the first ones alone make sense.
+
+    New ones are written out below ``staging`` first, a folder of the same file system. Raises
+    RiesbuchError where a new file is there already or a changed one is no longer as it was read;
+    what was done by then is taken back, the last first. Where that fails too, the first ones stay
+    done, and RiesbuchError says so: the same once more finishes the rest.
+    """
+    for path in (staging, *(each.path for each in writes if each.before is None)):
+        refuse_links(path)
+    for each in writes:
+        if each.before is not None and read_plain(each.path) != each.before:
+            raise RiesbuchError(
+                f"{each.path} was changed meanwhile; nothing was written; try again"
+            )
+    staging.mkdir(parents=True, exist_ok=True)
+    work = Path(tempfile.mkdtemp(prefix="together-", dir=staging))
+    done: list[Write] = []
+    folders: list[Path] = []
+    try:
+        staged = _stage(work, {each.path: each.after for each in writes if each.before is None})
+        for each in writes:
+            with entered(each, done):
+                if each.before is None:
+                    _make_folder(each.path.parent, folders)
+                    _put(staged[each.path], each.path)
+                else:
+                    replace_as_read(each.path, each.before, each.after)
+    except BaseException as trouble:
+        left = put_back(done)
+        for folder in reversed(folders):
+            with contextlib.suppress(OSError):
+                folder.rmdir()
+        if not isinstance(trouble, (OSError, RiesbuchError)):
+            raise
+        raise stopped(trouble, left, len(done)) from trouble
+    finally:
+        shutil.rmtree(work, ignore_errors=True)
+
+
+def _stage(work: Path, contents: Mapping[Path, bytes]) -> dict[Path, Path]:
+    """Each path with the file in ``work`` that holds its content, safe on the disk."""
+    staged: dict[Path, Path] = {}
+    wants_sync_each = not hasattr(os, "sync")
+    for number, (path, content) in enumerate(contents.items()):
+        file = work / str(number)
+        with file.open("wb") as opened:
+            opened.write(content)
+            if wants_sync_each:
+                opened.flush()
+                os.fsync(opened.fileno())
+        staged[path] = file
+    if not wants_sync_each:
+        # One wait for the disk in place of thousands.
+        os.sync()
+    return staged
+
+
+def _make_folder(folder: Path, made: list[Path]) -> None:
+    """Make ``folder`` with those above it, entering in ``made`` those that were not there."""
+    missing = []
+    while not folder.exists():
+        missing.append(folder)
+        folder = folder.parent
+    for each in reversed(missing):
+        each.mkdir(exist_ok=True)
+        made.append(each)
+
+
+def _put(file: Path, path: Path) -> None:
+    """Move ``file`` to ``path``, where nothing may be."""
+    there = f"{path} is there already and is never overwritten"
+    try:
+        os.link(file, path)
+    except FileExistsError:
+        raise RiesbuchError(there) from None
+    except OSError:
+        # A file system without hard links.
+        if path.exists():
+            raise RiesbuchError(there) from None
+        replace_file(path, file.read_bytes())

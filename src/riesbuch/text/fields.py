@@ -1,0 +1,232 @@
+"""Interpreting the scalars and collections of a tree: one reader a file, findings collected.
+
+A value that cannot be read is a finding and becomes None, so that the rest of the file is
+judged all the same.
+"""
+
+import datetime
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import TypeVar
+
+from riesbuch.text.nodes import Entries, Items, Node, Scalar
+from riesbuch.trade.ids import Position, is_identifier
+from riesbuch.trade.names import folded
+from riesbuch.trade.problems import Finding, alternatives, did_you_mean
+
+_Value = TypeVar("_Value")
+
+_NUMBER = re.compile(r"[0-9]{1,9}")
+_YES_AND_NO = {"yes": "true", "on": "true", "no": "false", "off": "false"}
+_NULLS = frozenset({"~", "null", "Null", "NULL"})
+_DATE = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
+
+
+class Fields:
+    """Reads values and notes where each stands.
+
+    ``positions`` maps the place of every value read, as in ``home.paper.points``, to its
+    position.
+    """
+
+    def __init__(self) -> None:
+        self.findings: list[Finding] = []
+        self.positions: dict[str, Position] = {}
+
+    def report(self, position: Position, code: str, message: str, hint: str = "") -> None:
+        self.findings.append(Finding(position=position, code=code, message=message, hint=hint))
+
+    def mapping(self, node: Node, what: str, hint: str = "") -> Entries | None:
+        if isinstance(node, Entries):
+            return node
+        empty = isinstance(node, Scalar) and not node.text
+        self.report(
+            node.position,
+            "wrong-shape",
+            f"{what} is empty"
+            if empty
+            else f"{what} must be made of `key: value`, not {_shape(node)}",
+            hint,
+        )
+        return None
+
+    def keyed(
+        self,
+        entries: Entries,
+        place: str,
+        readers: Mapping[str, Callable[[Node, str], object]],
+        required: Iterable[str] = (),
+        what: str = "here",
+    ) -> dict[str, object]:
+        """Read each entry with its key's reader; report unknown and missing keys.
+
+        The result has the keys that stand in the file. ``place`` is "" at the top.
+        """
+        values: dict[str, object] = {}
+        prefix = f"{place}." if place else ""
+        for key, node in entries.entries:
+            reader = readers.get(key.text)
+            if reader is None:
+                self.report(
+                    key.position,
+                    "unknown-key",
+                    f"`{key.text}` is not a key that belongs {what}",
+                    did_you_mean(key.text, readers) or f"the keys are {', '.join(readers)}",
+                )
+                continue
+            self.positions[f"{prefix}{key.text}"] = node.position
+            values[key.text] = reader(node, f"{prefix}{key.text}")
+        for key_text in required:
+            if key_text not in values:
+                self.report(
+                    entries.position, "missing-key", f"the key `{key_text}` is missing {what}"
+                )
+        return values
+
+    def items(
+        self, node: Node, place: str, what: str, hint: str = "write it in square brackets: [a, b]"
+    ) -> Iterator[tuple[str, Node]]:
+        """Entries of a list with their places, counted from 1."""
+        if not isinstance(node, Items):
+            self.report(
+                node.position,
+                "wrong-shape",
+                f"`{place}` must be a list of {what}, not {_shape(node)}",
+                hint,
+            )
+            return
+        for index, item in enumerate(node.items, start=1):
+            item_place = f"{place}.{index}"
+            self.positions[item_place] = item.position
+            yield item_place, item
+
+    def scalar(self, node: Node, place: str) -> Scalar | None:
+        if isinstance(node, Scalar):
+            return node
+        self.report(
+            node.position, "wrong-shape", f"`{place}` must be a single value, not {_shape(node)}"
+        )
+        return None
+
+    def text(self, node: Node, place: str) -> str | None:
+        scalar = self.scalar(node, place)
+        if scalar is None:
+            return None
+        if not scalar.text.strip() or (scalar.plain and scalar.text in _NULLS):
+            self.report(
+                scalar.position, "bad-text", f"`{place}` has no text", "fill it in or leave it out"
+            )
+            return None
+        return scalar.text
+
+    def identifier(self, node: Node, place: str) -> str | None:
+        scalar = self.scalar(node, place)
+        return None if scalar is None else self.identifier_of(scalar, f"`{place}`")
+
+    def identifier_of(self, scalar: Scalar, what: str) -> str | None:
+        """The identifier that a value or a key writes; what writes none is reported."""
+        if is_identifier(scalar.text) and not (scalar.plain and scalar.text in _NULLS):
+            return scalar.text
+        self._report_identifier(scalar, what)
+        return None
+
+    def _report_identifier(self, scalar: Scalar, what: str) -> None:
+        if is_identifier(scalar.text):
+            self.report(
+                scalar.position,
+                "bad-identifier",
+                f"{what} is `{scalar.text}`, which is read as nothing",
+                f'if it is an identifier, put it in quotes: "{scalar.text}"',
+            )
+            return
+        near = folded(scalar.text)
+        self.report(
+            scalar.position,
+            "bad-identifier",
+            f"{what} is `{scalar.text}`, which is not an identifier",
+            f"did you mean {near}?"
+            if is_identifier(near)
+            else "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters",
+        )
+
+    def number(self, node: Node, place: str, least: int = 0) -> int | None:
+        scalar = self.scalar(node, place)
+        if scalar is None:
+            return None
+        if not _NUMBER.fullmatch(scalar.text) or int(scalar.text) < least:
+            self.report(
+                scalar.position,
+                "bad-number",
+                f"`{place}` is `{scalar.text}`; a whole number from {least} on is needed",
+            )
+            return None
+        return int(scalar.text)
+
+    def year(self, node: Node, place: str) -> int | None:
+        scalar = self.scalar(node, place)
+        if scalar is None:
+            return None
+        if not re.fullmatch(r"[12][0-9]{3}", scalar.text):
+            self.report(
+                scalar.position,
+                "bad-number",
+                f"`{place}` is `{scalar.text}`; a year of four digits is needed",
+            )
+            return None
+        return int(scalar.text)
+
+    def date(self, node: Node, place: str) -> datetime.date | None:
+        scalar = self.scalar(node, place)
+        if scalar is None:
+            return None
+        written = _DATE.fullmatch(scalar.text)
+        if written is None:
+            self.report(
+                scalar.position,
+                "bad-date",
+                f"`{place}` is `{scalar.text}`, which is not a date",
+                "write year, month and day: 2026-05-10",
+            )
+            return None
+        try:
+            return datetime.date(int(written[1]), int(written[2]), int(written[3]))
+        except ValueError:
+            self.report(
+                scalar.position,
+                "bad-date",
+                f"`{place}` is `{scalar.text}`, a day that no calendar has",
+            )
+            return None
+
+    def choice(self, node: Node, place: str, choices: Mapping[str, _Value]) -> _Value | None:
+        scalar = self.scalar(node, place)
+        if scalar is None:
+            return None
+        if scalar.text not in choices:
+            self.report(
+                scalar.position,
+                "bad-choice",
+                f"`{place}` is `{scalar.text}`; it must be {alternatives(choices)}",
+                did_you_mean(_YES_AND_NO.get(scalar.text.lower(), scalar.text), choices, most=1),
+            )
+            return None
+        return choices[scalar.text]
+
+    def listed(
+        self,
+        node: Node,
+        place: str,
+        read: Callable[[Node, str], _Value | None],
+        what: str,
+        *hint: str,
+    ) -> tuple[_Value, ...]:
+        """A list of values; those that could not be read are left out."""
+        items = self.items(node, place, what, *hint)
+        values = (read(item, item_place) for item_place, item in items)
+        return tuple(value for value in values if value is not None)
+
+
+def _shape(node: Node) -> str:
+    if isinstance(node, Items):
+        return "a list"
+    return "a mapping" if isinstance(node, Entries) else f"`{node.text}`"

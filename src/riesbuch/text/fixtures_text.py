@@ -1,0 +1,146 @@
+"""The text of fixtures.toml: blocks added and cut out, all else left as it stands."""
+
+from collections.abc import Collection, Sequence
+from itertools import pairwise
+
+import tomli_w
+
+from riesbuch.text.league import read_fixtures
+from riesbuch.text.schemas import editor_line
+from riesbuch.text.settings import toml_lines
+from riesbuch.trade.season import Fixture
+
+_MARK = "\ufeff"
+
+
+class CannotEditError(Exception):
+    """The fixtures are not laid out in blocks that can be added to and cut out."""
+
+
+def new_fixtures_file(fixtures: Sequence[Fixture]) -> bytes:
+    blocks = "\n".join(_block(each) for each in fixtures)
+    return f"{editor_line('fixtures', 2)}\n\n{blocks}".encode()
+
+
+def with_other_fixtures(content: bytes, cut: Collection[int], added: Sequence[Fixture]) -> bytes:
+    """The file without those of its fixtures whose index is in ``cut``, and with ``added`` in
+    their place, or at its end. Comments stay, also those in what is cut out.
+
+    ``content`` must be free of findings; raises CannotEditError where the outcome would not be
+    as asked for.
+    """
+    before = read_fixtures(content).record or ()
+    text = content.decode("utf-8")
+    newline = "\r\n" if "\r\n" in text else "\n"
+    mark = _MARK if text.startswith(_MARK) else ""
+    lines = text.removeprefix(_MARK).replace("\r\n", "\n").split("\n")
+    new_lines = _edited(lines, cut, added)
+    after = (mark + newline.join(new_lines)).encode()
+    reading = read_fixtures(after)
+    kept = [each for index, each in enumerate(before) if index not in cut]
+    position = min(cut, default=len(before))
+    expected = [*kept[:position], *added, *kept[position:]]
+    if reading.findings or list(reading.record or ()) != expected:
+        raise CannotEditError
+    return after
+
+
+def _edited(lines: list[str], cut: Collection[int], added: Sequence[Fixture]) -> list[str]:
+    positions = toml_lines("\n".join(lines))
+    heads = sorted(
+        line - 1
+        for place, (line, _) in positions.items()
+        if place.startswith("fixture.") and place.count(".") == 1
+    )
+    bounds = [*heads, len(lines)]
+    out = lines[: bounds[0]]
+    insert_at = min(cut, default=None)
+    blocks = [_block(each).rstrip("\n").split("\n") for each in added]
+    needs_blank = False
+    for index, (start, end) in enumerate(pairwise(bounds)):
+        span = lines[start:end]
+        if index == insert_at:
+            _add_blocks(out, blocks)
+            needs_blank = True
+        if index not in cut:
+            if needs_blank:
+                _add_paragraph(out, span)
+            else:
+                out += span
+            needs_blank = False
+            continue
+        body, tail = _without_tail(span)
+        comments = _comments(body)
+        if comments:
+            _add_paragraph(out, comments)
+            needs_blank = True
+        if any(line.strip() for line in tail):
+            _add_paragraph(out, tail)
+            needs_blank = False
+    if insert_at is None:
+        _add_blocks(out, blocks)
+    while out and not out[-1].strip():
+        out.pop()
+    return [*out, ""]
+
+
+def _add_blocks(out: list[str], blocks: list[list[str]]) -> None:
+    for number, block in enumerate(blocks):
+        if number == 0 and out and out[-1].startswith("#"):
+            # A comment stays with the first of the fixtures that it stands above.
+            out += block
+        else:
+            _add_paragraph(out, block)
+
+
+def _without_tail(span: list[str]) -> tuple[list[str], list[str]]:
+    """A block's own lines, and what stands between it and the next, from its first comment."""
+    end = next(
+        number + 1
+        for number in reversed(range(len(span)))
+        if span[number].strip() and not span[number].lstrip().startswith("#")
+    )
+    tail = span[end:]
+    while tail and not tail[0].strip():
+        tail = tail[1:]
+    return span[:end], tail
+
+
+def comments_in(content: bytes, cut: Collection[int]) -> int:
+    """How many comments stand in those fixtures of a readable file."""
+    lines = content.decode("utf-8").removeprefix(_MARK).split("\n")
+    positions = toml_lines("\n".join(lines))
+    count = 0
+    for index in cut:
+        start = positions[f"fixture.{index + 1}"][0] - 1
+        following = positions.get(f"fixture.{index + 2}")
+        count += len(_comments(lines[start : following[0] - 1 if following else len(lines)]))
+    return count
+
+
+def _comments(lines: Sequence[str]) -> list[str]:
+    """The comments of a block; one behind a value with the value that it is about. Neither
+    identifiers nor dates have a number sign in them."""
+    return [
+        line if line.lstrip().startswith("#") else f"# {line.strip()}"
+        for line in lines
+        if "#" in line
+    ]
+
+
+def _add_paragraph(out: list[str], lines: Sequence[str]) -> None:
+    while out and not out[-1].strip():
+        out.pop()
+    out += ["", *lines] if out else lines
+
+
+def _block(fixture: Fixture) -> str:
+    keys = {
+        "competition": fixture.competition,
+        "round": fixture.round,
+        "date": fixture.date,
+        "home": fixture.home,
+        "away": fixture.away,
+    }
+    given = {key: value for key, value in keys.items() if value is not None}
+    return f"[[fixture]]\n{tomli_w.dumps(given)}"

@@ -1,0 +1,323 @@
+"""The one canonical layout of sheets, clubs and players; comments and blank lines stay.
+
+A text becomes elements: each a line of the layout with the place in the source it came from.
+Remarks are given to elements in the order of the source, and move with them when keys are put
+in order.
+"""
+
+import json
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import TypeAlias
+
+from riesbuch.text.layout_nodes import (
+    MappingValue,
+    Remark,
+    ScalarValue,
+    SequenceValue,
+    Value,
+    block_mark,
+    block_scalar_end,
+    read_layout,
+)
+from riesbuch.text.register import (
+    CLUB_KEYS,
+    FORMER_NAME_KEYS,
+    MEMBERSHIP_KEYS,
+    PLAYER_KEYS,
+)
+from riesbuch.text.sheet import (
+    CORRECTION_KEYS,
+    DOUBT_KEYS,
+    PAPER_KEYS,
+    REPLACEMENT_KEYS,
+    SEAL_KEYS,
+    SHEET_KEYS,
+    SIDE_KEYS,
+    SOURCE_KEYS,
+)
+from riesbuch.trade.strikes import read_strike, write_strike
+
+
+class Form(Enum):
+    """How a value is laid out: in braces and brackets within a line, or a line an entry."""
+
+    INLINE = "inline"
+    ENTRIES = "entries"
+    ITEMS = "items"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shape:
+    """The form of a value, the order of its keys, and the shapes below it; ``each`` is the shape
+    of every entry or item that ``below`` does not name."""
+
+    form: Form = Form.INLINE
+    order: tuple[str, ...] = ()
+    below: Mapping[str, "Shape"] = field(default_factory=dict)
+    each: "Shape | None" = None
+    holds_strikes: bool = False
+
+    def of(self, key: str) -> "Shape":
+        if self.holds_strikes:
+            return self
+        return self.below.get(key) or self.each or _INLINE
+
+
+_INLINE = Shape()
+_ROW = Shape(holds_strikes=True)
+_ROWS = Shape(form=Form.ENTRIES, each=_ROW)
+_SIDE = Shape(
+    form=Form.ENTRIES,
+    order=SIDE_KEYS,
+    below={
+        "strikes": _ROWS,
+        "supernumeraries": _ROWS,
+        "player_points": Shape(form=Form.ENTRIES),
+        "replacements": Shape(
+            form=Form.ITEMS, each=Shape(order=REPLACEMENT_KEYS, below={"strikes": _ROW})
+        ),
+        "paper": Shape(order=PAPER_KEYS),
+    },
+)
+SHEET_SHAPE = Shape(
+    form=Form.ENTRIES,
+    order=SHEET_KEYS,
+    below={
+        "home": _SIDE,
+        "away": _SIDE,
+        "source": Shape(order=SOURCE_KEYS),
+        "doubts": Shape(form=Form.ITEMS, each=Shape(order=DOUBT_KEYS)),
+        "corrections": Shape(form=Form.ITEMS, each=Shape(order=CORRECTION_KEYS)),
+        "seal": Shape(order=SEAL_KEYS),
+    },
+)
+CLUB_SHAPE = Shape(
+    form=Form.ENTRIES,
+    order=CLUB_KEYS,
+    below={"formerly": Shape(each=Shape(order=FORMER_NAME_KEYS))},
+)
+PLAYER_SHAPE = Shape(
+    form=Form.ENTRIES,
+    order=PLAYER_KEYS,
+    below={"clubs": Shape(each=Shape(order=MEMBERSHIP_KEYS))},
+)
+
+
+@dataclass(slots=True, kw_only=True)
+class _Element:
+    """A line of the layout, or for a block scalar a few, and the remarks that go with it."""
+
+    first_line: int
+    last_line: int
+    source_column: int
+    indent: str
+    lines: list[str]
+    before: list[Remark] = field(default_factory=list)
+    behind: list[Remark] = field(default_factory=list)
+    after: list[Remark] = field(default_factory=list)
+
+
+def canonical(text: str, shape: Shape) -> str:
+    """``text``, which reads without a finding, in the one layout. Idempotent."""
+    text = text.replace("\r\n", "\n")
+    root, remarks = read_layout(text)
+    lines = text.split("\n")
+    elements = list(_entries(root, shape, "", lines))
+    in_source = sorted(elements, key=lambda each: (each.first_line, each.source_column))
+    head, foot = _give_remarks(in_source, remarks)
+    output = [remark.text for remark in head]
+    for element in elements:
+        output += [f"{element.indent}{each.text}".rstrip() for each in element.before]
+        first, *rest = element.lines
+        behind = " ".join(each.text for each in element.behind)
+        output += [f"{first}  {behind}" if behind else first, *rest]
+        output += [f"{element.indent}{each.text}".rstrip() for each in element.after]
+    output += [remark.text for remark in foot]
+    return "\n".join(output).strip("\n") + "\n"
+
+
+def _give_remarks(
+    elements: Sequence[_Element], remarks: Sequence[Remark]
+) -> tuple[list[Remark], list[Remark]]:
+    """Give every remark to the element it goes with; what stands over the first element and
+    under the last one is returned, since it is about the file."""
+    head: list[Remark] = []
+    foot: list[Remark] = []
+    index = 0
+    for remark in remarks:
+        while index < len(elements) and elements[index].last_line < remark.line:
+            index += 1
+        following = elements[index] if index < len(elements) else None
+        previous = elements[index - 1] if index > 0 else None
+        if previous is None and (following is None or remark.line < following.first_line):
+            head.append(remark)
+        elif following is None:
+            (previous.after if previous and remark.column > 0 else foot).append(remark)
+        elif following.first_line <= remark.line:
+            is_last = remark.line == following.last_line and not remark.own_line
+            if is_last or remark.line == following.first_line:
+                following.behind.append(remark)
+            elif remark.text:
+                following.before.append(remark)
+        elif (
+            previous
+            and remark.text
+            and remark.column > following.source_column
+            and len(previous.indent) >= len(following.indent)
+        ):
+            # Indented deeper than what follows: it closes the block above.
+            previous.after += [*_taken_blanks(following), remark]
+        else:
+            following.before.append(remark)
+    return head, foot
+
+
+def _taken_blanks(element: _Element) -> list[Remark]:
+    """Blank lines given to ``element`` that turn out to stand before a remark of the one above."""
+    taken = [remark for remark in element.before if not remark.text]
+    element.before = [remark for remark in element.before if remark.text]
+    return taken
+
+
+def _in_order(value: MappingValue, order: Sequence[str]) -> list[tuple[ScalarValue, Value]]:
+    rank = {key: index for index, key in enumerate(order)}
+    return sorted(value.entries, key=lambda entry: rank.get(entry[0].text, len(rank)))
+
+
+def _entries(
+    value: MappingValue, shape: Shape, indent: str, lines: list[str]
+) -> Iterator[_Element]:
+    for key, below in _in_order(value, shape.order):
+        head = f"{indent}{_scalar(key, in_line=False)}:"
+        yield from _element(head, key, below, shape.of(key.text), indent, lines)
+
+
+def _element(
+    head: str, key: Value, value: Value, shape: Shape, indent: str, lines: list[str]
+) -> Iterator[_Element]:
+    first_line, column = key.start
+    own = _Element(
+        first_line=first_line,
+        last_line=max(key.end[0], value.end[0]),
+        source_column=column,
+        indent=indent,
+        lines=[head],
+    )
+    if shape.form is Form.ENTRIES and isinstance(value, MappingValue) and value.entries:
+        own.last_line = key.end[0]
+        yield own
+        yield from _entries(value, shape, f"{indent}  ", lines)
+    elif shape.form is Form.ITEMS and isinstance(value, SequenceValue) and value.items:
+        own.last_line = key.end[0]
+        yield own
+        for item in value.items:
+            item_indent = f"{indent}  "
+            yield _Element(
+                first_line=item.start[0],
+                last_line=item.end[0],
+                source_column=item.start[1],
+                indent=item_indent,
+                lines=[f"{item_indent}- {_inline(item, shape.of(''))}"],
+            )
+    elif isinstance(value, ScalarValue) and not indent and _may_be_block(value):
+        last = block_scalar_end(lines, value.start[0], 0)
+        mark = block_mark(lines[value.start[0]], value.start[1])
+        mark = mark.replace("-", "").replace("+", "")
+        if not value.text.endswith("\n"):
+            mark += "-"
+        own.last_line = last
+        own.lines = [f"{head} {mark}", *(line.rstrip("\r") for line in
+                     lines[value.start[0] + 1 : last + 1])]  # fmt: skip
+        yield own
+    else:
+        if isinstance(value, ScalarValue) and value.style in ("|", ">"):
+            # The parser lets a block end where the next thing begins.
+            own.last_line = block_scalar_end(lines, value.start[0], column)
+        own.lines = [f"{head} {_inline(value, shape, in_line=False)}".rstrip()]
+        yield own
+
+
+def _may_be_block(value: ScalarValue) -> bool:
+    """Whether its text is the lines of a block and the end of the last one, if that: it does not
+    hang on empty lines below, nor on how the file ends."""
+    return value.style in ("|", ">") and bool(value.text.removesuffix("\n").split("\n")[-1].strip())
+
+
+def _inline(value: Value, shape: Shape, *, in_line: bool = True) -> str:
+    """The value within one line; ``in_line`` is whether brackets or braces are around it."""
+    if isinstance(value, SequenceValue):
+        return f"[{', '.join(_inline(item, shape.of('')) for item in value.items)}]"
+    if isinstance(value, MappingValue):
+        entries = (
+            f"{_scalar(key, in_line=True)}: {_inline(below, shape.of(key.text))}"
+            for key, below in _in_order(value, shape.order)
+        )
+        return f"{{{', '.join(entries)}}}"
+    assert isinstance(value, ScalarValue)
+    strike = read_strike(value.text) if shape.holds_strikes else None
+    return write_strike(strike) if strike is not None else _scalar(value, in_line=in_line)
+
+
+_PLAIN_START = re.compile(r"[^\s\-?:,\[\]{}#&*!|>'\"%@`=]|[-?:](?=[^\s,\[\]{}])")
+_NEEDS_QUOTES = re.compile(r":(?:\s|$)|\s#|[\x00-\x1f\x7f-\xa0\u2028\u2029\ufeff]")
+_TO_BE_ESCAPED = "[\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]"
+_NEEDS_QUOTES_IN_LINE = re.compile(r"[,\[\]{}:?]")
+
+
+def _scalar(value: ScalarValue, *, in_line: bool) -> str:
+    if value.style == "" and _may_be_plain(value.text, in_line=in_line):
+        return value.text
+    if value.style == "'" and "\n" not in value.text and value.text.isprintable():
+        return f"'{value.text.replace(chr(39), chr(39) * 2)}'"
+    if value.style == "" and not value.text:
+        return ""
+    return _in_quotes(value.text)
+
+
+Written: TypeAlias = str | Sequence["Written"] | Mapping[str, "Written"]
+"""A value to be written: a text, a list, or a mapping."""
+
+_READ_AS_NO_TEXT = frozenset({"~", "null", "Null", "NULL", "<<", "="})
+
+
+def written(value: Written, shape: Shape = _INLINE, *, in_line: bool = False) -> str:
+    """``value`` within one line, so that it is read back as just this text, list or mapping;
+    ``in_line`` is whether brackets or braces are around it."""
+    if isinstance(value, str):
+        is_strike = shape.holds_strikes and read_strike(value) is not None
+        return value if is_strike else written_scalar(value, in_line=in_line)
+    if isinstance(value, Mapping):
+        entries = (
+            f"{written_scalar(key, in_line=True)}: {written(below, shape.of(key), in_line=True)}"
+            for key, below in value.items()
+        )
+        return f"{{{', '.join(entries)}}}"
+    return f"[{', '.join(written(item, shape.of(''), in_line=True) for item in value)}]"
+
+
+def written_scalar(text: str, *, in_line: bool) -> str:
+    """``text`` as it is written anew: plain where YAML allows it and all readers see a text in it,
+    else in double quotes."""
+    is_plain = text not in _READ_AS_NO_TEXT and _may_be_plain(text, in_line=in_line)
+    return text if is_plain else _in_quotes(text)
+
+
+def _in_quotes(text: str) -> str:
+    # JSON leaves characters as they are that no YAML file may hold, or that are no longer
+    # themselves when the file is read.
+    return re.sub(
+        _TO_BE_ESCAPED,
+        lambda found: f"\\u{ord(found[0]):04x}",
+        json.dumps(text, ensure_ascii=False),
+    )
+
+
+def _may_be_plain(text: str, *, in_line: bool) -> bool:
+    if not text or text != text.strip() or not _PLAIN_START.match(text):
+        return False
+    if _NEEDS_QUOTES.search(text) or text.startswith(("---", "...")):
+        return False
+    return not (in_line and _NEEDS_QUOTES_IN_LINE.search(text))

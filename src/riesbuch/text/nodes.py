@@ -1,0 +1,88 @@
+"""The tree that a file's text becomes before its fields are interpreted.
+
+Every scalar is text here; what it means is up to the field it stands in.
+"""
+
+from collections.abc import Iterator
+from typing import NamedTuple, TypeAlias, cast
+
+from riesbuch.trade.characters import control_in
+from riesbuch.trade.ids import Position
+from riesbuch.trade.problems import Finding
+
+
+class Scalar(NamedTuple):
+    """``plain`` is whether it stands without quotes."""
+
+    text: str
+    position: Position
+    plain: bool
+
+
+class Items(NamedTuple):
+    """A sequence."""
+
+    items: "tuple[Node, ...]"
+    position: Position
+
+
+class WrittenRow(Items):
+    """A sequence of sequences of plain scalars in one line, spaced as ``[[18, 20], [17, 19]]``,
+    that the YAML parser was spared: what it would have made of it is made where it is asked for.
+    """
+
+    __slots__ = ()
+
+    @property
+    def text(self) -> str:
+        return cast(str, self[0])
+
+    @property
+    def items(self) -> "tuple[Node, ...]":
+        line, column = self.position
+        innings: list[Node] = []
+        column += 1
+        for inning in self.text[2:-2].split("], ["):
+            begin = (line, column)
+            column += 1
+            scalars: list[Node] = []
+            for written in inning.split(", "):
+                scalars.append(Scalar(written, (line, column), True))
+                column += len(written) + 2
+            innings.append(Items(tuple(scalars), begin))
+            column += 1
+        return tuple(innings)
+
+
+class Entries(NamedTuple):
+    """A mapping, its keys in the order of the file; a key stands in it once."""
+
+    entries: "tuple[tuple[Scalar, Node], ...]"
+    position: Position
+
+
+Node: TypeAlias = Scalar | Items | Entries
+
+
+def controls(node: Node) -> Iterator[Finding]:
+    """One of every value and key that holds a control character."""
+    if isinstance(node, Scalar):
+        control = control_in(node.text)
+        if control is not None:
+            yield control_finding(control, node.position)
+    elif isinstance(node, Items):
+        for item in node.items:
+            yield from controls(item)
+    else:
+        for key, value in node.entries:
+            yield from controls(key)
+            yield from controls(value)
+
+
+def control_finding(control: str, position: Position) -> Finding:
+    return Finding(
+        position=position,
+        code="bad-text",
+        message=f"the text here has the control character U+{ord(control):04X}",
+        hint="type it anew without it",
+    )

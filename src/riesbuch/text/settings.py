@@ -1,0 +1,301 @@
+"""The TOML files: league, rule sets, seasons, fixtures.
+
+`tomllib` keeps no positions, so each value's line is looked up in the text afterwards; where it
+cannot be found the table's own line stands in.
+"""
+
+import datetime
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from typing import Any, get_args
+
+from riesbuch.text.nodes import control_finding
+from riesbuch.text.yaml_tree import RefusedFileError, decode
+from riesbuch.trade.characters import control_in
+from riesbuch.trade.ids import Position, is_identifier
+from riesbuch.trade.problems import Finding, alternatives, did_you_mean
+
+_HEADER = re.compile(r"\s*\[(\[)?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
+_KEY = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(?:=|\.)""")
+_SYNTAX_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+
+_LARGEST = 1_000_000
+
+Table = Mapping[str, Any]
+
+
+def toml_lines(text: str) -> dict[str, Position]:
+    """Positions of tables and keys by dotted place, entries of arrays of tables counted from 1:
+    ``competition.2.teams``. Keys inside inline tables are not listed."""
+    positions: dict[str, Position] = {}
+    counts: dict[str, int] = {}
+    prefix = ""
+    for line_number, line in enumerate(text.split("\n"), start=1):
+        header = _HEADER.match(line)
+        if header:
+            name = header[2].replace('"', "").replace(" ", "")
+            if header[1]:
+                counts[name] = counts.get(name, 0) + 1
+                name = f"{name}.{counts[name]}"
+            prefix = f"{name}."
+            positions.setdefault(name, (line_number, len(line) - len(line.lstrip()) + 1))
+            continue
+        key = _KEY.match(line)
+        if key:
+            word = key[1] or key[2] or key[3]
+            column = len(line) - len(line.lstrip()) + 1
+            positions.setdefault(f"{prefix}{word}", (line_number, column))
+    return positions
+
+
+def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding]]:
+    """The tables of a TOML file, its text, and what is wrong with its syntax."""
+    try:
+        text = decode(content)
+    except RefusedFileError as refused:
+        return None, "", [refused.finding]
+    try:
+        return tomllib.loads(text), text, []
+    except tomllib.TOMLDecodeError as error:
+        words = str(error)
+        place = _SYNTAX_PLACE.search(words)
+        last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
+        position = (int(place[1]), int(place[2])) if place and place[1] else (last_line, 1)
+        sentence, hint = _syntax_sentence(_SYNTAX_PLACE.sub("", words))
+        return (
+            None,
+            text,
+            [
+                Finding(
+                    position=position,
+                    code="toml-syntax",
+                    message=f"this cannot be read as TOML: {sentence}",
+                    hint=hint,
+                )
+            ],
+        )
+    except ValueError as error:
+        # Python refuses to read a whole number of thousands of digits.
+        return (
+            None,
+            text,
+            [
+                Finding(
+                    position=(1, 1), code="toml-syntax", message=f"a number is too long: {error}"
+                )
+            ],
+        )
+    except RecursionError:
+        return (
+            None,
+            text,
+            [
+                Finding(
+                    position=(1, 1),
+                    code="too-deep",
+                    message="lists are nested deeper than any file needs",
+                )
+            ],
+        )
+
+
+def _syntax_sentence(words: str) -> tuple[str, str]:
+    """The parser's words in plain ones, and advice."""
+    if words.startswith("Cannot declare"):
+        return "this table stands here a second time", "tables that repeat have double brackets"
+    if words.startswith("Cannot overwrite"):
+        return "this key stands here a second time", ""
+    hint = "texts stand in double quotes, lists in square brackets" if "value" in words else ""
+    return f"{words[:1].lower()}{words[1:]}", hint
+
+
+class TomlFields:
+    """Reads typed values out of parsed tables; findings with the line where it can be found."""
+
+    def __init__(self, text: str) -> None:
+        self.findings: list[Finding] = []
+        self.positions = toml_lines(text)
+        if "\\" in text or control_in(text) is not None:
+            self._controls(tomllib.loads(text), "")
+
+    def _controls(self, value: object, place: str) -> None:
+        """One of every value and key that holds a control character."""
+        if isinstance(value, str):
+            control = control_in(value)
+            if control is not None:
+                self.findings.append(control_finding(control, self.position(place)))
+        elif isinstance(value, dict):
+            for key, inner in value.items():
+                self._controls(key, _join(place, key))
+                self._controls(inner, _join(place, key))
+        elif isinstance(value, list):
+            for number, inner in enumerate(value, start=1):
+                self._controls(inner, _join(place, str(number)))
+
+    def position(self, place: str) -> Position:
+        while place:
+            if place in self.positions:
+                return self.positions[place]
+            place = place.rpartition(".")[0]
+        return 1, 1
+
+    def report(self, place: str, code: str, message: str, hint: str = "") -> None:
+        self.findings.append(
+            Finding(position=self.position(place), code=code, message=message, hint=hint)
+        )
+
+    def known_keys(self, table: Table, place: str, known: Iterable[str], where: str) -> None:
+        known = tuple(known)
+        for key in table:
+            if key not in known:
+                self.report(
+                    _join(place, key),
+                    "unknown-key",
+                    f"`{key}` is not a key that belongs {where}",
+                    did_you_mean(key, known) or f"the keys are {', '.join(known)}",
+                )
+
+    def required(self, table: Table, place: str, keys: Iterable[str], where: str) -> None:
+        for key in keys:
+            if key not in table:
+                self.report(place, "missing-key", f"the key `{key}` is missing {where}")
+
+    def table(self, table: Table, place: str, key: str) -> Table:
+        value = table.get(key, {})
+        if isinstance(value, dict):
+            return value
+        self.report(_join(place, key), "wrong-shape", f"`{key}` must be a table")
+        return {}
+
+    def tables(self, table: Table, key: str) -> list[tuple[str, Table]]:
+        """Entries of the array of tables ``key`` with their places."""
+        value = table.get(key, [])
+        if not isinstance(value, list) or not all(isinstance(each, dict) for each in value):
+            self.report(key, "wrong-shape", f"`{key}` must be tables, each headed `[[{key}]]`")
+            return []
+        return [(f"{key}.{index}", each) for index, each in enumerate(value, start=1)]
+
+    def text(self, table: Table, place: str, key: str) -> str | None:
+        value = table.get(key)
+        if value is None:
+            return None
+        if not isinstance(value, str):
+            self.report(
+                _join(place, key), "wrong-shape", f"`{key}` must be a text in double quotes"
+            )
+            return None
+        if not value.strip():
+            self.report(_join(place, key), "bad-text", f"`{key}` has no text")
+            return None
+        return value
+
+    def identifier(self, table: Table, place: str, key: str) -> str | None:
+        value = self.text(table, place, key)
+        if value is not None and not is_identifier(value):
+            self.report(
+                _join(place, key),
+                "bad-identifier",
+                f"`{key}` is `{value}`, which is not an identifier",
+                "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters",
+            )
+            return None
+        return value
+
+    def number(
+        self, table: Table, place: str, key: str, least: int = 0, most: int = _LARGEST
+    ) -> int | None:
+        value = table.get(key)
+        if value is None:
+            return None
+        if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+            span = f"from {least} on" if most == _LARGEST else f"from {least} to {most}"
+            without_quotes = isinstance(value, str) and value.isdecimal()
+            self.report(
+                _join(place, key),
+                "bad-number",
+                f"`{key}` must be a whole number {span}, not `{value}`",
+                "write it without quotes" if without_quotes else "",
+            )
+            return None
+        return value
+
+    def yes_or_no(self, table: Table, place: str, key: str) -> bool | None:
+        value = table.get(key)
+        if value is None or isinstance(value, bool):
+            return value
+        self.report(
+            _join(place, key),
+            "bad-choice",
+            f"`{key}` is `{value}`; it must be true or false",
+            "write it without quotes" if value in ("true", "false") else "",
+        )
+        return None
+
+    def date(self, table: Table, place: str, key: str) -> datetime.date | None:
+        value = table.get(key)
+        if value is None:
+            return None
+        if isinstance(value, datetime.datetime) or not isinstance(value, datetime.date):
+            self.report(
+                _join(place, key),
+                "bad-date",
+                f"`{key}` must be a date without quotes, not `{value}`",
+                "write year, month and day: 2026-05-10",
+            )
+            return None
+        return value
+
+    def choice(self, table: Table, place: str, key: str, choices: Iterable[str]) -> str | None:
+        value = self.text(table, place, key)
+        choices = tuple(choices)
+        if value is not None and value not in choices:
+            self.report(
+                _join(place, key),
+                "bad-choice",
+                f"`{key}` is `{value}`; it must be {alternatives(choices)}",
+                did_you_mean(value, choices, most=1),
+            )
+            return None
+        return value
+
+    def texts(self, table: Table, place: str, key: str) -> tuple[str, ...] | None:
+        """A list of different texts; its repeated or ill-typed entries are findings."""
+        value = table.get(key)
+        if value is None:
+            return None
+        if not isinstance(value, list) or not all(isinstance(each, str) for each in value):
+            self.report(
+                _join(place, key), "wrong-shape", f"`{key}` must be a list of texts in quotes"
+            )
+            return None
+        for index, each in enumerate(value):
+            if each in value[:index]:
+                self.report(_join(place, key), "listed-twice", f"`{each}` stands twice in `{key}`")
+        return tuple(dict.fromkeys(value))
+
+    def criteria(self, table: Table, place: str, key: str, criterion: Any) -> Any:
+        """A list of the words that the Literal type ``criterion`` allows, at least one."""
+        words = self.texts(table, place, key)
+        if words is None:
+            return None
+        known = get_args(criterion)
+        if not words:
+            self.report(
+                _join(place, key), "bad-choice", f"`{key}` is empty; give at least one criterion"
+            )
+            return None
+        for word in words:
+            if word not in known:
+                self.report(
+                    _join(place, key),
+                    "bad-choice",
+                    f"`{key}` names `{word}`; the criteria are {', '.join(known)}",
+                    did_you_mean(word, known, most=1),
+                )
+                return None
+        return words
+
+
+def _join(place: str, key: str) -> str:
+    return f"{place}.{key}" if place else key

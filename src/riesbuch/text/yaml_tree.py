@@ -1,0 +1,442 @@
+"""From the bytes of a YAML file to a tree with positions, or to what is wrong with them."""
+
+import re
+from typing import Any
+
+from riesbuch.text.lifting import LEVELS_BELOW, STAND_IN, lift_rows
+from riesbuch.text.nodes import Entries, Items, Node, Scalar, controls
+from riesbuch.text.plain import LARGEST_FILE
+from riesbuch.text.yaml_events import (
+    AliasEvent,
+    DocumentStartEvent,
+    MappingEndEvent,
+    MappingStartEvent,
+    MarkedYAMLError,
+    NextEvent,
+    ScalarEvent,
+    SequenceEndEvent,
+    SequenceStartEvent,
+    StreamEndEvent,
+    YAMLError,
+    open_events,
+    pure_events,
+)
+from riesbuch.trade.characters import control_in
+from riesbuch.trade.ids import Position
+from riesbuch.trade.problems import Finding
+
+DEEPEST_NESTING = 12
+
+LONGEST_KEY = 128
+"""In characters. Identifiers have 64 at most; beyond 1,024 YAML itself wants another spelling."""
+
+_BLANKS_INSIDE_LINE = re.compile(r"(?<=\S)[ \t]*\t[ \t]*")
+# Compiled where it is needed, since that takes longer than reading many sheets.
+_NOT_IN_YAML = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
+
+# Line ends to some parsers and editors and not to others: none here, so that places agree.
+_SEPARATORS = {ord(each): " " for each in "\x85\u2028\u2029"}
+
+# Calling the named tuples themselves would take half as long again as all of the parsing.
+_new: Any = tuple.__new__
+
+_LONE_CARRIAGE_RETURN = re.compile(r"\r(?!\n)")
+_SURROGATE = re.compile("[\ud800-\udfff]")
+_ESCAPE_BEYOND_UNICODE = re.compile(r"\\U(?!00(?:0|10))[0-9A-Fa-f]{8}")
+
+_CONFLICT_MARKER = re.compile(r"^(<{7} |={7}\r?$|>{7} |\|{7} )", re.MULTILINE)
+
+
+class RefusedFileError(Exception):
+    """The file cannot be read past this point."""
+
+    def __init__(self, finding: Finding) -> None:
+        super().__init__(finding.message)
+        self.finding = finding
+
+
+def decode(content: bytes) -> str:
+    """UTF-8 text of a file without a byte order mark; raises `RefusedFileError`."""
+    if len(content) > LARGEST_FILE:
+        raise RefusedFileError(
+            Finding(
+                position=(1, 1),
+                code="too-large",
+                message=f"the file has more than {LARGEST_FILE} bytes, the most that are read",
+            )
+        )
+    try:
+        text = content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        before = content[: error.start]
+        line_start = before.rfind(b"\n") + 1
+        column = len(before[line_start:].decode("utf-8", "replace")) + 1
+        raise RefusedFileError(
+            Finding(
+                position=(before.count(b"\n") + 1, column),
+                code="not-utf8",
+                message=f"the byte {content[error.start]:#04x} is not UTF-8 text",
+                hint="save the file with the encoding UTF-8",
+            )
+        ) from None
+    marker = _CONFLICT_MARKER.search(text)
+    if marker:
+        raise RefusedFileError(
+            Finding(
+                position=(text.count("\n", 0, marker.start()) + 1, 1),
+                code="merge-conflict",
+                message="git left a merge conflict here: two versions of these lines stand"
+                " between <<<<<<< and >>>>>>>",
+                hint="keep the right lines and delete the marker lines",
+            )
+        )
+    return text.removeprefix("\ufeff").translate(_SEPARATORS)
+
+
+def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
+    """Parse one document whose top is a mapping.
+
+    The tree is None where the findings leave nothing that could be judged further; a repeated
+    key is a finding, and its first value stays in the tree.
+    """
+    try:
+        _refuse_lone_carriage_returns(text)
+        root, findings = _build_lifted(without_inner_tabs(text))
+    except RefusedFileError as refused:
+        return None, [refused.finding]
+    except MarkedYAMLError as error:
+        return None, [_syntax_finding(error, text)]
+    except YAMLError as error:
+        return None, [_character_finding(error, text)]
+    if any(finding.code != "duplicate-key" for finding in findings):
+        return None, findings
+    if root is None or (isinstance(root, Scalar) and root.plain and not root.text):
+        return None, [
+            Finding(position=(1, 1), code="empty-file", message="there is nothing in this file")
+        ]
+    if not isinstance(root, Entries):
+        return None, [
+            Finding(
+                position=root.position,
+                code="not-a-mapping",
+                message="the file must be made of lines like `key: value`",
+            )
+        ]
+    if "\\" in text or control_in(text) is not None:
+        findings.extend(controls(root))
+    return root, findings
+
+
+def _refuse_lone_carriage_returns(text: str) -> None:
+    """They end a line for YAML, but neither for us nor for most editors."""
+    found = _LONE_CARRIAGE_RETURN.search(text) if "\r" in text else None
+    if found is None:
+        return
+    line_start = text.rfind("\n", 0, found.start()) + 1
+    raise RefusedFileError(
+        Finding(
+            position=(text.count("\n", 0, line_start) + 1, found.start() - line_start + 1),
+            code="yaml-syntax",
+            message="a line ends here as on old Macs, with a carriage return alone",
+            hint="save the file with the line ends of Unix (LF) or Windows (CRLF)",
+        )
+    )
+
+
+def without_inner_tabs(text: str) -> str:
+    """The text with a blank for each tab that indents nothing, which the parsers take unlike."""
+    return (
+        _BLANKS_INSIDE_LINE.sub(lambda blanks: " " * len(blanks[0]), text) if "\t" in text else text
+    )
+
+
+def _build_lifted(text: str) -> tuple[Node | None, list[Finding]]:
+    """With the rows of strikes lifted out, where that goes without the least irregularity."""
+    reduced, rows = lift_rows(text)
+    if rows:
+        try:
+            root, findings = _build(open_events(reduced), rows)
+        except (YAMLError, RefusedFileError):
+            return _build_by_either(text)
+        if not rows and not findings:
+            return root, findings
+    return _build_by_either(text)
+
+
+def _build_by_either(text: str) -> tuple[Node | None, list[Finding]]:
+    """The C parser refuses some texts that YAML allows, as `12:30` within brackets, so the pure
+    one has the last word on an error."""
+    try:
+        return _build(open_events(text), {})
+    except YAMLError:
+        return _build(pure_events(text), {})
+
+
+def _build(
+    next_event: NextEvent, rows: dict[Position, Entries]
+) -> tuple[Node | None, list[Finding]]:
+    """``rows`` are the runs of rows lifted out; each one that is met is taken out of it."""
+    findings: list[Finding] = []
+    # The open collections around the current one; of each its items so far and its position.
+    # A mapping's items are its keys and values in turn.
+    enclosing: list[tuple[list[Node], Position]] = []
+    items: list[Node] = []
+    position: Position = (1, 1)
+    documents = 0
+    while True:
+        event = next_event()
+        kind = type(event)
+        if kind is ScalarEvent:
+            mark = event.start_mark
+            at = (mark.line + 1, mark.column + 1)
+            if (
+                event.value == STAND_IN
+                and at in rows
+                and not event.style
+                and len(enclosing) + LEVELS_BELOW <= DEEPEST_NESTING
+            ):
+                items.append(rows.pop(at))
+            else:
+                items.append(_new(Scalar, (event.value, at, not event.style)))
+            if event.anchor is not None or event.ctag is not None:
+                findings.extend(_refused_marks(event))
+            if event.style == '"' and not event.value.isascii():
+                findings.extend(_halves_of_characters(event.value, at))
+        elif kind is SequenceEndEvent:
+            node = _new(Items, (tuple(items), position))
+            items, position = enclosing.pop()
+            items.append(node)
+        elif kind is SequenceStartEvent or kind is MappingStartEvent:
+            mark = event.start_mark
+            enclosing.append((items, position))
+            items, position = [], (mark.line + 1, mark.column + 1)
+            if event.anchor is not None or event.ctag is not None:
+                findings.extend(_refused_marks(event))
+            if len(enclosing) > DEEPEST_NESTING:
+                raise RefusedFileError(
+                    Finding(
+                        position=position,
+                        code="too-deep",
+                        message="lists and mappings are nested deeper here than any file needs",
+                    )
+                )
+        elif kind is MappingEndEvent:
+            node = _new(Entries, (_pair(items, findings), position))
+            items, position = enclosing.pop()
+            items.append(node)
+        elif kind is AliasEvent:
+            items.append(_refused_alias(event, findings))
+        elif kind is DocumentStartEvent:
+            documents += 1
+            if documents == 2:
+                raise _second_document(event)
+        elif kind is StreamEndEvent:
+            return items[0] if items else None, findings
+
+
+def _halves_of_characters(text: str, position: Position) -> list[Finding]:
+    half = _SURROGATE.search(text)
+    if half is None:
+        return []
+    return [
+        Finding(
+            position=position,
+            code="bad-text",
+            message=f"`\\u{ord(half[0]):04x}` is half a character, which no file can hold",
+            hint="write the character itself",
+        )
+    ]
+
+
+def _refused_alias(event: AliasEvent, findings: list[Finding]) -> Scalar:
+    position = (event.start_mark.line + 1, event.start_mark.column + 1)
+    findings.append(
+        Finding(
+            position=position,
+            code="alias",
+            message=f"`*{event.anchor}` refers to another place; write the value itself",
+            hint="a text that begins with * needs quotes",
+        )
+    )
+    return Scalar("", position, True)
+
+
+def _second_document(event: DocumentStartEvent) -> RefusedFileError:
+    return RefusedFileError(
+        Finding(
+            position=(event.start_mark.line + 1, event.start_mark.column + 1),
+            code="several-documents",
+            message="a second document begins here; a file holds one",
+            hint="delete the line `---` or move what follows to a file of its own",
+        )
+    )
+
+
+def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Node], ...]:
+    keys, values = items[::2], items[1::2]
+    for index, value in enumerate(values):
+        if type(value) is Scalar and value.plain and not value.text:
+            # The parsers differ in where they see an empty value; we see it at its key.
+            values[index] = Scalar("", keys[index].position, True)
+    texts = {key.text for key in keys if type(key) is Scalar}
+    too_long = bool(texts) and max(map(len, texts)) > LONGEST_KEY
+    if len(texts) == len(keys) and "<<" not in texts and not too_long:
+        return tuple(zip(keys, values, strict=True))  # type: ignore[arg-type]
+    pairs: list[tuple[Scalar, Node]] = []
+    first_lines: dict[str, int] = {}
+    for key, value in zip(keys, values, strict=True):
+        if not isinstance(key, Scalar):
+            findings.append(
+                Finding(
+                    position=key.position,
+                    code="wrong-shape",
+                    message="a key must be a single word, not a list or a mapping",
+                )
+            )
+        elif len(key.text) > LONGEST_KEY:
+            findings.append(_key_too_long(key.position, len(key.text)))
+        elif key.plain and key.text == "<<":
+            findings.append(
+                Finding(
+                    position=key.position,
+                    code="merge-key",
+                    message="`<<` merges another mapping in; write the lines themselves",
+                )
+            )
+        elif key.text in first_lines:
+            findings.append(
+                Finding(
+                    position=key.position,
+                    code="duplicate-key",
+                    message=f"`{key.text}` stands here a second time,"
+                    f" first in line {first_lines[key.text]}",
+                )
+            )
+        else:
+            first_lines[key.text] = key.position[0]
+            pairs.append((key, value))
+    return tuple(pairs)
+
+
+def _key_too_long(position: Position, length: int) -> Finding:
+    return Finding(
+        position=position,
+        code="wrong-shape",
+        message=f"a key must be a single word; this one has {length} characters",
+    )
+
+
+def _refused_marks(event: ScalarEvent | SequenceStartEvent | MappingStartEvent) -> list[Finding]:
+    position = (event.start_mark.line + 1, event.start_mark.column + 1)
+    findings = []
+    if event.anchor is not None:
+        findings.append(
+            Finding(
+                position=position,
+                code="anchor",
+                message=f"`&{event.anchor}` names a place to refer to; leave it out",
+                hint="a text that begins with & needs quotes",
+            )
+        )
+    if event.tag is not None:
+        findings.append(
+            Finding(
+                position=position,
+                code="tag",
+                message=f"`{_as_written(event.tag)}` is a type tag; leave it out",
+                hint="a text that begins with ! needs quotes",
+            )
+        )
+    return findings
+
+
+def _as_written(tag: str) -> str:
+    return tag.replace("tag:yaml.org,2002:", "!!")
+
+
+_SYNTAX_SENTENCES = (
+    ("could not find expected ':'", "this line has no `: ` after its key",
+     "a space belongs after the colon"),
+    ("mapping values are not allowed",
+     "there is a `:` too many, the line above lacks one, or the indentation is wrong", ""),
+    ("expected ',' or ']'", "a list in square brackets is not closed, or a comma is missing", ""),
+    ("expected ',' or '}'", "a mapping in braces is not closed, or a comma is missing", ""),
+    ("cannot start any token", "this character cannot stand at the beginning of a value",
+     "indent with spaces, never with tabs; put a text that begins with it in quotes"),
+    ("found unexpected end of stream", "a quote is not closed before the end of the file", ""),
+    ("found unexpected document", "a quote is not closed before the document ends", ""),
+    ("expected <block end>", "the indentation does not fit the lines above",
+     "keys that belong together begin in the same column"),
+    ("expected the node content", "a bracket or comma stands where a value must be", ""),
+    ("expected <document start>", "this cannot follow what stands above", ""),
+    ("expected alphabetic or numeric", "a text that begins with & or * needs quotes", ""),
+    ("found unknown escape", "a backslash in double quotes needs another one before it",
+     "or put the text in single quotes"),
+)  # fmt: skip
+
+
+_OPEN_QUOTE = re.compile(r"""(?:^|[:\[{,-])\s+("(?:[^"\\]|\\.)*|'(?:[^']|'')*)$""")
+
+
+def _open_quote(text: str, mark: Any) -> Position | None:
+    """Where a quote opens and is not closed in its line, at the error or above it. YAML would
+    allow that and blame a later line, but it is the likelier slip."""
+    lines = text.split("\n")
+    for number, line in enumerate(lines[: mark.line + 1 if mark else len(lines)], start=1):
+        found = _OPEN_QUOTE.search(line.rstrip("\r"))
+        if found:
+            return number, found.start(1) + 1
+    return None
+
+
+def _syntax_finding(error: MarkedYAMLError, text: str) -> Finding:
+    words = f"{error.problem or ''} {error.context or ''}"
+    open_quote = _open_quote(text, error.problem_mark)
+    if open_quote is not None:
+        return Finding(
+            position=open_quote,
+            code="yaml-syntax",
+            message="the quote that opens here is not closed in its line",
+        )
+    mark, opened = error.problem_mark or error.context_mark, error.context_mark
+    if opened is not None and "could not find expected ':'" in words:
+        # YAML looks for the colon of a key in its line, but no further than 1,024 characters.
+        key, colon, _ = text.split("\n")[opened.line][opened.column :].partition(": ")
+        if colon and len(key) > LONGEST_KEY:
+            return _key_too_long((opened.line + 1, opened.column + 1), len(key))
+    message, hint = words.strip(), ""
+    for part, sentence, advice in _SYNTAX_SENTENCES:
+        if part in words:
+            message, hint = sentence, advice
+            break
+    # Where something is left open, the place to mend is where it was opened, not where the
+    # parser gave up, which may be below the last line that an editor shows.
+    left_open = "simple key" in words or "scalar" in words or "flow" in words
+    if opened is not None and mark is not None and left_open and opened.line < mark.line:
+        mark = opened
+    last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
+    position = (min(mark.line + 1, last_line), mark.column + 1) if mark else (1, 1)
+    return Finding(position=position, code="yaml-syntax", message=message, hint=hint)
+
+
+def _character_finding(error: YAMLError, text: str) -> Finding:
+    """The parser's reader stops at a character that no YAML file may hold, or at the escape of
+    one that there is not."""
+    for line, content in enumerate(text.split("\n"), start=1):
+        for column, character in enumerate(content, start=1):
+            if re.match(_NOT_IN_YAML, character):
+                return Finding(
+                    position=(line, column),
+                    code="yaml-syntax",
+                    message=f"the character U+{ord(character):04X} cannot stand in a file",
+                    hint="delete it; it may have come with a copied text",
+                )
+        escape = _ESCAPE_BEYOND_UNICODE.search(content)
+        if escape:
+            return Finding(
+                position=(line, escape.start() + 1),
+                code="yaml-syntax",
+                message=f"`{escape[0]}` is beyond the last character there is",
+                hint="a backslash in double quotes needs another one before it",
+            )
+    return Finding(position=(1, 1), code="yaml-syntax", message=str(error).split("\n")[0])

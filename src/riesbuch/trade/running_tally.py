@@ -1,0 +1,137 @@
+"""A sheet added up as far as it is entered: blank strikes count nothing yet."""
+
+from typing import NamedTuple
+
+from riesbuch.trade.ids import SideName, opponent_of
+from riesbuch.trade.match import Depth, Match, PaperTotals, Side
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import CompetitionKind
+from riesbuch.trade.strikes import Strike, StrikeKind
+from riesbuch.trade.tally import (
+    SideTally,
+    Tally,
+    columns,
+    least_struck_nummern,
+    tally,
+)
+
+_NOTHING_YET = frozenset({StrikeKind.BLANK, StrikeKind.UNREADABLE})
+
+
+class Total(NamedTuple):
+    """``so_far`` is None where nothing is entered or known. ``is_open`` while strikes of it are
+    still blank or to be mended; then ``paper``, what the paper has, is not reached yet."""
+
+    so_far: int | None
+    paper: int | None = None
+    is_open: bool = False
+    is_from_paper: bool = False
+
+    @property
+    def difference(self) -> int | None:
+        """What adds up here less what the paper has; None where there is nothing to compare."""
+        if self.so_far is None or self.paper is None or self.is_from_paper:
+            return None
+        return self.so_far - self.paper
+
+
+class SideSoFar(NamedTuple):
+    """``nummern`` are those that the side conceded; ``blanks`` the strikes still to be entered,
+    supernumeraries' included."""
+
+    ries: tuple[Total, ...]
+    points: Total
+    nummern: Total
+    blanks: int
+
+    @property
+    def has_paper(self) -> bool:
+        return any(each.paper is not None for each in (*self.ries, self.points, self.nummern))
+
+
+class SoFar(NamedTuple):
+    """``tally`` is the sheet added up as far as it counts."""
+
+    home: SideSoFar
+    away: SideSoFar
+    tally: Tally
+
+    def side(self, name: SideName) -> SideSoFar:
+        return self.home if name == "home" else self.away
+
+    @property
+    def blanks(self) -> int:
+        return self.home.blanks + self.away.blanks
+
+
+def so_far(match: Match, rules: RuleSet, kind: CompetitionKind) -> SoFar:
+    """Add up what is entered of ``match``; complete figures are those of its tally."""
+    added_up = tally(match, rules, kind)
+
+    def of_side(name: SideName) -> SideSoFar:
+        return _side(match.side(name), match.side(opponent_of(name)), added_up.side(name))
+
+    return SoFar(of_side("home"), of_side("away"), added_up)
+
+
+def _side(side: Side, opponent: Side, counted: SideTally) -> SideSoFar:
+    paper = side.paper or PaperTotals()
+    return SideSoFar(
+        ries=_ries(side, counted, paper.ries or ()),
+        points=_points(side, counted, paper.points),
+        nummern=_nummern(side, opponent, counted, paper.nummern),
+        blanks=sum(
+            strike.kind is StrikeKind.BLANK
+            for row in side.team_rows + side.supernumeraries
+            for strike in row.strikes
+        ),
+    )
+
+
+def _ries(side: Side, counted: SideTally, paper: tuple[int, ...]) -> tuple[Total, ...]:
+    def on_paper(index: int) -> int | None:
+        return paper[index] if index < len(paper) else None
+
+    if side.depth is not Depth.STRIKES:
+        return tuple(
+            Total(total, on_paper(index)) for index, total in enumerate(counted.ries or paper)
+        )
+    return tuple(
+        _column(column, on_paper(index)) for index, column in enumerate(columns(side.team_rows))
+    )
+
+
+def _column(column: tuple[Strike, ...], paper: int | None) -> Total:
+    kinds = {strike.kind for strike in column}
+    is_open = bool(kinds & _NOTHING_YET)
+    if StrikeKind.UNKNOWN in kinds and not is_open and paper is not None:
+        return Total(paper, paper, is_from_paper=True)
+    entered = sum(strike.points for strike in column)
+    # With an unknown strike the paper's total is not reached by adding up either.
+    return Total(
+        None if kinds <= _NOTHING_YET else entered, paper, is_open or StrikeKind.UNKNOWN in kinds
+    )
+
+
+def _points(side: Side, counted: SideTally, paper: int | None) -> Total:
+    if counted.points is not None:
+        return Total(counted.points, paper, is_from_paper=side.holds(StrikeKind.UNKNOWN))
+    if side.depth is Depth.PLAYERS:
+        known = [each.points for each in side.player_points or () if each.points is not None]
+        return Total(sum(known) if known else None, paper, is_open=True)
+    if side.depth is not Depth.STRIKES:
+        return Total(None, paper)
+    entered = [strike for row in side.team_rows for strike in row.strikes]
+    nothing = all(strike.kind in _NOTHING_YET for strike in entered)
+    return Total(None if nothing else sum(each.points for each in entered), paper, is_open=True)
+
+
+def _nummern(side: Side, opponent: Side, counted: SideTally, paper: int | None) -> Total:
+    if opponent.depth is not Depth.STRIKES:
+        return Total(counted.nummern, paper, is_from_paper=side.nummern is None)
+    is_open = opponent.incomplete or bool(opponent.kinds & _NOTHING_YET)
+    if not is_open:
+        is_from_paper = opponent.holds(StrikeKind.UNKNOWN) and side.nummern is None
+        return Total(counted.nummern, paper, is_from_paper=is_from_paper)
+    nothing = opponent.kinds <= _NOTHING_YET
+    return Total(None if nothing else least_struck_nummern(opponent), paper, is_open=True)
