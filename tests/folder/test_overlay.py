@@ -17,7 +17,7 @@ from riesbuch.questions.honours import honours
 from riesbuch.questions.records import record_book
 from riesbuch.questions.scope import Scope
 from tests.clubfolder import FIRST, FIXTURES, LEAGUE, MATCHES, SECOND, lay_out
-from tests.test_index_freshness import Editor, answers, without_index
+from tests.index.test_freshness import Editor, answers, without_index
 
 
 def contents(root: Path) -> dict[str, bytes]:

@@ -20,7 +20,7 @@ from riesbuch.questions.overview import last_day, latest_matches, overview
 from riesbuch.questions.participation import participation, spans
 from riesbuch.questions.who import Person
 
-EXAMPLE = Path(__file__).parent.parent / "example_league"
+EXAMPLE = Path(__file__).parents[2] / "example_league"
 
 
 @pytest.fixture(scope="module")

@@ -20,7 +20,7 @@ from tests.clubfolder import (
     lay_out,
     problems_of,
 )
-from tests.test_problem_codes import shown
+from tests.judge.test_problem_codes import shown
 
 RUEDI_ROW = "aebi-ruedi: [[18, 20], [17, 19]]"
 

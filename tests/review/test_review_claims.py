@@ -11,7 +11,7 @@ from riesbuch.trade.sealing import seal_digest
 from tests.clubfolder import FIRST, FIRST_SHEET
 from tests.commandline import invoke
 from tests.gitfolder import commit, git
-from tests.test_review import FIRST_ID, JONAS, club, reviewed, shown
+from tests.review.test_review import FIRST_ID, JONAS, club, reviewed, shown
 
 __all__ = ["club"]
 

@@ -1,6 +1,6 @@
 """A command over an index that has seen the folder change says what one without an index says.
 
-``pytest tests/test_index_freshness.py --edit-sequences 2000`` tries as many random sequences of
+``pytest tests/index/test_freshness.py --edit-sequences 2000`` tries as many random sequences of
 edits; without the option, a few.
 """
 

@@ -39,7 +39,7 @@ Test = Callable[..., None]
 PUBLISHED: dict[str, Published] = {
     case["id"]: case
     for case in tomllib.loads(
-        (Path(__file__).parent / "published_cases.toml").read_text(encoding="utf-8")
+        (Path(__file__).parents[1] / "published_cases.toml").read_text(encoding="utf-8")
     )["case"]
 }
 TRIED: set[str] = set()

@@ -15,6 +15,7 @@ from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.people import Membership, Player
 from riesbuch.trade.problems import RiesbuchError, Severity, UsageError
 from riesbuch.trade.tally import tally
+from tests.care.test_roster_rename import Killed, failing_after
 from tests.clubfolder import FIRST, LEAGUE, RUEDI, SECOND, Delete, Edit, Replace, Write, problems_of
 from tests.commandline import invoke
 from tests.failing import fill_disk
@@ -26,7 +27,6 @@ from tests.rosterfolder import (
     register_of,
     roster_folder,
 )
-from tests.test_roster_rename import Killed, failing_after
 
 RUDOLF = "players/aebi-rudolf.yaml"
 TWO_ENTRIES: tuple[Edit, ...] = (

@@ -22,7 +22,7 @@ from tests.clubfolder import (
 )
 from tests.commandline import EXAMPLE, invoke
 from tests.gitfolder import begin, commit, git
-from tests.test_review import FIRST_ID, club, replace, reviewed, seal_first, shown
+from tests.review.test_review import FIRST_ID, club, replace, reviewed, seal_first, shown
 
 __all__ = ["club"]
 

@@ -28,7 +28,7 @@ from riesbuch.trade.problems import CODES, Finding
 from riesbuch.trade.rules import RuleSet
 from tests.clubfolder import CLUB_FOLDER, FIRST_SHEET, SECOND_SHEET
 
-CORPUS = Path(__file__).parent / "schema_corpus"
+CORPUS = Path(__file__).parents[1] / "schema_corpus"
 SHEET = SheetId("2026/2026-04-12-aarwald-a-birkenfluh-a")
 NEEDS_C = pytest.mark.skipif(not C_PARSER_IN_USE, reason="the C parser is not installed")
 

@@ -49,7 +49,7 @@ from riesbuch.trade.rules import (
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Season
 from tests.editor_loader import _json_value, yaml_as_editor
 from tests.spoiling import spoilt_texts, written_again
-from tests.test_schema_corpus import KINDS, VALIDATORS, corpus, schema
+from tests.text.test_schema_corpus import KINDS, VALIDATORS, corpus, schema
 
 YEAR = 2026
 

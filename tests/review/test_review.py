@@ -37,7 +37,7 @@ from tests.clubfolder import (
 )
 from tests.commandline import EXAMPLE, Outcome, invoke
 from tests.gitfolder import begin, commit, git
-from tests.test_index_freshness import Editor
+from tests.index.test_freshness import Editor
 
 FIRST_ID = "2026/2026-04-12-aarwald-a-birkenfluh-a"
 SECOND_ID = "2026/2026-05-10-birkenfluh-a-aarwald-a"
@@ -778,7 +778,7 @@ def test_the_tables_are_those_of_both_revisions_written_out(
             }, (seed, arguments)  # fmt: skip
 
 
-GUIDE = Path(__file__).parent.parent / "src/riesbuch/guide/reviewing.md"
+GUIDE = Path(__file__).parents[2] / "src/riesbuch/guide/reviewing.md"
 
 
 def test_the_ready_job(club: Path, tmp_path: Path) -> None:
@@ -807,7 +807,7 @@ def test_the_ready_job(club: Path, tmp_path: Path) -> None:
             env={
                 **os.environ,
                 "PATH": f"{programs}{os.pathsep}{os.environ['PATH']}",
-                "PYTHONPATH": str(Path(__file__).parent.parent / "src"),
+                "PYTHONPATH": str(Path(__file__).parents[2] / "src"),
             },
             capture_output=True,
             check=False,

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-SOURCE = Path(__file__).parent.parent / "src" / "riesbuch"
+SOURCE = Path(__file__).parents[2] / "src" / "riesbuch"
 
 # From the ground up: a room imports from itself and from rooms before it.
 ROOMS = (

@@ -426,7 +426,7 @@ def test_every_link_leads_to_a_page_or_a_file(tmp_path: Path) -> None:
 
 
 def test_every_link_of_the_example_league_leads_somewhere() -> None:
-    root = Path(__file__).parent.parent / "example_league"
+    root = Path(__file__).parents[2] / "example_league"
     written = pages_of(root)
     assert len(written) > 200
     assert dead_links(root, written) == []

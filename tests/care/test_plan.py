@@ -37,7 +37,7 @@ def teams(number: int) -> tuple[TeamId, ...]:
     return tuple(TeamId(f"club-{index}") for index in range(1, number + 1))
 
 
-# The tables; they are held against the published ones in test_scoring_published.py
+# The tables; they are held against the published ones in trade/test_scoring_published.py
 
 
 @given(st.integers(2, 40), st.integers(1, 5))

@@ -1,7 +1,7 @@
 """After random edits to a folder, publishing gives the pages of publishing it anew.
 
-``pytest tests/test_publication_edits.py --edit-sequences 2000`` tries as many sequences; without
-the option, a few.
+``pytest tests/pages/test_publication_edits.py --edit-sequences 2000`` tries as many sequences;
+without the option, a few.
 """
 
 import random
@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.test_publication import pages_anew, pages_there, published
+from tests.pages.test_publication import pages_anew, pages_there, published
 
 SEQUENCE_LENGTH = 8
 CLUBS = ("aarwald", "birkenfluh", "chaltbach")

@@ -10,8 +10,8 @@ from jsonschema import Draft202012Validator
 
 from tests.editor_loader import core_scalar, load_as_editor, yaml_as_editor
 
-SCHEMAS = Path(__file__).parent.parent / "schema"
-CORPUS = Path(__file__).parent / "schema_corpus"
+SCHEMAS = Path(__file__).parents[2] / "schema"
+CORPUS = Path(__file__).parents[1] / "schema_corpus"
 KINDS = ("club", "fixtures", "league", "player", "rules", "season", "sheet")
 
 

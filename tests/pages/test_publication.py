@@ -20,6 +20,7 @@ from riesbuch.pages.publication import Publisher
 from riesbuch.pages.writer import PublicationPlan, marked
 from riesbuch.text.atomic import replace_file
 from tests.commandline import invoke
+from tests.pages.test_pages import dead_links, read_as_a_host
 from tests.reports_folder import (
     FULL_SHEET,
     FULL_STEM,
@@ -30,9 +31,8 @@ from tests.reports_folder import (
     small_folder,
     write,
 )
-from tests.test_reports_pages import dead_links, read_as_a_host
 
-EXAMPLE = Path(__file__).parent.parent / "example_league"
+EXAMPLE = Path(__file__).parents[2] / "example_league"
 SHEETS = "seasons/2026/matches"
 
 
@@ -255,7 +255,7 @@ def example(tmp_path: Path, name: str, language: str = "en") -> Path:
 
 def test_the_pages_are_the_same_on_every_machine_and_every_day(tmp_path: Path) -> None:
     root = example(tmp_path, "league")
-    source = str(Path(__file__).parent.parent / "src")
+    source = str(Path(__file__).parents[2] / "src")
     environment = {
         **os.environ,
         "PYTHONPATH": source,

@@ -14,7 +14,7 @@ from tests.clubfolder import FIRST, FIRST_SHEET, LENA, RULES, SEASON, SECOND, SE
 from tests.commandline import invoke
 from tests.gitfolder import ENVIRONMENT, begin, commit, git
 
-SOURCE = Path(__file__).parent.parent / "src"
+SOURCE = Path(__file__).parents[2] / "src"
 HOOK = ".git/hooks/pre-commit"
 
 
