@@ -29,7 +29,7 @@ deeper and are named themselves."""
 SOURCE_LANGUAGE = "en"
 
 _Messages = Mapping[tuple[str, str], tuple[str, ...]]
-"""Each translation with its plurals, by context, empty where there is none, and English sentence."""
+"""Translations, each with its plurals, by context (empty where there is none) and sentence."""
 
 _STRING = r'"(?:[^"\\]|\\.)*"'
 _FIELD = re.compile(rf"^(msg\w+)(?:\[\d\])?\s+({_STRING}(?:\n{_STRING})*)", re.M)
