@@ -5,7 +5,6 @@ from functools import cache, partial
 
 from riesbuch.pages.drawings import Drawing, club_drawings, team_drawing_path
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
     bullets,
     escape,
@@ -93,7 +92,7 @@ def _table_rows(past: Past, club: Club) -> list[TableRow]:
 
 
 def _clubs_text(past: Past) -> str:
-    pen, say = past.pen, past.pen.past
+    pen = past.pen
     clubs = sorted(pen.register.clubs.values(), key=lambda club: club.id)
     gone = {merged for club in clubs for merged in club.merged_from}
     rows = []
@@ -105,15 +104,23 @@ def _clubs_text(past: Past) -> str:
                 teams or pen.unknown,
                 escape(str(club.founded)) if club.founded else pen.unknown,
                 pen.text(club.ground) if club.ground else pen.unknown,
-                escape(say.carried_on) if club.id in gone else Markdown(""),
+                pen.say("carried on by another club") if club.id in gone else Markdown(""),
             ]
         )
-    titles = (say.club, say.teams, say.founded, say.ground, say.remark)
     return page(
         [
-            heading(1, escape(say.clubs)),
+            heading(1, pen.say("Clubs")),
             past.ways(CLUBS_PAGE),
-            table([Column(escape(title)) for title in titles], rows),
+            table(
+                [
+                    pen.column("Club"),
+                    pen.column("Teams"),
+                    pen.column("Founded"),
+                    pen.column("Ground"),
+                    pen.column("Remark"),
+                ],
+                rows,
+            ),
         ]
     )
 
@@ -137,7 +144,7 @@ def _club_text(
     return page(
         [
             heading(1, escape(club.name)),
-            past.ways(here, link(here, CLUBS_PAGE, escape(pen.past.clubs))),
+            past.ways(here, link(here, CLUBS_PAGE, pen.say("Clubs"))),
             bullets(_facts(past, club, here)),
             *_seasons(past, club, here),
             *(image(here, path, sentence) for path, sentence in told.items()),
@@ -150,56 +157,67 @@ def _club_text(
 
 
 def _facts(past: Past, club: Club, here: str) -> Iterator[Markdown]:
-    pen, say = past.pen, past.pen.past
+    pen = past.pen
     if club.founded:
-        yield fill(say.founded_in, year=escape(str(club.founded)))
+        yield pen.say("Founded in {year}", year=escape(str(club.founded)))
     if club.ground:
-        yield fill(pen.say.ground, text=pen.text(club.ground))
+        yield pen.say("Ground: {text}", text=pen.text(club.ground))
     for former in club.formerly:
-        yield fill(
-            say.formerly,
+        yield pen.say(
+            "Called {name} until {year}",
             name=escape(former.name),
             year=escape(str(former.until)) if former.until else pen.unknown,
         )
     if club.merged_from:
         merged = pen.listed(pen.club(each, here) for each in club.merged_from)
-        yield fill(say.merged_from, clubs=merged)
+        yield pen.say("Carries on the history of {clubs}", clubs=merged)
     for other in sorted(pen.register.clubs.values(), key=lambda each: each.id):
         if club.id in other.merged_from:
-            yield fill(say.carried_on_by, club=pen.club(other.id, here))
+            yield pen.say("Its history is carried on by {club}", club=pen.club(other.id, here))
     if club.teams:
-        yield fill(say.teams_are, teams=joined(escape(name) for _, name in club.teams))
+        yield pen.say("Teams: {teams}", teams=joined(escape(name) for _, name in club.teams))
 
 
 def _seasons(past: Past, club: Club, here: str) -> list[Markdown]:
-    pen, say = past.pen, past.pen.say
+    pen = past.pen
     lines = []
     for row in _table_rows(past, club):
         known = past.competitions.get((row.season, row.competition))
         if known is None or known.kind not in ("league", "festival") or not row.played:
             continue
-        rank = fill(pen.past.rank_of, rank=pen.number(row.rank), all=pen.number(row.teams))
-        under_way = row.season == pen.newest
-        unsettled = pen.past.rank_so_far if under_way else pen.past.rank_on_record
+        rank = pen.say("{rank} of {all}", rank=pen.number(row.rank), all=pen.number(row.teams))
+        unsettled = (
+            pen.say("{rank} so far", rank=rank)
+            if row.season == pen.newest
+            else pen.say("{rank} on record", rank=rank)
+        )
         lines.append(
             [
                 link(here, season_page(row.season), escape(str(row.season))),
                 past.competition(here, row.season, row.competition),
                 pen.team(row.team),
-                rank if known.complete else fill(unsettled, rank=rank),
+                rank if known.complete else unsettled,
                 *map(pen.number, row[4:8]),
                 pen.at_least(row.nummern, row.nummern_unknown),
                 pen.at_least(row.points, row.points_unknown),
             ]
         )
     if not lines:
-        return [heading(2, escape(pen.past.seasons)), escape(pen.past.no_season_of_club)]
-    columns = [Column(escape(title)) for title in (say.season, say.competition, say.team)]
+        return [
+            heading(2, pen.say("Seasons")),
+            pen.say("No league season of this club is on record."),
+        ]
+    columns = [pen.column("Season"), pen.column("Competition"), pen.column("Team")]
     columns += [
-        Column(escape(title), figures=True)
-        for title in (say.rank, say.played, say.won, say.drawn, say.lost, say.nummern, say.points)
+        pen.figures("Rank"),
+        pen.figures("Played"),
+        pen.figures("Won"),
+        pen.figures("Drawn"),
+        pen.figures("Lost"),
+        pen.figures("Nummern"),
+        pen.figures("Points"),
     ]
-    return [heading(2, escape(pen.past.seasons)), table(columns, lines)]
+    return [heading(2, pen.say("Seasons")), table(columns, lines)]
 
 
 def _won(past: Past, club: Club) -> Iterator[tuple[Honours, int, str]]:
@@ -213,8 +231,12 @@ def _won(past: Past, club: Club) -> Iterator[tuple[Honours, int, str]]:
 
 
 def _honours(past: Past, club: Club, here: str) -> list[Markdown]:
-    say = past.pen.past
-    phrases = (say.won_competition, say.was_promoted, say.was_relegated)
+    pen = past.pen
+    phrases = (
+        pen.say("{year}: {team} won {competition}"),
+        pen.say("{year}: {team} promoted from {competition}"),
+        pen.say("{year}: {team} relegated from {competition}"),
+    )
     items = [
         fill(
             phrases[what],
@@ -224,8 +246,8 @@ def _honours(past: Past, club: Club, here: str) -> list[Markdown]:
         )
         for each, what, team in _won(past, club)
     ]
-    blocks = [heading(2, escape(say.honours))]
-    return [*blocks, bullets(items) if items else escape(say.no_honours)]
+    blocks = [heading(2, pen.say("Honours"))]
+    return [*blocks, bullets(items) if items else pen.say("None on record.")]
 
 
 def _records(past: Past, teams: Sequence[str], here: str) -> str:
@@ -235,13 +257,13 @@ def _records(past: Past, teams: Sequence[str], here: str) -> str:
     found = records_table(past, book, here)
     if not found:
         return ""
-    return joined([heading(2, escape(past.pen.past.records)), *found], "\n\n")
+    return joined([heading(2, past.pen.say("Record book")), *found], "\n\n")
 
 
 def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> list[Markdown]:
     if not found:
         return []
-    pen, say = past.pen, past.pen.say
+    pen = past.pen
     rows = [
         [
             pen.club(each.opponent, here),
@@ -254,17 +276,20 @@ def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> list[Mark
         for each in found
     ]
     columns = [
-        Column(escape(pen.past.opponent)),
-        *(
-            Column(escape(title), figures=True)
-            for title in (say.played, say.won, say.drawn, say.lost)
-        ),
-        Column(escape(pen.past.last_met)),
+        pen.column("Opponent"),
+        pen.figures("Played"),
+        pen.figures("Won"),
+        pen.figures("Drawn"),
+        pen.figures("Lost"),
+        pen.column("Last met"),
     ]
     return [
-        heading(2, escape(pen.past.balance)),
+        heading(2, pen.say("Balance against every opponent")),
         table(columns, rows),
-        escape(pen.past.balance_legend),
+        pen.say(
+            "All teams of both clubs, and of the clubs whose history they carry on; matches"
+            " that count, in all competitions."
+        ),
     ]
 
 
@@ -273,7 +298,7 @@ def _people(past: Past, club: Club, here: str) -> list[Markdown]:
     found = most_matches(past.strikers_by_team, teams, _MOST_PEOPLE)
     if not found:
         return []
-    pen, say = past.pen, past.pen.say
+    pen = past.pen
     rows = [
         [
             pen.player(each.player, each.last, here),
@@ -284,12 +309,12 @@ def _people(past: Past, club: Club, here: str) -> list[Markdown]:
         for each in found
     ]
     columns = [
-        Column(escape(say.name)),
-        Column(escape(say.matches), figures=True),
-        Column(escape(say.points), figures=True),
-        Column(escape(pen.past.years)),
+        pen.column("Name"),
+        pen.figures("Matches"),
+        pen.figures("Points"),
+        pen.column("Years"),
     ]
-    return [heading(2, escape(pen.past.most_matches)), table(columns, rows)]
+    return [heading(2, pen.say("Most matches for the club")), table(columns, rows)]
 
 
 def years_between(first: int, last: int) -> Markdown:

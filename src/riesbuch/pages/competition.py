@@ -15,7 +15,6 @@ from riesbuch.pages.completeness import (
 )
 from riesbuch.pages.drawings import Drawing, shown
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
     bullets,
     escape,
@@ -42,11 +41,13 @@ from riesbuch.trade.standings import Standing
 
 
 def competition_title(pen: Pen, year: int, competition: Competition) -> Markdown:
-    return fill(pen.say.in_season, competition=escape(competition.name), year=Markdown(str(year)))
+    return pen.say(
+        "{competition}, {year}", competition=escape(competition.name), year=Markdown(str(year))
+    )
 
 
 def season_title(pen: Pen, year: int) -> Markdown:
-    return escape(f"{pen.say.season} {year}")
+    return pen.say("Season {year}", year=Markdown(str(year)))
 
 
 def competition_text(
@@ -63,17 +64,17 @@ def competition_text(
                 [
                     link(here, FRONT_PAGE, escape(archive.league.name)),
                     link(here, season_page(results.year), season_title(pen, results.year)),
-                    link(here, strikers, escape(pen.say.strikers)),
+                    link(here, strikers, pen.say("Striker table")),
                 ],
                 " · ",
             ),
             _how_many(pen, results, fixtures),
-            heading(2, escape(pen.say.standings)),
+            heading(2, pen.say("Standings")),
             *_standings(pen, results, sure_places_of(results, fixtures), here),
             *shown(here, drawings),
             *cross_table(pen, results, here),
             *season_totals(pen, results),
-            heading(2, escape(pen.say.results)),
+            heading(2, pen.say("Results")),
             *_results(pen, results, here),
             *_to_come(pen, results, fixtures),
         ]
@@ -81,42 +82,56 @@ def competition_text(
 
 
 def _how_many(pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]) -> Markdown:
-    say = pen.say
     in_all = planned(results, fixtures)
     sentences = []
     if in_all is None:
-        sentences.append(pen.counted(len(played(results)), say.matches_one, say.matches_many))
+        sentences.append(
+            pen.counted(
+                len(played(results)),
+                "In the tables: {count} match.",
+                "In the tables: {count} matches.",
+            )
+        )
     else:
         sentences.append(
-            fill(
-                say.matches_of_planned,
+            pen.say(
+                "In the tables: {count} of {all} matches.",
                 count=pen.number(len(played(results))),
                 all=pen.number(in_all),
             )
         )
     if results.left_out:
-        sentences.append(pen.counted(len(results.left_out), say.left_out_one, say.left_out_many))
+        sentences.append(
+            pen.counted(
+                len(results.left_out),
+                "{count} sheet has an error and is left out of everything here; `riesbuch"
+                " check` names it.",
+                "{count} sheets have errors and are left out of everything here; `riesbuch"
+                " check` names them.",
+            )
+        )
     return joined(sentences, " ")
 
 
 def _standings(
     pen: Pen, results: CompetitionResults, sure: SurePlaces, here: str
 ) -> list[Markdown]:
-    say = pen.say
     if not results.standings:
-        return [escape(say.no_teams)]
+        return [pen.say("No team has played yet.")]
     kind = results.competition.kind
     ranked = kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL)
     columns = [
-        Column(escape(say.rank), figures=True),
-        Column(escape(say.team)),
-        *(
-            Column(escape(title), figures=True)
-            for title in (say.played, say.won, say.drawn, say.lost, say.nummern, say.points)
-        ),
-        Column(escape(say.rank_points), figures=True),
+        pen.figures("Rank"),
+        pen.column("Team"),
+        pen.figures("Played"),
+        pen.figures("Won"),
+        pen.figures("Drawn"),
+        pen.figures("Lost"),
+        pen.figures("Nummern"),
+        pen.figures("Points"),
+        pen.figures("Rank points"),
     ]
-    columns.append(Column(escape(say.form)))
+    columns.append(pen.column("Form"))
     kept = [
         index
         for index in range(len(columns))
@@ -133,10 +148,16 @@ def _standings(
     if is_league(results):
         for row, each in zip(rows, lines, strict=True):
             row[0] = course.rank(pen, each)
-    remarks = [escape(say.nummern_conceded)]
+    remarks = [pen.say("Nummern are those a side conceded in the field: the fewer, the better.")]
     if is_league(results) and results.standings[0].played:
-        remarks.append(escape(say.form_legend))
-        remarks += [escape(say.movement_legend)] if course.moved else []
+        remarks.append(
+            pen.say(
+                "Form: the last five matches, the newest to the right (W won, D drawn, L lost)."
+            )
+        )
+        remarks += (
+            [pen.say("▲ and ▼: places gained and lost by the last round.")] if course.moved else []
+        )
     return [
         table([columns[index] for index in kept], [[row[index] for index in kept] for row in rows]),
         joined(remarks, " "),
@@ -165,38 +186,36 @@ def _marked(
     if not is_league(results):
         return team
     if row.team in sure.promoted:
-        return fill(pen.say.promoted, team=team)
+        return pen.say("{team} (promoted)", team=team)
     if row.team in sure.relegated:
-        return fill(pen.say.relegated, team=team)
+        return pen.say("{team} (relegated)", team=team)
     return team
 
 
 def _results(pen: Pen, results: CompetitionResults, here: str) -> list[Markdown]:
-    say = pen.say
     if not results.matches:
-        return [escape(say.no_matches)]
+        return [pen.say("No match has been recorded yet.")]
     by_round: dict[int | None, list[RecordedMatch]] = {}
     for each in results.matches:
         by_round.setdefault(each.tally.round, []).append(each)
     blocks: list[Markdown] = []
     for number in sorted(each for each in by_round if each is not None):
-        title = fill(say.round, number=Markdown(str(number)))
+        title = pen.say("Round {number}", number=Markdown(str(number)))
         blocks += [heading(3, title), _match_table(pen, by_round[number], here)]
     if None in by_round:
         if len(by_round) > 1:
-            blocks.append(heading(3, escape(say.without_round)))
+            blocks.append(heading(3, pen.say("Without a round")))
         blocks.append(_match_table(pen, by_round[None], here))
     return blocks
 
 
 def _match_table(pen: Pen, matches: Sequence[RecordedMatch], here: str) -> Markdown:
-    say = pen.say
     columns = [
-        Column(escape(say.date)),
-        Column(escape(say.match)),
-        Column(escape(say.nummern), figures=True),
-        Column(escape(say.points), figures=True),
-        Column(escape(say.outcome)),
+        pen.column("Date"),
+        pen.column("Match"),
+        pen.figures("Nummern"),
+        pen.figures("Points"),
+        pen.column("Winner"),
     ]
     return table(columns, [_match_row(pen, each, here) for each in matches])
 
@@ -216,13 +235,15 @@ def _match_row(pen: Pen, each: RecordedMatch, here: str) -> list[Markdown]:
 
 def _to_come(pen: Pen, results: CompetitionResults, fixtures: Sequence[Fixture]) -> list[Markdown]:
     found = to_come(fixtures, recorded_in(results))
-    return [heading(2, escape(pen.say.to_come)), listed_fixtures(pen, found)] if found else []
+    return [heading(2, pen.say("Still to come")), listed_fixtures(pen, found)] if found else []
 
 
 def listed_fixtures(pen: Pen, found: Iterable[ToCome]) -> Markdown:
     return bullets(
         fill(
-            pen.say.fixture if fixture.round is None else pen.say.fixture_in_round,
+            pen.say("{date}: {home} – {away}")
+            if fixture.round is None
+            else pen.say("{date}, round {number}: {home} – {away}"),
             date=pen.date(day),
             home=pen.team(fixture.home),
             away=pen.team(fixture.away),

@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from riesbuch.pages.markdown import (
     Column,
     Markdown,
-    escape,
     heading,
     joined,
     link,
@@ -39,7 +38,7 @@ class Course:
         return any(self._movement.values())
 
     def form(self, pen: Pen, row: Standing) -> Markdown:
-        letters = [escape(pen.say.result_letters[each]) for each in self._form.get(row.team, ())]
+        letters = [_letter(pen, result) for result in self._form.get(row.team, ())]
         # Not to be broken in a narrow column.
         return joined(letters, "\u00a0") or pen.unknown
 
@@ -57,14 +56,13 @@ def cross_table(pen: Pen, results: CompetitionResults, here: str) -> list[Markdo
     teams = [row.team for row in results.standings]
     if not is_league(results) or not played or len(teams) > _WIDEST_CROSS_TABLE:
         return []
-    say = pen.say
     # Where there are many columns a host may break the figures, lest the last be cut off.
     between = ": " if len(teams) > _WIDEST_ON_ONE_LINE else ":"
     cells: dict[tuple[TeamId | None, TeamId | None], list[Markdown]] = {}
     for each in played:
         pair = each.tally.home.team, each.tally.away.team
         cells.setdefault(pair, []).append(_cell(pen, each, here, between))
-    columns = [Column(escape(say.at_home))]
+    columns = [pen.column("At home")]
     columns += [Column(pen.number(number)) for number in range(1, len(teams) + 1)]
     rows = []
     for number, home in enumerate(teams, start=1):
@@ -74,19 +72,27 @@ def cross_table(pen: Pen, results: CompetitionResults, here: str) -> list[Markdo
             row.append(Markdown("·") if home == away else joined(found) or pen.unknown)
         rows.append(row)
     return [
-        heading(2, escape(say.cross_table)),
+        heading(2, pen.say("Cross table")),
         table(columns, rows),
-        escape(say.cross_table_legend),
+        pen.say(
+            "The home team stands at the left, the visitors above by their number in the"
+            " table. W, D and L are the home team’s result, then both sides’ points; Nummern"
+            " may have decided otherwise than points."
+        ),
     ]
 
 
 def _cell(pen: Pen, each: RecordedMatch, here: str, between: str) -> Markdown:
     home, away = each.tally.home, each.tally.away
-    letter = pen.say.result_letters[result_for(each.tally.winner, "home")]
+    letter = _letter(pen, result_for(each.tally.winner, "home"))
     figures = f" {pen.number(home.points)}{between}{pen.number(away.points)}"
     if home.points is None and away.points is None:
         figures = ""
     return link(here, match_page(each.tally.sheet), Markdown(f"{letter}{figures}"))
+
+
+def _letter(pen: Pen, result: str) -> Markdown:
+    return {"won": pen.say("W"), "drawn": pen.say("D"), "lost": pen.say("L")}[result]
 
 
 def season_totals(pen: Pen, results: CompetitionResults) -> list[Markdown]:
@@ -95,20 +101,27 @@ def season_totals(pen: Pen, results: CompetitionResults) -> list[Markdown]:
     listed = [found[row.team] for row in results.standings if row.team in found]
     if not any(each.known or each.nummern_known for each in listed):
         return []
-    say = pen.say
-    titles = (
-        say.matches, say.average_total, say.highest_total, say.lowest_total, say.best_ries,
-        say.nummern_caused, say.conceded, say.clean_matches,
-    )  # fmt: skip
     columns = [
-        Column(escape(say.team)),
-        *(Column(escape(title), figures=True) for title in titles),
+        pen.column("Team"),
+        pen.figures("Matches"),
+        pen.figures("Average"),
+        pen.figures("Highest"),
+        pen.figures("Lowest"),
+        pen.figures("Best Ries"),
+        pen.figures("Nummern struck"),
+        pen.figures("Nummern conceded"),
+        pen.figures("Clean"),
     ]
-    remarks = [say.totals_legend]
+    remarks = [
+        pen.say(
+            "Average, highest and lowest are a team’s points in a match; clean are the"
+            " matches in which it conceded no Nummer."
+        )
+    ]
     if any(each.known < each.sides or each.nummern_known < each.sides for each in listed):
-        remarks.append(say.totals_incomplete)
+        remarks.append(pen.say("Each figure rests on the matches of which it is known."))
     return [
-        heading(2, escape(say.season_totals)),
+        heading(2, pen.say("Totals and Nummern over the season")),
         table(columns, _totals_rows(pen, listed)),
         Markdown(" ".join(remarks)),
     ]

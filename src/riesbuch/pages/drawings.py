@@ -67,12 +67,13 @@ def match_drawings(pen: Pen, recorded: RecordedMatch) -> list[Drawing]:
             won=tally.winner == name,
         )
 
-    words = pen.drawing
-    title = words.match_title.format(
-        home=_team(pen, tally.home.team), away=_team(pen, tally.away.team)
+    title = pen.words.say(
+        "{home} – {away}: Ries by Ries",
+        home=_team(pen, tally.home.team),
+        away=_team(pen, tally.away.team),
     )
     course = MatchCourse(home=side("home"), away=side("away"))
-    picture = match_course_picture(course, title, words.match)
+    picture = match_course_picture(course, title, pen.words)
     return _drawn(path, picture)
 
 
@@ -115,9 +116,9 @@ def season_drawings(pen: Pen, results: CompetitionResults) -> list[Drawing]:
             for team in listed
         ],
     )
-    words = pen.drawing
-    title = words.season_title.format(name=f"{results.competition.name} {results.year}")
-    picture = season_course_picture(course, title, words.season)
+    name = f"{results.competition.name} {results.year}"
+    title = pen.words.say("{name}: place after each round", name=name)
+    picture = season_course_picture(course, title, pen.words)
     here = competition_page(results.year, results.competition.id)
     return _drawn(f"{here.rpartition('/')[0]}/course.svg", picture)
 
@@ -130,7 +131,7 @@ def _stage(tally: Tally, by_round: bool) -> tuple[int, str]:
 
 def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:
     """A player's career line, and where the strikes came down."""
-    words, here = past.pen.drawing, player_page(player)
+    words, here = past.pen.words, player_page(player)
     name = past.pen.register.player_name(PlayerId(player))
     seasons: dict[int, tuple[int, int, int]] = {}
     for each in found.seasons:
@@ -144,8 +145,8 @@ def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:
     }
     if player not in past.with_strikes:
         return []
-    title = words.career_title.format(name=name)
-    drawings = _drawn(_beside(here, "_career"), career_picture(line, title, words.career))
+    title = words.say("{name}: points a strike, season by season", name=name)
+    drawings = _drawn(_beside(here, "_career"), career_picture(line, title, words))
     counts = struck_by_player(past.connection, player)
     return drawings + _strip(past, _beside(here, "_strikes"), name, counts)
 
@@ -186,14 +187,15 @@ def _strip(past: Past, path: str, name: str, counts: Sequence[StrikeCount]) -> l
             nummern[each.points] = nummern.get(each.points, 0) + each.number
     if not zones:
         return []
-    words = past.pen.drawing
+    words = past.pen.words
     strikes = StripStrikes(
         zones=zones,
         nummern=nummern,
         unknown=unknown,
         last_zone=_last_zone(past.archive.rules.values()),
     )
-    return _drawn(path, strip_picture(strikes, words.strip_title.format(name=name), words.strip))
+    title = words.say("{name}: where the strikes came down", name=name)
+    return _drawn(path, strip_picture(strikes, title, words))
 
 
 def _last_zone(rules: Iterable[RuleSet]) -> int:
@@ -202,7 +204,7 @@ def _last_zone(rules: Iterable[RuleSet]) -> int:
 
 
 def _team(pen: Pen, team: TeamId | None) -> str:
-    return pen.say.unknown if team is None else pen.register.team_name(team)
+    return pen.unknown if team is None else pen.register.team_name(team)
 
 
 def _beside(page: str, ending: str = "") -> str:

@@ -2,13 +2,12 @@
 
 from collections.abc import Iterator, Sequence
 
-from riesbuch.pages.competition import listed_fixtures
+from riesbuch.pages.competition import listed_fixtures, season_title
 from riesbuch.pages.markdown import (
     NOTHING,
     Column,
     Markdown,
     escape,
-    fill,
     heading,
     joined,
     link,
@@ -57,13 +56,16 @@ def _front_page(past: Past) -> str:
         [
             heading(1, escape(past.league_name)),
             _ways(past),
-            escape(pen.say.own_record),
+            pen.say(
+                "The tables on these pages are the club's own record, added up from its match"
+                " sheets; they are not a federation's ruling."
+            ),
             *_latest(past),
             *_season(past, current),
             *_coming(past),
             *_on_this_day(past),
             *_older(past, older),
-            NOTHING if past.overview else escape(pen.say.no_seasons),
+            NOTHING if past.overview else pen.say("There is no season yet."),
         ]
     )
 
@@ -71,12 +73,12 @@ def _front_page(past: Past) -> str:
 def _ways(past: Past) -> Markdown:
     pen, parts = past.pen, []
     if pen.register.clubs:
-        parts.append(link(FRONT_PAGE, CLUBS_PAGE, escape(pen.past.clubs)))
+        parts.append(link(FRONT_PAGE, CLUBS_PAGE, pen.say("Clubs")))
     if pen.publishing.players and (pen.register.players or past.spans):
-        parts.append(link(FRONT_PAGE, PLAYERS_PAGE, escape(pen.past.players)))
+        parts.append(link(FRONT_PAGE, PLAYERS_PAGE, pen.say("Players")))
     if past.overview:
-        parts.append(link(FRONT_PAGE, HISTORY_PAGE, escape(pen.past.history)))
-        parts.append(link(FRONT_PAGE, SOURCES_PAGE, escape(pen.past.sources)))
+        parts.append(link(FRONT_PAGE, HISTORY_PAGE, pen.say("History")))
+        parts.append(link(FRONT_PAGE, SOURCES_PAGE, pen.say("Sources and gaps")))
     return joined(parts, " · ")
 
 
@@ -84,14 +86,14 @@ def _latest(past: Past) -> list[Markdown]:
     matches = latest_matches(past.connection)
     if not matches:
         return []
-    return [heading(2, escape(past.pen.past.latest)), past.match_table(matches, FRONT_PAGE)]
+    return [heading(2, past.pen.say("Latest results")), past.match_table(matches, FRONT_PAGE)]
 
 
 def _season(past: Past, current: Sequence[CompetitionOverview]) -> list[Markdown]:
     if not current:
         return []
     pen, year = past.pen, current[0].season
-    title = link(FRONT_PAGE, season_page(year), escape(f"{pen.say.season} {year}"))
+    title = link(FRONT_PAGE, season_page(year), season_title(pen, year))
     blocks = [
         heading(2, title),
         table(_columns(past), [_row(past, each) for each in current]),
@@ -106,12 +108,17 @@ def _season(past: Past, current: Sequence[CompetitionOverview]) -> list[Markdown
 
 
 def _table(past: Past, rows: Sequence[TableRow]) -> Markdown:
-    pen, say = past.pen, past.pen.say
-    figures = (say.played, say.won, say.drawn, say.lost, say.nummern, say.points, say.rank_points)
+    pen = past.pen
     columns = [
-        Column(escape(say.rank), figures=True),
-        Column(escape(say.team)),
-        *(Column(escape(title), figures=True) for title in figures),
+        pen.figures("Rank"),
+        pen.column("Team"),
+        pen.figures("Played"),
+        pen.figures("Won"),
+        pen.figures("Drawn"),
+        pen.figures("Lost"),
+        pen.figures("Nummern"),
+        pen.figures("Points"),
+        pen.figures("Rank points"),
     ]
     return table(
         columns,
@@ -137,7 +144,7 @@ def _coming(past: Past) -> list[Markdown]:
         return []
     last = found[min(_COMING, len(found)) - 1].day
     return [
-        heading(2, escape(pen.past.coming)),
+        heading(2, pen.say("Coming fixtures")),
         listed_fixtures(pen, (each for each in found if each.day <= last)),
     ]
 
@@ -147,24 +154,24 @@ def _on_this_day(past: Past) -> list[Markdown]:
     found, pen = past.almanac, past.pen
     if found is None or past.last_day is None:
         return []
-    title = fill(pen.past.on_this_day, day=Markdown(pen.say.on_day(past.last_day)))
-    more = link(FRONT_PAGE, ALMANAC_PAGE, escape(pen.past.almanac))
+    title = pen.say("On this day: {day}", day=pen.day(past.last_day))
+    more = link(FRONT_PAGE, ALMANAC_PAGE, pen.say("Almanac"))
     blocks = [heading(2, title)]
     if found.matches:
         blocks.append(past.match_table(found.matches[:_ON_THIS_DAY], FRONT_PAGE))
     else:
-        blocks.append(escape(pen.past.nothing_on_this_day))
+        blocks.append(pen.say("No match of an earlier year is on record for this day."))
     left = len(found.matches) - _ON_THIS_DAY
     if left > 0:
-        return [*blocks, fill(pen.past.rest_in, count=pen.number(left), page=more)]
-    return [*blocks, fill(pen.past.more_in, page=more)]
+        return [*blocks, pen.say("{count} more in the {page}.", count=pen.number(left), page=more)]
+    return [*blocks, pen.say("More in the {page}.", page=more)]
 
 
 def _older(past: Past, older: Sequence[CompetitionOverview]) -> list[Markdown]:
     if not older:
         return []
     pen = past.pen
-    columns = [Column(escape(pen.say.season)), *_columns(past)]
+    columns = [pen.column("Season"), *_columns(past)]
     rows = [
         [
             link(FRONT_PAGE, season_page(each.season), escape(str(each.season))),
@@ -172,16 +179,16 @@ def _older(past: Past, older: Sequence[CompetitionOverview]) -> list[Markdown]:
         ]
         for each in older
     ]
-    return [heading(2, escape(pen.say.older_seasons)), table(columns, rows)]
+    return [heading(2, pen.say("Older seasons")), table(columns, rows)]
 
 
 def _columns(past: Past) -> list[Column]:
-    say = past.pen.say
+    pen = past.pen
     return [
-        Column(escape(say.competition)),
-        Column(escape(say.strikers)),
-        Column(escape(say.matches), figures=True),
-        Column(escape(say.first_place)),
+        pen.column("Competition"),
+        pen.column("Striker table"),
+        pen.figures("Matches"),
+        pen.column("First place"),
     ]
 
 
@@ -189,7 +196,7 @@ def _row(past: Past, each: CompetitionOverview) -> list[Markdown]:
     strikers = strikers_page(each.season, each.competition)
     return [
         past.competition(FRONT_PAGE, each.season, each.competition),
-        link(FRONT_PAGE, strikers, escape(past.pen.past.to_the_table)),
+        link(FRONT_PAGE, strikers, past.pen.say("strikers")),
         past.how_many(each),
         past.first_place(each, FRONT_PAGE),
     ]

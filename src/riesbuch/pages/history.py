@@ -60,22 +60,36 @@ def history_pages(past: Past) -> Iterator[Page]:
 
 
 def _history_text(past: Past) -> str:
-    say = past.pen.past
+    pen = past.pen
     pages = (
-        (HONOURS_PAGE, say.honours, say.honours_page),
-        (ALL_TIME_PAGE, say.all_time, say.all_time_page),
-        (RECORDS_PAGE, say.records, say.records_page),
-        (FAMILIES_PAGE, say.families, say.families_page),
-        (PEOPLE_PAGE, say.people, say.people_page),
-        (ALMANAC_PAGE, say.almanac, say.almanac_page),
-        (SOURCES_PAGE, say.sources, say.sources_page),
+        (
+            HONOURS_PAGE,
+            pen.say("Honours"),
+            pen.say(
+                "champions, promoted and relegated teams and the best strikers of every season"
+            ),
+        ),
+        (ALL_TIME_PAGE, pen.say("All-time table"), pen.say("all league seasons added up")),
+        (RECORDS_PAGE, pen.say("Record book"), pen.say("highest, longest and closest")),
+        (
+            FAMILIES_PAGE,
+            pen.say("Families"),
+            pen.say("parents and children, and who struck side by side"),
+        ),
+        (
+            PEOPLE_PAGE,
+            pen.say("How many people played"),
+            pen.say("how many people played each year"),
+        ),
+        (ALMANAC_PAGE, pen.say("Almanac"), pen.say("on this day, and round anniversaries")),
+        (SOURCES_PAGE, pen.say("Sources and gaps"), pen.say("what is missing, and how to help")),
     )
     return page(
         [
-            heading(1, escape(say.history)),
+            heading(1, pen.say("History")),
             past.ways(HISTORY_PAGE),
             bullets(
-                joined([link(HISTORY_PAGE, path, escape(title)), escape(about)], ": ")
+                joined([link(HISTORY_PAGE, path, title), about], ": ")
                 for path, title, about in pages
             ),
         ]
@@ -83,7 +97,7 @@ def _history_text(past: Past) -> str:
 
 
 def _honours_text(past: Past) -> str:
-    pen, say = past.pen, past.pen.past
+    pen = past.pen
     here = HONOURS_PAGE
     rows = []
     for each in past.honours:
@@ -92,7 +106,7 @@ def _honours_text(past: Past) -> str:
             for listed in (each.champions, each.promoted, each.relegated)
         ]
         strikers = [pen.player(player, each.season, here) for player in each.best_strikers]
-        state = NOTHING if each.complete else escape(say.not_complete)
+        state = NOTHING if each.complete else pen.say("not played out, or matches missing")
         rows.append(
             [
                 link(here, season_page(each.season), escape(str(each.season))),
@@ -102,13 +116,11 @@ def _honours_text(past: Past) -> str:
                 state,
             ]
         )
-    titles = (
-        pen.say.season, pen.say.competition, say.champion, say.promoted, say.relegated,
-        say.best_striker, say.remark,
-    )  # fmt: skip
     missing = [
         fill(
-            say.gap if each.competition is None else say.gap_of,
+            pen.say("{years}: no season is on record")
+            if each.competition is None
+            else pen.say("{years}: no season of {competition} is on record"),
             years=years_between(each.first, each.last),
             competition=escape(each.competition or ""),
         )
@@ -116,16 +128,27 @@ def _honours_text(past: Past) -> str:
     ]
     return page(
         [
-            heading(1, escape(say.honours)),
+            heading(1, pen.say("Honours")),
             past.ways(here),
-            table([Column(escape(title)) for title in titles], rows),
-            *([heading(2, escape(say.gaps)), bullets(missing)] if missing else []),
+            table(
+                [
+                    pen.column("Season"),
+                    pen.column("Competition"),
+                    pen.column("Champion"),
+                    pen.column("Promoted"),
+                    pen.column("Relegated"),
+                    pen.column("Best striker"),
+                    pen.column("Remark"),
+                ],
+                rows,
+            ),
+            *([heading(2, pen.say("Gaps")), bullets(missing)] if missing else []),
         ]
     )
 
 
 def _all_time_text(past: Past) -> str:
-    pen, say, here = past.pen, past.pen.past, ALL_TIME_PAGE
+    pen, here = past.pen, ALL_TIME_PAGE
     rows = [
         [
             pen.number(row.rank),
@@ -139,37 +162,45 @@ def _all_time_text(past: Past) -> str:
         ]
         for row in all_time_table(past.connection, past.honours)
     ]
-    figures = (
-        say.seasons, pen.say.played, pen.say.won, pen.say.drawn, pen.say.lost, pen.say.nummern,
-        pen.say.points, say.titles,
-    )  # fmt: skip
     columns = [
-        Column(escape(pen.say.rank), figures=True),
-        Column(escape(pen.say.team)),
-        *(Column(escape(title), figures=True) for title in figures),
-        Column(escape(say.years)),
+        pen.figures("Rank"),
+        pen.column("Team"),
+        pen.figures("Seasons"),
+        pen.figures("Played"),
+        pen.figures("Won"),
+        pen.figures("Drawn"),
+        pen.figures("Lost"),
+        pen.figures("Nummern"),
+        pen.figures("Points"),
+        pen.figures("Titles"),
+        pen.column("Years"),
     ]
     return page(
         [
-            heading(1, escape(say.all_time)),
+            heading(1, pen.say("All-time table")),
             past.ways(here),
-            table(columns, rows) if rows else escape(pen.say.no_teams),
-            escape(say.all_time_legend),
+            table(columns, rows) if rows else pen.say("No team has played yet."),
+            pen.say(
+                "All league seasons on record added up, most matches won first. Rank points are"
+                " not added, since not every season gave as many. Gaps in the record are gaps in"
+                " this table."
+            ),
         ]
     )
 
 
 def _families_text(past: Past) -> str:
-    say = past.pen.past
+    pen = past.pen
     found = families(past.connection)
     blocks = [*_lines(past, found), *_together(past, found)]
     return page(
         [
-            heading(1, escape(say.families)),
+            heading(1, pen.say("Families")),
             past.ways(FAMILIES_PAGE),
-            *(blocks or [escape(say.no_families)]),
-            fill(
-                say.families_rest,
+            *(blocks or [pen.say("No parents and children are on record.")]),
+            pen.say(
+                "Of {count} matches that count, who struck is known of {known}, at least on one"
+                " side.",
                 count=past.pen.number(found.matches),
                 known=past.pen.number(found.players_known),
             ),
@@ -178,22 +209,26 @@ def _families_text(past: Past) -> str:
 
 
 def _lines(past: Past, found: Families) -> list[Markdown]:
-    pen, say = past.pen, past.pen.past
+    pen = past.pen
     items = []
     for line in found.lines:
         parts = []
         for kin in line:
             name = pen.player(kin.player, pen.newest, FAMILIES_PAGE)
-            years = listed_years(kin.seasons) or say.no_match
+            years = listed_years(kin.seasons) or pen.say("no match on record")
             parts.append(Markdown(f"{name} ({escape(years)})"))
         items.append(joined(parts, " → "))
     if not items:
         return []
-    return [heading(2, escape(say.lines)), escape(say.lines_note), bullets(items)]
+    return [
+        heading(2, pen.say("Lines of parents and children")),
+        pen.say("In brackets the seasons with a match on record."),
+        bullets(items),
+    ]
 
 
 def _together(past: Past, found: Families) -> list[Markdown]:
-    pen, say, here = past.pen, past.pen.past, FAMILIES_PAGE
+    pen, here = past.pen, FAMILIES_PAGE
     rows = [
         [
             pen.listed(pen.player(player, pen.newest, here) for player in each.players),
@@ -206,25 +241,37 @@ def _together(past: Past, found: Families) -> list[Markdown]:
     if not rows:
         return []
     columns = [
-        Column(escape(say.side_by_side)),
-        Column(escape(pen.say.team)),
-        Column(escape(pen.say.matches), figures=True),
-        Column(escape(say.first_time)),
+        pen.column("Who"),
+        pen.column("Team"),
+        pen.figures("Matches"),
+        pen.column("First"),
     ]
-    return [heading(2, escape(say.together)), table(columns, rows)]
+    return [heading(2, pen.say("Side by side in one match")), table(columns, rows)]
 
 
 def _people_text(past: Past) -> str:
-    pen, say, here = past.pen, past.pen.past, PEOPLE_PAGE
+    pen, here = past.pen, PEOPLE_PAGE
     columns = [
-        Column(escape(pen.say.season)),
-        Column(escape(say.people_in_all), figures=True),
-        Column(escape(say.new_people), figures=True),
+        pen.column("Season"),
+        pen.figures("People"),
+        pen.figures("New"),
+    ]
+    remarks = [
+        pen.say(
+            "Counted are all who stand in a striker table of the year; new are those in none"
+            " before."
+        )
     ]
     ages = pen.publishing.ages
     if ages:
         columns += [Column(title, figures=True) for title in _band_titles(past)]
-        columns.append(Column(escape(say.age_not_known), figures=True))
+        columns.append(pen.figures("Age not known"))
+        remarks.append(
+            pen.say(
+                "Ages are those reached in the year, told in bands only. Where fewer than five are"
+                " in the youngest band they are counted in the next (→)."
+            )
+        )
     rows = [
         [
             link(here, season_page(each.season), escape(str(each.season))),
@@ -236,23 +283,23 @@ def _people_text(past: Past) -> str:
     ]
     return page(
         [
-            heading(1, escape(say.people)),
+            heading(1, pen.say("How many people played")),
             past.ways(here),
-            table(columns, rows) if rows else escape(pen.say.no_strikers),
-            joined([escape(say.people_rest), *([escape(say.bands_note)] if ages else [])], " "),
+            table(columns, rows) if rows else pen.say("No player's points are known yet."),
+            joined(remarks, " "),
         ]
     )
 
 
 def _band_titles(past: Past) -> Iterator[Markdown]:
-    say = past.pen.past
+    pen = past.pen
     first, *others = BANDS
-    yield fill(say.up_to, age=past.pen.number(first))
+    yield pen.say("up to {age}", age=past.pen.number(first))
     below = first
     for age in others:
         yield Markdown(f"{below + 1}–{age}")
         below = age
-    yield fill(say.over, age=past.pen.number(below + 1))
+    yield pen.say("{age} and over", age=past.pen.number(below + 1))
 
 
 def _bands(past: Past, each: YearOfPeople) -> Iterator[Markdown]:

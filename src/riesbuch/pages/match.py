@@ -6,11 +6,9 @@ from riesbuch.pages.competition import competition_title, season_title
 from riesbuch.pages.drawings import Drawing, shown
 from riesbuch.pages.markdown import (
     NOTHING,
-    Column,
     Markdown,
     bullets,
     escape,
-    fill,
     heading,
     joined,
     link,
@@ -62,7 +60,7 @@ def match_text(
             ),
             joined(
                 [
-                    strong(escape(pen.say.result)),
+                    strong(pen.say("Result:")),
                     outcome_sentence(pen, recorded),
                     *deciding_figures(pen, recorded, told=story != NOTHING),
                 ],
@@ -84,13 +82,13 @@ def match_text(
 
 
 def _figures(pen: Pen, results: CompetitionResults, recorded: RecordedMatch, here: str) -> Markdown:
-    say, tally = pen.say, recorded.tally
+    tally = recorded.tally
     if tally.outcome not in OUTCOMES_IN_TABLES:
         return NOTHING
-    columns = [Column(escape(say.team))]
-    columns += [Column(escape(title), figures=True) for title in (say.nummern, say.points)]
+    columns = [pen.column("Team")]
+    columns += [pen.figures("Nummern"), pen.figures("Points")]
     if is_league(results):
-        columns.append(Column(escape(say.rank_points), figures=True))
+        columns.append(pen.figures("Rank points"))
     rows = []
     for side in (tally.home, tally.away):
         figures = [side.nummern, side.points]
@@ -102,24 +100,24 @@ def _figures(pen: Pen, results: CompetitionResults, recorded: RecordedMatch, her
 
 def _around(pen: Pen, match: Match) -> list[Markdown]:
     """Date, round, and whatever else is known of the day."""
-    say = pen.say
     day = pen.date(match.date)
     if match.round is not None:
-        day = fill(say.in_round, date=day, number=Markdown(str(match.round)))
-    items = [fill(say.played_on, date=day)]
-    for phrase, written in (
-        (say.ground, match.ground),
-        (say.weather, match.weather),
-        (say.notes, match.notes),
-    ):
-        if written is not None:
-            items.append(fill(phrase, text=pen.text(written)))
+        day = pen.say("{date}, round {number}", date=day, number=Markdown(str(match.round)))
+    items = [pen.say("Date: {date}", date=day)]
+    if match.ground is not None:
+        items.append(pen.say("Ground: {text}", text=pen.text(match.ground)))
+    if match.weather is not None:
+        items.append(pen.say("Weather: {text}", text=pen.text(match.weather)))
+    if match.notes is not None:
+        items.append(pen.say("Notes: {text}", text=pen.text(match.notes)))
     if match.referees:
-        phrase = say.referees_one if len(match.referees) == 1 else say.referees_many
-        items.append(fill(phrase, names=joined(pen.text(each) for each in match.referees)))
+        names = joined(map(pen.text, match.referees))
+        items.append(
+            pen.counted(len(match.referees), "Referee: {names}", "Referees: {names}", names=names)
+        )
     if match.home.rows is not None and match.away.rows is not None:
         first = match.side(match.strikes_first).team
-        items.append(fill(say.struck_first, team=pen.team(first)))
+        items.append(pen.say("Struck first: {team}", team=pen.team(first)))
     return items
 
 
@@ -132,7 +130,13 @@ def _legend(pen: Pen, match: Match) -> Markdown:
     }
     if not kinds:
         return NOTHING
-    sentences = [pen.say.legend]
+    sentences = [
+        pen.say(
+            "2.1 is the first strike of the second inning. **16N** is a strike of 16 points"
+            " that came down in the strip, a Nummer against the fielders; 0 is a Nuller; x"
+            " was not struck."
+        )
+    ]
     if StrikeKind.UNKNOWN in kinds:
-        sentences.append(pen.say.legend_unknown)
+        sentences.append(pen.say("A ? was struck, but its points are not known."))
     return Markdown(" ".join(sentences))

@@ -7,8 +7,6 @@ from riesbuch.pages.markdown import (
     Column,
     Markdown,
     bullets,
-    escape,
-    fill,
     heading,
     table,
 )
@@ -23,45 +21,51 @@ from riesbuch.trade.tally import row_points
 def deciding_figures(pen: Pen, recorded: RecordedMatch, *, told: bool) -> Iterator[Markdown]:
     """The figures that settled it, as far as there are any to add to the sentence. Where the match
     is ``told`` below, its story begins with the Nummern that settled it."""
-    say, tally = pen.say, recorded.tally
+    tally = recorded.tally
     if tally.winner not in ("home", "away"):
         return
     mine, theirs = tally.home, tally.away
     if tally.winner == "away":
         mine, theirs = theirs, mine
     if tally.decided_by == "nummern" and not told:
-        yield fill(
-            say.by_nummern, winner=pen.number(mine.nummern), loser=pen.number(theirs.nummern)
+        yield pen.say(
+            "It conceded {winner}, the other side {loser}.",
+            winner=pen.number(mine.nummern),
+            loser=pen.number(theirs.nummern),
         )
     elif tally.decided_by == "points" and mine.points is not None and theirs.points is not None:
-        yield pen.counted(mine.points - theirs.points, say.by_points_one, say.by_points_many)
+        yield pen.counted(
+            mine.points - theirs.points,
+            "It was {count} point ahead.",
+            "It was {count} points ahead.",
+        )
 
 
 def course_blocks(pen: Pen, recorded: RecordedMatch, picture: Markdown = NOTHING) -> list[Markdown]:
     """The match Ries by Ries; nothing where the Ries totals are not known."""
-    say, tally = pen.say, recorded.tally
+    tally = recorded.tally
     steps = leads(tally)
     remarks = [*_nummern(pen, recorded.match), *_best(pen, recorded.match)]
     if tally.outcome not in (Outcome.PLAYED, Outcome.ABANDONED) or not (steps or remarks):
         return []
-    blocks = [heading(2, escape(say.course)), picture]
+    blocks = [heading(2, pen.say("The course of the match")), picture]
     if steps:
         names = {"home": pen.team(tally.home.team), "away": pen.team(tally.away.team)}
         rows = []
         for number, step in enumerate(steps, start=1):
-            lead = escape(say.level)
+            lead = pen.say("level")
             if step.leader != "draw":
-                lead = fill(
-                    say.leads,
+                lead = pen.say(
+                    "{team} by {points}",
                     team=names[step.leader],
                     points=pen.number(abs(step.home - step.away)),
                 )
             rows.append([pen.number(number), pen.number(step.home), pen.number(step.away), lead])
         columns = [
-            Column(escape(say.after_ries), figures=True),
+            pen.figures("After Ries"),
             Column(names["home"], figures=True),
             Column(names["away"], figures=True),
-            Column(escape(say.in_front)),
+            pen.column("In front"),
         ]
         blocks.append(table(columns, rows))
     if remarks:
@@ -73,8 +77,8 @@ def _nummern(pen: Pen, match: Match) -> Iterator[Markdown]:
     """Off whose strikes there were Nummern, and in which."""
     for _, side in match.sides:
         struck = [
-            fill(
-                pen.say.nummer_of,
+            pen.say(
+                "{name} ({strikes})",
                 name=_name(pen, match, row),
                 strikes=Markdown(", ".join(_places(row))),
             )
@@ -82,8 +86,10 @@ def _nummern(pen: Pen, match: Match) -> Iterator[Markdown]:
             if row.nummern
         ]
         if struck:
-            yield fill(
-                pen.say.nummern_off, team=pen.team(side.team), strikes=Markdown("; ".join(struck))
+            yield pen.say(
+                "Nummern off the strikes of {team}: {strikes}",
+                team=pen.team(side.team),
+                strikes=Markdown("; ".join(struck)),
             )
 
 
@@ -107,7 +113,9 @@ def _best(pen: Pen, match: Match) -> Iterator[Markdown]:
     most = max(points.values(), default=0)
     if most:
         best = [name for name, total in points.items() if total == most]
-        yield fill(pen.say.best_of_match, names=pen.listed(best), points=pen.number(most))
+        yield pen.say(
+            "Most points: {names}, {points}", names=pen.listed(best), points=pen.number(most)
+        )
 
 
 def _name(pen: Pen, match: Match, row: Row) -> Markdown:

@@ -8,10 +8,8 @@ from functools import cached_property
 from riesbuch.folder.archive import Archive
 from riesbuch.pages.completeness import ToCome, to_come
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
     escape,
-    fill,
     joined,
     link,
     table,
@@ -176,7 +174,7 @@ class Past:
         """The competition's name as a link."""
         known = self.competitions.get((season, competition or ""))
         if known is None or competition is None:
-            return escape(competition or self.pen.say.unknown)
+            return escape(competition) if competition else self.pen.unknown
         return link(here, competition_page(season, competition), escape(known.name))
 
     def ways(self, here: str, *others: Markdown) -> Markdown:
@@ -184,7 +182,7 @@ class Past:
         front = link(here, FRONT_PAGE, escape(self.league_name))
         parts = [front, *others]
         if here.startswith("reports/history/") and here != HISTORY_PAGE:
-            parts.append(link(here, HISTORY_PAGE, escape(self.pen.past.history)))
+            parts.append(link(here, HISTORY_PAGE, self.pen.say("History")))
         return joined(parts, " · ")
 
     def first_place(self, each: CompetitionOverview, here: str) -> Markdown:
@@ -193,18 +191,18 @@ class Past:
             return pen.unknown
         first = pen.listed(pen.team(team, here) for team in each.first)
         if each.champion and each.kind == "league":
-            return fill(pen.say.champion, teams=first)
+            return pen.say("{teams} (champion)", teams=first)
         return first
 
     def how_many(self, each: CompetitionOverview) -> Markdown:
         played = self.pen.number(each.played)
         if each.planned is None:
             return played
-        return fill(self.pen.say.of_matches, played=played, all=self.pen.number(each.planned))
+        return self.pen.say("{played} of {all}", played=played, all=self.pen.number(each.planned))
 
     def match_table(self, matches: Iterable[MatchLine], here: str) -> Markdown:
         """Matches one a line, as on the page of a competition."""
-        pen, say = self.pen, self.pen.say
+        pen = self.pen
         rows = [
             [
                 pen.date(each.date),
@@ -216,11 +214,11 @@ class Past:
             for each in matches
         ]
         columns = [
-            Column(escape(say.date)),
-            Column(escape(say.match)),
-            Column(escape(say.nummern), figures=True),
-            Column(escape(say.points), figures=True),
-            Column(escape(say.outcome)),
+            pen.column("Date"),
+            pen.column("Match"),
+            pen.figures("Nummern"),
+            pen.figures("Points"),
+            pen.column("Winner"),
         ]
         return table(columns, rows)
 
@@ -229,9 +227,9 @@ class Past:
 
     def winner(self, each: MatchLine) -> Markdown:
         if each.winner is None:
-            return escape(self.pen.say.winner_unknown)
+            return self.pen.say("not known")
         if each.winner == "draw":
-            return escape(self.pen.say.draw)
+            return self.pen.say("draw")
         return self.pen.team(each.winning_team)
 
 

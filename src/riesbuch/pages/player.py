@@ -5,7 +5,6 @@ from collections.abc import Iterator, Sequence
 from riesbuch.pages.club import years_between
 from riesbuch.pages.drawings import Drawing, shown
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
     bullets,
     escape,
@@ -38,7 +37,7 @@ def players_text(past: Past, players: Sequence[str]) -> str:
     for player in players:
         name = pen.player(player, pen.newest, PLAYERS_PAGE)
         span = past.spans.get(player)
-        years = years_between(*span) if span else escape(pen.past.no_match)
+        years = years_between(*span) if span else pen.say("no match on record")
         known = pen.register.players.get(PlayerId(player))
         clubs = [pen.club(each.club, PLAYERS_PAGE) for each in known.clubs] if known else []
         by_letter.setdefault(player[0].upper(), []).append(joined([name, years, *clubs]))
@@ -47,12 +46,15 @@ def players_text(past: Past, players: Sequence[str]) -> str:
         for letter, items in by_letter.items()
         for block in (heading(2, escape(letter)), bullets(items))
     ]
-    counts = pen.counted(len(players), pen.past.players_one, pen.past.players_many)
+    counts = pen.counted(len(players), "{count} person has a page.", "{count} people have a page.")
     return page(
         [
-            heading(1, escape(pen.past.players)),
+            heading(1, pen.say("Players")),
             past.ways(PLAYERS_PAGE),
-            joined([counts, escape(pen.past.people_note)], " "),
+            joined(
+                [counts, pen.say("The years are those of the first and the last match on record.")],
+                " ",
+            ),
             *letters,
         ]
     )
@@ -64,7 +66,7 @@ def player_text(past: Past, player: str, found: Career, drawings: Sequence[Drawi
     return page(
         [
             heading(1, name),
-            past.ways(here, link(here, PLAYERS_PAGE, escape(pen.past.players))),
+            past.ways(here, link(here, PLAYERS_PAGE, pen.say("Players"))),
             bullets(_facts(past, player, here)),
             _sums(past, found),
             *shown(here, drawings),
@@ -76,7 +78,7 @@ def player_text(past: Past, player: str, found: Career, drawings: Sequence[Drawi
 
 
 def _facts(past: Past, player: str, here: str) -> Iterator[Markdown]:
-    pen, say = past.pen, past.pen.past
+    pen = past.pen
     known = pen.register.players.get(PlayerId(player))
     if known is None:
         return
@@ -84,50 +86,58 @@ def _facts(past: Past, player: str, here: str) -> Iterator[Markdown]:
         clubs = [
             pen.club(each.club, here)
             if each.since is None
-            else fill(say.since, club=pen.club(each.club, here), year=escape(str(each.since)))
+            else pen.say(
+                "{club} (from {year})", club=pen.club(each.club, here), year=escape(str(each.since))
+            )
             for each in known.clubs
         ]
-        yield fill(say.clubs_are, clubs=joined(clubs))
+        yield pen.say("Clubs: {clubs}", clubs=joined(clubs))
     if known.parents:
         parents = pen.listed(pen.player(each, pen.newest, here) for each in known.parents)
-        yield fill(say.parents, names=parents)
+        yield pen.say("Child of {names}", names=parents)
     children = past.children.get(PlayerId(player), ())
     if children:
         names = pen.listed(pen.player(each, pen.newest, here) for each in children)
-        yield fill(say.children, names=names)
+        yield pen.say("Children in the records: {names}", names=names)
 
 
 def _sums(past: Past, found: Career) -> Markdown:
-    pen, say, words = past.pen, past.pen.past, past.pen.drawing.strip
+    pen = past.pen
     if not found.appearances:
-        return escape(say.no_match_of_player)
+        return pen.say("No match with known points is on record.")
     sentences = [
         pen.counted(
             len(found.appearances),
-            say.sums_one,
-            say.sums_many,
+            "{count} match with {points} points; {known} known strike by strike.",
+            "{count} matches with {points} points; {known} known strike by strike.",
             points=pen.number(found.points),
             known=pen.number(found.strike_by_strike),
         )
     ]
     if found.strikes:
         sentences.append(
-            fill(
-                say.sums_of_strikes,
-                strikes=pen.counted(found.strikes, words.strikes_one, words.strikes_many),
+            pen.say(
+                "That is {strikes}, {average} points a strike and {nummern}.",
+                strikes=pen.counted(found.strikes, "{count} strike", "{count} strikes"),
                 average=pen.average(found.struck_points, found.strikes),
-                nummern=pen.counted(found.nummern, words.nummern_one, words.nummern_many),
+                nummern=pen.counted(found.nummern, "{count} Nummer", "{count} Nummern"),
             )
         )
     if found.unknown:
-        sentences.append(pen.counted(found.unknown, say.unknown_one, say.unknown_many))
+        sentences.append(
+            pen.counted(
+                found.unknown,
+                "Of {count} more match the points are not known.",
+                "Of {count} more matches the points are not known.",
+            )
+        )
     return joined(sentences, " ")
 
 
 def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> list[Markdown]:
     if not seasons:
         return []
-    pen, say = past.pen, past.pen.say
+    pen = past.pen
     rows = []
     for each in reversed(seasons):
         known = past.competitions.get((each.season, each.competition))
@@ -148,24 +158,30 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> list[M
                 rank,
             ]
         )
-    columns = [Column(escape(title)) for title in (say.season, say.competition, say.team)]
+    columns = [pen.column("Season"), pen.column("Competition"), pen.column("Team")]
     columns += [
-        Column(escape(title), figures=True)
-        for title in (
-            say.matches, say.strikes, say.points, say.average, say.best, say.rank_points, say.rank
-        )
-    ]  # fmt: skip
+        pen.figures("Matches"),
+        pen.figures("Strikes"),
+        pen.figures("Points"),
+        pen.figures("Average"),
+        pen.figures("Best match"),
+        pen.figures("Rank points"),
+        pen.figures("Rank"),
+    ]
     return [
-        heading(2, escape(pen.past.seasons)),
+        heading(2, pen.say("Seasons")),
         table(columns, rows),
-        fill(pen.past.rank_once_complete, count=pen.number(RANKS_TOLD)),
+        pen.say(
+            "The rank is told of the first {count} once a competition is played out.",
+            count=pen.number(RANKS_TOLD),
+        ),
     ]
 
 
 def _best_days(past: Past, found: Career, here: str) -> list[Markdown]:
     if not found.appearances:
         return []
-    pen, say = past.pen, past.pen.say
+    pen = past.pen
     best = sorted(found.appearances, key=lambda each: (-each.points, each.date, each.sheet))
     rows = [
         [
@@ -178,24 +194,24 @@ def _best_days(past: Past, found: Career, here: str) -> list[Markdown]:
         for each in best[:_BEST_DAYS]
     ]
     columns = [
-        Column(escape(say.match)),
-        Column(escape(say.team)),
-        Column(escape(pen.past.opponent)),
-        Column(escape(say.points), figures=True),
-        Column(escape(pen.past.best_strike), figures=True),
+        pen.column("Match"),
+        pen.column("Team"),
+        pen.column("Opponent"),
+        pen.figures("Points"),
+        pen.figures("Best strike"),
     ]
-    return [heading(2, escape(pen.past.best_days)), table(columns, rows)]
+    return [heading(2, pen.say("Best days")), table(columns, rows)]
 
 
 def _milestones(past: Past, found: Career, here: str) -> list[Markdown]:
-    pen, say = past.pen, past.pen.past
+    pen = past.pen
     items = [
         fill(
-            say.first_match
+            pen.say("First match on record: {date}")
             if (each.of, each.number) == ("matches", 1)
-            else say.match_number
+            else pen.say("Match number {number}: {date}")
             if each.of == "matches"
-            else say.point_number,
+            else pen.say("Point number {number}: {date}"),
             number=pen.number(each.number),
             date=link(here, match_page(each.sheet), pen.date(each.date)),
         )
@@ -203,8 +219,8 @@ def _milestones(past: Past, found: Career, here: str) -> list[Markdown]:
     ]
     for run in found.longest_runs[:1]:
         items.append(
-            fill(
-                say.longest_run,
+            pen.say(
+                "Most matches of a team in a row: {number} of {team}, from {since} to {until}",
                 number=pen.number(len(run.sheets)),
                 team=pen.team(run.team),
                 since=pen.date(run.since),
@@ -214,8 +230,8 @@ def _milestones(past: Past, found: Career, here: str) -> list[Markdown]:
     last = _last(found.appearances)
     if last is not None and len(found.appearances) > 1:
         date = link(here, match_page(last.sheet), pen.date(last.date))
-        items.append(fill(say.last_match, date=date))
-    return [heading(2, escape(say.milestones)), bullets(items)] if items else []
+        items.append(pen.say("Last match on record: {date}", date=date))
+    return [heading(2, pen.say("Milestones")), bullets(items)] if items else []
 
 
 def _last(appearances: Sequence[Appearance]) -> Appearance | None:

@@ -20,53 +20,59 @@ _OF_PLAYERS = ("strikes", "supernumeraries", "player_points")
 
 
 def provenance(pen: Pen, here: str, recorded: RecordedMatch) -> list[Markdown]:
-    say, match = pen.say, recorded.match
+    match = recorded.match
     items = []
     if match.source is not None:
-        items.append(fill(say.source, source=_source(pen, match.source)))
+        items.append(pen.say("Source: {source}", source=_source(pen, match.source)))
     if match.seal is not None:
         items.append(_seal(pen, match, match.seal))
-    items.append(link(here, recorded.path, escape(say.sheet_file)))
+    items.append(link(here, recorded.path, pen.say("Match sheet")))
     return [
-        heading(2, escape(say.record)),
+        heading(2, pen.say("The record")),
         bullets(items),
         *_listed(
-            say.doubts,
+            pen.say("Doubtful"),
             (
                 joined([place_in_words(pen, match, each.at), pen.text(each.note)], ": ")
                 for each in match.doubts
             ),
         ),
-        *_listed(say.corrections, (_correction(pen, match, each) for each in match.corrections)),
+        *_listed(
+            pen.say("Corrections"), (_correction(pen, match, each) for each in match.corrections)
+        ),
     ]
 
 
-def _listed(title: str, items: Iterable[Markdown]) -> list[Markdown]:
+def _listed(title: Markdown, items: Iterable[Markdown]) -> list[Markdown]:
     listed = list(items)
-    return [heading(3, escape(title)), bullets(listed)] if listed else []
+    return [heading(3, title), bullets(listed)] if listed else []
 
 
 def _source(pen: Pen, source: Source) -> Markdown:
-    say = pen.say
     parts = []
-    kind = say.source_kinds[source.kind] if source.kind is not None else ""
+    kind = pen.source_kind(source.kind) if source.kind is not None else ""
     # Who copied it may have begun with the same word: "minute book, page 44".
     if kind and not (source.reference or "").casefold().startswith(kind.casefold()):
-        parts.append(escape(kind))
+        parts.append(Markdown(kind))
     if source.reference is not None:
         parts.append(pen.text(source.reference))
     if source.transcribed_by is not None:
-        phrase = say.transcribed_by if source.on is None else say.transcribed_by_on
         name = pen.text(source.transcribed_by)
-        parts.append(fill(phrase, name=name, date=pen.date(source.on)))
+        parts.append(
+            pen.say("copied by {name}", name=name)
+            if source.on is None
+            else pen.say("copied by {name} on {date}", name=name, date=pen.date(source.on))
+        )
     elif source.on is not None:
-        parts.append(fill(say.transcribed_on, date=pen.date(source.on)))
+        parts.append(pen.say("copied on {date}", date=pen.date(source.on)))
     return joined(parts)
 
 
 def _seal(pen: Pen, match: Match, seal: Seal) -> Markdown:
     return fill(
-        pen.say.sealed_undated if seal.on is None else pen.say.sealed,
+        pen.say("Sealed by {home} ({home_team}) and {away} ({away_team})")
+        if seal.on is None
+        else pen.say("Sealed on {date} by {home} ({home_team}) and {away} ({away_team})"),
         date=pen.date(seal.on),
         home=pen.text(seal.home),
         home_team=pen.team(match.home.team),
@@ -77,7 +83,9 @@ def _seal(pen: Pen, match: Match, seal: Seal) -> Markdown:
 
 def _correction(pen: Pen, match: Match, correction: Correction) -> Markdown:
     return fill(
-        pen.say.correction_undated if correction.on is None else pen.say.correction,
+        pen.say("By {name}, agreed by {clubs}: {reason} ({changed})")
+        if correction.on is None
+        else pen.say("{date}, by {name}, agreed by {clubs}: {reason} ({changed})"),
         date=pen.date(correction.on),
         name=pen.text(correction.by),
         clubs=pen.listed(pen.club(each) for each in correction.agreed)
@@ -115,9 +123,21 @@ def place_in_words(pen: Pen, match: Match, at: str) -> Markdown:
             words.append(pen.player(PlayerId(player), match.season))
         case [field, player, inning, strike] if field in _OF_PLAYERS:
             words.append(pen.player(PlayerId(player), match.season))
-            words.append(fill(pen.say.strike_at, inning=escape(inning), strike=escape(strike)))
-        case [field, *rest] if field in pen.say.fields:
-            words.append(escape(" ".join([pen.say.fields[field], *rest])))
+            words.append(
+                pen.say("strike {inning}.{strike}", inning=escape(inning), strike=escape(strike))
+            )
+        case [field, *rest] if (name := _field(pen, field)) is not None:
+            words.append(joined([name, *map(escape, rest)], " "))
         case _:
             words.append(pen.text(inside))
     return joined(words)
+
+
+def _field(pen: Pen, key: str) -> Markdown | None:
+    return {
+        "nummern": pen.say("Nummern"),
+        "points": pen.say("points"),
+        "ries": pen.say("Ries"),
+        "team": pen.say("team"),
+        "captain": pen.say("captain"),
+    }.get(key)

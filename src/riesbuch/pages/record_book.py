@@ -3,10 +3,8 @@
 from fractions import Fraction
 
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
     escape,
-    fill,
     heading,
     joined,
     link,
@@ -24,23 +22,23 @@ _MOST_HOLDERS = 3
 
 def records_text(past: Past) -> str:
     book = record_book(past.connection, Scope(), LEAST_STRIKES, ages=False)
-    say = past.pen.past
+    pen = past.pen
     found = records_table(past, book, RECORDS_PAGE)
     return page(
         [
-            heading(1, escape(say.records)),
+            heading(1, pen.say("Record book")),
             past.ways(RECORDS_PAGE),
-            *(found or [escape(say.no_records)]),
+            *(found or [pen.say("There are no records yet.")]),
         ]
     )
 
 
 def records_table(past: Past, book: RecordBook, here: str) -> list[Markdown]:
     """The records that somebody holds, and what they rest on; empty where nobody does."""
-    pen, say = past.pen, past.pen.past
+    pen = past.pen
     rows = [
         [
-            escape(say.record_kinds[each.kind]) if number == 0 else Markdown(""),
+            _kind(past, each.kind) if number == 0 else Markdown(""),
             _figure(past, each) if number == 0 else Markdown(""),
             holder,
         ]
@@ -50,20 +48,37 @@ def records_table(past: Past, book: RecordBook, here: str) -> list[Markdown]:
     if not rows:
         return []
     columns = [
-        Column(escape(say.record)),
-        Column(escape(say.figure), figures=True),
-        Column(escape(say.holder)),
+        pen.column("Record"),
+        pen.figures("Figure"),
+        pen.column("Held by"),
     ]
     rests = [
         pen.counted(
             book.matches,
-            say.rests_one,
-            say.rests_many,
+            "These records rest on {count} match; {known} known strike by strike on both sides.",
+            "These records rest on {count} matches; {known} known strike by strike on both sides.",
             known=pen.number(book.strike_by_strike),
         ),
-        fill(say.least_strikes, count=pen.number(LEAST_STRIKES)),
+        pen.say(
+            "The average is that of a season with at least {count} strikes.",
+            count=pen.number(LEAST_STRIKES),
+        ),
     ]
     return [markdown_table(columns, rows), joined(rests, " ")]
+
+
+def _kind(past: Past, kind: str) -> Markdown:
+    pen = past.pen
+    return {
+        "team_points": pen.say("Highest team total"),
+        "ries": pen.say("Highest Ries total"),
+        "match_points": pen.say("Most points of a player in a match"),
+        "season_average": pen.say("Highest average of a season"),
+        "clean_run": pen.say("Matches in a row without conceding a Nummer"),
+        "winning_run": pen.say("Matches won in a row"),
+        "closest": pen.say("Closest match: points apart, level on Nummern"),
+        "nummern": pen.say("Most Nummern conceded in a match"),
+    }[kind]
 
 
 def _figure(past: Past, each: Record) -> Markdown:
@@ -76,19 +91,19 @@ def _holders(past: Past, each: Record, here: str) -> list[Markdown]:
     shown = [_holder(past, holder, here) for holder in each.holders[:_MOST_HOLDERS]]
     more = len(each.holders) - len(shown)
     if more > 0:
-        shown.append(fill(past.pen.past.and_more, count=past.pen.number(more)))
+        shown.append(past.pen.say("and {count} more", count=past.pen.number(more)))
     return shown
 
 
 def _holder(past: Past, holder: Holder, here: str) -> Markdown:
-    pen, say = past.pen, past.pen.past
+    pen = past.pen
     team = pen.team(holder.team, here)
     who = team
     if holder.player is not None:
         player = pen.player(holder.player, holder.season, here)
-        who = fill(say.player_of, player=player, team=team)
+        who = pen.say("{player} ({team})", player=player, team=team)
     if holder.opponent is not None:
-        who = fill(say.against, who=who, opponent=pen.team(holder.opponent, here))
+        who = pen.say("{who} against {opponent}", who=who, opponent=pen.team(holder.opponent, here))
     return joined([who, _when(past, holder, here)])
 
 
@@ -100,4 +115,4 @@ def _when(past: Past, holder: Holder, here: str) -> Markdown:
     if len(sheets) < 2 or holder.until is None:
         return first
     last = link(here, match_page(sheets[-1]), pen.date(holder.until))
-    return fill(pen.past.from_until, first=first, last=last)
+    return pen.say("{first} to {last}", first=first, last=last)

@@ -7,7 +7,6 @@ from riesbuch.folder.archive import Archive
 from riesbuch.pages.competition import season_title
 from riesbuch.pages.completeness import fixtures_of, kept_out, planned, played
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
     bullets,
     escape,
@@ -47,12 +46,12 @@ def season_text(past: Past, year: int, results: Sequence[CompetitionResults]) ->
             joined(
                 [
                     link(here, FRONT_PAGE, escape(past.league_name)),
-                    link(here, SOURCES_PAGE, escape(pen.past.sources)),
+                    link(here, SOURCES_PAGE, pen.say("Sources and gaps")),
                 ],
                 " · ",
             ),
             _competitions(past, year, results, here),
-            heading(2, escape(pen.say.season_gaps)),
+            heading(2, pen.say("What is missing or doubtful")),
             *_gaps(pen, past.archive, results, matches, here),
             *_sources(pen, matches),
         ]
@@ -62,7 +61,7 @@ def season_text(past: Past, year: int, results: Sequence[CompetitionResults]) ->
 def _competitions(
     past: Past, year: int, results: Sequence[CompetitionResults], here: str
 ) -> Markdown:
-    pen, say = past.pen, past.pen.say
+    pen = past.pen
     rows = []
     for each in results:
         key = each.competition.id
@@ -71,7 +70,7 @@ def _competitions(
         rows.append(
             [
                 link(here, competition_page(year, key), escape(each.competition.name)),
-                link(here, strikers_page(year, key), escape(pen.past.to_the_table)),
+                link(here, strikers_page(year, key), pen.say("strikers")),
                 past.how_many(known) if known else pen.number(len(played(each))),
                 _first(past, known, here),
                 pen.listed(pen.player(player, year, here) for player in best)
@@ -80,11 +79,11 @@ def _competitions(
             ]
         )
     columns = [
-        Column(escape(say.competition)),
-        Column(escape(say.strikers)),
-        Column(escape(say.matches), figures=True),
-        Column(escape(say.first_place)),
-        Column(escape(pen.past.best_striker)),
+        pen.column("Competition"),
+        pen.column("Striker table"),
+        pen.figures("Matches"),
+        pen.column("First place"),
+        pen.column("Best striker"),
     ]
     return table(columns, rows)
 
@@ -100,7 +99,6 @@ def _gaps(
     matches: Sequence[RecordedMatch],
     here: str,
 ) -> list[Markdown]:
-    say = pen.say
     struck = [each for each in matches if each.tally.outcome in _STRUCK]
     general = [*_missing(pen, archive, results)]
     less = [
@@ -110,17 +108,23 @@ def _gaps(
     ]
     unnamed = sum(each.source is None for each in less)
     if unnamed:
-        general.append(fill(say.no_source, count=pen.number(unnamed), all=pen.number(len(less))))
+        general.append(
+            pen.say(
+                "{count} of {all} matches known in less detail without a source",
+                count=pen.number(unnamed),
+                all=pen.number(len(less)),
+            )
+        )
     blocks = [bullets(general)] if general else []
     unsolved = [each for each in struck if each.tally.winner is None]
     if unsolved:
         blocks += [
-            heading(3, escape(say.open_matches)),
+            heading(3, pen.say("Without a known winner")),
             bullets(_match(pen, each, here) for each in unsolved),
         ]
     doubts = [
-        fill(
-            say.doubt_in,
+        pen.say(
+            "{match}, {at}: {note}",
             match=_match(pen, each, here),
             at=place_in_words(pen, each.match, doubt.at),
             note=pen.text(doubt.note),
@@ -129,14 +133,17 @@ def _gaps(
         for doubt in each.doubts
     ]
     if doubts:
-        blocks += [heading(3, escape(say.doubts)), bullets(doubts)]
+        blocks += [heading(3, pen.say("Doubtful")), bullets(doubts)]
     if less:
         blocks += [
-            heading(3, escape(say.less_known)),
+            heading(3, pen.say("Known in less detail")),
             bullets(_match(pen, each, here) for each in less),
-            escape(say.less_known_note),
+            pen.say(
+                "Of these matches no strikes are on record, at least of one side. A paper"
+                " sheet, a cutting, a photograph would help; the secretary enters it."
+            ),
         ]
-    return blocks or [escape(say.nothing_missing)]
+    return blocks or [pen.say("Nothing is known to be missing.")]
 
 
 def _missing(
@@ -148,7 +155,9 @@ def _missing(
         if missing > 0:
             under_way = each.year == pen.newest
             yield fill(
-                pen.say.open_fixtures if under_way else pen.say.missing_matches,
+                pen.say("{competition}: {count} of {all} matches still to be played or recorded")
+                if under_way
+                else pen.say("{competition}: {count} of {all} matches not on record"),
                 competition=escape(each.competition.name),
                 count=pen.number(missing),
                 all=pen.number(in_all),
@@ -166,13 +175,10 @@ def _sources(pen: Pen, matches: Sequence[RecordedMatch]) -> list[Markdown]:
     )
     if not any(counts[kind] for kind in SourceKind):
         return []
-    say = pen.say
     rows = [
-        [escape(say.source_kinds[kind]), pen.number(counts[kind])]
-        for kind in SourceKind
-        if counts[kind]
+        [pen.source_kind(kind), pen.number(counts[kind])] for kind in SourceKind if counts[kind]
     ]
     if counts[None]:
-        rows.append([escape(say.source_none), pen.number(counts[None])])
-    columns = [Column(escape(say.kind_of_source)), Column(escape(say.sheets), figures=True)]
-    return [heading(2, escape(say.sources_used)), table(columns, rows)]
+        rows.append([pen.source_kind(None), pen.number(counts[None])])
+    columns = [pen.column("Source"), pen.figures("Sheets")]
+    return [heading(2, pen.say("Where the sheets come from")), table(columns, rows)]

@@ -7,7 +7,6 @@ from riesbuch.pages.markdown import (
     Column,
     Markdown,
     escape,
-    fill,
     heading,
     joined,
     strong,
@@ -16,7 +15,7 @@ from riesbuch.pages.markdown import (
 from riesbuch.pages.wording import Pen
 from riesbuch.questions.results import RecordedMatch
 from riesbuch.trade.ids import PlayerId, SideName
-from riesbuch.trade.match import Outcome, Row, Side
+from riesbuch.trade.match import Depth, Outcome, Row, Side
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
 from riesbuch.trade.tally import SideTally, row_points
@@ -51,8 +50,8 @@ def side_blocks(
         blocks.append(_player_points(sheet, side, tally))
     if side.supernumeraries:
         blocks += [
-            heading(3, escape(pen.say.supernumeraries)),
-            escape(pen.say.supernumeraries_note),
+            heading(3, pen.say("Supernumeraries")),
+            pen.say("They score for themselves, not for the team."),
             table(
                 _columns(pen, rules),
                 [
@@ -67,47 +66,64 @@ def side_blocks(
 
 def _facts(sheet: _Sheet, side: Side, tally: SideTally, outcome: Outcome) -> list[Markdown]:
     pen = sheet.pen
-    say, facts = pen.say, []
+    facts = []
     if side.captain is not None:
-        facts.append(fill(say.captain, name=sheet.player(side.captain)))
+        facts.append(pen.say("Captain: {name}", name=sheet.player(side.captain)))
     if side.rows is None and outcome in (Outcome.PLAYED, Outcome.ABANDONED):
         ries = joined((pen.number(each) for each in tally.ries or ()), " + ")
-        facts.append(fill(say.depths[side.depth], ries=ries, points=pen.number(tally.points)))
+        facts.append(_depth(pen, side.depth, ries, pen.number(tally.points)))
     return facts
 
 
+def _depth(pen: Pen, depth: Depth, ries: Markdown, points: Markdown) -> Markdown:
+    match depth:
+        case Depth.STRIKES:
+            return pen.say("Known strike by strike.")
+        case Depth.PLAYERS:
+            return pen.say("Of this side only the points of each player are known.")
+        case Depth.RIES:
+            return pen.say("Of this side only the Ries totals are known: {ries}.", ries=ries)
+        case Depth.POINTS:
+            return pen.say(
+                "Of this side only the points in all are known: {points}.", points=points
+            )
+        case Depth.NONE:
+            return pen.say("No figures are known of this side.")
+
+
 def _columns(pen: Pen, rules: RuleSet) -> list[Column]:
-    say = pen.say
     strikes = [
-        fill(
-            say.strike_heading,
-            inning=Markdown(str(inning + 1)),
-            strike=Markdown(str(strike + 1)),
-        )
+        Markdown(f"{inning + 1}.{strike + 1}")
         for inning in range(rules.innings)
         for strike in range(rules.strikes_per_inning)
     ]
     return [
-        Column(escape(say.order), figures=True),
-        Column(escape(say.player)),
+        pen.figures("No."),
+        pen.column("Player"),
         *(Column(title, figures=True) for title in strikes),
-        Column(escape(say.player_points), figures=True),
+        pen.figures("Points"),
     ]
 
 
 def _strikes(sheet: _Sheet, side: Side, tally: SideTally, rules: RuleSet) -> Markdown:
-    pen, say = sheet.pen, sheet.pen.say
+    pen = sheet.pen
     rows = [
         _row(pen, pen.number(order), sheet.player(row.player), row, rules)
         for order, row in enumerate(side.rows or (), start=1)
     ]
     rows += [
-        _row(pen, _EMPTY, fill(say.replacement, name=sheet.player(row.player)), row, rules)
+        _row(
+            pen,
+            _EMPTY,
+            pen.say("{name}, for a missing player", name=sheet.player(row.player)),
+            row,
+            rules,
+        )
         for row in side.replacements
     ]
     ries = [strong(pen.number(each)) for each in tally.ries or ()]
     ries += [_EMPTY if ries else pen.unknown] * (rules.ries_count - len(ries))
-    rows.append([_EMPTY, strong(escape(say.ries_totals)), *ries, strong(pen.number(tally.points))])
+    rows.append([_EMPTY, strong(pen.say("Ries")), *ries, strong(pen.number(tally.points))])
     return table(_columns(pen, rules), rows)
 
 
@@ -128,17 +144,15 @@ def _cells(pen: Pen, innings: Sequence[Sequence[Strike]], rules: RuleSet) -> lis
 
 def _strike(pen: Pen, strike: Strike) -> Markdown:
     if strike.kind is StrikeKind.UNKNOWN:
-        return escape(pen.say.unknown_strike)
+        return Markdown("?")
     written = escape(write_strike(strike))
     return strong(written) if strike.nummer else written
 
 
 def _player_points(sheet: _Sheet, side: Side, tally: SideTally) -> Markdown:
-    pen, say = sheet.pen, sheet.pen.say
+    pen = sheet.pen
     rows = [
         [sheet.player(each.player), pen.number(each.points)] for each in side.player_points or ()
     ]
-    rows.append([strong(escape(say.total)), strong(pen.number(tally.points))])
-    return table(
-        [Column(escape(say.player)), Column(escape(say.player_points), figures=True)], rows
-    )
+    rows.append([strong(pen.say("Total")), strong(pen.number(tally.points))])
+    return table([pen.column("Player"), pen.figures("Points")], rows)

@@ -1,7 +1,6 @@
 """Sources and gaps of all seasons, so that people can help to fill them."""
 
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
     escape,
     heading,
@@ -16,7 +15,7 @@ from riesbuch.trade.match import SourceKind
 
 
 def sources_text(past: Past) -> str:
-    pen, say = past.pen, past.pen.past
+    pen = past.pen
     found = season_gaps(past.connection)
     told = {each.season for each in found if each.planned and not _is_under_way(past, each.season)}
     rows = [
@@ -31,21 +30,31 @@ def sources_text(past: Past) -> str:
         ]
         for each in found
     ]
-    columns = [Column(escape(pen.say.season))]
+    columns = [pen.column("Season")]
     columns += [
-        Column(escape(title), figures=True)
-        for title in (
-            pen.say.sheets, say.missing, say.not_by_strikes, say.without_winner,
-            say.without_source, say.drafts,
-        )
-    ]  # fmt: skip
+        pen.figures("Sheets"),
+        pen.figures("Matches missing"),
+        pen.figures("Known in less detail"),
+        pen.figures("Winner unknown"),
+        pen.figures("Of these, no source"),
+        pen.figures("Drafts"),
+    ]
     return page(
         [
-            heading(1, escape(say.sources)),
+            heading(1, pen.say("Sources and gaps")),
             past.ways(SOURCES_PAGE),
-            escape(say.help_wanted),
+            pen.say(
+                "What is missing here may lie in somebody’s attic: an old match sheet, a"
+                " cutting from the newspaper, a page of the minute book, a photograph of a"
+                " result board. Whoever has something tells the secretary, even if it is the"
+                " winner alone."
+            ),
             table(columns, rows),
-            escape(say.sources_legend),
+            pen.say(
+                "The page of each season names the matches that are known in less detail and"
+                " everything doubtful. A dash: the season is under way, or nobody said how many"
+                " matches there were to be."
+            ),
             *_kinds(past),
         ]
     )
@@ -58,15 +67,15 @@ def _is_under_way(past: Past, season: int) -> bool:
 
 
 def _kinds(past: Past) -> list[Markdown]:
-    pen, say = past.pen, past.pen.say
+    pen = past.pen
     rows = [
         [
-            escape(say.source_none if kind is None else say.source_kinds[SourceKind(kind)]),
+            pen.source_kind(None if kind is None else SourceKind(kind)),
             pen.number(number),
         ]
         for kind, number in sources(past.connection)
     ]
     if not rows:
         return []
-    columns = [Column(escape(say.kind_of_source)), Column(escape(say.sheets), figures=True)]
-    return [heading(2, escape(say.sources_used)), table(columns, rows)]
+    columns = [pen.column("Source"), pen.figures("Sheets")]
+    return [heading(2, pen.say("Where the sheets come from")), table(columns, rows)]

@@ -4,7 +4,6 @@ from riesbuch.folder.archive import Archive
 from riesbuch.pages.competition import competition_title
 from riesbuch.pages.markdown import (
     NOTHING,
-    Column,
     Markdown,
     bullets,
     escape,
@@ -29,7 +28,7 @@ def strikers_text(archive: Archive, pen: Pen, results: CompetitionResults) -> st
     title = competition_title(pen, results.year, results.competition)
     return page(
         [
-            heading(1, joined([escape(pen.say.strikers), title], " – ")),
+            heading(1, joined([pen.say("Striker table"), title], " – ")),
             joined(
                 [
                     link(here, FRONT_PAGE, escape(archive.league.name)),
@@ -40,7 +39,12 @@ def strikers_text(archive: Archive, pen: Pen, results: CompetitionResults) -> st
             _rests_on(pen, results),
             *_awards(pen, results),
             _table(pen, here, results),
-            escape(pen.say.strikers_legend) if results.strikers else NOTHING,
+            pen.say(
+                "The average is points a strike, over the matches known strike by strike; the"
+                " best match is the most points in one. Rank points are earned match by match."
+            )
+            if results.strikers
+            else NOTHING,
         ]
     )
 
@@ -59,21 +63,29 @@ def _rests_on(pen: Pen, results: CompetitionResults) -> Markdown:
         tally.home.depth is Depth.STRIKES and tally.away.depth is Depth.STRIKES for tally in used
     )
     rests = pen.counted(
-        len(struck), pen.say.rests_on_one, pen.say.rests_on_many, used=pen.number(len(used))
+        len(struck),
+        "This table rests on {used} of {count} match",
+        "This table rests on {used} of {count} matches",
+        used=pen.number(len(used)),
     )
-    return joined([rests, fill(pen.say.strike_by_strike, known=pen.number(known))], "")
+    return joined(
+        [rests, pen.say("; {known} known strike by strike.", known=pen.number(known))], ""
+    )
 
 
 def _table(pen: Pen, here: str, results: CompetitionResults) -> Markdown:
-    say = pen.say
     if not results.strikers:
-        return escape(say.no_strikers)
-    figures = (say.played, say.strikes, say.points, say.average, say.best, say.rank_points)
+        return pen.say("No player's points are known yet.")
     columns = [
-        Column(escape(say.rank), figures=True),
-        Column(escape(say.name)),
-        Column(escape(say.team)),
-        *(Column(escape(title), figures=True) for title in figures),
+        pen.figures("Rank"),
+        pen.column("Name"),
+        pen.column("Team"),
+        pen.figures("Played"),
+        pen.figures("Strikes"),
+        pen.figures("Points"),
+        pen.figures("Average"),
+        pen.figures("Best match"),
+        pen.figures("Rank points"),
     ]
     return table(columns, [_row(pen, here, results.year, each) for each in results.strikers])
 
@@ -108,16 +120,18 @@ def _awards(pen: Pen, results: CompetitionResults) -> list[Markdown]:
         ]
         items.append(
             fill(
-                pen.say.award if most is None else pen.say.award_between,
+                pen.say("{name} (from {points} points): {players}")
+                if most is None
+                else pen.say("{name} ({points} to {most} points): {players}"),
                 name=escape(award.name),
                 points=pen.number(award.points),
                 most=pen.number(most),
-                players=pen.listed(reached) if reached else escape(pen.say.nobody),
+                players=pen.listed(reached) if reached else pen.say("nobody"),
             )
         )
         above = award
     return [
-        heading(2, escape(pen.say.awards)),
+        heading(2, pen.say("Awards")),
         bullets(items),
-        heading(2, escape(pen.say.strikers)),
+        heading(2, pen.say("Striker table")),
     ]
