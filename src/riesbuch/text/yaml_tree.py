@@ -45,6 +45,9 @@ _SURROGATE = re.compile("[\ud800-\udfff]")
 _ESCAPE_BEYOND_UNICODE = re.compile(r"\\U(?!00(?:0|10))[0-9A-Fa-f]{8}")
 
 _CONFLICT_MARKER = re.compile(r"^(<{7} |={7}\r?$|>{7} |\|{7} )", re.MULTILINE)
+# Git makes them longer where a text may hold such lines itself.
+_LONG_MARKER = re.compile(r"(<{7,} |\|{7,} |={7,}\r?$|>{7,} )")
+_SIDES_BEHIND = {"<": ("ours",), "|": (), "=": ("theirs",), ">": ("ours", "theirs")}
 
 
 class RefusedFileError(Exception):
@@ -91,6 +94,22 @@ def decode(content: bytes) -> str:
             )
         )
     return text.removeprefix("\ufeff").translate(_SEPARATORS)
+
+
+def conflict_sides(text: str) -> tuple[str, str] | None:
+    """The text as whoever takes all of ours makes it, and all of theirs; None where git left no
+    conflict in it."""
+    lines: dict[str, list[str]] = {"ours": [], "theirs": []}
+    sides: tuple[str, ...] = ("ours", "theirs")
+    found = False
+    for line in text.splitlines(keepends=True):
+        if _LONG_MARKER.match(line):
+            found = True
+            sides = _SIDES_BEHIND[line[0]]
+            continue
+        for side in sides:
+            lines[side].append(line)
+    return ("".join(lines["ours"]), "".join(lines["theirs"])) if found else None
 
 
 def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
