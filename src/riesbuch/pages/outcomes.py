@@ -2,7 +2,7 @@
 
 from riesbuch.language.outcomes import result_sentences
 from riesbuch.pages.markdown import Markdown, joined
-from riesbuch.pages.wording import Pen
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import RecordedMatch
 from riesbuch.trade.match import Outcome
 
@@ -12,52 +12,58 @@ def has_page(recorded: RecordedMatch) -> bool:
     return not recorded.tally.is_draft
 
 
-def _winner(pen: Pen, recorded: RecordedMatch) -> Markdown | None:
+def _winner(wording: Wording, recorded: RecordedMatch) -> Markdown | None:
     winner = recorded.tally.winner
     if winner is None:
         return None
-    return pen.say("draw") if winner == "draw" else pen.team(recorded.tally.side(winner).team)
+    return (
+        wording.say("draw") if winner == "draw" else wording.team(recorded.tally.side(winner).team)
+    )
 
 
-def outcome_words(pen: Pen, recorded: RecordedMatch) -> Markdown:
+def outcome_words(wording: Wording, recorded: RecordedMatch) -> Markdown:
     """The winner, or why there is none."""
     outcome = recorded.tally.outcome
-    winner = _winner(pen, recorded)
+    winner = _winner(wording, recorded)
     if outcome is Outcome.POSTPONED:
         if recorded.match.moved_to is None:
-            return pen.say("postponed, no new date yet")
-        return pen.say("postponed to {date}", date=pen.date(recorded.match.moved_to))
+            return wording.say("postponed, no new date yet")
+        return wording.say("postponed to {date}", date=wording.date(recorded.match.moved_to))
     if outcome is Outcome.ANNULLED:
-        return pen.say("annulled")
+        return wording.say("annulled")
     if recorded.tally.is_draft:
-        return pen.say("sheet not yet complete")
+        return wording.say("sheet not yet complete")
     if outcome is Outcome.FORFEITED:
         words = (
-            pen.say("forfeited, awarded to {team}", team=winner) if winner else pen.say("forfeited")
+            wording.say("forfeited, awarded to {team}", team=winner)
+            if winner
+            else wording.say("forfeited")
         )
     elif outcome is Outcome.ABANDONED:
-        words = pen.say("{team} (abandoned)", team=winner) if winner else pen.say("abandoned")
+        words = (
+            wording.say("{team} (abandoned)", team=winner) if winner else wording.say("abandoned")
+        )
     else:
-        words = winner or pen.say("not known")
+        words = winner or wording.say("not known")
     return (
-        pen.say("{outcome}; kept out of the tables", outcome=words)
+        wording.say("{outcome}; kept out of the tables", outcome=words)
         if recorded.is_kept_out
         else words
     )
 
 
-def outcome_sentence(pen: Pen, recorded: RecordedMatch) -> Markdown:
+def outcome_sentence(wording: Wording, recorded: RecordedMatch) -> Markdown:
     """Who won and what decided it, or why nobody did."""
     tally, outcome = recorded.tally, recorded.tally.outcome
     if outcome is Outcome.POSTPONED:
         if recorded.match.moved_to is None:
-            return pen.say("Postponed; no new date yet.")
-        return pen.say("Postponed to {date}.", date=pen.date(recorded.match.moved_to))
+            return wording.say("Postponed; no new date yet.")
+        return wording.say("Postponed to {date}.", date=wording.date(recorded.match.moved_to))
     if outcome is Outcome.ANNULLED:
-        return pen.say("Annulled: the match counts nowhere.")
-    sentences = [*map(Markdown, result_sentences(pen.words, tally, pen.team))]
+        return wording.say("Annulled: the match counts nowhere.")
+    sentences = [*map(Markdown, result_sentences(wording.words, tally, wording.team))]
     if tally.winner is None and outcome is not Outcome.FORFEITED:
-        sentences.append(pen.say("Who won is not known."))
+        sentences.append(wording.say("Who won is not known."))
     if recorded.is_kept_out:
-        sentences.append(pen.say("The match is kept out of the tables."))
+        sentences.append(wording.say("The match is kept out of the tables."))
     return joined(sentences, " ")

@@ -12,7 +12,7 @@ from riesbuch.pages.markdown import (
     strong,
     table,
 )
-from riesbuch.pages.wording import Pen
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import RecordedMatch
 from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import Depth, Outcome, Row, Side
@@ -27,21 +27,21 @@ _EMPTY = Markdown("")
 class _Sheet:
     """What names are written by: the page that is being written, and its season."""
 
-    pen: Pen
+    wording: Wording
     here: str
     season: int
 
     def player(self, player: PlayerId) -> Markdown:
-        return self.pen.player(player, self.season, self.here)
+        return self.wording.player(player, self.season, self.here)
 
 
 def side_blocks(
-    pen: Pen, here: str, recorded: RecordedMatch, name: SideName, rules: RuleSet
+    wording: Wording, here: str, recorded: RecordedMatch, name: SideName, rules: RuleSet
 ) -> list[Markdown]:
     side, tally = recorded.match.side(name), recorded.tally.side(name)
-    sheet = _Sheet(pen, here, recorded.match.season)
+    sheet = _Sheet(wording, here, recorded.match.season)
     blocks = [
-        heading(2, pen.team(side.team)),
+        heading(2, wording.team(side.team)),
         *_facts(sheet, side, tally, recorded.match.outcome),
     ]
     if side.rows is not None:
@@ -50,12 +50,12 @@ def side_blocks(
         blocks.append(_player_points(sheet, side, tally))
     if side.supernumeraries:
         blocks += [
-            heading(3, pen.say("Supernumeraries")),
-            pen.say("They score for themselves, not for the team."),
+            heading(3, wording.say("Supernumeraries")),
+            wording.say("They score for themselves, not for the team."),
             table(
-                _columns(pen, rules),
+                _columns(wording, rules),
                 [
-                    _row(pen, pen.number(order), sheet.player(row.player), row, rules)
+                    _row(wording, wording.number(order), sheet.player(row.player), row, rules)
                     for order, row in enumerate(side.supernumeraries, start=1)
                 ],
             ),
@@ -65,84 +65,86 @@ def side_blocks(
 
 
 def _facts(sheet: _Sheet, side: Side, tally: SideTally, outcome: Outcome) -> list[Markdown]:
-    pen = sheet.pen
+    wording = sheet.wording
     facts = []
     if side.captain is not None:
-        facts.append(pen.say("Captain: {name}", name=sheet.player(side.captain)))
+        facts.append(wording.say("Captain: {name}", name=sheet.player(side.captain)))
     if side.rows is None and outcome in (Outcome.PLAYED, Outcome.ABANDONED):
-        ries = joined((pen.number(each) for each in tally.ries or ()), " + ")
-        facts.append(_depth(pen, side.depth, ries, pen.number(tally.points)))
+        ries = joined((wording.number(each) for each in tally.ries or ()), " + ")
+        facts.append(_depth(wording, side.depth, ries, wording.number(tally.points)))
     return facts
 
 
-def _depth(pen: Pen, depth: Depth, ries: Markdown, points: Markdown) -> Markdown:
+def _depth(wording: Wording, depth: Depth, ries: Markdown, points: Markdown) -> Markdown:
     match depth:
         case Depth.STRIKES:
-            return pen.say("Known strike by strike.")
+            return wording.say("Known strike by strike.")
         case Depth.PLAYERS:
-            return pen.say("Of this side only the points of each player are known.")
+            return wording.say("Of this side only the points of each player are known.")
         case Depth.RIES:
-            return pen.say("Of this side only the Ries totals are known: {ries}.", ries=ries)
+            return wording.say("Of this side only the Ries totals are known: {ries}.", ries=ries)
         case Depth.POINTS:
-            return pen.say(
+            return wording.say(
                 "Of this side only the points in all are known: {points}.", points=points
             )
         case Depth.NONE:
-            return pen.say("No figures are known of this side.")
+            return wording.say("No figures are known of this side.")
 
 
-def _columns(pen: Pen, rules: RuleSet) -> list[Column]:
+def _columns(wording: Wording, rules: RuleSet) -> list[Column]:
     strikes = [
         Markdown(f"{inning + 1}.{strike + 1}")
         for inning in range(rules.innings)
         for strike in range(rules.strikes_per_inning)
     ]
     return [
-        pen.figures("No."),
-        pen.column("Player"),
+        wording.figures("No."),
+        wording.column("Player"),
         *(Column(title, figures=True) for title in strikes),
-        pen.figures("Points"),
+        wording.figures("Points"),
     ]
 
 
 def _strikes(sheet: _Sheet, side: Side, tally: SideTally, rules: RuleSet) -> Markdown:
-    pen = sheet.pen
+    wording = sheet.wording
     rows = [
-        _row(pen, pen.number(order), sheet.player(row.player), row, rules)
+        _row(wording, wording.number(order), sheet.player(row.player), row, rules)
         for order, row in enumerate(side.rows or (), start=1)
     ]
     rows += [
         _row(
-            pen,
+            wording,
             _EMPTY,
-            pen.say("{name}, for a missing player", name=sheet.player(row.player)),
+            wording.say("{name}, for a missing player", name=sheet.player(row.player)),
             row,
             rules,
         )
         for row in side.replacements
     ]
-    ries = [strong(pen.number(each)) for each in tally.ries or ()]
-    ries += [_EMPTY if ries else pen.unknown] * (rules.ries_count - len(ries))
-    rows.append([_EMPTY, strong(pen.say("Ries")), *ries, strong(pen.number(tally.points))])
-    return table(_columns(pen, rules), rows)
+    ries = [strong(wording.number(each)) for each in tally.ries or ()]
+    ries += [_EMPTY if ries else wording.unknown] * (rules.ries_count - len(ries))
+    rows.append([_EMPTY, strong(wording.say("Ries")), *ries, strong(wording.number(tally.points))])
+    return table(_columns(wording, rules), rows)
 
 
-def _row(pen: Pen, order: Markdown, name: Markdown, row: Row, rules: RuleSet) -> list[Markdown]:
-    points = pen.number(row_points(row)) if row.took_part else pen.unknown
-    return [order, name, *_cells(pen, row.innings, rules), points]
+def _row(
+    wording: Wording, order: Markdown, name: Markdown, row: Row, rules: RuleSet
+) -> list[Markdown]:
+    points = wording.number(row_points(row)) if row.took_part else wording.unknown
+    return [order, name, *_cells(wording, row.innings, rules), points]
 
 
-def _cells(pen: Pen, innings: Sequence[Sequence[Strike]], rules: RuleSet) -> list[Markdown]:
+def _cells(wording: Wording, innings: Sequence[Sequence[Strike]], rules: RuleSet) -> list[Markdown]:
     """A cell for every strike there could be; those after an abandoned match's end are empty."""
     cells: list[Markdown] = []
     for inning in range(rules.innings):
         struck = innings[inning] if inning < len(innings) else ()
         for index in range(rules.strikes_per_inning):
-            cells.append(_strike(pen, struck[index]) if index < len(struck) else _EMPTY)
+            cells.append(_strike(wording, struck[index]) if index < len(struck) else _EMPTY)
     return cells
 
 
-def _strike(pen: Pen, strike: Strike) -> Markdown:
+def _strike(wording: Wording, strike: Strike) -> Markdown:
     if strike.kind is StrikeKind.UNKNOWN:
         return Markdown("?")
     written = escape(write_strike(strike))
@@ -150,9 +152,10 @@ def _strike(pen: Pen, strike: Strike) -> Markdown:
 
 
 def _player_points(sheet: _Sheet, side: Side, tally: SideTally) -> Markdown:
-    pen = sheet.pen
+    wording = sheet.wording
     rows = [
-        [sheet.player(each.player), pen.number(each.points)] for each in side.player_points or ()
+        [sheet.player(each.player), wording.number(each.points)]
+        for each in side.player_points or ()
     ]
-    rows.append([strong(pen.say("Total")), strong(pen.number(tally.points))])
-    return table([pen.column("Player"), pen.figures("Points")], rows)
+    rows.append([strong(wording.say("Total")), strong(wording.number(tally.points))])
+    return table([wording.column("Player"), wording.figures("Points")], rows)

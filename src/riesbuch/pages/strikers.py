@@ -15,20 +15,20 @@ from riesbuch.pages.markdown import (
     table,
 )
 from riesbuch.pages.paths import FRONT_PAGE, competition_page, strikers_page
-from riesbuch.pages.wording import Pen
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import Award
 from riesbuch.trade.strikers import Striker
 
 
-def strikers_text(archive: Archive, pen: Pen, results: CompetitionResults) -> str:
+def strikers_text(archive: Archive, wording: Wording, results: CompetitionResults) -> str:
 
     here = strikers_page(results.year, results.competition.id)
-    title = competition_title(pen, results.year, results.competition)
+    title = competition_title(wording, results.year, results.competition)
     return page(
         [
-            heading(1, joined([pen.say("Striker table"), title], " – ")),
+            heading(1, joined([wording.say("Striker table"), title], " – ")),
             joined(
                 [
                     link(here, FRONT_PAGE, escape(archive.league.name)),
@@ -36,10 +36,10 @@ def strikers_text(archive: Archive, pen: Pen, results: CompetitionResults) -> st
                 ],
                 " · ",
             ),
-            _rests_on(pen, results),
-            *_awards(pen, results),
-            _table(pen, here, results),
-            pen.say(
+            _rests_on(wording, results),
+            *_awards(wording, results),
+            _table(wording, here, results),
+            wording.say(
                 "The average is points a strike, over the matches known strike by strike; the"
                 " best match is the most points in one. Rank points are earned match by match."
             )
@@ -49,7 +49,7 @@ def strikers_text(archive: Archive, pen: Pen, results: CompetitionResults) -> st
     )
 
 
-def _rests_on(pen: Pen, results: CompetitionResults) -> Markdown:
+def _rests_on(wording: Wording, results: CompetitionResults) -> Markdown:
     """On how many of the matches that were struck the table rests, and how fully."""
     struck = [
         each.tally
@@ -62,49 +62,49 @@ def _rests_on(pen: Pen, results: CompetitionResults) -> Markdown:
     known = sum(
         tally.home.depth is Depth.STRIKES and tally.away.depth is Depth.STRIKES for tally in used
     )
-    rests = pen.counted(
+    rests = wording.counted(
         len(struck),
         "This table rests on {used} of {count} match",
         "This table rests on {used} of {count} matches",
-        used=pen.number(len(used)),
+        used=wording.number(len(used)),
     )
     return joined(
-        [rests, pen.say("; {known} known strike by strike.", known=pen.number(known))], ""
+        [rests, wording.say("; {known} known strike by strike.", known=wording.number(known))], ""
     )
 
 
-def _table(pen: Pen, here: str, results: CompetitionResults) -> Markdown:
+def _table(wording: Wording, here: str, results: CompetitionResults) -> Markdown:
     if not results.strikers:
-        return pen.say("No player's points are known yet.")
+        return wording.say("No player's points are known yet.")
     columns = [
-        pen.figures("Rank"),
-        pen.column("Name"),
-        pen.column("Team"),
-        pen.figures("Played"),
-        pen.figures("Strikes"),
-        pen.figures("Points"),
-        pen.figures("Average"),
-        pen.figures("Best match"),
-        pen.figures("Rank points"),
+        wording.figures("Rank"),
+        wording.column("Name"),
+        wording.column("Team"),
+        wording.figures("Played"),
+        wording.figures("Strikes"),
+        wording.figures("Points"),
+        wording.figures("Average"),
+        wording.figures("Best match"),
+        wording.figures("Rank points"),
     ]
-    return table(columns, [_row(pen, here, results.year, each) for each in results.strikers])
+    return table(columns, [_row(wording, here, results.year, each) for each in results.strikers])
 
 
-def _row(pen: Pen, here: str, season: int, striker: Striker) -> list[Markdown]:
+def _row(wording: Wording, here: str, season: int, striker: Striker) -> list[Markdown]:
     return [
-        pen.number(striker.rank),
-        pen.player(striker.player, season, here),
-        pen.team(striker.team, here),
-        pen.number(striker.matches),
-        pen.number(striker.strikes or None),
-        pen.number(striker.points),
-        pen.ratio(striker.average),
-        pen.number(striker.best),
-        pen.number(striker.rank_points),
+        wording.number(striker.rank),
+        wording.player(striker.player, season, here),
+        wording.team(striker.team, here),
+        wording.number(striker.matches),
+        wording.number(striker.strikes or None),
+        wording.number(striker.points),
+        wording.ratio(striker.average),
+        wording.number(striker.best),
+        wording.number(striker.rank_points),
     ]
 
 
-def _awards(pen: Pen, results: CompetitionResults) -> list[Markdown]:
+def _awards(wording: Wording, results: CompetitionResults) -> list[Markdown]:
     """Each award with those to whom it is the highest they reached."""
     awards = sorted(results.rules.awards, key=lambda each: -each.points)
     if not awards or not results.strikers:
@@ -114,24 +114,24 @@ def _awards(pen: Pen, results: CompetitionResults) -> list[Markdown]:
     for award in awards:
         most = None if above is None else above.points - 1
         reached = [
-            pen.player(each.player, results.year)
+            wording.player(each.player, results.year)
             for each in results.strikers
             if each.points >= award.points and (most is None or each.points <= most)
         ]
         items.append(
             fill(
-                pen.say("{name} (from {points} points): {players}")
+                wording.say("{name} (from {points} points): {players}")
                 if most is None
-                else pen.say("{name} ({points} to {most} points): {players}"),
+                else wording.say("{name} ({points} to {most} points): {players}"),
                 name=escape(award.name),
-                points=pen.number(award.points),
-                most=pen.number(most),
-                players=pen.listed(reached) if reached else pen.say("nobody"),
+                points=wording.number(award.points),
+                most=wording.number(most),
+                players=wording.listed(reached) if reached else wording.say("nobody"),
             )
         )
         above = award
     return [
-        heading(2, pen.say("Awards")),
+        heading(2, wording.say("Awards")),
         bullets(items),
-        heading(2, pen.say("Striker table")),
+        heading(2, wording.say("Striker table")),
     ]

@@ -21,7 +21,7 @@ from riesbuch.trade.standings import at_least
 
 
 @dataclass(frozen=True, kw_only=True)
-class Pen:
+class Wording:
     """Writes words, names and figures as Markdown; what is unknown is a dash.
 
     ``newest`` is the last season on record, by which it is told who is a child now."""
@@ -150,8 +150,8 @@ class Pen:
         return Markdown(f"{self.number(first)} : {self.number(second)}")
 
 
-def pen_for(archive: Archive) -> Pen:
-    return Pen(
+def wording_of(archive: Archive) -> Wording:
+    return Wording(
         words=catalogue(archive.league.language, "reports"),
         register=archive.register,
         publishing=archive.league.publishing,
