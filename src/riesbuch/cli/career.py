@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from riesbuch.cli.completion import players
 from riesbuch.cli.context import Session, format_option, pass_session
 from riesbuch.questions.match_lines import team_names
 from riesbuch.show.match_lines import (
@@ -62,7 +63,7 @@ _EVENTS = (
 
 
 @click.command("career")
-@click.argument("player")
+@click.argument("player", shell_complete=players)
 @format_option
 @pass_session
 def command(session: Session, player: str, output_format: str) -> None:

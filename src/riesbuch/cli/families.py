@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from riesbuch.cli.completion import teams_and_clubs
 from riesbuch.cli.context import Session, format_option, pass_session
 from riesbuch.show.club_names import (
     carried_on_note,
@@ -55,7 +56,12 @@ _HOLDS = "\u00a0"
 
 
 @click.command("families")
-@click.option("--club", metavar="CLUB", help="Only lines in which somebody struck for this club.")
+@click.option(
+    "--club",
+    metavar="CLUB",
+    shell_complete=teams_and_clubs,
+    help="Only lines in which somebody struck for this club.",
+)
 @format_option
 @pass_session
 def command(session: Session, club: str | None, output_format: str) -> None:

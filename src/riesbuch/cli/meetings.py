@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from riesbuch.cli.completion import teams_and_clubs
 from riesbuch.cli.context import Session, format_option, pass_session
 from riesbuch.questions.match_lines import team_names
 from riesbuch.show.club_names import (
@@ -57,8 +58,8 @@ _BALANCE = (
 
 
 @click.command("meetings")
-@click.argument("first", metavar="A")
-@click.argument("second", metavar="B")
+@click.argument("first", metavar="A", shell_complete=teams_and_clubs)
+@click.argument("second", metavar="B", shell_complete=teams_and_clubs)
 @format_option
 @pass_session
 def command(session: Session, first: str, second: str, output_format: str) -> None:

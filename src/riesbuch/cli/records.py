@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from riesbuch.cli.completion import competitions, teams_and_clubs
 from riesbuch.cli.context import Session, format_option, pass_session
 
 
@@ -28,7 +29,12 @@ class YearOrDate(click.ParamType):  # type: ignore[type-arg]
 
 
 @click.command("records")
-@click.option("--competition", metavar="COMPETITION", help="Only matches of that competition.")
+@click.option(
+    "--competition",
+    metavar="COMPETITION",
+    shell_complete=competitions,
+    help="Only matches of that competition.",
+)
 @click.option(
     "--since",
     type=YearOrDate(last=False),
@@ -44,6 +50,7 @@ class YearOrDate(click.ParamType):  # type: ignore[type-arg]
 @click.option(
     "--club",
     metavar="CLUB",
+    shell_complete=teams_and_clubs,
     help="Only records of that club and those it was merged from, or of a team.",
 )
 @click.option(
