@@ -40,9 +40,7 @@ def command(session: Session, team: str | None, season: int | None, competition:
 
     Where fixtures.toml has errors they are told, and the exit status is 1.
     """
-    from riesbuch.care.calendar import season_events
-    from riesbuch.care.icalendar import calendar_text
-    from riesbuch.care.scheduling import scheduled_season
+    from riesbuch.care.calendar import calendar_text, scheduled_season, season_events
     from riesbuch.language.pages import CATALOGUES
     from riesbuch.trade.problems import Severity
 

@@ -95,9 +95,9 @@ def add(
     dry_run: bool,
 ) -> None:
     """Add somebody to the register, under the identifier PLAYER or one made of the name."""
-    from riesbuch.care.file_group import write_all
-    from riesbuch.care.player_adding import may_be_minor, plan_addition
+    from riesbuch.care.player_file import may_be_minor, plan_addition
     from riesbuch.care.players import find_club, find_registered
+    from riesbuch.text.batch import write_all
     from riesbuch.trade.people import Membership
     from riesbuch.trade.problems import UsageError
 
@@ -135,9 +135,9 @@ def add(
 @pass_session
 def move(session: Session, player: str, club: str, since: int, dry_run: bool) -> None:
     """Write that PLAYER is at CLUB from a year on; the former clubs stay."""
-    from riesbuch.care.file_group import write_all
-    from riesbuch.care.player_moving import plan_move
+    from riesbuch.care.player_file import plan_move
     from riesbuch.care.players import find_club, find_registered
+    from riesbuch.text.batch import write_all
 
     register = _register(session)
     found = find_registered(register, player)
@@ -182,7 +182,7 @@ def merge(session: Session, kept: str, goes: str, dry_run: bool) -> None:
     and where a sealed sheet says what B struck. As with `rename`, all files are changed or none.
     Where one of the two is `private`, A is.
     """
-    from riesbuch.care.player_merging import plan_merge
+    from riesbuch.care.player_renaming import plan_merge
     from riesbuch.care.players import find_registered
     from riesbuch.trade.ids import PlayerId, is_identifier
     from riesbuch.trade.problems import UsageError
