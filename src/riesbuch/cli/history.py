@@ -96,7 +96,8 @@ def records_command(
     """Highest, longest and closest over all seasons, each with its date and sheet."""
     from riesbuch.questions.clubs import club_name, find_party, former_names
     from riesbuch.questions.records import holders_names, record_book
-    from riesbuch.questions.scope import Scope, find_competition
+    from riesbuch.questions.scope import Scope
+    from riesbuch.questions.who import find_competition
     from riesbuch.show.matches import former_name_notes
     from riesbuch.show.records import Asked, records_answer
 
@@ -104,7 +105,7 @@ def records_command(
         raise UsageError(f"no day lies between {since} and {until}; is it the other way round?")
     connection = session.all_seasons(output_format)
     if competition is not None:
-        find_competition(connection, competition)
+        competition = find_competition(connection, competition)
     party = None if club is None else find_party(connection, club)
     scope = Scope(
         competition=competition,
@@ -137,9 +138,12 @@ def honours_command(session: Session, competition: str | None, output_format: st
     from riesbuch.questions.honours import gaps, honours
     from riesbuch.questions.left_out import sheets_with_errors
     from riesbuch.questions.match_lines import player_names, strike_by_strike, team_names
+    from riesbuch.questions.who import find_competition
     from riesbuch.show.season import honours_answer
 
     connection = session.all_seasons(output_format)
+    if competition is not None:
+        competition = find_competition(connection, competition)
     found = honours(connection, competition)
     answer = honours_answer(
         found,

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from riesbuch.folder.archive import Archive, RegisterReading, open_archive
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.show.output import Answer, Column, Table, table_data
-from riesbuch.text.layout_nodes import read_layout
+from riesbuch.text.document import Document
 from riesbuch.text.league import League
 from riesbuch.text.sheet import read_sheet
 from riesbuch.text.yaml_tree import conflict_sides, decode
@@ -284,7 +284,7 @@ def _text_of(content: bytes, path: Path, roots: Sequence[Path]) -> str | None:
     added_up = tally(match, rules, competition.kind if competition else CompetitionKind.LEAGUE)
     lines = [*paper_lines(match, added_up, rules, archive), "", *_other_lines(match)]
     text = decode(content).replace("\r\n", "\n")
-    lines += [remark.text for remark in read_layout(text)[1] if remark.text]
+    lines += Document(text).comments()
     return "".join(f"{line}\n" for line in lines)
 
 
