@@ -19,10 +19,11 @@ from riesbuch.exchange.cells import (
 from riesbuch.exchange.columns import map_columns, read_maps
 from riesbuch.exchange.csv_text import read_csv
 from riesbuch.exchange.decisions import read_new
-from riesbuch.exchange.names import Players, Teams, name_key
+from riesbuch.exchange.names import Players, Teams
 from riesbuch.folder.club_folder import open_folder
 from riesbuch.text.layout import SHEET_SHAPE, canonical
 from riesbuch.trade.ids import ClubId, PlayerId
+from riesbuch.trade.names import name_key
 from riesbuch.trade.people import Club, FormerName, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError
 from tests.clubfolder import FIRST, MATCHES, Replace, Write, lay_out, problems_of

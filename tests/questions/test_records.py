@@ -254,7 +254,7 @@ def test_nothing_to_tell(example: Reference) -> None:
     ("words", "message"),
     [
         (["--competition", "oberhang-2"], "there is no competition `oberhang-2`; did you mean"
-         " oberhang-1 or oberhang-fest?"),
+         " oberhang-1 (Oberhang League, first division) or oberhang-fest"),
         (["--club", "arwald"], "there is no team or club `arwald`; did you mean aarwald"),
         (["--since", "2025", "--until", "2024"], "no day lies between 2025-01-01 and 2024-12-31;"
          " is it the other way round?"),

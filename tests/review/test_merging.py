@@ -11,9 +11,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from riesbuch.review.conflicts import conflict_sides
 from riesbuch.review.merge import Marks, Merged, merge_contents
 from riesbuch.text.sheet import read_sheet
+from riesbuch.text.yaml_tree import conflict_sides
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.sealing import seal_digest

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from riesbuch.text.document import Document
 from riesbuch.text.editing import Written, edited, rekeyed, with_item
 from riesbuch.text.layout import PLAYER_SHAPE
-from riesbuch.text.layout_nodes import read_layout
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import changed_cells, deciding_cells, remark_cells
 from riesbuch.trade.ids import SheetId
@@ -57,8 +57,7 @@ def match_of(text: str) -> Match:
 
 
 def comments(text: str) -> Counter[str]:
-    _, remarks = read_layout(text.removeprefix("\ufeff").replace("\r\n", "\n"))
-    return Counter(each.text for each in remarks if each.text)
+    return Counter(Document(text.removeprefix("\ufeff").replace("\r\n", "\n")).comments())
 
 
 def difference(before: str, after: str) -> list[str]:

@@ -16,13 +16,15 @@ from riesbuch.text.league import read_fixtures, read_league, read_rules, read_se
 from riesbuch.text.nodes import Items, Node, Scalar
 from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.yaml_events import (
+from riesbuch.text.yaml_tree import (
     C_PARSER_IN_USE,
     NextEvent,
+    RefusedFileError,
     c_events,
+    decode,
     pure_events,
+    read_tree,
 )
-from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.problems import CODES, Finding
 from riesbuch.trade.rules import RuleSet

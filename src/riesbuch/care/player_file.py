@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 from riesbuch.folder.archive import read_bytes
 from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.text.document import Document
 from riesbuch.text.editing import edited, with_item
-from riesbuch.text.editing_page import Page
 from riesbuch.text.layout import PLAYER_SHAPE
 from riesbuch.text.register import read_player
 from riesbuch.text.register_text import player_text
@@ -138,8 +138,8 @@ def _with_clubs(text: str, kept: Player, merged: Player) -> str:
 
 
 def _with_comments(text: str, other_text: str) -> str:
-    there = set(Page(text.removeprefix("\ufeff")).comments())
-    comments = Page(other_text.removeprefix("\ufeff")).comments()
+    there = set(Document(text.removeprefix("\ufeff")).comments())
+    comments = Document(other_text.removeprefix("\ufeff")).comments()
     added = [
         each
         for each in dict.fromkeys(comments)

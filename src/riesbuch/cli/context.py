@@ -51,11 +51,11 @@ class Session:
     def index(self) -> Index:
         from riesbuch.cli.progress import Progress
         from riesbuch.index.index import Index
-        from riesbuch.review.index_signs import may_leave_out
+        from riesbuch.review.finding import may_leave_out
         from riesbuch.show.output import say
 
         if may_leave_out(self.folder.root):
-            from riesbuch.review.left_out import left_out_sentence
+            from riesbuch.review.paths import left_out_sentence
 
             sentence = left_out_sentence(self.folder.root)
             if sentence:

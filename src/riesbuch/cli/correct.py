@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from riesbuch.care.correction import Corrected
     from riesbuch.cli.sheets import SealableSheet
     from riesbuch.folder.archive import Archive
-    from riesbuch.trade.ids import ClubId
     from riesbuch.trade.match import Match, Seal
 
 
@@ -75,11 +74,12 @@ def command(
     from riesbuch.cli.sheets import sealable_sheet
     from riesbuch.show.problems import say_problems
     from riesbuch.text.atomic import replace_as_read
+    from riesbuch.trade.names import find_club
 
     found = sealable_sheet(session, sheet)
     match, seal = _sealed(found)
     asked = [read_asked(match, each) for each in changes]
-    clubs = [_club(found.archive, each) for each in agreed]
+    clubs = [find_club(found.archive.register, club) for club in agreed]
     signed = Signatures(
         on=on or datetime.date.today(),
         home=seal.home if home is None else signature("--home", home),
@@ -132,21 +132,6 @@ def _sealed(found: SealableSheet) -> tuple[Match, Seal]:
             " change with `riesbuch correct`"
         )
     return match, match.seal
-
-
-def _club(archive: Archive, given: str) -> ClubId:
-    from riesbuch.trade.ids import ClubId
-    from riesbuch.trade.names import folded
-    from riesbuch.trade.problems import UsageError, did_you_mean
-
-    register = archive.register
-    if register.knows_club(ClubId(given)):
-        return ClubId(given)
-    named = [club.id for club in register.clubs.values() if folded(club.name) == folded(given)]
-    if len(named) == 1:
-        return named[0]
-    advice = did_you_mean(folded(given), register.clubs)
-    raise UsageError(f"there is no club `{given}` in clubs/{f'; {advice}' if advice else ''}")
 
 
 def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Sequence[str]) -> None:

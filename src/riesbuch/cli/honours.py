@@ -53,8 +53,11 @@ def command(session: Session, competition: str | None, output_format: str) -> No
     """
     from riesbuch.questions.honours import gaps, honours
     from riesbuch.questions.left_out import sheets_with_errors
+    from riesbuch.questions.who import find_competition
 
     connection = session.all_seasons(output_format)
+    if competition is not None:
+        competition = find_competition(connection, competition)
     found = honours(connection, competition)
     if not found and output_format in ("table", "markdown"):
         click.echo("There is no competition on record.")

@@ -69,7 +69,8 @@ def command(
     """Highest, longest and closest over all seasons, each with its date and sheet."""
     from riesbuch.questions.clubs import club_name, find_party, former_names
     from riesbuch.questions.records import holders_names, record_book
-    from riesbuch.questions.scope import Scope, find_competition
+    from riesbuch.questions.scope import Scope
+    from riesbuch.questions.who import find_competition
     from riesbuch.show.club_names import former_name_notes
     from riesbuch.show.output import print_answer
     from riesbuch.show.records import Asked, records_answer, sentence
@@ -79,7 +80,7 @@ def command(
         raise UsageError(f"no day lies between {since} and {until}; is it the other way round?")
     connection = session.all_seasons(output_format)
     if competition is not None:
-        find_competition(connection, competition)
+        competition = find_competition(connection, competition)
     party = None if club is None else find_party(connection, club)
     scope = Scope(
         competition=competition,

@@ -43,7 +43,8 @@ _dry_run = click.option("--dry-run", is_flag=True, help="Write nothing; say what
 @pass_session
 def list_players(session: Session, club: str | None = None, output_format: str = "table") -> None:
     """Who is on the register, with the club that each is at now."""
-    from riesbuch.care.players import current_club, find_club
+    from riesbuch.care.players import current_club
+    from riesbuch.trade.names import find_club
 
     register = _register(session)
     wanted = None if club is None else find_club(register, club)
@@ -97,7 +98,7 @@ def add(
     """Add somebody to the register, under the identifier PLAYER or one made of the name."""
     from riesbuch.care.file_group import write_all
     from riesbuch.care.player_adding import may_be_minor, plan_addition
-    from riesbuch.care.players import find_club, find_registered
+    from riesbuch.trade.names import find_club, find_player
     from riesbuch.trade.people import Membership
     from riesbuch.trade.problems import UsageError
 
@@ -111,7 +112,7 @@ def add(
         name=name,
         born=born,
         club=None if club is None else Membership(find_club(register, club), since),
-        parents=[find_registered(register, each) for each in parents],
+        parents=[find_player(register, each) for each in parents],
         is_another=namesake,
     )
     if new.made_of_name:
@@ -137,10 +138,10 @@ def move(session: Session, player: str, club: str, since: int, dry_run: bool) ->
     """Write that PLAYER is at CLUB from a year on; the former clubs stay."""
     from riesbuch.care.file_group import write_all
     from riesbuch.care.player_moving import plan_move
-    from riesbuch.care.players import find_club, find_registered
+    from riesbuch.trade.names import find_club, find_player
 
     register = _register(session)
-    found = find_registered(register, player)
+    found = find_player(register, player)
     at = find_club(register, club)
     write = plan_move(session.folder, found, at, since)
     if write is None:
@@ -164,10 +165,10 @@ def rename(session: Session, old: str, new: str, dry_run: bool) -> None:
     command again: it finishes the rest. Refused where a sealed sheet says what OLD struck.
     """
     from riesbuch.care.player_renaming import plan_rename
-    from riesbuch.care.players import find_registered
+    from riesbuch.trade.names import find_player
 
     register = _register(session)
-    _carry_out(plan_rename(session.folder, find_registered(register, old), new), dry_run)
+    _carry_out(plan_rename(session.folder, find_player(register, old), new), dry_run)
 
 
 @command.command("merge")
@@ -183,18 +184,15 @@ def merge(session: Session, kept: str, goes: str, dry_run: bool) -> None:
     Where one of the two is `private`, A is.
     """
     from riesbuch.care.player_merging import plan_merge
-    from riesbuch.care.players import find_registered
     from riesbuch.trade.ids import PlayerId, is_identifier
-    from riesbuch.trade.problems import UsageError
+    from riesbuch.trade.names import find_player, player_directory
 
     register = _register(session)
-    stays = find_registered(register, kept)
-    try:
-        other = find_registered(register, goes).id
-    except UsageError:
-        if not is_identifier(goes):
-            raise
-        other = PlayerId(goes)
+    stays = find_player(register, kept)
+    other = PlayerId(goes)
+    # Sheets may name by another identifier the very person who stays.
+    if player_directory(register).meant(goes) not in ([], [stays.id]) or not is_identifier(goes):
+        other = find_player(register, goes).id
     _carry_out(plan_merge(session.folder, register, stays, other), dry_run)
     gone = register.players.get(other)
     if gone is not None and gone.private != stays.private:

@@ -100,8 +100,13 @@ def competition_table(
 ) -> Table:
     """The table ``name`` of the index where it is the whole season's under its own rules; else
     ``work_out`` makes its rows."""
-    if until is None and rule_set is None:
+    if until is None and rule_set is None and competition is not None:
         table = stored_table(session, name, competition, season)
+        if table is None:
+            season, known, _ = find_competition(
+                session.index(), session.folder.years(), competition, season
+            )
+            table = stored_table(session, name, known.id, season)
         if table is not None:
             return table
     from riesbuch.trade.season import CompetitionKind
@@ -235,8 +240,9 @@ def _under_other_rules(
 def find_competition(
     index: Index, years: Sequence[int], key: str | None, year: int | None
 ) -> tuple[int, Competition, Archive]:
-    """The competition and the archive of its season."""
-    from riesbuch.trade.problems import UsageError, did_you_mean
+    """The competition, the newest where no year is given, and the archive of its season."""
+    from riesbuch.trade.names import find_competition as find_named
+    from riesbuch.trade.problems import UsageError
 
     index.problems([])
     newest_first = [year] if year is not None else sorted(years, reverse=True)
@@ -246,25 +252,22 @@ def find_competition(
             found = archive.competition(candidate, key)
             if found is not None:
                 return candidate, found, archive
-    seasons = index.archive(years).seasons
+    archive = index.archive(years)
+    seasons = archive.seasons
     if key is None:
-        every = dict.fromkeys(
-            each.id for season in seasons.values() for each in season.competitions
+        keys = dict.fromkeys(
+            competition.id for season in seasons.values() for competition in season.competitions
         )
-        listed = _listed(every)
-        raise UsageError(f"name a competition: {listed}")
+        raise UsageError(f"name a competition: {_listed(keys)}")
     if year is not None and year not in seasons:
         known = listed_years(sorted(seasons)) or "none"
         raise UsageError(f"there is no season {year} that can be read; the seasons are {known}")
-    chosen = [seasons[year]] if year is not None else [seasons[each] for each in sorted(seasons)]
-    keys = dict.fromkeys(each.id for season in chosen for each in season.competitions)
-    with_key = sorted(each for each in seasons if seasons[each].competition(key))
-    if with_key:
-        advice = f"it is in {listed_years(with_key)}"
-    else:
-        advice = did_you_mean(key, keys) or _listed(keys)
-    where = f"season {year} has no" if year is not None else "there is no"
-    raise UsageError(f"{where} competition `{key}`; {advice}")
+    meant = find_named(seasons, key, year)
+    for candidate in newest_first:
+        found = archive.competition(candidate, meant)
+        if found is not None:
+            return candidate, found, index.archive([candidate])
+    raise AssertionError(f"no season has `{meant}`, which was found in one")
 
 
 def _listed(keys: Iterable[str]) -> str:

@@ -108,8 +108,7 @@ class KeyOf:
     """How a written name is keyed, by what it is."""
 
     def __call__(self, what: str, written: str) -> str:
-        from riesbuch.exchange.names import name_key
-        from riesbuch.trade.names import folded
+        from riesbuch.trade.names import folded, name_key
 
         return name_key(written) if what == "player" else folded(written)
 

@@ -16,7 +16,7 @@ from riesbuch.text.sheet import read_sheet
 from riesbuch.text.sheet_text import row_text
 from riesbuch.trade.ids import PlayerId, RuleSetId, SheetId
 from riesbuch.trade.match import Match, Row, Side
-from riesbuch.trade.naming import is_minor
+from riesbuch.trade.names import is_minor
 from riesbuch.trade.people import Club, Player
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition

@@ -12,13 +12,12 @@ from riesbuch.exchange.names import (
     Teams,
     club_of,
     find_competition,
-    name_key,
 )
 from riesbuch.exchange.sheets import Names
 from riesbuch.exchange.written import WrittenMatch
 from riesbuch.folder.archive import Archive
 from riesbuch.trade.ids import CompetitionId, PlayerId, SideName, TeamId
-from riesbuch.trade.names import folded
+from riesbuch.trade.names import folded, name_key
 from riesbuch.trade.problems import UsageError, did_you_mean
 
 SKIP = "skip"
@@ -64,6 +63,7 @@ class Resolver:
         self._open: dict[tuple[str, str], _Open] = {}
         self._named: list[tuple[Line, str]] = []
         self._teams = Teams(archive.register)
+        self._competitions: dict[tuple[str, int], tuple[CompetitionId | None, Found]] = {}
 
     def names(self, matches: Sequence[WrittenMatch]) -> dict[int, Names]:
         """Who is meant, by the place in ``matches``; those with an open question or that are
@@ -169,7 +169,10 @@ class Resolver:
         if not written or season is None:
             return None
         key = folded(written)
-        usual, found = find_competition(written, season, self.archive.seasons)
+        if (written, season) not in self._competitions:
+            found_in_season = find_competition(written, season, self.archive.seasons)
+            self._competitions[written, season] = found_in_season
+        usual, found = self._competitions[written, season]
         news = tuple(f"new rules={each}" for each in sorted(self.archive.rules))
         note = found.note if news else f"{found.note}; there is no rule set in rules/ for it"
         question = Found(None, (*found.candidates, *news), note)

@@ -6,7 +6,7 @@ import unicodedata
 from collections.abc import Iterable
 
 from riesbuch.trade.ids import PlayerId
-from riesbuch.trade.naming import name_in_text, naming_in_text, spellings
+from riesbuch.trade.names import name_in_text, naming_in_text, spellings
 from riesbuch.trade.people import Player
 
 _SOMEBODY = "private"

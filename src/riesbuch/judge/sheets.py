@@ -7,7 +7,7 @@ from riesbuch.judge.entry import Mention, SheetEntry
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.names import NearestNames
+from riesbuch.trade.names import Directory, player_directory
 from riesbuch.trade.problems import (
     Place,
     Problem,
@@ -81,7 +81,7 @@ def players(holdings: Holdings) -> Iterator[Problem]:
     """Everybody named in a sheet has a file; a warning where the register is open."""
     register = holdings.archive.register
     severity = Severity.ERROR if holdings.archive.league.strict else Severity.WARNING
-    nearest: NearestNames | None = None
+    directory: Directory[PlayerId] | None = None
     advice: dict[PlayerId, str] = {}
     known = register.players.keys()
     for entry in holdings.entries:
@@ -92,12 +92,10 @@ def players(holdings: Holdings) -> Iterator[Problem]:
             if register.knows_player(player):
                 continue
             if player not in advice:
-                nearest = nearest or NearestNames(register.players.values())
-                near = nearest.near(player)
+                directory = directory or player_directory(register)
+                near = directory.near(player)
                 advice[player] = (
-                    "did you mean "
-                    + alternatives(f"{each} ({register.player_name(each)})" for each in near)
-                    + "?"
+                    "did you mean " + alternatives(map(directory.titled, near)) + "?"
                     if near
                     else f"a new player needs a file players/{player}.yaml"
                 )

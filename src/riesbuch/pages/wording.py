@@ -16,7 +16,7 @@ from riesbuch.pages.markdown import Markdown, escape, fill, link, plain
 from riesbuch.pages.paths import club_page, player_page
 from riesbuch.text.league import Publishing
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
-from riesbuch.trade.naming import is_minor, is_private, naming_in_text, public_name
+from riesbuch.trade.names import is_minor, is_private, naming_in_text, public_name
 from riesbuch.trade.people import Register
 from riesbuch.trade.standings import at_least
 

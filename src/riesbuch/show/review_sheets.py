@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from riesbuch.review.words import change_lines
+from riesbuch.review.changes import change_lines
 from riesbuch.show.match_lines import pair
 from riesbuch.show.output import Cell, Column, TableView
 from riesbuch.show.paper import result_sentence
@@ -13,8 +13,8 @@ from riesbuch.trade.corrections import read_change
 
 if TYPE_CHECKING:
     from riesbuch.review.changes import SheetChange
-    from riesbuch.review.commits import Commit
     from riesbuch.review.effects import ReviewedSheet
+    from riesbuch.review.history import Commit
     from riesbuch.trade.cells import CellChange
     from riesbuch.trade.match import Correction, Match
     from riesbuch.trade.places import Names

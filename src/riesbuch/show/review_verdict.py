@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from riesbuch.review.words import shortened
+from riesbuch.review.changes import shortened
 from riesbuch.show.output import counted
 from riesbuch.show.review_sheets import AGREED, agreement
 from riesbuch.trade.corrections import NOTHING
 
 if TYPE_CHECKING:
     from riesbuch.review.causes import Cause
-    from riesbuch.review.commits import Commit
     from riesbuch.review.effects import Review, ReviewedSheet
     from riesbuch.review.git import FileChange
+    from riesbuch.review.history import Commit
 
 _MOST = 12
 _MOST_VALUES = 8

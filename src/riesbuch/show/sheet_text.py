@@ -6,12 +6,11 @@ from pathlib import Path
 
 from riesbuch.folder.archive import Archive, RegisterReading, open_archive
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.review.conflicts import conflict_sides
 from riesbuch.show.paper import paper_lines
-from riesbuch.text.layout_nodes import read_layout
+from riesbuch.text.document import Document
 from riesbuch.text.league import League
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.yaml_tree import decode
+from riesbuch.text.yaml_tree import conflict_sides, decode
 from riesbuch.trade.cells import deciding_cells, remark_cells
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
@@ -65,7 +64,7 @@ def _text_of(content: bytes, path: Path, roots: Sequence[Path]) -> str | None:
     added_up = tally(match, rules, competition.kind if competition else CompetitionKind.LEAGUE)
     lines = [*paper_lines(match, added_up, rules, archive), "", *_other_lines(match)]
     text = decode(content).replace("\r\n", "\n")
-    lines += [remark.text for remark in read_layout(text)[1] if remark.text]
+    lines += Document(text).comments()
     return "".join(f"{line}\n" for line in lines)
 
 

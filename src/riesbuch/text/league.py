@@ -11,7 +11,7 @@ from riesbuch.trade.ids import (
     TeamId,
     is_identifier,
 )
-from riesbuch.trade.naming import MinorsNamed
+from riesbuch.trade.names import MinorsNamed
 from riesbuch.trade.problems import Finding
 from riesbuch.trade.rules import (
     Award,

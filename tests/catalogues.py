@@ -1,0 +1,111 @@
+"""Brings the catalogues up to date with the messages in the code: `python -m tests.catalogues`.
+
+A new message is added without a translation, one that the code no longer says is taken out, and
+every translation stays as it is. With the name of a language its catalogues are begun:
+`python -m tests.catalogues fr`. Where a message is said is told above it; comments of translators
+are kept.
+"""
+
+import sys
+from collections.abc import Iterator
+from io import BytesIO
+from pathlib import Path
+
+from babel.messages.catalog import Catalog
+from babel.messages.extract import extract
+from babel.messages.pofile import read_po, write_po
+
+from riesbuch.language.catalogue import DOMAINS, Domain
+
+SOURCE = Path(__file__).parents[1] / "src" / "riesbuch"
+LANGUAGES = SOURCE / "language"
+
+# The functions that say a message, and which of their arguments are its context, the message,
+# and the message of many.
+KEYWORDS = {
+    "gettext": (1,),
+    "pgettext": ((1, "c"), 2),
+    "ngettext": (1, 2),
+    "npgettext": ((1, "c"), 2, 3),
+    "say": (1,),
+    "say_of": ((1, "c"), 2),
+    "counted": (2, 3),
+}
+
+
+def languages() -> list[str]:
+    """Those that have catalogues: all but English, which stands in the code."""
+    return sorted(path.parent.name for path in LANGUAGES.glob("*/LC_MESSAGES"))
+
+
+def path_of(language: str, domain: Domain) -> Path:
+    return LANGUAGES / language / "LC_MESSAGES" / f"{domain}.po"
+
+
+def code_of(domain: Domain) -> Iterator[Path]:
+    folder = SOURCE / DOMAINS[domain]
+    deeper = [SOURCE / each for each in DOMAINS.values() if (SOURCE / each).is_relative_to(folder)]
+    for path in sorted(folder.rglob("*.py")):
+        if not any(each != folder and path.is_relative_to(each) for each in deeper):
+            yield path
+
+
+def extracted(domain: Domain) -> Catalog:
+    """The messages of the code, each with the files that say it."""
+    found = Catalog()
+    for path in code_of(domain):
+        place = path.relative_to(SOURCE).as_posix()
+        with path.open("rb") as file:
+            for _, said, _, context in extract("python", file, keywords=KEYWORDS):
+                found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
+    return found
+
+
+def read(path: Path, language: str) -> Catalog:
+    with path.open("rb") as file:
+        return read_po(file, locale=language, abort_invalid=True)
+
+
+def updated(language: str, domain: Domain) -> bytes:
+    """The catalogue's file as it should be."""
+    path = path_of(language, domain)
+    before = read(path, language) if path.exists() else Catalog(locale=language)
+    after = Catalog(locale=language, fuzzy=False)
+    for message in extracted(domain):
+        if not message.id:
+            continue
+        known = before.get(message.id, message.context)
+        after.add(
+            message.id,
+            string=known.string if known else None,
+            context=message.context,
+            locations=[*dict.fromkeys(message.locations)],
+            user_comments=known.user_comments if known else (),
+        )
+    written = BytesIO()
+    write_po(written, after, width=96, omit_header=True)
+    return _header(after).encode() + written.getvalue().rstrip() + b"\n"
+
+
+def _header(catalogue: Catalog) -> str:
+    """What `gettext` must know, and no date, so that the same messages give the same file."""
+    return (
+        'msgid ""\nmsgstr ""\n'
+        f'"Language: {catalogue.locale_identifier}\\n"\n'
+        '"MIME-Version: 1.0\\n"\n'
+        '"Content-Type: text/plain; charset=UTF-8\\n"\n'
+        '"Content-Transfer-Encoding: 8bit\\n"\n'
+        f'"Plural-Forms: {catalogue.plural_forms}\\n"\n\n'
+    )
+
+
+def main(begun: list[str]) -> None:
+    for language in sorted({*languages(), *begun}):
+        for domain in DOMAINS:
+            path = path_of(language, domain)
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(updated(language, domain))
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

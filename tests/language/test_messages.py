@@ -1,0 +1,156 @@
+"""The catalogues say all that the code says, and nothing else."""
+
+import datetime
+from collections.abc import Iterator
+from fractions import Fraction
+from string import Formatter
+from typing import get_args
+
+import pytest
+from babel.messages.catalog import Catalog, Message
+
+from riesbuch.language.catalogue import (
+    DOMAINS,
+    SOURCE_LANGUAGE,
+    Domain,
+    catalogue,
+    parse_catalogue,
+)
+from riesbuch.trade.ids import Language
+from tests import catalogues
+
+EVERY_CATALOGUE = pytest.mark.parametrize(
+    ("language", "domain"),
+    [(language, domain) for language in catalogues.languages() for domain in DOMAINS],
+)
+
+
+def said(language: str, domain: Domain) -> Catalog:
+    return catalogues.read(catalogues.path_of(language, domain), language)
+
+
+def forms(message: Message) -> Iterator[tuple[str, str]]:
+    """Each translation with the sentence that it is of."""
+    if isinstance(message.id, str):
+        assert isinstance(message.string, str)
+        yield message.id, message.string
+    else:
+        one, many = message.id
+        for number, string in enumerate(message.string):
+            yield one if number == 0 else many, string
+
+
+def gaps(phrase: str) -> set[str]:
+    return {name for _, name, _, _ in Formatter().parse(phrase) if name is not None}
+
+
+def test_every_language_of_a_league_has_its_catalogues() -> None:
+    assert {SOURCE_LANGUAGE, *catalogues.languages()} == set(get_args(Language))
+
+
+@EVERY_CATALOGUE
+def test_a_catalogue_is_as_the_code_and_its_translations_make_it(
+    language: str, domain: Domain
+) -> None:
+    """No message is missing, none is there that the code does not say any more: else run
+    `python -m tests.catalogues`."""
+    path = catalogues.path_of(language, domain)
+    assert path.read_bytes() == catalogues.updated(language, domain)
+
+
+@EVERY_CATALOGUE
+def test_no_translation_is_empty_or_doubtful(language: str, domain: Domain) -> None:
+    for message in said(language, domain):
+        assert message.id == "" or not message.fuzzy, message.id
+        if message.id:
+            assert all(string.strip() or not sentence.strip()
+                       for sentence, string in forms(message)), message.id  # fmt: skip
+
+
+@EVERY_CATALOGUE
+def test_translations_have_the_gaps_of_their_sentence(language: str, domain: Domain) -> None:
+    for message in said(language, domain):
+        if message.id:
+            for sentence, string in forms(message):
+                assert gaps(string) == gaps(sentence), sentence
+
+
+@EVERY_CATALOGUE
+def test_the_program_reads_what_translators_tools_read(language: str, domain: Domain) -> None:
+    text = catalogues.path_of(language, domain).read_text(encoding="utf-8")
+    theirs = {}
+    for message in said(language, domain):
+        if message.id:
+            one = message.id if isinstance(message.id, str) else message.id[0]
+            string = message.string
+            theirs[message.context or "", one] = (
+                (string,) if isinstance(string, str) else tuple(string)
+            )
+    ours = parse_catalogue(text)
+    del ours["", ""]
+    assert ours == theirs
+
+
+def test_a_catalogue_is_read_whatever_its_form() -> None:
+    text = (
+        '# A translator\n#~ msgid "gone"\n#~ msgstr "weg"\n\n#, fuzzy\nmsgid ""\nmsgstr "Head\\n"\n'
+        'msgctxt "c"\nmsgid "a\\"b\\\\n\\tc"\nmsgstr ""\n"one \\n"\n"two"\n\n'
+        'msgid "{n} point"\nmsgid_plural "{n} points"\nmsgstr[0] "{n} Punkt"\n'
+        'msgstr[1] "{n} Punkte"\n'
+    )
+    assert parse_catalogue(text) == {
+        ("", ""): ("Head\n",),
+        ("c", 'a"b\\n\tc'): ("one \ntwo",),
+        ("", "{n} point"): ("{n} Punkt", "{n} Punkte"),
+    }
+
+
+def test_what_a_catalogue_lacks_is_said_in_english() -> None:
+    german = catalogue("de", "reports")
+    assert german.gettext("Nobody says this.") == "Nobody says this."
+    assert [german.ngettext("one", "many", number) for number in (0, 1, 2)] == [
+        "many", "one", "many",
+    ]  # fmt: skip
+
+
+def test_dates_and_lists() -> None:
+    day = datetime.date(2026, 3, 1)
+    english, german = catalogue("en", "reports"), catalogue("de", "reports")
+    assert (english.date(day), german.date(day)) == ("1 March 2026", "1. März 2026")
+    assert (english.day(day), german.day(day)) == ("1 March", "1. März")
+    assert english.listed("ABC") == "A, B and C"
+    assert german.listed("ABC") == "A, B und C"
+    assert german.listed("A") == "A"
+
+
+def test_ordinals() -> None:
+    english, german = catalogue("en", "stories"), catalogue("de", "stories")
+    numbers = (1, 2, 3, 4, 11, 12, 13, 21, 22, 111, 1003)
+    assert " ".join(map(english.ordinal, numbers)) == (
+        "1st 2nd 3rd 4th 11th 12th 13th 21st 22nd 111th 1,003rd"
+    )
+    assert " ".join(map(german.ordinal, numbers)) == "1. 2. 3. 4. 11. 12. 13. 21. 22. 111. 1’003."
+
+
+def test_figures() -> None:
+    english, german = catalogue("en", "reports"), catalogue("de", "reports")
+    assert [english.number(number) for number in (0, 999, 1191)] == ["0", "999", "1,191"]
+    assert german.number(1191) == "1’191"
+
+
+@pytest.mark.parametrize(
+    ("figure", "shown"),
+    [
+        (Fraction(0), "0.00"),
+        (Fraction(137, 8), "17.13"),  # 17.125: a half is rounded up
+        (Fraction(1, 3), "0.33"),
+        (Fraction(2, 3), "0.67"),
+        (Fraction(1999, 100), "19.99"),
+        (Fraction(3999, 200), "20.00"),
+        (Fraction(-1, 3), "−0.33"),
+        (Fraction(-1, 300), "0.00"),
+        (1234, "1,234"),
+    ],
+)
+def test_averages_have_two_decimals(figure: int | Fraction, shown: str) -> None:
+    assert catalogue("en", "reports").figure(figure) == shown
