@@ -2,45 +2,18 @@
 
 import datetime
 from collections import Counter
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 from riesbuch.care.icalendar import Event
+from riesbuch.language.catalogue import Catalogue
+from riesbuch.language.outcomes import result_sentences
 from riesbuch.trade.appointments import Appointment
 from riesbuch.trade.ids import ClubId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.people import Register
 from riesbuch.trade.season import CompetitionKind, Fixture, Season
-from riesbuch.trade.tally import DecidedBy, Tally
-
-
-class Phrases(Protocol):
-    """What the calendar says in the league's language; braces are gaps."""
-
-    @property
-    def competition_round(self) -> str: ...
-    @property
-    def moved_from(self) -> str: ...
-    @property
-    def match_postponed(self) -> str: ...
-    @property
-    def match_annulled(self) -> str: ...
-    @property
-    def match_abandoned(self) -> str: ...
-    @property
-    def match_forfeited(self) -> str: ...
-    @property
-    def won_by(self) -> Mapping[DecidedBy, str]: ...
-    @property
-    def drawn_level(self) -> str: ...
-    @property
-    def drawn_as_recorded(self) -> str: ...
-    @property
-    def points(self) -> str: ...
-    @property
-    def nummern(self) -> str: ...
-    def on_date(self, date: datetime.date) -> str: ...
+from riesbuch.trade.tally import Tally
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,13 +28,13 @@ class Scheduled:
 def season_events(
     season: Season,
     register: Register,
-    phrases: Phrases,
+    words: Catalogue,
     scheduled: Sequence[Scheduled],
 ) -> tuple[Event, ...]:
     """One event a fixture, in order of the days; two fixtures that came to be one match on one
     day, where a new day was entered as one more fixture, are one event."""
     numbers = _meeting_numbers([each.appointment.fixture for each in scheduled])
-    writer = _EventWriter(season, register, phrases)
+    writer = _EventWriter(season, register, words)
     events: dict[Hashable, Event] = {}
     for each, number in zip(scheduled, numbers, strict=True):
         fixture = each.appointment.fixture
@@ -90,10 +63,10 @@ def _meeting_numbers(fixtures: Sequence[Fixture]) -> list[int]:
 
 
 class _EventWriter:
-    def __init__(self, season: Season, register: Register, phrases: Phrases) -> None:
+    def __init__(self, season: Season, register: Register, words: Catalogue) -> None:
         self.season = season
         self.register = register
-        self.say = phrases
+        self.words = words
 
     def event(self, scheduled: Scheduled, number: int) -> Event:
         appointment = scheduled.appointment
@@ -130,44 +103,35 @@ class _EventWriter:
         return (club.ground if club else None) or ""
 
     def description(self, scheduled: Scheduled) -> list[str]:
-        appointment, say = scheduled.appointment, self.say
+        appointment, words = scheduled.appointment, self.words
         fixture = appointment.fixture
         competition = self.season.competition(fixture.competition)
         name = competition.name if competition else fixture.competition
         if fixture.round is not None:
-            name = say.competition_round.format(competition=name, number=fixture.round)
+            name = words.say(
+                "{competition}, round {number}", competition=name, number=fixture.round
+            )
         lines = [name]
         if appointment.day is None:
-            lines.append(say.match_postponed)
+            lines.append(words.say("Postponed; no new date yet."))
         elif appointment.day != fixture.date:
-            lines.append(say.moved_from.format(date=say.on_date(fixture.date)))
+            lines.append(words.say("Postponed from {date}.", date=words.date(fixture.date)))
         if appointment.final is not None:
             lines += self.result(scheduled.tally)
         elif any(each.outcome is Outcome.ANNULLED for each in appointment.sheets):
-            lines.append(say.match_annulled)
+            lines.append(words.say("Annulled: the match counts nowhere."))
         return lines
 
     def result(self, tally: Tally | None) -> list[str]:
         """Who won, and the figures where they are known; nothing of a draft."""
-        say = self.say
         if tally is None or tally.is_draft:
             return []
-        lines = []
-        if tally.outcome is Outcome.ABANDONED:
-            lines.append(say.match_abandoned)
-        if tally.winner == "draw":
-            recorded = tally.decided_by == "recorded"
-            lines.append(say.drawn_as_recorded if recorded else say.drawn_level)
-        elif tally.winner is not None and tally.decided_by is not None:
-            team = tally.side(tally.winner).team
-            lines.append(say.won_by[tally.decided_by].format(team=self.name(team) if team else ""))
-        elif tally.outcome is Outcome.FORFEITED:
-            lines.append(say.match_forfeited)
+        lines = result_sentences(self.words, tally, lambda team: self.name(team) if team else "")
         figures = [
             f"{title} {home} : {away}"
             for title, home, away in (
-                (say.points, tally.home.points, tally.away.points),
-                (say.nummern, tally.home.nummern, tally.away.nummern),
+                (self.words.say("Points"), tally.home.points, tally.away.points),
+                (self.words.say("Nummern"), tally.home.nummern, tally.away.nummern),
             )
             if home is not None and away is not None
         ]

@@ -41,7 +41,7 @@ def command(session: Session, team: str | None, season: int | None, competition:
     from riesbuch.care.calendar import season_events
     from riesbuch.care.icalendar import calendar_text
     from riesbuch.care.scheduling import scheduled_season
-    from riesbuch.language.pages import CATALOGUES
+    from riesbuch.language.catalogue import catalogue
     from riesbuch.trade.problems import Severity
 
     index = session.index()
@@ -53,7 +53,10 @@ def command(session: Session, team: str | None, season: int | None, competition:
         if choice.wants(each.appointment.fixture)
     ]
     events = season_events(
-        archive.seasons[year], archive.register, CATALOGUES[archive.league.language], scheduled
+        archive.seasons[year],
+        archive.register,
+        catalogue(archive.league.language, "reports"),
+        scheduled,
     )
     click.echo(calendar_text(choice.name, events), nl=False)
     say(f"{choice.name}: {len(events)} {'match' if len(events) == 1 else 'matches'}")
