@@ -148,7 +148,7 @@ def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Seq
 
 
 def _shown(archive: Archive, before: Match, done: Corrected) -> Iterator[str]:
-    from riesbuch.show.paper import result_sentence
+    from riesbuch.show.sheets import result_sentence
     from riesbuch.text.layout import written
     from riesbuch.trade.places import place_words
     from riesbuch.trade.rules import RuleSet

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.completion import competitions
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.tables import DateType
+from riesbuch.cli.context import DateType, Session, pass_session
 from riesbuch.show.output import counted, say
 
 if TYPE_CHECKING:
