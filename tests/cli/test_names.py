@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 import pytest
 
-from riesbuch.cli import calendar, career, correct, families, meetings, records, sheet, tally
+from riesbuch.cli import calendar, correct, history, sheet, tally
 from tests.clubfolder import AARWALD, FIRST, RUEDI, Replace, Write, lay_out
 from tests.commandline import Outcome, invoke
 
@@ -355,15 +355,15 @@ def test_import_asks(tmp_path: Path, column: str, written: str, candidates: str)
 @pytest.mark.parametrize(
     ("command", "name", "incomplete", "offered"),
     [
-        (career.command, "player", "Rue", ["aebi-ruedi"]),
-        (career.command, "player", "moser-", ["moser-anna-dorf", "moser-anna"]),
-        (career.command, "player", "Brüh", ["bruehlmann-hans-peter"]),
+        (history.career_command, "player", "Rue", ["aebi-ruedi"]),
+        (history.career_command, "player", "moser-", ["moser-anna-dorf", "moser-anna"]),
+        (history.career_command, "player", "Brüh", ["bruehlmann-hans-peter"]),
         (sheet.command, "home", "Schür-D", ["schuer-dorf-a"]),
         (sheet.command, "competition", "Grü", ["oberhang-1"]),
         (calendar.command, "team", "Aarwald-B", ["aarwald-a", "aarwald-b"]),
-        (meetings.command, "first", "schuer-e", ["schuer-egg", "schuer-egg-a"]),
-        (families.command, "club", "Aarwald-Berg B", ["aarwald-b"]),
-        (records.command, "competition", "oberhang-c", ["oberhang-cup"]),
+        (history.meetings_command, "first", "schuer-e", ["schuer-egg", "schuer-egg-a"]),
+        (history.families_command, "club", "Aarwald-Berg B", ["aarwald-b"]),
+        (history.records_command, "competition", "oberhang-c", ["oberhang-cup"]),
         (correct.command, "agreed", "Schür", ["schuer-dorf", "schuer-egg"]),
         (tally.command, "sheet", "2026/2026-05", ["2026/2026-05-10-birkenfluh-a-aarwald-a"]),
         (tally.command, "sheet", "05-10", ["2026/2026-05-10-birkenfluh-a-aarwald-a"]),

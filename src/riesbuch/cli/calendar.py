@@ -38,10 +38,8 @@ def command(session: Session, team: str | None, season: int | None, competition:
 
     Where fixtures.toml has errors they are told, and the exit status is 1.
     """
-    from riesbuch.care.calendar import season_events
-    from riesbuch.care.icalendar import calendar_text
-    from riesbuch.care.scheduling import scheduled_season
-    from riesbuch.language.pages import CATALOGUES
+    from riesbuch.care.calendar import calendar_text, scheduled_season, season_events
+    from riesbuch.language.catalogue import catalogue
     from riesbuch.trade.problems import Severity
 
     index = session.index()
@@ -53,7 +51,10 @@ def command(session: Session, team: str | None, season: int | None, competition:
         if choice.wants(each.appointment.fixture)
     ]
     events = season_events(
-        archive.seasons[year], archive.register, CATALOGUES[archive.league.language], scheduled
+        archive.seasons[year],
+        archive.register,
+        catalogue(archive.league.language, "reports"),
+        scheduled,
     )
     click.echo(calendar_text(choice.name, events), nl=False)
     say(f"{choice.name}: {len(events)} {'match' if len(events) == 1 else 'matches'}")

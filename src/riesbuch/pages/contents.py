@@ -77,19 +77,21 @@ def season_pages(past: Past, year: int, results: Sequence[CompetitionResults]) -
 
 def competition_pages(past: Past, results: CompetitionResults) -> Iterator[Page]:
     key = results.competition.id
-    archive, pen = past.archive, past.pen
-    drawings = season_drawings(pen, results)
+    archive, wording = past.archive, past.wording
+    drawings = season_drawings(wording, results)
     yield Page.at(
         competition_page(results.year, key),
-        lambda: competition_text(archive, pen, results, drawings),
+        lambda: competition_text(archive, wording, results, drawings),
     )
     for each in drawings:
         yield Page.at(each.path, partial(str, each.picture.svg))
-    yield Page.at(strikers_page(results.year, key), lambda: strikers_text(archive, pen, results))
+    yield Page.at(
+        strikers_page(results.year, key), lambda: strikers_text(archive, wording, results)
+    )
     for recorded in results.matches:
         if has_page(recorded):
             # Drawn once, for the page that tells what is on the picture and the picture itself.
-            draw = cache(partial(match_drawings, pen, recorded))
+            draw = cache(partial(match_drawings, wording, recorded))
             yield Page.at(
                 match_page(recorded.tally.sheet),
                 partial(_match_text, past, results, recorded, draw),
@@ -146,7 +148,7 @@ def _match_text(
         match, tally = recorded.match, recorded.tally
         paragraphs = match_story(None, past.archive, match, tally, results.rules).texts()
     story = Markdown("\n\n".join(escape(each) for each in paragraphs))
-    return match_text(past.pen, past.league_name, results, recorded, story, draw())
+    return match_text(past.wording, past.league_name, results, recorded, story, draw())
 
 
 def _drawn(path: str, draw: _Draw) -> str:

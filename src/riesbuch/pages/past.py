@@ -8,10 +8,8 @@ from functools import cached_property
 from riesbuch.folder.archive import Archive
 from riesbuch.pages.completeness import ToCome, to_come
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
     escape,
-    fill,
     joined,
     link,
     table,
@@ -22,7 +20,7 @@ from riesbuch.pages.paths import (
     competition_page,
     match_page,
 )
-from riesbuch.pages.wording import Pen, pen_for
+from riesbuch.pages.wording import Wording, wording_of
 from riesbuch.questions.all_time import Faithful, by_team
 from riesbuch.questions.almanac import Almanac, almanac
 from riesbuch.questions.fingerprints import SOURCES, digest, is_of_a_player
@@ -51,7 +49,7 @@ class Past:
 
     archive: Archive
     connection: Connection
-    pen: Pen
+    wording: Wording
     find_fingerprints: Callable[[], Mapping[str, Sequence[str]]] | None = None
 
     @cached_property
@@ -176,7 +174,7 @@ class Past:
         """The competition's name as a link."""
         known = self.competitions.get((season, competition or ""))
         if known is None or competition is None:
-            return escape(competition or self.pen.say.unknown)
+            return escape(competition) if competition else self.wording.unknown
         return link(here, competition_page(season, competition), escape(known.name))
 
     def ways(self, here: str, *others: Markdown) -> Markdown:
@@ -184,55 +182,57 @@ class Past:
         front = link(here, FRONT_PAGE, escape(self.league_name))
         parts = [front, *others]
         if here.startswith("reports/history/") and here != HISTORY_PAGE:
-            parts.append(link(here, HISTORY_PAGE, escape(self.pen.past.history)))
+            parts.append(link(here, HISTORY_PAGE, self.wording.say("History")))
         return joined(parts, " · ")
 
     def first_place(self, each: CompetitionOverview, here: str) -> Markdown:
-        pen = self.pen
+        wording = self.wording
         if not each.first:
-            return pen.unknown
-        first = pen.listed(pen.team(team, here) for team in each.first)
+            return wording.unknown
+        first = wording.listed(wording.team(team, here) for team in each.first)
         if each.champion and each.kind == "league":
-            return fill(pen.say.champion, teams=first)
+            return wording.say("{teams} (champion)", teams=first)
         return first
 
     def how_many(self, each: CompetitionOverview) -> Markdown:
-        played = self.pen.number(each.played)
+        played = self.wording.number(each.played)
         if each.planned is None:
             return played
-        return fill(self.pen.say.of_matches, played=played, all=self.pen.number(each.planned))
+        return self.wording.say(
+            "{played} of {all}", played=played, all=self.wording.number(each.planned)
+        )
 
     def match_table(self, matches: Iterable[MatchLine], here: str) -> Markdown:
         """Matches one a line, as on the page of a competition."""
-        pen, say = self.pen, self.pen.say
+        wording = self.wording
         rows = [
             [
-                pen.date(each.date),
+                wording.date(each.date),
                 link(here, match_page(each.sheet), self.sides(each)),
-                pen.pair(each.home_nummern, each.away_nummern),
-                pen.pair(each.home_points, each.away_points),
+                wording.pair(each.home_nummern, each.away_nummern),
+                wording.pair(each.home_points, each.away_points),
                 self.winner(each),
             ]
             for each in matches
         ]
         columns = [
-            Column(escape(say.date)),
-            Column(escape(say.match)),
-            Column(escape(say.nummern), figures=True),
-            Column(escape(say.points), figures=True),
-            Column(escape(say.outcome)),
+            wording.column("Date"),
+            wording.column("Match"),
+            wording.figures("Nummern"),
+            wording.figures("Points"),
+            wording.column("Winner"),
         ]
         return table(columns, rows)
 
     def sides(self, each: MatchLine) -> Markdown:
-        return joined([self.pen.team(each.home), self.pen.team(each.away)], " – ")
+        return joined([self.wording.team(each.home), self.wording.team(each.away)], " – ")
 
     def winner(self, each: MatchLine) -> Markdown:
         if each.winner is None:
-            return escape(self.pen.say.winner_unknown)
+            return self.wording.say("not known")
         if each.winner == "draw":
-            return escape(self.pen.say.draw)
-        return self.pen.team(each.winning_team)
+            return self.wording.say("draw")
+        return self.wording.team(each.winning_team)
 
 
 def past_of(
@@ -243,6 +243,6 @@ def past_of(
     return Past(
         archive=archive,
         connection=connection,
-        pen=pen_for(archive),
+        wording=wording_of(archive),
         find_fingerprints=find_fingerprints,
     )

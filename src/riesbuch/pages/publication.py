@@ -321,9 +321,10 @@ class _Spared:
 
 
 def _signature() -> bytes:
-    """A digest of the code by which pages are made."""
+    """A digest of the code and the catalogues by which pages are made."""
     package = Path(__file__).resolve().parents[1]
-    modules: list[Path] = []
+    files: list[Path] = []
     for room in _ROOMS_THAT_WRITE:
-        modules += (package / room).rglob("*.py")
-    return digest_of(*sorted(digest_of(each.name.encode(), each.read_bytes()) for each in modules))
+        files += (package / room).rglob("*.py")
+        files += (package / room).rglob("*.po")
+    return digest_of(*sorted(digest_of(each.name.encode(), each.read_bytes()) for each in files))
