@@ -12,7 +12,7 @@ from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.pages.contents import pages
 from riesbuch.pages.past import Past, past_of
 from riesbuch.questions.results import CompetitionResults
-from tests.adding_up import competition_results
+from tests.without_index import competition_results
 
 LEAGUE = 'name = "Oberhang League"\n'
 RULES = """

@@ -20,6 +20,7 @@ from riesbuch.pages.publication import Publisher
 from riesbuch.pages.writer import PublicationPlan, marked
 from riesbuch.text.atomic import replace_file
 from tests.commandline import invoke
+from tests.example_copy import copy_unread_example
 from tests.pages.test_pages import dead_links, read_as_a_host
 from tests.reports_folder import (
     FULL_SHEET,
@@ -248,7 +249,7 @@ def test_the_command_takes_one_kind_and_checks(tmp_path: Path) -> None:
 
 def example(tmp_path: Path, name: str, language: str = "en") -> Path:
     root = tmp_path / name
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns("reports", ".riesbuch"))
+    copy_unread_example(root)
     rewritten("league.toml", 'language = "en"', f'language = "{language}"')(root)
     return root
 

@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 from riesbuch.care.desk import DeskView, Figures
 from riesbuch.show.output import counted
-from riesbuch.show.paper import paper_lines, result_sentence
 from riesbuch.show.problems import has_errors
+from riesbuch.show.sheets import paper_lines, result_sentence
 from riesbuch.trade.characters import on_one_line
 from riesbuch.trade.problems import Problem, Severity
 from riesbuch.trade.running_tally import SideSoFar, Total

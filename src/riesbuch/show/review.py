@@ -5,13 +5,11 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 from itertools import groupby
-from typing import TYPE_CHECKING
-
-import click
+from typing import TYPE_CHECKING, Any
 
 from riesbuch.folder.club_folder import kind_of_path
 from riesbuch.pages.markdown import bullets, escape, heading
-from riesbuch.show.output import Cell, Column, TableView, counted, print_table
+from riesbuch.show.output import Cell, Column, Table, counted, print_table, write
 from riesbuch.show.records import RECORD_TITLES, record_figure
 from riesbuch.show.review_sheets import (
     sheet_lines,
@@ -25,7 +23,7 @@ from riesbuch.show.review_verdict import (
     file_line,
     verdicts,
 )
-from riesbuch.show.table_notes import standing_cell
+from riesbuch.show.season import standing_cell
 
 if TYPE_CHECKING:
     from riesbuch.questions.scope import Record
@@ -74,35 +72,35 @@ class _Page:
 
     def _gap(self) -> None:
         if self._begun:
-            click.echo()
+            write()
         self._begun = True
 
     def title(self, text: str, level: int = 2) -> None:
         self._gap()
         if self.markdown:
-            click.echo(heading(level, escape(text)))
+            write(heading(level, escape(text)))
         else:
-            click.echo("\n".join(_wrapped(text, "")))
+            write("\n".join(_wrapped(text, "")))
 
     def lines(self, lines: Sequence[str]) -> None:
         if not lines:
             return
         if self.markdown:
             self._gap()
-            click.echo(bullets(escape(line) for line in lines))
+            write(bullets(escape(line) for line in lines))
             return
         for line in lines:
-            click.echo("\n".join(_wrapped(line, "  ")))
+            write("\n".join(_wrapped(line, "  ")))
 
     def paragraph(self, text: str) -> None:
         self._gap()
-        click.echo(escape(text) if self.markdown else "\n".join(_wrapped(text, "")))
+        write(escape(text) if self.markdown else "\n".join(_wrapped(text, "")))
 
-    def table(self, view: TableView) -> None:
+    def table(self, table: Table[Any]) -> None:
         if self.markdown:
             self._gap()
-        rows, more = view.rows[:_MOST_ROWS], len(view.rows) - _MOST_ROWS
-        print_table(TableView(columns=view.columns, rows=rows, data=None), markdown=self.markdown)
+        more = len(table.rows) - _MOST_ROWS
+        print_table(table._replace(rows=table.rows[:_MOST_ROWS]), markdown=self.markdown)
         if more > 0:
             self.lines([f"and {counted(more, 'more row')}; `--format json` has all"])
 
@@ -216,21 +214,25 @@ def _print_rows(
     for (season, competition), group in groupby(rows, key=lambda each: each.key[:2]):
         page.title(f"{title} of {competition} {season}")
         page.table(
-            TableView(
-                columns=(
-                    Column(key="who", title="Team" if title == "Table" else "Player"),
-                    *(
-                        Column(key=key, title=key.replace("_", " ").capitalize(), is_number=True)
-                        for key in keys
+            Table(
+                [
+                    Column(
+                        title="Team" if title == "Table" else "Player",
+                        shown=lambda row: names.get(row.key.who, row.key.who),
                     ),
-                ),
-                rows=[
-                    [names.get(each.key.who, each.key.who), *(_cell(each, key) for key in keys)]
-                    for each in group
+                    *map(_figure_column, keys),
                 ],
-                data=None,
+                list(group),
             )
         )
+
+
+def _figure_column(key: str) -> Column[RowChange]:
+    return Column(
+        title=key.replace("_", " ").capitalize(),
+        shown=lambda row: _cell(row, key),
+        is_number=True,
+    )
 
 
 def _cell(change: RowChange, key: str) -> Cell:

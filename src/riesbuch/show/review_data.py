@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
-from riesbuch.show.output import Cell, Column, TableView, two_decimals
+from riesbuch.show.output import Column, Table
 from riesbuch.show.records import record_data
 from riesbuch.show.review_sheets import agreement
 from riesbuch.show.review_verdict import commits_of_sheet, no_longer_counting
-from riesbuch.show.tally import tally_data
+from riesbuch.show.season import striker_average
+from riesbuch.show.sheets import tally_data
 from riesbuch.trade.corrections import read_change
 from riesbuch.trade.places import place_words
 
@@ -19,11 +20,6 @@ if TYPE_CHECKING:
     from riesbuch.trade.cells import CellChange
     from riesbuch.trade.match import Correction
     from riesbuch.trade.tally import Tally
-
-_CELL_COLUMNS = tuple(
-    Column(key=key, title=key)
-    for key in ("sheet", "change", "sealed", "sanctioned", "kind", "at", "from", "to", "words")
-)
 
 
 def review_data(review: Review) -> dict[str, Any]:
@@ -164,61 +160,53 @@ def _striker(row: Row | None) -> dict[str, Any] | None:
     if row is None:
         return None
     shown = {key: value for key, value in row.items() if key != "struck_points"}
-    average = two_decimals(row["struck_points"], row["strikes"])
-    return {**shown, "average": None if average is None else float(average)}
+    return {**shown, "average": striker_average(row).number}
 
 
-def cells_view(review: Review) -> TableView:
+_CellRow = tuple[str, str, bool | None, bool | None, str | None, "CellChange | None", str | None]
+
+
+def cells_table(review: Review) -> Table[_CellRow]:
     """A row for every cell that changed, and one for a sheet of which none did; before them one
     for every value that results rest on, every link and every file that steers the checks, their
     path in place of the sheet."""
-    records: list[dict[str, Cell]] = list(_other_records(review))
+    columns: tuple[Column[_CellRow], ...] = (
+        Column("sheet", value=lambda row: row[0]),
+        Column("change", value=lambda row: row[1]),
+        Column("sealed", value=lambda row: _yes_or_no(row[2])),
+        Column("sanctioned", value=lambda row: _yes_or_no(row[3])),
+        Column("kind", value=lambda row: row[4]),
+        Column("at", value=lambda row: row[5] and row[5].at),
+        Column("from", value=lambda row: row[5] and row[5].before),
+        Column("to", value=lambda row: row[5] and row[5].after),
+        Column("words", value=lambda row: row[6]),
+    )
+    rows = list(_other_cells(review))
     for each in review.sheets:
-        of_sheet: dict[str, Cell] = {
-            "sheet": each.sheet,
-            "change": each.kind,
-            "sealed": _yes_or_no(each.sealed),
-            "sanctioned": _yes_or_no(each.sanctioned),
-        }
         change = each.change
+        of_sheet = (each.sheet, each.kind, each.sealed, each.sanctioned)
         cells = [("score", cell) for cell in change.cells] if change else []
         cells += [("remark", cell) for cell in change.remarks] if change else []
         match = change.current.match if change else None
-        for kind, cell in cells:
-            records.append(
-                {
-                    **of_sheet,
-                    "kind": kind,
-                    "at": cell.at,
-                    "from": cell.before,
-                    "to": cell.after,
-                    "words": place_words(cell.at, match, review.names),
-                }
-            )
+        rows += [
+            (*of_sheet, kind, cell, place_words(cell.at, match, review.names))
+            for kind, cell in cells
+        ]
         if not cells:
             layout = "layout" if change is not None and change.layout_only else None
-            records.append(
-                {**of_sheet, "kind": layout, "at": None, "from": None, "to": None, "words": None}
-            )
-    rows = [list(record.values()) for record in records]
-    return TableView(columns=_CELL_COLUMNS, rows=rows, data=None)
+            rows.append((*of_sheet, layout, None, None))
+    return Table(columns, rows)
 
 
-def _other_records(review: Review) -> Iterator[dict[str, Cell]]:
-    def record(path: str, change: str, kind: str, cell: CellChange | None) -> dict[str, Cell]:
-        at, before, after = cell or (None, None, None)
-        return {
-            "sheet": path, "change": change, "sealed": None, "sanctioned": None, "kind": kind,
-            "at": at, "from": before, "to": after, "words": None,
-        }  # fmt: skip
-
+def _other_cells(review: Review) -> Iterator[_CellRow]:
     for cause in review.causes:
         for cell in cause.values or (None,):
-            yield record(cause.path, _fate(cause.before, cause.after), cause.kind, cell)
+            fate = _fate(cause.before, cause.after)
+            yield cause.path, fate, None, None, cause.kind, cell, None
     for path, what in review.comparison.head.links.items():
-        yield record(path, "there", what.removeprefix("a "), None)
+        yield path, "there", None, None, what.removeprefix("a "), None, None
     for each in review.comparison.automation:
-        yield record(each.path, _fate(each.before, each.after), "automation", None)
+        yield each.path, _fate(each.before, each.after), None, None, "automation", None, None
 
 
 def _fate(before: str | None, after: str | None) -> str:
@@ -227,5 +215,5 @@ def _fate(before: str | None, after: str | None) -> str:
     return "removed" if after is None else "changed"
 
 
-def _yes_or_no(value: bool) -> str:
-    return "true" if value else "false"
+def _yes_or_no(value: bool | None) -> str | None:
+    return None if value is None else str(value).lower()

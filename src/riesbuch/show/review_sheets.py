@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from riesbuch.review.changes import change_lines
-from riesbuch.show.match_lines import pair
-from riesbuch.show.output import Cell, Column, TableView
-from riesbuch.show.paper import result_sentence
+from riesbuch.show.matches import pair
+from riesbuch.show.output import Column, Table
+from riesbuch.show.sheets import result_sentence
 from riesbuch.trade.corrections import read_change
 
 if TYPE_CHECKING:
@@ -182,56 +182,51 @@ def _winner(tally: Tally | None, errors: bool, names: Names) -> str | None:
     return names.get(team, team) if team else tally.winner
 
 
-def sheets_table(sheets: Sequence[ReviewedSheet], names: Names) -> TableView:
+def sheets_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[ReviewedSheet]:
     """New sheets, or those that are gone: a row each."""
-    rows: list[list[Cell]] = []
-    for each in sheets:
-        tally = each.after if each.kind == "added" else each.before
+
+    def tally(each: ReviewedSheet) -> Tally | None:
+        return each.after if each.kind == "added" else each.before
+
+    def winner(each: ReviewedSheet) -> str | None:
         errors = each.errors_after if each.kind == "added" else each.errors_before
-        rows.append([each.sheet, _points(tally), _nummern(tally), _winner(tally, errors, names)])
-    return TableView(
-        columns=(
-            Column(key="sheet", title="Sheet"),
-            Column(key="points", title="Points", is_number=True),
-            Column(key="nummern", title="Nummern", is_number=True),
-            Column(key="winner", title="Winner"),
-        ),
-        rows=rows,
-        data=None,
+        return _winner(tally(each), errors, names)
+
+    columns: tuple[Column[ReviewedSheet], ...] = (
+        Column("sheet", "Sheet"),
+        Column(title="Points", shown=lambda each: _points(tally(each)), is_number=True),
+        Column(title="Nummern", shown=lambda each: _nummern(tally(each)), is_number=True),
+        Column(title="Winner", shown=winner),
     )
+    return Table(columns, sheets)
 
 
-def untouched_table(sheets: Sequence[ReviewedSheet], names: Names) -> TableView:
+def untouched_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[ReviewedSheet]:
     """Sheets that add up otherwise than before under other rules or another register."""
 
-    def change(before: Cell, after: Cell) -> Cell:
+    def change(before: str | None, after: str | None) -> str | None:
         return after if before == after else f"{before or '–'} to {after or '–'}"
 
-    return TableView(
-        columns=(
-            Column(key="sheet", title="Sheet"),
-            Column(key="sealed", title="Sealed"),
-            Column(key="points", title="Points", is_number=True),
-            Column(key="nummern", title="Nummern", is_number=True),
-            Column(key="rank_points", title="Rank points", is_number=True),
-            Column(key="winner", title="Winner"),
+    def figure(title: str, of: Callable[[Tally | None], str | None]) -> Column[ReviewedSheet]:
+        return Column(
+            title=title, shown=lambda each: change(of(each.before), of(each.after)), is_number=True
+        )
+
+    columns: tuple[Column[ReviewedSheet], ...] = (
+        Column("sheet", "Sheet"),
+        Column(title="Sealed", shown=lambda each: "yes" if each.sealed else "no"),
+        figure("Points", _points),
+        figure("Nummern", _nummern),
+        figure("Rank points", _rank_points),
+        Column(
+            title="Winner",
+            shown=lambda each: change(
+                _winner(each.before, each.errors_before, names),
+                _winner(each.after, each.errors_after, names),
+            ),
         ),
-        rows=[
-            [
-                each.sheet,
-                "yes" if each.sealed else "no",
-                change(_points(each.before), _points(each.after)),
-                change(_nummern(each.before), _nummern(each.after)),
-                change(_rank_points(each.before), _rank_points(each.after)),
-                change(
-                    _winner(each.before, each.errors_before, names),
-                    _winner(each.after, each.errors_after, names),
-                ),
-            ]
-            for each in sheets
-        ],
-        data=None,
     )
+    return Table(columns, sheets)
 
 
 def _rank_points(tally: Tally | None) -> str | None:
