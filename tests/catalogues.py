@@ -8,6 +8,7 @@ are kept.
 
 import sys
 from collections.abc import Mapping
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 
@@ -46,7 +47,7 @@ def path_of(language: str, domain: Domain) -> Path:
     return LANGUAGES / language / "LC_MESSAGES" / f"{domain}.po"
 
 
-def domain_of(path: Path) -> Domain | None:
+def domain_of(path: Path) -> Domain:
     """The catalogue of a module's messages: that of the part it lies deepest in."""
     parts = [
         (len((SOURCE / part).parts), domain)
@@ -54,9 +55,10 @@ def domain_of(path: Path) -> Domain | None:
         for part in listed
         if path.is_relative_to(SOURCE / part)
     ]
-    return max(parts)[1] if parts else None
+    return max(parts)[1]
 
 
+@cache
 def extracted(domain: Domain) -> Catalog:
     """The messages of the code, each with the files that say it."""
     found = Catalog()
