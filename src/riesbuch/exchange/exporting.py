@@ -12,8 +12,8 @@ from riesbuch.exchange.tables import BY_NAME, TABLES, TableField
 from riesbuch.exchange.unnamed import Unnamed
 from riesbuch.folder.archive import Archive
 from riesbuch.questions.match_lines import Connection
+from riesbuch.text.record_text import row_text
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.sheet_text import row_text
 from riesbuch.trade.ids import PlayerId, RuleSetId, SheetId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.names import is_minor
