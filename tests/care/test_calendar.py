@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riesbuch.care.icalendar import LONGEST_LINE, Event, calendar_text
+from riesbuch.care.calendar import LONGEST_LINE, Event, calendar_text
 from tests.clubfolder import (
     AARWALD,
     CLUB_FOLDER,

@@ -8,18 +8,19 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.exchange.cells import (
+from riesbuch.exchange.columns import (
     AmbiguousDateError,
     CellError,
+    map_columns,
     read_date,
+    read_maps,
     read_number,
     read_numbers,
     read_strikes,
 )
-from riesbuch.exchange.columns import map_columns, read_maps
 from riesbuch.exchange.csv_text import read_csv
 from riesbuch.exchange.decisions import read_new
-from riesbuch.exchange.names import Players, Teams
+from riesbuch.exchange.resolving import Players, Teams
 from riesbuch.folder.club_folder import open_folder
 from riesbuch.text.layout import SHEET_SHAPE, canonical
 from riesbuch.trade.ids import ClubId, PlayerId

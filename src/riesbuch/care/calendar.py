@@ -1,19 +1,100 @@
-"""The fixtures of a season as entries of a calendar."""
+"""The fixtures of a season as entries of a calendar, and such calendars as text by RFC 5545."""
 
 import datetime
+import re
 from collections import Counter
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from riesbuch.care.icalendar import Event
+from riesbuch.folder.archive import Archive
+from riesbuch.index.index import Index, SeasonTallies
+from riesbuch.judge.examination import examine_sheet
 from riesbuch.language.catalogue import Catalogue
 from riesbuch.language.outcomes import result_sentences
-from riesbuch.trade.appointments import Appointment
+from riesbuch.trade.appointments import Appointment, Recorded, fit
 from riesbuch.trade.ids import ClubId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.people import Register
-from riesbuch.trade.season import CompetitionKind, Fixture, Season
+from riesbuch.trade.season import CompetitionKind, Fixture, Meeting, Season
 from riesbuch.trade.tally import Tally
+
+LONGEST_LINE = 75
+"""In octets, the line's end not counted."""
+
+_CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f]+")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """A whole day. ``revised`` is when what it says last changed, ``sequence`` how often its day
+    did. Texts may have several lines; an empty one is left out."""
+
+    uid: str
+    day: datetime.date
+    revised: datetime.date
+    sequence: int
+    is_cancelled: bool
+    summary: str
+    location: str
+    description: str
+
+
+def calendar_text(name: str, events: Iterable[Event]) -> str:
+    """The calendar with its lines folded, each ended by CR and LF."""
+    lines = [
+        "BEGIN:VCALENDAR",
+        "VERSION:2.0",
+        "PRODID:-//Riesbuch//Fixtures//EN",
+        "CALSCALE:GREGORIAN",
+        f"X-WR-CALNAME:{_escaped(name)}",
+    ]
+    for event in events:
+        lines += _event_lines(event)
+    lines.append("END:VCALENDAR")
+    return "".join(f"{folded}\r\n" for line in lines for folded in _folded(line))
+
+
+def _event_lines(event: Event) -> Iterator[str]:
+    yield "BEGIN:VEVENT"
+    yield f"UID:{event.uid}"
+    yield f"DTSTAMP:{_day(event.revised)}T000000Z"
+    yield f"SEQUENCE:{event.sequence}"
+    yield f"DTSTART;VALUE=DATE:{_day(event.day)}"
+    if event.day < datetime.date.max:
+        yield f"DTEND;VALUE=DATE:{_day(event.day + datetime.timedelta(days=1))}"
+    yield f"SUMMARY:{_escaped(event.summary)}"
+    for key, text in (("LOCATION", event.location), ("DESCRIPTION", event.description)):
+        if text:
+            yield f"{key}:{_escaped(text)}"
+    yield f"STATUS:{'CANCELLED' if event.is_cancelled else 'CONFIRMED'}"
+    # A member may have an appointment on the same day; only the match's day is known, no time.
+    yield "TRANSP:TRANSPARENT"
+    yield "END:VEVENT"
+
+
+def _day(day: datetime.date) -> str:
+    return f"{day.year:04}{day.month:02}{day.day:02}"
+
+
+def _escaped(text: str) -> str:
+    plain = _CONTROL.sub(" ", text.replace("\r\n", "\n").replace("\r", "\n"))
+    for mark in ("\\", ";", ","):
+        plain = plain.replace(mark, f"\\{mark}")
+    return plain.replace("\n", "\\n")
+
+
+def _folded(line: str) -> Iterator[str]:
+    """The line in pieces of at most 75 octets, none of which cuts a character; all but the first
+    begin with a blank."""
+    piece, octets = "", 0
+    for character in line:
+        width = len(character.encode("utf-8", "replace"))
+        if octets + width > LONGEST_LINE:
+            yield piece
+            piece, octets = " ", 1
+        piece += character
+        octets += width
+    yield piece
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,3 +219,37 @@ class _EventWriter:
         if figures and tally.outcome is not Outcome.FORFEITED:
             lines.append(", ".join(figures))
         return lines
+
+
+def scheduled_season(index: Index, archive: Archive, year: int) -> tuple[Scheduled, ...]:
+    """All fixtures of the ``year``, in their order. Sheets with errors say when a match is, but
+    not how it ended."""
+    season = index.season(year)
+    recorded = [
+        Recorded(
+            competition=tally.competition,
+            meeting=Meeting(tally.round, tally.date, tally.home.team, tally.away.team),
+            outcome=tally.outcome,
+            moved_to=_moved_to(archive, path, tally),
+            source=path,
+        )
+        for path, (tally, _) in sorted(season.tallies.items())
+        if tally is not None
+    ]
+    return tuple(
+        Scheduled(
+            appointment=each, tally=_reliable(season, each.final.source) if each.final else None
+        )
+        for each in fit(archive.fixtures.get(year, ()), recorded).appointments
+    )
+
+
+def _moved_to(archive: Archive, path: str, tally: Tally) -> datetime.date | None:
+    if tally.outcome is not Outcome.POSTPONED:
+        return None
+    match = examine_sheet(archive, archive.folder.root / path).match
+    return match.moved_to if match else None
+
+
+def _reliable(season: SeasonTallies, path: str) -> Tally | None:
+    return None if path in season.with_errors else season.tallies[path][0]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from riesbuch.cli.completion import competitions
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.show.output import counted, say
 
@@ -28,7 +29,12 @@ _LARGEST_CSV = 64 * 1024 * 1024
     metavar="YEAR",
     help="The season of rows that do not say it; without it, the year of their date.",
 )
-@click.option("--competition", metavar="C", help="The competition of rows that do not say it.")
+@click.option(
+    "--competition",
+    metavar="C",
+    shell_complete=competitions,
+    help="The competition of rows that do not say it.",
+)
 @click.option(
     "--map",
     "maps",

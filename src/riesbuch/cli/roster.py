@@ -80,7 +80,7 @@ def list_players(session: Session, club: str | None = None, output_format: str =
 @click.argument("player", required=False)
 @click.option("--name", required=True, metavar="NAME", help="As it is to stand in the tables.")
 @click.option("--born", type=_YEAR, metavar="YEAR", help="The birth year, if it may be told.")
-@click.option("--club", metavar="CLUB", shell_complete=clubs, help="The club, by its identifier.")
+@click.option("--club", metavar="CLUB", shell_complete=clubs, help="The club.")
 @click.option("--from", "since", type=_YEAR, metavar="YEAR", help="The first year at the club.")
 @click.option(
     "--parent",
@@ -105,8 +105,8 @@ def add(
     dry_run: bool,
 ) -> None:
     """Add somebody to the register, under the identifier PLAYER or one made of the name."""
-    from riesbuch.care.file_group import write_all
-    from riesbuch.care.player_adding import may_be_minor, plan_addition
+    from riesbuch.care.player_file import may_be_minor, plan_addition
+    from riesbuch.text.batch import write_all
     from riesbuch.trade.names import find_club, find_player
     from riesbuch.trade.people import Membership
     from riesbuch.trade.problems import UsageError
@@ -145,8 +145,8 @@ def add(
 @pass_session
 def move(session: Session, player: str, club: str, since: int, dry_run: bool) -> None:
     """Write that PLAYER is at CLUB from a year on; the former clubs stay."""
-    from riesbuch.care.file_group import write_all
-    from riesbuch.care.player_moving import plan_move
+    from riesbuch.care.player_file import plan_move
+    from riesbuch.text.batch import write_all
     from riesbuch.trade.names import find_club, find_player
 
     register = _register(session)
@@ -192,7 +192,7 @@ def merge(session: Session, kept: str, goes: str, dry_run: bool) -> None:
     and where a sealed sheet says what B struck. As with `rename`, all files are changed or none.
     Where one of the two is `private`, A is.
     """
-    from riesbuch.care.player_merging import plan_merge
+    from riesbuch.care.player_renaming import plan_merge
     from riesbuch.trade.ids import PlayerId, is_identifier
     from riesbuch.trade.names import find_player, player_directory
 

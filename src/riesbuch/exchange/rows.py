@@ -1,14 +1,17 @@
-"""The rows of a spreadsheet as written matches; all that cannot be read is collected."""
+"""The rows of a spreadsheet as written matches, before anybody in them is known; all that cannot be
+read is collected."""
 
 import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple, TypeVar
 
-from riesbuch.exchange.cells import (
+from riesbuch.exchange.columns import (
     UNKNOWN,
     AmbiguousDateError,
     CellError,
+    Columns,
+    is_of_a_player,
     read_cell_strike,
     read_date,
     read_number,
@@ -21,11 +24,74 @@ from riesbuch.exchange.cells import (
     read_winner,
     slash_order,
 )
-from riesbuch.exchange.columns import Columns, is_of_a_player
 from riesbuch.exchange.csv_text import Record
-from riesbuch.exchange.written import Fault, WrittenMatch, WrittenPlayer, WrittenSide
-from riesbuch.trade.match import Outcome
+from riesbuch.trade.match import Outcome, SourceKind
 from riesbuch.trade.names import folded
+
+
+class Fault(NamedTuple):
+    """Something in the file that cannot be right. ``row`` counts as the spreadsheet does;
+    ``column`` is the head as written, or empty where the row as a whole is meant."""
+
+    row: int
+    column: str
+    message: str
+    remedy: str
+
+    def as_line(self, name: str) -> str:
+        place = f"row {self.row}, column `{self.column}`" if self.column else f"row {self.row}"
+        return f"{name}: {place}: {self.message} ({self.remedy})"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrittenPlayer:
+    """``strikes`` are inning by inning in their one spelling, or flat where ``in_innings`` is
+    False; a strike of an empty cell is "". ``role`` is team, supernumerary or replacement."""
+
+    row: int
+    name: str
+    role: str
+    points: int | None
+    strikes: tuple[tuple[str, ...], ...] | None
+    in_innings: bool
+
+
+@dataclass(slots=True, kw_only=True)
+class WrittenSide:
+    team: str
+    captain: str | None = None
+    points: int | None = None
+    nummern: int | None = None
+    ries: tuple[int, ...] | None = None
+    players: list[WrittenPlayer] = field(default_factory=list)
+
+
+@dataclass(slots=True, kw_only=True)
+class WrittenMatch:
+    """A match as a row or a group of rows has it. ``date`` is None only where a question is open
+    or a fault was told."""
+
+    rows: list[int]
+    season: int | None
+    competition: str
+    date: datetime.date | None
+    round: int | None
+    home: WrittenSide
+    away: WrittenSide
+    ground: str | None = None
+    weather: str | None = None
+    notes: str | None = None
+    outcome: Outcome = Outcome.PLAYED
+    awarded: str | None = None
+    winner: str | None = None
+    source_kind: SourceKind | None = None
+    reference: str | None = None
+    transcribed_by: str | None = None
+
+    @property
+    def row(self) -> int:
+        return self.rows[0]
+
 
 _Value = TypeVar("_Value")
 _SIDES = ("home", "away")
