@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from riesbuch.folder.archive import Archive
-from riesbuch.pages.completeness import ToCome, to_come
 from riesbuch.pages.markdown import (
     Markdown,
     escape,
@@ -14,6 +13,7 @@ from riesbuch.pages.markdown import (
     link,
     table,
 )
+from riesbuch.pages.outcomes import ToCome, to_come
 from riesbuch.pages.paths import (
     FRONT_PAGE,
     HISTORY_PAGE,
