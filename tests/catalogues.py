@@ -7,7 +7,6 @@ are kept.
 """
 
 import sys
-from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
 
@@ -28,8 +27,9 @@ KEYWORDS = {
     "ngettext": (1, 2),
     "npgettext": ((1, "c"), 2, 3),
     "say": (1,),
-    "say_of": ((1, "c"), 2),
     "counted": (2, 3),
+    "column": (1,),
+    "figures": (1,),
 }
 
 
@@ -42,18 +42,23 @@ def path_of(language: str, domain: Domain) -> Path:
     return LANGUAGES / language / "LC_MESSAGES" / f"{domain}.po"
 
 
-def code_of(domain: Domain) -> Iterator[Path]:
-    folder = SOURCE / DOMAINS[domain]
-    deeper = [SOURCE / each for each in DOMAINS.values() if (SOURCE / each).is_relative_to(folder)]
-    for path in sorted(folder.rglob("*.py")):
-        if not any(each != folder and path.is_relative_to(each) for each in deeper):
-            yield path
+def domain_of(path: Path) -> Domain | None:
+    """The catalogue of a module's messages: that of the part it lies deepest in."""
+    parts = [
+        (len((SOURCE / part).parts), domain)
+        for domain, listed in DOMAINS.items()
+        for part in listed
+        if path.is_relative_to(SOURCE / part)
+    ]
+    return max(parts)[1] if parts else None
 
 
 def extracted(domain: Domain) -> Catalog:
     """The messages of the code, each with the files that say it."""
     found = Catalog()
-    for path in code_of(domain):
+    for path in sorted(SOURCE.rglob("*.py")):
+        if domain_of(path) != domain:
+            continue
         place = path.relative_to(SOURCE).as_posix()
         with path.open("rb") as file:
             for _, said, _, context in extract("python", file, keywords=KEYWORDS):

@@ -9,8 +9,8 @@ from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.trade.names import find_player
 from riesbuch.trade.people import Register
-from tests.adding_up import competition_results
 from tests.clubfolder import MATCHES, Edit, Write, lay_out
+from tests.without_index import competition_results
 
 MANIFOLD = f"{MATCHES}/2026-06-07-aarwald-a-birkenfluh-a.yaml"
 BY_POINTS = f"{MATCHES}/2026-06-14-birkenfluh-b-aarwald-a.yaml"

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.care.player_merging import plan_merge
+from riesbuch.care.player_renaming import plan_merge
 from riesbuch.folder.archive import open_archive
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.examination import season_sheets

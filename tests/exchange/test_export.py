@@ -2,7 +2,6 @@
 
 import json
 import re
-import shutil
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +19,8 @@ from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.sealing import seal_digest
 from tests.clubfolder import AARWALD, FIRST, FIRST_SHEET, LENA, RUEDI, Replace, Write, lay_out
-from tests.commandline import EXAMPLE, invoke
+from tests.commandline import invoke
+from tests.example_copy import copy_example
 
 NASTY = '=HYPERLINK("x";"y")'
 
@@ -29,7 +29,7 @@ NASTY = '=HYPERLINK("x";"y")'
 def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A copy of the example, so that its index is nobody else's."""
     root = tmp_path_factory.mktemp("example") / "league"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns("reports", ".riesbuch"))
+    copy_example(root)
     return root
 
 

@@ -16,7 +16,6 @@ from riesbuch.trade.problems import CODES, Severity
 from tests.documentation.doing import (
     agrees,
     commands_and_output,
-    copy_example,
     lay_out_section,
     put_block,
     refreshed,
@@ -41,6 +40,7 @@ from tests.documentation.problem_pages import (
     sections_by_code,
     shown_blocks,
 )
+from tests.example_copy import copy_example
 
 EACH_PAGE = pytest.mark.parametrize("path", all_pages(), ids=lambda path: path.name)
 EACH_GUIDE_PAGE = pytest.mark.parametrize("path", guide_pages(), ids=lambda path: path.stem)
@@ -107,7 +107,7 @@ def test_complete_files_are_accepted(path: Path, tmp_path: Path) -> None:
             continue
         root = tmp_path / str(number)
         root.mkdir()
-        folder = copy_example(root)
+        folder = copy_example(root / "example_league")
         for block in files:
             put_block(block, folder)
         _, output = run_riesbuch(["--folder", str(folder), "check"], root)
@@ -179,7 +179,7 @@ def test_the_first_setup_command_does_the_main_job(tmp_path: Path) -> None:
     assert environment == "python3 -m venv .venv"
     assert install == ".venv/bin/pip install --quiet --editable ."
     assert len(jobs) >= 2
-    copy_example(tmp_path)
+    copy_example(tmp_path / "example_league")
     for job in jobs:
         program, *words = job.split()
         assert program == ".venv/bin/riesbuch"

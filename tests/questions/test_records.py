@@ -2,7 +2,6 @@
 
 import csv
 import io
-import shutil
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +19,8 @@ from tests.clubfolder import (
     Write,
     lay_out,
 )
-from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.commandline import Outcome, invoke
+from tests.example_copy import copy_example
 from tests.reference.recomputed import Recomputed
 from tests.reference.records import expected, shown
 
@@ -43,7 +43,7 @@ class Reference(Recomputed):
 @pytest.fixture(scope="session")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Reference:
     root = tmp_path_factory.mktemp("records") / "example"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    copy_example(root)
     return Reference(root)
 
 

@@ -18,6 +18,7 @@ from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.sealing import seal_digest
 from tests.commandline import EXAMPLE
+from tests.depth import runs
 
 SHEETS = [
     EXAMPLE / "seasons" / path
@@ -323,7 +324,7 @@ def conflicting(text: str, first: Sequence[Edit], second: Sequence[Edit]) -> boo
     return False
 
 
-@settings(max_examples=600, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=runs(150, deep=2500), suppress_health_check=[HealthCheck.too_slow])
 @given(pairs_of_edits())
 def test_both_edits_or_a_conflict(
     tmp_path_factory: pytest.TempPathFactory, edits: tuple[str, list[Edit], list[Edit]]

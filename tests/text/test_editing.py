@@ -18,6 +18,7 @@ from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.problems import RiesbuchError
 from tests.commandline import EXAMPLE
+from tests.depth import runs
 
 SHEETS = sorted(EXAMPLE.glob("seasons/*/matches/*.yaml"))
 
@@ -247,7 +248,7 @@ def _edits(rng: random.Random, match: Match) -> dict[str, Written | None]:
 
 
 @pytest.mark.parametrize("ends", ["\n", "\r\n"], ids=["lf", "crlf"])
-@settings(max_examples=150)
+@settings(max_examples=runs(50, deep=2500))
 @given(sheet=st.sampled_from(SHEETS), seed=st.integers(0, 2**32))
 def test_random_edits_of_any_sheet(ends: str, sheet: Path, seed: int) -> None:
     before = sheet.read_text(encoding="utf-8").replace("\n", ends)

@@ -15,6 +15,7 @@ from riesbuch.text.layout import SHEET_SHAPE, canonical
 from riesbuch.text.yaml_tree import C_PARSER_IN_USE, decode, pure_events, read_tree
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, SECOND, Write, lay_out
 from tests.commandline import invoke
+from tests.depth import runs
 
 UNTIDY_LENA = "name:   Lena Zaugg\n"
 LONG = "k" * 1100
@@ -156,7 +157,7 @@ PIECES = ("a", "b: c", "#", " # d", "\n", "\n  ", "\n\n", "  ", "\t", "\r", "\\x
     st.lists(st.sampled_from(PIECES), max_size=6),
     st.sampled_from(["", '"', "\n", '"\n', "]\n", "}\n"]),
 )
-@settings(max_examples=400)
+@settings(max_examples=runs(100, deep=2500))
 def test_whatever_can_be_read_is_tidied_for_good(
     opening: str, pieces: list[str], closing: str
 ) -> None:

@@ -80,7 +80,7 @@ def _competition(
 
 
 def _with_names(session: Session, index: Index, request: Wanted) -> str:
-    from riesbuch.care.draft_match import draft, lineups, pairings
+    from riesbuch.care.draft import draft, lineups, pairings
     from riesbuch.care.fixture_choice import choose_for_paper
     from riesbuch.cli.sheet import tell_lineup
     from riesbuch.pages.blank_paper import PaperMatch, blank_paper

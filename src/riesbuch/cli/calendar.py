@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import competitions, season_years
+from riesbuch.cli.completion import competitions, season_years, teams
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.show.output import say
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @click.command("calendar")
-@click.option("--team", metavar="TEAM", help="Only this team's matches.")
+@click.option("--team", metavar="TEAM", shell_complete=teams, help="Only this team's matches.")
 @click.option(
     "--season",
     type=int,
@@ -38,10 +38,8 @@ def command(session: Session, team: str | None, season: int | None, competition:
 
     Where fixtures.toml has errors they are told, and the exit status is 1.
     """
-    from riesbuch.care.calendar import season_events
-    from riesbuch.care.icalendar import calendar_text
-    from riesbuch.care.scheduling import scheduled_season
-    from riesbuch.language.pages import CATALOGUES
+    from riesbuch.care.calendar import calendar_text, scheduled_season, season_events
+    from riesbuch.language.catalogue import catalogue
     from riesbuch.trade.problems import Severity
 
     index = session.index()
@@ -53,7 +51,10 @@ def command(session: Session, team: str | None, season: int | None, competition:
         if choice.wants(each.appointment.fixture)
     ]
     events = season_events(
-        archive.seasons[year], archive.register, CATALOGUES[archive.league.language], scheduled
+        archive.seasons[year],
+        archive.register,
+        catalogue(archive.league.language, "reports"),
+        scheduled,
     )
     click.echo(calendar_text(choice.name, events), nl=False)
     say(f"{choice.name}: {len(events)} {'match' if len(events) == 1 else 'matches'}")
@@ -100,7 +101,7 @@ class _Choice:
                 self.archive, self.year = archive, year
                 break
         else:
-            raise UsageError(_why_none(archives, self.team, season, competition))
+            raise UsageError(_why_none(archives, self.team, season, self.competition))
         self.name = self._name()
 
     def wants(self, fixture: Fixture) -> bool:

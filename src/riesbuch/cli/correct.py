@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import sheets
+from riesbuch.cli.completion import clubs, sheets
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.cli.signatures import day_option, signature
 from riesbuch.show.output import say
 
 if TYPE_CHECKING:
-    from riesbuch.care.correction import Corrected
+    from riesbuch.care.sealed_sheet import Corrected
     from riesbuch.cli.sheets import SealableSheet
     from riesbuch.folder.archive import Archive
     from riesbuch.trade.match import Match, Seal
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     multiple=True,
     required=True,
     metavar="CLUB",
+    shell_complete=clubs,
     help="A club that agreed, by identifier or name; both clubs of the match are needed.",
 )
 @click.option(
@@ -64,13 +65,13 @@ def command(
     "home.strikes.bigler-jonas=[[15, 0], [16N, x]]". Comments and layout stay. Nothing is written
     if the corrected sheet would have an error.
     """
-    from riesbuch.care.correction import (
+    from riesbuch.care.sealed_sheet import (
         CannotStandError,
         Reason,
+        Signatures,
         corrected,
         read_asked,
     )
-    from riesbuch.care.seal import Signatures
     from riesbuch.cli.sheets import sealable_sheet
     from riesbuch.show.problems import say_problems
     from riesbuch.text.atomic import replace_as_read
@@ -148,7 +149,7 @@ def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Seq
 
 
 def _shown(archive: Archive, before: Match, done: Corrected) -> Iterator[str]:
-    from riesbuch.show.paper import result_sentence
+    from riesbuch.show.sheets import result_sentence
     from riesbuch.text.layout import written
     from riesbuch.trade.places import place_words
     from riesbuch.trade.rules import RuleSet

@@ -58,7 +58,7 @@ def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, st
 def show(file: Path) -> None:
     """Print the sheet in FILE added up; as it stands where it cannot be read."""
     from riesbuch.review.git_setup import club_folders
-    from riesbuch.show.sheet_text import sheet_text
+    from riesbuch.show.sheets import sheet_text
 
     content = file.read_bytes()
     folders = [each.folder for each in club_folders(Path.cwd())]

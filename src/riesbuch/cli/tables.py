@@ -1,22 +1,29 @@
-"""What ``standings`` and ``strikers`` share: their options, and the table asked for."""
+"""``riesbuch standings`` and ``strikers``, and finding the competition that is asked of."""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from riesbuch.cli.completion import competitions, rule_sets, season_years
+from riesbuch.cli.context import DateType, Session, format_option, pass_session
 from riesbuch.questions.match_lines import player_names, team_names
-from riesbuch.show.output import counted, say
-from riesbuch.show.table_notes import TableBasis, TableScope, basis_of, stored_basis
+from riesbuch.show.output import counted, print_answer, say
+from riesbuch.show.season import (
+    CompetitionTable,
+    TableScope,
+    basis_of,
+    standings_answer,
+    stored_basis,
+    strikers_answer,
+)
 from riesbuch.trade.years import listed_years
 
 if TYPE_CHECKING:
-    from riesbuch.cli.context import Session
     from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
     from riesbuch.trade.rules import RuleSet
@@ -30,21 +37,7 @@ _Function = TypeVar("_Function", bound=Callable[..., Any])
 _NONE_LISTED = "no season.toml lists one yet"
 
 
-class DateType(click.ParamType):  # type: ignore[type-arg]
-    name = "date"
-
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> datetime.date:
-        if isinstance(value, datetime.date):
-            return value
-        try:
-            return datetime.datetime.strptime(value, "%Y-%m-%d").date()
-        except ValueError:
-            self.fail(f"`{value}` is not a date; write it like 2026-05-10", param, ctx)
-
-
-def competition_options(function: _Function) -> _Function:
+def _competition_options(function: _Function) -> _Function:
     for decorate in (
         click.option(
             "--rules",
@@ -69,27 +62,65 @@ def competition_options(function: _Function) -> _Function:
     return function
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
-    """A competition's table, its ``rows`` by column. ``left_out`` are the paths of sheets with
-    errors, which count nowhere."""
+@click.command("standings")
+@_competition_options
+@format_option
+@pass_session
+def standings_command(
+    session: Session,
+    competition: str | None,
+    season: int | None,
+    until: datetime.date | None,
+    rule_set: str | None,
+    output_format: str,
+) -> int:
+    """The team table of COMPETITION, its key in season.toml.
 
-    scope: TableScope
-    basis: TableBasis
-    is_league: bool
-    rows: Sequence[Mapping[str, Any]]
-    team_names: Mapping[str, str]
-    player_names: Mapping[str, str]
-    left_out: Sequence[str]
-
-    def team(self, key: str) -> str:
-        return self.team_names.get(key, key)
-
-    def player(self, key: str) -> str:
-        return self.player_names.get(key, key)
+    Sheets that have errors count nowhere; they are named, and the exit status is then 1.
+    """
+    table = _competition_table(
+        session, "standings", competition, season, until, rule_set, _standings
+    )
+    print_answer(standings_answer(table), output_format)
+    return 1 if table.left_out else 0
 
 
-def competition_table(
+def _standings(matter: TableMatter, until: datetime.date | None) -> Sequence[Standing]:
+    from riesbuch.trade.standings import standings
+
+    return standings(matter.tallies, matter.competition.teams, matter.rules, until)
+
+
+@click.command("strikers")
+@_competition_options
+@format_option
+@pass_session
+def strikers_command(
+    session: Session,
+    competition: str | None,
+    season: int | None,
+    until: datetime.date | None,
+    rule_set: str | None,
+    output_format: str,
+) -> int:
+    """The striker table of COMPETITION, its key in season.toml.
+
+    The average is points a strike, over the matches known strike by strike. Sheets that have
+    errors count nowhere; they are named, and the exit status is then 1.
+    """
+    table = _competition_table(session, "strikers", competition, season, until, rule_set, _strikers)
+    print_answer(strikers_answer(table), output_format)
+    return 1 if table.left_out else 0
+
+
+def _strikers(matter: TableMatter, until: datetime.date | None) -> Sequence[Striker]:
+    from riesbuch.trade.strikers import strikers
+
+    born = matter.archive.register.birth_years
+    return strikers(matter.performances, born, matter.rules, until)
+
+
+def _competition_table(
     session: Session,
     name: str,
     competition: str | None,
@@ -97,23 +128,23 @@ def competition_table(
     until: datetime.date | None,
     rule_set: str | None,
     work_out: Callable[[TableMatter, datetime.date | None], Sequence[Standing | Striker]],
-) -> Table:
+) -> CompetitionTable:
     """The table ``name`` of the index where it is the whole season's under its own rules; else
     ``work_out`` makes its rows."""
     if until is None and rule_set is None and competition is not None:
-        table = stored_table(session, name, competition, season)
+        table = _stored_table(session, name, competition, season)
         if table is None:
             season, known, _ = find_competition(
                 session.index(), session.folder.years(), competition, season
             )
-            table = stored_table(session, name, known.id, season)
+            table = _stored_table(session, name, known.id, season)
         if table is not None:
             return table
     from riesbuch.trade.season import CompetitionKind
 
     matter = table_matter(session, competition, season, rule_set)
     register = matter.archive.register
-    return Table(
+    return CompetitionTable(
         scope=TableScope(
             matter.year,
             matter.competition.id,
@@ -130,7 +161,9 @@ def competition_table(
     )
 
 
-def stored_table(session: Session, table: str, key: str | None, year: int | None) -> Table | None:
+def _stored_table(
+    session: Session, table: str, key: str | None, year: int | None
+) -> CompetitionTable | None:
     """The whole table of a season from the index's tables; None where there is none of that
     name, and `table_matter` will say why."""
     years = session.folder.years()
@@ -156,7 +189,7 @@ def stored_table(session: Session, table: str, key: str | None, year: int | None
             " OR season = ? AND competition IS NULL ORDER BY path",
             (candidate, key, candidate),
         )
-        return Table(
+        return CompetitionTable(
             scope=TableScope(candidate, key),
             basis=stored_basis(connection, candidate, key),
             is_league=found[0] == "league",

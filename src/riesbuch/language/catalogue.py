@@ -17,14 +17,14 @@ from typing import Literal
 
 from riesbuch.trade.ids import Language
 
-Domain = Literal["figures", "reports", "stories"]
-DOMAINS: Mapping[Domain, str] = {
-    "figures": "language",
-    "reports": "pages",
-    "stories": "pages/stories",
+Domain = Literal["common", "reports", "stories"]
+DOMAINS: Mapping[Domain, tuple[str, ...]] = {
+    "common": ("language",),
+    "reports": ("pages", "care/calendar.py"),
+    "stories": ("pages/stories",),
 }
-"""Each catalogue with the folder of the package whose messages it has, but for those that lie
-deeper and are named themselves."""
+"""Each catalogue with the parts of the package whose messages it has, but for parts within them
+that are another's. What is common is in every language's every catalogue."""
 
 SOURCE_LANGUAGE = "en"
 
@@ -61,6 +61,15 @@ class Catalogue:
         if found:
             return found[self._plural(number)]
         return one if number == 1 else many
+
+    def say(self, message: str, **parts: object) -> str:
+        """The sentence with its gaps filled; without ``parts`` they stay open."""
+        said = self.gettext(message)
+        return said.format(**parts) if parts else said
+
+    def counted(self, number: int, one: str, many: str, **parts: object) -> str:
+        """The sentence for ``number`` things, which stands in its gap ``count``."""
+        return self.ngettext(one, many, number).format(count=self.number(number), **parts)
 
     def number(self, number: int) -> str:
         return f"{number:,}".replace(",", self.pgettext("between thousands", ","))
@@ -112,11 +121,11 @@ class Catalogue:
 
 @cache
 def catalogue(language: Language, domain: Domain) -> Catalogue:
-    """With the figures of the language."""
+    """With what is common to all."""
     messages: dict[tuple[str, str], tuple[str, ...]] = {}
     plural: Callable[[int], int] = int
     if language != SOURCE_LANGUAGE:
-        for each in ("figures", domain):
+        for each in ("common", domain):
             text = get_data(__package__, f"{language}/LC_MESSAGES/{each}.po") or b""
             messages |= parse_catalogue(text.decode("utf-8").replace("\r\n", "\n"))
         (header,) = messages.pop(("", ""))

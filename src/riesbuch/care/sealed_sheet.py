@@ -1,11 +1,11 @@
-"""A correction to a sealed sheet in one step: the change, its entry, and the new seal."""
+"""What is written under a sheet: the seal, and a correction to a sealed one with its new seal."""
 
+import datetime
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from riesbuch.care.seal import Signatures, with_seal
 from riesbuch.text.editing import Written, edited, with_item
 from riesbuch.text.nodes import Entries, Items, Node
 from riesbuch.text.sheet import read_sheet
@@ -16,10 +16,63 @@ from riesbuch.trade.cells import (
     deciding_cells,
     remark_cells,
 )
-from riesbuch.trade.corrections import write_change
-from riesbuch.trade.match import Match
+from riesbuch.trade.corrections import too_early, write_change
+from riesbuch.trade.match import Match, Seal
 from riesbuch.trade.problems import Finding, RiesbuchError, UsageError, did_you_mean
+from riesbuch.trade.sealing import fits_seal, seal_digest
 from riesbuch.trade.strikes import read_strike
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signatures:
+    """The captains' names and the day they agreed."""
+
+    on: datetime.date
+    home: str
+    away: str
+
+
+def seal_entry(match: Match, signed: Signatures) -> dict[str, str]:
+    """The seal as it is written, keys in their usual order."""
+    return {
+        "on": signed.on.isoformat(),
+        "home": signed.home,
+        "away": signed.away,
+        "digest": seal_digest(match),
+    }
+
+
+def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
+    """``content``, which reads whole as ``match``, with a seal over what it says; one that is
+    there is written anew in its own layout. Raises UsageError where nobody can have agreed on that
+    day, RiesbuchError where the text cannot be changed."""
+    entry = seal_entry(match, signed)
+    text = content.decode("utf-8")
+    if match.seal is None:
+        new = edited(text, {"seal": entry})
+    else:
+        new = edited(text, {f"seal.{key}": value for key, value in entry.items()})
+    sealed = new.encode("utf-8")
+    reading = read_sheet(sealed, match.sheet, match.season)
+    if reading.findings or reading.match is None or not fits_seal(reading.match):
+        raise AssertionError(f"the seal of {match.sheet} does not fit as it was written")
+    _expect_day(reading.match, match.seal)
+    return sealed
+
+
+def _expect_day(sealed: Match, replaced: Seal | None) -> None:
+    newest = len(sealed.corrections) if replaced is not None else 0
+    early = next((each for each in too_early(sealed) if each.correction in (0, newest)), None)
+    on = sealed.seal.on if sealed.seal is not None else None
+    what = early.what if early is not None else ""
+    if not what and on is not None and replaced is not None and replaced.on is not None:
+        what = f"the seal of {replaced.on} that it replaces" if on < replaced.on else ""
+    if what:
+        raise UsageError(
+            f"{on} is before {what}; give the day on which both clubs agreed with --on,"
+            " and nothing was written"
+        )
+
 
 _TOP_PLACES = ("outcome", "awarded", "counts", "winner")
 _ID = "[a-z0-9]+(?:-[a-z0-9]+)*"

@@ -1,4 +1,7 @@
-"""A competition added up from its files alone, with nothing that an index keeps."""
+"""The program's own results of a competition, by its own code, with no index in between.
+
+This recomputes nothing; what does, independently, lies in ``tests/reference``.
+"""
 
 from collections.abc import Iterable, Sequence
 from functools import partial
