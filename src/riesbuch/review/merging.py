@@ -12,13 +12,14 @@ from typing import NamedTuple
 from riesbuch.text.document import Document
 from riesbuch.text.editing import Said, said
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
+from riesbuch.trade.keys import key_at
+from riesbuch.trade.match import Match
 from riesbuch.trade.strikes import read_strike, write_strike
 
 ITEM_LISTS = frozenset({"referees", "replacements", "doubts", "corrections", "agreed", "changed"})
 """Lists whose items are things of their own; in all others an item is known by its number."""
 
 _ROWS = frozenset({"strikes", "supernumeraries"})
-_NUMBERS = frozenset({"round", "points", "nummern"})
 _SEAL = ("seal",)
 
 Place = tuple[str, ...]
@@ -94,9 +95,8 @@ def meaning(value: Said, place: Place) -> object:
     if (len(place) >= 3 and place[1] in _ROWS) or (len(place) >= 4 and place[3] == "strikes"):
         strike = read_strike(value)
         return value if strike is None else write_strike(strike)
-    if value.isdecimal() and (place[-1] in _NUMBERS or place[-2:-1] == ("ries",)):
-        return str(int(value))
-    return value
+    key = key_at(Match, place) if value.isdecimal() else None
+    return str(int(value)) if key is not None and key.form == "number" else value
 
 
 @dataclass(slots=True)
