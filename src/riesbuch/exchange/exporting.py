@@ -15,8 +15,8 @@ from riesbuch.exchange.csv_text import guarded
 from riesbuch.exchange.tables import BY_NAME, TABLES, TableField, TableSpec
 from riesbuch.folder.archive import Archive
 from riesbuch.questions.match_lines import Connection
+from riesbuch.text.record_text import row_text
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.sheet_text import row_text
 from riesbuch.trade.ids import PlayerId, RuleSetId, SheetId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.names import folded, is_minor, name_in_text, naming_in_text, spellings

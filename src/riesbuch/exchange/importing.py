@@ -17,7 +17,7 @@ from riesbuch.index.index import Index
 from riesbuch.questions.known_sheets import KnownSheet, known_as, known_sheets
 from riesbuch.text.batch import Write, write_together
 from riesbuch.text.plain import read_plain
-from riesbuch.text.sheet_text import sheet_text
+from riesbuch.text.record_text import sheet_text
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match, SourceKind
 from riesbuch.trade.names import folded
