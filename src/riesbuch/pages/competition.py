@@ -133,15 +133,15 @@ def _standings(
     kind = results.competition.kind
     ranked = kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL)
     columns = [
-        wording.figures("Rank"),
+        wording.figure_column("Rank"),
         wording.column("Team"),
-        wording.figures("Played"),
-        wording.figures("Won"),
-        wording.figures("Drawn"),
-        wording.figures("Lost"),
-        wording.figures("Nummern"),
-        wording.figures("Points"),
-        wording.figures("Rank points"),
+        wording.figure_column("Played"),
+        wording.figure_column("Won"),
+        wording.figure_column("Drawn"),
+        wording.figure_column("Lost"),
+        wording.figure_column("Nummern"),
+        wording.figure_column("Points"),
+        wording.figure_column("Rank points"),
     ]
     columns.append(wording.column("Form"))
     kept = [
@@ -232,8 +232,8 @@ def _match_table(wording: Wording, matches: Sequence[RecordedMatch], here: str) 
     columns = [
         wording.column("Date"),
         wording.column("Match"),
-        wording.figures("Nummern"),
-        wording.figures("Points"),
+        wording.figure_column("Nummern"),
+        wording.figure_column("Points"),
         wording.column("Winner"),
     ]
     return table(columns, [_match_row(wording, each, here) for each in matches])
@@ -361,14 +361,14 @@ def season_totals(wording: Wording, results: CompetitionResults) -> list[Markdow
         return []
     columns = [
         wording.column("Team"),
-        wording.figures("Matches"),
-        wording.figures("Average"),
-        wording.figures("Highest"),
-        wording.figures("Lowest"),
-        wording.figures("Best Ries"),
-        wording.figures("Nummern struck"),
-        wording.figures("Nummern conceded"),
-        wording.figures("Clean"),
+        wording.figure_column("Matches"),
+        wording.figure_column("Average"),
+        wording.figure_column("Highest"),
+        wording.figure_column("Lowest"),
+        wording.figure_column("Best Ries"),
+        wording.figure_column("Nummern struck"),
+        wording.figure_column("Nummern conceded"),
+        wording.figure_column("Clean"),
     ]
     remarks = [
         wording.say(
@@ -462,15 +462,15 @@ def _table(wording: Wording, here: str, results: CompetitionResults) -> Markdown
     if not results.strikers:
         return wording.say("No player's points are known yet.")
     columns = [
-        wording.figures("Rank"),
+        wording.figure_column("Rank"),
         wording.column("Name"),
         wording.column("Team"),
-        wording.figures("Played"),
-        wording.figures("Strikes"),
-        wording.figures("Points"),
-        wording.figures("Average"),
-        wording.figures("Best match"),
-        wording.figures("Rank points"),
+        wording.figure_column("Played"),
+        wording.figure_column("Strikes"),
+        wording.figure_column("Points"),
+        wording.figure_column("Average"),
+        wording.figure_column("Best match"),
+        wording.figure_column("Rank points"),
     ]
     return table(columns, [_row(wording, here, results.year, each) for each in results.strikers])
 

@@ -169,16 +169,16 @@ def _all_time_text(past: Past) -> str:
         for row in all_time_table(past.connection, past.honours)
     ]
     columns = [
-        wording.figures("Rank"),
+        wording.figure_column("Rank"),
         wording.column("Team"),
-        wording.figures("Seasons"),
-        wording.figures("Played"),
-        wording.figures("Won"),
-        wording.figures("Drawn"),
-        wording.figures("Lost"),
-        wording.figures("Nummern"),
-        wording.figures("Points"),
-        wording.figures("Titles"),
+        wording.figure_column("Seasons"),
+        wording.figure_column("Played"),
+        wording.figure_column("Won"),
+        wording.figure_column("Drawn"),
+        wording.figure_column("Lost"),
+        wording.figure_column("Nummern"),
+        wording.figure_column("Points"),
+        wording.figure_column("Titles"),
         wording.column("Years"),
     ]
     return page(
@@ -249,7 +249,7 @@ def _together(past: Past, found: Families) -> list[Markdown]:
     columns = [
         wording.column("Who"),
         wording.column("Team"),
-        wording.figures("Matches"),
+        wording.figure_column("Matches"),
         wording.column("First"),
     ]
     return [heading(2, wording.say("Side by side in one match")), table(columns, rows)]
@@ -259,8 +259,8 @@ def _people_text(past: Past) -> str:
     wording, here = past.wording, PEOPLE_PAGE
     columns = [
         wording.column("Season"),
-        wording.figures("People"),
-        wording.figures("New"),
+        wording.figure_column("People"),
+        wording.figure_column("New"),
     ]
     remarks = [
         wording.say(
@@ -271,7 +271,7 @@ def _people_text(past: Past) -> str:
     ages = wording.publishing.ages
     if ages:
         columns += [Column(title, figures=True) for title in _band_titles(past)]
-        columns.append(wording.figures("Age not known"))
+        columns.append(wording.figure_column("Age not known"))
         remarks.append(
             wording.say(
                 "Ages are those reached in the year, told in bands only. Where fewer than five are"
@@ -410,12 +410,12 @@ def sources_text(past: Past) -> str:
     ]
     columns = [wording.column("Season")]
     columns += [
-        wording.figures("Sheets"),
-        wording.figures("Matches missing"),
-        wording.figures("Known in less detail"),
-        wording.figures("Winner unknown"),
-        wording.figures("Of these, no source"),
-        wording.figures("Drafts"),
+        wording.figure_column("Sheets"),
+        wording.figure_column("Matches missing"),
+        wording.figure_column("Known in less detail"),
+        wording.figure_column("Winner unknown"),
+        wording.figure_column("Of these, no source"),
+        wording.figure_column("Drafts"),
     ]
     return page(
         [
@@ -455,5 +455,5 @@ def _kinds(past: Past) -> list[Markdown]:
     ]
     if not rows:
         return []
-    columns = [wording.column("Source"), wording.figures("Sheets")]
+    columns = [wording.column("Source"), wording.figure_column("Sheets")]
     return [heading(2, wording.say("Where the sheets come from")), table(columns, rows)]

@@ -90,9 +90,9 @@ def _figures(
     if tally.outcome not in OUTCOMES_IN_TABLES:
         return NOTHING
     columns = [wording.column("Team")]
-    columns += [wording.figures("Nummern"), wording.figures("Points")]
+    columns += [wording.figure_column("Nummern"), wording.figure_column("Points")]
     if is_league(results):
-        columns.append(wording.figures("Rank points"))
+        columns.append(wording.figure_column("Rank points"))
     rows = []
     for side in (tally.home, tally.away):
         figures = [side.nummern, side.points]
@@ -200,7 +200,7 @@ def course_blocks(
                 [wording.number(number), wording.number(step.home), wording.number(step.away), lead]
             )
         columns = [
-            wording.figures("After Ries"),
+            wording.figure_column("After Ries"),
             Column(names["home"], figures=True),
             Column(names["away"], figures=True),
             wording.column("In front"),
@@ -342,10 +342,10 @@ def _columns(wording: Wording, rules: RuleSet) -> list[Column]:
         for strike in range(rules.strikes_per_inning)
     ]
     return [
-        wording.figures("No."),
+        wording.figure_column("No."),
         wording.column("Player"),
         *(Column(title, figures=True) for title in strikes),
-        wording.figures("Points"),
+        wording.figure_column("Points"),
     ]
 
 
@@ -402,7 +402,7 @@ def _player_points(sheet: _Sheet, side: Side, tally: SideTally) -> Markdown:
         for each in side.player_points or ()
     ]
     rows.append([strong(wording.say("Total")), strong(wording.number(tally.points))])
-    return table([wording.column("Player"), wording.figures("Points")], rows)
+    return table([wording.column("Player"), wording.figure_column("Points")], rows)
 
 
 _OF_PLAYERS = ("strikes", "supernumeraries", "player_points")

@@ -199,8 +199,8 @@ class Past:
         columns = [
             wording.column("Date"),
             wording.column("Match"),
-            wording.figures("Nummern"),
-            wording.figures("Points"),
+            wording.figure_column("Nummern"),
+            wording.figure_column("Points"),
             wording.column("Winner"),
         ]
         return table(columns, rows)

@@ -80,7 +80,7 @@ def _competitions(
     columns = [
         wording.column("Competition"),
         wording.column("Striker table"),
-        wording.figures("Matches"),
+        wording.figure_column("Matches"),
         wording.column("First place"),
         wording.column("Best striker"),
     ]
@@ -183,5 +183,5 @@ def _sources(wording: Wording, matches: Sequence[RecordedMatch]) -> list[Markdow
     ]
     if counts[None]:
         rows.append([wording.source_kind(None), wording.number(counts[None])])
-    columns = [wording.column("Source"), wording.figures("Sheets")]
+    columns = [wording.column("Source"), wording.figure_column("Sheets")]
     return [heading(2, wording.say("Where the sheets come from")), table(columns, rows)]
