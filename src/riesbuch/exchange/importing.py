@@ -15,7 +15,7 @@ from riesbuch.exchange.written import Fault, WrittenMatch
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
-from riesbuch.questions.known_sheets import KnownSheet, known_sheets
+from riesbuch.questions.sheets import KnownSheet, known_sheets
 from riesbuch.text.batch import Write, write_together
 from riesbuch.text.plain import read_plain
 from riesbuch.text.sheet_text import sheet_text

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from riesbuch.questions.known_sheets import KnownSheet, known_as
+from riesbuch.questions.sheets import KnownSheet, known_as
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 

@@ -47,7 +47,7 @@ def club_pages(past: Past, kept: Kept = made_anew) -> Iterator[Page]:
     clubs = past.wording.register.clubs
     if not clubs:
         return
-    of_all = cache(partial(balances, past.connection))
+    of_all = cache(partial(balances, past.tables))
     yield Page.at(CLUBS_PAGE, partial(_clubs_text, past), lambda: None)
     for key in sorted(clubs):
         club = clubs[key]
@@ -83,11 +83,11 @@ def _rests_on(past: Past, club: Club) -> object:
 
 
 def _teams(past: Past, club: Club) -> list[str]:
-    return [team for team, _ in find_party(past.connection, club.id).teams]
+    return [team for team, _ in find_party(past.tables, club.id).teams]
 
 
 def _table_rows(past: Past, club: Club) -> list[TableRow]:
-    rows = [row for team in club.team_ids() for row in past.tables.get(team, ())]
+    rows = [row for team in club.team_ids() for row in past.rows_of_teams.get(team, ())]
     return sorted(rows, key=lambda row: (-row.season, row.competition, row.rank, row.team))
 
 
@@ -257,7 +257,7 @@ def _honours(past: Past, club: Club, here: str) -> list[Markdown]:
 def _records(past: Past, teams: Sequence[str], here: str) -> str:
     if not teams:
         return ""
-    book = record_book(past.connection, Scope(teams=tuple(teams)), LEAST_STRIKES, ages=False)
+    book = record_book(past.tables, Scope(teams=tuple(teams)), LEAST_STRIKES, ages=False)
     found = records_table(past, book, here)
     if not found:
         return ""

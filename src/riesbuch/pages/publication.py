@@ -68,16 +68,16 @@ class Publisher:
     def prepare(self) -> Publication:
         """Make the pages that may have changed and compare them with what is there; writes
         nothing."""
-        self._connection = self._index.connection()
+        from riesbuch.questions.match_lines import player_names, sheets_on_record
+
+        self._tables = self._index.connection()
         self._years = self._folder.years()
         _, problems = self._index.problems_as_seen(self._years)
         errors = tuple(each for each in problems if each.severity is Severity.ERROR)
         if errors:
             return Publication(plan=None, errors=errors)
         self._stamps = Stamps(self._folder.reports, self._recall)
-        (self._whole,) = self._connection.execute(
-            "SELECT (SELECT count(*) FROM matches) + (SELECT count(*) FROM players)"
-        ).fetchone()
+        self._whole = sheets_on_record(self._tables) + len(player_names(self._tables))
         plan = plan_publication(
             self._folder.reports,
             self._due(),
@@ -98,7 +98,7 @@ class Publisher:
     def _past(self) -> Past:
         from riesbuch.pages.past import past_of
 
-        return past_of(self._archive, self._connection, self._fingerprints)
+        return past_of(self._archive, self._tables, self._fingerprints)
 
     def publish(self, plan: PublicationPlan, replace: Callable[[Path, bytes], None]) -> None:
         """Do what the plan says, and remember it."""
@@ -171,7 +171,7 @@ class Publisher:
         from riesbuch.questions.overview import overview
 
         told: dict[int, list[object]] = {year: [] for year in self._years}
-        for each in overview(self._connection):
+        for each in overview(self._tables):
             told.setdefault(each.season, []).append(each)
         return {
             year: self._digest(str(year), told[year], year == self._newest) for year in self._years
@@ -288,7 +288,7 @@ class Publisher:
             basis, key = self._season_bases[year], f"season {year}"
             known = notes.get(key)
             if known is None or known[0] != basis:
-                known = notes[key] = basis, fingerprints(self._connection, year)
+                known = notes[key] = basis, fingerprints(self._tables, year)
             for name, fingerprint in known[1].items():
                 found.setdefault(name, []).append(f"{year} {fingerprint}")
         return found
