@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import competitions, season_years
+from riesbuch.cli.completion import competitions, season_years, teams
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.show.output import say
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @click.command("calendar")
-@click.option("--team", metavar="TEAM", help="Only this team's matches.")
+@click.option("--team", metavar="TEAM", shell_complete=teams, help="Only this team's matches.")
 @click.option(
     "--season",
     type=int,
@@ -101,7 +101,7 @@ class _Choice:
                 self.archive, self.year = archive, year
                 break
         else:
-            raise UsageError(_why_none(archives, self.team, season, competition))
+            raise UsageError(_why_none(archives, self.team, season, self.competition))
         self.name = self._name()
 
     def wants(self, fixture: Fixture) -> bool:

@@ -28,8 +28,8 @@ def command(session: Session, first: Path, second: Path, output_format: str) -> 
     The order of players, layout and spelling make no difference. Where one sheet tells less than
     the other, its totals are compared with those that the other's figures add up to. What only
     one tells is shown apart and is no contradiction. Each SHEET is a file, also one outside the
-    folder, or an identifier. The exit status is 1 if they differ in anything that decides a
-    result.
+    folder, an identifier, or any part of one that fits a single sheet. The exit status is 1 if
+    they differ in anything that decides a result.
     """
     from riesbuch.show.sheets import comparison_answer
     from riesbuch.trade.comparing import compare

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import sheets
+from riesbuch.cli.completion import clubs, sheets
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.cli.signatures import day_option, signature
 from riesbuch.show.output import say
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     multiple=True,
     required=True,
     metavar="CLUB",
+    shell_complete=clubs,
     help="A club that agreed, by identifier or name; both clubs of the match are needed.",
 )
 @click.option(

@@ -7,7 +7,7 @@ import re
 
 import click
 
-from riesbuch.cli.completion import competitions
+from riesbuch.cli.completion import competitions, players, teams_and_clubs
 from riesbuch.cli.context import Session, YearOrDate, format_option, pass_session
 from riesbuch.show.output import print_answer
 from riesbuch.trade.problems import UsageError
@@ -17,7 +17,7 @@ _LEAP_YEAR = 2024
 
 
 @click.command("career")
-@click.argument("player")
+@click.argument("player", shell_complete=players)
 @format_option
 @pass_session
 def career_command(session: Session, player: str, output_format: str) -> None:
@@ -35,8 +35,8 @@ def career_command(session: Session, player: str, output_format: str) -> None:
 
 
 @click.command("meetings")
-@click.argument("first", metavar="A")
-@click.argument("second", metavar="B")
+@click.argument("first", metavar="A", shell_complete=teams_and_clubs)
+@click.argument("second", metavar="B", shell_complete=teams_and_clubs)
 @format_option
 @pass_session
 def meetings_command(session: Session, first: str, second: str, output_format: str) -> None:
@@ -55,7 +55,12 @@ def meetings_command(session: Session, first: str, second: str, output_format: s
 
 
 @click.command("records")
-@click.option("--competition", metavar="COMPETITION", help="Only matches of that competition.")
+@click.option(
+    "--competition",
+    metavar="COMPETITION",
+    shell_complete=competitions,
+    help="Only matches of that competition.",
+)
 @click.option(
     "--since",
     type=YearOrDate(last=False),
@@ -71,6 +76,7 @@ def meetings_command(session: Session, first: str, second: str, output_format: s
 @click.option(
     "--club",
     metavar="CLUB",
+    shell_complete=teams_and_clubs,
     help="Only records of that club and those it was merged from, or of a team.",
 )
 @click.option(
@@ -213,7 +219,12 @@ def _checked(day: str) -> str:
 
 
 @click.command("families")
-@click.option("--club", metavar="CLUB", help="Only lines in which somebody struck for this club.")
+@click.option(
+    "--club",
+    metavar="CLUB",
+    shell_complete=teams_and_clubs,
+    help="Only lines in which somebody struck for this club.",
+)
 @format_option
 @pass_session
 def families_command(session: Session, club: str | None, output_format: str) -> None:

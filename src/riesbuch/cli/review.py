@@ -37,8 +37,7 @@ def command(
     from riesbuch.review.git import Repository
     from riesbuch.review.revisions import compare_revisions
     from riesbuch.show.output import print_csv, print_json, say
-    from riesbuch.show.review import print_review
-    from riesbuch.show.review_data import cells_table, review_data
+    from riesbuch.show.review import cells_table, print_review, review_data
 
     folder = session.folder
     repository = Repository.containing(folder.root, say)

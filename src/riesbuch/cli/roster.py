@@ -80,7 +80,7 @@ def list_players(session: Session, club: str | None = None, output_format: str =
 @click.argument("player", required=False)
 @click.option("--name", required=True, metavar="NAME", help="As it is to stand in the tables.")
 @click.option("--born", type=_YEAR, metavar="YEAR", help="The birth year, if it may be told.")
-@click.option("--club", metavar="CLUB", shell_complete=clubs, help="The club, by its identifier.")
+@click.option("--club", metavar="CLUB", shell_complete=clubs, help="The club.")
 @click.option("--from", "since", type=_YEAR, metavar="YEAR", help="The first year at the club.")
 @click.option(
     "--parent",

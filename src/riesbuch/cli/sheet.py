@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import competitions
+from riesbuch.cli.completion import competitions, teams
 from riesbuch.cli.context import DateType, Session, pass_session
 from riesbuch.show.output import counted, say
 
@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
 
 @click.command("sheet")
-@click.argument("home", required=False)
-@click.argument("away", required=False)
+@click.argument("home", required=False, shell_complete=teams)
+@click.argument("away", required=False, shell_complete=teams)
 @click.option("--date", "date", type=DateType(), metavar="DATE", help="The day of the match.")
 @click.option(
     "--competition",

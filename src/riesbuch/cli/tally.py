@@ -18,8 +18,9 @@ from riesbuch.show.output import print_answer, say
 def command(session: Session, sheet: Path, output_format: str) -> int:
     """Add one sheet up as on paper: Ries totals, points, Nummern, winner and rank points.
 
-    SHEET is a file or an identifier such as 2026/2026-05-10-aarwald-a-birkenfluh-a. Whatever is
-    wrong with the sheet is said beside the result, and the exit status is then 1.
+    SHEET is a file, an identifier such as 2026/2026-05-10-aarwald-a-birkenfluh-a, or any part of
+    one that fits a single sheet. Whatever is wrong with the sheet is said beside the result, and
+    the exit status is then 1.
     """
     from riesbuch.cli.sheets import examine_one
     from riesbuch.folder.locating import locate

@@ -14,7 +14,6 @@ from riesbuch.pages.markdown import (
     page,
     table,
 )
-from riesbuch.pages.page import Page
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import (
     ALMANAC_PAGE,
@@ -23,6 +22,7 @@ from riesbuch.pages.paths import (
     HISTORY_PAGE,
     PLAYERS_PAGE,
     SOURCES_PAGE,
+    Page,
     season_page,
     strikers_page,
 )
@@ -38,12 +38,7 @@ _ON_THIS_DAY = 10
 
 
 def front_pages(past: Past) -> Iterator[Page]:
-    def rests_on() -> object:
-        newest = max(past.archive.seasons, default=0)
-        of_newest = table_rows(past.tables, "s.season = ?", (newest,))
-        return newest, past.to_come, of_newest, past.overview, past.honours, past.played
-
-    yield Page.at(FRONT_PAGE, lambda: _front_page(past), rests_on)
+    yield Page.at(FRONT_PAGE, lambda: _front_page(past))
 
 
 def _front_page(past: Past) -> str:

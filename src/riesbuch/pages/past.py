@@ -1,7 +1,7 @@
 """What the pages over all seasons are written from."""
 
 import datetime
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -24,7 +24,6 @@ from riesbuch.pages.paths import (
 from riesbuch.pages.wording import Wording, wording_of
 from riesbuch.questions.all_time import Faithful, by_team
 from riesbuch.questions.almanac import Almanac, almanac
-from riesbuch.questions.fingerprints import SOURCES, digest, is_of_a_player
 from riesbuch.questions.honours import Honours, honours
 from riesbuch.questions.match_lines import MatchLine, last_day
 from riesbuch.questions.overview import (
@@ -43,23 +42,11 @@ from riesbuch.trade.match import Outcome
 
 @dataclass(frozen=True, kw_only=True)
 class Past:
-    """The folder's seasons, asked each question once for all pages. ``find_fingerprints`` tells
-    what pages rest on, where somebody knows it: of everybody and every team season by season,
-    each of which begins with its year."""
+    """The folder's seasons, asked each question once for all pages."""
 
     archive: Archive
     tables: Tables
     wording: Wording
-    find_fingerprints: Callable[[], Mapping[str, Sequence[str]]] | None = None
-
-    @cached_property
-    def fingerprints(self) -> Mapping[str, Sequence[str]]:
-        return self.find_fingerprints() if self.find_fingerprints else {}
-
-    @cached_property
-    def played(self) -> str:
-        """Stands for all that was played, struck and counted in any match."""
-        return digest([each for each in sorted(self.fingerprints.items()) if each[0] != SOURCES])
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:
@@ -139,13 +126,7 @@ class Past:
 
     @cached_property
     def spans(self) -> Mapping[str, Span]:
-        if self.find_fingerprints is None:
-            return spans(self.tables)
-        return {
-            name: Span(int(seasons[0].split()[0]), int(seasons[-1].split()[0]))
-            for name, seasons in sorted(self.fingerprints.items())
-            if is_of_a_player(name)
-        }
+        return spans(self.tables)
 
     @cached_property
     def with_strikes(self) -> frozenset[str]:
@@ -230,14 +211,5 @@ class Past:
         return self.wording.team(each.winning_team)
 
 
-def past_of(
-    archive: Archive,
-    tables: Tables,
-    find_fingerprints: Callable[[], Mapping[str, Sequence[str]]] | None = None,
-) -> Past:
-    return Past(
-        archive=archive,
-        tables=tables,
-        wording=wording_of(archive),
-        find_fingerprints=find_fingerprints,
-    )
+def past_of(archive: Archive, tables: Tables) -> Past:
+    return Past(archive=archive, tables=tables, wording=wording_of(archive))

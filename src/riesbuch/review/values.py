@@ -11,27 +11,11 @@ from riesbuch.review.aligning import insertions, item_names, matched
 from riesbuch.review.pieces import ITEM_LISTS, CannotMergeError, is_row
 from riesbuch.text.document import Document
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
-from riesbuch.text.sheet import (
-    CORRECTION_KEYS,
-    DOUBT_KEYS,
-    PAPER_KEYS,
-    REPLACEMENT_KEYS,
-    SEAL_KEYS,
-    SOURCE_KEYS,
-)
+from riesbuch.trade.keys import key_at, names_of
+from riesbuch.trade.match import Match
 from riesbuch.trade.strikes import read_strike, write_strike
 
 Place = tuple[str, ...]
-
-_KEY_ORDERS: Mapping[str, Sequence[str]] = {
-    "paper": PAPER_KEYS,
-    "source": SOURCE_KEYS,
-    "seal": SEAL_KEYS,
-    "replacements": REPLACEMENT_KEYS,
-    "doubts": DOUBT_KEYS,
-    "corrections": CORRECTION_KEYS,
-}
-_NUMBERS = frozenset({"round", "points", "nummern"})
 
 
 class Both(NamedTuple):
@@ -82,7 +66,8 @@ def said(value: Node, place: Place) -> object:
     if is_row(place):
         strike = read_strike(value.text)
         return value.text if strike is None else write_strike(strike)
-    if value.text.isdecimal() and (_NUMBERS & {place[-1]} or place[-2:-1] == ("ries",)):
+    key = key_at(Match, place) if value.text.isdecimal() else None
+    if key is not None and key.form == "number":
         return str(int(value.text))
     return value.text
 
@@ -181,10 +166,8 @@ class ValueMerge:
         return Both(*(f"{{{', '.join(text)}}}" for text in texts))
 
     def key_order(self, place: Place) -> Sequence[str]:
-        for key in (place[-1], place[-2] if len(place) > 1 else ""):
-            if key in _KEY_ORDERS:
-                return _KEY_ORDERS[key]
-        return ()
+        key = key_at(Match, place)
+        return names_of(key.record) if key is not None and key.record is not None else ()
 
     def numbered(self, place: Place, base: Version | None, ours: Version, theirs: Version) -> Both:
         """A list whose items are known by their number, as innings, strikes and Ries totals."""

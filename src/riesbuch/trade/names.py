@@ -159,11 +159,11 @@ class Directory(Generic[_Id]):
             return "none is on record yet"
         if len(self.names) == 1:
             return f"the only one is {self.titled(next(iter(self.names)))}"
-        if len(self.names) <= _MOST_LISTED:
+        if len(self.names) <= _MOST_LISTED or self.kind == "competition":
             return f"the {self._kinds} are {', '.join(sorted(self.names))}"
         if self._of_people:
             return "`riesbuch find` looks for people by a part of the name"
-        return f"`riesbuch find` looks for a {self.kind} by a word"
+        return "`riesbuch find` looks for clubs and teams by a word"
 
     def like(self, written: str, least: float = _LEAST_LIKENESS) -> list[_Id]:
         """All whom it may mean, likeliest first."""
