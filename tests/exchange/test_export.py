@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from riesbuch.exchange.csv_text import guarded, unguarded
 from riesbuch.exchange.tables import TABLES
 from riesbuch.folder.club_folder import open_folder
+from riesbuch.text.record_text import sheet_text
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.sheet_text import sheet_text
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.sealing import seal_digest

@@ -522,7 +522,10 @@ def test_new_ones_are_made_once_over_several_imports(folder: Path, tmp_path: Pat
     assert outcome.out == f"{MATCHES}/2026-06-21-aarwald-a-birkenfluh-a.yaml\n"
 
 
-def test_a_decision_may_hold_for_some_seasons_or_a_club(folder: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize("decision", ["kipfer-urs", "kipfer-urs (Urs Kipfer)", "Kipfer, URS"])
+def test_a_decision_may_hold_for_some_seasons_or_a_club(
+    folder: Path, tmp_path: Path, decision: str
+) -> None:
     head = "date,home,away,team,player,points\n"
     rows = (
         "2026-06-14,Aarwald A,Birkenfluh A,Aarwald A,A. B.,74\n"
@@ -530,7 +533,7 @@ def test_a_decision_may_hold_for_some_seasons_or_a_club(folder: Path, tmp_path: 
     )
     decisions = tmp_path / "decisions.csv"
     decisions.write_text(
-        "what;written;club;decision\nplayer;A. B.;aarwald;bigler-jonas\nplayer;A. B.;;kipfer-urs\n"
+        f"what;written;club;decision\nplayer;A. B.;aarwald;bigler-jonas\nplayer;A. B.;;{decision}\n"
     )
     outcome = bring_in(folder, head + rows, "--decisions", decisions)
     assert outcome.status == 0, outcome.err

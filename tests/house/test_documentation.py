@@ -8,11 +8,26 @@ import click
 import pytest
 
 from riesbuch.cli.main import COMMANDS, main
-from riesbuch.text import league, register, sheet
+from riesbuch.text import sheet
+from riesbuch.text.league import League, Publishing
+from riesbuch.text.sheet import DEPTH_KEYS
 from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.match import Outcome, SourceKind
+from riesbuch.trade.keys import names_of
+from riesbuch.trade.match import (
+    Doubt,
+    Match,
+    Outcome,
+    PaperTotals,
+    Replacement,
+    Side,
+    Source,
+    SourceKind,
+)
+from riesbuch.trade.people import Club, FormerName, Membership, Player
 from riesbuch.trade.problems import CODES, Severity
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import Competition, Fixture
 from tests.documentation.doing import (
     agrees,
     commands_and_output,
@@ -262,30 +277,30 @@ def test_guide_prints_the_page(path: Path, tmp_path: Path) -> None:
 
 KEYS_OF_PAGES = {
     "sheet": (
-        *sheet.SHEET_KEYS,
-        *sheet.SIDE_KEYS,
-        *sheet.PAPER_KEYS,
-        *sheet.REPLACEMENT_KEYS,
+        *names_of(Match),
+        *names_of(Side),
+        *names_of(PaperTotals),
+        *names_of(Replacement),
         *(each.value for each in Outcome),
     ),
     "old-matches": (
-        *sheet.SOURCE_KEYS,
-        *sheet.DOUBT_KEYS,
-        *sheet.DEPTH_KEYS,
+        *names_of(Source),
+        *names_of(Doubt),
+        *DEPTH_KEYS,
         *(each.value for each in SourceKind),
     ),
     "register": (
-        *register.CLUB_KEYS,
-        *register.FORMER_NAME_KEYS,
-        *register.PLAYER_KEYS,
-        *register.MEMBERSHIP_KEYS,
+        *names_of(Club),
+        *names_of(FormerName),
+        *names_of(Player),
+        *names_of(Membership),
     ),
     "seasons": (
-        *league.LEAGUE_KEYS,
-        *league.PUBLISH_KEYS,
-        *league.RULES_KEYS,
-        *league.COMPETITION_KEYS,
-        *league.FIXTURE_KEYS,
+        *names_of(League),
+        *names_of(Publishing),
+        *names_of(RuleSet),
+        *names_of(Competition),
+        *names_of(Fixture),
     ),
 }
 

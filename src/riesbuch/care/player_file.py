@@ -13,8 +13,8 @@ from riesbuch.text.batch import Write
 from riesbuch.text.document import Document
 from riesbuch.text.editing import edited, with_item
 from riesbuch.text.layout import PLAYER_SHAPE
+from riesbuch.text.record_text import player_text
 from riesbuch.text.register import read_player
-from riesbuch.text.register_text import player_text
 from riesbuch.text.schemas import editor_line
 from riesbuch.trade.ids import ClubId, PlayerId
 from riesbuch.trade.people import Membership, Player, Register

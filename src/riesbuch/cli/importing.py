@@ -125,10 +125,10 @@ def _quiet_index(folder: ClubFolder) -> Index:
 
 
 def _decisions(path: Path | None) -> Decisions:
-    from riesbuch.exchange.decisions import no_decisions, read_decisions
+    from riesbuch.exchange.decisions import Decisions, read_decisions
 
     if path is None or not path.exists():
-        return no_decisions()
+        return Decisions()
     return read_decisions(_plain(path), path.name)
 
 

@@ -9,8 +9,7 @@ from riesbuch.exchange.decisions import New
 from riesbuch.folder.archive import Archive
 from riesbuch.text.editing import edited
 from riesbuch.text.layout import CLUB_SHAPE
-from riesbuch.text.register_text import club_text, player_text
-from riesbuch.text.settings_text import competition_text, season_head
+from riesbuch.text.record_text import club_text, competition_text, player_text, season_head
 from riesbuch.trade.ids import (
     LONGEST_IDENTIFIER,
     ClubId,

@@ -3,14 +3,14 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from riesbuch.exchange.creation import Creations
 from riesbuch.exchange.decisions import Decisions, Line, New, Question, read_new
 from riesbuch.exchange.rows import WrittenMatch
 from riesbuch.exchange.sheets import Names
 from riesbuch.folder.archive import Archive
-from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, SideName, TeamId
+from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, SideName, TeamId, is_identifier
 from riesbuch.trade.names import (
     Directory,
     competition_directory,
@@ -26,6 +26,8 @@ from riesbuch.trade.season import Season
 
 _YOUNGEST, _OLDEST = 8, 90
 _LIKE_PEOPLE, _LIKE_TEAMS = 0.8, 0.75
+_SKIP = "skip"
+_SIDES: tuple[SideName, SideName] = ("home", "away")
 
 
 class Found(NamedTuple):
@@ -178,10 +180,6 @@ def club_of(team: TeamId) -> ClubId:
     return ClubId(team.rpartition("-")[0])
 
 
-SKIP = "skip"
-_SIDES: tuple[SideName, SideName] = ("home", "away")
-
-
 @dataclass(slots=True)
 class _Open:
     """A question while rows are still being added to it."""
@@ -221,6 +219,10 @@ class Resolver:
         self._open: dict[tuple[str, str], _Open] = {}
         self._named: list[tuple[Line, str]] = []
         self._teams = Teams(archive.register)
+        self._directories: dict[str, Directory[Any]] = {
+            "player": player_directory(archive.register),
+            "team": team_directory(archive.register),
+        }
         self._competitions: dict[tuple[str, int], tuple[CompetitionId | None, Found]] = {}
 
     def names(self, matches: Sequence[WrittenMatch]) -> dict[int, Names]:
@@ -295,7 +297,7 @@ class Resolver:
         self, line: Line, make: Callable[[New], str | None], places: Iterable[int], found: Found
     ) -> str | None:
         """What a line decides; None where the matches are skipped, or it cannot be made."""
-        if line.decision == SKIP:
+        if line.decision == _SKIP:
             self.skipped.update(places)
             return None
         new = read_new(line.decision)
@@ -303,6 +305,9 @@ class Resolver:
             # What an earlier import made is found by its name.
             return found.sure if found.sure and not new.id else make(new)
         answer = line.decision.partition(" ")[0]
+        if not is_identifier(line.decision) and line.what in self._directories:
+            by_name = self._directories[line.what].meant(line.decision)
+            answer = by_name[0] if len(by_name) == 1 else answer
         self._named.append((line, answer))
         return answer
 

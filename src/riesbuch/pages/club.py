@@ -3,22 +3,20 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache, partial
 
-from riesbuch.pages.drawings import Drawing, club_drawings, team_drawing_path
+from riesbuch.pages.drawings import Drawing, club_drawings, shown, team_drawing_path
 from riesbuch.pages.markdown import (
     Markdown,
     bullets,
     escape,
     fill,
     heading,
-    image,
     joined,
     link,
     page,
     table,
 )
-from riesbuch.pages.page import Page
 from riesbuch.pages.past import Past
-from riesbuch.pages.paths import CLUBS_PAGE, club_page, match_page, season_page
+from riesbuch.pages.paths import CLUBS_PAGE, Page, club_page, match_page, season_page
 from riesbuch.pages.record_book import LEAST_STRIKES, records_table
 from riesbuch.questions.all_time import most_matches
 from riesbuch.questions.balances import ClubBalance, balances
@@ -32,62 +30,28 @@ from riesbuch.trade.people import Club
 _MOST_PEOPLE = 15
 
 
-_Texts = Mapping[str, str]
-Kept = Callable[[str, Sequence[str], Callable[[], _Texts]], _Texts]
-"""Gives texts as they are known, or has them made: by a name, and the teams whose matches alone
-they rest on."""
-
-
-def made_anew(name: str, teams: Sequence[str], make: Callable[[], _Texts]) -> _Texts:
-    return make()
-
-
-def club_pages(past: Past, kept: Kept = made_anew) -> Iterator[Page]:
+def club_pages(past: Past) -> Iterator[Page]:
     """A page for each club with its pictures, and the list of them."""
     clubs = past.wording.register.clubs
     if not clubs:
         return
-    of_all = cache(partial(balances, past.connection))
-    yield Page.at(CLUBS_PAGE, partial(_clubs_text, past), lambda: None)
+    of_all = cache(partial(balances, past.tables))
+    yield Page.at(CLUBS_PAGE, partial(_clubs_text, past))
     for key in sorted(clubs):
         club = clubs[key]
         draw = cache(partial(club_drawings, past, club))
-        yield Page.at(
-            club_page(key),
-            partial(_club_text, past, club, of_all, kept, draw),
-            partial(_rests_on, past, club),
-        )
+        yield Page.at(club_page(key), partial(_club_text, past, club, of_all, draw))
         for team in club.team_ids():
             path = team_drawing_path(team)
-            rests_on = partial(past.fingerprints.get, f"/{team}")
-            yield Page.at(path, partial(_drawn, path, draw), rests_on)
+            yield Page.at(path, partial(_drawn, path, draw))
 
 
 def _drawn(path: str, draw: Callable[[], Sequence[Drawing]]) -> str | None:
     return next((each.picture.svg for each in draw() if each.path == path), None)
 
 
-def _rests_on(past: Past, club: Club) -> object:
-    """What was played by the club's teams and those of clubs it was merged from, its honours, and
-    its places, which others' matches change too."""
-    rows = [
-        (row, known and (known.name, known.kind, known.complete))
-        for row in _table_rows(past, club)
-        for known in [past.competitions.get((row.season, row.competition))]
-    ]
-    return (
-        [past.fingerprints.get(f"/{team}") for team in _teams(past, club)],
-        rows,
-        [(each.season, each.name, each.competition, *rest) for each, *rest in _won(past, club)],
-    )
-
-
-def _teams(past: Past, club: Club) -> list[str]:
-    return [team for team, _ in find_party(past.connection, club.id).teams]
-
-
 def _table_rows(past: Past, club: Club) -> list[TableRow]:
-    rows = [row for team in club.team_ids() for row in past.tables.get(team, ())]
+    rows = [row for team in club.team_ids() for row in past.rows_of_teams.get(team, ())]
     return sorted(rows, key=lambda row: (-row.season, row.competition, row.rank, row.team))
 
 
@@ -129,27 +93,18 @@ def _club_text(
     past: Past,
     club: Club,
     of_all: Callable[[], Mapping[str, tuple[ClubBalance, ...]]],
-    kept: Kept,
     draw: Callable[[], Sequence[Drawing]],
 ) -> str:
     wording, here = past.wording, club_page(club.id)
-    teams = _teams(past, club)
-    # Others' matches move a club in the tables; what its own matches tell need not be asked again.
-    records = kept(f"records {club.id}", teams, lambda: {"": _records(past, teams, here)})
-    told = kept(
-        f"pictures {club.id}",
-        club.team_ids(),
-        lambda: {each.path: each.told for each in draw()},
-    )
     return page(
         [
             heading(1, escape(club.name)),
             past.ways(here, link(here, CLUBS_PAGE, wording.say("Clubs"))),
             bullets(_facts(past, club, here)),
             *_seasons(past, club, here),
-            *(image(here, path, sentence) for path, sentence in told.items()),
+            *shown(here, draw()),
             *_honours(past, club, here),
-            Markdown(records[""]),
+            *_records(past, club, here),
             *_balance(past, of_all().get(club.id, ()), here),
             *_people(past, club, here),
         ]
@@ -254,14 +209,13 @@ def _honours(past: Past, club: Club, here: str) -> list[Markdown]:
     return [*blocks, bullets(items) if items else wording.say("None on record.")]
 
 
-def _records(past: Past, teams: Sequence[str], here: str) -> str:
+def _records(past: Past, club: Club, here: str) -> list[Markdown]:
+    teams = tuple(team for team, _ in find_party(past.tables, club.id).teams)
     if not teams:
-        return ""
-    book = record_book(past.connection, Scope(teams=tuple(teams)), LEAST_STRIKES, ages=False)
+        return []
+    book = record_book(past.tables, Scope(teams=teams), LEAST_STRIKES, ages=False)
     found = records_table(past, book, here)
-    if not found:
-        return ""
-    return joined([heading(2, past.wording.say("Record book")), *found], "\n\n")
+    return [heading(2, past.wording.say("Record book")), *found] if found else []
 
 
 def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> list[Markdown]:

@@ -14,7 +14,6 @@ from riesbuch.pages.markdown import (
     page,
     table,
 )
-from riesbuch.pages.page import Page
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import (
     ALMANAC_PAGE,
@@ -23,6 +22,7 @@ from riesbuch.pages.paths import (
     HISTORY_PAGE,
     PLAYERS_PAGE,
     SOURCES_PAGE,
+    Page,
     season_page,
     strikers_page,
 )
@@ -38,12 +38,7 @@ _ON_THIS_DAY = 10
 
 
 def front_pages(past: Past) -> Iterator[Page]:
-    def rests_on() -> object:
-        newest = max(past.archive.seasons, default=0)
-        of_newest = table_rows(past.connection, "s.season = ?", (newest,))
-        return newest, past.to_come, of_newest, past.overview, past.honours, past.played
-
-    yield Page.at(FRONT_PAGE, lambda: _front_page(past), rests_on)
+    yield Page.at(FRONT_PAGE, lambda: _front_page(past))
 
 
 def _front_page(past: Past) -> str:
@@ -83,7 +78,7 @@ def _ways(past: Past) -> Markdown:
 
 
 def _latest(past: Past) -> list[Markdown]:
-    matches = latest_matches(past.connection)
+    matches = latest_matches(past.tables)
     if not matches:
         return []
     return [heading(2, past.wording.say("Latest results")), past.match_table(matches, FRONT_PAGE)]
@@ -100,7 +95,7 @@ def _season(past: Past, current: Sequence[CompetitionOverview]) -> list[Markdown
     ]
     for each in current:
         rows = table_rows(
-            past.connection, "s.season = ? AND s.competition = ?", (year, each.competition)
+            past.tables, "s.season = ? AND s.competition = ?", (year, each.competition)
         )
         if each.kind == "league" and each.played:
             blocks += [heading(3, escape(each.name)), _table(past, rows)]

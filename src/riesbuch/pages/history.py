@@ -18,7 +18,6 @@ from riesbuch.pages.markdown import (
     page,
     table,
 )
-from riesbuch.pages.page import Page
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import (
     ALL_TIME_PAGE,
@@ -29,6 +28,7 @@ from riesbuch.pages.paths import (
     PEOPLE_PAGE,
     RECORDS_PAGE,
     SOURCES_PAGE,
+    Page,
     match_page,
     season_page,
 )
@@ -36,7 +36,6 @@ from riesbuch.pages.record_book import records_text
 from riesbuch.pages.sources import sources_text
 from riesbuch.questions.all_time import all_time_table
 from riesbuch.questions.families import Families, families
-from riesbuch.questions.fingerprints import SOURCES, STRIKERS
 from riesbuch.questions.honours import gaps
 from riesbuch.questions.participation import BANDS, YearOfPeople, participation
 from riesbuch.trade.years import listed_years
@@ -45,18 +44,17 @@ from riesbuch.trade.years import listed_years
 def history_pages(past: Past) -> Iterator[Page]:
     if not past.overview:
         return
-    told = past.fingerprints
-    for path, text, rests_on in (
-        (HISTORY_PAGE, _history_text, None),
-        (HONOURS_PAGE, _honours_text, None),
-        (ALL_TIME_PAGE, _all_time_text, None),
-        (RECORDS_PAGE, records_text, lambda: past.played),
-        (FAMILIES_PAGE, _families_text, lambda: (past.wording.newest, past.played)),
-        (PEOPLE_PAGE, _people_text, lambda: told.get(STRIKERS)),
-        (ALMANAC_PAGE, almanac_text, lambda: (past.overview, past.honours, past.played)),
-        (SOURCES_PAGE, sources_text, lambda: (past.overview, told.get(SOURCES), past.played)),
+    for path, text in (
+        (HISTORY_PAGE, _history_text),
+        (HONOURS_PAGE, _honours_text),
+        (ALL_TIME_PAGE, _all_time_text),
+        (RECORDS_PAGE, records_text),
+        (FAMILIES_PAGE, _families_text),
+        (PEOPLE_PAGE, _people_text),
+        (ALMANAC_PAGE, almanac_text),
+        (SOURCES_PAGE, sources_text),
     ):
-        yield Page.at(path, partial(text, past), rests_on)
+        yield Page.at(path, partial(text, past))
 
 
 def _history_text(past: Past) -> str:
@@ -166,7 +164,7 @@ def _all_time_text(past: Past) -> str:
             wording.number(row.titles),
             years_between(row.first, row.last),
         ]
-        for row in all_time_table(past.connection, past.honours)
+        for row in all_time_table(past.tables, past.honours)
     ]
     columns = [
         wording.figures("Rank"),
@@ -197,7 +195,7 @@ def _all_time_text(past: Past) -> str:
 
 def _families_text(past: Past) -> str:
     wording = past.wording
-    found = families(past.connection)
+    found = families(past.tables)
     blocks = [*_lines(past, found), *_together(past, found)]
     return page(
         [
@@ -285,7 +283,7 @@ def _people_text(past: Past) -> str:
             wording.number(each.new),
             *(_bands(past, each) if ages else ()),
         ]
-        for each in participation(past.connection)
+        for each in participation(past.tables)
     ]
     return page(
         [

@@ -17,8 +17,7 @@ from riesbuch.pages.markdown import (
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import PLAYERS_PAGE, match_page, player_page
-from riesbuch.questions.career import Appearance, Career, SeasonOfPlayer
-from riesbuch.questions.fingerprints import RANKS_TOLD
+from riesbuch.questions.career import RANKS_TOLD, Appearance, Career, SeasonOfPlayer
 from riesbuch.trade.ids import PlayerId
 
 _BEST_DAYS = 5

@@ -14,22 +14,9 @@ from typing import TypeAlias
 
 from riesbuch.text.document import Document, Remark
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
-from riesbuch.text.register import (
-    CLUB_KEYS,
-    FORMER_NAME_KEYS,
-    MEMBERSHIP_KEYS,
-    PLAYER_KEYS,
-)
-from riesbuch.text.sheet import (
-    CORRECTION_KEYS,
-    DOUBT_KEYS,
-    PAPER_KEYS,
-    REPLACEMENT_KEYS,
-    SEAL_KEYS,
-    SHEET_KEYS,
-    SIDE_KEYS,
-    SOURCE_KEYS,
-)
+from riesbuch.trade.keys import Key, keys_of
+from riesbuch.trade.match import Match
+from riesbuch.trade.people import Club, Player
 from riesbuch.trade.strikes import read_strike, write_strike
 
 
@@ -60,42 +47,35 @@ class Shape:
 
 _INLINE = Shape()
 _ROW = Shape(holds_strikes=True)
-_ROWS = Shape(form=Form.ENTRIES, each=_ROW)
-_SIDE = Shape(
-    form=Form.ENTRIES,
-    order=SIDE_KEYS,
-    below={
-        "strikes": _ROWS,
-        "supernumeraries": _ROWS,
-        "player_points": Shape(form=Form.ENTRIES),
-        "replacements": Shape(
-            form=Form.ITEMS, each=Shape(order=REPLACEMENT_KEYS, below={"strikes": _ROW})
-        ),
-        "paper": Shape(order=PAPER_KEYS),
-    },
-)
-SHEET_SHAPE = Shape(
-    form=Form.ENTRIES,
-    order=SHEET_KEYS,
-    below={
-        "home": _SIDE,
-        "away": _SIDE,
-        "source": Shape(order=SOURCE_KEYS),
-        "doubts": Shape(form=Form.ITEMS, each=Shape(order=DOUBT_KEYS)),
-        "corrections": Shape(form=Form.ITEMS, each=Shape(order=CORRECTION_KEYS)),
-        "seal": Shape(order=SEAL_KEYS),
-    },
-)
-CLUB_SHAPE = Shape(
-    form=Form.ENTRIES,
-    order=CLUB_KEYS,
-    below={"formerly": Shape(each=Shape(order=FORMER_NAME_KEYS))},
-)
-PLAYER_SHAPE = Shape(
-    form=Form.ENTRIES,
-    order=PLAYER_KEYS,
-    below={"clubs": Shape(each=Shape(order=MEMBERSHIP_KEYS))},
-)
+
+
+def _shape_of(record: type, form: Form = Form.ENTRIES) -> Shape:
+    """The shape of a file, or of a value in it, made of the keys of ``record``."""
+    keys = keys_of(record)
+    return Shape(
+        form=form,
+        order=tuple(key.name for key in keys),
+        below={key.name: shape for key in keys if (shape := _shape_below(key)) is not _INLINE},
+    )
+
+
+def _shape_below(key: Key) -> Shape:
+    if key.form == "written-row":
+        return _ROW
+    if key.form in ("rows", "player-points"):
+        return Shape(form=Form.ENTRIES, each=_ROW if key.form == "rows" else None)
+    if key.form in ("list", "replacements"):
+        record = key.record or (key.of and key.of.record)
+        each = _shape_of(record, Form.INLINE) if record else None
+        return Shape(form=Form.ITEMS if key.block else Form.INLINE, each=each)
+    if key.record is None:
+        return _INLINE
+    return _shape_of(key.record, Form.ENTRIES if key.block else Form.INLINE)
+
+
+SHEET_SHAPE = _shape_of(Match)
+CLUB_SHAPE = _shape_of(Club)
+PLAYER_SHAPE = _shape_of(Player)
 
 
 @dataclass(slots=True, kw_only=True)
