@@ -11,7 +11,7 @@ import json
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, NamedTuple, NewType, TypeVar
 
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.bases import bases_of
@@ -29,6 +29,9 @@ if TYPE_CHECKING:
 _ROOMS_THAT_READ = ("trade", "text", "folder", "judge", "index")
 _TRIES = 4
 _TOO_FAST = "the folder's files change faster than they can be read; try again"
+
+Tables = NewType("Tables", sqlite3.Connection)
+"""The tables of seasons, filled; `questions` ask them, and nobody else knows that it is SQL."""
 
 Progress = Callable[[int, int], None]
 """Called with how many of how many sheets are done."""
@@ -151,14 +154,14 @@ class Index:
             raise _OvertakenError
         return {path: kept[path] for path in bases}
 
-    def connection(self, years: Sequence[int] | None = None) -> sqlite3.Connection:
-        """A connection to the tables of `riesbuch.index.tables`, filled at least for ``years``,
-        for all seasons where not given."""
+    def connection(self, years: Sequence[int] | None = None) -> Tables:
+        """The tables of `riesbuch.index.tables`, filled at least for ``years``, for all seasons
+        where not given."""
         there = self._folder.years()
         scopes_there = {"register", "folder", *map(str, there)}
         return self._until_not_overtaken(
             there if years is None else years,
-            lambda: self._store.fill_tables(self._bases, scopes_there, self._fill),
+            lambda: Tables(self._store.fill_tables(self._bases, scopes_there, self._fill)),
         )
 
     def _fill(self, connection: sqlite3.Connection, scopes: list[str]) -> None:

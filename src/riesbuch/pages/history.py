@@ -166,7 +166,7 @@ def _all_time_text(past: Past) -> str:
             wording.number(row.titles),
             years_between(row.first, row.last),
         ]
-        for row in all_time_table(past.connection, past.honours)
+        for row in all_time_table(past.tables, past.honours)
     ]
     columns = [
         wording.figure_column("Rank"),
@@ -197,7 +197,7 @@ def _all_time_text(past: Past) -> str:
 
 def _families_text(past: Past) -> str:
     wording = past.wording
-    found = families(past.connection)
+    found = families(past.tables)
     blocks = [*_lines(past, found), *_together(past, found)]
     return page(
         [
@@ -285,7 +285,7 @@ def _people_text(past: Past) -> str:
             wording.number(each.new),
             *(_bands(past, each) if ages else ()),
         ]
-        for each in participation(past.connection)
+        for each in participation(past.tables)
     ]
     return page(
         [
@@ -394,7 +394,7 @@ def _anniversary(past: Past, each: Anniversary) -> Markdown:
 
 def sources_text(past: Past) -> str:
     wording = past.wording
-    found = season_gaps(past.connection)
+    found = season_gaps(past.tables)
     told = {each.season for each in found if each.planned and not _is_under_way(past, each.season)}
     rows = [
         [
@@ -451,7 +451,7 @@ def _kinds(past: Past) -> list[Markdown]:
             wording.source_kind(None if kind is None else SourceKind(kind)),
             wording.number(number),
         ]
-        for kind, number in sources(past.connection)
+        for kind, number in sources(past.tables)
     ]
     if not rows:
         return []
