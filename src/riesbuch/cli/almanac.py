@@ -74,7 +74,7 @@ def command(session: Session, day: str | None, year: int | None, output_format: 
     from riesbuch.questions.match_lines import last_day
 
     month_and_day = None if day is None else _checked(day)
-    connection = session.all_seasons(output_format)
+    connection = session.all_seasons()
     last = last_day(connection)
     seen_from = last.year if year is None and last is not None else year
     if month_and_day is None and last is not None:

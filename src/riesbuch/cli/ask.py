@@ -49,7 +49,7 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
 
     if sql == "-":
         sql = sys.stdin.buffer.read().decode("utf-8-sig", "surrogateescape")
-    connection = session.all_seasons(output_format)
+    connection = session.all_seasons()
     end = time.monotonic() + seconds
     reply = ask(connection, sql, lambda: time.monotonic() > end)
     notes = [_basis(connection), *errors_note(sheets_with_errors(connection))]

@@ -72,7 +72,7 @@ def command(session: Session, player: str, output_format: str) -> None:
     from riesbuch.questions.career import career
     from riesbuch.questions.who import find_player
 
-    connection = session.all_seasons(output_format)
+    connection = session.all_seasons()
     found = career(connection, find_player(connection, player))
     if not found.appearances and output_format in ("table", "markdown"):
         click.echo(_nothing(found))

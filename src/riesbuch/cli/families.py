@@ -62,7 +62,7 @@ def command(session: Session, club: str | None, output_format: str) -> None:
     """Parents and children in the records, and which of them struck side by side."""
     from riesbuch.questions.families import families
 
-    connection = session.all_seasons(output_format)
+    connection = session.all_seasons()
     found = families(connection, club)
     notes = _notes_on_club(connection, found)
     if not found.lines and output_format in ("table", "markdown"):

@@ -46,7 +46,7 @@ def command(session: Session, text: tuple[str, ...], output_format: str) -> None
     from riesbuch.questions.find import find
 
     written = " ".join(text)
-    found = find(session.all_seasons(output_format), written)
+    found = find(session.all_seasons(), written)
     answer = _answer(written, found, output_format)
     if not found.hits and output_format in ("table", "markdown"):
         click.echo(f"Nothing has the words `{written}`.")

@@ -54,7 +54,7 @@ def command(session: Session, competition: str | None, output_format: str) -> No
     from riesbuch.questions.honours import gaps, honours
     from riesbuch.questions.left_out import sheets_with_errors
 
-    connection = session.all_seasons(output_format)
+    connection = session.all_seasons()
     found = honours(connection, competition)
     if not found and output_format in ("table", "markdown"):
         click.echo("There is no competition on record.")

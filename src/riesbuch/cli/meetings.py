@@ -69,7 +69,7 @@ def command(session: Session, first: str, second: str, output_format: str) -> No
     """
     from riesbuch.questions.meetings import meetings
 
-    connection = session.all_seasons(output_format)
+    connection = session.all_seasons()
     found = meetings(connection, first, second)
     if not found.meetings and output_format in ("table", "markdown"):
         one, other = (balance.party.name for balance in found.balances)

@@ -77,7 +77,7 @@ def command(
 
     if since is not None and until is not None and since > until:
         raise UsageError(f"no day lies between {since} and {until}; is it the other way round?")
-    connection = session.all_seasons(output_format)
+    connection = session.all_seasons()
     if competition is not None:
         find_competition(connection, competition)
     party = None if club is None else find_party(connection, club)

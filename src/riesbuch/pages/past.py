@@ -36,7 +36,6 @@ from riesbuch.questions.overview import (
 )
 from riesbuch.questions.participation import Span, spans
 from riesbuch.questions.strikes import players_with_strikes
-from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.appointments import Recorded
 from riesbuch.trade.ids import CompetitionId, PlayerId
 from riesbuch.trade.match import Outcome
@@ -110,28 +109,18 @@ class Past:
         if not fixtures:
             return ()
         rows = self.connection.execute(
-            "SELECT competition, round, date, home, away, outcome, path FROM matches"
+            "SELECT competition, round, date, home, away, outcome, moved_to FROM matches"
             " WHERE season = ? AND NOT draft ORDER BY sheet",
             (newest,),
         )
         recorded = []
-        for competition, number, written, home, away, outcome, path in rows:
+        for competition, number, written, home, away, outcome, moved_to in rows:
             day = datetime.date.fromisoformat(written) if written else None
-            new_day = self._new_day(path, newest) if outcome == Outcome.POSTPONED else None
+            is_moved = moved_to and outcome == Outcome.POSTPONED
+            new_day = datetime.date.fromisoformat(moved_to) if is_moved else None
             meeting = Meeting(number, day, home, away)
             recorded.append(Recorded(competition, meeting, Outcome(outcome), new_day, None))
         return to_come(fixtures, recorded)
-
-    def _new_day(self, path: str, year: int) -> datetime.date | None:
-        """No table tells it, and few matches are put off."""
-        folder = self.archive.folder
-        sheet = folder.sheet_id(folder.root / path)
-        try:
-            content = folder.read(folder.root / path)
-        except OSError:
-            return None
-        match = read_sheet(content, sheet, year).match if sheet else None
-        return match.moved_to if match else None
 
     @cached_property
     def almanac(self) -> Almanac | None:

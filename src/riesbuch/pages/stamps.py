@@ -16,7 +16,7 @@ from pathlib import Path
 from struct import Struct
 from typing import NamedTuple
 
-from riesbuch.index.file_stats import opened
+from riesbuch.index.scan import opened
 from riesbuch.pages.writer import LARGEST_PAGE, is_page, is_untouched, mark_of
 from riesbuch.text.plain import read_plain
 

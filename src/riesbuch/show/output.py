@@ -115,12 +115,6 @@ def _csv_cell(cell: Cell) -> str | int:
     return "" if cell is None else cell
 
 
-def load_layout(output_format: str) -> None:
-    """Load what lays tables out, if it is needed: that takes as long as a question."""
-    if output_format in ("table", "markdown"):
-        import tabulate  # noqa: F401
-
-
 def print_table(view: TableView, *, markdown: bool) -> None:
     import tabulate
 
