@@ -5,10 +5,13 @@ import os
 import pytest
 from hypothesis import settings
 
-# The same examples on every machine, and no deadline for a slow one; `HYPOTHESIS_PROFILE=default`
-# looks for new ones.
+from tests.depth import PROFILE, runs
+
+# The same examples on every machine, and no deadline for a slow one; `HYPOTHESIS_PROFILE=deep`
+# looks for new ones, and for many.
 settings.register_profile("settled", derandomize=True, deadline=None)
-settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "settled"))
+settings.register_profile("deep", max_examples=2500, deadline=None)
+settings.load_profile(PROFILE)
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -26,6 +29,6 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--edit-sequences",
         type=int,
-        default=25,
+        default=runs(8, deep=2000),
         help="how many random sequences of edits the index is tried with",
     )

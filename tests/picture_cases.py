@@ -4,16 +4,7 @@ digest."""
 import hashlib
 from fractions import Fraction
 
-from riesbuch.language.pictures import (
-    CAREER_DE,
-    CAREER_EN,
-    MATCH_DE,
-    MATCH_EN,
-    SEASON_DE,
-    SEASON_EN,
-    STRIP_DE,
-    STRIP_EN,
-)
+from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.pictures.canvas import Picture
 from riesbuch.pages.pictures.career_line import CareerSeason, career_picture
 from riesbuch.pages.pictures.match_course import (
@@ -28,6 +19,7 @@ from riesbuch.pages.pictures.season_course import (
 )
 from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 
+ENGLISH, GERMAN = catalogue("en", "reports"), catalogue("de", "reports")
 LONG = "Hornussergesellschaft Oberhang-Hinterwald und Umgebung B"
 STRIKES = StripStrikes(
     zones={0: 4, 3: 1, 9: 12, 12: 40, 13: 52, 14: 52, 17: 30, 21: 7, 24: 1},
@@ -87,12 +79,12 @@ MATCH = match([301, 298, 287, 305], [289, 312, 270, 279])
 
 def all_cases() -> dict[str, Picture]:
     found = {
-        "strip": strip_picture(STRIKES, "Aarwald A 2026", STRIP_EN),
+        "strip": strip_picture(STRIKES, "Aarwald A 2026", ENGLISH),
         "strip, one strike": strip_picture(
-            StripStrikes(zones={14: 1}, nummern={}), "Robert Wydmatter", STRIP_DE
+            StripStrikes(zones={14: 1}, nummern={}), "Robert Wydmatter", GERMAN
         ),
         "strip, nothing but noughts": strip_picture(
-            StripStrikes(zones={0: 3}, nummern={}), "Robert Wydmatter", STRIP_DE
+            StripStrikes(zones={0: 3}, nummern={}), "Robert Wydmatter", GERMAN
         ),
         "strip, fifty seasons": strip_picture(
             StripStrikes(
@@ -101,28 +93,28 @@ def all_cases() -> dict[str, Picture]:
                 unknown=12_345_678,
             ),
             LONG * 3,
-            STRIP_DE,
+            GERMAN,
         ),
         "strip, short": strip_picture(
-            StripStrikes(zones={2: 1, 999: 4}, nummern={2: 1}, last_zone=12), "Short", STRIP_EN
+            StripStrikes(zones={2: 1, 999: 4}, nummern={2: 1}, last_zone=12), "Short", ENGLISH
         ),
         "strip, long": strip_picture(
-            StripStrikes(zones={40: 5}, nummern={40: 5}, last_zone=99), "Long", STRIP_EN
+            StripStrikes(zones={40: 5}, nummern={40: 5}, last_zone=99), "Long", ENGLISH
         ),
-        "season": season_course_picture(season(6, 10), "Oberhang League 2026", SEASON_EN),
+        "season": season_course_picture(season(6, 10), "Oberhang League 2026", ENGLISH),
         "season, fourteen teams": season_course_picture(
-            season(14, 26, 4), "Oberhang-Liga 2026", SEASON_DE
+            season(14, 26, 4), "Oberhang-Liga 2026", GERMAN
         ),
-        "season, one round": season_course_picture(season(5, 1), "Oberhang-Liga", SEASON_DE),
-        "season, one team": season_course_picture(season(1, 3), "Alone", SEASON_EN),
-        "season, many": season_course_picture(season(40, 90, 3), LONG * 3, SEASON_EN),
+        "season, one round": season_course_picture(season(5, 1), "Oberhang-Liga", GERMAN),
+        "season, one team": season_course_picture(season(1, 3), "Alone", ENGLISH),
+        "season, many": season_course_picture(season(40, 90, 3), LONG * 3, ENGLISH),
         "season, long names of rounds": season_course_picture(
             SeasonCourse(
                 rounds=["12 April 2026", "19 April 2026", "26 April 2026", "3 May 2026"],
                 teams=season(3, 4).teams,
             ),
             "Dates",
-            SEASON_EN,
+            ENGLISH,
         ),
         "season, unknown": season_course_picture(
             SeasonCourse(
@@ -136,30 +128,30 @@ def all_cases() -> dict[str, Picture]:
                 ],
             ),
             "Gaps",
-            SEASON_EN,
+            ENGLISH,
         ),
         "career": career_picture(
-            career(1958, 2026, 1966, 1967, 1980, 2001), "Robert Wydmatter", CAREER_EN
+            career(1958, 2026, 1966, 1967, 1980, 2001), "Robert Wydmatter", ENGLISH
         ),
         "career, five seasons": career_picture(
-            career(2020, 2026, 2022, 2025), "Nina Unterholzer", CAREER_DE
+            career(2020, 2026, 2022, 2025), "Nina Unterholzer", GERMAN
         ),
-        "career, one season": career_picture(career(2026, 2026), "Nina Unterholzer", CAREER_DE),
+        "career, one season": career_picture(career(2026, 2026), "Nina Unterholzer", GERMAN),
         "career, two far apart": career_picture(
-            {1900: CareerSeason(figure=3), 2026: CareerSeason(figure=7)}, LONG * 3, CAREER_DE
+            {1900: CareerSeason(figure=3), 2026: CareerSeason(figure=7)}, LONG * 3, GERMAN
         ),
         "career, points": career_picture(
             {year: CareerSeason(figure=year * 613) for year in range(1990, 2027)},
             "Points",
-            CAREER_EN,
+            ENGLISH,
         ),
         "career, noughts": career_picture(
-            {year: CareerSeason(figure=0) for year in range(2000, 2004)}, "Noughts", CAREER_EN
+            {year: CareerSeason(figure=0) for year in range(2000, 2004)}, "Noughts", ENGLISH
         ),
-        "match": match_course_picture(MATCH, "Aarwald A – Birkenfluh A", MATCH_EN),
-        "match, level": match_course_picture(match([200, 210], [200, 210]), "Level", MATCH_DE),
+        "match": match_course_picture(MATCH, "Aarwald A – Birkenfluh A", ENGLISH),
+        "match, level": match_course_picture(match([200, 210], [200, 210]), "Level", GERMAN),
         "match, gaps": match_course_picture(
-            match([171, None, 187, 205], [169, 172, 170, 180]), "Gaps", MATCH_DE
+            match([171, None, 187, 205], [169, 172, 170, 180]), "Gaps", GERMAN
         ),
         "match, total of one": match_course_picture(
             MatchCourse(
@@ -167,11 +159,11 @@ def all_cases() -> dict[str, Picture]:
                 away=side(LONG * 2, [171, 160, 150, 140], nummern=12_345),
             ),
             LONG * 3,
-            MATCH_DE,
+            GERMAN,
         ),
-        "match, noughts": match_course_picture(match([0, 0, 0, 0], [0, 0, 1, 0]), "0", MATCH_EN),
+        "match, noughts": match_course_picture(match([0, 0, 0, 0], [0, 0, 1, 0]), "0", ENGLISH),
         "match, many Ries": match_course_picture(
-            match([11] * 24, [10] * 23 + [1_000_000]), "Many", MATCH_EN
+            match([11] * 24, [10] * 23 + [1_000_000]), "Many", ENGLISH
         ),
     }
     return {name: picture for name, picture in found.items() if picture is not None}

@@ -2,17 +2,21 @@
 
 import contextlib
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from riesbuch.folder.archive import Archive, open_archive
 from riesbuch.folder.club_folder import open_folder
 from riesbuch.index.index import Index
 from riesbuch.judge.examination import judge, season_sheets
-from riesbuch.pages.contents import pages
+from riesbuch.pages.club import club_pages
+from riesbuch.pages.contents import player_pages, players_pages, season_pages
+from riesbuch.pages.front import front_pages
+from riesbuch.pages.history import history_pages
 from riesbuch.pages.past import Past, past_of
+from riesbuch.pages.player import players_with_page
 from riesbuch.questions.results import CompetitionResults
-from tests.adding_up import competition_results
+from tests.without_index import competition_results
 
 LEAGUE = 'name = "Oberhang League"\n'
 RULES = """
@@ -153,6 +157,25 @@ def results_of(archive: Archive) -> Iterator[CompetitionResults]:
             rules = archive.rules_of(competition)
             if rules is not None:
                 yield competition_results(archive, year, competition, rules, sheets, problems)
+
+
+def pages(past: Past, results: Iterable[CompetitionResults]) -> Iterator[tuple[str, str]]:
+    """Every page with its path relative to the reports, the front page last."""
+    of_seasons: dict[int, list[CompetitionResults]] = {}
+    for each in results:
+        of_seasons.setdefault(each.year, []).append(each)
+    players = players_with_page(past)
+    for page in (
+        *(each for year, found in of_seasons.items() for each in season_pages(past, year, found)),
+        *(each for player in players for each in player_pages(past, player)),
+        *players_pages(past, players),
+        *club_pages(past),
+        *history_pages(past),
+        *front_pages(past),
+    ):
+        text = page.text()
+        if text is not None:
+            yield page.path, text
 
 
 def pages_of(root: Path) -> dict[str, str]:

@@ -4,13 +4,13 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from riesbuch.care.player_renaming import PlannedChange, plan_rename
-from riesbuch.care.players import find_registered
 from riesbuch.folder.archive import open_archive, read_register
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.examination import judge, season_sheets
+from riesbuch.trade.names import find_player
 from riesbuch.trade.people import Register
-from tests.adding_up import competition_results
 from tests.clubfolder import MATCHES, Edit, Write, lay_out
+from tests.without_index import competition_results
 
 MANIFOLD = f"{MATCHES}/2026-06-07-aarwald-a-birkenfluh-a.yaml"
 BY_POINTS = f"{MATCHES}/2026-06-14-birkenfluh-b-aarwald-a.yaml"
@@ -90,7 +90,7 @@ def register_of(folder: ClubFolder) -> Register:
 
 
 def rename(folder: ClubFolder, old: str, new: str) -> PlannedChange:
-    planned = plan_rename(folder, find_registered(register_of(folder), old), new)
+    planned = plan_rename(folder, find_player(register_of(folder), old), new)
     planned.carry_out()
     return planned
 

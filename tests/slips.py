@@ -152,7 +152,8 @@ def strike_too_many(sheet: Sheet) -> Slip | None:
     if index is None:
         return None
     line = sheet.lines[index].replace("]]", ", 12]]", 1)
-    return sheet.slip(index, line, "strikes-count")
+    # Behind an x, the strike too many is one of somebody who left.
+    return sheet.slip(index, line, "strikes-count", also=("player-returned",))
 
 
 def inning_too_few(sheet: Sheet) -> Slip | None:

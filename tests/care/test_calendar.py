@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riesbuch.care.icalendar import LONGEST_LINE, Event, calendar_text
+from riesbuch.care.calendar import LONGEST_LINE, Event, calendar_text
 from tests.clubfolder import (
     AARWALD,
     CLUB_FOLDER,
@@ -29,6 +29,7 @@ from tests.clubfolder import (
     lay_out,
 )
 from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.example_copy import copy_example
 
 FIRST_UID = "2026-oberhang-1-aarwald-a-birkenfluh-a-1@riesbuch"
 SECOND_UID = "2026-oberhang-1-birkenfluh-a-aarwald-a-1@riesbuch"
@@ -325,7 +326,7 @@ def test_errors_in_the_fixtures_are_told_beside_what_could_be_read(tmp_path: Pat
 
 def test_the_file_is_the_same_wherever_the_folder_lies(tmp_path: Path) -> None:
     for name in ("here", "elsewhere/deep"):
-        shutil.copytree(EXAMPLE, tmp_path / name, ignore=shutil.ignore_patterns(".riesbuch"))
+        copy_example(tmp_path / name)
     here, elsewhere = (calendar(tmp_path / each).out for each in ("here", "elsewhere/deep"))
     assert here == elsewhere
     assert str(tmp_path) not in here

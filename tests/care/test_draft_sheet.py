@@ -367,7 +367,7 @@ def test_a_draft_that_would_be_wrong_is_not_written(tmp_path: Path) -> None:
         ((), "name both teams"),
         (("aarwald-a",), "name both teams"),
         (("aarwald-a", "birkenflu-a"), "did you mean birkenfluh-a"),
-        (("aarwald", "birkenfluh-a"), "did you mean aarwald-a"),
+        (("aarwald", "birkenfluh-a"), "a name of 2 teams; name one by the identifier: aarwald-a"),
         (("aarwald-a", "Aarwald A"), "cannot meet itself"),
         (("birkenfluh-a", "aarwald-b"), "there is no fixture"),
         (("aarwald-b", "aarwald-a"), "write them into seasons/2026/fixtures.toml"),

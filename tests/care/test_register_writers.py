@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.text.register import CLUB_KEYS, PLAYER_KEYS, read_club, read_player
-from riesbuch.text.register_text import club_text, player_text
+from riesbuch.text.record_text import club_text, player_text
+from riesbuch.text.register import read_club, read_player
 from riesbuch.trade.ids import ClubId, PlayerId
+from riesbuch.trade.keys import names_of
 from riesbuch.trade.people import Club, Membership, Player
 from tests.clubfolder import BIRKENFLUH, RUEDI, Write, lay_out
 from tests.commandline import invoke
@@ -53,8 +54,8 @@ def club(text: str) -> Club:
 
 def test_these_files_say_something_under_every_key() -> None:
     own = {"id", "positions"}
-    assert set(FULL_PLAYER) == set(PLAYER_KEYS) == {each.name for each in fields(Player)} - own
-    assert set(FULL_CLUB) == set(CLUB_KEYS) == {each.name for each in fields(Club)} - own
+    assert set(FULL_PLAYER) == set(names_of(Player)) == {each.name for each in fields(Player)} - own
+    assert set(FULL_CLUB) == set(names_of(Club)) == {each.name for each in fields(Club)} - own
     bare_player, bare_club = player("name: X\n"), club("name: X\n")
     for key in FULL_PLAYER:
         assert getattr(player(text_of(FULL_PLAYER)), key) != getattr(bare_player, key)

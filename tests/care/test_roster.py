@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 from riesbuch.care.player_file import new_player_text
 from riesbuch.care.players import (
     expect_identifier,
-    find_registered,
     identifier_for,
     very_like,
 )
@@ -20,6 +19,7 @@ from riesbuch.text.editing import respelt, with_item
 from riesbuch.text.layout import PLAYER_SHAPE, canonical
 from riesbuch.text.register import read_player
 from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
+from riesbuch.trade.names import find_player
 from riesbuch.trade.people import Membership, Player
 from riesbuch.trade.problems import RiesbuchError, UsageError
 from tests.clubfolder import HANS, RUEDI, Replace, Write, lay_out, problems_of
@@ -130,7 +130,7 @@ def test_a_file_that_cannot_be_read_keeps_its_identifier(tmp_path: Path) -> None
         (("n", "--name", "N\x07"), "a name is a line of printable text"),
         (("n", "--name", "N", "--from", "1990"), "--from goes with --club"),
         (("n", "--name", "N", "--club", "arwald"), "did you mean aarwald?"),
-        (("n", "--name", "N", "--club", "zzz"), "it needs a file there first"),
+        (("n", "--name", "N", "--club", "zzz"), "the clubs are aarwald, birkenfluh"),
         (("n", "--name", "N", "--parent", "aebi-rudi"), "did you mean aebi-ruedi (Ruedi Aebi)?"),
         (("n", "--name", "N", "--born", "61"), "'--born'"),
         (("n", "--name", "N", "--born", "1990", "--club", "aarwald", "--from", "1989"), "born in"),
@@ -313,13 +313,13 @@ def test_the_list_says_what_is_left_out(tmp_path: Path) -> None:
 def test_a_name_finds_the_player(folder: ClubFolder) -> None:
     register = register_of(folder)
     for written in ("aebi-ruedi", "Ruedi Aebi", "rüdi-aebi".replace("rü", "rue"), "RUEDI AEBI"):
-        assert find_registered(register, written).id == "aebi-ruedi"
+        assert find_player(register, written).id == "aebi-ruedi"
 
 
 def test_a_name_of_two_finds_neither(tmp_path: Path) -> None:
     folder = lay_out(tmp_path, [Write("players/aebi-r.yaml", "name: Ruedi Aebi\n")])
     with pytest.raises(UsageError, match=r"a name of 2 players.*aebi-r or aebi-ruedi"):
-        find_registered(register_of(folder), "Ruedi Aebi")
+        find_player(register_of(folder), "Ruedi Aebi")
 
 
 @given(written=st.text(max_size=20))

@@ -5,13 +5,13 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.care.player_merging import plan_merge
-from riesbuch.care.players import find_registered
+from riesbuch.care.player_renaming import plan_merge
 from riesbuch.folder.archive import open_archive
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.examination import season_sheets
 from riesbuch.text.register import read_player
 from riesbuch.trade.ids import PlayerId
+from riesbuch.trade.names import find_player
 from riesbuch.trade.people import Membership, Player
 from riesbuch.trade.problems import RiesbuchError, Severity, UsageError
 from riesbuch.trade.tally import tally
@@ -54,7 +54,7 @@ also_written: [R. Aebi, Ruedi Aebi]
 
 def merge(folder: ClubFolder, kept: str, goes: str) -> None:
     register = register_of(folder)
-    plan_merge(folder, register, find_registered(register, kept), PlayerId(goes)).carry_out()
+    plan_merge(folder, register, find_player(register, kept), PlayerId(goes)).carry_out()
 
 
 def test_all_that_is_said_of_one_is_said_of_the_other(tmp_path: Path) -> None:

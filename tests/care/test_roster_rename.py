@@ -2,7 +2,6 @@
 
 import os
 import re
-import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -14,7 +13,8 @@ from riesbuch.folder.club_folder import ClubFolder, open_folder
 from riesbuch.text.editing import edited
 from riesbuch.trade.problems import RiesbuchError
 from tests.clubfolder import FIRST, LENA, RUEDI, Replace, Write, problems_of
-from tests.commandline import EXAMPLE, invoke
+from tests.commandline import invoke
+from tests.example_copy import copy_example
 from tests.failing import fill_disk
 from tests.rosterfolder import (
     BY_POINTS,
@@ -80,7 +80,7 @@ def test_there_and_back_is_byte_for_byte_as_before(
 @pytest.fixture(scope="module")
 def unsealed_example(tmp_path_factory: pytest.TempPathFactory) -> ClubFolder:
     root = tmp_path_factory.mktemp("unsealed") / "example"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns("reports", ".riesbuch"))
+    copy_example(root)
     folder = open_folder(root)
     for year in folder.years():
         for path in folder.sheet_files(year):

@@ -12,7 +12,8 @@ import pytest
 
 import riesbuch.judge.archive
 from tests.clubfolder import FIRST, LEAGUE, MATCHES, RUEDI, Write, lay_out
-from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.commandline import Outcome, invoke
+from tests.example_copy import copy_unread_example
 
 COMMANDS = (
     ("check",),
@@ -57,7 +58,7 @@ def test_module_and_function_are_one(folder: Path) -> None:
 def faulty_example(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The example with so much missing that there is something to say about every season."""
     root = tmp_path_factory.mktemp("faulty") / "example"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns("reports", ".riesbuch"))
+    copy_unread_example(root)
     for player in ("aebi-ruedi", "zaugg-lena", "tieffenacher-marco", "hubelmann-paul"):
         (root / "players" / f"{player}.yaml").unlink()
     return root

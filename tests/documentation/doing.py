@@ -5,7 +5,6 @@ import io
 import os
 import re
 import shlex
-import shutil
 import subprocess
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,9 +12,8 @@ from pathlib import Path
 import pytest
 
 from riesbuch.cli.main import run
-from tests.documentation.pages import ANY_LINES, CHECKOUT, Block, Section
-
-EXAMPLE = CHECKOUT / "example_league"
+from tests.documentation.pages import ANY_LINES, Block, Section
+from tests.example_copy import copy_example
 
 _GIT_ENVIRONMENT = {
     "GIT_CONFIG_GLOBAL": os.devnull,
@@ -29,12 +27,6 @@ _GIT_ENVIRONMENT = {
     "GIT_AUTHOR_DATE": "2026-07-14T19:30:00+02:00",
     "GIT_COMMITTER_DATE": "2026-07-14T19:30:00+02:00",
 }
-
-
-def copy_example(root: Path) -> Path:
-    folder = root / "example_league"
-    shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
-    return folder
 
 
 def run_riesbuch(words: list[str], directory: Path) -> tuple[int, str]:
@@ -102,11 +94,9 @@ def put_block(block: Block, folder: Path) -> None:
 def lay_out_section(section: Section, root: Path) -> Path:
     """A copy of the example folder for ``section``: published if the section publishes or names
     a page, and under git if it uses git."""
-    folder = copy_example(root)
     shown = [line for block in section.blocks for line in block.lines]
-    if any(line.startswith(("$ riesbuch publish", "# reports/")) for line in shown):
-        status, output = run_riesbuch(["publish"], folder)
-        assert status == 0, output
+    pages = any(line.startswith(("$ riesbuch publish", "# reports/")) for line in shown)
+    folder = copy_example(root / "example_league", pages=pages)
     if any(line.startswith("$ git ") for line in shown):
         run_git(["init", "--quiet", "--initial-branch", "main"], folder)
         run_git(["add", "--all"], folder)

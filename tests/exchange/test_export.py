@@ -2,7 +2,6 @@
 
 import json
 import re
-import shutil
 from pathlib import Path
 from typing import Any
 
@@ -14,13 +13,14 @@ from hypothesis import strategies as st
 from riesbuch.exchange.csv_text import guarded, unguarded
 from riesbuch.exchange.tables import TABLES
 from riesbuch.folder.club_folder import open_folder
+from riesbuch.text.record_text import sheet_text
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.sheet_text import sheet_text
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.sealing import seal_digest
 from tests.clubfolder import AARWALD, FIRST, FIRST_SHEET, LENA, RUEDI, Replace, Write, lay_out
-from tests.commandline import EXAMPLE, invoke
+from tests.commandline import invoke
+from tests.example_copy import copy_example
 
 NASTY = '=HYPERLINK("x";"y")'
 
@@ -29,7 +29,7 @@ NASTY = '=HYPERLINK("x";"y")'
 def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A copy of the example, so that its index is nobody else's."""
     root = tmp_path_factory.mktemp("example") / "league"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns("reports", ".riesbuch"))
+    copy_example(root)
     return root
 
 

@@ -8,21 +8,23 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.exchange.cells import (
+from riesbuch.exchange.columns import (
     AmbiguousDateError,
     CellError,
+    map_columns,
     read_date,
+    read_maps,
     read_number,
     read_numbers,
     read_strikes,
 )
-from riesbuch.exchange.columns import map_columns, read_maps
 from riesbuch.exchange.csv_text import read_csv
 from riesbuch.exchange.decisions import read_new
-from riesbuch.exchange.names import Players, Teams, name_key
+from riesbuch.exchange.resolving import Players, Teams
 from riesbuch.folder.club_folder import open_folder
 from riesbuch.text.layout import SHEET_SHAPE, canonical
 from riesbuch.trade.ids import ClubId, PlayerId
+from riesbuch.trade.names import name_key
 from riesbuch.trade.people import Club, FormerName, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError
 from tests.clubfolder import FIRST, MATCHES, Replace, Write, lay_out, problems_of
@@ -520,7 +522,10 @@ def test_new_ones_are_made_once_over_several_imports(folder: Path, tmp_path: Pat
     assert outcome.out == f"{MATCHES}/2026-06-21-aarwald-a-birkenfluh-a.yaml\n"
 
 
-def test_a_decision_may_hold_for_some_seasons_or_a_club(folder: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize("decision", ["kipfer-urs", "kipfer-urs (Urs Kipfer)", "Kipfer, URS"])
+def test_a_decision_may_hold_for_some_seasons_or_a_club(
+    folder: Path, tmp_path: Path, decision: str
+) -> None:
     head = "date,home,away,team,player,points\n"
     rows = (
         "2026-06-14,Aarwald A,Birkenfluh A,Aarwald A,A. B.,74\n"
@@ -528,7 +533,7 @@ def test_a_decision_may_hold_for_some_seasons_or_a_club(folder: Path, tmp_path: 
     )
     decisions = tmp_path / "decisions.csv"
     decisions.write_text(
-        "what;written;club;decision\nplayer;A. B.;aarwald;bigler-jonas\nplayer;A. B.;;kipfer-urs\n"
+        f"what;written;club;decision\nplayer;A. B.;aarwald;bigler-jonas\nplayer;A. B.;;{decision}\n"
     )
     outcome = bring_in(folder, head + rows, "--decisions", decisions)
     assert outcome.status == 0, outcome.err

@@ -8,15 +8,29 @@ import click
 import pytest
 
 from riesbuch.cli.main import COMMANDS, main
-from riesbuch.text import league, register, sheet
+from riesbuch.text import sheet
+from riesbuch.text.league import League, Publishing
+from riesbuch.text.sheet import DEPTH_KEYS
 from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.match import Outcome, SourceKind
+from riesbuch.trade.keys import names_of
+from riesbuch.trade.match import (
+    Doubt,
+    Match,
+    Outcome,
+    PaperTotals,
+    Replacement,
+    Side,
+    Source,
+    SourceKind,
+)
+from riesbuch.trade.people import Club, FormerName, Membership, Player
 from riesbuch.trade.problems import CODES, Severity
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import Competition, Fixture
 from tests.documentation.doing import (
     agrees,
     commands_and_output,
-    copy_example,
     lay_out_section,
     put_block,
     refreshed,
@@ -41,6 +55,7 @@ from tests.documentation.problem_pages import (
     sections_by_code,
     shown_blocks,
 )
+from tests.example_copy import copy_example
 
 EACH_PAGE = pytest.mark.parametrize("path", all_pages(), ids=lambda path: path.name)
 EACH_GUIDE_PAGE = pytest.mark.parametrize("path", guide_pages(), ids=lambda path: path.stem)
@@ -107,7 +122,7 @@ def test_complete_files_are_accepted(path: Path, tmp_path: Path) -> None:
             continue
         root = tmp_path / str(number)
         root.mkdir()
-        folder = copy_example(root)
+        folder = copy_example(root / "example_league")
         for block in files:
             put_block(block, folder)
         _, output = run_riesbuch(["--folder", str(folder), "check"], root)
@@ -179,7 +194,7 @@ def test_the_first_setup_command_does_the_main_job(tmp_path: Path) -> None:
     assert environment == "python3 -m venv .venv"
     assert install == ".venv/bin/pip install --quiet --editable ."
     assert len(jobs) >= 2
-    copy_example(tmp_path)
+    copy_example(tmp_path / "example_league")
     for job in jobs:
         program, *words = job.split()
         assert program == ".venv/bin/riesbuch"
@@ -262,30 +277,30 @@ def test_guide_prints_the_page(path: Path, tmp_path: Path) -> None:
 
 KEYS_OF_PAGES = {
     "sheet": (
-        *sheet.SHEET_KEYS,
-        *sheet.SIDE_KEYS,
-        *sheet.PAPER_KEYS,
-        *sheet.REPLACEMENT_KEYS,
+        *names_of(Match),
+        *names_of(Side),
+        *names_of(PaperTotals),
+        *names_of(Replacement),
         *(each.value for each in Outcome),
     ),
     "old-matches": (
-        *sheet.SOURCE_KEYS,
-        *sheet.DOUBT_KEYS,
-        *sheet.DEPTH_KEYS,
+        *names_of(Source),
+        *names_of(Doubt),
+        *DEPTH_KEYS,
         *(each.value for each in SourceKind),
     ),
     "register": (
-        *register.CLUB_KEYS,
-        *register.FORMER_NAME_KEYS,
-        *register.PLAYER_KEYS,
-        *register.MEMBERSHIP_KEYS,
+        *names_of(Club),
+        *names_of(FormerName),
+        *names_of(Player),
+        *names_of(Membership),
     ),
     "seasons": (
-        *league.LEAGUE_KEYS,
-        *league.PUBLISH_KEYS,
-        *league.RULES_KEYS,
-        *league.COMPETITION_KEYS,
-        *league.FIXTURE_KEYS,
+        *names_of(League),
+        *names_of(Publishing),
+        *names_of(RuleSet),
+        *names_of(Competition),
+        *names_of(Fixture),
     ),
 }
 

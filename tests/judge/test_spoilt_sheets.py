@@ -1,7 +1,6 @@
 """Every sheet of the example, spoilt the way secretaries do: the check finds the very line."""
 
 import random
-import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,11 +19,12 @@ from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import deciding_cells
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Problem
-from tests.commandline import EXAMPLE
+from tests.depth import runs
+from tests.example_copy import copy_example
 from tests.slip_model import Sheet, Slip
 from tests.slips import SLIPS
 
-SLIPS_A_SHEET = 11
+SLIPS_A_SHEET = runs(8, deep=len(SLIPS))
 """Of the ways to spoil a sheet as many are tried on each, chosen by its name."""
 
 
@@ -68,7 +68,7 @@ class Bench:
 @pytest.fixture(scope="module")
 def bench(tmp_path_factory: pytest.TempPathFactory) -> Bench:
     root = tmp_path_factory.mktemp("spoilt") / "example"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns("reports", ".riesbuch"))
+    copy_example(root)
     archive = open_archive(open_folder(root))
     sheets = {year: season_sheets(archive, [year]) for year in archive.folder.years()}
     known = {year: set(judge(archive, each)) for year, each in sheets.items()}

@@ -9,7 +9,6 @@ from xml.etree import ElementTree
 
 from markdown_it import MarkdownIt
 
-from riesbuch.pages.contents import pages, spared_folders
 from tests.reports_folder import (
     COMPETITION,
     FIXTURES,
@@ -22,6 +21,7 @@ from tests.reports_folder import (
     STRIKERS,
     UNSEALED_SHEET,
     archive_of,
+    pages,
     pages_of,
     past_in,
     results_of,
@@ -371,15 +371,6 @@ def test_the_same_files_make_the_same_pages_in_the_same_order(tmp_path: Path) ->
     root = small_folder(tmp_path, return_match("winner: home"))
     assert list(pages_of(root).items()) == list(pages_of(root).items())
     assert list(pages_of(root))[-1] == "README.md"
-
-
-def test_years_that_cannot_be_added_up_now_are_spared(tmp_path: Path) -> None:
-    root = small_folder(tmp_path, {})
-    assert spared_folders(archive_of(root)) == frozenset()
-    write(root, "seasons/1971/season.toml", "season = [")
-    write(root, "seasons/1958/season.toml", SEASON.replace("2026", "1958").replace("two", "lost"))
-    assert spared_folders(archive_of(root)) == {"1971", "1958"}
-    assert not [path for path in pages_of(root) if path.startswith("19")]
 
 
 class _Links(HTMLParser):

@@ -11,14 +11,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from riesbuch.language.pictures import (
-    CAREER_DE,
-    CAREER_EN,
-    MATCH_EN,
-    SEASON_EN,
-    STRIP_DE,
-    STRIP_EN,
-)
+from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.pictures.canvas import DARK, LIGHT, MIDDLE_TONES, Picture
 from riesbuch.pages.pictures.career_line import CareerSeason, career_picture
 from riesbuch.pages.pictures.lettering import clean, fitted, text_width
@@ -47,6 +40,7 @@ from tests.picture_reading import (
     title_of,
 )
 
+ENGLISH, GERMAN = catalogue("en", "reports"), catalogue("de", "reports")
 CASES = all_cases()
 HOSTILE = [
     "</svg><script>alert(1)</script>", "<![CDATA[", "]]>", "&amp;", "&", "'\"", "--><!--",
@@ -137,15 +131,15 @@ def test_pictures_are_the_same_everywhere() -> None:
 
 
 def test_where_nothing_is_known_there_is_no_picture() -> None:
-    assert strip_picture(StripStrikes(zones={}, nummern={}, unknown=4), "", STRIP_EN) is None
-    assert strip_picture(StripStrikes(zones={3: 0}, nummern={}), "", STRIP_EN) is None
-    assert season_course_picture(SeasonCourse(rounds=[], teams=[]), "", SEASON_EN) is None
+    assert strip_picture(StripStrikes(zones={}, nummern={}, unknown=4), "", ENGLISH) is None
+    assert strip_picture(StripStrikes(zones={3: 0}, nummern={}), "", ENGLISH) is None
+    assert season_course_picture(SeasonCourse(rounds=[], teams=[]), "", ENGLISH) is None
     nobody = TeamCourse(team="", ranks=[None], rank_points=[None])
-    assert season_course_picture(SeasonCourse(rounds=["1"], teams=[nobody]), "", SEASON_EN) is None
-    assert career_picture({}, "", CAREER_EN) is None
-    assert career_picture({2026: CareerSeason(figure=None)}, "", CAREER_EN) is None
+    assert season_course_picture(SeasonCourse(rounds=["1"], teams=[nobody]), "", ENGLISH) is None
+    assert career_picture({}, "", ENGLISH) is None
+    assert career_picture({2026: CareerSeason(figure=None)}, "", ENGLISH) is None
     unknown = MatchCourse(home=side("A", [None, 4]), away=side("B", []))
-    assert match_course_picture(unknown, "", MATCH_EN) is None
+    assert match_course_picture(unknown, "", ENGLISH) is None
 
 
 # --- the strip ---
@@ -252,7 +246,7 @@ def rows_of(picture: Picture) -> dict[str, list[tuple[float, float]]]:
 @pytest.mark.parametrize(("teams", "rounds"), [(6, 10), (5, 1), (1, 3), (14, 11)])
 def test_a_team_stands_at_its_rank_after_every_round(teams: int, rounds: int) -> None:
     course = season(teams, rounds)
-    found = rows_of(drawn(season_course_picture(course, "", SEASON_EN)))
+    found = rows_of(drawn(season_course_picture(course, "", ENGLISH)))
     columns = sorted({x for marks in found.values() for x, _ in marks})
     assert len(columns) == rounds
     for round_number in range(rounds):
@@ -272,7 +266,7 @@ def test_a_team_stands_at_its_rank_after_every_round(teams: int, rounds: int) ->
 
 def test_the_line_goes_through_the_places() -> None:
     course = season(14, 26)
-    picture = drawn(season_course_picture(course, "", SEASON_EN))
+    picture = drawn(season_course_picture(course, "", ENGLISH))
     for group in elements(picture, "g"):
         line, marks = list(group.iter(NAMESPACE + "path"))
         (corners,) = points(line.attrib["d"])
@@ -286,7 +280,7 @@ def test_shared_ranks_are_joined_and_written_twice() -> None:
         for name, rank, points in (("A", 1, 6), ("B", 2, 4), ("C", 2, 4), ("D", 4, 2))
     ]
     course = SeasonCourse(rounds=["1", "2"], teams=level)
-    picture = drawn(season_course_picture(course, "", SEASON_EN))
+    picture = drawn(season_course_picture(course, "", ENGLISH))
     bars = points(elements(picture, "path", "soft-line")[0].attrib["d"])
     first, second = 26, 86
     assert bars == [[(first, 77), (first, 143)], [(second, 99), (second, 121)]]
@@ -307,7 +301,7 @@ def test_gaps_break_the_line() -> None:
 
 
 def test_fifteen_teams_can_be_told_apart_without_colours_and_with_them() -> None:
-    picture = drawn(season_course_picture(season(15, 4), "", SEASON_EN))
+    picture = drawn(season_course_picture(season(15, 4), "", ENGLISH))
     with_colour, without = set(), set()
     for group in elements(picture, "g"):
         line, marks = list(group.iter(NAMESPACE + "path"))
@@ -321,7 +315,7 @@ def test_fifteen_teams_can_be_told_apart_without_colours_and_with_them() -> None
 
 def test_the_team_picked_out_is_told_in_words_too() -> None:
     course = season(6, 10, picked_out=2)
-    picture = drawn(season_course_picture(course, "", SEASON_EN))
+    picture = drawn(season_course_picture(course, "", ENGLISH))
     ranks = ", ".join(map(str, course.teams[2].ranks))
     assert picture.sentence.endswith(f" Nebelschwand 2: ranks after each round {ranks}.")
     for team in course.teams:
@@ -335,7 +329,7 @@ def test_the_team_picked_out_is_told_in_words_too() -> None:
 def test_a_season_with_too_few_ranks_is_refused() -> None:
     short = TeamCourse(team="Short", ranks=[1], rank_points=[1, 2])
     with pytest.raises(ValueError, match="Short"):
-        season_course_picture(SeasonCourse(rounds=["1", "2"], teams=[short]), "", SEASON_EN)
+        season_course_picture(SeasonCourse(rounds=["1", "2"], teams=[short]), "", ENGLISH)
 
 
 # --- a career ---
@@ -377,11 +371,11 @@ def test_a_career_in_words() -> None:
         2001: CareerSeason(figure=None),
         2004: CareerSeason(figure=Fraction(29, 2)),
     }
-    assert drawn(career_picture(seasons, "", CAREER_EN)).sentence == (
+    assert drawn(career_picture(seasons, "", ENGLISH)).sentence == (
         "3 seasons from 1999 to 2004; best 15.12 in 2000; 14.50 in 2004, the latest;"
         " no figures for 2001–2003."
     )
-    assert drawn(career_picture({2026: CareerSeason(figure=1234)}, "", CAREER_DE)).sentence == (
+    assert drawn(career_picture({2026: CareerSeason(figure=1234)}, "", GERMAN)).sentence == (
         "eine Saison, 2026; am besten 2026 mit 1’234."
     )
 
@@ -425,7 +419,7 @@ def test_rungs_say_who_leads() -> None:
     ],
 )
 def test_no_rung_goes_through_letters(course: MatchCourse) -> None:
-    picture = drawn(match_course_picture(course, "", MATCH_EN))
+    picture = drawn(match_course_picture(course, "", ENGLISH))
     for rung in elements(picture, "path", "ink-line"):
         for (x, y), (to_x, to_y) in (part for part in points(rung.attrib["d"])):
             if (y, to_y) != (114, 172):
@@ -464,11 +458,11 @@ def test_names_come_out_as_text(name: str) -> None:
     team = TeamCourse(team=name, ranks=[1, 1], rank_points=[4, None], picked_out=True)
     course = SeasonCourse(rounds=[name, "2"], teams=[team, team])
     pictures = (
-        strip_picture(STRIKES, name, STRIP_DE),
-        season_course_picture(course, name, SEASON_EN),
-        career_picture(career(2020, 2024), name, CAREER_EN),
+        strip_picture(STRIKES, name, GERMAN),
+        season_course_picture(course, name, ENGLISH),
+        career_picture(career(2020, 2024), name, ENGLISH),
         match_course_picture(
-            MatchCourse(home=side(name, [5, 9]), away=side(name, [4, 8])), name, MATCH_EN
+            MatchCourse(home=side(name, [5, 9]), away=side(name, [4, 8])), name, ENGLISH
         ),
     )
     for each in pictures:

@@ -20,6 +20,7 @@ from riesbuch.pages.publication import Publisher
 from riesbuch.pages.writer import PublicationPlan, marked
 from riesbuch.text.atomic import replace_file
 from tests.commandline import invoke
+from tests.example_copy import copy_unread_example
 from tests.pages.test_pages import dead_links, read_as_a_host
 from tests.reports_folder import (
     FULL_SHEET,
@@ -168,22 +169,19 @@ def test_a_new_season_alone_reaches_the_page_of_a_player_whose_child_is_grown_up
     assert pages_there(root) == pages_anew(root, tmp_path)
 
 
-def test_a_page_that_is_no_longer_due_is_found_though_all_others_stand(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("riesbuch.pages.stamps._YOUNG", -(10**18))
+def test_a_page_that_is_no_longer_due_is_found_though_all_others_stand(tmp_path: Path) -> None:
     root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
     publish(root)
     gone, foreign = root / "reports/2026/matches/gone.md", root / "reports/clubs/notes.md"
     gone.write_bytes(marked("# Gone\n"))
     foreign.write_text("ours\n", encoding="utf-8")
     plan = publish(root)
-    assert (plan.remove, plan.write, plan.marks) == (("2026/matches/gone.md",), (), {})
+    assert (plan.remove, plan.write, plan.made) == (("2026/matches/gone.md",), (), frozenset())
     assert foreign.exists()
     assert publish(root).is_current
     gone.parent.joinpath(f"{FULL_STEM}.svg").unlink()
     assert [each.path for each in publish(root).write] == [f"2026/matches/{FULL_STEM}.svg"]
-    assert publish(root).marks == {}
+    assert not publish(root).made
 
 
 def unsealed(sheet: str) -> str:
@@ -195,10 +193,10 @@ def test_what_did_not_change_is_not_made_again(tmp_path: Path) -> None:
     write(root, "seasons/1971/season.toml", SEASON.replace("2026", "1971"))
     write(root, "seasons/1971/matches/old.yaml", OLD_SHEET)
     whole = publish(root)
-    assert len(whole.marks) == len(pages_there(root))
-    assert publish(root).marks == {}
+    assert len(whole.made) == len(pages_there(root))
+    assert not publish(root).made
     rewritten("seasons/1971/matches/old.yaml", "points: 80", "points: 79")(root)
-    made = publish(root).marks
+    made = publish(root).made
     assert "1971/matches/old.md" in made
     assert "clubs/aarwald.md" in made
     assert not [path for path in made if path.startswith("2026/")]
@@ -248,7 +246,7 @@ def test_the_command_takes_one_kind_and_checks(tmp_path: Path) -> None:
 
 def example(tmp_path: Path, name: str, language: str = "en") -> Path:
     root = tmp_path / name
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns("reports", ".riesbuch"))
+    copy_unread_example(root)
     rewritten("league.toml", 'language = "en"', f'language = "{language}"')(root)
     return root
 

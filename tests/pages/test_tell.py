@@ -4,7 +4,6 @@ and both languages against each other."""
 import datetime
 import json
 import re
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from string import Formatter
@@ -36,11 +35,12 @@ from riesbuch.trade.ids import Language, PlayerId
 from riesbuch.trade.match import Match, SourceKind
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.tally import Tally
-from tests.adding_up import competition_results
 from tests.clubfolder import FIRST, FIRST_SHEET, SECOND, Replace, Write, lay_out
-from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.commandline import Outcome, invoke
+from tests.example_copy import copy_example
 from tests.reference.archive import build
 from tests.reference.stories import Stories
+from tests.without_index import competition_results
 
 LANGUAGES: tuple[Language, ...] = get_args(Language)
 WORDS = {language: words_of(language) for language in LANGUAGES}
@@ -91,7 +91,7 @@ class Told:
 @pytest.fixture(scope="session")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Told]:
     root = tmp_path_factory.mktemp("tell") / "example"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    copy_example(root)
     found = Told(root)
     yield found
     found.index.close()
@@ -171,7 +171,7 @@ def test_milestones_agree_with_the_career(example: Told) -> None:
 
 def test_a_story_knows_nothing_later(example: Told, tmp_path: Path) -> None:
     root = tmp_path / "earlier"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    copy_example(root)
     for path in sorted(root.glob("seasons/*/matches/*.yaml")):
         if path.stem[:10] > "2025-05-18":
             path.unlink()

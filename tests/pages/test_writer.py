@@ -24,10 +24,8 @@ def replace(path: Path, content: bytes) -> None:
     path.write_bytes(content)
 
 
-def plan(
-    reports: Path, pages: Mapping[str, str] = PAGES, spared: tuple[str, ...] = ()
-) -> PublicationPlan:
-    return plan_publication(reports, pages.items(), spared)
+def plan(reports: Path, pages: Mapping[str, str] = PAGES) -> PublicationPlan:
+    return plan_publication(reports, pages.items())
 
 
 def files(root: Path) -> dict[str, bytes]:
@@ -166,12 +164,6 @@ def test_an_edited_page_no_longer_due_is_told_and_left(reports: Path) -> None:
     publish(planned, replace)
     assert page.read_bytes() == edited
     assert plan(reports, {"README.md": PAGES["README.md"]}).is_current
-
-
-def test_pages_of_spared_folders_are_not_removed(reports: Path) -> None:
-    front = {"README.md": PAGES["README.md"]}
-    assert plan(reports, front, spared=("2026",)).remove == ()
-    assert len(plan(reports, front, spared=("202",)).remove) == 2
 
 
 def test_the_last_page_goes_but_the_folder_of_the_reports_stays(reports: Path) -> None:

@@ -12,7 +12,8 @@ import pytest
 import yaml
 
 from tests.bench.generate import generate
-from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.commandline import Outcome, invoke
+from tests.example_copy import copy_example
 from tests.reference.folder import Frames, load
 from tests.reference.results import match_results
 from tests.reference.tables import standings
@@ -102,7 +103,7 @@ class Reference:
 @pytest.fixture(scope="module")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Reference:
     root = tmp_path_factory.mktemp("almanac") / "example"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    copy_example(root)
     return Reference(root)
 
 

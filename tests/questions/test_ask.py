@@ -16,8 +16,8 @@ from riesbuch.questions.ask import ask as question
 from riesbuch.trade.problems import UsageError
 from tests.bench.generate import generate
 from tests.commandline import Outcome, invoke
-from tests.documentation.doing import copy_example
 from tests.documentation.pages import GUIDE
+from tests.example_copy import copy_example
 from tests.reference.folder import load
 from tests.reference.results import match_results
 
@@ -26,7 +26,7 @@ INDEX = ".riesbuch/index.sqlite"
 
 @pytest.fixture(scope="module")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return copy_example(tmp_path_factory.mktemp("example"))
+    return copy_example(tmp_path_factory.mktemp("example") / "league")
 
 
 @pytest.fixture(scope="module")

@@ -2,7 +2,6 @@
 
 import csv
 import io
-import shutil
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +11,7 @@ from riesbuch.questions.runs import stretches
 from tests.bench.generate import generate
 from tests.clubfolder import FIRST, FIRST_SHEET, MATCHES, SECOND, Replace, Write, lay_out
 from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.example_copy import copy_example
 from tests.reference.careers import expected, shown
 from tests.reference.recomputed import Recomputed
 
@@ -26,7 +26,7 @@ class Reference(Recomputed):
 @pytest.fixture(scope="session")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Reference:
     root = tmp_path_factory.mktemp("career") / "example"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    copy_example(root)
     return Reference(root)
 
 

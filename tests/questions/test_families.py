@@ -12,14 +12,14 @@ import pytest
 from tests.bench.generate import generate
 from tests.clubfolder import lay_out
 from tests.commandline import Outcome, invoke
-from tests.documentation.doing import copy_example
+from tests.example_copy import copy_example
 from tests.reference.folder import Frames, _yaml, load
 from tests.reference.results import match_results
 
 
 @pytest.fixture(scope="module")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return copy_example(tmp_path_factory.mktemp("example"))
+    return copy_example(tmp_path_factory.mktemp("example") / "league")
 
 
 @pytest.fixture(scope="module")

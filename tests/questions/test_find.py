@@ -13,13 +13,13 @@ from hypothesis import strategies as st
 from riesbuch.questions.find import Likeness, Wanted, merged, one_edit_apart, plain
 from tests.clubfolder import FIRST, LEAGUE, Replace, lay_out
 from tests.commandline import Outcome, invoke
-from tests.documentation.doing import copy_example
+from tests.example_copy import copy_example
 from tests.reference.folder import _yaml
 
 
 @pytest.fixture(scope="module")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return copy_example(tmp_path_factory.mktemp("example"))
+    return copy_example(tmp_path_factory.mktemp("example") / "league")
 
 
 def find(root: Path, *words: str) -> Outcome:

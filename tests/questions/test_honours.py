@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from tests.clubfolder import FIXTURES, MATCHES, SEASON, lay_out
-from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.commandline import Outcome, invoke
+from tests.example_copy import copy_example
 from tests.reference.folder import Frames, load
 from tests.reference.results import match_results
 from tests.reference.tables import performances, standings, strikers
@@ -23,7 +24,7 @@ KEYS = [
 @pytest.fixture(scope="module")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
     root = tmp_path_factory.mktemp("honours") / "example"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    copy_example(root)
     return root
 
 

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.example_copy import copy_example
 
 DAMAGED = "seasons/2024/matches/2024-04-14-aarwald-a-tiefenschuer-a.yaml"
 WRONG = "seasons/2024/matches/2024-04-21-aarwald-a-birkenfluh-a.yaml"
@@ -21,7 +22,7 @@ OF_THE_FOLDER = (
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The example with a sheet that cannot be read and one with a strike too high."""
     root = tmp_path_factory.mktemp("left-out") / "example"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    copy_example(root)
     (root / DAMAGED).write_text("home: [\n", encoding="utf-8")
     text = (root / WRONG).read_text(encoding="utf-8")
     (root / WRONG).write_text(text.replace("[[1", "[[99", 1), encoding="utf-8")

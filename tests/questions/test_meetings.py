@@ -3,7 +3,6 @@
 import csv
 import io
 import itertools
-import shutil
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -14,7 +13,8 @@ import yaml
 
 from tests.bench.generate import generate
 from tests.clubfolder import BIRKENFLUH, MATCHES, Edit, Replace, Write, lay_out
-from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.commandline import Outcome, invoke
+from tests.example_copy import copy_example
 from tests.reference.meetings import expected, matches_of, shown
 from tests.reference.recomputed import Recomputed
 
@@ -49,7 +49,7 @@ class Reference(Recomputed):
 @pytest.fixture(scope="module")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Reference:
     root = tmp_path_factory.mktemp("meetings") / "example"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    copy_example(root)
     return Reference(root)
 
 

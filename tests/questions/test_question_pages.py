@@ -12,7 +12,6 @@ from riesbuch.index.index import Index
 from riesbuch.questions.all_time import all_time_table, by_team, most_matches
 from riesbuch.questions.balances import balances
 from riesbuch.questions.career import career
-from riesbuch.questions.fingerprints import fingerprints
 from riesbuch.questions.gaps import season_gaps, sources
 from riesbuch.questions.honours import honours
 from riesbuch.questions.meetings import meetings
@@ -106,10 +105,3 @@ def test_the_overview_and_the_latest_matches(connection: Connection) -> None:
     assert last is not None
     days = {each.date for each in latest_matches(connection)}
     assert max(filter(None, days)) == last.isoformat()
-
-
-def test_a_fingerprint_changes_with_what_a_career_rests_on(connection: Connection) -> None:
-    before = fingerprints(connection, 2026)
-    assert before == fingerprints(connection, 2026)
-    assert "/aarwald-a" in before
-    assert "aebi-ruedi" in before

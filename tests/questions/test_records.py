@@ -2,7 +2,6 @@
 
 import csv
 import io
-import shutil
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +19,8 @@ from tests.clubfolder import (
     Write,
     lay_out,
 )
-from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.commandline import Outcome, invoke
+from tests.example_copy import copy_example
 from tests.reference.recomputed import Recomputed
 from tests.reference.records import expected, shown
 
@@ -43,7 +43,7 @@ class Reference(Recomputed):
 @pytest.fixture(scope="session")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Reference:
     root = tmp_path_factory.mktemp("records") / "example"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch", "reports"))
+    copy_example(root)
     return Reference(root)
 
 
@@ -254,7 +254,7 @@ def test_nothing_to_tell(example: Reference) -> None:
     ("words", "message"),
     [
         (["--competition", "oberhang-2"], "there is no competition `oberhang-2`; did you mean"
-         " oberhang-1 or oberhang-fest?"),
+         " oberhang-1 (Oberhang League, first division) or oberhang-fest"),
         (["--club", "arwald"], "there is no team or club `arwald`; did you mean aarwald"),
         (["--since", "2025", "--until", "2024"], "no day lies between 2025-01-01 and 2024-12-31;"
          " is it the other way round?"),

@@ -6,8 +6,8 @@ from riesbuch.folder.archive import open_archive
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.questions.results import CompetitionResults
-from tests.adding_up import competition_results
 from tests.clubfolder import FIRST, SECOND, Replace, Write, lay_out
+from tests.without_index import competition_results
 
 
 def results(folder: ClubFolder) -> CompetitionResults:

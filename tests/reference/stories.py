@@ -50,10 +50,15 @@ class Stories(Recomputed):
         """Of each sheet who took part, with match points, None where not known."""
         found: dict[str, list[Data]] = defaultdict(list)
         strikes = self.frames.strikes[self.frames.strikes.part != "replacement"]
-        for (sheet, side, player), rows in strikes.groupby(["sheet", "side", "player"]):
+        lines: dict[tuple[str, str, str], dict[int, list[Any]]] = defaultdict(
+            lambda: defaultdict(list)
+        )
+        for row in strikes.itertuples():
+            lines[row.sheet, row.side, row.player][row.line].append(row)
+        for (sheet, side, player), rows in sorted(lines.items()):
             written = [
-                row for _, line in rows.groupby("line") if not line.absent.all()
-                for row in line.itertuples()
+                row for line in rows.values() if not all(strike.absent for strike in line)
+                for row in line
             ]  # fmt: skip
             if written:
                 open_ = any(row.unknown or row.blank for row in written)

@@ -20,7 +20,8 @@ from tests.clubfolder import (
     SEASON,
     lay_out,
 )
-from tests.commandline import EXAMPLE, invoke
+from tests.commandline import invoke
+from tests.example_copy import copy_example
 from tests.gitfolder import begin, commit, git
 from tests.review.test_review import FIRST_ID, club, replace, reviewed, seal_first, shown
 
@@ -127,7 +128,7 @@ def test_only_rules_of_the_results_in_question_are_named(club: Path) -> None:
 
 def test_ninety_results_of_a_league(tmp_path: Path) -> None:
     root = tmp_path / "league"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch"))
+    copy_example(root)
     begin(root)
     commit(root)
     season = (root / "seasons/2026/season.toml").read_text(encoding="utf-8")

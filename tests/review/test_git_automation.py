@@ -2,7 +2,7 @@
 
 import pytest
 
-from riesbuch.review.automation import governs_checks
+from riesbuch.review.paths import governs_checks
 
 
 @pytest.mark.parametrize(

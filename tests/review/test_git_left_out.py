@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-import riesbuch.review.left_out
-from riesbuch.review.index_signs import may_leave_out
+from riesbuch.review.finding import may_leave_out
+from riesbuch.review.paths import left_out_sentence
 from tests.clubfolder import FIRST, SECOND, lay_out
 from tests.commandline import invoke
 from tests.gitfolder import begin, commit, git
@@ -96,7 +96,7 @@ def test_git_that_cannot_be_asked_hinders_nothing(
 ) -> None:
     make_sparse(club, SECOND)
     monkeypatch.setenv("PATH", str(tmp_path))
-    assert riesbuch.review.left_out.left_out_sentence(club) == ""
+    assert left_out_sentence(club) == ""
     assert invoke("--folder", club, "check").status == 0
 
 

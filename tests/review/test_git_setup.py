@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.review.conflicts import conflict_sides
+from riesbuch.text.yaml_tree import conflict_sides
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, RULES, SEASON, SECOND, SECOND_SHEET, lay_out
 from tests.commandline import invoke
 from tests.gitfolder import ENVIRONMENT, begin, commit, git

@@ -11,13 +11,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from riesbuch.review.conflicts import conflict_sides
 from riesbuch.review.merge import Marks, Merged, merge_contents
 from riesbuch.text.sheet import read_sheet
+from riesbuch.text.yaml_tree import conflict_sides
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.sealing import seal_digest
 from tests.commandline import EXAMPLE
+from tests.depth import runs
 
 SHEETS = [
     EXAMPLE / "seasons" / path
@@ -329,7 +330,7 @@ def conflicting(text: str, first: Sequence[Edit], second: Sequence[Edit]) -> boo
     return False
 
 
-@settings(max_examples=600, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=runs(150, deep=2500), suppress_health_check=[HealthCheck.too_slow])
 @given(pairs_of_edits())
 def test_both_edits_or_a_conflict(
     tmp_path_factory: pytest.TempPathFactory, edits: tuple[str, list[Edit], list[Edit]]

@@ -16,7 +16,7 @@ from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index
 from riesbuch.review.broken_seals import with_changed_cells
 from riesbuch.review.git import Repository
-from riesbuch.review.sealed_version import changed_since_sealed
+from riesbuch.review.history import changed_since_sealed
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import CellChange
 from riesbuch.trade.ids import SheetId
@@ -35,7 +35,8 @@ from tests.clubfolder import (
     SECOND,
     lay_out,
 )
-from tests.commandline import EXAMPLE, Outcome, invoke
+from tests.commandline import Outcome, invoke
+from tests.example_copy import copy_example
 from tests.gitfolder import begin, commit, git
 from tests.index.test_freshness import Editor
 
@@ -655,7 +656,7 @@ def test_the_changed_cells_of_a_broken_seal(club: Path) -> None:
 
 def test_records_and_honours(tmp_path: Path) -> None:
     root = tmp_path / "league"
-    shutil.copytree(EXAMPLE, root, ignore=shutil.ignore_patterns(".riesbuch"))
+    copy_example(root)
     records = invoke("--folder", root, "records", "--format", "json").data["records"]
     ries = next(each for each in records if each["record"] == "ries")
     (sheet,) = ries["holders"][0]["sheets"]

@@ -9,15 +9,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from riesbuch.text.document import Document
 from riesbuch.text.editing import Written, edited, rekeyed, with_item
 from riesbuch.text.layout import PLAYER_SHAPE
-from riesbuch.text.layout_nodes import read_layout
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import changed_cells, deciding_cells, remark_cells
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.problems import RiesbuchError
 from tests.commandline import EXAMPLE
+from tests.depth import runs
 
 SHEETS = sorted(EXAMPLE.glob("seasons/*/matches/*.yaml"))
 
@@ -56,8 +57,7 @@ def match_of(text: str) -> Match:
 
 
 def comments(text: str) -> Counter[str]:
-    _, remarks = read_layout(text.removeprefix("\ufeff").replace("\r\n", "\n"))
-    return Counter(each.text for each in remarks if each.text)
+    return Counter(Document(text.removeprefix("\ufeff").replace("\r\n", "\n")).comments())
 
 
 def difference(before: str, after: str) -> list[str]:
@@ -248,7 +248,7 @@ def _edits(rng: random.Random, match: Match) -> dict[str, Written | None]:
 
 
 @pytest.mark.parametrize("ends", ["\n", "\r\n"], ids=["lf", "crlf"])
-@settings(max_examples=150)
+@settings(max_examples=runs(50, deep=2500))
 @given(sheet=st.sampled_from(SHEETS), seed=st.integers(0, 2**32))
 def test_random_edits_of_any_sheet(ends: str, sheet: Path, seed: int) -> None:
     before = sheet.read_text(encoding="utf-8").replace("\n", ends)

@@ -69,8 +69,9 @@ def _said(node: Node) -> object:
     if isinstance(node, Scalar):
         return tuple(node)
     if isinstance(node, Items):
-        return [_said(each) for each in node.items], node.position
-    return [(_said(key), _said(value)) for key, value in node.entries], node.position
+        return [_said(each) for each in node.items], node.position, node.end, node.flow
+    said = [(_said(key), _said(value)) for key, value in node.entries]
+    return said, node.position, node.end, node.flow
 
 
 def _outcome_of_whole_text(text: str) -> object:

@@ -16,17 +16,20 @@ from riesbuch.text.league import read_fixtures, read_league, read_rules, read_se
 from riesbuch.text.nodes import Items, Node, Scalar
 from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.yaml_events import (
+from riesbuch.text.yaml_tree import (
     C_PARSER_IN_USE,
     NextEvent,
+    RefusedFileError,
     c_events,
+    decode,
     pure_events,
+    read_tree,
 )
-from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.problems import CODES, Finding
 from riesbuch.trade.rules import RuleSet
 from tests.clubfolder import CLUB_FOLDER, FIRST_SHEET, SECOND_SHEET
+from tests.depth import runs
 
 CORPUS = Path(__file__).parents[1] / "schema_corpus"
 SHEET = SheetId("2026/2026-04-12-aarwald-a-birkenfluh-a")
@@ -91,7 +94,7 @@ def test_both_parsers_give_the_same_tree_and_findings(content: bytes) -> None:
 
 
 @NEEDS_C
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=runs(100, deep=2500), deadline=None)
 @given(st.text(alphabet="ab:- []{},'\"\n#&*!|>?~08xN", max_size=40))
 def test_whatever_both_parsers_accept_is_the_same_tree(text: str) -> None:
     assert_same_where_accepted(text.encode("utf-8"))
@@ -183,13 +186,13 @@ def judged(content: bytes) -> list[Finding]:
     return findings
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=runs(100, deep=2500), deadline=None)
 @given(st.binary(max_size=80))
 def test_reading_never_raises_on_any_bytes(content: bytes) -> None:
     assert_inside(judged(content), content)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=runs(100, deep=2500), deadline=None)
 @given(st.binary(max_size=40), st.sampled_from(sorted(CLUB_FOLDER)), st.integers(0, 200))
 def test_no_reader_raises_on_spoilt_bytes(piece: bytes, name: str, start: int) -> None:
     valid = CLUB_FOLDER[name].encode("utf-8")
@@ -206,14 +209,14 @@ def test_no_reader_raises_on_spoilt_bytes(piece: bytes, name: str, start: int) -
         assert_inside(list(reader().findings), content)
 
 
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=runs(200, deep=2500), deadline=None)
 @given(mutated_sheets())
 def test_a_mutated_sheet_is_judged_without_raising(content: bytes) -> None:
     assert_inside(judged(content), content)
 
 
 @NEEDS_C
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=runs(66, deep=2500), deadline=None)
 @given(mutated_sheets())
 def test_a_mutated_sheet_that_both_parsers_accept_is_the_same_tree(content: bytes) -> None:
     assume(not {"\x85", "\u2028", "\ufeff"} & set(content.decode("utf-8")))

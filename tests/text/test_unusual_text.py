@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 
 from riesbuch.care.tidying import Tidied, tidied
 from riesbuch.folder.club_folder import ClubFolder, open_folder
-from riesbuch.text import layout_nodes
+from riesbuch.text import yaml_tree
 from riesbuch.text.layout import SHEET_SHAPE, canonical
-from riesbuch.text.yaml_events import C_PARSER_IN_USE, pure_events
-from riesbuch.text.yaml_tree import decode, read_tree
+from riesbuch.text.yaml_tree import C_PARSER_IN_USE, decode, pure_events, read_tree
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, SECOND, Write, lay_out
 from tests.commandline import invoke
+from tests.depth import runs
 
 UNTIDY_LENA = "name:   Lena Zaugg\n"
 LONG = "k" * 1100
@@ -113,7 +113,7 @@ def test_what_is_read_is_tidied_and_says_the_same(
     if parser == "C" and not C_PARSER_IN_USE:
         pytest.skip("the C parser is not installed")
     if parser == "pure":
-        monkeypatch.setattr(layout_nodes, "open_events", pure_events)
+        monkeypatch.setattr(yaml_tree, "open_events", pure_events)
     Write(FIRST, with_notes(written)).apply(folder)
     path = folder / FIRST
     assert notes_of(path) == value
@@ -157,7 +157,7 @@ PIECES = ("a", "b: c", "#", " # d", "\n", "\n  ", "\n\n", "  ", "\t", "\r", "\\x
     st.lists(st.sampled_from(PIECES), max_size=6),
     st.sampled_from(["", '"', "\n", '"\n', "]\n", "}\n"]),
 )
-@settings(max_examples=400)
+@settings(max_examples=runs(100, deep=2500))
 def test_whatever_can_be_read_is_tidied_for_good(
     opening: str, pieces: list[str], closing: str
 ) -> None:

@@ -11,8 +11,8 @@ from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.editing import edited, with_item
 from riesbuch.text.layout import PLAYER_SHAPE, SHEET_SHAPE, canonical, written
 from riesbuch.text.nodes import Entries, Items, Node
+from riesbuch.text.record_text import player_text
 from riesbuch.text.register import read_player
-from riesbuch.text.register_text import player_text
 from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.people import Player

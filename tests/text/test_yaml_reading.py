@@ -8,13 +8,14 @@ from riesbuch.text import yaml_tree
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
 from riesbuch.text.plain import LARGEST_FILE
 from riesbuch.text.sheet import SheetReading, read_sheet
-from riesbuch.text.yaml_events import (
+from riesbuch.text.yaml_tree import (
     C_PARSER_IN_USE,
+    DEEPEST_NESTING,
     NextEvent,
     c_events,
     pure_events,
+    read_tree,
 )
-from riesbuch.text.yaml_tree import DEEPEST_NESTING, read_tree
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Finding
 from tests.clubfolder import FIRST_SHEET

@@ -1,46 +1,99 @@
-"""The fixtures of a season as entries of a calendar."""
+"""The fixtures of a season as entries of a calendar, and such calendars as text by RFC 5545."""
 
 import datetime
+import re
 from collections import Counter
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
-from riesbuch.care.icalendar import Event
-from riesbuch.trade.appointments import Appointment
+from riesbuch.folder.archive import Archive
+from riesbuch.index.index import Index, SeasonTallies
+from riesbuch.language.catalogue import Catalogue
+from riesbuch.language.outcomes import result_sentences
+from riesbuch.trade.appointments import Appointment, Recorded, fit
 from riesbuch.trade.ids import ClubId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.people import Register
-from riesbuch.trade.season import CompetitionKind, Fixture, Season
-from riesbuch.trade.tally import DecidedBy, Tally
+from riesbuch.trade.season import CompetitionKind, Fixture, Meeting, Season
+from riesbuch.trade.tally import Tally
+
+LONGEST_LINE = 75
+"""In octets, the line's end not counted."""
+
+_CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f]+")
 
 
-class Phrases(Protocol):
-    """What the calendar says in the league's language; braces are gaps."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """A whole day. ``revised`` is when what it says last changed, ``sequence`` how often its day
+    did. Texts may have several lines; an empty one is left out."""
 
-    @property
-    def competition_round(self) -> str: ...
-    @property
-    def moved_from(self) -> str: ...
-    @property
-    def match_postponed(self) -> str: ...
-    @property
-    def match_annulled(self) -> str: ...
-    @property
-    def match_abandoned(self) -> str: ...
-    @property
-    def match_forfeited(self) -> str: ...
-    @property
-    def won_by(self) -> Mapping[DecidedBy, str]: ...
-    @property
-    def drawn_level(self) -> str: ...
-    @property
-    def drawn_as_recorded(self) -> str: ...
-    @property
-    def points(self) -> str: ...
-    @property
-    def nummern(self) -> str: ...
-    def on_date(self, date: datetime.date) -> str: ...
+    uid: str
+    day: datetime.date
+    revised: datetime.date
+    sequence: int
+    is_cancelled: bool
+    summary: str
+    location: str
+    description: str
+
+
+def calendar_text(name: str, events: Iterable[Event]) -> str:
+    """The calendar with its lines folded, each ended by CR and LF."""
+    lines = [
+        "BEGIN:VCALENDAR",
+        "VERSION:2.0",
+        "PRODID:-//Riesbuch//Fixtures//EN",
+        "CALSCALE:GREGORIAN",
+        f"X-WR-CALNAME:{_escaped(name)}",
+    ]
+    for event in events:
+        lines += _event_lines(event)
+    lines.append("END:VCALENDAR")
+    return "".join(f"{folded}\r\n" for line in lines for folded in _folded(line))
+
+
+def _event_lines(event: Event) -> Iterator[str]:
+    yield "BEGIN:VEVENT"
+    yield f"UID:{event.uid}"
+    yield f"DTSTAMP:{_day(event.revised)}T000000Z"
+    yield f"SEQUENCE:{event.sequence}"
+    yield f"DTSTART;VALUE=DATE:{_day(event.day)}"
+    if event.day < datetime.date.max:
+        yield f"DTEND;VALUE=DATE:{_day(event.day + datetime.timedelta(days=1))}"
+    yield f"SUMMARY:{_escaped(event.summary)}"
+    for key, text in (("LOCATION", event.location), ("DESCRIPTION", event.description)):
+        if text:
+            yield f"{key}:{_escaped(text)}"
+    yield f"STATUS:{'CANCELLED' if event.is_cancelled else 'CONFIRMED'}"
+    # A member may have an appointment on the same day; only the match's day is known, no time.
+    yield "TRANSP:TRANSPARENT"
+    yield "END:VEVENT"
+
+
+def _day(day: datetime.date) -> str:
+    return f"{day.year:04}{day.month:02}{day.day:02}"
+
+
+def _escaped(text: str) -> str:
+    plain = _CONTROL.sub(" ", text.replace("\r\n", "\n").replace("\r", "\n"))
+    for mark in ("\\", ";", ","):
+        plain = plain.replace(mark, f"\\{mark}")
+    return plain.replace("\n", "\\n")
+
+
+def _folded(line: str) -> Iterator[str]:
+    """The line in pieces of at most 75 octets, none of which cuts a character; all but the first
+    begin with a blank."""
+    piece, octets = "", 0
+    for character in line:
+        width = len(character.encode("utf-8", "replace"))
+        if octets + width > LONGEST_LINE:
+            yield piece
+            piece, octets = " ", 1
+        piece += character
+        octets += width
+    yield piece
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,13 +108,13 @@ class Scheduled:
 def season_events(
     season: Season,
     register: Register,
-    phrases: Phrases,
+    words: Catalogue,
     scheduled: Sequence[Scheduled],
 ) -> tuple[Event, ...]:
     """One event a fixture, in order of the days; two fixtures that came to be one match on one
     day, where a new day was entered as one more fixture, are one event."""
     numbers = _meeting_numbers([each.appointment.fixture for each in scheduled])
-    writer = _EventWriter(season, register, phrases)
+    writer = _EventWriter(season, register, words)
     events: dict[Hashable, Event] = {}
     for each, number in zip(scheduled, numbers, strict=True):
         fixture = each.appointment.fixture
@@ -90,10 +143,10 @@ def _meeting_numbers(fixtures: Sequence[Fixture]) -> list[int]:
 
 
 class _EventWriter:
-    def __init__(self, season: Season, register: Register, phrases: Phrases) -> None:
+    def __init__(self, season: Season, register: Register, words: Catalogue) -> None:
         self.season = season
         self.register = register
-        self.say = phrases
+        self.words = words
 
     def event(self, scheduled: Scheduled, number: int) -> Event:
         appointment = scheduled.appointment
@@ -130,47 +183,65 @@ class _EventWriter:
         return (club.ground if club else None) or ""
 
     def description(self, scheduled: Scheduled) -> list[str]:
-        appointment, say = scheduled.appointment, self.say
+        appointment, words = scheduled.appointment, self.words
         fixture = appointment.fixture
         competition = self.season.competition(fixture.competition)
         name = competition.name if competition else fixture.competition
         if fixture.round is not None:
-            name = say.competition_round.format(competition=name, number=fixture.round)
+            name = words.say(
+                "{competition}, round {number}", competition=name, number=fixture.round
+            )
         lines = [name]
         if appointment.day is None:
-            lines.append(say.match_postponed)
+            lines.append(words.say("Postponed; no new date yet."))
         elif appointment.day != fixture.date:
-            lines.append(say.moved_from.format(date=say.on_date(fixture.date)))
+            lines.append(words.say("Postponed from {date}.", date=words.date(fixture.date)))
         if appointment.final is not None:
             lines += self.result(scheduled.tally)
         elif any(each.outcome is Outcome.ANNULLED for each in appointment.sheets):
-            lines.append(say.match_annulled)
+            lines.append(words.say("Annulled: the match counts nowhere."))
         return lines
 
     def result(self, tally: Tally | None) -> list[str]:
         """Who won, and the figures where they are known; nothing of a draft."""
-        say = self.say
         if tally is None or tally.is_draft:
             return []
-        lines = []
-        if tally.outcome is Outcome.ABANDONED:
-            lines.append(say.match_abandoned)
-        if tally.winner == "draw":
-            recorded = tally.decided_by == "recorded"
-            lines.append(say.drawn_as_recorded if recorded else say.drawn_level)
-        elif tally.winner is not None and tally.decided_by is not None:
-            team = tally.side(tally.winner).team
-            lines.append(say.won_by[tally.decided_by].format(team=self.name(team) if team else ""))
-        elif tally.outcome is Outcome.FORFEITED:
-            lines.append(say.match_forfeited)
+        lines = result_sentences(self.words, tally, lambda team: self.name(team) if team else "")
         figures = [
             f"{title} {home} : {away}"
             for title, home, away in (
-                (say.points, tally.home.points, tally.away.points),
-                (say.nummern, tally.home.nummern, tally.away.nummern),
+                (self.words.say("Points"), tally.home.points, tally.away.points),
+                (self.words.say("Nummern"), tally.home.nummern, tally.away.nummern),
             )
             if home is not None and away is not None
         ]
         if figures and tally.outcome is not Outcome.FORFEITED:
             lines.append(", ".join(figures))
         return lines
+
+
+def scheduled_season(index: Index, archive: Archive, year: int) -> tuple[Scheduled, ...]:
+    """All fixtures of the ``year``, in their order. Sheets with errors say when a match is, but
+    not how it ended."""
+    season = index.season(year)
+    recorded = [
+        Recorded(
+            competition=tally.competition,
+            meeting=Meeting(tally.round, tally.date, tally.home.team, tally.away.team),
+            outcome=tally.outcome,
+            moved_to=season.moved_to.get(path),
+            source=path,
+        )
+        for path, (tally, _) in sorted(season.tallies.items())
+        if tally is not None
+    ]
+    return tuple(
+        Scheduled(
+            appointment=each, tally=_reliable(season, each.final.source) if each.final else None
+        )
+        for each in fit(archive.fixtures.get(year, ()), recorded).appointments
+    )
+
+
+def _reliable(season: SeasonTallies, path: str) -> Tally | None:
+    return None if path in season.with_errors else season.tallies[path][0]

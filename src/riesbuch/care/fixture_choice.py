@@ -2,18 +2,17 @@
 
 import datetime
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from riesbuch.questions.precedents import RecordedMatch
 from riesbuch.trade.ids import CompetitionId, TeamId
-from riesbuch.trade.names import folded
+from riesbuch.trade.names import find_competition, find_team
 from riesbuch.trade.people import Register
 from riesbuch.trade.problems import (
     RiesbuchError,
     UsageError,
     alternatives,
-    did_you_mean,
 )
 from riesbuch.trade.season import Fixture, Meeting, Season, without_sheet
 
@@ -83,27 +82,6 @@ def _sheet_of(fixture: Fixture, recorded: Sequence[RecordedMatch]) -> RecordedMa
     return min(recorded, key=fit)
 
 
-def find_team(register: Register, written: str) -> TeamId:
-    """The team of that identifier or name; raises UsageError that names the nearest."""
-    if written in register.team_names:
-        return TeamId(written)
-    named = [team for team, name in register.team_names.items() if folded(name) == folded(written)]
-    if len(named) == 1:
-        return named[0]
-    if named:
-        raise UsageError(f"`{written}` is the name of several teams: {alternatives(sorted(named))}")
-    of_club = sorted(
-        team for team in register.team_names if team.rpartition("-")[0] == folded(written)
-    )
-    advice = (
-        (f"did you mean {alternatives(of_club)}?" if of_club else "")
-        or did_you_mean(written, register.team_names)
-        or did_you_mean(written, register.team_names.values())
-        or f"the teams are {', '.join(sorted(register.team_names)) or 'none yet'}"
-    )
-    raise UsageError(f"there is no team `{written}`; {advice}")
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
     """What was asked for; ``date`` and ``competition`` only where they were given."""
@@ -138,6 +116,7 @@ def choose(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatch:
 
     Raises UsageError where there is none, and RiesbuchError where it has its sheet already.
     """
+    wanted = _by_identifier(wanted, pairings)
     planned = _planned(wanted, pairings)
     if wanted.date is None:
         found = _next(planned)
@@ -155,12 +134,22 @@ def choose(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatch:
 def choose_for_paper(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatch | None:
     """As `choose`, but a match whose sheet is a draft is still to come, one of a day given may
     have its sheet, and where there is none that is no fault."""
+    wanted = _by_identifier(wanted, pairings)
     planned = _planned(wanted, pairings)
     if wanted.date is None:
         return _next(planned, drafts=True)
     return _on_the_day(wanted, wanted.date, planned) or _as_asked(
         wanted, wanted.date, pairings, planned
     )
+
+
+def _by_identifier(wanted: Wanted, pairings: Sequence[Pairing]) -> Wanted:
+    """With the competition's identifier in place of whatever name was given."""
+    seasons = {pairing.season.year: pairing.season for pairing in pairings}
+    if wanted.competition is None or not seasons:
+        return wanted
+    year = wanted.date.year if wanted.date is not None and wanted.date.year in seasons else None
+    return replace(wanted, competition=find_competition(seasons, wanted.competition, year))
 
 
 def _planned(wanted: Wanted, pairings: Sequence[Pairing]) -> list[PlannedMatch]:
@@ -221,10 +210,6 @@ def _as_asked(
     competition = wanted.competition
     if competition is None or pairing is None:
         return None
-    if pairing.season.competition(competition) is None:
-        keys = [each.id for each in pairing.season.competitions]
-        advice = did_you_mean(competition, keys) or f"it has {', '.join(keys) or 'none'}"
-        raise UsageError(f"season {date.year} has no competition `{competition}`; {advice}")
     open_rounds = [
         (each.round, each.date)
         for each in planned

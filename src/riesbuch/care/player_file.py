@@ -1,23 +1,36 @@
-"""The text of a player's file: a new one, and what is added to one that is there."""
+"""One player's file: a new one, what is added to one that is there, and one more club."""
 
 import json
+import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+from riesbuch.care.players import expect_identifier, identifier_for, titled, very_like
 from riesbuch.folder.archive import read_bytes
 from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.text.batch import Write
+from riesbuch.text.document import Document
 from riesbuch.text.editing import edited, with_item
-from riesbuch.text.editing_page import Page
 from riesbuch.text.layout import PLAYER_SHAPE
+from riesbuch.text.record_text import player_text
 from riesbuch.text.register import read_player
-from riesbuch.text.register_text import player_text
 from riesbuch.text.schemas import editor_line
-from riesbuch.trade.ids import PlayerId
-from riesbuch.trade.people import Membership, Player
-from riesbuch.trade.problems import RiesbuchError, UsageError
+from riesbuch.trade.ids import ClubId, PlayerId
+from riesbuch.trade.people import Membership, Player, Register
+from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives
 
 _EDITOR_LINE = "# yaml-language-server:"
+_UNFINISHED = re.compile(
+    r"# unfinished: give `riesbuch roster rename ([a-z0-9-]+) ([a-z0-9-]+)` again\n"
+)
+
+
+class Renaming(NamedTuple):
+    """``player`` becomes ``becomes``, who may be on the register already."""
+
+    player: PlayerId
+    becomes: PlayerId
 
 
 class PlayerFile(NamedTuple):
@@ -138,8 +151,8 @@ def _with_clubs(text: str, kept: Player, merged: Player) -> str:
 
 
 def _with_comments(text: str, other_text: str) -> str:
-    there = set(Page(text.removeprefix("\ufeff")).comments())
-    comments = Page(other_text.removeprefix("\ufeff")).comments()
+    there = set(Document(text.removeprefix("\ufeff")).comments())
+    comments = Document(other_text.removeprefix("\ufeff")).comments()
     added = [
         each
         for each in dict.fromkeys(comments)
@@ -150,3 +163,157 @@ def _with_comments(text: str, other_text: str) -> str:
     newline = "\r\n" if "\r\n" in text else "\n"
     end = "" if text.endswith("\n") else newline
     return text + end + "".join(f"{each}{newline}" for each in added)
+
+
+# A renaming under way
+
+
+def unfinished_renaming(folder: ClubFolder, player: PlayerId) -> Renaming | None:
+    """The renaming that a file was made for and that was stopped before its end."""
+    try:
+        content = folder.read(player_path(folder, player))
+    except OSError:
+        return None
+    line = content.partition(b"\n")[0].decode("utf-8", "replace")
+    match = _UNFINISHED.fullmatch(f"{line}\n")
+    return Renaming(PlayerId(match[1]), PlayerId(match[2])) if match else None
+
+
+def expect_finished(folder: ClubFolder, player: PlayerId) -> None:
+    """Raises RiesbuchError where a renaming to that identifier was stopped before its end."""
+    renaming = unfinished_renaming(folder, player)
+    if renaming is not None:
+        raise RiesbuchError(
+            f"renaming `{renaming.player}` to `{renaming.becomes}` was stopped before its end;"
+            f" give `riesbuch roster rename {' '.join(renaming)}` again first"
+        )
+
+
+_AGE_OF_MAJORITY = 18
+_MOST_PARENTS = 2
+
+
+class NewPlayer(NamedTuple):
+    """``made_of_name`` is whether the identifier was."""
+
+    player: PlayerId
+    made_of_name: bool
+    write: Write
+
+
+def plan_addition(
+    folder: ClubFolder,
+    register: Register,
+    *,
+    player: str | None,
+    name: str,
+    born: int | None = None,
+    club: Membership | None = None,
+    parents: Sequence[Player] = (),
+    is_another: bool = False,
+) -> NewPlayer:
+    """The file of somebody new; ``is_another`` says that it is none of those called alike.
+
+    Raises RiesbuchError where there is such a player, or may be, UsageError where what is asked
+    for cannot stand in a file.
+    """
+    name = one_line(name)
+    new = identifier_for(name) if player is None else expect_identifier(player)
+    path = player_path(folder, new)
+    if path.exists() or register.knows_player(new):
+        known = register.players.get(new)
+        who = f", {known.name}" if known else ""
+        raise RiesbuchError(
+            f"there is a player `{new}` already{who}; if this is another person, give an"
+            f" identifier of their own, like `{_free_identifier(folder, new)}`, and --namesake"
+        )
+    alike = very_like(register, name)
+    if alike and not is_another:
+        raise RiesbuchError(
+            f"{name} may be on the register already, as"
+            f" {alternatives(titled(each) for each in alike)}; if this is another person, say so"
+            " with --namesake"
+        )
+    _expect_years(name, born, club, parents)
+    text = new_player_text(
+        name=name,
+        born=born,
+        clubs=() if club is None else (club,),
+        parents=[each.id for each in parents],
+    )
+    write = Write(path=path, before=None, after=text.encode("utf-8"))
+    return NewPlayer(new, player is None, write)
+
+
+def may_be_minor(folder: ClubFolder, born: int) -> bool:
+    """Whether somebody born then is under age in the folder's latest season, as far as known."""
+    years = folder.years()
+    return not years or born > years[-1] - _AGE_OF_MAJORITY
+
+
+def _free_identifier(folder: ClubFolder, taken: PlayerId) -> str:
+    number = 2
+    while player_path(folder, PlayerId(f"{taken}-{number}")).exists():
+        number += 1
+    return f"{taken}-{number}"
+
+
+def _expect_years(
+    name: str, born: int | None, club: Membership | None, parents: Sequence[Player]
+) -> None:
+    if len(parents) > _MOST_PARENTS or len({each.id for each in parents}) < len(parents):
+        raise UsageError(f"--parent names at most {_MOST_PARENTS} people, each of them once")
+    if born is None:
+        return
+    if club is not None and club.since is not None and club.since < born:
+        raise UsageError(f"{name} cannot be at {club.club} from {club.since}, born in {born}")
+    for parent in parents:
+        if parent.born is not None and parent.born >= born:
+            raise UsageError(
+                f"{titled(parent)}, born in {parent.born}, cannot be a parent of somebody born in"
+                f" {born}"
+            )
+
+
+def plan_move(folder: ClubFolder, player: Player, club: ClubId, year: int) -> Write | None:
+    """The player's file with the club more, in its place among the years; None where just that
+    is written there already.
+
+    Raises RiesbuchError where the file cannot be read, and where what it says contradicts the
+    move: the same club just before or after it, another club from the same year, a later birth.
+    """
+    expect_finished(folder, player.id)
+    file = open_player_file(folder, player.id)
+    player = file.player
+    added = Membership(club, year)
+    if added in player.clubs:
+        return None
+    where = f"players/{player.id}.yaml"
+    if player.born is not None and year < player.born:
+        raise RiesbuchError(
+            f"{player.name} was born in {player.born}, after {year}; nothing was changed"
+        )
+    for each in player.clubs:
+        if each.since == year:
+            raise RiesbuchError(
+                f"{player.name} went to `{each.club}` in {year} already; if that is wrong, correct"
+                f" `clubs` in {where}; nothing was changed"
+            )
+    ordered = sorted(player.clubs, key=lambda each: each.since or 0)
+    earlier = [each for each in ordered if (each.since or 0) < year]
+    later = [each for each in ordered if (each.since or 0) > year]
+    if earlier and earlier[-1].club == club:
+        since = earlier[-1].since
+        known = f"since {since}" if since is not None else "from a year that is not on record"
+        raise RiesbuchError(
+            f"{player.name} was at `{club}` in {year} already, {known}; if that is wrong, correct"
+            f" `clubs` in {where}; nothing was changed"
+        )
+    if later and later[0].club == club:
+        raise RiesbuchError(
+            f"{player.name} is at `{club}` from {later[0].since}, and between {year} and then at no"
+            f" other; if {year} is right, write it in place of {later[0].since} in {where};"
+            " nothing was changed"
+        )
+    text = with_membership(file.text, player, added)
+    return Write(path=file.path, before=file.content, after=text.encode("utf-8"))

@@ -1,22 +1,37 @@
-"""Another identifier for a player: in the register and in every sheet."""
+"""Another identifier for a player, in all files; two entries of one person made one."""
 
-import re
-from dataclasses import dataclass
+import datetime
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
-from riesbuch.care.file_group import Vanishing, Write, write_all
-from riesbuch.care.player_file import PlayerFile, open_player_file, player_path
-from riesbuch.care.player_files import Naming, few, files_naming
-from riesbuch.care.player_in_sheets import Renaming, changed_parents, changed_sheets
+from riesbuch.care.player_file import (
+    PlayerFile,
+    Renaming,
+    expect_finished,
+    merged_text,
+    open_player_file,
+    player_path,
+    unfinished_renaming,
+)
+from riesbuch.care.player_in_files import (
+    Naming,
+    NamingSheet,
+    changed_parents,
+    changed_sheets,
+    conflict,
+    few,
+    files_naming,
+)
 from riesbuch.care.players import expect_identifier
 from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.judge.entry import sheet_entry
+from riesbuch.text.batch import Vanishing, Write, write_all
+from riesbuch.text.register import read_player
 from riesbuch.trade.ids import PlayerId
-from riesbuch.trade.mentions import is_named
-from riesbuch.trade.people import Player
-from riesbuch.trade.problems import RiesbuchError
-
-_UNFINISHED = re.compile(
-    r"# unfinished: give `riesbuch roster rename ([a-z0-9-]+) ([a-z0-9-]+)` again\n"
-)
+from riesbuch.trade.match import Outcome
+from riesbuch.trade.mentions import is_named, sides_naming
+from riesbuch.trade.people import Membership, Player, Register
+from riesbuch.trade.problems import RiesbuchError, UsageError
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,27 +105,6 @@ def _marker(old_file: PlayerFile, folder: ClubFolder, renaming: Renaming) -> Wri
     )
 
 
-def unfinished_renaming(folder: ClubFolder, player: PlayerId) -> Renaming | None:
-    """The renaming that a file was made for and that was stopped before its end."""
-    try:
-        content = folder.read(player_path(folder, player))
-    except OSError:
-        return None
-    line = content.partition(b"\n")[0].decode("utf-8", "replace")
-    match = _UNFINISHED.fullmatch(f"{line}\n")
-    return Renaming(PlayerId(match[1]), PlayerId(match[2])) if match else None
-
-
-def expect_finished(folder: ClubFolder, player: PlayerId) -> None:
-    """Raises RiesbuchError where a renaming to that identifier was stopped before its end."""
-    renaming = unfinished_renaming(folder, player)
-    if renaming is not None:
-        raise RiesbuchError(
-            f"renaming `{renaming.player}` to `{renaming.becomes}` was stopped before its end;"
-            f" give `riesbuch roster rename {' '.join(renaming)}` again first"
-        )
-
-
 def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
     """Nobody else is called so in any sheet, nor is a parent; else two people became one."""
     named = [each.path for each in naming.sheets
@@ -122,3 +116,179 @@ def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
             f" is the same person, `riesbuch roster merge {' '.join(renaming)}` makes them one;"
             f" nothing was changed:\n{few(named)}"
         )
+
+
+_MOST_PARENTS = 2
+_IF_SEALED = "perhaps the other entry can go instead; `riesbuch guide register` says what is left"
+
+
+def plan_merge(
+    folder: ClubFolder, register: Register, kept: Player, goes: PlayerId
+) -> PlannedChange:
+    """What it takes that all that is said of ``goes``, who may be known from sheets alone, is
+    said of ``kept``.
+
+    First the file that stays gets what the other has, then the sheets and the files of children
+    are changed, and last the other file goes. Whatever stops in between can be finished by the
+    same command, to which what is done already looks as if it had always been so.
+
+    Raises RiesbuchError where the two contradict one another, in their files or in a sheet, where
+    a file cannot be read, and where a sealed sheet says what ``goes`` struck.
+    """
+    if kept.id == goes:
+        raise UsageError(f"`{goes}` was given twice; name two entries of one person")
+    expect_finished(folder, kept.id)
+    expect_finished(folder, goes)
+    kept_file = open_player_file(folder, kept.id)
+    other_path = player_path(folder, goes)
+    other_file = open_player_file(folder, goes) if other_path.exists() else None
+    naming = files_naming(folder, (goes, kept.id))
+    renaming = Renaming(goes, kept.id)
+    if other_file is None:
+        _expect_known(naming, goes)
+    merged = kept_file.player
+    new_text = kept_file.text
+    if other_file is not None:
+        merged = merged_player(kept_file.player, other_file.player)
+        new_text = merged_text(new_text, kept_file.player, merged, other_file.text)
+        record = read_player(new_text.encode("utf-8"), kept.id).record
+        if record != merged:
+            raise AssertionError(f"players/{kept.id}.yaml would say something else")
+    contradictions = [
+        *_family_contradictions(register, merged, naming, renaming),
+        *_sheet_contradictions(naming.sheets, renaming),
+    ]
+    if contradictions:
+        raise RiesbuchError(
+            f"`{kept.id}` and `{goes}` cannot be one person; nothing was changed:\n"
+            + few(contradictions)
+        )
+    own = Write(path=kept_file.path, before=kept_file.content, after=new_text.encode("utf-8"))
+    writes = (
+        *((own,) if own.after != own.before else ()),
+        *changed_sheets(naming.sheets, renaming, _IF_SEALED),
+        *changed_parents(naming.players, renaming),
+    )
+    return PlannedChange(
+        paths=tuple(folder.relative(each.path) for each in writes),
+        goes=None if other_file is None else folder.relative(other_file.path),
+        writes=writes,
+        last=None if other_file is None else Vanishing(path=other_file.path),
+    )
+
+
+def merged_player(kept: Player, other: Player) -> Player:
+    """``kept`` with all that ``other`` says beyond it; raises RiesbuchError where they
+    contradict one another."""
+    if None not in (kept.born, other.born) and kept.born != other.born:
+        raise _ContradictionError(kept, other, f"born in {kept.born}, born in {other.born}")
+    parents = tuple(dict.fromkeys((*kept.parents, *other.parents)))
+    if len(parents) > _MOST_PARENTS:
+        raise _ContradictionError(
+            kept, other, f"together they have the parents {', '.join(parents)}"
+        )
+    names = dict.fromkeys((*kept.also_written, other.name, *other.also_written))
+    return replace(
+        kept,
+        born=kept.born or other.born,
+        clubs=_merged_clubs(kept, other),
+        parents=parents,
+        also_written=tuple(
+            name for name in names if name != kept.name or name in kept.also_written
+        ),
+        private=kept.private or other.private,
+    )
+
+
+class _ContradictionError(RiesbuchError):
+    def __init__(self, kept: Player, other: Player, what: str) -> None:
+        super().__init__(
+            f"`{kept.id}` and `{other.id}` contradict one another: {what}; if they are one person,"
+            " make the files agree first; nothing was changed"
+        )
+
+
+def _merged_clubs(kept: Player, other: Player) -> tuple[Membership, ...]:
+    clubs = list(kept.clubs)
+    for added in other.clubs:
+        if added in clubs:
+            continue
+        same_club = [each for each in clubs if each.club == added.club]
+        if added.since is None:
+            if not same_club:
+                clubs.insert(0, added)
+            continue
+        clash = next((each for each in clubs if each.since == added.since), None)
+        if clash is not None:
+            raise _ContradictionError(
+                kept,
+                other,
+                f"from {added.since} at {clash.club}, from {added.since} at {added.club}",
+            )
+        index = next(
+            (index for index, each in enumerate(clubs) if (each.since or 0) > added.since),
+            len(clubs),
+        )
+        beside = [clubs[at] for at in (index - 1, index) if 0 <= at < len(clubs)]
+        for each in beside:
+            if each.club == added.club and each.since is not None:
+                raise _ContradictionError(
+                    kept,
+                    other,
+                    f"at {added.club} from {each.since}, at {added.club} from {added.since}",
+                )
+        if index and clubs[index - 1] == Membership(added.club, None):
+            clubs[index - 1] = added
+        else:
+            clubs.insert(index, added)
+    return tuple(clubs)
+
+
+def _expect_known(naming: Naming, goes: PlayerId) -> None:
+    named = any(sides_naming(each.match, goes) for each in naming.sheets) or any(
+        goes in each.player.parents for each in naming.players
+    )
+    if not named:
+        raise UsageError(f"there is no player `{goes}`, neither in players/ nor in any sheet")
+
+
+def _family_contradictions(
+    register: Register, merged: Player, naming: Naming, renaming: Renaming
+) -> Iterator[str]:
+    if renaming.player in merged.parents or merged.id in merged.parents:
+        yield "one is the other's parent"
+        return
+    for each in naming.players:
+        if set(renaming) <= set(each.player.parents):
+            yield f"{each.path}: both are parents of {each.player.name}"
+    seen: set[PlayerId] = set()
+    waiting = list(merged.parents)
+    while waiting:
+        ancestor = waiting.pop()
+        if ancestor in renaming:
+            yield "one is an ancestor of the other"
+            return
+        if ancestor not in seen and ancestor in register.players:
+            seen.add(ancestor)
+            waiting += register.players[ancestor].parents
+
+
+def _sheet_contradictions(sheets: Sequence[NamingSheet], renaming: Renaming) -> Iterator[str]:
+    in_one_sheet = {each.path: conflict(each.match, renaming) for each in sheets}
+    yield from (f"{path}: {why}" for path, why in in_one_sheet.items() if why)
+    days: dict[datetime.date, list[tuple[PlayerId, str, str]]] = {}
+    for sheet in sheets:
+        entry = sheet_entry(sheet.path, sheet.match)
+        if entry.date is None or entry.outcome not in (Outcome.PLAYED, Outcome.ABANDONED):
+            continue
+        for mention in entry.mentions:
+            if mention.plays and mention.player in renaming:
+                team = entry.team(mention.side) or ""
+                days.setdefault(entry.date, []).append((mention.player, team, entry.path))
+    for day, played in sorted(days.items()):
+        # A day on which only the one that stays played twice is no news. The other's two teams
+        # are: half done, they would look like both of them.
+        if renaming.player in {player for player, _, _ in played}:
+            teams = {team: f"{player} for {team} in {path}" for player, team, path in played}
+            if len(teams) > 1:
+                yield f"{day}: {', '.join(teams[team] for team in sorted(teams))}"

@@ -1,70 +1,15 @@
-"""Whom a person means, who is like whom, and what somebody new is called in files."""
+"""Who is like whom, and what somebody new is called in files."""
 
-from collections.abc import Iterable
-
-from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
-from riesbuch.trade.names import NearestNames, folded
-from riesbuch.trade.people import Club, Membership, Player, Register
-from riesbuch.trade.problems import UsageError, alternatives
+from riesbuch.trade.ids import PlayerId, is_identifier
+from riesbuch.trade.names import folded
+from riesbuch.trade.people import Membership, Player, Register
+from riesbuch.trade.problems import UsageError
 
 _VERY_LIKE = 0.9
-_MEANT_CLUBS = 3
-
-
-def find_registered(register: Register, written: str) -> Player:
-    """The registered player with that identifier, or whose name alone, or a spelling of it, is
-    ``written``. Raises UsageError with the nearest names."""
-    found = register.players.get(PlayerId(written))
-    if found is not None:
-        return found
-    everybody = register.players.values()
-    meant = [each for each in everybody if written in (each.name, *each.also_written)]
-    if not meant and folded(written):
-        meant = [each for each in everybody
-                 if folded(written) in map(folded, (each.name, *each.also_written))]  # fmt: skip
-    if len(meant) == 1:
-        return meant[0]
-    if meant:
-        raise UsageError(
-            f"`{written}` is a name of {len(meant)} players; name one by the identifier:"
-            f" {alternatives(sorted(each.id for each in meant))}"
-        )
-    if written in register.unread_players:
-        raise UsageError(
-            f"players/{written}.yaml cannot be read; `riesbuch check players` says what to mend"
-        )
-    nearest = NearestNames(everybody).near(written)
-    advice = (
-        f"did you mean {alternatives(titled(register.players[each]) for each in nearest)}?"
-        if nearest
-        else "`riesbuch roster` lists who there is"
-    )
-    raise UsageError(f"there is no player `{written}` in players/; {advice}")
 
 
 def titled(player: Player) -> str:
     return f"{player.id} ({player.name})"
-
-
-def find_club(register: Register, written: str) -> ClubId:
-    """The club with that identifier, or that name. Raises UsageError with the nearest."""
-    if register.knows_club(ClubId(written)):
-        return ClubId(written)
-    clubs = sorted(register.clubs.values(), key=lambda each: each.id)
-    meant = [each.id for each in clubs if folded(written) in (each.id, folded(each.name))]
-    if len(meant) == 1:
-        return meant[0]
-    near = meant or _near_clubs(clubs, written)
-    raise UsageError(
-        f"there is no club `{written}` in clubs/; "
-        + (f"did you mean {alternatives(near)}?" if near else "it needs a file there first")
-    )
-
-
-def _near_clubs(clubs: Iterable[Club], written: str) -> list[ClubId]:
-    # The same measure as for people, over the clubs' identifiers and names.
-    likened = [Player(id=PlayerId(each.id), name=each.name, positions={}) for each in clubs]
-    return [ClubId(each) for each in NearestNames(likened).near(written, most=_MEANT_CLUBS)]
 
 
 def current_club(player: Player) -> Membership | None:

@@ -10,16 +10,8 @@ import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
 from riesbuch.questions.match_lines import strike_by_strike
-from riesbuch.show.match_lines import errors_note, matches
-from riesbuch.show.output import (
-    Answer,
-    Cell,
-    Column,
-    Section,
-    TableView,
-    counted,
-    print_answer,
-)
+from riesbuch.show.matches import errors_note, matches
+from riesbuch.show.output import Answer, Column, Table, counted, print_answer
 
 if TYPE_CHECKING:
     from riesbuch.questions.ask import Reply, Value
@@ -53,14 +45,8 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
     end = time.monotonic() + seconds
     reply = ask(connection, sql, lambda: time.monotonic() > end)
     notes = [_basis(connection), *errors_note(sheets_with_errors(connection))]
-    if not reply.rows and output_format in ("table", "markdown"):
-        click.echo("There is nothing that answers to this.")
-        for note in notes:
-            click.echo(note)
-        return
-    data = _data(reply) if output_format == "json" else []
-    section = Section(title="", view=_view(reply))
-    print_answer(Answer(sections=(section,), notes=notes, data=data), output_format)
+    nothing = () if reply.rows else ["There is nothing that answers to this.", *notes]
+    print_answer(Answer([_table(reply)], notes, nothing=nothing), output_format)
 
 
 def _basis(connection: Connection) -> str:
@@ -73,26 +59,22 @@ def _basis(connection: Connection) -> str:
     )
 
 
-def _view(reply: Reply) -> TableView:
-    columns = [
-        Column(key=name, title=name, is_number=_is_number([row[index] for row in reply.rows]))
-        for index, name in enumerate(reply.columns)
-    ]
-    rows = [[_cell(value) for value in row] for row in reply.rows]
-    return TableView(columns=columns, rows=rows, data=None)
+def _table(reply: Reply) -> Table[tuple[Value, ...]]:
+    return Table([_column(reply, index) for index in range(len(reply.columns))], reply.rows)
 
 
-def _data(reply: Reply) -> list[dict[str, Value]]:
-    return [dict(zip(reply.columns, map(_plain, row), strict=True)) for row in reply.rows]
+def _column(reply: Reply, index: int) -> Column[tuple[Value, ...]]:
+    name = reply.columns[index]
+    return Column(
+        name,
+        name,
+        lambda row: _plain(row[index]),
+        is_number=_is_number([row[index] for row in reply.rows]),
+    )
 
 
 def _is_number(values: list[Value]) -> bool:
     return all(value is None or isinstance(value, int | float) for value in values)
-
-
-def _cell(value: Value) -> Cell:
-    plain = _plain(value)
-    return str(plain) if isinstance(plain, float) else plain
 
 
 def _plain(value: Value) -> str | int | float | None:

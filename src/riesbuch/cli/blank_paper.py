@@ -53,21 +53,22 @@ def _competition(
     archive: Archive, date: datetime.date | None, key: str | None
 ) -> tuple[Competition | None, RuleSet]:
     """The newest of that name, or the first of the newest season, with its rule set."""
-    from riesbuch.trade.problems import UsageError, did_you_mean
+    from riesbuch.trade.names import find_competition
     from riesbuch.trade.rules import RuleSet
 
+    seasons = {
+        year: season
+        for year, season in archive.seasons.items()
+        if date is None or year == date.year
+    }
+    if key is not None:
+        key = find_competition(archive.seasons, key, date.year if date is not None else None)
     listed = [
         each
-        for year in sorted(archive.seasons, reverse=True)
-        if date is None or year == date.year
-        for each in archive.seasons[year].competitions
-        if key is None or each.id == key
+        for year in sorted(seasons, reverse=True)
+        for each in seasons[year].competitions
+        if key in (None, each.id)
     ]
-    if key is not None and not listed:
-        known = {each.id for season in archive.seasons.values() for each in season.competitions}
-        when = f" in {date.year}" if date is not None else ""
-        advice = did_you_mean(key, known - {key}) or f"there are {', '.join(sorted(known))}"
-        raise UsageError(f"there is no competition `{key}`{when}; {advice}")
     competition = listed[0] if listed else None
     rules = archive.rules_of(competition)
     if rules is None:
@@ -79,7 +80,7 @@ def _competition(
 
 
 def _with_names(session: Session, index: Index, request: Wanted) -> str:
-    from riesbuch.care.draft_match import draft, lineups, pairings
+    from riesbuch.care.draft import draft, lineups, pairings
     from riesbuch.care.fixture_choice import choose_for_paper
     from riesbuch.cli.sheet import tell_lineup
     from riesbuch.pages.blank_paper import PaperMatch, blank_paper

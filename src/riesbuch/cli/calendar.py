@@ -6,13 +6,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import competitions, season_years
+from riesbuch.cli.completion import competitions, season_years, teams
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.show.output import say
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
     from riesbuch.trade.ids import TeamId
@@ -20,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @click.command("calendar")
-@click.option("--team", metavar="TEAM", help="Only this team's matches.")
+@click.option("--team", metavar="TEAM", shell_complete=teams, help="Only this team's matches.")
 @click.option(
     "--season",
     type=int,
@@ -40,10 +38,8 @@ def command(session: Session, team: str | None, season: int | None, competition:
 
     Where fixtures.toml has errors they are told, and the exit status is 1.
     """
-    from riesbuch.care.calendar import season_events
-    from riesbuch.care.icalendar import calendar_text
-    from riesbuch.care.scheduling import scheduled_season
-    from riesbuch.language.pages import CATALOGUES
+    from riesbuch.care.calendar import calendar_text, scheduled_season, season_events
+    from riesbuch.language.catalogue import catalogue
     from riesbuch.trade.problems import Severity
 
     index = session.index()
@@ -55,7 +51,10 @@ def command(session: Session, team: str | None, season: int | None, competition:
         if choice.wants(each.appointment.fixture)
     ]
     events = season_events(
-        archive.seasons[year], archive.register, CATALOGUES[archive.league.language], scheduled
+        archive.seasons[year],
+        archive.register,
+        catalogue(archive.league.language, "reports"),
+        scheduled,
     )
     click.echo(calendar_text(choice.name, events), nl=False)
     say(f"{choice.name}: {len(events)} {'match' if len(events) == 1 else 'matches'}")
@@ -80,24 +79,29 @@ class _Choice:
         season: int | None,
         competition: str | None,
     ) -> None:
+        from riesbuch.trade.names import find_team
         from riesbuch.trade.problems import UsageError
 
         self.competition = competition
         # Before anything is asked of it the index looks at the folder.
         index.problems([])
-        self.team = _known_team(index.archive([]), team)
+        register = index.archive([]).register
+        self.team = find_team(register, team) if team is not None else None
         years = sorted(session.folder.years(), reverse=True)
         archives = {}
         if season is not None and season not in years:
             listed = ", ".join(str(each) for each in reversed(years)) or "none"
             raise UsageError(f"there is no season {season}; the seasons are {listed}")
-        for year in [season] if season is not None else years:
+        asked = [season] if season is not None else years
+        if competition is not None:
+            self.competition = _known_competition(index.archive(asked), competition, season)
+        for year in asked:
             archives[year] = archive = index.archive([year])
             if year in archive.seasons and any(map(self.wants, archive.fixtures.get(year, ()))):
                 self.archive, self.year = archive, year
                 break
         else:
-            raise UsageError(_why_none(archives, self.team, season, competition))
+            raise UsageError(_why_none(archives, self.team, season, self.competition))
         self.name = self._name()
 
     def wants(self, fixture: Fixture) -> bool:
@@ -113,45 +117,26 @@ class _Choice:
         return f"{', '.join(parts) or self.archive.league.name} {self.year}"
 
 
-def _known_team(archive: Archive, written: str | None) -> TeamId | None:
-    """The team with that identifier or name; raises UsageError where there is none."""
-    from riesbuch.trade.names import folded
-    from riesbuch.trade.problems import UsageError, did_you_mean
+def _known_competition(archive: Archive, written: str, season: int | None) -> str:
+    """The identifier; what was written where a season's file cannot be read, and might have it."""
+    from riesbuch.trade.names import find_competition
+    from riesbuch.trade.problems import UsageError
 
-    if written is None:
-        return None
-    names = archive.register.team_names
-    looked_for = folded(written)
-    for team, name in names.items():
-        if written == team or looked_for in (team, folded(name)):
-            return team
-    advice = did_you_mean(looked_for, names) or "teams are declared in their club's file"
-    raise UsageError(f"there is no team `{written}`; {advice}")
+    try:
+        return find_competition(archive.seasons, written, season)
+    except UsageError:
+        if archive.unread_seasons:
+            return written
+        raise
 
 
 def _why_none(
     archives: dict[int, Archive], team: TeamId | None, season: int | None, competition: str | None
 ) -> str:
     """What is missing, in a sentence."""
-    from riesbuch.trade.problems import did_you_mean
-
     unread = [year for year, archive in archives.items() if year in archive.unread_seasons]
     if unread:
         return f"seasons/{unread[0]}/season.toml cannot be read; `riesbuch check` says why"
-    keys: Sequence[str] = sorted(
-        {
-            each.id
-            for archive in archives.values()
-            for listed in archive.seasons.values()
-            for each in listed.competitions
-        }
-    )
-    where = f"season {season} has" if season is not None else "there is"
-    if competition is not None and competition not in keys:
-        listed = f"the competitions are {', '.join(keys)}" if keys else "no season.toml lists one"
-        return (
-            f"{where} no competition `{competition}`; {did_you_mean(competition, keys) or listed}"
-        )
     of = f" in `{competition}`" if competition is not None else ""
     of += f" for `{team}`" if team is not None else ""
     where = f"season {season} has no fixtures" if season is not None else "there are no fixtures"

@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.show.output import print_view, say
+from riesbuch.show.output import print_answer, say
 
 
 @click.command("check")
@@ -26,7 +26,7 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
     explains every code. The exit status is 1 if there are errors; warnings and drafts leave it 0.
     """
     from riesbuch.cli.sheets import check_selection
-    from riesbuch.show.problems import has_errors, problems_view, summary
+    from riesbuch.show.problems import has_errors, problems_answer, summary
     from riesbuch.text.schemas import lay_out_schemas
     from riesbuch.trade.problems import UnreadableLeagueError
 
@@ -46,6 +46,6 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
         for problem in problems:
             click.echo(problem.as_line())
     else:
-        print_view(problems_view(sheets, problems), output_format)
+        print_answer(problems_answer(sheets, problems), output_format)
     say(summary(sheets, problems, others))
     return 1 if has_errors(problems) else 0

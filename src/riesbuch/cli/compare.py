@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,11 +9,10 @@ import click
 
 from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.show.output import Answer, Column, Section, TableView, print_answer, say
+from riesbuch.show.output import print_answer, say
 
 if TYPE_CHECKING:
     from riesbuch.index.index import Index
-    from riesbuch.trade.comparing import Comparison, Difference
     from riesbuch.trade.match import Match
     from riesbuch.trade.people import Register
 
@@ -30,9 +28,10 @@ def command(session: Session, first: Path, second: Path, output_format: str) -> 
     The order of players, layout and spelling make no difference. Where one sheet tells less than
     the other, its totals are compared with those that the other's figures add up to. What only
     one tells is shown apart and is no contradiction. Each SHEET is a file, also one outside the
-    folder, or an identifier. The exit status is 1 if they differ in anything that decides a
-    result.
+    folder, an identifier, or any part of one that fits a single sheet. The exit status is 1 if
+    they differ in anything that decides a result.
     """
+    from riesbuch.show.sheets import comparison_answer
     from riesbuch.trade.comparing import compare
     from riesbuch.trade.places import place_words
 
@@ -56,7 +55,7 @@ def command(session: Session, first: Path, second: Path, output_format: str) -> 
     def words(at: str) -> str:
         return place_words(at, matches[0], names)
 
-    print_answer(_answer(comparison, words), output_format)
+    print_answer(comparison_answer(comparison, words), output_format)
     return 1 if comparison.differences else 0
 
 
@@ -77,48 +76,3 @@ def _read(session: Session, index: Index, argument: Path) -> tuple[Register, Mat
     say_problems(problems)
     say(f"{argument} cannot be read whole; mend that first, then compare")
     return archive.register, None
-
-
-def _answer(comparison: Comparison, words: Callable[[str], str]) -> Answer:
-    sections = [
-        (
-            "Contradictions in what decides the result"
-            if comparison.untold or comparison.remarks
-            else "",
-            comparison.differences,
-        ),
-        ("Told by one sheet only, no contradiction", comparison.untold),
-        ("Remarks that differ and decide nothing", comparison.remarks),
-    ]
-    notes = [] if comparison.differences else ["The sheets agree in all that both tell."]
-    return Answer(
-        sections=[
-            Section(title=title, view=_view(cells, words))
-            for number, (title, cells) in enumerate(sections)
-            if cells or number == 0
-        ],
-        notes=notes,
-        data={
-            "differences": _data(comparison.differences),
-            "untold": _data(comparison.untold),
-            "remarks": _data(comparison.remarks),
-            "turned": comparison.turned,
-        },
-    )
-
-
-def _data(cells: Sequence[Difference]) -> list[dict[str, str | None]]:
-    return [each._asdict() for each in cells]
-
-
-def _view(cells: Sequence[Difference], words: Callable[[str], str]) -> TableView:
-    return TableView(
-        columns=(
-            Column(key="at", title="Place"),
-            Column(key="what", title="What"),
-            Column(key="first", title="First"),
-            Column(key="second", title="Second"),
-        ),
-        rows=[(each.at, words(each.at), each.first, each.second) for each in cells],
-        data=_data(cells),
-    )

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import click
 
 if TYPE_CHECKING:
     from riesbuch.folder.club_folder import ClubFolder
+    from riesbuch.trade.names import Directory
+    from riesbuch.trade.people import Register
+
+_Id = TypeVar("_Id", bound=str)
 
 
 def _folder(ctx: click.Context) -> ClubFolder | None:
@@ -27,20 +31,28 @@ def _beginning(words: Iterable[str], incomplete: str) -> list[str]:
     return [word for word in dict.fromkeys(words) if word.startswith(incomplete)]
 
 
+def _named(directory: Directory[_Id], incomplete: str) -> list[str]:
+    """Identifiers that begin so; where none does, those of whom another spelling does."""
+    exactly = _beginning(directory.names, incomplete)
+    return exactly or [str(identifier) for identifier in directory.beginning(incomplete)]
+
+
 def competitions(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
     from riesbuch.text.league import read_season
+    from riesbuch.trade.names import competition_directory
 
     folder = _folder(ctx)
     if folder is None:
         return []
-    found: list[str] = []
+    seasons = []
     for year in reversed(folder.years()):
         try:
             season = read_season(folder.read(folder.season_file(year)), year).record
         except OSError:
             continue
-        found += [each.id for each in season.competitions] if season else []
-    return _beginning(found, incomplete)
+        if season is not None:
+            seasons.append(season)
+    return _named(competition_directory(seasons), incomplete)
 
 
 def season_years(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
@@ -54,28 +66,63 @@ def rule_sets(ctx: click.Context, param: click.Parameter, incomplete: str) -> li
 
 
 def sheets(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
-    """Identifiers of sheets, the latest season first."""
+    """Identifiers of sheets that begin so, the latest season first; else those that have it."""
+    from riesbuch.trade.names import folded
+
     folder = _folder(ctx)
     if folder is None:
         return []
-    return _beginning(
-        (
-            f"{year}/{path.stem}"
-            for year in reversed(folder.years())
-            for path in folder.sheet_files(year)
-        ),
-        incomplete,
-    )
+    known = [
+        f"{year}/{path.stem}"
+        for year in reversed(folder.years())
+        for path in folder.sheet_files(year)
+    ]
+    part = folded(incomplete)
+    return _beginning(known, incomplete) or [sheet for sheet in known if part in folded(sheet)]
 
 
 def players(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
+    """By their identifiers, which have the name in them: thousands of files would take too long."""
+    from riesbuch.trade.names import Directory
+
     folder = _folder(ctx)
-    return _beginning((each for each, _ in folder.player_files()) if folder else (), incomplete)
+    files = folder.player_files() if folder else []
+    names = {player: (player.replace("-", " "),) for player, _ in files}
+    return _named(Directory("player", names, of_people=True), incomplete)
 
 
 def clubs(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
+    from riesbuch.trade.names import club_directory
+
+    return _named(club_directory(_clubs(ctx)), incomplete)
+
+
+def teams(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
+    from riesbuch.trade.names import team_directory
+
+    return _named(team_directory(_clubs(ctx)), incomplete)
+
+
+def teams_and_clubs(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
+    return sorted({*teams(ctx, param, incomplete), *clubs(ctx, param, incomplete)})
+
+
+def _clubs(ctx: click.Context) -> Register:
+    """The clubs of the folder that can be read."""
+    from riesbuch.text.register import read_club
+    from riesbuch.trade.people import Register
+    from riesbuch.trade.problems import RiesbuchError
+
     folder = _folder(ctx)
-    return _beginning((each for each, _ in folder.club_files()) if folder else (), incomplete)
+    found = {}
+    for club, path in folder.club_files() if folder else ():
+        try:
+            record = read_club(folder.read(path), club).record if folder else None
+        except (OSError, RiesbuchError):
+            continue
+        if record is not None:
+            found[club] = record
+    return Register(clubs=found, players={})
 
 
 def topics(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:

@@ -1,7 +1,8 @@
-"""What every command shares: the club folder, opened when it is first needed."""
+"""What commands share: the club folder, opened when it is first needed, days and formats."""
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,6 +20,37 @@ if TYPE_CHECKING:
 
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
+
+
+class DateType(click.ParamType):  # type: ignore[type-arg]
+    name = "date"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> datetime.date:
+        if isinstance(value, datetime.date):
+            return value
+        try:
+            return datetime.datetime.strptime(value, "%Y-%m-%d").date()
+        except ValueError:
+            self.fail(f"`{value}` is not a date; write it like 2026-05-10", param, ctx)
+
+
+class YearOrDate(click.ParamType):  # type: ignore[type-arg]
+    """A day, or a year for its first or last day; given on as text like 2026-05-10."""
+
+    name = "year or date"
+
+    def __init__(self, *, last: bool) -> None:
+        self._end = "12-31" if last else "01-01"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        text = str(value)
+        whole = f"{text}-{self._end}" if len(text) == 4 else text
+        try:
+            return datetime.datetime.strptime(whole, "%Y-%m-%d").date().isoformat()
+        except ValueError:
+            self.fail(f"`{text}` is neither a year nor a date like 2026-05-10", param, ctx)
 
 
 def format_option(function: _Function) -> _Function:
@@ -51,11 +83,11 @@ class Session:
     def index(self) -> Index:
         from riesbuch.cli.progress import Progress
         from riesbuch.index.index import Index
-        from riesbuch.review.index_signs import may_leave_out
+        from riesbuch.review.finding import may_leave_out
         from riesbuch.show.output import say
 
         if may_leave_out(self.folder.root):
-            from riesbuch.review.left_out import left_out_sentence
+            from riesbuch.review.paths import left_out_sentence
 
             sentence = left_out_sentence(self.folder.root)
             if sentence:

@@ -9,16 +9,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import sheets
+from riesbuch.cli.completion import clubs, sheets
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.cli.signatures import day_option, signature
 from riesbuch.show.output import say
 
 if TYPE_CHECKING:
-    from riesbuch.care.correction import Corrected
+    from riesbuch.care.sealed_sheet import Corrected
     from riesbuch.cli.sheets import SealableSheet
     from riesbuch.folder.archive import Archive
-    from riesbuch.trade.ids import ClubId
     from riesbuch.trade.match import Match, Seal
 
 
@@ -31,6 +30,7 @@ if TYPE_CHECKING:
     multiple=True,
     required=True,
     metavar="CLUB",
+    shell_complete=clubs,
     help="A club that agreed, by identifier or name; both clubs of the match are needed.",
 )
 @click.option(
@@ -65,21 +65,22 @@ def command(
     "home.strikes.bigler-jonas=[[15, 0], [16N, x]]". Comments and layout stay. Nothing is written
     if the corrected sheet would have an error.
     """
-    from riesbuch.care.correction import (
+    from riesbuch.care.sealed_sheet import (
         CannotStandError,
         Reason,
+        Signatures,
         corrected,
         read_asked,
     )
-    from riesbuch.care.seal import Signatures
     from riesbuch.cli.sheets import sealable_sheet
     from riesbuch.show.problems import say_problems
     from riesbuch.text.atomic import replace_as_read
+    from riesbuch.trade.names import find_club
 
     found = sealable_sheet(session, sheet)
     match, seal = _sealed(found)
     asked = [read_asked(match, each) for each in changes]
-    clubs = [_club(found.archive, each) for each in agreed]
+    clubs = [find_club(found.archive.register, club) for club in agreed]
     signed = Signatures(
         on=on or datetime.date.today(),
         home=seal.home if home is None else signature("--home", home),
@@ -134,21 +135,6 @@ def _sealed(found: SealableSheet) -> tuple[Match, Seal]:
     return match, match.seal
 
 
-def _club(archive: Archive, given: str) -> ClubId:
-    from riesbuch.trade.ids import ClubId
-    from riesbuch.trade.names import folded
-    from riesbuch.trade.problems import UsageError, did_you_mean
-
-    register = archive.register
-    if register.knows_club(ClubId(given)):
-        return ClubId(given)
-    named = [club.id for club in register.clubs.values() if folded(club.name) == folded(given)]
-    if len(named) == 1:
-        return named[0]
-    advice = did_you_mean(folded(given), register.clubs)
-    raise UsageError(f"there is no club `{given}` in clubs/{f'; {advice}' if advice else ''}")
-
-
 def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Sequence[str]) -> None:
     from riesbuch.trade.corrections import clubs_of, missing_agreement
     from riesbuch.trade.problems import UsageError
@@ -163,7 +149,7 @@ def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Seq
 
 
 def _shown(archive: Archive, before: Match, done: Corrected) -> Iterator[str]:
-    from riesbuch.show.paper import result_sentence
+    from riesbuch.show.sheets import result_sentence
     from riesbuch.text.layout import written
     from riesbuch.trade.places import place_words
     from riesbuch.trade.rules import RuleSet

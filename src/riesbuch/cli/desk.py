@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from riesbuch.index.index import Index
     from riesbuch.index.watching import SheetWatch, SurroundingsWatch
     from riesbuch.judge.examination import ExaminedSheet
-    from riesbuch.show.terminal import Screen
+    from riesbuch.show.desk import Screen
 
 _PAUSE = 0.1
 _PAUSE_WHILE_IDLE = 0.2
@@ -50,7 +50,7 @@ def command(session: Session, sheet: Path) -> int:
         raise UsageError(f"{sheet} is not a match sheet")
     if not sys.stdout.isatty() or os.environ.get("TERM") == "dumb":
         return _show_once(session, path)
-    from riesbuch.show.terminal import Screen
+    from riesbuch.show.desk import Screen
 
     # A command does without the garbage collector, but this one may run for an evening.
     gc.enable()

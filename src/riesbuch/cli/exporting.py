@@ -37,9 +37,9 @@ def command(
     DIR must be new, empty, or an earlier export, which is replaced. Players who are private stand
     there as private_1 and so on. `riesbuch guide exporting` lists the tables.
     """
-    from riesbuch.exchange.exporting import Export
-    from riesbuch.exchange.package import (
+    from riesbuch.exchange.exporting import (
         DESCRIPTOR,
+        Export,
         descriptor,
         expect_room,
         unfinished_descriptor,

@@ -23,9 +23,9 @@ def command() -> None:
 @click.argument("labels", nargs=3)
 def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, str, str]) -> int:
     """Merge a sheet cell by cell into the file OURS; exit status 3 where there is a conflict."""
-    from riesbuch.review.line_merge import merge_lines
+    from riesbuch.review.git_process import merge_lines
+    from riesbuch.review.git_setup import conflicts_show_base
     from riesbuch.review.merge import Marks, merge_contents
-    from riesbuch.review.settings import conflicts_show_base
     from riesbuch.text.atomic import replace_file
 
     # An older git passes the placeholders on as they are.
@@ -59,8 +59,8 @@ def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, st
 @click.argument("file", type=click.Path(path_type=Path))
 def show(file: Path) -> None:
     """Print the sheet in FILE added up; as it stands where it cannot be read."""
-    from riesbuch.review.settings import club_folders
-    from riesbuch.show.sheet_text import sheet_text
+    from riesbuch.review.git_setup import club_folders
+    from riesbuch.show.sheets import sheet_text
 
     content = file.read_bytes()
     folders = [each.folder for each in club_folders(Path.cwd())]
@@ -71,7 +71,7 @@ def show(file: Path) -> None:
 @command.command("check")
 def check() -> int:
     """Check what is about to be committed; exit status 1 if the commit would bring errors in."""
-    from riesbuch.review.settings import club_folders
+    from riesbuch.review.git_setup import club_folders
     from riesbuch.review.staged import check_staged
     from riesbuch.show.problems import has_errors
 

@@ -20,7 +20,7 @@ def command(session: Session, undo: bool) -> int:
     named, and the exit status is 1.
     """
     from riesbuch.review.git import Repository
-    from riesbuch.review.setup import hooks_elsewhere, set_up, take_out, undoings
+    from riesbuch.review.git_setup import hooks_elsewhere, set_up, take_out, undoings
 
     repository = Repository.containing(session.folder.root, say)
     done = take_out(repository) if undo else set_up(repository)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from riesbuch.cli.completion import competitions
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.show.output import counted, say
 
@@ -28,7 +29,12 @@ _LARGEST_CSV = 64 * 1024 * 1024
     metavar="YEAR",
     help="The season of rows that do not say it; without it, the year of their date.",
 )
-@click.option("--competition", metavar="C", help="The competition of rows that do not say it.")
+@click.option(
+    "--competition",
+    metavar="C",
+    shell_complete=competitions,
+    help="The competition of rows that do not say it.",
+)
 @click.option(
     "--map",
     "maps",
@@ -119,10 +125,10 @@ def _quiet_index(folder: ClubFolder) -> Index:
 
 
 def _decisions(path: Path | None) -> Decisions:
-    from riesbuch.exchange.decisions import no_decisions, read_decisions
+    from riesbuch.exchange.decisions import Decisions, read_decisions
 
     if path is None or not path.exists():
-        return no_decisions()
+        return Decisions()
     return read_decisions(_plain(path), path.name)
 
 

@@ -38,15 +38,15 @@ COMMANDS: dict[str, CommandEntry] = {
     "roster": CommandEntry("roster", "secretary", "add, move, rename and merge players"),
     "import": CommandEntry("importing", "secretary", "old results from a spreadsheet's CSV"),
     "export": CommandEntry("exporting", "secretary", "everything as CSV with a data package"),
-    "standings": CommandEntry("standings", "tables", "the team table of a competition"),
-    "strikers": CommandEntry("strikers", "tables", "the striker table of a competition"),
-    "career": CommandEntry("career", "historian", "one player's matches, strikes and seasons"),
-    "meetings": CommandEntry("meetings", "historian", "all matches of two teams or clubs"),
-    "records": CommandEntry("records", "historian", "highest, longest, closest over all seasons"),
-    "honours": CommandEntry("honours", "historian", "champions and best strikers of every season"),
-    "almanac": CommandEntry("almanac", "historian", "what happened on this day; anniversaries"),
-    "families": CommandEntry("families", "historian", "parents and children in the records"),
-    "find": CommandEntry("find", "historian", "people, clubs, grounds and notes by a word"),
+    "standings": CommandEntry("tables", "tables", "the team table of a competition"),
+    "strikers": CommandEntry("tables", "tables", "the striker table of a competition"),
+    "career": CommandEntry("history", "historian", "one player's matches, strikes and seasons"),
+    "meetings": CommandEntry("history", "historian", "all matches of two teams or clubs"),
+    "records": CommandEntry("history", "historian", "highest, longest, closest over all seasons"),
+    "honours": CommandEntry("history", "historian", "champions and best strikers of every season"),
+    "almanac": CommandEntry("history", "historian", "what happened on this day; anniversaries"),
+    "families": CommandEntry("history", "historian", "parents and children in the records"),
+    "find": CommandEntry("history", "historian", "people, clubs, grounds and notes by a word"),
     "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
     "tell": CommandEntry("tell", "readers", "the story of one match in words"),
@@ -81,7 +81,10 @@ class CommandTable(click.Group):
         if entry is None:
             return None
         module = importlib.import_module(f"riesbuch.cli.{entry.module}")
-        command: click.Command = module.command
+        # A file of several commands calls each by its name.
+        of_several = f"{cmd_name}_command"
+        function = of_several if hasattr(module, of_several) else "command"
+        command: click.Command = getattr(module, function)
         return command
 
     def resolve_command(

@@ -7,8 +7,7 @@ import datetime
 import click
 
 from riesbuch.cli.completion import competitions, season_years
-from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.cli.tables import DateType
+from riesbuch.cli.context import DateType, Session, format_option, pass_session
 from riesbuch.show.output import print_answer
 
 
@@ -69,7 +68,7 @@ def command(
     """
     from riesbuch.care.plan import PlanOrder, make_plan
     from riesbuch.cli.tables import find_competition
-    from riesbuch.show.plan import plan_answer, say_plan
+    from riesbuch.show.secretary import plan_answer, say_plan
     from riesbuch.text.atomic import replace_as_read, replace_file
 
     years = session.folder.years()

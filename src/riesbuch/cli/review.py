@@ -37,8 +37,7 @@ def command(
     from riesbuch.review.git import Repository
     from riesbuch.review.revisions import compare_revisions
     from riesbuch.show.output import print_csv, print_json, say
-    from riesbuch.show.review import print_review
-    from riesbuch.show.review_data import cells_view, review_data
+    from riesbuch.show.review import cells_table, print_review, review_data
 
     folder = session.folder
     repository = Repository.containing(folder.root, say)
@@ -47,7 +46,7 @@ def command(
     if output_format == "json":
         print_json(review_data(found))
     elif output_format == "csv":
-        print_csv(cells_view(found))
+        print_csv(cells_table(found))
     else:
         print_review(found, markdown=output_format == "markdown")
     is_refused = found.unsanctioned or found.after.trouble or comparison.head.links

@@ -8,18 +8,13 @@ import click
 
 from riesbuch.cli.completion import clubs, players
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.show.output import Cell, Column, TableView, counted, print_view, say
+from riesbuch.show.output import Answer, Column, Table, counted, print_answer, say
 
 if TYPE_CHECKING:
     from riesbuch.care.player_renaming import PlannedChange
-    from riesbuch.trade.people import Register
+    from riesbuch.trade.ids import ClubId
+    from riesbuch.trade.people import Player, Register
 
-_COLUMNS = (
-    Column(key="player", title="Identifier"),
-    Column(key="name", title="Name"),
-    Column(key="club", title="Club"),
-    Column(key="from", title="From", is_number=True),
-)
 _YEAR = click.IntRange(1000, 2999)
 
 
@@ -43,22 +38,37 @@ _dry_run = click.option("--dry-run", is_flag=True, help="Write nothing; say what
 @pass_session
 def list_players(session: Session, club: str | None = None, output_format: str = "table") -> None:
     """Who is on the register, with the club that each is at now."""
-    from riesbuch.care.players import current_club, find_club
+    from riesbuch.care.players import current_club
+    from riesbuch.trade.names import find_club
 
     register = _register(session)
     wanted = None if club is None else find_club(register, club)
-    rows: list[list[Cell]] = []
-    data: list[dict[str, Cell]] = []
-    for player in sorted(register.players.values(), key=lambda each: each.id):
+
+    def club_of(player: Player) -> ClubId | None:
         at = current_club(player)
-        club_id = at.club if at else None
-        if wanted is not None and club_id != wanted:
-            continue
-        known = register.clubs.get(club_id) if club_id else None
-        since = at.since if at else None
-        rows.append([player.id, player.name, known.name if known else club_id, since])
-        data.append({"player": player.id, "name": player.name, "club": club_id, "from": since})
-    print_view(TableView(columns=_COLUMNS, rows=rows, data=data, records=data), output_format)
+        return at.club if at else None
+
+    def club_name(player: Player) -> str | None:
+        club = club_of(player)
+        known = register.clubs.get(club) if club else None
+        return known.name if known else club
+
+    def since(player: Player) -> int | None:
+        at = current_club(player)
+        return at.since if at else None
+
+    columns: tuple[Column[Player], ...] = (
+        Column("player", "Identifier", lambda player: player.id),
+        Column("name", "Name"),
+        Column("club", "Club", club_of, club_name),
+        Column("from", "From", since, is_number=True),
+    )
+    listed = [
+        register.players[player]
+        for player in sorted(register.players)
+        if wanted in (None, club_of(register.players[player]))
+    ]
+    print_answer(Answer([Table(columns, listed)]), output_format)
     if register.unread_players:
         say(
             f"{counted(len(register.unread_players), 'file')} could not be read and left out;"
@@ -70,7 +80,7 @@ def list_players(session: Session, club: str | None = None, output_format: str =
 @click.argument("player", required=False)
 @click.option("--name", required=True, metavar="NAME", help="As it is to stand in the tables.")
 @click.option("--born", type=_YEAR, metavar="YEAR", help="The birth year, if it may be told.")
-@click.option("--club", metavar="CLUB", shell_complete=clubs, help="The club, by its identifier.")
+@click.option("--club", metavar="CLUB", shell_complete=clubs, help="The club.")
 @click.option("--from", "since", type=_YEAR, metavar="YEAR", help="The first year at the club.")
 @click.option(
     "--parent",
@@ -95,9 +105,9 @@ def add(
     dry_run: bool,
 ) -> None:
     """Add somebody to the register, under the identifier PLAYER or one made of the name."""
-    from riesbuch.care.file_group import write_all
-    from riesbuch.care.player_adding import may_be_minor, plan_addition
-    from riesbuch.care.players import find_club, find_registered
+    from riesbuch.care.player_file import may_be_minor, plan_addition
+    from riesbuch.text.batch import write_all
+    from riesbuch.trade.names import find_club, find_player
     from riesbuch.trade.people import Membership
     from riesbuch.trade.problems import UsageError
 
@@ -111,7 +121,7 @@ def add(
         name=name,
         born=born,
         club=None if club is None else Membership(find_club(register, club), since),
-        parents=[find_registered(register, each) for each in parents],
+        parents=[find_player(register, each) for each in parents],
         is_another=namesake,
     )
     if new.made_of_name:
@@ -135,12 +145,12 @@ def add(
 @pass_session
 def move(session: Session, player: str, club: str, since: int, dry_run: bool) -> None:
     """Write that PLAYER is at CLUB from a year on; the former clubs stay."""
-    from riesbuch.care.file_group import write_all
-    from riesbuch.care.player_moving import plan_move
-    from riesbuch.care.players import find_club, find_registered
+    from riesbuch.care.player_file import plan_move
+    from riesbuch.text.batch import write_all
+    from riesbuch.trade.names import find_club, find_player
 
     register = _register(session)
-    found = find_registered(register, player)
+    found = find_player(register, player)
     at = find_club(register, club)
     write = plan_move(session.folder, found, at, since)
     if write is None:
@@ -164,10 +174,10 @@ def rename(session: Session, old: str, new: str, dry_run: bool) -> None:
     command again: it finishes the rest. Refused where a sealed sheet says what OLD struck.
     """
     from riesbuch.care.player_renaming import plan_rename
-    from riesbuch.care.players import find_registered
+    from riesbuch.trade.names import find_player
 
     register = _register(session)
-    _carry_out(plan_rename(session.folder, find_registered(register, old), new), dry_run)
+    _carry_out(plan_rename(session.folder, find_player(register, old), new), dry_run)
 
 
 @command.command("merge")
@@ -182,19 +192,16 @@ def merge(session: Session, kept: str, goes: str, dry_run: bool) -> None:
     and where a sealed sheet says what B struck. As with `rename`, all files are changed or none.
     Where one of the two is `private`, A is.
     """
-    from riesbuch.care.player_merging import plan_merge
-    from riesbuch.care.players import find_registered
+    from riesbuch.care.player_renaming import plan_merge
     from riesbuch.trade.ids import PlayerId, is_identifier
-    from riesbuch.trade.problems import UsageError
+    from riesbuch.trade.names import find_player, player_directory
 
     register = _register(session)
-    stays = find_registered(register, kept)
-    try:
-        other = find_registered(register, goes).id
-    except UsageError:
-        if not is_identifier(goes):
-            raise
-        other = PlayerId(goes)
+    stays = find_player(register, kept)
+    other = PlayerId(goes)
+    # Sheets may name by another identifier the very person who stays.
+    if player_directory(register).meant(goes) not in ([], [stays.id]) or not is_identifier(goes):
+        other = find_player(register, goes).id
     _carry_out(plan_merge(session.folder, register, stays, other), dry_run)
     gone = register.players.get(other)
     if gone is not None and gone.private != stays.private:

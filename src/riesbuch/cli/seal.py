@@ -26,7 +26,7 @@ def command(session: Session, sheet: Path, home: str, away: str, on: datetime.da
     remarks, comments and layout may change later. `riesbuch check` tells when a sealed sheet was
     changed, `riesbuch correct` changes it with the agreement of both clubs.
     """
-    from riesbuch.care.seal import Signatures, with_seal
+    from riesbuch.care.sealed_sheet import Signatures, with_seal
     from riesbuch.cli.sheets import sealable_sheet
     from riesbuch.text.atomic import replace_as_read
     from riesbuch.trade.match import Outcome

@@ -8,20 +8,19 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import competitions
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.tables import DateType
+from riesbuch.cli.completion import competitions, teams
+from riesbuch.cli.context import DateType, Session, pass_session
 from riesbuch.show.output import counted, say
 
 if TYPE_CHECKING:
-    from riesbuch.care.draft_match import Draft
+    from riesbuch.care.draft import Draft
     from riesbuch.care.lineup import Lineup
     from riesbuch.folder.archive import Archive
 
 
 @click.command("sheet")
-@click.argument("home", required=False)
-@click.argument("away", required=False)
+@click.argument("home", required=False, shell_complete=teams)
+@click.argument("away", required=False, shell_complete=teams)
 @click.option("--date", "date", type=DateType(), metavar="DATE", help="The day of the match.")
 @click.option(
     "--competition",
@@ -67,7 +66,7 @@ def command(
 def _write_draft(
     session: Session, home: str, away: str, date: datetime.date | None, competition: str | None
 ) -> int:
-    from riesbuch.care.draft_match import draft, pairings, problems_caused
+    from riesbuch.care.draft import draft, pairings, problems_caused
     from riesbuch.care.fixture_choice import choose, wanted
     from riesbuch.questions.precedents import Past
     from riesbuch.show.problems import has_errors, say_problems

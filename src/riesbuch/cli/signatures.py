@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 
 import click
 
-from riesbuch.cli.tables import DateType
+from riesbuch.cli.context import DateType
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
 

@@ -26,8 +26,9 @@ class HarmlessStream:
         self.failure: OSError | None = None
         self._is_dropping = False
 
-    def write(self, text: str) -> int:
-        shown = harmless(text)
+    def write(self, text: str | bytes) -> int:
+        # Some versions of click write what a shell asks for as bytes.
+        shown = harmless(text.decode() if isinstance(text, bytes) else text)
         if not self._is_dropping:
             with self._noticed():
                 self.raw.write(shown)

@@ -1,22 +1,29 @@
-"""What ``standings`` and ``strikers`` share: their options, and the table asked for."""
+"""``riesbuch standings`` and ``strikers``, and finding the competition that is asked of."""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from riesbuch.cli.completion import competitions, rule_sets, season_years
+from riesbuch.cli.context import DateType, Session, format_option, pass_session
 from riesbuch.questions.match_lines import player_names, team_names
-from riesbuch.show.output import counted, say
-from riesbuch.show.table_notes import TableBasis, TableScope, basis_of, stored_basis
+from riesbuch.show.output import counted, print_answer, say
+from riesbuch.show.season import (
+    CompetitionTable,
+    TableScope,
+    basis_of,
+    standings_answer,
+    stored_basis,
+    strikers_answer,
+)
 from riesbuch.trade.years import listed_years
 
 if TYPE_CHECKING:
-    from riesbuch.cli.context import Session
     from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
     from riesbuch.trade.rules import RuleSet
@@ -30,21 +37,7 @@ _Function = TypeVar("_Function", bound=Callable[..., Any])
 _NONE_LISTED = "no season.toml lists one yet"
 
 
-class DateType(click.ParamType):  # type: ignore[type-arg]
-    name = "date"
-
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> datetime.date:
-        if isinstance(value, datetime.date):
-            return value
-        try:
-            return datetime.datetime.strptime(value, "%Y-%m-%d").date()
-        except ValueError:
-            self.fail(f"`{value}` is not a date; write it like 2026-05-10", param, ctx)
-
-
-def competition_options(function: _Function) -> _Function:
+def _competition_options(function: _Function) -> _Function:
     for decorate in (
         click.option(
             "--rules",
@@ -69,27 +62,65 @@ def competition_options(function: _Function) -> _Function:
     return function
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
-    """A competition's table, its ``rows`` by column. ``left_out`` are the paths of sheets with
-    errors, which count nowhere."""
+@click.command("standings")
+@_competition_options
+@format_option
+@pass_session
+def standings_command(
+    session: Session,
+    competition: str | None,
+    season: int | None,
+    until: datetime.date | None,
+    rule_set: str | None,
+    output_format: str,
+) -> int:
+    """The team table of COMPETITION, its key in season.toml.
 
-    scope: TableScope
-    basis: TableBasis
-    is_league: bool
-    rows: Sequence[Mapping[str, Any]]
-    team_names: Mapping[str, str]
-    player_names: Mapping[str, str]
-    left_out: Sequence[str]
-
-    def team(self, key: str) -> str:
-        return self.team_names.get(key, key)
-
-    def player(self, key: str) -> str:
-        return self.player_names.get(key, key)
+    Sheets that have errors count nowhere; they are named, and the exit status is then 1.
+    """
+    table = _competition_table(
+        session, "standings", competition, season, until, rule_set, _standings
+    )
+    print_answer(standings_answer(table), output_format)
+    return 1 if table.left_out else 0
 
 
-def competition_table(
+def _standings(matter: TableMatter, until: datetime.date | None) -> Sequence[Standing]:
+    from riesbuch.trade.standings import standings
+
+    return standings(matter.tallies, matter.competition.teams, matter.rules, until)
+
+
+@click.command("strikers")
+@_competition_options
+@format_option
+@pass_session
+def strikers_command(
+    session: Session,
+    competition: str | None,
+    season: int | None,
+    until: datetime.date | None,
+    rule_set: str | None,
+    output_format: str,
+) -> int:
+    """The striker table of COMPETITION, its key in season.toml.
+
+    The average is points a strike, over the matches known strike by strike. Sheets that have
+    errors count nowhere; they are named, and the exit status is then 1.
+    """
+    table = _competition_table(session, "strikers", competition, season, until, rule_set, _strikers)
+    print_answer(strikers_answer(table), output_format)
+    return 1 if table.left_out else 0
+
+
+def _strikers(matter: TableMatter, until: datetime.date | None) -> Sequence[Striker]:
+    from riesbuch.trade.strikers import strikers
+
+    born = matter.archive.register.birth_years
+    return strikers(matter.performances, born, matter.rules, until)
+
+
+def _competition_table(
     session: Session,
     name: str,
     competition: str | None,
@@ -97,18 +128,23 @@ def competition_table(
     until: datetime.date | None,
     rule_set: str | None,
     work_out: Callable[[TableMatter, datetime.date | None], Sequence[Standing | Striker]],
-) -> Table:
+) -> CompetitionTable:
     """The table ``name`` of the index where it is the whole season's under its own rules; else
     ``work_out`` makes its rows."""
-    if until is None and rule_set is None:
-        table = stored_table(session, name, competition, season)
+    if until is None and rule_set is None and competition is not None:
+        table = _stored_table(session, name, competition, season)
+        if table is None:
+            season, known, _ = find_competition(
+                session.index(), session.folder.years(), competition, season
+            )
+            table = _stored_table(session, name, known.id, season)
         if table is not None:
             return table
     from riesbuch.trade.season import CompetitionKind
 
     matter = table_matter(session, competition, season, rule_set)
     register = matter.archive.register
-    return Table(
+    return CompetitionTable(
         scope=TableScope(
             matter.year,
             matter.competition.id,
@@ -125,7 +161,9 @@ def competition_table(
     )
 
 
-def stored_table(session: Session, table: str, key: str | None, year: int | None) -> Table | None:
+def _stored_table(
+    session: Session, table: str, key: str | None, year: int | None
+) -> CompetitionTable | None:
     """The whole table of a season from the index's tables; None where there is none of that
     name, and `table_matter` will say why."""
     years = session.folder.years()
@@ -151,7 +189,7 @@ def stored_table(session: Session, table: str, key: str | None, year: int | None
             " OR season = ? AND competition IS NULL ORDER BY path",
             (candidate, key, candidate),
         )
-        return Table(
+        return CompetitionTable(
             scope=TableScope(candidate, key),
             basis=stored_basis(connection, candidate, key),
             is_league=found[0] == "league",
@@ -235,8 +273,9 @@ def _under_other_rules(
 def find_competition(
     index: Index, years: Sequence[int], key: str | None, year: int | None
 ) -> tuple[int, Competition, Archive]:
-    """The competition and the archive of its season."""
-    from riesbuch.trade.problems import UsageError, did_you_mean
+    """The competition, the newest where no year is given, and the archive of its season."""
+    from riesbuch.trade.names import find_competition as find_named
+    from riesbuch.trade.problems import UsageError
 
     index.problems([])
     newest_first = [year] if year is not None else sorted(years, reverse=True)
@@ -246,25 +285,22 @@ def find_competition(
             found = archive.competition(candidate, key)
             if found is not None:
                 return candidate, found, archive
-    seasons = index.archive(years).seasons
+    archive = index.archive(years)
+    seasons = archive.seasons
     if key is None:
-        every = dict.fromkeys(
-            each.id for season in seasons.values() for each in season.competitions
+        keys = dict.fromkeys(
+            competition.id for season in seasons.values() for competition in season.competitions
         )
-        listed = _listed(every)
-        raise UsageError(f"name a competition: {listed}")
+        raise UsageError(f"name a competition: {_listed(keys)}")
     if year is not None and year not in seasons:
         known = listed_years(sorted(seasons)) or "none"
         raise UsageError(f"there is no season {year} that can be read; the seasons are {known}")
-    chosen = [seasons[year]] if year is not None else [seasons[each] for each in sorted(seasons)]
-    keys = dict.fromkeys(each.id for season in chosen for each in season.competitions)
-    with_key = sorted(each for each in seasons if seasons[each].competition(key))
-    if with_key:
-        advice = f"it is in {listed_years(with_key)}"
-    else:
-        advice = did_you_mean(key, keys) or _listed(keys)
-    where = f"season {year} has no" if year is not None else "there is no"
-    raise UsageError(f"{where} competition `{key}`; {advice}")
+    meant = find_named(seasons, key, year)
+    for candidate in newest_first:
+        found = archive.competition(candidate, meant)
+        if found is not None:
+            return candidate, found, index.archive([candidate])
+    raise AssertionError(f"no season has `{meant}`, which was found in one")
 
 
 def _listed(keys: Iterable[str]) -> str:

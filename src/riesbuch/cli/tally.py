@@ -8,8 +8,7 @@ import click
 
 from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.show.output import print_view, say
-from riesbuch.show.tally import tally_view
+from riesbuch.show.output import print_answer, say
 
 
 @click.command("tally")
@@ -19,13 +18,14 @@ from riesbuch.show.tally import tally_view
 def command(session: Session, sheet: Path, output_format: str) -> int:
     """Add one sheet up as on paper: Ries totals, points, Nummern, winner and rank points.
 
-    SHEET is a file or an identifier such as 2026/2026-05-10-aarwald-a-birkenfluh-a. Whatever is
-    wrong with the sheet is said beside the result, and the exit status is then 1.
+    SHEET is a file, an identifier such as 2026/2026-05-10-aarwald-a-birkenfluh-a, or any part of
+    one that fits a single sheet. Whatever is wrong with the sheet is said beside the result, and
+    the exit status is then 1.
     """
     from riesbuch.cli.sheets import examine_one
     from riesbuch.folder.locating import locate
-    from riesbuch.show.paper import paper_lines
     from riesbuch.show.problems import has_errors, say_problems
+    from riesbuch.show.sheets import paper_lines, tally_answer
     from riesbuch.trade.problems import UsageError
     from riesbuch.trade.rules import RuleSet
     from riesbuch.trade.season import CompetitionKind
@@ -51,5 +51,5 @@ def command(session: Session, sheet: Path, output_format: str) -> int:
         if has_errors(problems, examined.path):
             click.echo("It has errors and counts nowhere until they are mended.")
     else:
-        print_view(tally_view(added_up), output_format)
+        print_answer(tally_answer(added_up), output_format)
     return 1 if has_errors(problems) else 0

@@ -54,9 +54,9 @@ def command(
 ) -> int:
     """Tell the story of one match in words, by its sheet and what was on record before it.
 
-    SHEET is a file or an identifier such as 2026/2026-05-10-aarwald-a-birkenfluh-a. The same
-    sheet always reads the same. In a terminal the lines are folded; elsewhere a paragraph is one
-    line, to be pasted where it is needed.
+    SHEET is a file, an identifier such as 2026/2026-05-10-aarwald-a-birkenfluh-a, or any part of
+    one that fits a single sheet. The same sheet always reads the same. In a terminal the lines are
+    folded; elsewhere a paragraph is one line, to be pasted where it is needed.
 
     Of a sheet with errors nothing is told, and the exit status is then 1.
     """

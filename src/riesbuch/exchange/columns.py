@@ -1,11 +1,15 @@
-"""Which column of a spreadsheet means what."""
+"""Which column of a spreadsheet means what, and what stands in its cells, in the many ways people
+write it."""
 
+import datetime
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
+from riesbuch.trade.match import Outcome, SourceKind
 from riesbuch.trade.names import folded
 from riesbuch.trade.problems import UsageError, did_you_mean
+from riesbuch.trade.strikes import read_strike
 
 _OF_A_MATCH = {
     "season": ("saison", "jahr", "year"),
@@ -166,3 +170,223 @@ def _meaning(head: str) -> str | None:
         return f"{sides[0]}_{figure}"
     numbered = f"{sides[0]}_{figure}_{int(numbers[0])}"
     return numbered if _NUMBERED.fullmatch(numbered) else None
+
+
+UNKNOWN = frozenset({"", "-", "–", "—", "?", "n/a", "unbekannt", "unknown"})
+"""Cells that say nothing."""
+
+_THOUSANDS = re.compile(r"([0-9]{1,3})(?:['’ \xa0\u202f\u2009.,]([0-9]{3}))+")
+_WHOLE = re.compile(r"([0-9]{1,9})(?:[.,]0{1,2})?")
+_BETWEEN_THOUSANDS = re.compile(r"['’ \xa0\u202f\u2009.,]")
+_FRACTION = re.compile(r"[0-9'’ ]+[.,][0-9]+")
+_MONTHS = {
+    name: number
+    for number, names in enumerate(
+        (
+            "januar jan january", "februar feb february", "märz mär maerz march mar",
+            "april apr", "mai may", "juni jun june", "juli jul july", "august aug",
+            "september sep sept", "oktober okt october oct", "november nov",
+            "dezember dez december dec",
+        ),
+        start=1,
+    )
+    for name in names.split()
+}  # fmt: skip
+_ISO = re.compile(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})(?:[T ]00:00(?::00(?:\.0+)?)?)?")
+_DOTS = re.compile(r"([0-9]{1,2})\. ?([0-9]{1,2})\. ?([0-9]{4}|[0-9]{2})")
+_SLASHES = re.compile(r"([0-9]{1,2})[/-]([0-9]{1,2})[/-]([0-9]{4}|[0-9]{2})")
+_IN_WORDS = re.compile(r"([0-9]{1,2})\.? ?([^\W\d]+)\.? ?([0-9]{4}|[0-9]{2})")
+
+_WINNERS = {
+    **dict.fromkeys(("home", "heim", "h"), "home"),
+    **dict.fromkeys(("away", "gast", "a", "g"), "away"),
+    **dict.fromkeys(("draw", "unentschieden", "remis", "x"), "draw"),
+}
+_OUTCOMES = {
+    **{each.value: each for each in Outcome},
+    "gespielt": Outcome.PLAYED,
+    "forfait": Outcome.FORFEITED,
+    "forfeit": Outcome.FORFEITED,
+    "abgebrochen": Outcome.ABANDONED,
+    "verschoben": Outcome.POSTPONED,
+    "annulliert": Outcome.ANNULLED,
+}
+_ROLES = {
+    **dict.fromkeys(("", "team", "mannschaft"), "team"),
+    **dict.fromkeys(("supernumerary", "überzähliger", "überzählig", "überzählige"),
+                    "supernumerary"),
+    **dict.fromkeys(("replacement", "ersatz", "ersatzstreich"), "replacement"),
+}  # fmt: skip
+_Choice = TypeVar("_Choice")
+_STRIKE_SPELLINGS = {"–": "x", "-": "x", "X": "x", "?": "~"}
+
+
+class CellError(Exception):
+    """A cell that cannot be read: what is wrong, and the ``remedy``."""
+
+    def __init__(self, message: str, remedy: str) -> None:
+        super().__init__(message)
+        self.remedy = remedy
+
+
+class AmbiguousDateError(Exception):
+    """A date like 10/05/1987, of which day and month cannot be told apart; the ``year`` can,
+    where it is written in four digits."""
+
+    def __init__(self, text: str, year: int | None) -> None:
+        super().__init__(text)
+        self.year = year
+
+
+def read_number(text: str) -> int | None:
+    """A whole number, also written 1'191, 1 191, 1.191, 1,191 or 17,0; None where unknown."""
+    if text in UNKNOWN:
+        return None
+    whole = _WHOLE.fullmatch(text)
+    if whole is not None:
+        return int(whole[1])
+    thousands = _THOUSANDS.fullmatch(text)
+    if thousands is not None:
+        if re.search(r"[.,]000$", text):
+            raise CellError(
+                f"`{text}` could be {text[:-4]} or thousands", "write it without a separator"
+            )
+        return int(_BETWEEN_THOUSANDS.sub("", text))
+    if _FRACTION.fullmatch(text):
+        raise CellError(f"`{text}` is not whole", "points and Nummern are whole numbers")
+    raise CellError(f"`{text}` is no number", "write digits, or leave the cell empty if unknown")
+
+
+def read_numbers(text: str) -> tuple[int, ...] | None:
+    """Several numbers in a cell, in brackets or not, between blanks, commas, semicolons, slashes
+    or plus signs; None where unknown."""
+    if text in UNKNOWN:
+        return None
+    words = [each for each in re.split(r"[\s,;/+]+", text.strip("[] ")) if each]
+    numbers = [read_number(each) for each in words]
+    if None in numbers or not numbers:
+        raise CellError(f"`{text}` lacks a number", "give all Ries totals, or leave it empty")
+    return tuple(each for each in numbers if each is not None)
+
+
+def read_pair(text: str) -> tuple[int | None, int | None]:
+    """Both sides' figures in one cell: 1191:1150."""
+    if text in UNKNOWN:
+        return None, None
+    home, colon, away = text.partition(":")
+    if not colon:
+        raise CellError(
+            f"`{text}` is not of the form 1191:1150",
+            "write both sides' figures with a colon between them, or use a column for each side",
+        )
+    return read_number(home.strip()), read_number(away.strip())
+
+
+def read_date(text: str, season: int | None, day_first: bool | None) -> datetime.date:
+    """A day, also written 10.05.1987, 1987-05-10, 10. Mai 1987, or 10/05/1987 where ``day_first``
+    says how that is meant or the day is over 12. Raises AmbiguousDateError else."""
+    if text in UNKNOWN:
+        raise CellError("the date is missing", "every match needs its day, as in 1987-05-10")
+    iso = _ISO.fullmatch(text)
+    if iso is not None:
+        return _day(text, iso[1], iso[2], iso[3], season)
+    dots = _DOTS.fullmatch(text)
+    if dots is not None:
+        return _day(text, dots[3], dots[2], dots[1], season)
+    worded = _IN_WORDS.fullmatch(text)
+    if worded is not None and worded[2].lower() in _MONTHS:
+        return _day(text, worded[3], str(_MONTHS[worded[2].lower()]), worded[1], season)
+    slashes = _SLASHES.fullmatch(text)
+    if slashes is None:
+        raise CellError(f"`{text}` is no date", "write it as 1987-05-10 or 10.05.1987")
+    first, second = int(slashes[1]), int(slashes[2])
+    if day_first is None and first <= 12 and second <= 12 and first != second:
+        raise AmbiguousDateError(text, int(slashes[3]) if len(slashes[3]) == 4 else season)
+    if day_first if day_first is not None else second <= 12:
+        return _day(text, slashes[3], slashes[2], slashes[1], season)
+    return _day(text, slashes[3], slashes[1], slashes[2], season)
+
+
+def slash_order(text: str) -> bool | None:
+    """Whether a date with slashes can be meant with the day first only, or the month first only;
+    None where both are possible or it has none."""
+    slashes = _SLASHES.fullmatch(text)
+    if slashes is None or (int(slashes[1]) > 12) == (int(slashes[2]) > 12):
+        return None
+    return int(slashes[1]) > 12
+
+
+def _day(text: str, year: str, month: str, day: str, season: int | None) -> datetime.date:
+    if len(year) == 2:
+        if season is None or season % 100 != int(year):
+            raise CellError(f"`{text}` does not say the century", "write the year in four digits")
+        year = str(season)
+    try:
+        return datetime.date(int(year), int(month), int(day))
+    except ValueError:
+        raise CellError(f"`{text}` is a day that no calendar has", "look the day up") from None
+
+
+def read_winner(text: str, sides: Mapping[str, str]) -> str | None:
+    """home, away or draw; ``sides`` gives the side that a team's name stands for, folded."""
+    from riesbuch.trade.names import folded
+
+    if text in UNKNOWN:
+        return None
+    found = sides.get(folded(text)) or _WINNERS.get(text.lower())
+    if found is None:
+        raise CellError(
+            f"`{text}` is neither of the two teams",
+            "write home, away, draw, or a team as in its own column",
+        )
+    return found
+
+
+def read_outcome(text: str) -> Outcome:
+    if text in UNKNOWN:
+        return Outcome.PLAYED
+    return _chosen(text, _OUTCOMES, [each.value for each in Outcome])
+
+
+def read_role(text: str) -> str:
+    return _chosen(text, _ROLES, ["team", "supernumerary", "replacement"])
+
+
+def read_source_kind(text: str) -> SourceKind | None:
+    if text in UNKNOWN:
+        return None
+    kinds = {each.value: each for each in SourceKind}
+    return _chosen(text, kinds, list(kinds))
+
+
+def _chosen(text: str, choices: Mapping[str, _Choice], shown: list[str]) -> _Choice:
+    chosen = choices.get(text.lower())
+    if chosen is None:
+        raise CellError(f"`{text}` is not understood", f"write one of {', '.join(shown)}")
+    return chosen
+
+
+def read_strikes(text: str) -> tuple[tuple[str, ...], ...]:
+    """The strikes of a row in one cell, as in a sheet or between blanks; innings are told apart
+    only by brackets, else there is one."""
+    innings = re.findall(r"\[([^\[\]]*)\]", text) if "[" in text else [text]
+    if "[" in text and re.sub(r"\[[^\[\]]*\]|[\[\],\s]", "", text):
+        raise CellError(f"`{text}` is not of the form [[18, 20], [17, 19]]", "mind the brackets")
+    return tuple(
+        tuple(read_cell_strike(each) for each in re.split(r"[\s,;/]+", inning.strip()) if each)
+        for inning in innings
+    )
+
+
+def read_cell_strike(text: str) -> str:
+    """One strike in its one spelling."""
+    spelt = _STRIKE_SPELLINGS.get(text, text)
+    whole = _WHOLE.fullmatch(spelt)
+    strike = read_strike(whole[1] if whole else spelt)
+    if strike is None:
+        raise CellError(
+            f"`{text}` is no strike",
+            "a strike is its points, with N behind them for a Nummer; x if not struck, ~ if"
+            " illegible",
+        )
+    return strike.written

@@ -6,12 +6,10 @@ from dataclasses import dataclass, field, replace
 from itertools import combinations
 
 from riesbuch.exchange.decisions import New
-from riesbuch.exchange.names import in_reading_order, name_key
 from riesbuch.folder.archive import Archive
 from riesbuch.text.editing import edited
 from riesbuch.text.layout import CLUB_SHAPE
-from riesbuch.text.register_text import club_text, player_text
-from riesbuch.text.settings_text import competition_text, season_head
+from riesbuch.text.record_text import club_text, competition_text, player_text, season_head
 from riesbuch.trade.ids import (
     LONGEST_IDENTIFIER,
     ClubId,
@@ -22,7 +20,7 @@ from riesbuch.trade.ids import (
     is_identifier,
 )
 from riesbuch.trade.match import Match
-from riesbuch.trade.names import folded
+from riesbuch.trade.names import folded, in_reading_order, name_key, surname_first
 from riesbuch.trade.people import Club, Player
 from riesbuch.trade.problems import UsageError, alternatives
 from riesbuch.trade.season import Competition, CompetitionKind, Season
@@ -44,7 +42,7 @@ class Creations:
         if made is not None:
             return PlayerId(made)
         name = new.name or in_reading_order(written)
-        player = PlayerId(new.id or _surname_first(name))
+        player = PlayerId(new.id or surname_first(folded(name)))
         _expect_identifier(player, f"the new player `{written}`", "player")
         there = self.archive.register.players.get(player)
         if new.id and there and name_key(there.name) == name_key(name):
@@ -61,7 +59,7 @@ class Creations:
 
     def can_be_player(self, written: str) -> bool:
         """Whether a new player of this name can be made without more being said."""
-        player = PlayerId(_surname_first(in_reading_order(written)))
+        player = PlayerId(surname_first(folded(in_reading_order(written))))
         taken = self.archive.register.knows_player(player) or player in self.players
         return is_identifier(player) and not taken
 
@@ -131,11 +129,6 @@ class Creations:
         letter = team.rpartition("-")[2]
         first, _, last = name.rpartition(" ")
         return first if first and folded(last) == letter else name
-
-
-def _surname_first(name: str) -> str:
-    words = folded(name).split("-")
-    return "-".join([words[-1], *words[:-1]])
 
 
 def _expect_identifier(text: str, what: str, kind: str) -> None:

@@ -12,6 +12,7 @@ from riesbuch.exchange.csv_text import (
     unguarded,
     written_csv,
 )
+from riesbuch.trade.names import folded, name_key
 from riesbuch.trade.problems import UsageError, did_you_mean
 
 HEAD = ("what", "written", "club", "from", "to", "rows", "note", "candidates", "decision")
@@ -73,14 +74,14 @@ class Line(NamedTuple):
 
 
 class Decisions:
-    """Decided and undecided lines. ``name`` is the file's, for messages."""
+    """Decided and undecided lines, none without a file. ``name`` is the file's, for messages."""
 
-    def __init__(self, name: str, file: CsvFile | None, keyed: "KeyOf") -> None:
+    def __init__(self, name: str = "", file: CsvFile | None = None) -> None:
         self.name = name
         self.file = file
         self._of_key: dict[tuple[str, str], list[Line]] = {}
         self.listed: set[tuple[str, str]] = set()
-        for line in _lines(name, file, keyed) if file else ():
+        for line in _lines(name, file) if file else ():
             self.listed.add((line.what, line.key))
             if line.decision:
                 self._of_key.setdefault((line.what, line.key), []).append(line)
@@ -104,23 +105,13 @@ class Decisions:
         return found[0]
 
 
-class KeyOf:
-    """How a written name is keyed, by what it is."""
-
-    def __call__(self, what: str, written: str) -> str:
-        from riesbuch.exchange.names import name_key
-        from riesbuch.trade.names import folded
-
-        return name_key(written) if what == "player" else folded(written)
+def _key(what: str, written: str) -> str:
+    return name_key(written) if what == "player" else folded(written)
 
 
 def read_decisions(content: bytes, name: str) -> Decisions:
     """Raises RiesbuchError where the file is no such list."""
-    return Decisions(name, read_csv(content, name), KeyOf())
-
-
-def no_decisions() -> Decisions:
-    return Decisions("", None, KeyOf())
+    return Decisions(name, read_csv(content, name))
 
 
 def read_new(decision: str) -> New | None:
@@ -146,7 +137,7 @@ def read_new(decision: str) -> New | None:
     return New(**values)
 
 
-def _lines(name: str, file: CsvFile, keyed: KeyOf) -> Iterable[Line]:
+def _lines(name: str, file: CsvFile) -> Iterable[Line]:
     head, *records = file.records
     missing = [each for each in ("what", "written", "decision") if each not in head.cells]
     if missing:
@@ -175,7 +166,7 @@ def _lines(name: str, file: CsvFile, keyed: KeyOf) -> Iterable[Line]:
         yield Line(
             row=record.row,
             what=what,
-            key=keyed(what, cells["written"]),
+            key=_key(what, cells["written"]),
             club=cells.get("club", ""),
             first=years[0],
             last=years[1],

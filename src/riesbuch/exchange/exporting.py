@@ -1,26 +1,61 @@
-"""The folder as tables: every row of an export."""
+"""The folder as CSV tables, with a data package that describes them."""
 
 import csv
+import hashlib
 import io
 import json
+import re
+import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
+from pathlib import Path
 from typing import Any, TypeAlias
 
 from riesbuch.exchange.csv_text import guarded
-from riesbuch.exchange.tables import BY_NAME, TABLES, TableField
-from riesbuch.exchange.unnamed import Unnamed
+from riesbuch.exchange.tables import BY_NAME, TABLES, TableField, TableSpec
 from riesbuch.folder.archive import Archive
 from riesbuch.questions.match_lines import Connection
+from riesbuch.text.record_text import row_text
 from riesbuch.text.sheet import read_sheet
-from riesbuch.text.sheet_text import row_text
 from riesbuch.trade.ids import PlayerId, RuleSetId, SheetId
 from riesbuch.trade.match import Match, Row, Side
-from riesbuch.trade.naming import is_minor
+from riesbuch.trade.names import folded, is_minor, name_in_text, naming_in_text, spellings
 from riesbuch.trade.people import Club, Player
+from riesbuch.trade.problems import UsageError
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition
 from riesbuch.trade.strikes import StrikeKind
+
+_SOMEBODY = "private"
+
+
+class Unnamed:
+    """The stand-ins of ``people``: ``private_1`` and so on, which no identifier can be. The same
+    people have the same ones in every export, and their order says nothing of their names."""
+
+    def __init__(self, people: Iterable[Player]) -> None:
+        ordered = sorted(people, key=lambda each: hashlib.sha256(each.id.encode()).digest())
+        self.of_player = {
+            each.id: f"{_SOMEBODY}_{number}" for number, each in enumerate(ordered, start=1)
+        }
+        self._of_spelling: dict[str, str] = {}
+        for each in ordered:
+            for spelling in spellings(each):
+                self._of_spelling.setdefault(spelling, self.of_player[each.id])
+        self._naming = naming_in_text(ordered)
+
+    def player(self, player: str) -> str:
+        return self.of_player.get(PlayerId(player), player)
+
+    def text(self, written: str) -> str:
+        """``written`` with the stand-ins where it names somebody."""
+        if self._naming is None:
+            return written
+        return self._naming.sub(self._stand_in, unicodedata.normalize("NFC", written))
+
+    def _stand_in(self, found: re.Match[str]) -> str:
+        return self._of_spelling.get(name_in_text(found[0]), _SOMEBODY)
+
 
 Value: TypeAlias = str | int | bool | date | Sequence[Any] | None
 
@@ -163,7 +198,7 @@ class Export:
     # Seasons
 
     def season(self, year: int, connection: Connection) -> None:
-        """Add a season; ``connection`` is to the tables of `riesbuch.index.tables`."""
+        """Add a season; ``connection`` is to the tables of `riesbuch.index.store.LAYOUT`."""
         season = self.archive.seasons.get(year)
         for number, competition in enumerate(season.competitions if season else (), start=1):
             self._competition(year, number, competition)
@@ -297,3 +332,105 @@ def _people(side: Side) -> Iterator[tuple[str, Row | None, tuple[PlayerId, int |
             yield role, row, (row.player, None)
     for each in side.player_points or ():
         yield "points", None, (each.player, each.points)
+
+
+DESCRIPTOR = "datapackage.json"
+LAYOUT = 1
+_MARK = "riesbuch"
+_UNFINISHED = re.compile(r"\.riesbuch-.*\.tmp")
+
+ABOUT = (
+    "Match sheets and tables of a club folder. A text that begins with = + - @, a tab, a carriage"
+    " return or an apostrophe has an apostrophe before it, so that no spreadsheet takes it for a"
+    " formula: take one away where a text begins with it. Arrays are JSON. Empty is unknown."
+    " private_1 and so on are people who are not to be named."
+)
+
+
+def descriptor(league: str) -> str:
+    """The text of ``datapackage.json``."""
+    data = {
+        "$schema": "https://datapackage.org/profiles/2.0/datapackage.json",
+        "name": folded(league) or "export",
+        "title": league,
+        "description": ABOUT,
+        _MARK: {"layout": LAYOUT},
+        "resources": [_resource(table) for table in TABLES],
+    }
+    return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+
+
+def unfinished_descriptor() -> str:
+    """What stands in its place until all tables are written: it marks the folder as an export, and
+    describes none."""
+    return json.dumps({_MARK: {"layout": LAYOUT, "unfinished": True}}) + "\n"
+
+
+def _resource(table: TableSpec) -> dict[str, Any]:
+    about = f"{table.description} Follows from the other tables." if table.derived else None
+    schema: dict[str, Any] = {
+        "fields": [_field(table, place) for place in range(len(table.fields))],
+        "missingValues": [""],
+        "primaryKey": list(table.key),
+    }
+    if table.references:
+        schema["foreignKeys"] = [
+            {
+                "fields": list(each.fields),
+                "reference": {"resource": each.table, "fields": list(each.theirs)},
+            }
+            for each in table.references
+        ]
+    return {
+        "name": table.name,
+        "type": "table",
+        "path": table.path,
+        "description": about or table.description,
+        "format": "csv",
+        "mediatype": "text/csv",
+        "encoding": "utf-8",
+        "schema": schema,
+    }
+
+
+def _field(table: TableSpec, place: int) -> dict[str, Any]:
+    field = table.fields[place]
+    derived = field.derived and not table.derived
+    data: dict[str, Any] = {
+        "name": field.name,
+        "type": field.type,
+        "description": f"{field.description} (follows from others)" if derived
+                       else field.description,
+    }  # fmt: skip
+    constraints: dict[str, Any] = {}
+    if field.required:
+        constraints["required"] = True
+    if field.choices:
+        constraints["enum"] = list(field.choices)
+    if constraints:
+        data["constraints"] = constraints
+    return data
+
+
+def is_export(folder: Path) -> bool:
+    """Whether an export lies there."""
+    try:
+        data = json.loads((folder / DESCRIPTOR).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return False
+    return isinstance(data, dict) and isinstance(data.get(_MARK), dict)
+
+
+def expect_room(folder: Path, *, replace: bool) -> None:
+    """Raises UsageError where an export to ``folder`` would be among other things."""
+    if folder.exists() and not folder.is_dir():
+        raise UsageError(f"{folder} is a file, not a folder")
+    if (folder / "league.toml").exists():
+        raise UsageError(f"{folder} is a club folder; export to a folder of its own")
+    if replace or not folder.is_dir() or is_export(folder):
+        return
+    if any(not _UNFINISHED.fullmatch(each.name) for each in folder.iterdir()):
+        raise UsageError(
+            f"{folder} is not empty and no earlier export; name another folder, or give --replace"
+            " to have the tables put there, in place of files of the same names"
+        )

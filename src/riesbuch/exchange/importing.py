@@ -1,5 +1,6 @@
 """An import as a whole: everything is worked out and checked in memory, then written or not."""
 
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -7,18 +8,16 @@ from riesbuch.exchange.columns import map_columns
 from riesbuch.exchange.creation import changed_files, seasons_with
 from riesbuch.exchange.csv_text import CsvFile
 from riesbuch.exchange.decisions import Decisions, Question
-from riesbuch.exchange.known import recognise
 from riesbuch.exchange.resolving import Resolver
-from riesbuch.exchange.rows import Defaults, Gathered, gather
-from riesbuch.exchange.sheets import Names, build
-from riesbuch.exchange.written import Fault, WrittenMatch
+from riesbuch.exchange.rows import Fault, Gathered, WrittenMatch
+from riesbuch.exchange.sheets import Builder, Names
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
-from riesbuch.questions.known_sheets import KnownSheet, known_sheets
+from riesbuch.questions.known_sheets import KnownSheet, known_as, known_sheets
 from riesbuch.text.batch import Write, write_together
 from riesbuch.text.plain import read_plain
-from riesbuch.text.sheet_text import sheet_text
+from riesbuch.text.record_text import sheet_text
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match, SourceKind
 from riesbuch.trade.names import folded
@@ -77,13 +76,15 @@ def plan_import(
     options or decisions do not fit."""
     head, *records = file.records
     columns = map_columns(head.cells, wanted.maps)
-    defaults = Defaults(
+    gathered = Gathered(
+        columns,
         season=wanted.season,
         competition=wanted.competition,
         day_first=_decided_order(decisions),
         empty_strike=_decided_empty(decisions),
     )
-    gathered = gather(records, columns, defaults)
+    for record in records:
+        gathered.take(record)
     plan = Plan(rows=len(records), matches=len(gathered.matches))
     plan.unread_columns = columns.unread
     plan.questions = _questions_of_cells(gathered)
@@ -176,11 +177,12 @@ def _built(
         season = seasons.get(each.season or 0)
         competition = season.competition(named.competition) if season else None
         rules = archive.rules.get(competition.rules) if competition else None
-        built = build(each, named, rules or RuleSet(), wanted.source_kind, wanted.name)
-        plan.faults += built.faults
-        plan.remarks += built.remarks
-        if built.match is None:
+        builder = Builder(each, named, rules or RuleSet())
+        match = builder.match(wanted.source_kind, wanted.name)
+        plan.faults += builder.faults
+        if match is None:
             continue
+        plan.remarks += builder.remarks
         key = (named.competition, each.date, frozenset((named.home, named.away)), each.round)
         if key in seen:
             plan.faults.append(
@@ -193,7 +195,7 @@ def _built(
                 )
             )
         seen.setdefault(key, each.row)
-        matches.append(built.match)
+        matches.append(match)
         rows.append(each.row)
     return matches, rows
 
@@ -211,9 +213,9 @@ def _new_matches(
     there = recognise(matches, sheets)
     plan.already_there = len(there)
     plan.corrected = [
-        f"{wanted.name}: row {rows[place]} is {each.sheet}, corrected since: {each.differs}"
-        for place, each in sorted(there.items())
-        if each.differs
+        f"{wanted.name}: row {rows[place]} is {sheet}, corrected since: {differs}"
+        for place, (sheet, differs) in sorted(there.items())
+        if differs
     ]
     left = [place for place in range(len(matches)) if place not in there]
     named = _with_free_names(folder, [matches[place] for place in left])
@@ -285,3 +287,56 @@ def carry_out(folder: ClubFolder, plan: Plan) -> None:
         before = None if is_new else read_plain(target)
         writes.append(Write(path=target, before=before, after=content))
     write_together(folder.derived, writes)
+
+
+def recognise(
+    matches: Sequence[Match], sheets: Iterable[KnownSheet]
+) -> dict[int, tuple[SheetId, str]]:
+    """The sheet of each match that has one, by the place in ``matches``, and in what it is not as
+    in the file, where it was known by the row that it came from.
+
+    A match is known by its competition, day, teams and round, whatever else the sheet says; and
+    one whose sheet was corrected in these, by the file and fingerprint that the sheet's reference
+    ends with. Nothing is recognised twice.
+    """
+    recognised: dict[int, tuple[SheetId, str]] = {}
+    by_day: dict[object, list[KnownSheet]] = {}
+    by_origin: dict[tuple[str, str], list[KnownSheet]] = {}
+    for each in sheets:
+        by_day.setdefault((each.competition, each.date, each.pair), []).append(each)
+        origin = _origin(each.reference)
+        if origin:
+            by_origin.setdefault(origin, []).append(each)
+    taken: set[SheetId] = set()
+    asked = [known_as(match) for match in matches]
+    for place, match in enumerate(asked):
+        for sheet in by_day.get((match.competition, match.date, match.pair), ()):
+            rounds = (match.round, sheet.round)
+            if sheet.sheet not in taken and (None in rounds or rounds[0] == rounds[1]):
+                recognised[place] = (sheet.sheet, "")
+                taken.add(sheet.sheet)
+                break
+    for place, match in enumerate(asked):
+        origin = _origin(match.reference)
+        if place in recognised or origin is None:
+            continue
+        for sheet in by_origin.get(origin, ()):
+            if sheet.sheet not in taken:
+                recognised[place] = (sheet.sheet, "; ".join(_differences(match, sheet)))
+                taken.add(sheet.sheet)
+                break
+    return recognised
+
+
+def _origin(reference: str | None) -> tuple[str, str] | None:
+    """The file and the fingerprint that a reference ends with."""
+    found = re.search(r"([^;]+), row [0-9]+ \(([0-9a-f]{8})\)$", reference or "")
+    return (found[1].strip(), found[2]) if found else None
+
+
+def _differences(match: KnownSheet, sheet: KnownSheet) -> list[str]:
+    return [
+        f"{key} is {getattr(sheet, key)} there, {getattr(match, key)} here"
+        for key in ("competition", "date", "round", "home", "away")
+        if getattr(match, key) != getattr(sheet, key)
+    ]

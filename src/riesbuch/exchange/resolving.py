@@ -1,28 +1,183 @@
 """Who is meant in all the written matches: certain, decided, or a question."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
+from typing import Any, NamedTuple
 
 from riesbuch.exchange.creation import Creations
 from riesbuch.exchange.decisions import Decisions, Line, New, Question, read_new
-from riesbuch.exchange.names import (
-    Found,
-    Players,
-    Teams,
-    club_of,
-    find_competition,
-    name_key,
-)
+from riesbuch.exchange.rows import WrittenMatch
 from riesbuch.exchange.sheets import Names
-from riesbuch.exchange.written import WrittenMatch
 from riesbuch.folder.archive import Archive
-from riesbuch.trade.ids import CompetitionId, PlayerId, SideName, TeamId
-from riesbuch.trade.names import folded
+from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, SideName, TeamId, is_identifier
+from riesbuch.trade.names import (
+    Directory,
+    competition_directory,
+    folded,
+    in_reading_order,
+    name_key,
+    player_directory,
+    team_directory,
+)
+from riesbuch.trade.people import Register
 from riesbuch.trade.problems import UsageError, did_you_mean
+from riesbuch.trade.season import Season
 
-SKIP = "skip"
+_YOUNGEST, _OLDEST = 8, 90
+_LIKE_PEOPLE, _LIKE_TEAMS = 0.8, 0.75
+_SKIP = "skip"
 _SIDES: tuple[SideName, SideName] = ("home", "away")
+
+
+class Found(NamedTuple):
+    """``sure`` is the one that is meant, None where that is not certain; then ``candidates`` are
+    those it could be, likeliest first, and ``note`` says what is in doubt."""
+
+    sure: str | None
+    candidates: tuple[str, ...] = ()
+    note: str = ""
+
+
+class Players:
+    """The register's players, with those of the file who are in no register."""
+
+    def __init__(self, register: Register) -> None:
+        self._register = register
+        self._registered = player_directory(register)
+        self._everybody = self._registered
+        self._strangers: dict[PlayerId, str] = {}
+
+    def meet_strangers(self, written: Iterable[str]) -> None:
+        """Names of the file that nobody in the register has: they may be one another."""
+        for name in dict.fromkeys(written):
+            key = name_key(name)
+            if key and not self._registered.meant(name):
+                self._strangers.setdefault(PlayerId(key), in_reading_order(name))
+        strangers = {key: (name,) for key, name in self._strangers.items()}
+        self._everybody = Directory(
+            "player", {**self._registered.names, **strangers}, of_people=True
+        )
+
+    def find(self, written: str, seasons: Sequence[int]) -> Found:
+        meant = self._registered.meant(written)
+        if len(meant) == 1:
+            doubt = self._doubt(meant[0], seasons)
+            if not doubt:
+                return Found(sure=meant[0])
+            return Found(sure=None, candidates=tuple(meant), note=doubt)
+        if meant:
+            return Found(sure=None, candidates=tuple(meant), note="a name of several players")
+        return Found(sure=None, candidates=tuple(self._like(written)), note="not in the register")
+
+    def _doubt(self, player: PlayerId, seasons: Sequence[int]) -> str:
+        born = self._register.players[player].born
+        if born is None:
+            return ""
+        odd = [year for year in seasons if not _YOUNGEST <= year - born <= _OLDEST]
+        return f"born in {born}, but struck in {odd[0]}" if odd else ""
+
+    def _like(self, written: str) -> Iterable[str]:
+        for player in self._everybody.like(written, _LIKE_PEOPLE):
+            if player not in self._strangers:
+                yield player
+            elif player != name_key(written):
+                yield f"also in this file: {self._strangers[player]}"
+
+
+class Teams:
+    """The register's teams, with those of the file that are in no register."""
+
+    def __init__(self, register: Register) -> None:
+        self._register = register
+        self._registered = team_directory(register)
+        self._everybody = self._registered
+        self._strangers: dict[TeamId, str] = {}
+        self._meant: dict[str, Sequence[TeamId]] = {}
+        self._near: dict[str, tuple[str, ...]] = {}
+
+    def meet_strangers(self, written: Iterable[str]) -> None:
+        """Names of the file that no team or club has: they may be one another."""
+        for name in dict.fromkeys(written):
+            spelling = folded(name)
+            if spelling and not self._registered.meant(name):
+                self._strangers.setdefault(TeamId(spelling), name)
+        self._everybody = Directory(
+            "team",
+            {**self._registered.names, **{key: (name,) for key, name in self._strangers.items()}},
+            shared=self._registered.shared,
+        )
+
+    def find(self, written: str, entrants: Sequence[TeamId], season: int | None) -> Found:
+        """``entrants`` are the teams of the competition, empty where not listed."""
+        if written not in self._meant:
+            self._meant[written] = self._registered.meant(written)
+        meant = self._meant[written]
+        if len(meant) > 1:
+            meant = [team for team in meant if team in entrants] or meant
+        if len(meant) == 1:
+            until = self._in_use_until(meant[0], written)
+            if until is not None and season is not None and season > until:
+                note = f"a former name, in use until {until}"
+                return Found(sure=None, candidates=tuple(meant), note=note)
+            return Found(sure=meant[0])
+        if meant:
+            return Found(sure=None, candidates=tuple(meant), note="several teams fit")
+        if written not in self._near:
+            self._near[written] = tuple(self._like(written))
+        return Found(sure=None, candidates=self._near[written], note="not in the register")
+
+    def _in_use_until(self, team: TeamId, written: str) -> int | None:
+        """The last year of a former name of the team's club; None where it has it today."""
+        club = self._register.clubs[club_of(team)]
+        letter = team.rpartition("-")[2]
+        today = (club.id, club.name, f"{club.name} {letter}", self._register.team_name(team))
+        if not club.formerly or Directory("team", {team: today}).meant(written):
+            return None
+        for name, until in club.formerly:
+            if Directory("team", {team: (name, f"{name} {letter}")}).meant(written):
+                return until
+        return None
+
+    def _like(self, written: str) -> Iterable[str]:
+        spelling = TeamId(folded(written))
+        for team in self._everybody.like(written, _LIKE_TEAMS):
+            if team not in self._strangers:
+                yield team
+            elif team != spelling and not _are_sisters(spelling, team):
+                yield f"also in this file: {self._strangers[team]}"
+
+
+def _are_sisters(first: str, second: str) -> bool:
+    """Whether they are two teams of one club: Neuwil A and Neuwil B."""
+    (club, _, letter), (other_club, _, other_letter) = (
+        spelling.rpartition("-") for spelling in (first, second)
+    )
+    return club == other_club != "" and len(letter) == len(other_letter) == 1
+
+
+def find_competition(
+    written: str, season: int, seasons: Mapping[int, Season]
+) -> tuple[CompetitionId | None, Found]:
+    """The competition of ``season`` by identifier or name; where there is none, what it could
+    be, and the identifier that it has in other seasons."""
+    of_season = competition_directory([seasons[season]] if season in seasons else [])
+    meant = of_season.meant(written)
+    if len(meant) > 1:
+        return None, Found(
+            sure=None, candidates=tuple(meant), note=f"several in season {season} have this name"
+        )
+    elsewhere = meant or competition_directory(seasons.values()).meant(written)
+    usual = elsewhere[0] if len(elsewhere) == 1 else None
+    if usual in of_season.names:
+        return usual, Found(sure=usual)
+    return usual, Found(
+        sure=None, candidates=tuple(of_season.like(written)), note="not in season.toml"
+    )
+
+
+def club_of(team: TeamId) -> ClubId:
+    return ClubId(team.rpartition("-")[0])
 
 
 @dataclass(slots=True)
@@ -64,6 +219,11 @@ class Resolver:
         self._open: dict[tuple[str, str], _Open] = {}
         self._named: list[tuple[Line, str]] = []
         self._teams = Teams(archive.register)
+        self._directories: dict[str, Directory[Any]] = {
+            "player": player_directory(archive.register),
+            "team": team_directory(archive.register),
+        }
+        self._competitions: dict[tuple[str, int], tuple[CompetitionId | None, Found]] = {}
 
     def names(self, matches: Sequence[WrittenMatch]) -> dict[int, Names]:
         """Who is meant, by the place in ``matches``; those with an open question or that are
@@ -137,7 +297,7 @@ class Resolver:
         self, line: Line, make: Callable[[New], str | None], places: Iterable[int], found: Found
     ) -> str | None:
         """What a line decides; None where the matches are skipped, or it cannot be made."""
-        if line.decision == SKIP:
+        if line.decision == _SKIP:
             self.skipped.update(places)
             return None
         new = read_new(line.decision)
@@ -145,6 +305,9 @@ class Resolver:
             # What an earlier import made is found by its name.
             return found.sure if found.sure and not new.id else make(new)
         answer = line.decision.partition(" ")[0]
+        if not is_identifier(line.decision) and line.what in self._directories:
+            by_name = self._directories[line.what].meant(line.decision)
+            answer = by_name[0] if len(by_name) == 1 else answer
         self._named.append((line, answer))
         return answer
 
@@ -169,7 +332,10 @@ class Resolver:
         if not written or season is None:
             return None
         key = folded(written)
-        usual, found = find_competition(written, season, self.archive.seasons)
+        if (written, season) not in self._competitions:
+            found_in_season = find_competition(written, season, self.archive.seasons)
+            self._competitions[written, season] = found_in_season
+        usual, found = self._competitions[written, season]
         news = tuple(f"new rules={each}" for each in sorted(self.archive.rules))
         note = found.note if news else f"{found.note}; there is no rule set in rules/ for it"
         question = Found(None, (*found.candidates, *news), note)

@@ -1,14 +1,17 @@
-"""The rows of a spreadsheet as written matches; all that cannot be read is collected."""
+"""The rows of a spreadsheet as written matches, before anybody in them is known; all that cannot be
+read is collected."""
 
 import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple, TypeVar
 
-from riesbuch.exchange.cells import (
+from riesbuch.exchange.columns import (
     UNKNOWN,
     AmbiguousDateError,
     CellError,
+    Columns,
+    is_of_a_player,
     read_cell_strike,
     read_date,
     read_number,
@@ -21,55 +24,108 @@ from riesbuch.exchange.cells import (
     read_winner,
     slash_order,
 )
-from riesbuch.exchange.columns import Columns, is_of_a_player
 from riesbuch.exchange.csv_text import Record
-from riesbuch.exchange.written import Fault, WrittenMatch, WrittenPlayer, WrittenSide
-from riesbuch.trade.match import Outcome
+from riesbuch.trade.match import Outcome, SourceKind
 from riesbuch.trade.names import folded
+
+
+class Fault(NamedTuple):
+    """Something in the file that cannot be right. ``row`` counts as the spreadsheet does;
+    ``column`` is the head as written, or empty where the row as a whole is meant."""
+
+    row: int
+    column: str
+    message: str
+    remedy: str
+
+    def as_line(self, name: str) -> str:
+        place = f"row {self.row}, column `{self.column}`" if self.column else f"row {self.row}"
+        return f"{name}: {place}: {self.message} ({self.remedy})"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrittenPlayer:
+    """``strikes`` are inning by inning in their one spelling, or flat where ``in_innings`` is
+    False; a strike of an empty cell is "". ``role`` is team, supernumerary or replacement."""
+
+    row: int
+    name: str
+    role: str
+    points: int | None
+    strikes: tuple[tuple[str, ...], ...] | None
+    in_innings: bool
+
+
+@dataclass(slots=True, kw_only=True)
+class WrittenSide:
+    team: str
+    captain: str | None = None
+    points: int | None = None
+    nummern: int | None = None
+    ries: tuple[int, ...] | None = None
+    players: list[WrittenPlayer] = field(default_factory=list)
+
+
+@dataclass(slots=True, kw_only=True)
+class WrittenMatch:
+    """A match as a row or a group of rows has it. ``date`` is None only where a question is open
+    or a fault was told."""
+
+    rows: list[int]
+    season: int | None
+    competition: str
+    date: datetime.date | None
+    round: int | None
+    home: WrittenSide
+    away: WrittenSide
+    ground: str | None = None
+    weather: str | None = None
+    notes: str | None = None
+    outcome: Outcome = Outcome.PLAYED
+    awarded: str | None = None
+    winner: str | None = None
+    source_kind: SourceKind | None = None
+    reference: str | None = None
+    transcribed_by: str | None = None
+
+    @property
+    def row(self) -> int:
+        return self.rows[0]
+
 
 _Value = TypeVar("_Value")
 _SIDES = ("home", "away")
 _TEXTS = ("ground", "weather", "notes", "reference", "transcribed_by")
 
 
-class Defaults(NamedTuple):
-    """What holds for rows that do not say it; ``day_first`` is how 10/05/1987 is meant and
-    ``empty_strike`` what an empty cell among strikes is, x or ~, None where not decided."""
-
-    season: int | None = None
-    competition: str | None = None
-    day_first: bool | None = None
-    empty_strike: str | None = None
-
-
-@dataclass(slots=True, kw_only=True)
 class Gathered:
-    """``ambiguous_dates`` and ``empty_strikes`` are the rows that wait for a decision, with what
-    is written there; ``days_first`` and ``months_first`` count the dates with slashes that can
-    be meant in one way only."""
+    """The matches of the rows that were taken, and what is wrong with these.
 
-    matches: list[WrittenMatch] = field(default_factory=list)
-    faults: list[Fault] = field(default_factory=list)
-    ambiguous_dates: list[tuple[int, str]] = field(default_factory=list)
-    empty_strikes: list[tuple[int, str]] = field(default_factory=list)
-    days_first: int = 0
-    months_first: int = 0
+    ``season`` and ``competition`` are those of rows that do not say it; ``day_first`` is how
+    10/05/1987 is meant and ``empty_strike`` what an empty cell among strikes is, x or ~, None
+    where not decided. ``ambiguous_dates`` and ``empty_strikes`` are the rows that wait for such a
+    decision, with what is written there; ``days_first`` and ``months_first`` count the dates with
+    slashes that can be meant in one way only."""
 
-
-def gather(records: Sequence[Record], columns: Columns, defaults: Defaults) -> Gathered:
-    """The matches of these records, the head not among them."""
-    gatherer = _Gatherer(columns, defaults)
-    for record in records:
-        gatherer.take(record)
-    gatherer.gathered.faults.sort(key=lambda fault: fault.row)
-    return gatherer.gathered
-
-
-class _Gatherer:
-    def __init__(self, columns: Columns, defaults: Defaults) -> None:
+    def __init__(
+        self,
+        columns: Columns,
+        *,
+        season: int | None,
+        competition: str | None,
+        day_first: bool | None,
+        empty_strike: str | None,
+    ) -> None:
         self.columns = columns
-        self.defaults = defaults
-        self.gathered = Gathered()
+        self.season = season
+        self.competition = competition
+        self.day_first = day_first
+        self.empty_strike = empty_strike
+        self.matches: list[WrittenMatch] = []
+        self.faults: list[Fault] = []
+        self.ambiguous_dates: list[tuple[int, str]] = []
+        self.empty_strikes: list[tuple[int, str]] = []
+        self.days_first = self.months_first = 0
         self.strikes = columns.numbered("strike")
         self.ries = {side: columns.numbered(f"{side}_ries") for side in _SIDES}
         self.of_key: dict[object, WrittenMatch] = {}
@@ -77,9 +133,10 @@ class _Gatherer:
         self.match_keys = [key for key in columns.place if not is_of_a_player(key)]
 
     def take(self, record: Record) -> None:
+        """Read a row, which is not the head."""
         if not self.columns.one_row_a_player:
             match = self.match(record)
-            self.gathered.matches.append(match)
+            self.matches.append(match)
             return
         cells = tuple([self.cell(record, key) for key in self.match_keys])
         known = self.of_cells.get(cells)
@@ -97,7 +154,7 @@ class _Gatherer:
         )  # fmt: skip
         known = self.of_key.setdefault(key, match)
         if known is match:
-            self.gathered.matches.append(match)
+            self.matches.append(match)
         else:
             self.merge(known, match, record.row)
         return known
@@ -110,7 +167,7 @@ class _Gatherer:
 
     def fault(self, record: Record, key: str, message: str, remedy: str) -> None:
         title = self.columns.title.get(key, "")
-        self.gathered.faults.append(Fault(record.row, title, message, remedy))
+        self.faults.append(Fault(record.row, title, message, remedy))
 
     def read(
         self, record: Record, key: str, reader: Callable[[str], _Value], otherwise: _Value
@@ -130,10 +187,10 @@ class _Gatherer:
     # A match
 
     def match(self, record: Record) -> WrittenMatch:
-        season = self.read(record, "season", read_number, self.defaults.season)
+        season = self.read(record, "season", read_number, self.season)
         date, year = self.date(record, season)
         season = year if season is None else season
-        competition = self.cell(record, "competition") or self.defaults.competition or ""
+        competition = self.cell(record, "competition") or self.competition or ""
         if not competition:
             self.fault(
                 record, "competition", "no competition is named", "fill it in, or use --competition"
@@ -182,15 +239,15 @@ class _Gatherer:
         text = self.cell(record, "date")
         order = slash_order(text)
         if order is not None:
-            self.gathered.days_first += order
-            self.gathered.months_first += not order
+            self.days_first += order
+            self.months_first += not order
         try:
-            date = read_date(text, season, self.defaults.day_first)
+            date = read_date(text, season, self.day_first)
             return date, date.year
         except CellError as error:
             self.fault(record, "date", str(error), error.remedy)
         except AmbiguousDateError as ambiguous:
-            self.gathered.ambiguous_dates.append((record.row, text))
+            self.ambiguous_dates.append((record.row, text))
             return None, ambiguous.year
         return None, None
 
@@ -248,7 +305,7 @@ class _Gatherer:
             if before is None:
                 setattr(mine, key, now)
             elif now is not None and now != before:
-                self.gathered.faults.append(
+                self.faults.append(
                     Fault(
                         row,
                         self.columns.title.get(column, ""),
@@ -323,10 +380,10 @@ class _Gatherer:
         for key, cell in zip(self.strikes, cells, strict=True):
             if cell:
                 read.append(self.read(record, key, read_cell_strike, ""))
-            elif self.defaults.empty_strike is None:
-                self.gathered.empty_strikes.append((record.row, self.columns.title[key]))
+            elif self.empty_strike is None:
+                self.empty_strikes.append((record.row, self.columns.title[key]))
             else:
-                read.append(self.defaults.empty_strike)
+                read.append(self.empty_strike)
         return (tuple(read),), False
 
 

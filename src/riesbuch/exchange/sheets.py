@@ -5,7 +5,7 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from riesbuch.exchange.written import Fault, WrittenMatch, WrittenPlayer, WrittenSide
+from riesbuch.exchange.rows import Fault, WrittenMatch, WrittenPlayer, WrittenSide
 from riesbuch.trade.ids import (
     LONGEST_IDENTIFIER,
     CompetitionId,
@@ -44,15 +44,6 @@ class Names(NamedTuple):
     captains: Mapping[SideName, PlayerId]
 
 
-class Built(NamedTuple):
-    """``remarks`` say what of the file a sheet cannot hold; ``match`` is None where there are
-    ``faults``."""
-
-    match: Match | None
-    faults: tuple[Fault, ...]
-    remarks: tuple[str, ...]
-
-
 def _new_row(player: PlayerId, innings: Sequence[Sequence[str]]) -> Row:
     """A row of strikes in their spelling, that stands in no file yet."""
     strikes = [[read_strike(each) for each in inning] for inning in innings]
@@ -74,42 +65,6 @@ def sheet_stem(date: datetime.date, home: str, away: str) -> str:
     return f"{date}-{home[:half].strip('-')}-{away[:half].strip('-')}"
 
 
-def build(
-    written: WrittenMatch, names: Names, rules: RuleSet, kind: SourceKind, file: str
-) -> Built:
-    """``kind`` is the source's where the row does not say it; ``file`` is named as
-    the reference, with the row and the match's fingerprint."""
-    builder = _Builder(written, names, rules)
-    home = builder.side("home", written.home, names.home)
-    away = builder.side("away", written.away, names.away)
-    if builder.faults or written.date is None or written.season is None:
-        return Built(None, tuple(builder.faults), ())
-    place = f"{file}, row {written.row} ({_fingerprint(written)})"
-    awarded, winner = _result(written)
-    match = Match(
-        sheet=SheetId(f"{written.season}/{sheet_stem(written.date, names.home, names.away)}"),
-        season=written.season,
-        competition=names.competition,
-        date=written.date,
-        home=home,
-        away=away,
-        round=written.round,
-        ground=written.ground,
-        weather=written.weather,
-        notes=written.notes,
-        outcome=written.outcome,
-        source=Source(
-            kind=written.source_kind or kind,
-            reference=f"{written.reference}; {place}" if written.reference else place,
-            transcribed_by=written.transcribed_by,
-        ),
-        positions={},
-        awarded=awarded,
-        winner=winner,
-    )
-    return Built(match, (), tuple(builder.remarks))
-
-
 def _fingerprint(written: WrittenMatch) -> str:
     """The same for the same match of the same file, wherever its row has gone and whatever has
     been corrected in its sheet."""
@@ -129,13 +84,47 @@ def _result(written: WrittenMatch) -> tuple[SideName | None, Winner | None]:
     return awarded, winner
 
 
-class _Builder:
+class Builder:
+    """Makes one match. ``remarks`` say what of the file a sheet cannot hold."""
+
     def __init__(self, written: WrittenMatch, names: Names, rules: RuleSet) -> None:
         self.written = written
         self.names = names
         self.rules = rules
         self.faults: list[Fault] = []
         self.remarks: list[str] = []
+
+    def match(self, kind: SourceKind, file: str) -> Match | None:
+        """None where there are faults. ``kind`` is the source's where the row does not say it;
+        ``file`` is named as the reference, with the row and the match's fingerprint."""
+        written, names = self.written, self.names
+        home = self.side("home", written.home, names.home)
+        away = self.side("away", written.away, names.away)
+        if self.faults or written.date is None or written.season is None:
+            return None
+        place = f"{file}, row {written.row} ({_fingerprint(written)})"
+        awarded, winner = _result(written)
+        return Match(
+            sheet=SheetId(f"{written.season}/{sheet_stem(written.date, names.home, names.away)}"),
+            season=written.season,
+            competition=names.competition,
+            date=written.date,
+            home=home,
+            away=away,
+            round=written.round,
+            ground=written.ground,
+            weather=written.weather,
+            notes=written.notes,
+            outcome=written.outcome,
+            source=Source(
+                kind=written.source_kind or kind,
+                reference=f"{written.reference}; {place}" if written.reference else place,
+                transcribed_by=written.transcribed_by,
+            ),
+            positions={},
+            awarded=awarded,
+            winner=winner,
+        )
 
     def fault(self, row: int, message: str, remedy: str) -> None:
         self.faults.append(Fault(row, "", message, remedy))

@@ -172,7 +172,7 @@ def must_be_plain(path: str) -> bool:
     what is behind it is not looked at."""
     above, _, name = path.rpartition("/")
     if not above:
-        return name == LEAGUE_FILE or name in _READ_FOLDERS
+        return name == LEAGUE_FILE or name in READ_FOLDERS
     return is_place(above) and not name.startswith(_SHADOWS)
 
 
@@ -180,7 +180,7 @@ def is_place(path: str) -> bool:
     """Whether ``path`` is that of a folder whose files or folders are read."""
     parts = path.split("/")
     if len(parts) == 1:
-        return path in _READ_FOLDERS
+        return path in READ_FOLDERS
     return (
         parts[0] == "seasons"
         and bool(_YEAR.fullmatch(parts[1]))
@@ -188,7 +188,7 @@ def is_place(path: str) -> bool:
     )
 
 
-_READ_FOLDERS = (*_REGISTERS, "seasons")
+READ_FOLDERS = (*_REGISTERS, "seasons")
 
 
 def find_folder(start: Path) -> "ClubFolder":
@@ -378,7 +378,7 @@ class ClubFolder:
     def stray_files(self) -> Iterator[Stray]:
         """What looks as if it should be read but is not, and what stands in the place of files or
         folders that are read without being one."""
-        for place in ("", *_READ_FOLDERS):
+        for place in ("", *READ_FOLDERS):
             yield from self._strays(place)
         for year in self.years():
             yield from self._strays(f"seasons/{year}")

@@ -1,4 +1,4 @@
-"""Finding what a person names: a path, or a sheet's identifier."""
+"""Finding what a person names: a path, or a sheet by its identifier or a part of it."""
 
 import os
 from collections.abc import Iterator
@@ -7,22 +7,44 @@ from pathlib import Path
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.plain import what_is
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.problems import RiesbuchError, UsageError, did_you_mean
+from riesbuch.trade.names import folded
+from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives, did_you_mean
 
 _READ = ("rules", "clubs", "players", "seasons")
+_MOST_NAMED = 3
 
 
 def locate(folder: ClubFolder, argument: Path) -> Path:
-    """The file or folder that ``argument`` names: a path, one relative to the club folder, or a
-    sheet's identifier. Raises UsageError where there is none, and RiesbuchError for one behind a
-    link within the folder."""
+    """The file or folder that ``argument`` names: a path, one relative to the club folder, a
+    sheet's identifier, or a part of one that fits a single sheet. Raises UsageError where there
+    is none or several, and RiesbuchError for one behind a link within the folder."""
     by_identifier = folder.sheet_file(SheetId(argument.as_posix()))
     for candidate in (argument, folder.root / argument, by_identifier):
         if os.path.lexists(candidate):
             return _found(folder, candidate)
-    known = [f"{year}/{path.stem}" for year in folder.years() for path in folder.sheet_files(year)]
-    written = argument.with_suffix("").as_posix().replace("/matches/", "/")
-    advice = did_you_mean(written.removeprefix("seasons/"), known)
+    return _found(folder, _sheet_with(folder, argument))
+
+
+def _sheet_with(folder: ClubFolder, argument: Path) -> Path:
+    """The sheet whose identifier has the part; one that is called just so before all others."""
+    sheets = {
+        f"{year}/{path.stem}": path for year in folder.years() for path in folder.sheet_files(year)
+    }
+    written = argument.as_posix().replace("/matches/", "/").removeprefix("seasons/")
+    written = written.removesuffix(".yaml").removesuffix(".yml")
+    part = folded(written)
+    whole = [sheet for sheet in sheets if part in (folded(sheet), folded(sheet.partition("/")[2]))]
+    fit = whole or [sheet for sheet in sheets if part and part in folded(sheet)]
+    if len(fit) == 1:
+        return sheets[fit[0]]
+    if fit:
+        newest = alternatives(sorted(fit, reverse=True)[:_MOST_NAMED])
+        more = ", among others" if len(fit) > _MOST_NAMED else ""
+        raise UsageError(
+            f"`{argument}` is a part of {len(fit)} sheets; name one by the identifier: {newest}"
+            f"{more}"
+        )
+    advice = did_you_mean(written, sheets)
     raise UsageError(
         f"there is no file, folder or sheet `{argument}`{f'; {advice}' if advice else ''}"
     )

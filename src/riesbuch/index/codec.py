@@ -5,14 +5,17 @@ import datetime
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 from riesbuch.folder.archive import RegisterReading
 from riesbuch.index.packed import pack_problems, unpack_problems
 from riesbuch.judge.entry import Agreement, ClubMention, Mention, SheetEntry
-from riesbuch.trade.ids import ClubId, PlayerId, Position, SideName
+from riesbuch.trade.ids import PlayerId, Position, SideName
+from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.people import Club, FormerName, Membership, Player, Register
+from riesbuch.trade.people import Club, Player, Register
+
+_Record = TypeVar("_Record", Club, Player)
 
 # Calling the named tuple itself takes several times as long.
 _new: Any = tuple.__new__
@@ -100,24 +103,28 @@ def _unpack_mentions(
     return tuple([_new(Mention, mention) for mention in columns])
 
 
-def pack_player(player: Player) -> list[Any]:
-    clubs = [[each.club, each.since] for each in player.clubs]
-    return [player.id, player.name, player.born, clubs, player.parents, player.also_written,
-            player.private, player.positions]  # fmt: skip
+def pack_record(record: Any) -> list[Any]:
+    """A club or player: the identifier, the value of each key, the positions."""
+    values = [getattr(record, key.field) for key in keys_of(record.__class__)]
+    return [record.id, *values, record.positions]
 
 
-def unpack_player(packed: Sequence[Any]) -> Player:
-    key, name, born, clubs, parents, also_written, private, positions = packed
-    return Player(
-        id=PlayerId(key),
-        name=name,
-        born=born,
-        clubs=tuple([Membership(club=club, since=since) for club, since in clubs]),
-        parents=tuple(parents),
-        also_written=tuple(also_written),
-        private=private,
-        positions=_positions(positions),
-    )
+def unpack_record(kind: type[_Record], packed: Sequence[Any]) -> _Record:
+    record: type = kind
+    identifier, *values, positions = packed
+    given: dict[str, Any] = {
+        key.field: value if value is None else _unpacked(key, value)
+        for key, value in zip(keys_of(record), values, strict=True)
+    }
+    return kind(id=identifier, positions=_positions(positions), **given)
+
+
+def _unpacked(key: Key, value: Any) -> Any:
+    if key.form == "list":
+        assert key.of is not None
+        item = key.of.record
+        return tuple(value) if item is None else tuple([item(*each) for each in value])
+    return tuple(map(tuple, value)) if key.form == "teams" else value
 
 
 class _KeptPlayers(Mapping[PlayerId, Player]):
@@ -134,7 +141,7 @@ class _KeptPlayers(Mapping[PlayerId, Player]):
 
     def __getitem__(self, key: PlayerId) -> Player:
         if key not in self._unpacked:
-            self._unpacked[key] = unpack_player(self._packed[key])
+            self._unpacked[key] = unpack_record(Player, self._packed[key])
         return self._unpacked[key]
 
     def __contains__(self, key: object) -> bool:
@@ -147,32 +154,12 @@ class _KeptPlayers(Mapping[PlayerId, Player]):
         return len(self._packed)
 
 
-def pack_club(club: Club) -> list[Any]:
-    formerly = [[each.name, each.until] for each in club.formerly]
-    return [club.id, club.name, club.founded, club.ground, club.teams, formerly,
-            club.merged_from, club.positions]  # fmt: skip
-
-
-def unpack_club(packed: Sequence[Any]) -> Club:
-    key, name, founded, ground, teams, formerly, merged_from, positions = packed
-    return Club(
-        id=ClubId(key),
-        name=name,
-        founded=founded,
-        ground=ground,
-        teams=tuple((letter, team) for letter, team in teams),
-        formerly=tuple(FormerName(name=former, until=until) for former, until in formerly),
-        merged_from=tuple(merged_from),
-        positions=_positions(positions),
-    )
-
-
 def pack_register(reading: RegisterReading) -> str:
     register = reading.register
     return pack(
         [
-            [pack_club(club) for club in register.clubs.values()],
-            pack([pack_player(player) for player in register.players.values()]),
+            [pack_record(club) for club in register.clubs.values()],
+            pack([pack_record(player) for player in register.players.values()]),
             sorted(register.unread_clubs),
             sorted(register.unread_players),
             pack_problems(reading.problems),
@@ -182,7 +169,7 @@ def pack_register(reading: RegisterReading) -> str:
 
 def unpack_register(payload: str) -> RegisterReading:
     clubs, players, unread_clubs, unread_players, problems = unpack(payload)
-    all_clubs = [unpack_club(each) for each in clubs]
+    all_clubs = [unpack_record(Club, each) for each in clubs]
     return RegisterReading(
         register=Register(
             clubs={club.id: club for club in all_clubs},

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from riesbuch.language.paper import PAPER_WORDS, PaperWords
+from riesbuch.language.catalogue import Catalogue, catalogue
 from riesbuch.pages.markdown import Markdown, escape, heading, page
 from riesbuch.trade.ids import Language
 from riesbuch.trade.rules import RuleSet
@@ -39,9 +39,9 @@ class PaperMatch:
 
 def blank_paper(match: PaperMatch, rules: RuleSet, language: Language) -> str:
     """The sheet as Markdown, its columns and rows as many as ``rules`` say."""
-    words = PAPER_WORDS[language]
+    words = catalogue(language, "reports")
     sides = (match.home, match.away)
-    places = (words.home, words.away)
+    places = (words.say("Home"), words.say("Away"))
     titles = [
         escape(side.team) if side.team else Markdown(f"{place} {_DOTS}")
         for side, place in zip(sides, places, strict=True)
@@ -51,17 +51,18 @@ def blank_paper(match: PaperMatch, rules: RuleSet, language: Language) -> str:
         return f"{label}: {known or dots}"
 
     details = [
-        asked(words.competition, escape(match.competition)),
-        asked(words.round, match.round, Markdown("……")),
-        asked(words.date, match.date),
-        asked(words.ground, escape(match.ground)),
+        asked(words.say("Competition"), escape(match.competition)),
+        asked(words.say("Round"), match.round, Markdown("……")),
+        asked(words.say("Date"), match.date),
+        asked(words.pgettext("blank paper", "Ground"), escape(match.ground)),
     ]
     on_the_day = [
-        asked(words.strikes_first, dots=Markdown("……")),
-        asked(words.weather),
-        asked(words.referees, dots=_LONG_DOTS),
+        asked(words.say("Strikes first"), dots=Markdown("……")),
+        asked(words.say("Weather")),
+        asked(words.say("Referees"), dots=_LONG_DOTS),
     ]
-    signatures = [f"{words.captain}, {title}: {_LONG_DOTS}" for title in titles]
+    captain = words.say("Captain's signature")
+    signatures = [f"{captain}, {title}: {_LONG_DOTS}" for title in titles]
     heads = [
         f"{place}: {title}" if side.team else place
         for side, place, title in zip(sides, places, titles, strict=True)
@@ -71,14 +72,19 @@ def blank_paper(match: PaperMatch, rules: RuleSet, language: Language) -> str:
             heading(2, Markdown(" – ".join(titles))),
             Markdown(f"{' · '.join(details)}\\\n{' · '.join(on_the_day)}"),
             _table(sides, heads, rules, words),
-            Markdown(words.row_help),
+            Markdown(
+                words.say(
+                    "1.2: first inning, second strike. Underline a Nummer; x: not struck."
+                    " R: replacement strikes. S: supernumeraries."
+                )
+            ),
             Markdown("\\\n".join(signatures)),
         ]
     )
 
 
 def _table(
-    sides: tuple[PaperSide, PaperSide], titles: Sequence[str], rules: RuleSet, words: PaperWords
+    sides: tuple[PaperSide, PaperSide], titles: Sequence[str], rules: RuleSet, words: Catalogue
 ) -> Markdown:
     strikes = [
         f"{inning}.{strike}"
@@ -88,7 +94,9 @@ def _table(
     head = [""]
     for title in titles:
         head += [_held(title, _NAME_WIDTH)]
-        head += [_held(each, _CELL_WIDTH) for each in (*strikes, words.sum)]
+        head += [
+            _held(each, _CELL_WIDTH) for each in (*strikes, words.pgettext("blank paper", "Sum"))
+        ]
     empty = [""] * (len(strikes) + 1)
 
     def row(mark: str, *labels: str) -> list[str]:
@@ -103,11 +111,11 @@ def _table(
         [
             head,
             *(named(str(index + 1), players, index) for index in range(rules.team_size)),
-            *[row(words.replacement, "", "")] * _SPARE_ROWS,
-            row("", words.totals, words.totals),
-            row("", words.nummern, words.nummern),
+            *[row(words.pgettext("blank paper", "R"), "", "")] * _SPARE_ROWS,
+            row("", *[words.say("Ries totals, points")] * 2),
+            row("", *[words.pgettext("blank paper", "Nummern conceded")] * 2),
             *(
-                named(words.supernumerary, beyond, index)
+                named(words.pgettext("blank paper", "S"), beyond, index)
                 for index in range(max(_SPARE_ROWS, *map(len, beyond)))
             ),
         ]

@@ -3,23 +3,20 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache, partial
 
-from riesbuch.pages.drawings import Drawing, club_drawings, team_drawing_path
+from riesbuch.pages.drawings import Drawing, club_drawings, shown, team_drawing_path
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
     bullets,
     escape,
     fill,
     heading,
-    image,
     joined,
     link,
     page,
     table,
 )
-from riesbuch.pages.page import Page
 from riesbuch.pages.past import Past
-from riesbuch.pages.paths import CLUBS_PAGE, club_page, match_page, season_page
+from riesbuch.pages.paths import CLUBS_PAGE, Page, club_page, match_page, season_page
 from riesbuch.pages.record_book import LEAST_STRIKES, records_table
 from riesbuch.questions.all_time import most_matches
 from riesbuch.questions.balances import ClubBalance, balances
@@ -33,58 +30,24 @@ from riesbuch.trade.people import Club
 _MOST_PEOPLE = 15
 
 
-_Texts = Mapping[str, str]
-Kept = Callable[[str, Sequence[str], Callable[[], _Texts]], _Texts]
-"""Gives texts as they are known, or has them made: by a name, and the teams whose matches alone
-they rest on."""
-
-
-def made_anew(name: str, teams: Sequence[str], make: Callable[[], _Texts]) -> _Texts:
-    return make()
-
-
-def club_pages(past: Past, kept: Kept = made_anew) -> Iterator[Page]:
+def club_pages(past: Past) -> Iterator[Page]:
     """A page for each club with its pictures, and the list of them."""
-    clubs = past.pen.register.clubs
+    clubs = past.wording.register.clubs
     if not clubs:
         return
     of_all = cache(partial(balances, past.connection))
-    yield Page.at(CLUBS_PAGE, partial(_clubs_text, past), lambda: None)
+    yield Page.at(CLUBS_PAGE, partial(_clubs_text, past))
     for key in sorted(clubs):
         club = clubs[key]
         draw = cache(partial(club_drawings, past, club))
-        yield Page.at(
-            club_page(key),
-            partial(_club_text, past, club, of_all, kept, draw),
-            partial(_rests_on, past, club),
-        )
+        yield Page.at(club_page(key), partial(_club_text, past, club, of_all, draw))
         for team in club.team_ids():
             path = team_drawing_path(team)
-            rests_on = partial(past.fingerprints.get, f"/{team}")
-            yield Page.at(path, partial(_drawn, path, draw), rests_on)
+            yield Page.at(path, partial(_drawn, path, draw))
 
 
 def _drawn(path: str, draw: Callable[[], Sequence[Drawing]]) -> str | None:
     return next((each.picture.svg for each in draw() if each.path == path), None)
-
-
-def _rests_on(past: Past, club: Club) -> object:
-    """What was played by the club's teams and those of clubs it was merged from, its honours, and
-    its places, which others' matches change too."""
-    rows = [
-        (row, known and (known.name, known.kind, known.complete))
-        for row in _table_rows(past, club)
-        for known in [past.competitions.get((row.season, row.competition))]
-    ]
-    return (
-        [past.fingerprints.get(f"/{team}") for team in _teams(past, club)],
-        rows,
-        [(each.season, each.name, each.competition, *rest) for each, *rest in _won(past, club)],
-    )
-
-
-def _teams(past: Past, club: Club) -> list[str]:
-    return [team for team, _ in find_party(past.connection, club.id).teams]
 
 
 def _table_rows(past: Past, club: Club) -> list[TableRow]:
@@ -93,27 +56,35 @@ def _table_rows(past: Past, club: Club) -> list[TableRow]:
 
 
 def _clubs_text(past: Past) -> str:
-    pen, say = past.pen, past.pen.past
-    clubs = sorted(pen.register.clubs.values(), key=lambda club: club.id)
+    wording = past.wording
+    clubs = sorted(wording.register.clubs.values(), key=lambda club: club.id)
     gone = {merged for club in clubs for merged in club.merged_from}
     rows = []
     for club in clubs:
         teams = joined(escape(name) for _, name in club.teams)
         rows.append(
             [
-                pen.club(club.id, CLUBS_PAGE),
-                teams or pen.unknown,
-                escape(str(club.founded)) if club.founded else pen.unknown,
-                pen.text(club.ground) if club.ground else pen.unknown,
-                escape(say.carried_on) if club.id in gone else Markdown(""),
+                wording.club(club.id, CLUBS_PAGE),
+                teams or wording.unknown,
+                escape(str(club.founded)) if club.founded else wording.unknown,
+                wording.text(club.ground) if club.ground else wording.unknown,
+                wording.say("carried on by another club") if club.id in gone else Markdown(""),
             ]
         )
-    titles = (say.club, say.teams, say.founded, say.ground, say.remark)
     return page(
         [
-            heading(1, escape(say.clubs)),
+            heading(1, wording.say("Clubs")),
             past.ways(CLUBS_PAGE),
-            table([Column(escape(title)) for title in titles], rows),
+            table(
+                [
+                    wording.column("Club"),
+                    wording.column("Teams"),
+                    wording.column("Founded"),
+                    wording.column("Ground"),
+                    wording.column("Remark"),
+                ],
+                rows,
+            ),
         ]
     )
 
@@ -122,27 +93,18 @@ def _club_text(
     past: Past,
     club: Club,
     of_all: Callable[[], Mapping[str, tuple[ClubBalance, ...]]],
-    kept: Kept,
     draw: Callable[[], Sequence[Drawing]],
 ) -> str:
-    pen, here = past.pen, club_page(club.id)
-    teams = _teams(past, club)
-    # Others' matches move a club in the tables; what its own matches tell need not be asked again.
-    records = kept(f"records {club.id}", teams, lambda: {"": _records(past, teams, here)})
-    told = kept(
-        f"pictures {club.id}",
-        club.team_ids(),
-        lambda: {each.path: each.told for each in draw()},
-    )
+    wording, here = past.wording, club_page(club.id)
     return page(
         [
             heading(1, escape(club.name)),
-            past.ways(here, link(here, CLUBS_PAGE, escape(pen.past.clubs))),
+            past.ways(here, link(here, CLUBS_PAGE, wording.say("Clubs"))),
             bullets(_facts(past, club, here)),
             *_seasons(past, club, here),
-            *(image(here, path, sentence) for path, sentence in told.items()),
+            *shown(here, draw()),
             *_honours(past, club, here),
-            Markdown(records[""]),
+            *_records(past, club, here),
             *_balance(past, of_all().get(club.id, ()), here),
             *_people(past, club, here),
         ]
@@ -150,56 +112,71 @@ def _club_text(
 
 
 def _facts(past: Past, club: Club, here: str) -> Iterator[Markdown]:
-    pen, say = past.pen, past.pen.past
+    wording = past.wording
     if club.founded:
-        yield fill(say.founded_in, year=escape(str(club.founded)))
+        yield wording.say("Founded in {year}", year=escape(str(club.founded)))
     if club.ground:
-        yield fill(pen.say.ground, text=pen.text(club.ground))
+        yield wording.say("Ground: {text}", text=wording.text(club.ground))
     for former in club.formerly:
-        yield fill(
-            say.formerly,
+        yield wording.say(
+            "Called {name} until {year}",
             name=escape(former.name),
-            year=escape(str(former.until)) if former.until else pen.unknown,
+            year=escape(str(former.until)) if former.until else wording.unknown,
         )
     if club.merged_from:
-        merged = pen.listed(pen.club(each, here) for each in club.merged_from)
-        yield fill(say.merged_from, clubs=merged)
-    for other in sorted(pen.register.clubs.values(), key=lambda each: each.id):
+        merged = wording.listed(wording.club(each, here) for each in club.merged_from)
+        yield wording.say("Carries on the history of {clubs}", clubs=merged)
+    for other in sorted(wording.register.clubs.values(), key=lambda each: each.id):
         if club.id in other.merged_from:
-            yield fill(say.carried_on_by, club=pen.club(other.id, here))
+            yield wording.say(
+                "Its history is carried on by {club}", club=wording.club(other.id, here)
+            )
     if club.teams:
-        yield fill(say.teams_are, teams=joined(escape(name) for _, name in club.teams))
+        yield wording.say("Teams: {teams}", teams=joined(escape(name) for _, name in club.teams))
 
 
 def _seasons(past: Past, club: Club, here: str) -> list[Markdown]:
-    pen, say = past.pen, past.pen.say
+    wording = past.wording
     lines = []
     for row in _table_rows(past, club):
         known = past.competitions.get((row.season, row.competition))
         if known is None or known.kind not in ("league", "festival") or not row.played:
             continue
-        rank = fill(pen.past.rank_of, rank=pen.number(row.rank), all=pen.number(row.teams))
-        under_way = row.season == pen.newest
-        unsettled = pen.past.rank_so_far if under_way else pen.past.rank_on_record
+        rank = wording.say(
+            "{rank} of {all}", rank=wording.number(row.rank), all=wording.number(row.teams)
+        )
+        unsettled = (
+            wording.say("{rank} so far", rank=rank)
+            if row.season == wording.newest
+            else wording.say("{rank} on record", rank=rank)
+        )
         lines.append(
             [
                 link(here, season_page(row.season), escape(str(row.season))),
                 past.competition(here, row.season, row.competition),
-                pen.team(row.team),
-                rank if known.complete else fill(unsettled, rank=rank),
-                *map(pen.number, row[4:8]),
-                pen.at_least(row.nummern, row.nummern_unknown),
-                pen.at_least(row.points, row.points_unknown),
+                wording.team(row.team),
+                rank if known.complete else unsettled,
+                *map(wording.number, row[4:8]),
+                wording.at_least(row.nummern, row.nummern_unknown),
+                wording.at_least(row.points, row.points_unknown),
             ]
         )
     if not lines:
-        return [heading(2, escape(pen.past.seasons)), escape(pen.past.no_season_of_club)]
-    columns = [Column(escape(title)) for title in (say.season, say.competition, say.team)]
+        return [
+            heading(2, wording.say("Seasons")),
+            wording.say("No league season of this club is on record."),
+        ]
+    columns = [wording.column("Season"), wording.column("Competition"), wording.column("Team")]
     columns += [
-        Column(escape(title), figures=True)
-        for title in (say.rank, say.played, say.won, say.drawn, say.lost, say.nummern, say.points)
+        wording.figures("Rank"),
+        wording.figures("Played"),
+        wording.figures("Won"),
+        wording.figures("Drawn"),
+        wording.figures("Lost"),
+        wording.figures("Nummern"),
+        wording.figures("Points"),
     ]
-    return [heading(2, escape(pen.past.seasons)), table(columns, lines)]
+    return [heading(2, wording.say("Seasons")), table(columns, lines)]
 
 
 def _won(past: Past, club: Club) -> Iterator[tuple[Honours, int, str]]:
@@ -213,58 +190,64 @@ def _won(past: Past, club: Club) -> Iterator[tuple[Honours, int, str]]:
 
 
 def _honours(past: Past, club: Club, here: str) -> list[Markdown]:
-    say = past.pen.past
-    phrases = (say.won_competition, say.was_promoted, say.was_relegated)
+    wording = past.wording
+    phrases = (
+        wording.say("{year}: {team} won {competition}"),
+        wording.say("{year}: {team} promoted from {competition}"),
+        wording.say("{year}: {team} relegated from {competition}"),
+    )
     items = [
         fill(
             phrases[what],
             year=escape(str(each.season)),
             competition=past.competition(here, each.season, each.competition),
-            team=past.pen.team(team),
+            team=past.wording.team(team),
         )
         for each, what, team in _won(past, club)
     ]
-    blocks = [heading(2, escape(say.honours))]
-    return [*blocks, bullets(items) if items else escape(say.no_honours)]
+    blocks = [heading(2, wording.say("Honours"))]
+    return [*blocks, bullets(items) if items else wording.say("None on record.")]
 
 
-def _records(past: Past, teams: Sequence[str], here: str) -> str:
+def _records(past: Past, club: Club, here: str) -> list[Markdown]:
+    teams = tuple(team for team, _ in find_party(past.connection, club.id).teams)
     if not teams:
-        return ""
-    book = record_book(past.connection, Scope(teams=tuple(teams)), LEAST_STRIKES, ages=False)
+        return []
+    book = record_book(past.connection, Scope(teams=teams), LEAST_STRIKES, ages=False)
     found = records_table(past, book, here)
-    if not found:
-        return ""
-    return joined([heading(2, escape(past.pen.past.records)), *found], "\n\n")
+    return [heading(2, past.wording.say("Record book")), *found] if found else []
 
 
 def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> list[Markdown]:
     if not found:
         return []
-    pen, say = past.pen, past.pen.say
+    wording = past.wording
     rows = [
         [
-            pen.club(each.opponent, here),
-            pen.number(each.matches),
-            pen.number(each.won),
-            pen.number(each.drawn),
-            pen.number(each.lost),
-            link(here, match_page(each.last_sheet), pen.date(each.last)),
+            wording.club(each.opponent, here),
+            wording.number(each.matches),
+            wording.number(each.won),
+            wording.number(each.drawn),
+            wording.number(each.lost),
+            link(here, match_page(each.last_sheet), wording.date(each.last)),
         ]
         for each in found
     ]
     columns = [
-        Column(escape(pen.past.opponent)),
-        *(
-            Column(escape(title), figures=True)
-            for title in (say.played, say.won, say.drawn, say.lost)
-        ),
-        Column(escape(pen.past.last_met)),
+        wording.column("Opponent"),
+        wording.figures("Played"),
+        wording.figures("Won"),
+        wording.figures("Drawn"),
+        wording.figures("Lost"),
+        wording.column("Last met"),
     ]
     return [
-        heading(2, escape(pen.past.balance)),
+        heading(2, wording.say("Balance against every opponent")),
         table(columns, rows),
-        escape(pen.past.balance_legend),
+        wording.say(
+            "All teams of both clubs, and of the clubs whose history they carry on; matches"
+            " that count, in all competitions."
+        ),
     ]
 
 
@@ -273,23 +256,23 @@ def _people(past: Past, club: Club, here: str) -> list[Markdown]:
     found = most_matches(past.strikers_by_team, teams, _MOST_PEOPLE)
     if not found:
         return []
-    pen, say = past.pen, past.pen.say
+    wording = past.wording
     rows = [
         [
-            pen.player(each.player, each.last, here),
-            pen.number(each.matches),
-            pen.number(each.points),
+            wording.player(each.player, each.last, here),
+            wording.number(each.matches),
+            wording.number(each.points),
             years_between(each.first, each.last),
         ]
         for each in found
     ]
     columns = [
-        Column(escape(say.name)),
-        Column(escape(say.matches), figures=True),
-        Column(escape(say.points), figures=True),
-        Column(escape(pen.past.years)),
+        wording.column("Name"),
+        wording.figures("Matches"),
+        wording.figures("Points"),
+        wording.column("Years"),
     ]
-    return [heading(2, escape(pen.past.most_matches)), table(columns, rows)]
+    return [heading(2, wording.say("Most matches for the club")), table(columns, rows)]
 
 
 def years_between(first: int, last: int) -> Markdown:

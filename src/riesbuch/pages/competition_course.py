@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from riesbuch.pages.markdown import (
     Column,
     Markdown,
-    escape,
     heading,
     joined,
     link,
@@ -13,7 +12,7 @@ from riesbuch.pages.markdown import (
 )
 from riesbuch.pages.outcomes import has_page
 from riesbuch.pages.paths import match_page
-from riesbuch.pages.wording import Pen
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.course import TeamTotals, form, movement, result_for, totals
 from riesbuch.trade.ids import TeamId
@@ -38,94 +37,108 @@ class Course:
         """Whether there was a table before, so that places can have changed."""
         return any(self._movement.values())
 
-    def form(self, pen: Pen, row: Standing) -> Markdown:
-        letters = [escape(pen.say.result_letters[each]) for each in self._form.get(row.team, ())]
+    def form(self, wording: Wording, row: Standing) -> Markdown:
+        letters = [_letter(wording, result) for result in self._form.get(row.team, ())]
         # Not to be broken in a narrow column.
-        return joined(letters, "\u00a0") or pen.unknown
+        return joined(letters, "\u00a0") or wording.unknown
 
-    def rank(self, pen: Pen, row: Standing) -> Markdown:
+    def rank(self, wording: Wording, row: Standing) -> Markdown:
         places = self._movement.get(row.team, 0)
         if places == 0:
-            return pen.number(row.rank)
+            return wording.number(row.rank)
         sign = "▲" if places > 0 else "▼"
-        return Markdown(f"{pen.number(row.rank)} {sign}{pen.number(abs(places))}")
+        return Markdown(f"{wording.number(row.rank)} {sign}{wording.number(abs(places))}")
 
 
-def cross_table(pen: Pen, results: CompetitionResults, here: str) -> list[Markdown]:
+def cross_table(wording: Wording, results: CompetitionResults, here: str) -> list[Markdown]:
     """All results of a league, who played at home along the rows."""
     played = [each for each in results.matches if each.tally.counts and has_page(each)]
     teams = [row.team for row in results.standings]
     if not is_league(results) or not played or len(teams) > _WIDEST_CROSS_TABLE:
         return []
-    say = pen.say
     # Where there are many columns a host may break the figures, lest the last be cut off.
     between = ": " if len(teams) > _WIDEST_ON_ONE_LINE else ":"
     cells: dict[tuple[TeamId | None, TeamId | None], list[Markdown]] = {}
     for each in played:
         pair = each.tally.home.team, each.tally.away.team
-        cells.setdefault(pair, []).append(_cell(pen, each, here, between))
-    columns = [Column(escape(say.at_home))]
-    columns += [Column(pen.number(number)) for number in range(1, len(teams) + 1)]
+        cells.setdefault(pair, []).append(_cell(wording, each, here, between))
+    columns = [wording.column("At home")]
+    columns += [Column(wording.number(number)) for number in range(1, len(teams) + 1)]
     rows = []
     for number, home in enumerate(teams, start=1):
-        row = [Markdown(f"{number}\\. {pen.team(home)}")]
+        row = [Markdown(f"{number}\\. {wording.team(home)}")]
         for away in teams:
             found = cells.get((home, away), [])
-            row.append(Markdown("·") if home == away else joined(found) or pen.unknown)
+            row.append(Markdown("·") if home == away else joined(found) or wording.unknown)
         rows.append(row)
     return [
-        heading(2, escape(say.cross_table)),
+        heading(2, wording.say("Cross table")),
         table(columns, rows),
-        escape(say.cross_table_legend),
+        wording.say(
+            "The home team stands at the left, the visitors above by their number in the"
+            " table. W, D and L are the home team’s result, then both sides’ points; Nummern"
+            " may have decided otherwise than points."
+        ),
     ]
 
 
-def _cell(pen: Pen, each: RecordedMatch, here: str, between: str) -> Markdown:
+def _cell(wording: Wording, each: RecordedMatch, here: str, between: str) -> Markdown:
     home, away = each.tally.home, each.tally.away
-    letter = pen.say.result_letters[result_for(each.tally.winner, "home")]
-    figures = f" {pen.number(home.points)}{between}{pen.number(away.points)}"
+    letter = _letter(wording, result_for(each.tally.winner, "home"))
+    figures = f" {wording.number(home.points)}{between}{wording.number(away.points)}"
     if home.points is None and away.points is None:
         figures = ""
     return link(here, match_page(each.tally.sheet), Markdown(f"{letter}{figures}"))
 
 
-def season_totals(pen: Pen, results: CompetitionResults) -> list[Markdown]:
+def _letter(wording: Wording, result: str) -> Markdown:
+    return {"won": wording.say("W"), "drawn": wording.say("D"), "lost": wording.say("L")}[result]
+
+
+def season_totals(wording: Wording, results: CompetitionResults) -> list[Markdown]:
     """Points and Nummern of each team over the season."""
     found = totals(each.tally for each in results.matches)
     listed = [found[row.team] for row in results.standings if row.team in found]
     if not any(each.known or each.nummern_known for each in listed):
         return []
-    say = pen.say
-    titles = (
-        say.matches, say.average_total, say.highest_total, say.lowest_total, say.best_ries,
-        say.nummern_caused, say.conceded, say.clean_matches,
-    )  # fmt: skip
     columns = [
-        Column(escape(say.team)),
-        *(Column(escape(title), figures=True) for title in titles),
+        wording.column("Team"),
+        wording.figures("Matches"),
+        wording.figures("Average"),
+        wording.figures("Highest"),
+        wording.figures("Lowest"),
+        wording.figures("Best Ries"),
+        wording.figures("Nummern struck"),
+        wording.figures("Nummern conceded"),
+        wording.figures("Clean"),
     ]
-    remarks = [say.totals_legend]
+    remarks = [
+        wording.say(
+            "Average, highest and lowest are a team’s points in a match; clean are the"
+            " matches in which it conceded no Nummer."
+        )
+    ]
     if any(each.known < each.sides or each.nummern_known < each.sides for each in listed):
-        remarks.append(say.totals_incomplete)
+        remarks.append(wording.say("Each figure rests on the matches of which it is known."))
     return [
-        heading(2, escape(say.season_totals)),
-        table(columns, _totals_rows(pen, listed)),
+        heading(2, wording.say("Totals and Nummern over the season")),
+        table(columns, _totals_rows(wording, listed)),
         Markdown(" ".join(remarks)),
     ]
 
 
-def _totals_rows(pen: Pen, listed: Sequence[TeamTotals]) -> list[list[Markdown]]:
+def _totals_rows(wording: Wording, listed: Sequence[TeamTotals]) -> list[list[Markdown]]:
     return [
         [
-            pen.team(each.team),
-            pen.number(each.sides),
-            pen.number(_rounded(each.points, each.known)),
-            pen.number(each.highest),
-            pen.number(each.lowest),
-            pen.number(each.best_ries),
-            pen.number(each.caused),
-            pen.number(each.conceded if each.nummern_known else None),
-            pen.number(each.clean if each.nummern_known else None),
+            wording.team(each.team),
+            wording.number(each.sides),
+            wording.number(_rounded(each.points, each.known)),
+            wording.number(each.highest),
+            wording.number(each.lowest),
+            wording.number(each.best_ries),
+            wording.number(each.caused),
+            wording.number(each.conceded if each.nummern_known else None),
+            wording.number(each.clean if each.nummern_known else None),
         ]
         for each in listed
     ]

@@ -20,7 +20,7 @@ from riesbuch.pages.pictures.season_course import (
     season_course_picture,
 )
 from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
-from riesbuch.pages.wording import Pen
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.career import Career
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.questions.strikes import StrikeCount, struck_by_player, struck_by_team
@@ -50,7 +50,7 @@ def shown(page: str, drawings: Iterable[Drawing]) -> list[Markdown]:
     return [image(page, each.path, each.told) for each in drawings]
 
 
-def match_drawings(pen: Pen, recorded: RecordedMatch) -> list[Drawing]:
+def match_drawings(wording: Wording, recorded: RecordedMatch) -> list[Drawing]:
     """How the match went from Ries to Ries."""
     tally = recorded.tally
     path = match_drawing_path(recorded)
@@ -60,19 +60,20 @@ def match_drawings(pen: Pen, recorded: RecordedMatch) -> list[Drawing]:
     def side(name: SideName) -> SideCourse:
         figures = tally.side(name)
         return SideCourse(
-            name=_team(pen, figures.team),
+            name=_team(wording, figures.team),
             ries=figures.ries or (),
             points=figures.points,
             nummern=figures.nummern,
             won=tally.winner == name,
         )
 
-    words = pen.drawing
-    title = words.match_title.format(
-        home=_team(pen, tally.home.team), away=_team(pen, tally.away.team)
+    title = wording.words.say(
+        "{home} – {away}: Ries by Ries",
+        home=_team(wording, tally.home.team),
+        away=_team(wording, tally.away.team),
     )
     course = MatchCourse(home=side("home"), away=side("away"))
-    picture = match_course_picture(course, title, words.match)
+    picture = match_course_picture(course, title, wording.words)
     return _drawn(path, picture)
 
 
@@ -84,7 +85,7 @@ def match_drawing_path(recorded: RecordedMatch) -> str | None:
     return _beside(match_page(tally.sheet))
 
 
-def season_drawings(pen: Pen, results: CompetitionResults) -> list[Drawing]:
+def season_drawings(wording: Wording, results: CompetitionResults) -> list[Drawing]:
     """Every team's place after each round of a league; without rounds after each day."""
     counted = [each.tally for each in results.matches if each.tally.counts]
     if not is_league(results) or not counted:
@@ -111,13 +112,13 @@ def season_drawings(pen: Pen, results: CompetitionResults) -> list[Drawing]:
     course = SeasonCourse(
         rounds=labels,
         teams=[
-            TeamCourse(team=_team(pen, team), ranks=ranks[team], rank_points=points[team])
+            TeamCourse(team=_team(wording, team), ranks=ranks[team], rank_points=points[team])
             for team in listed
         ],
     )
-    words = pen.drawing
-    title = words.season_title.format(name=f"{results.competition.name} {results.year}")
-    picture = season_course_picture(course, title, words.season)
+    name = f"{results.competition.name} {results.year}"
+    title = wording.words.say("{name}: place after each round", name=name)
+    picture = season_course_picture(course, title, wording.words)
     here = competition_page(results.year, results.competition.id)
     return _drawn(f"{here.rpartition('/')[0]}/course.svg", picture)
 
@@ -130,8 +131,8 @@ def _stage(tally: Tally, by_round: bool) -> tuple[int, str]:
 
 def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:
     """A player's career line, and where the strikes came down."""
-    words, here = past.pen.drawing, player_page(player)
-    name = past.pen.register.player_name(PlayerId(player))
+    words, here = past.wording.words, player_page(player)
+    name = past.wording.register.player_name(PlayerId(player))
     seasons: dict[int, tuple[int, int, int]] = {}
     for each in found.seasons:
         points, strikes, matches = seasons.get(each.season, (0, 0, 0))
@@ -144,8 +145,8 @@ def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:
     }
     if player not in past.with_strikes:
         return []
-    title = words.career_title.format(name=name)
-    drawings = _drawn(_beside(here, "_career"), career_picture(line, title, words.career))
+    title = words.say("{name}: points a strike, season by season", name=name)
+    drawings = _drawn(_beside(here, "_career"), career_picture(line, title, words))
     counts = struck_by_player(past.connection, player)
     return drawings + _strip(past, _beside(here, "_strikes"), name, counts)
 
@@ -162,7 +163,7 @@ def club_drawings(past: Past, club: Club) -> list[Drawing]:
     drawings: list[Drawing] = []
     for team in club.team_ids():
         season, counts = struck_by_team(past.connection, team)
-        name = f"{_team(past.pen, team)} {season}"
+        name = f"{_team(past.wording, team)} {season}"
         drawings += _strip(past, team_drawing_path(team), name, counts)
     return drawings
 
@@ -186,14 +187,15 @@ def _strip(past: Past, path: str, name: str, counts: Sequence[StrikeCount]) -> l
             nummern[each.points] = nummern.get(each.points, 0) + each.number
     if not zones:
         return []
-    words = past.pen.drawing
+    words = past.wording.words
     strikes = StripStrikes(
         zones=zones,
         nummern=nummern,
         unknown=unknown,
         last_zone=_last_zone(past.archive.rules.values()),
     )
-    return _drawn(path, strip_picture(strikes, words.strip_title.format(name=name), words.strip))
+    title = words.say("{name}: where the strikes came down", name=name)
+    return _drawn(path, strip_picture(strikes, title, words))
 
 
 def _last_zone(rules: Iterable[RuleSet]) -> int:
@@ -201,8 +203,8 @@ def _last_zone(rules: Iterable[RuleSet]) -> int:
     return max((each.nummer_zone.last for each in rules), default=RuleSet().nummer_zone.last)
 
 
-def _team(pen: Pen, team: TeamId | None) -> str:
-    return pen.say.unknown if team is None else pen.register.team_name(team)
+def _team(wording: Wording, team: TeamId | None) -> str:
+    return wording.unknown if team is None else wording.register.team_name(team)
 
 
 def _beside(page: str, ending: str = "") -> str:

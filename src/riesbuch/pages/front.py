@@ -2,20 +2,18 @@
 
 from collections.abc import Iterator, Sequence
 
-from riesbuch.pages.competition import listed_fixtures
+from riesbuch.pages.competition import listed_fixtures, season_title
 from riesbuch.pages.markdown import (
     NOTHING,
     Column,
     Markdown,
     escape,
-    fill,
     heading,
     joined,
     link,
     page,
     table,
 )
-from riesbuch.pages.page import Page
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import (
     ALMANAC_PAGE,
@@ -24,6 +22,7 @@ from riesbuch.pages.paths import (
     HISTORY_PAGE,
     PLAYERS_PAGE,
     SOURCES_PAGE,
+    Page,
     season_page,
     strikers_page,
 )
@@ -39,17 +38,12 @@ _ON_THIS_DAY = 10
 
 
 def front_pages(past: Past) -> Iterator[Page]:
-    def rests_on() -> object:
-        newest = max(past.archive.seasons, default=0)
-        of_newest = table_rows(past.connection, "s.season = ?", (newest,))
-        return newest, past.to_come, of_newest, past.overview, past.honours, past.played
-
-    yield Page.at(FRONT_PAGE, lambda: _front_page(past), rests_on)
+    yield Page.at(FRONT_PAGE, lambda: _front_page(past))
 
 
 def _front_page(past: Past) -> str:
     """Seasons from the newest back; within one, the competitions as they were given."""
-    pen = past.pen
+    wording = past.wording
     newest = past.overview[0].season if past.overview else None
     current = [each for each in past.overview if each.season == newest]
     older = [each for each in past.overview if each.season != newest]
@@ -57,26 +51,29 @@ def _front_page(past: Past) -> str:
         [
             heading(1, escape(past.league_name)),
             _ways(past),
-            escape(pen.say.own_record),
+            wording.say(
+                "The tables on these pages are the club's own record, added up from its match"
+                " sheets; they are not a federation's ruling."
+            ),
             *_latest(past),
             *_season(past, current),
             *_coming(past),
             *_on_this_day(past),
             *_older(past, older),
-            NOTHING if past.overview else escape(pen.say.no_seasons),
+            NOTHING if past.overview else wording.say("There is no season yet."),
         ]
     )
 
 
 def _ways(past: Past) -> Markdown:
-    pen, parts = past.pen, []
-    if pen.register.clubs:
-        parts.append(link(FRONT_PAGE, CLUBS_PAGE, escape(pen.past.clubs)))
-    if pen.publishing.players and (pen.register.players or past.spans):
-        parts.append(link(FRONT_PAGE, PLAYERS_PAGE, escape(pen.past.players)))
+    wording, parts = past.wording, []
+    if wording.register.clubs:
+        parts.append(link(FRONT_PAGE, CLUBS_PAGE, wording.say("Clubs")))
+    if wording.publishing.players and (wording.register.players or past.spans):
+        parts.append(link(FRONT_PAGE, PLAYERS_PAGE, wording.say("Players")))
     if past.overview:
-        parts.append(link(FRONT_PAGE, HISTORY_PAGE, escape(pen.past.history)))
-        parts.append(link(FRONT_PAGE, SOURCES_PAGE, escape(pen.past.sources)))
+        parts.append(link(FRONT_PAGE, HISTORY_PAGE, wording.say("History")))
+        parts.append(link(FRONT_PAGE, SOURCES_PAGE, wording.say("Sources and gaps")))
     return joined(parts, " · ")
 
 
@@ -84,14 +81,14 @@ def _latest(past: Past) -> list[Markdown]:
     matches = latest_matches(past.connection)
     if not matches:
         return []
-    return [heading(2, escape(past.pen.past.latest)), past.match_table(matches, FRONT_PAGE)]
+    return [heading(2, past.wording.say("Latest results")), past.match_table(matches, FRONT_PAGE)]
 
 
 def _season(past: Past, current: Sequence[CompetitionOverview]) -> list[Markdown]:
     if not current:
         return []
-    pen, year = past.pen, current[0].season
-    title = link(FRONT_PAGE, season_page(year), escape(f"{pen.say.season} {year}"))
+    wording, year = past.wording, current[0].season
+    title = link(FRONT_PAGE, season_page(year), season_title(wording, year))
     blocks = [
         heading(2, title),
         table(_columns(past), [_row(past, each) for each in current]),
@@ -106,23 +103,28 @@ def _season(past: Past, current: Sequence[CompetitionOverview]) -> list[Markdown
 
 
 def _table(past: Past, rows: Sequence[TableRow]) -> Markdown:
-    pen, say = past.pen, past.pen.say
-    figures = (say.played, say.won, say.drawn, say.lost, say.nummern, say.points, say.rank_points)
+    wording = past.wording
     columns = [
-        Column(escape(say.rank), figures=True),
-        Column(escape(say.team)),
-        *(Column(escape(title), figures=True) for title in figures),
+        wording.figures("Rank"),
+        wording.column("Team"),
+        wording.figures("Played"),
+        wording.figures("Won"),
+        wording.figures("Drawn"),
+        wording.figures("Lost"),
+        wording.figures("Nummern"),
+        wording.figures("Points"),
+        wording.figures("Rank points"),
     ]
     return table(
         columns,
         [
             [
-                pen.number(row.rank),
-                pen.team(row.team, FRONT_PAGE),
-                *map(pen.number, row[4:8]),
-                pen.at_least(row.nummern, row.nummern_unknown),
-                pen.at_least(row.points, row.points_unknown),
-                pen.number(row.rank_points),
+                wording.number(row.rank),
+                wording.team(row.team, FRONT_PAGE),
+                *map(wording.number, row[4:8]),
+                wording.at_least(row.nummern, row.nummern_unknown),
+                wording.at_least(row.points, row.points_unknown),
+                wording.number(row.rank_points),
             ]
             for row in rows
         ],
@@ -131,40 +133,43 @@ def _table(past: Past, rows: Sequence[TableRow]) -> Markdown:
 
 def _coming(past: Past) -> list[Markdown]:
     """The next fixtures after the last match on record."""
-    pen = past.pen
+    wording = past.wording
     found = [each for each in past.to_come if past.last_day is None or each.day > past.last_day]
     if not found:
         return []
     last = found[min(_COMING, len(found)) - 1].day
     return [
-        heading(2, escape(pen.past.coming)),
-        listed_fixtures(pen, (each for each in found if each.day <= last)),
+        heading(2, wording.say("Coming fixtures")),
+        listed_fixtures(wording, (each for each in found if each.day <= last)),
     ]
 
 
 def _on_this_day(past: Past) -> list[Markdown]:
     """What happened in earlier years on the day of the last match on record."""
-    found, pen = past.almanac, past.pen
+    found, wording = past.almanac, past.wording
     if found is None or past.last_day is None:
         return []
-    title = fill(pen.past.on_this_day, day=Markdown(pen.say.on_day(past.last_day)))
-    more = link(FRONT_PAGE, ALMANAC_PAGE, escape(pen.past.almanac))
+    title = wording.say("On this day: {day}", day=wording.day(past.last_day))
+    more = link(FRONT_PAGE, ALMANAC_PAGE, wording.say("Almanac"))
     blocks = [heading(2, title)]
     if found.matches:
         blocks.append(past.match_table(found.matches[:_ON_THIS_DAY], FRONT_PAGE))
     else:
-        blocks.append(escape(pen.past.nothing_on_this_day))
+        blocks.append(wording.say("No match of an earlier year is on record for this day."))
     left = len(found.matches) - _ON_THIS_DAY
     if left > 0:
-        return [*blocks, fill(pen.past.rest_in, count=pen.number(left), page=more)]
-    return [*blocks, fill(pen.past.more_in, page=more)]
+        return [
+            *blocks,
+            wording.say("{count} more in the {page}.", count=wording.number(left), page=more),
+        ]
+    return [*blocks, wording.say("More in the {page}.", page=more)]
 
 
 def _older(past: Past, older: Sequence[CompetitionOverview]) -> list[Markdown]:
     if not older:
         return []
-    pen = past.pen
-    columns = [Column(escape(pen.say.season)), *_columns(past)]
+    wording = past.wording
+    columns = [wording.column("Season"), *_columns(past)]
     rows = [
         [
             link(FRONT_PAGE, season_page(each.season), escape(str(each.season))),
@@ -172,16 +177,16 @@ def _older(past: Past, older: Sequence[CompetitionOverview]) -> list[Markdown]:
         ]
         for each in older
     ]
-    return [heading(2, escape(pen.say.older_seasons)), table(columns, rows)]
+    return [heading(2, wording.say("Older seasons")), table(columns, rows)]
 
 
 def _columns(past: Past) -> list[Column]:
-    say = past.pen.say
+    wording = past.wording
     return [
-        Column(escape(say.competition)),
-        Column(escape(say.strikers)),
-        Column(escape(say.matches), figures=True),
-        Column(escape(say.first_place)),
+        wording.column("Competition"),
+        wording.column("Striker table"),
+        wording.figures("Matches"),
+        wording.column("First place"),
     ]
 
 
@@ -189,7 +194,7 @@ def _row(past: Past, each: CompetitionOverview) -> list[Markdown]:
     strikers = strikers_page(each.season, each.competition)
     return [
         past.competition(FRONT_PAGE, each.season, each.competition),
-        link(FRONT_PAGE, strikers, escape(past.pen.past.to_the_table)),
+        link(FRONT_PAGE, strikers, past.wording.say("strikers")),
         past.how_many(each),
         past.first_place(each, FRONT_PAGE),
     ]

@@ -18,7 +18,6 @@ from riesbuch.pages.markdown import (
     page,
     table,
 )
-from riesbuch.pages.page import Page
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import (
     ALL_TIME_PAGE,
@@ -29,6 +28,7 @@ from riesbuch.pages.paths import (
     PEOPLE_PAGE,
     RECORDS_PAGE,
     SOURCES_PAGE,
+    Page,
     match_page,
     season_page,
 )
@@ -36,7 +36,6 @@ from riesbuch.pages.record_book import records_text
 from riesbuch.pages.sources import sources_text
 from riesbuch.questions.all_time import all_time_table
 from riesbuch.questions.families import Families, families
-from riesbuch.questions.fingerprints import SOURCES, STRIKERS
 from riesbuch.questions.honours import gaps
 from riesbuch.questions.participation import BANDS, YearOfPeople, participation
 from riesbuch.trade.years import listed_years
@@ -45,37 +44,54 @@ from riesbuch.trade.years import listed_years
 def history_pages(past: Past) -> Iterator[Page]:
     if not past.overview:
         return
-    told = past.fingerprints
-    for path, text, rests_on in (
-        (HISTORY_PAGE, _history_text, None),
-        (HONOURS_PAGE, _honours_text, None),
-        (ALL_TIME_PAGE, _all_time_text, None),
-        (RECORDS_PAGE, records_text, lambda: past.played),
-        (FAMILIES_PAGE, _families_text, lambda: (past.pen.newest, past.played)),
-        (PEOPLE_PAGE, _people_text, lambda: told.get(STRIKERS)),
-        (ALMANAC_PAGE, almanac_text, lambda: (past.overview, past.honours, past.played)),
-        (SOURCES_PAGE, sources_text, lambda: (past.overview, told.get(SOURCES), past.played)),
+    for path, text in (
+        (HISTORY_PAGE, _history_text),
+        (HONOURS_PAGE, _honours_text),
+        (ALL_TIME_PAGE, _all_time_text),
+        (RECORDS_PAGE, records_text),
+        (FAMILIES_PAGE, _families_text),
+        (PEOPLE_PAGE, _people_text),
+        (ALMANAC_PAGE, almanac_text),
+        (SOURCES_PAGE, sources_text),
     ):
-        yield Page.at(path, partial(text, past), rests_on)
+        yield Page.at(path, partial(text, past))
 
 
 def _history_text(past: Past) -> str:
-    say = past.pen.past
+    wording = past.wording
     pages = (
-        (HONOURS_PAGE, say.honours, say.honours_page),
-        (ALL_TIME_PAGE, say.all_time, say.all_time_page),
-        (RECORDS_PAGE, say.records, say.records_page),
-        (FAMILIES_PAGE, say.families, say.families_page),
-        (PEOPLE_PAGE, say.people, say.people_page),
-        (ALMANAC_PAGE, say.almanac, say.almanac_page),
-        (SOURCES_PAGE, say.sources, say.sources_page),
+        (
+            HONOURS_PAGE,
+            wording.say("Honours"),
+            wording.say(
+                "champions, promoted and relegated teams and the best strikers of every season"
+            ),
+        ),
+        (ALL_TIME_PAGE, wording.say("All-time table"), wording.say("all league seasons added up")),
+        (RECORDS_PAGE, wording.say("Record book"), wording.say("highest, longest and closest")),
+        (
+            FAMILIES_PAGE,
+            wording.say("Families"),
+            wording.say("parents and children, and who struck side by side"),
+        ),
+        (
+            PEOPLE_PAGE,
+            wording.say("How many people played"),
+            wording.say("how many people played each year"),
+        ),
+        (ALMANAC_PAGE, wording.say("Almanac"), wording.say("on this day, and round anniversaries")),
+        (
+            SOURCES_PAGE,
+            wording.say("Sources and gaps"),
+            wording.say("what is missing, and how to help"),
+        ),
     )
     return page(
         [
-            heading(1, escape(say.history)),
+            heading(1, wording.say("History")),
             past.ways(HISTORY_PAGE),
             bullets(
-                joined([link(HISTORY_PAGE, path, escape(title)), escape(about)], ": ")
+                joined([link(HISTORY_PAGE, path, title), about], ": ")
                 for path, title, about in pages
             ),
         ]
@@ -83,32 +99,32 @@ def _history_text(past: Past) -> str:
 
 
 def _honours_text(past: Past) -> str:
-    pen, say = past.pen, past.pen.past
+    wording = past.wording
     here = HONOURS_PAGE
     rows = []
     for each in past.honours:
         teams = [
-            pen.listed(pen.team(team, here) for team in listed) if listed else pen.unknown
+            wording.listed(wording.team(team, here) for team in listed)
+            if listed
+            else wording.unknown
             for listed in (each.champions, each.promoted, each.relegated)
         ]
-        strikers = [pen.player(player, each.season, here) for player in each.best_strikers]
-        state = NOTHING if each.complete else escape(say.not_complete)
+        strikers = [wording.player(player, each.season, here) for player in each.best_strikers]
+        state = NOTHING if each.complete else wording.say("not played out, or matches missing")
         rows.append(
             [
                 link(here, season_page(each.season), escape(str(each.season))),
                 past.competition(here, each.season, each.competition),
                 *teams,
-                pen.listed(strikers) if strikers else pen.unknown,
+                wording.listed(strikers) if strikers else wording.unknown,
                 state,
             ]
         )
-    titles = (
-        pen.say.season, pen.say.competition, say.champion, say.promoted, say.relegated,
-        say.best_striker, say.remark,
-    )  # fmt: skip
     missing = [
         fill(
-            say.gap if each.competition is None else say.gap_of,
+            wording.say("{years}: no season is on record")
+            if each.competition is None
+            else wording.say("{years}: no season of {competition} is on record"),
             years=years_between(each.first, each.last),
             competition=escape(each.competition or ""),
         )
@@ -116,145 +132,180 @@ def _honours_text(past: Past) -> str:
     ]
     return page(
         [
-            heading(1, escape(say.honours)),
+            heading(1, wording.say("Honours")),
             past.ways(here),
-            table([Column(escape(title)) for title in titles], rows),
-            *([heading(2, escape(say.gaps)), bullets(missing)] if missing else []),
+            table(
+                [
+                    wording.column("Season"),
+                    wording.column("Competition"),
+                    wording.column("Champion"),
+                    wording.column("Promoted"),
+                    wording.column("Relegated"),
+                    wording.column("Best striker"),
+                    wording.column("Remark"),
+                ],
+                rows,
+            ),
+            *([heading(2, wording.say("Gaps")), bullets(missing)] if missing else []),
         ]
     )
 
 
 def _all_time_text(past: Past) -> str:
-    pen, say, here = past.pen, past.pen.past, ALL_TIME_PAGE
+    wording, here = past.wording, ALL_TIME_PAGE
     rows = [
         [
-            pen.number(row.rank),
-            pen.team(row.team, here),
-            pen.number(row.seasons),
-            *map(pen.number, (row.played, row.won, row.drawn, row.lost)),
-            pen.at_least(row.nummern, row.nummern_unknown),
-            pen.at_least(row.points, row.points_unknown),
-            pen.number(row.titles),
+            wording.number(row.rank),
+            wording.team(row.team, here),
+            wording.number(row.seasons),
+            *map(wording.number, (row.played, row.won, row.drawn, row.lost)),
+            wording.at_least(row.nummern, row.nummern_unknown),
+            wording.at_least(row.points, row.points_unknown),
+            wording.number(row.titles),
             years_between(row.first, row.last),
         ]
         for row in all_time_table(past.connection, past.honours)
     ]
-    figures = (
-        say.seasons, pen.say.played, pen.say.won, pen.say.drawn, pen.say.lost, pen.say.nummern,
-        pen.say.points, say.titles,
-    )  # fmt: skip
     columns = [
-        Column(escape(pen.say.rank), figures=True),
-        Column(escape(pen.say.team)),
-        *(Column(escape(title), figures=True) for title in figures),
-        Column(escape(say.years)),
+        wording.figures("Rank"),
+        wording.column("Team"),
+        wording.figures("Seasons"),
+        wording.figures("Played"),
+        wording.figures("Won"),
+        wording.figures("Drawn"),
+        wording.figures("Lost"),
+        wording.figures("Nummern"),
+        wording.figures("Points"),
+        wording.figures("Titles"),
+        wording.column("Years"),
     ]
     return page(
         [
-            heading(1, escape(say.all_time)),
+            heading(1, wording.say("All-time table")),
             past.ways(here),
-            table(columns, rows) if rows else escape(pen.say.no_teams),
-            escape(say.all_time_legend),
+            table(columns, rows) if rows else wording.say("No team has played yet."),
+            wording.say(
+                "All league seasons on record added up, most matches won first. Rank points are"
+                " not added, since not every season gave as many. Gaps in the record are gaps in"
+                " this table."
+            ),
         ]
     )
 
 
 def _families_text(past: Past) -> str:
-    say = past.pen.past
+    wording = past.wording
     found = families(past.connection)
     blocks = [*_lines(past, found), *_together(past, found)]
     return page(
         [
-            heading(1, escape(say.families)),
+            heading(1, wording.say("Families")),
             past.ways(FAMILIES_PAGE),
-            *(blocks or [escape(say.no_families)]),
-            fill(
-                say.families_rest,
-                count=past.pen.number(found.matches),
-                known=past.pen.number(found.players_known),
+            *(blocks or [wording.say("No parents and children are on record.")]),
+            wording.say(
+                "Of {count} matches that count, who struck is known of {known}, at least on one"
+                " side.",
+                count=past.wording.number(found.matches),
+                known=past.wording.number(found.players_known),
             ),
         ]
     )
 
 
 def _lines(past: Past, found: Families) -> list[Markdown]:
-    pen, say = past.pen, past.pen.past
+    wording = past.wording
     items = []
     for line in found.lines:
         parts = []
         for kin in line:
-            name = pen.player(kin.player, pen.newest, FAMILIES_PAGE)
-            years = listed_years(kin.seasons) or say.no_match
+            name = wording.player(kin.player, wording.newest, FAMILIES_PAGE)
+            years = listed_years(kin.seasons) or wording.say("no match on record")
             parts.append(Markdown(f"{name} ({escape(years)})"))
         items.append(joined(parts, " → "))
     if not items:
         return []
-    return [heading(2, escape(say.lines)), escape(say.lines_note), bullets(items)]
+    return [
+        heading(2, wording.say("Lines of parents and children")),
+        wording.say("In brackets the seasons with a match on record."),
+        bullets(items),
+    ]
 
 
 def _together(past: Past, found: Families) -> list[Markdown]:
-    pen, say, here = past.pen, past.pen.past, FAMILIES_PAGE
+    wording, here = past.wording, FAMILIES_PAGE
     rows = [
         [
-            pen.listed(pen.player(player, pen.newest, here) for player in each.players),
-            pen.team(each.team, here),
-            pen.number(each.matches),
-            link(here, match_page(each.first_sheet), pen.date(each.first)),
+            wording.listed(wording.player(player, wording.newest, here) for player in each.players),
+            wording.team(each.team, here),
+            wording.number(each.matches),
+            link(here, match_page(each.first_sheet), wording.date(each.first)),
         ]
         for each in found.together
     ]
     if not rows:
         return []
     columns = [
-        Column(escape(say.side_by_side)),
-        Column(escape(pen.say.team)),
-        Column(escape(pen.say.matches), figures=True),
-        Column(escape(say.first_time)),
+        wording.column("Who"),
+        wording.column("Team"),
+        wording.figures("Matches"),
+        wording.column("First"),
     ]
-    return [heading(2, escape(say.together)), table(columns, rows)]
+    return [heading(2, wording.say("Side by side in one match")), table(columns, rows)]
 
 
 def _people_text(past: Past) -> str:
-    pen, say, here = past.pen, past.pen.past, PEOPLE_PAGE
+    wording, here = past.wording, PEOPLE_PAGE
     columns = [
-        Column(escape(pen.say.season)),
-        Column(escape(say.people_in_all), figures=True),
-        Column(escape(say.new_people), figures=True),
+        wording.column("Season"),
+        wording.figures("People"),
+        wording.figures("New"),
     ]
-    ages = pen.publishing.ages
+    remarks = [
+        wording.say(
+            "Counted are all who stand in a striker table of the year; new are those in none"
+            " before."
+        )
+    ]
+    ages = wording.publishing.ages
     if ages:
         columns += [Column(title, figures=True) for title in _band_titles(past)]
-        columns.append(Column(escape(say.age_not_known), figures=True))
+        columns.append(wording.figures("Age not known"))
+        remarks.append(
+            wording.say(
+                "Ages are those reached in the year, told in bands only. Where fewer than five are"
+                " in the youngest band they are counted in the next (→)."
+            )
+        )
     rows = [
         [
             link(here, season_page(each.season), escape(str(each.season))),
-            pen.number(each.people),
-            pen.number(each.new),
+            wording.number(each.people),
+            wording.number(each.new),
             *(_bands(past, each) if ages else ()),
         ]
         for each in participation(past.connection)
     ]
     return page(
         [
-            heading(1, escape(say.people)),
+            heading(1, wording.say("How many people played")),
             past.ways(here),
-            table(columns, rows) if rows else escape(pen.say.no_strikers),
-            joined([escape(say.people_rest), *([escape(say.bands_note)] if ages else [])], " "),
+            table(columns, rows) if rows else wording.say("No player's points are known yet."),
+            joined(remarks, " "),
         ]
     )
 
 
 def _band_titles(past: Past) -> Iterator[Markdown]:
-    say = past.pen.past
+    wording = past.wording
     first, *others = BANDS
-    yield fill(say.up_to, age=past.pen.number(first))
+    yield wording.say("up to {age}", age=past.wording.number(first))
     below = first
     for age in others:
         yield Markdown(f"{below + 1}–{age}")
         below = age
-    yield fill(say.over, age=past.pen.number(below + 1))
+    yield wording.say("{age} and over", age=past.wording.number(below + 1))
 
 
 def _bands(past: Past, each: YearOfPeople) -> Iterator[Markdown]:
     for number in (*each.bands, each.not_known):
-        yield Markdown("→") if number is None else past.pen.number(number)
+        yield Markdown("→") if number is None else past.wording.number(number)

@@ -6,11 +6,9 @@ from riesbuch.pages.competition import competition_title, season_title
 from riesbuch.pages.drawings import Drawing, shown
 from riesbuch.pages.markdown import (
     NOTHING,
-    Column,
     Markdown,
     bullets,
     escape,
-    fill,
     heading,
     joined,
     link,
@@ -23,7 +21,7 @@ from riesbuch.pages.outcomes import outcome_sentence
 from riesbuch.pages.paths import FRONT_PAGE, competition_page, match_page, season_page
 from riesbuch.pages.provenance import provenance
 from riesbuch.pages.side import side_blocks
-from riesbuch.pages.wording import Pen
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.ids import SideName
 from riesbuch.trade.match import Match
@@ -32,7 +30,7 @@ from riesbuch.trade.tally import OUTCOMES_IN_TABLES
 
 
 def match_text(
-    pen: Pen,
+    wording: Wording,
     league: str,
     results: CompetitionResults,
     recorded: RecordedMatch,
@@ -43,7 +41,7 @@ def match_text(
     match = recorded.match
     here = match_page(match.sheet)
     competition = competition_page(results.year, results.competition.id)
-    sides = [pen.team(match.home.team), pen.team(match.away.team)]
+    sides = [wording.team(match.home.team), wording.team(match.away.team)]
     names: tuple[SideName, SideName] = ("home", "away")
     return page(
         [
@@ -54,76 +52,82 @@ def match_text(
                     link(
                         here,
                         competition,
-                        competition_title(pen, results.year, results.competition),
+                        competition_title(wording, results.year, results.competition),
                     ),
-                    link(here, season_page(results.year), season_title(pen, results.year)),
+                    link(here, season_page(results.year), season_title(wording, results.year)),
                 ],
                 " · ",
             ),
             joined(
                 [
-                    strong(escape(pen.say.result)),
-                    outcome_sentence(pen, recorded),
-                    *deciding_figures(pen, recorded, told=story != NOTHING),
+                    strong(wording.say("Result:")),
+                    outcome_sentence(wording, recorded),
+                    *deciding_figures(wording, recorded, told=story != NOTHING),
                 ],
                 " ",
             ),
             story,
-            _figures(pen, results, recorded, here),
-            bullets(_around(pen, match)),
-            *course_blocks(pen, recorded, *shown(here, drawings)),
+            _figures(wording, results, recorded, here),
+            bullets(_around(wording, match)),
+            *course_blocks(wording, recorded, *shown(here, drawings)),
             *(
                 block
                 for name in names
-                for block in side_blocks(pen, here, recorded, name, results.rules)
+                for block in side_blocks(wording, here, recorded, name, results.rules)
             ),
-            _legend(pen, match),
-            *provenance(pen, here, recorded),
+            _legend(wording, match),
+            *provenance(wording, here, recorded),
         ]
     )
 
 
-def _figures(pen: Pen, results: CompetitionResults, recorded: RecordedMatch, here: str) -> Markdown:
-    say, tally = pen.say, recorded.tally
+def _figures(
+    wording: Wording, results: CompetitionResults, recorded: RecordedMatch, here: str
+) -> Markdown:
+    tally = recorded.tally
     if tally.outcome not in OUTCOMES_IN_TABLES:
         return NOTHING
-    columns = [Column(escape(say.team))]
-    columns += [Column(escape(title), figures=True) for title in (say.nummern, say.points)]
+    columns = [wording.column("Team")]
+    columns += [wording.figures("Nummern"), wording.figures("Points")]
     if is_league(results):
-        columns.append(Column(escape(say.rank_points), figures=True))
+        columns.append(wording.figures("Rank points"))
     rows = []
     for side in (tally.home, tally.away):
         figures = [side.nummern, side.points]
         if is_league(results):
             figures.append(side.rank_points if tally.counts else None)
-        rows.append([pen.team(side.team, here), *(pen.number(figure) for figure in figures)])
+        rows.append(
+            [wording.team(side.team, here), *(wording.number(figure) for figure in figures)]
+        )
     return table(columns, rows)
 
 
-def _around(pen: Pen, match: Match) -> list[Markdown]:
+def _around(wording: Wording, match: Match) -> list[Markdown]:
     """Date, round, and whatever else is known of the day."""
-    say = pen.say
-    day = pen.date(match.date)
+    day = wording.date(match.date)
     if match.round is not None:
-        day = fill(say.in_round, date=day, number=Markdown(str(match.round)))
-    items = [fill(say.played_on, date=day)]
-    for phrase, written in (
-        (say.ground, match.ground),
-        (say.weather, match.weather),
-        (say.notes, match.notes),
-    ):
-        if written is not None:
-            items.append(fill(phrase, text=pen.text(written)))
+        day = wording.say("{date}, round {number}", date=day, number=Markdown(str(match.round)))
+    items = [wording.say("Date: {date}", date=day)]
+    if match.ground is not None:
+        items.append(wording.say("Ground: {text}", text=wording.text(match.ground)))
+    if match.weather is not None:
+        items.append(wording.say("Weather: {text}", text=wording.text(match.weather)))
+    if match.notes is not None:
+        items.append(wording.say("Notes: {text}", text=wording.text(match.notes)))
     if match.referees:
-        phrase = say.referees_one if len(match.referees) == 1 else say.referees_many
-        items.append(fill(phrase, names=joined(pen.text(each) for each in match.referees)))
+        names = joined(map(wording.text, match.referees))
+        items.append(
+            wording.counted(
+                len(match.referees), "Referee: {names}", "Referees: {names}", names=names
+            )
+        )
     if match.home.rows is not None and match.away.rows is not None:
         first = match.side(match.strikes_first).team
-        items.append(fill(say.struck_first, team=pen.team(first)))
+        items.append(wording.say("Struck first: {team}", team=wording.team(first)))
     return items
 
 
-def _legend(pen: Pen, match: Match) -> Markdown:
+def _legend(wording: Wording, match: Match) -> Markdown:
     kinds = {
         strike.kind
         for _, side in match.sides
@@ -132,7 +136,13 @@ def _legend(pen: Pen, match: Match) -> Markdown:
     }
     if not kinds:
         return NOTHING
-    sentences = [pen.say.legend]
+    sentences = [
+        wording.say(
+            "2.1 is the first strike of the second inning. **16N** is a strike of 16 points"
+            " that came down in the strip, a Nummer against the fielders; 0 is a Nuller; x"
+            " was not struck."
+        )
+    ]
     if StrikeKind.UNKNOWN in kinds:
-        sentences.append(pen.say.legend_unknown)
+        sentences.append(wording.say("A ? was struck, but its points are not known."))
     return Markdown(" ".join(sentences))

@@ -7,61 +7,71 @@ from riesbuch.pages.markdown import (
     Column,
     Markdown,
     bullets,
-    escape,
-    fill,
     heading,
     table,
 )
 from riesbuch.pages.paths import match_page
-from riesbuch.pages.wording import Pen
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import RecordedMatch
 from riesbuch.trade.course import leads
 from riesbuch.trade.match import Match, Outcome, Row
 from riesbuch.trade.tally import row_points
 
 
-def deciding_figures(pen: Pen, recorded: RecordedMatch, *, told: bool) -> Iterator[Markdown]:
+def deciding_figures(
+    wording: Wording, recorded: RecordedMatch, *, told: bool
+) -> Iterator[Markdown]:
     """The figures that settled it, as far as there are any to add to the sentence. Where the match
     is ``told`` below, its story begins with the Nummern that settled it."""
-    say, tally = pen.say, recorded.tally
+    tally = recorded.tally
     if tally.winner not in ("home", "away"):
         return
     mine, theirs = tally.home, tally.away
     if tally.winner == "away":
         mine, theirs = theirs, mine
     if tally.decided_by == "nummern" and not told:
-        yield fill(
-            say.by_nummern, winner=pen.number(mine.nummern), loser=pen.number(theirs.nummern)
+        yield wording.say(
+            "It conceded {winner}, the other side {loser}.",
+            winner=wording.number(mine.nummern),
+            loser=wording.number(theirs.nummern),
         )
     elif tally.decided_by == "points" and mine.points is not None and theirs.points is not None:
-        yield pen.counted(mine.points - theirs.points, say.by_points_one, say.by_points_many)
+        yield wording.counted(
+            mine.points - theirs.points,
+            "It was {count} point ahead.",
+            "It was {count} points ahead.",
+        )
 
 
-def course_blocks(pen: Pen, recorded: RecordedMatch, picture: Markdown = NOTHING) -> list[Markdown]:
+def course_blocks(
+    wording: Wording, recorded: RecordedMatch, picture: Markdown = NOTHING
+) -> list[Markdown]:
     """The match Ries by Ries; nothing where the Ries totals are not known."""
-    say, tally = pen.say, recorded.tally
+    tally = recorded.tally
     steps = leads(tally)
-    remarks = [*_nummern(pen, recorded.match), *_best(pen, recorded.match)]
+    remarks = [*_nummern(wording, recorded.match), *_best(wording, recorded.match)]
     if tally.outcome not in (Outcome.PLAYED, Outcome.ABANDONED) or not (steps or remarks):
         return []
-    blocks = [heading(2, escape(say.course)), picture]
+    blocks = [heading(2, wording.say("The course of the match")), picture]
     if steps:
-        names = {"home": pen.team(tally.home.team), "away": pen.team(tally.away.team)}
+        names = {"home": wording.team(tally.home.team), "away": wording.team(tally.away.team)}
         rows = []
         for number, step in enumerate(steps, start=1):
-            lead = escape(say.level)
+            lead = wording.say("level")
             if step.leader != "draw":
-                lead = fill(
-                    say.leads,
+                lead = wording.say(
+                    "{team} by {points}",
                     team=names[step.leader],
-                    points=pen.number(abs(step.home - step.away)),
+                    points=wording.number(abs(step.home - step.away)),
                 )
-            rows.append([pen.number(number), pen.number(step.home), pen.number(step.away), lead])
+            rows.append(
+                [wording.number(number), wording.number(step.home), wording.number(step.away), lead]
+            )
         columns = [
-            Column(escape(say.after_ries), figures=True),
+            wording.figures("After Ries"),
             Column(names["home"], figures=True),
             Column(names["away"], figures=True),
-            Column(escape(say.in_front)),
+            wording.column("In front"),
         ]
         blocks.append(table(columns, rows))
     if remarks:
@@ -69,21 +79,23 @@ def course_blocks(pen: Pen, recorded: RecordedMatch, picture: Markdown = NOTHING
     return blocks
 
 
-def _nummern(pen: Pen, match: Match) -> Iterator[Markdown]:
+def _nummern(wording: Wording, match: Match) -> Iterator[Markdown]:
     """Off whose strikes there were Nummern, and in which."""
     for _, side in match.sides:
         struck = [
-            fill(
-                pen.say.nummer_of,
-                name=_name(pen, match, row),
+            wording.say(
+                "{name} ({strikes})",
+                name=_name(wording, match, row),
                 strikes=Markdown(", ".join(_places(row))),
             )
             for row in side.team_rows
             if row.nummern
         ]
         if struck:
-            yield fill(
-                pen.say.nummern_off, team=pen.team(side.team), strikes=Markdown("; ".join(struck))
+            yield wording.say(
+                "Nummern off the strikes of {team}: {strikes}",
+                team=wording.team(side.team),
+                strikes=Markdown("; ".join(struck)),
             )
 
 
@@ -94,21 +106,27 @@ def _places(row: Row) -> Iterator[str]:
                 yield f"{inning}.{number}"
 
 
-def _best(pen: Pen, match: Match) -> Iterator[Markdown]:
+def _best(wording: Wording, match: Match) -> Iterator[Markdown]:
     points: dict[Markdown, int] = {}
     for _, side in match.sides:
         for row in side.rows or ():
             total = row_points(row) if row.took_part else None
             if total is not None:
-                points[_name(pen, match, row)] = total
+                points[_name(wording, match, row)] = total
         for each in side.player_points or ():
             if each.points is not None:
-                points[pen.player(each.player, match.season, match_page(match.sheet))] = each.points
+                points[wording.player(each.player, match.season, match_page(match.sheet))] = (
+                    each.points
+                )
     most = max(points.values(), default=0)
     if most:
         best = [name for name, total in points.items() if total == most]
-        yield fill(pen.say.best_of_match, names=pen.listed(best), points=pen.number(most))
+        yield wording.say(
+            "Most points: {names}, {points}",
+            names=wording.listed(best),
+            points=wording.number(most),
+        )
 
 
-def _name(pen: Pen, match: Match, row: Row) -> Markdown:
-    return pen.player(row.player, match.season, match_page(match.sheet))
+def _name(wording: Wording, match: Match, row: Row) -> Markdown:
+    return wording.player(row.player, match.season, match_page(match.sheet))

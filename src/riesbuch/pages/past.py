@@ -1,17 +1,15 @@
 """What the pages over all seasons are written from."""
 
 import datetime
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from riesbuch.folder.archive import Archive
 from riesbuch.pages.completeness import ToCome, to_come
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
     escape,
-    fill,
     joined,
     link,
     table,
@@ -22,10 +20,9 @@ from riesbuch.pages.paths import (
     competition_page,
     match_page,
 )
-from riesbuch.pages.wording import Pen, pen_for
+from riesbuch.pages.wording import Wording, wording_of
 from riesbuch.questions.all_time import Faithful, by_team
 from riesbuch.questions.almanac import Almanac, almanac
-from riesbuch.questions.fingerprints import SOURCES, digest, is_of_a_player
 from riesbuch.questions.honours import Honours, honours
 from riesbuch.questions.match_lines import Connection, MatchLine, last_day
 from riesbuch.questions.overview import (
@@ -44,23 +41,11 @@ from riesbuch.trade.season import Meeting
 
 @dataclass(frozen=True, kw_only=True)
 class Past:
-    """The folder's seasons, asked each question once for all pages. ``find_fingerprints`` tells
-    what pages rest on, where somebody knows it: of everybody and every team season by season,
-    each of which begins with its year."""
+    """The folder's seasons, asked each question once for all pages."""
 
     archive: Archive
     connection: Connection
-    pen: Pen
-    find_fingerprints: Callable[[], Mapping[str, Sequence[str]]] | None = None
-
-    @cached_property
-    def fingerprints(self) -> Mapping[str, Sequence[str]]:
-        return self.find_fingerprints() if self.find_fingerprints else {}
-
-    @cached_property
-    def played(self) -> str:
-        """Stands for all that was played, struck and counted in any match."""
-        return digest([each for each in sorted(self.fingerprints.items()) if each[0] != SOURCES])
+    wording: Wording
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:
@@ -135,13 +120,7 @@ class Past:
 
     @cached_property
     def spans(self) -> Mapping[str, Span]:
-        if self.find_fingerprints is None:
-            return spans(self.connection)
-        return {
-            name: Span(int(seasons[0].split()[0]), int(seasons[-1].split()[0]))
-            for name, seasons in sorted(self.fingerprints.items())
-            if is_of_a_player(name)
-        }
+        return spans(self.connection)
 
     @cached_property
     def with_strikes(self) -> frozenset[str]:
@@ -165,7 +144,7 @@ class Past:
         """The competition's name as a link."""
         known = self.competitions.get((season, competition or ""))
         if known is None or competition is None:
-            return escape(competition or self.pen.say.unknown)
+            return escape(competition) if competition else self.wording.unknown
         return link(here, competition_page(season, competition), escape(known.name))
 
     def ways(self, here: str, *others: Markdown) -> Markdown:
@@ -173,65 +152,58 @@ class Past:
         front = link(here, FRONT_PAGE, escape(self.league_name))
         parts = [front, *others]
         if here.startswith("reports/history/") and here != HISTORY_PAGE:
-            parts.append(link(here, HISTORY_PAGE, escape(self.pen.past.history)))
+            parts.append(link(here, HISTORY_PAGE, self.wording.say("History")))
         return joined(parts, " · ")
 
     def first_place(self, each: CompetitionOverview, here: str) -> Markdown:
-        pen = self.pen
+        wording = self.wording
         if not each.first:
-            return pen.unknown
-        first = pen.listed(pen.team(team, here) for team in each.first)
+            return wording.unknown
+        first = wording.listed(wording.team(team, here) for team in each.first)
         if each.champion and each.kind == "league":
-            return fill(pen.say.champion, teams=first)
+            return wording.say("{teams} (champion)", teams=first)
         return first
 
     def how_many(self, each: CompetitionOverview) -> Markdown:
-        played = self.pen.number(each.played)
+        played = self.wording.number(each.played)
         if each.planned is None:
             return played
-        return fill(self.pen.say.of_matches, played=played, all=self.pen.number(each.planned))
+        return self.wording.say(
+            "{played} of {all}", played=played, all=self.wording.number(each.planned)
+        )
 
     def match_table(self, matches: Iterable[MatchLine], here: str) -> Markdown:
         """Matches one a line, as on the page of a competition."""
-        pen, say = self.pen, self.pen.say
+        wording = self.wording
         rows = [
             [
-                pen.date(each.date),
+                wording.date(each.date),
                 link(here, match_page(each.sheet), self.sides(each)),
-                pen.pair(each.home_nummern, each.away_nummern),
-                pen.pair(each.home_points, each.away_points),
+                wording.pair(each.home_nummern, each.away_nummern),
+                wording.pair(each.home_points, each.away_points),
                 self.winner(each),
             ]
             for each in matches
         ]
         columns = [
-            Column(escape(say.date)),
-            Column(escape(say.match)),
-            Column(escape(say.nummern), figures=True),
-            Column(escape(say.points), figures=True),
-            Column(escape(say.outcome)),
+            wording.column("Date"),
+            wording.column("Match"),
+            wording.figures("Nummern"),
+            wording.figures("Points"),
+            wording.column("Winner"),
         ]
         return table(columns, rows)
 
     def sides(self, each: MatchLine) -> Markdown:
-        return joined([self.pen.team(each.home), self.pen.team(each.away)], " – ")
+        return joined([self.wording.team(each.home), self.wording.team(each.away)], " – ")
 
     def winner(self, each: MatchLine) -> Markdown:
         if each.winner is None:
-            return escape(self.pen.say.winner_unknown)
+            return self.wording.say("not known")
         if each.winner == "draw":
-            return escape(self.pen.say.draw)
-        return self.pen.team(each.winning_team)
+            return self.wording.say("draw")
+        return self.wording.team(each.winning_team)
 
 
-def past_of(
-    archive: Archive,
-    connection: Connection,
-    find_fingerprints: Callable[[], Mapping[str, Sequence[str]]] | None = None,
-) -> Past:
-    return Past(
-        archive=archive,
-        connection=connection,
-        pen=pen_for(archive),
-        find_fingerprints=find_fingerprints,
-    )
+def past_of(archive: Archive, connection: Connection) -> Past:
+    return Past(archive=archive, connection=connection, wording=wording_of(archive))

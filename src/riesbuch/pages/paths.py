@@ -1,5 +1,10 @@
 """Where each page lies. Paths are relative to the club folder, as are those of the files."""
 
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
 from riesbuch.trade.ids import CompetitionId, SheetId
 
 REPORTS = "reports"
@@ -14,6 +19,19 @@ FAMILIES_PAGE = f"{REPORTS}/history/families.md"
 PEOPLE_PAGE = f"{REPORTS}/history/people.md"
 ALMANAC_PAGE = f"{REPORTS}/history/almanac.md"
 SOURCES_PAGE = f"{REPORTS}/history/sources.md"
+
+
+class Page(NamedTuple):
+    """A page before it is made. ``path`` is relative to the reports. ``text`` makes it; what it
+    gives is None where the page turns out not to be due."""
+
+    path: str
+    text: Callable[[], str | None]
+
+    @classmethod
+    def at(cls, path: str, text: Callable[[], str | None]) -> Page:
+        """The page at ``path``, relative to the club folder."""
+        return cls(path.removeprefix(f"{REPORTS}/"), text)
 
 
 def season_page(year: int) -> str:

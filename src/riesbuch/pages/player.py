@@ -5,7 +5,6 @@ from collections.abc import Iterator, Sequence
 from riesbuch.pages.club import years_between
 from riesbuch.pages.drawings import Drawing, shown
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
     bullets,
     escape,
@@ -18,8 +17,7 @@ from riesbuch.pages.markdown import (
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import PLAYERS_PAGE, match_page, player_page
-from riesbuch.questions.career import Appearance, Career, SeasonOfPlayer
-from riesbuch.questions.fingerprints import RANKS_TOLD
+from riesbuch.questions.career import RANKS_TOLD, Appearance, Career, SeasonOfPlayer
 from riesbuch.trade.ids import PlayerId
 
 _BEST_DAYS = 5
@@ -27,44 +25,52 @@ _BEST_DAYS = 5
 
 def players_with_page(past: Past) -> list[str]:
     """Everybody in the register or in a sheet who may be named, by identifier."""
-    everybody = {*map(str, past.pen.register.players), *past.spans}
-    return sorted(each for each in everybody if past.pen.has_page(each))
+    everybody = {*map(str, past.wording.register.players), *past.spans}
+    return sorted(each for each in everybody if past.wording.has_page(each))
 
 
 def players_text(past: Past, players: Sequence[str]) -> str:
     """The list of all players, by the letter that their identifier begins with."""
-    pen = past.pen
+    wording = past.wording
     by_letter: dict[str, list[Markdown]] = {}
     for player in players:
-        name = pen.player(player, pen.newest, PLAYERS_PAGE)
+        name = wording.player(player, wording.newest, PLAYERS_PAGE)
         span = past.spans.get(player)
-        years = years_between(*span) if span else escape(pen.past.no_match)
-        known = pen.register.players.get(PlayerId(player))
-        clubs = [pen.club(each.club, PLAYERS_PAGE) for each in known.clubs] if known else []
+        years = years_between(*span) if span else wording.say("no match on record")
+        known = wording.register.players.get(PlayerId(player))
+        clubs = [wording.club(each.club, PLAYERS_PAGE) for each in known.clubs] if known else []
         by_letter.setdefault(player[0].upper(), []).append(joined([name, years, *clubs]))
     letters = [
         block
         for letter, items in by_letter.items()
         for block in (heading(2, escape(letter)), bullets(items))
     ]
-    counts = pen.counted(len(players), pen.past.players_one, pen.past.players_many)
+    counts = wording.counted(
+        len(players), "{count} person has a page.", "{count} people have a page."
+    )
     return page(
         [
-            heading(1, escape(pen.past.players)),
+            heading(1, wording.say("Players")),
             past.ways(PLAYERS_PAGE),
-            joined([counts, escape(pen.past.people_note)], " "),
+            joined(
+                [
+                    counts,
+                    wording.say("The years are those of the first and the last match on record."),
+                ],
+                " ",
+            ),
             *letters,
         ]
     )
 
 
 def player_text(past: Past, player: str, found: Career, drawings: Sequence[Drawing] = ()) -> str:
-    pen, here = past.pen, player_page(player)
-    name = pen.player(player, pen.newest)
+    wording, here = past.wording, player_page(player)
+    name = wording.player(player, wording.newest)
     return page(
         [
             heading(1, name),
-            past.ways(here, link(here, PLAYERS_PAGE, escape(pen.past.players))),
+            past.ways(here, link(here, PLAYERS_PAGE, wording.say("Players"))),
             bullets(_facts(past, player, here)),
             _sums(past, found),
             *shown(here, drawings),
@@ -76,146 +82,164 @@ def player_text(past: Past, player: str, found: Career, drawings: Sequence[Drawi
 
 
 def _facts(past: Past, player: str, here: str) -> Iterator[Markdown]:
-    pen, say = past.pen, past.pen.past
-    known = pen.register.players.get(PlayerId(player))
+    wording = past.wording
+    known = wording.register.players.get(PlayerId(player))
     if known is None:
         return
     if known.clubs:
         clubs = [
-            pen.club(each.club, here)
+            wording.club(each.club, here)
             if each.since is None
-            else fill(say.since, club=pen.club(each.club, here), year=escape(str(each.since)))
+            else wording.say(
+                "{club} (from {year})",
+                club=wording.club(each.club, here),
+                year=escape(str(each.since)),
+            )
             for each in known.clubs
         ]
-        yield fill(say.clubs_are, clubs=joined(clubs))
+        yield wording.say("Clubs: {clubs}", clubs=joined(clubs))
     if known.parents:
-        parents = pen.listed(pen.player(each, pen.newest, here) for each in known.parents)
-        yield fill(say.parents, names=parents)
+        parents = wording.listed(
+            wording.player(each, wording.newest, here) for each in known.parents
+        )
+        yield wording.say("Child of {names}", names=parents)
     children = past.children.get(PlayerId(player), ())
     if children:
-        names = pen.listed(pen.player(each, pen.newest, here) for each in children)
-        yield fill(say.children, names=names)
+        names = wording.listed(wording.player(each, wording.newest, here) for each in children)
+        yield wording.say("Children in the records: {names}", names=names)
 
 
 def _sums(past: Past, found: Career) -> Markdown:
-    pen, say, words = past.pen, past.pen.past, past.pen.drawing.strip
+    wording = past.wording
     if not found.appearances:
-        return escape(say.no_match_of_player)
+        return wording.say("No match with known points is on record.")
     sentences = [
-        pen.counted(
+        wording.counted(
             len(found.appearances),
-            say.sums_one,
-            say.sums_many,
-            points=pen.number(found.points),
-            known=pen.number(found.strike_by_strike),
+            "{count} match with {points} points; {known} known strike by strike.",
+            "{count} matches with {points} points; {known} known strike by strike.",
+            points=wording.number(found.points),
+            known=wording.number(found.strike_by_strike),
         )
     ]
     if found.strikes:
         sentences.append(
-            fill(
-                say.sums_of_strikes,
-                strikes=pen.counted(found.strikes, words.strikes_one, words.strikes_many),
-                average=pen.average(found.struck_points, found.strikes),
-                nummern=pen.counted(found.nummern, words.nummern_one, words.nummern_many),
+            wording.say(
+                "That is {strikes}, {average} points a strike and {nummern}.",
+                strikes=wording.counted(found.strikes, "{count} strike", "{count} strikes"),
+                average=wording.average(found.struck_points, found.strikes),
+                nummern=wording.counted(found.nummern, "{count} Nummer", "{count} Nummern"),
             )
         )
     if found.unknown:
-        sentences.append(pen.counted(found.unknown, say.unknown_one, say.unknown_many))
+        sentences.append(
+            wording.counted(
+                found.unknown,
+                "Of {count} more match the points are not known.",
+                "Of {count} more matches the points are not known.",
+            )
+        )
     return joined(sentences, " ")
 
 
 def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> list[Markdown]:
     if not seasons:
         return []
-    pen, say = past.pen, past.pen.say
+    wording = past.wording
     rows = []
     for each in reversed(seasons):
         known = past.competitions.get((each.season, each.competition))
-        rank = pen.unknown
+        rank = wording.unknown
         if known is not None and known.complete and each.rank <= RANKS_TOLD:
-            rank = pen.number(each.rank)
+            rank = wording.number(each.rank)
         rows.append(
             [
                 escape(str(each.season)),
                 past.competition(here, each.season, each.competition),
-                pen.team(each.team, here),
-                pen.number(each.matches),
-                pen.number(each.strikes or None),
-                pen.number(each.points),
-                pen.average(each.struck_points, each.strikes),
-                pen.number(each.best),
-                pen.number(each.rank_points),
+                wording.team(each.team, here),
+                wording.number(each.matches),
+                wording.number(each.strikes or None),
+                wording.number(each.points),
+                wording.average(each.struck_points, each.strikes),
+                wording.number(each.best),
+                wording.number(each.rank_points),
                 rank,
             ]
         )
-    columns = [Column(escape(title)) for title in (say.season, say.competition, say.team)]
+    columns = [wording.column("Season"), wording.column("Competition"), wording.column("Team")]
     columns += [
-        Column(escape(title), figures=True)
-        for title in (
-            say.matches, say.strikes, say.points, say.average, say.best, say.rank_points, say.rank
-        )
-    ]  # fmt: skip
+        wording.figures("Matches"),
+        wording.figures("Strikes"),
+        wording.figures("Points"),
+        wording.figures("Average"),
+        wording.figures("Best match"),
+        wording.figures("Rank points"),
+        wording.figures("Rank"),
+    ]
     return [
-        heading(2, escape(pen.past.seasons)),
+        heading(2, wording.say("Seasons")),
         table(columns, rows),
-        fill(pen.past.rank_once_complete, count=pen.number(RANKS_TOLD)),
+        wording.say(
+            "The rank is told of the first {count} once a competition is played out.",
+            count=wording.number(RANKS_TOLD),
+        ),
     ]
 
 
 def _best_days(past: Past, found: Career, here: str) -> list[Markdown]:
     if not found.appearances:
         return []
-    pen, say = past.pen, past.pen.say
+    wording = past.wording
     best = sorted(found.appearances, key=lambda each: (-each.points, each.date, each.sheet))
     rows = [
         [
-            link(here, match_page(each.sheet), pen.date(each.date)),
-            pen.team(each.team),
-            pen.team(each.opponent, here),
-            pen.number(each.points),
-            pen.number(each.best_strike),
+            link(here, match_page(each.sheet), wording.date(each.date)),
+            wording.team(each.team),
+            wording.team(each.opponent, here),
+            wording.number(each.points),
+            wording.number(each.best_strike),
         ]
         for each in best[:_BEST_DAYS]
     ]
     columns = [
-        Column(escape(say.match)),
-        Column(escape(say.team)),
-        Column(escape(pen.past.opponent)),
-        Column(escape(say.points), figures=True),
-        Column(escape(pen.past.best_strike), figures=True),
+        wording.column("Match"),
+        wording.column("Team"),
+        wording.column("Opponent"),
+        wording.figures("Points"),
+        wording.figures("Best strike"),
     ]
-    return [heading(2, escape(pen.past.best_days)), table(columns, rows)]
+    return [heading(2, wording.say("Best days")), table(columns, rows)]
 
 
 def _milestones(past: Past, found: Career, here: str) -> list[Markdown]:
-    pen, say = past.pen, past.pen.past
+    wording = past.wording
     items = [
         fill(
-            say.first_match
+            wording.say("First match on record: {date}")
             if (each.of, each.number) == ("matches", 1)
-            else say.match_number
+            else wording.say("Match number {number}: {date}")
             if each.of == "matches"
-            else say.point_number,
-            number=pen.number(each.number),
-            date=link(here, match_page(each.sheet), pen.date(each.date)),
+            else wording.say("Point number {number}: {date}"),
+            number=wording.number(each.number),
+            date=link(here, match_page(each.sheet), wording.date(each.date)),
         )
         for each in found.milestones
     ]
     for run in found.longest_runs[:1]:
         items.append(
-            fill(
-                say.longest_run,
-                number=pen.number(len(run.sheets)),
-                team=pen.team(run.team),
-                since=pen.date(run.since),
-                until=pen.date(run.until),
+            wording.say(
+                "Most matches of a team in a row: {number} of {team}, from {since} to {until}",
+                number=wording.number(len(run.sheets)),
+                team=wording.team(run.team),
+                since=wording.date(run.since),
+                until=wording.date(run.until),
             )
         )
     last = _last(found.appearances)
     if last is not None and len(found.appearances) > 1:
-        date = link(here, match_page(last.sheet), pen.date(last.date))
-        items.append(fill(say.last_match, date=date))
-    return [heading(2, escape(say.milestones)), bullets(items)] if items else []
+        date = link(here, match_page(last.sheet), wording.date(last.date))
+        items.append(wording.say("Last match on record: {date}", date=date))
+    return [heading(2, wording.say("Milestones")), bullets(items)] if items else []
 
 
 def _last(appearances: Sequence[Appearance]) -> Appearance | None:

@@ -11,7 +11,7 @@ from riesbuch.pages.markdown import (
     joined,
     link,
 )
-from riesbuch.pages.wording import Pen
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import RecordedMatch
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.match import Correction, Match, Seal, Source
@@ -19,105 +19,128 @@ from riesbuch.trade.match import Correction, Match, Seal, Source
 _OF_PLAYERS = ("strikes", "supernumeraries", "player_points")
 
 
-def provenance(pen: Pen, here: str, recorded: RecordedMatch) -> list[Markdown]:
-    say, match = pen.say, recorded.match
+def provenance(wording: Wording, here: str, recorded: RecordedMatch) -> list[Markdown]:
+    match = recorded.match
     items = []
     if match.source is not None:
-        items.append(fill(say.source, source=_source(pen, match.source)))
+        items.append(wording.say("Source: {source}", source=_source(wording, match.source)))
     if match.seal is not None:
-        items.append(_seal(pen, match, match.seal))
-    items.append(link(here, recorded.path, escape(say.sheet_file)))
+        items.append(_seal(wording, match, match.seal))
+    items.append(link(here, recorded.path, wording.say("Match sheet")))
     return [
-        heading(2, escape(say.record)),
+        heading(2, wording.say("The record")),
         bullets(items),
         *_listed(
-            say.doubts,
+            wording.say("Doubtful"),
             (
-                joined([place_in_words(pen, match, each.at), pen.text(each.note)], ": ")
+                joined([place_in_words(wording, match, each.at), wording.text(each.note)], ": ")
                 for each in match.doubts
             ),
         ),
-        *_listed(say.corrections, (_correction(pen, match, each) for each in match.corrections)),
+        *_listed(
+            wording.say("Corrections"),
+            (_correction(wording, match, each) for each in match.corrections),
+        ),
     ]
 
 
-def _listed(title: str, items: Iterable[Markdown]) -> list[Markdown]:
+def _listed(title: Markdown, items: Iterable[Markdown]) -> list[Markdown]:
     listed = list(items)
-    return [heading(3, escape(title)), bullets(listed)] if listed else []
+    return [heading(3, title), bullets(listed)] if listed else []
 
 
-def _source(pen: Pen, source: Source) -> Markdown:
-    say = pen.say
+def _source(wording: Wording, source: Source) -> Markdown:
     parts = []
-    kind = say.source_kinds[source.kind] if source.kind is not None else ""
+    kind = wording.source_kind(source.kind) if source.kind is not None else ""
     # Who copied it may have begun with the same word: "minute book, page 44".
     if kind and not (source.reference or "").casefold().startswith(kind.casefold()):
-        parts.append(escape(kind))
+        parts.append(Markdown(kind))
     if source.reference is not None:
-        parts.append(pen.text(source.reference))
+        parts.append(wording.text(source.reference))
     if source.transcribed_by is not None:
-        phrase = say.transcribed_by if source.on is None else say.transcribed_by_on
-        name = pen.text(source.transcribed_by)
-        parts.append(fill(phrase, name=name, date=pen.date(source.on)))
+        name = wording.text(source.transcribed_by)
+        parts.append(
+            wording.say("copied by {name}", name=name)
+            if source.on is None
+            else wording.say("copied by {name} on {date}", name=name, date=wording.date(source.on))
+        )
     elif source.on is not None:
-        parts.append(fill(say.transcribed_on, date=pen.date(source.on)))
+        parts.append(wording.say("copied on {date}", date=wording.date(source.on)))
     return joined(parts)
 
 
-def _seal(pen: Pen, match: Match, seal: Seal) -> Markdown:
+def _seal(wording: Wording, match: Match, seal: Seal) -> Markdown:
     return fill(
-        pen.say.sealed_undated if seal.on is None else pen.say.sealed,
-        date=pen.date(seal.on),
-        home=pen.text(seal.home),
-        home_team=pen.team(match.home.team),
-        away=pen.text(seal.away),
-        away_team=pen.team(match.away.team),
+        wording.say("Sealed by {home} ({home_team}) and {away} ({away_team})")
+        if seal.on is None
+        else wording.say("Sealed on {date} by {home} ({home_team}) and {away} ({away_team})"),
+        date=wording.date(seal.on),
+        home=wording.text(seal.home),
+        home_team=wording.team(match.home.team),
+        away=wording.text(seal.away),
+        away_team=wording.team(match.away.team),
     )
 
 
-def _correction(pen: Pen, match: Match, correction: Correction) -> Markdown:
+def _correction(wording: Wording, match: Match, correction: Correction) -> Markdown:
     return fill(
-        pen.say.correction_undated if correction.on is None else pen.say.correction,
-        date=pen.date(correction.on),
-        name=pen.text(correction.by),
-        clubs=pen.listed(pen.club(each) for each in correction.agreed)
+        wording.say("By {name}, agreed by {clubs}: {reason} ({changed})")
+        if correction.on is None
+        else wording.say("{date}, by {name}, agreed by {clubs}: {reason} ({changed})"),
+        date=wording.date(correction.on),
+        name=wording.text(correction.by),
+        clubs=wording.listed(wording.club(each) for each in correction.agreed)
         if correction.agreed
-        else pen.unknown,
-        reason=pen.text(correction.reason),
-        changed=joined((_change(pen, match, each) for each in correction.changed), "; "),
+        else wording.unknown,
+        reason=wording.text(correction.reason),
+        changed=joined((_change(wording, match, each) for each in correction.changed), "; "),
     )
 
 
-def _change(pen: Pen, match: Match, written: str) -> Markdown:
+def _change(wording: Wording, match: Match, written: str) -> Markdown:
     """``home.strikes.bigler-jonas.2.1: 14 -> 15`` with the place in words."""
     at, colon, change = written.partition(": ")
     if not colon:
-        return pen.text(written)
-    values = [_value(pen, match, at, each.strip()) for each in change.split("->")]
-    return joined([place_in_words(pen, match, at), joined(values, " → ")], ": ")
+        return wording.text(written)
+    values = [_value(wording, match, at, each.strip()) for each in change.split("->")]
+    return joined([place_in_words(wording, match, at), joined(values, " → ")], ": ")
 
 
-def _value(pen: Pen, match: Match, at: str, written: str) -> Markdown:
-    if at.endswith((".captain", ".by")) and written in pen.register.players:
-        return pen.player(PlayerId(written), match.season)
-    return pen.text(written)
+def _value(wording: Wording, match: Match, at: str, written: str) -> Markdown:
+    if at.endswith((".captain", ".by")) and written in wording.register.players:
+        return wording.player(PlayerId(written), match.season)
+    return wording.text(written)
 
 
-def place_in_words(pen: Pen, match: Match, at: str) -> Markdown:
+def place_in_words(wording: Wording, match: Match, at: str) -> Markdown:
     """A place in the sheet in words, as far as there are words for it; else as it is written."""
     side, _, inside = at.strip().partition(".")
     teams = {name: each.team for name, each in match.sides}
     if side not in teams or not inside:
-        return pen.text(at)
-    words = [pen.team(teams[side])]
+        return wording.text(at)
+    words = [wording.team(teams[side])]
     match inside.split("."):
         case [field, player] if field in _OF_PLAYERS:
-            words.append(pen.player(PlayerId(player), match.season))
+            words.append(wording.player(PlayerId(player), match.season))
         case [field, player, inning, strike] if field in _OF_PLAYERS:
-            words.append(pen.player(PlayerId(player), match.season))
-            words.append(fill(pen.say.strike_at, inning=escape(inning), strike=escape(strike)))
-        case [field, *rest] if field in pen.say.fields:
-            words.append(escape(" ".join([pen.say.fields[field], *rest])))
+            words.append(wording.player(PlayerId(player), match.season))
+            words.append(
+                wording.say(
+                    "strike {inning}.{strike}", inning=escape(inning), strike=escape(strike)
+                )
+            )
+        case [field, *rest] if (name := _field(wording, field)) is not None:
+            words.append(joined([name, *map(escape, rest)], " "))
         case _:
-            words.append(pen.text(inside))
+            words.append(wording.text(inside))
     return joined(words)
+
+
+def _field(wording: Wording, key: str) -> Markdown | None:
+    return {
+        "nummern": wording.say("Nummern"),
+        "points": wording.say("points"),
+        "ries": wording.say("Ries"),
+        "team": wording.say("team"),
+        "captain": wording.say("captain"),
+    }.get(key)

@@ -1,8 +1,15 @@
-"""Bringing the reports up to date with the sheets, and not more of them than have changed."""
+"""Bringing the reports up to date with the sheets, and not more of them than have changed.
+
+Of a page that stands as it should it is remembered what it was made from, in a digest that is its
+basis, and the digest of its file. Where both are still the same, it need not be made to be
+compared; every other page is made anew and compared by its bytes.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+import contextlib
+import json
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
 from itertools import repeat
@@ -13,21 +20,26 @@ from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index
 from riesbuch.index.store import digest_of
 from riesbuch.pages.paths import FAMILIES
-from riesbuch.pages.stamps import FRONT, Stamps
-from riesbuch.pages.writer import PublicationPlan, plan_publication, publish
+from riesbuch.pages.writer import (
+    LARGEST_PAGE,
+    PublicationPlan,
+    paths_there,
+    plan_publication,
+    publish,
+)
+from riesbuch.text.plain import read_plain
 from riesbuch.trade.problems import Problem, RiesbuchError, Severity
 
 # What makes pages is imported only where one is to be made.
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
-    from riesbuch.pages.page import Page
     from riesbuch.pages.past import Past
+    from riesbuch.pages.paths import Page
     from riesbuch.questions.results import CompetitionResults
     from riesbuch.trade.match import Match
     from riesbuch.trade.strikers import Performance
 
 _KIND = "pages"
-_OTHER_PARTS = ("players", "clubs", "history", FRONT)
 _CHANGED = "the folder's files were changed meanwhile; try again"
 _ROOMS_THAT_WRITE = ("pages", "questions", "language")
 
@@ -35,6 +47,8 @@ Progress = Callable[[int, int], None]
 """Called with how many of how many pages are done."""
 _Pages = Iterator[tuple["Page", str]]
 """Pages with each one's basis."""
+_Standing = dict[str, tuple[str, str]]
+"""The basis of each page and the digest of its file, by path."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,8 +76,9 @@ class Publisher:
         self._families = families
         self._progress = progress or (lambda done, whole: None)
         self._signature = _signature()
-        self._made: dict[str, tuple[str, dict[str, str]]] = {}
-        self._written_anew: list[int] = []
+        self._bases: dict[str, tuple[str, dict[str, str]]] = {}
+        """Of each part that was looked at the basis, and those of its pages."""
+        self._made_anew: list[int] = []
 
     def prepare(self) -> Publication:
         """Make the pages that may have changed and compare them with what is there; writes
@@ -74,79 +89,73 @@ class Publisher:
         errors = tuple(each for each in problems if each.severity is Severity.ERROR)
         if errors:
             return Publication(plan=None, errors=errors)
-        self._stamps = Stamps(self._folder.reports, self._recall)
+        self._files = _digests_there(self._folder.reports)
         (self._whole,) = self._connection.execute(
             "SELECT (SELECT count(*) FROM matches) + (SELECT count(*) FROM players)"
         ).fetchone()
-        plan = plan_publication(
-            self._folder.reports,
-            self._due(),
-            _Spared(lambda: self._archive),
-            self._families,
-            self._stamps.paths(),
-        )
+        plan = plan_publication(self._folder.reports, self._due(), self._families)
         self._progress(self._whole, self._whole)
-        if plan.marks and not self._index.is_as_seen(self._written_anew):
+        if plan.made and not self._index.is_as_seen(self._made_anew):
             raise RiesbuchError(_CHANGED)
         return Publication(plan=plan)
-
-    @cached_property
-    def _archive(self) -> Archive:
-        return self._index.archive(self._years)
-
-    @cached_property
-    def _past(self) -> Past:
-        from riesbuch.pages.past import past_of
-
-        return past_of(self._archive, self._connection, self._fingerprints)
 
     def publish(self, plan: PublicationPlan, replace: Callable[[Path, bytes], None]) -> None:
         """Do what the plan says, and remember it."""
         publish(plan, replace, self._progress)
-        self.remember(plan, written=True)
+        self._files |= {page.path: digest_of(page.content).hex() for page in plan.write}
+        self._remember({each.path for each in plan.kept})
 
-    def remember(self, plan: PublicationPlan, *, written: bool = False) -> None:
-        """Keep what is known of the pages that are as they should be, now that those of the plan
-        are ``written`` or not."""
-        open_pages = {each.path for each in plan.kept}
-        if not written:
-            open_pages.update(each.path for each in plan.write)
-        gone = plan.remove if written else ()
-        for part, (basis, found) in self._made.items():
-            bases = {path: None if path in open_pages else each for path, each in found.items()}
-            self._stamps.settle(part, basis, bases, plan.marks, gone)
-        self._stamps.keep_only([*map(str, self._years), *_OTHER_PARTS])
-        for name, payload in self._stamps.told():
-            self._index.remember(f"{_KIND} {name}", self._signature, payload)
+    def remember(self, plan: PublicationPlan) -> None:
+        """Keep what is known of the pages that are as they should be, though the plan is not
+        carried out."""
+        self._remember({each.path for each in plan.kept} | {each.path for each in plan.write})
 
-    def _recall(self, name: str) -> str | None:
-        return self._index.recall(f"{_KIND} {name}", self._signature)
+    def _remember(self, wrong: Collection[str]) -> None:
+        for part, (basis, pages) in self._bases.items():
+            standing = {
+                path: (page_basis, self._files[path])
+                for path, page_basis in pages.items()
+                if path not in wrong
+            }
+            self._remembered[part] = (basis if len(standing) == len(pages) else "", standing)
+        parts = {*map(str, self._years), *FAMILIES}
+        kept = {part: each for part, each in self._remembered.items() if part in parts}
+        self._index.remember(_KIND, self._signature, json.dumps(kept, separators=(",", ":")))
+
+    @cached_property
+    def _remembered(self) -> dict[str, tuple[str, _Standing]]:
+        """Of each part of the reports the basis of all its pages, empty where not all of them are
+        as they should be, and those that are."""
+        payload = self._index.recall(_KIND, self._signature)
+        remembered = json.loads(payload or "{}")
+        return {part: (basis, pages) for part, (basis, pages) in remembered.items()}
 
     def _due(self) -> Iterator[tuple[str, str | None]]:
         """Every page that is due with its text, None where it stands as it should."""
         done = 0
-        for part, basis, pages in self._parts():
-            standing = self._stamps.standing(part, basis)
-            if standing is not None:
+        for part, basis, make in self._parts():
+            known, standing = self._remembered.get(part, ("", {}))
+            standing = {
+                path: (page_basis, digest)
+                for path, (page_basis, digest) in standing.items()
+                if self._files.get(path) == digest
+            }
+            if known == basis and len(standing) == len(self._remembered[part][1]):
                 done += len(standing)
                 yield from zip(standing, repeat(None))
                 continue
-            for path, text in self._pages(part, basis, pages()):
+            bases: dict[str, str] = {}
+            for page, page_basis in make():
+                text = None
+                if standing.get(page.path, ("",))[0] != page_basis:
+                    text = page.text()
+                    if text is None:
+                        continue
+                bases[page.path] = page_basis
                 done += 1
                 self._progress(min(done, self._whole - 1), self._whole)
-                yield path, text
-
-    def _pages(self, part: str, basis: str, pages: _Pages) -> Iterator[tuple[str, str | None]]:
-        bases: dict[str, str] = {}
-        for page, page_basis in pages:
-            text = None
-            if not self._stamps.stands(page.path, page_basis):
-                text = page.text()
-                if text is None:
-                    continue
-            bases[page.path] = page_basis
-            yield page.path, text
-        self._made[part] = basis, bases
+                yield page.path, text
+            self._bases[part] = basis, bases
 
     def _parts(self) -> Iterator[tuple[str, str, Callable[[], _Pages]]]:
         """Each part of the reports with the basis of all its pages."""
@@ -154,18 +163,15 @@ class Publisher:
             "folder", [self._index.basis(str(year)).hex() for year in self._years]
         )
         if "season" in self._families:
-            for year in self._years:
-                yield str(year), self._season_bases[year], partial(self._season, year)
-            yield FRONT, of_all, partial(self._others, "season", of_all)
-        if "player" in self._families:
-            yield "players", of_all, self._players
-        if "club" in self._families:
-            yield "clubs", of_all, partial(self._others, "club", of_all)
-        if "history" in self._families:
-            yield "history", of_all, partial(self._others, "history", of_all)
+            yield from (
+                (str(year), basis, partial(self._season, year, basis))
+                for year, basis in self._season_bases().items()
+            )
+        for family in ("season", "player", "club", "history"):
+            if family in self._families:
+                yield family, of_all, partial(self._family, family, of_all)
 
-    @cached_property
-    def _season_bases(self) -> Mapping[int, str]:
+    def _season_bases(self) -> dict[int, str]:
         """Of all that is told of each season. Whether its competitions are played out is told by
         later seasons too."""
         from riesbuch.questions.overview import overview
@@ -183,21 +189,63 @@ class Publisher:
         seasons = reversed(self._years)
         return next((y for y in seasons if self._folder.exists(self._folder.season_file(y))), 0)
 
-    def _season(self, year: int) -> _Pages:
+    @cached_property
+    def _archive(self) -> Archive:
+        return self._index.archive(self._years)
+
+    @cached_property
+    def _past(self) -> Past:
+        from riesbuch.pages.past import past_of
+
+        return past_of(self._archive, self._connection)
+
+    def _season(self, year: int, basis: str) -> _Pages:
+        """Matches are told from their sheets alone."""
         from riesbuch.pages.contents import season_pages
 
         if year not in self._archive.seasons:
             return
-        self._written_anew.append(year)
-        basis, bases = self._season_bases[year], self._match_bases(year)
+        self._made_anew.append(year)
+        around = [
+            (each.id, each.name, each.kind) for each in self._archive.seasons[year].competitions
+        ]
+        of_matches = {
+            f"{year}/matches/{Path(path).stem}": self._digest("folder", around, each.hex())
+            for path, each in self._index.sheet_bases(year).items()
+        }
         for page in season_pages(self._past, year, self._results(year)):
-            yield page, bases.get(page.path, basis)
+            yield page, of_matches.get(page.path.rpartition(".")[0], basis)
+
+    def _family(self, family: str, of_all: str) -> _Pages:
+        from riesbuch.pages.club import club_pages
+        from riesbuch.pages.contents import player_pages, players_pages
+        from riesbuch.pages.front import front_pages
+        from riesbuch.pages.history import history_pages
+        from riesbuch.pages.player import players_with_page
+
+        if family == "player":
+            players, bases = players_with_page(self._past), self._player_bases()
+            for player in players:
+                basis = self._digest("folder", self._newest, bases.get(player))
+                yield from zip(player_pages(self._past, player), repeat(basis))
+            pages = players_pages(self._past, players)
+        else:
+            make = {"season": front_pages, "club": club_pages, "history": history_pages}
+            pages = make[family](self._past)
+        yield from zip(pages, repeat(of_all))
+
+    def _player_bases(self) -> Mapping[str, bytes]:
+        from riesbuch.questions.career import career_digests
+
+        sheets: dict[str, bytes] = {}
+        for year in self._years:
+            sheets |= self._index.sheet_bases(year)
+        return career_digests(self._connection, sheets)
 
     def _results(self, year: int) -> list[CompetitionResults]:
         """Of a season without errors."""
         from riesbuch.questions.results import RecordedMatch, added_up_results
 
-        season = self._archive.seasons[year]
         of_each: dict[str, list[tuple[RecordedMatch, list[Performance]]]] = {}
         for found in self._index.seasons_as_seen([year]):
             for path, (tally, performances) in found.tallies.items():
@@ -212,7 +260,7 @@ class Publisher:
                 of_each.setdefault(tally.competition, []).append((match, performances))
         return [
             added_up_results(self._archive, year, each, rules, of_each.get(each.id, ()))
-            for each in season.competitions
+            for each in self._archive.seasons[year].competitions
             if (rules := self._archive.rules_of(each)) is not None
         ]
 
@@ -231,99 +279,24 @@ class Publisher:
             raise RiesbuchError(_CHANGED)
         return match
 
-    def _match_bases(self, year: int) -> dict[str, str]:
-        """Of the pages of the season's matches, which are made from their sheets alone."""
-        season = self._archive.seasons[year]
-        around = [(each.id, each.name, each.kind) for each in season.competitions]
-        return {
-            f"{year}/matches/{Path(path).stem}{ending}": self._digest("folder", around, each.hex())
-            for path, each in self._index.sheet_bases(year).items()
-            for ending in (".md", ".svg")
-        }
-
-    def _players(self) -> _Pages:
-        from riesbuch.pages.contents import (
-            player_pages,
-            player_pages_apart,
-            players_pages,
-        )
-        from riesbuch.pages.player import players_with_page
-
-        players = players_with_page(self._past)
-        for player in players:
-            basis = self._digest("folder", self._newest, self._past.fingerprints.get(player))
-            pages: Iterable[Page] = player_pages_apart(self._past, player)
-            if not all(self._stamps.stands(page.path, basis) for page in pages):
-                pages = player_pages(self._past, player)
-            for page in pages:
-                yield page, basis
-        spans = sorted(self._past.spans.items())
-        for page in players_pages(self._past, players):
-            yield page, self._digest("folder", self._newest, spans)
-
-    def _others(self, family: str, basis: str) -> _Pages:
-        from riesbuch.pages.club import club_pages
-        from riesbuch.pages.front import front_pages
-        from riesbuch.pages.history import history_pages
-
-        pages = {
-            "club": lambda: club_pages(self._past, self._kept),
-            "history": lambda: history_pages(self._past),
-            "season": lambda: front_pages(self._past),
-        }[family]()
-        for page in pages:
-            if page.rests_on is None:
-                yield page, basis
-            else:
-                yield page, self._digest("folder", self._newest, page.rests_on())
-
-    def _fingerprints(self) -> dict[str, list[str]]:
-        """Of everybody and every team what their past rests on, season by season; worked out
-        only of seasons that changed."""
-        from riesbuch.questions.fingerprints import fingerprints
-
-        found: dict[str, list[str]] = {}
-        notes = self._stamps.notes
-        for year in self._years:
-            basis, key = self._season_bases[year], f"season {year}"
-            known = notes.get(key)
-            if known is None or known[0] != basis:
-                known = notes[key] = basis, fingerprints(self._connection, year)
-            for name, fingerprint in known[1].items():
-                found.setdefault(name, []).append(f"{year} {fingerprint}")
-        return found
-
-    def _kept(
-        self, name: str, teams: Sequence[str], make: Callable[[], Mapping[str, str]]
-    ) -> Mapping[str, str]:
-        """What was written last where the teams' matches are the same."""
-        told = self._past.fingerprints
-        basis = self._digest("folder", [told.get(f"/{team}") for team in teams])
-        known = self._stamps.notes.get(name)
-        if known is None or known[0] != basis:
-            known = self._stamps.notes[name] = basis, dict(make())
-        return known[1]
-
     def _digest(self, scope: str, *parts: object) -> str:
         return digest_of(self._index.basis(scope), repr(parts).encode()).hex()
 
 
-class _Spared:
-    """The folders whose pages stay though they are not due, looked up once that is asked."""
-
-    def __init__(self, archive: Callable[[], Archive]) -> None:
-        self._archive = archive
-
-    def __contains__(self, folder: object) -> bool:
-        from riesbuch.pages.contents import spared_folders
-
-        return folder in spared_folders(self._archive())
+def _digests_there(reports: Path) -> dict[str, str]:
+    """Of every file that may be a page and can be read, by path."""
+    found: dict[str, str] = {}
+    for path in paths_there(reports):
+        with contextlib.suppress(OSError):
+            found[path] = digest_of(read_plain(reports / path, LARGEST_PAGE)).hex()
+    return found
 
 
 def _signature() -> bytes:
-    """A digest of the code by which pages are made."""
+    """A digest of the code and the catalogues by which pages are made."""
     package = Path(__file__).resolve().parents[1]
-    modules: list[Path] = []
+    files: list[Path] = []
     for room in _ROOMS_THAT_WRITE:
-        modules += (package / room).rglob("*.py")
-    return digest_of(*sorted(digest_of(each.name.encode(), each.read_bytes()) for each in modules))
+        files += (package / room).rglob("*.py")
+        files += (package / room).rglob("*.po")
+    return digest_of(*sorted(digest_of(each.name.encode(), each.read_bytes()) for each in files))

@@ -7,7 +7,6 @@ from riesbuch.folder.archive import Archive
 from riesbuch.pages.competition import season_title
 from riesbuch.pages.completeness import fixtures_of, kept_out, planned, played
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
     bullets,
     escape,
@@ -29,7 +28,7 @@ from riesbuch.pages.paths import (
     strikers_page,
 )
 from riesbuch.pages.provenance import place_in_words
-from riesbuch.pages.wording import Pen
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.overview import CompetitionOverview
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.match import Depth, Outcome, SourceKind
@@ -38,23 +37,23 @@ _STRUCK = (Outcome.PLAYED, Outcome.ABANDONED)
 
 
 def season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -> str:
-    pen = past.pen
+    wording = past.wording
     here = season_page(year)
     matches = [each for every in results for each in every.matches if has_page(each)]
     return page(
         [
-            heading(1, season_title(pen, year)),
+            heading(1, season_title(wording, year)),
             joined(
                 [
                     link(here, FRONT_PAGE, escape(past.league_name)),
-                    link(here, SOURCES_PAGE, escape(pen.past.sources)),
+                    link(here, SOURCES_PAGE, wording.say("Sources and gaps")),
                 ],
                 " · ",
             ),
             _competitions(past, year, results, here),
-            heading(2, escape(pen.say.season_gaps)),
-            *_gaps(pen, past.archive, results, matches, here),
-            *_sources(pen, matches),
+            heading(2, wording.say("What is missing or doubtful")),
+            *_gaps(wording, past.archive, results, matches, here),
+            *_sources(wording, matches),
         ]
     )
 
@@ -62,7 +61,7 @@ def season_text(past: Past, year: int, results: Sequence[CompetitionResults]) ->
 def _competitions(
     past: Past, year: int, results: Sequence[CompetitionResults], here: str
 ) -> Markdown:
-    pen, say = past.pen, past.pen.say
+    wording = past.wording
     rows = []
     for each in results:
         key = each.competition.id
@@ -71,38 +70,37 @@ def _competitions(
         rows.append(
             [
                 link(here, competition_page(year, key), escape(each.competition.name)),
-                link(here, strikers_page(year, key), escape(pen.past.to_the_table)),
-                past.how_many(known) if known else pen.number(len(played(each))),
+                link(here, strikers_page(year, key), wording.say("strikers")),
+                past.how_many(known) if known else wording.number(len(played(each))),
                 _first(past, known, here),
-                pen.listed(pen.player(player, year, here) for player in best)
+                wording.listed(wording.player(player, year, here) for player in best)
                 if best
-                else pen.unknown,
+                else wording.unknown,
             ]
         )
     columns = [
-        Column(escape(say.competition)),
-        Column(escape(say.strikers)),
-        Column(escape(say.matches), figures=True),
-        Column(escape(say.first_place)),
-        Column(escape(pen.past.best_striker)),
+        wording.column("Competition"),
+        wording.column("Striker table"),
+        wording.figures("Matches"),
+        wording.column("First place"),
+        wording.column("Best striker"),
     ]
     return table(columns, rows)
 
 
 def _first(past: Past, known: CompetitionOverview | None, here: str) -> Markdown:
-    return past.pen.unknown if known is None else past.first_place(known, here)
+    return past.wording.unknown if known is None else past.first_place(known, here)
 
 
 def _gaps(
-    pen: Pen,
+    wording: Wording,
     archive: Archive,
     results: Sequence[CompetitionResults],
     matches: Sequence[RecordedMatch],
     here: str,
 ) -> list[Markdown]:
-    say = pen.say
     struck = [each for each in matches if each.tally.outcome in _STRUCK]
-    general = [*_missing(pen, archive, results)]
+    general = [*_missing(wording, archive, results)]
     less = [
         each
         for each in struck
@@ -110,69 +108,81 @@ def _gaps(
     ]
     unnamed = sum(each.source is None for each in less)
     if unnamed:
-        general.append(fill(say.no_source, count=pen.number(unnamed), all=pen.number(len(less))))
+        general.append(
+            wording.say(
+                "{count} of {all} matches known in less detail without a source",
+                count=wording.number(unnamed),
+                all=wording.number(len(less)),
+            )
+        )
     blocks = [bullets(general)] if general else []
     unsolved = [each for each in struck if each.tally.winner is None]
     if unsolved:
         blocks += [
-            heading(3, escape(say.open_matches)),
-            bullets(_match(pen, each, here) for each in unsolved),
+            heading(3, wording.say("Without a known winner")),
+            bullets(_match(wording, each, here) for each in unsolved),
         ]
     doubts = [
-        fill(
-            say.doubt_in,
-            match=_match(pen, each, here),
-            at=place_in_words(pen, each.match, doubt.at),
-            note=pen.text(doubt.note),
+        wording.say(
+            "{match}, {at}: {note}",
+            match=_match(wording, each, here),
+            at=place_in_words(wording, each.match, doubt.at),
+            note=wording.text(doubt.note),
         )
         for each in matches
         for doubt in each.doubts
     ]
     if doubts:
-        blocks += [heading(3, escape(say.doubts)), bullets(doubts)]
+        blocks += [heading(3, wording.say("Doubtful")), bullets(doubts)]
     if less:
         blocks += [
-            heading(3, escape(say.less_known)),
-            bullets(_match(pen, each, here) for each in less),
-            escape(say.less_known_note),
+            heading(3, wording.say("Known in less detail")),
+            bullets(_match(wording, each, here) for each in less),
+            wording.say(
+                "Of these matches no strikes are on record, at least of one side. A paper"
+                " sheet, a cutting, a photograph would help; the secretary enters it."
+            ),
         ]
-    return blocks or [escape(say.nothing_missing)]
+    return blocks or [wording.say("Nothing is known to be missing.")]
 
 
 def _missing(
-    pen: Pen, archive: Archive, results: Sequence[CompetitionResults]
+    wording: Wording, archive: Archive, results: Sequence[CompetitionResults]
 ) -> Iterator[Markdown]:
     for each in results:
         in_all = planned(each, fixtures_of(archive, each))
         missing = (in_all or 0) - len(played(each)) - kept_out(each)
         if missing > 0:
-            under_way = each.year == pen.newest
+            under_way = each.year == wording.newest
             yield fill(
-                pen.say.open_fixtures if under_way else pen.say.missing_matches,
+                wording.say(
+                    "{competition}: {count} of {all} matches still to be played or recorded"
+                )
+                if under_way
+                else wording.say("{competition}: {count} of {all} matches not on record"),
                 competition=escape(each.competition.name),
-                count=pen.number(missing),
-                all=pen.number(in_all),
+                count=wording.number(missing),
+                all=wording.number(in_all),
             )
 
 
-def _match(pen: Pen, each: RecordedMatch, here: str) -> Markdown:
-    sides = joined([pen.team(each.tally.home.team), pen.team(each.tally.away.team)], " – ")
-    return joined([pen.date(each.tally.date), link(here, match_page(each.tally.sheet), sides)])
+def _match(wording: Wording, each: RecordedMatch, here: str) -> Markdown:
+    sides = joined([wording.team(each.tally.home.team), wording.team(each.tally.away.team)], " – ")
+    return joined([wording.date(each.tally.date), link(here, match_page(each.tally.sheet), sides)])
 
 
-def _sources(pen: Pen, matches: Sequence[RecordedMatch]) -> list[Markdown]:
+def _sources(wording: Wording, matches: Sequence[RecordedMatch]) -> list[Markdown]:
     counts: Counter[SourceKind | None] = Counter(
         each.source.kind if each.source else None for each in matches
     )
     if not any(counts[kind] for kind in SourceKind):
         return []
-    say = pen.say
     rows = [
-        [escape(say.source_kinds[kind]), pen.number(counts[kind])]
+        [wording.source_kind(kind), wording.number(counts[kind])]
         for kind in SourceKind
         if counts[kind]
     ]
     if counts[None]:
-        rows.append([escape(say.source_none), pen.number(counts[None])])
-    columns = [Column(escape(say.kind_of_source)), Column(escape(say.sheets), figures=True)]
-    return [heading(2, escape(say.sources_used)), table(columns, rows)]
+        rows.append([wording.source_kind(None), wording.number(counts[None])])
+    columns = [wording.column("Source"), wording.figures("Sheets")]
+    return [heading(2, wording.say("Where the sheets come from")), table(columns, rows)]

@@ -1,7 +1,6 @@
 """Sources and gaps of all seasons, so that people can help to fill them."""
 
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
     escape,
     heading,
@@ -16,57 +15,67 @@ from riesbuch.trade.match import SourceKind
 
 
 def sources_text(past: Past) -> str:
-    pen, say = past.pen, past.pen.past
+    wording = past.wording
     found = season_gaps(past.connection)
     told = {each.season for each in found if each.planned and not _is_under_way(past, each.season)}
     rows = [
         [
             link(SOURCES_PAGE, season_page(each.season), escape(str(each.season))),
-            pen.number(each.sheets),
-            pen.number(each.missing) if each.season in told else pen.unknown,
-            pen.number(each.sheets - each.strike_by_strike),
-            pen.number(each.no_winner),
-            pen.number(each.no_source),
-            pen.number(each.drafts),
+            wording.number(each.sheets),
+            wording.number(each.missing) if each.season in told else wording.unknown,
+            wording.number(each.sheets - each.strike_by_strike),
+            wording.number(each.no_winner),
+            wording.number(each.no_source),
+            wording.number(each.drafts),
         ]
         for each in found
     ]
-    columns = [Column(escape(pen.say.season))]
+    columns = [wording.column("Season")]
     columns += [
-        Column(escape(title), figures=True)
-        for title in (
-            pen.say.sheets, say.missing, say.not_by_strikes, say.without_winner,
-            say.without_source, say.drafts,
-        )
-    ]  # fmt: skip
+        wording.figures("Sheets"),
+        wording.figures("Matches missing"),
+        wording.figures("Known in less detail"),
+        wording.figures("Winner unknown"),
+        wording.figures("Of these, no source"),
+        wording.figures("Drafts"),
+    ]
     return page(
         [
-            heading(1, escape(say.sources)),
+            heading(1, wording.say("Sources and gaps")),
             past.ways(SOURCES_PAGE),
-            escape(say.help_wanted),
+            wording.say(
+                "What is missing here may lie in somebody’s attic: an old match sheet, a"
+                " cutting from the newspaper, a page of the minute book, a photograph of a"
+                " result board. Whoever has something tells the secretary, even if it is the"
+                " winner alone."
+            ),
             table(columns, rows),
-            escape(say.sources_legend),
+            wording.say(
+                "The page of each season names the matches that are known in less detail and"
+                " everything doubtful. A dash: the season is under way, or nobody said how many"
+                " matches there were to be."
+            ),
             *_kinds(past),
         ]
     )
 
 
 def _is_under_way(past: Past, season: int) -> bool:
-    return season == past.pen.newest and not all(
+    return season == past.wording.newest and not all(
         each.complete for each in past.overview if each.season == season
     )
 
 
 def _kinds(past: Past) -> list[Markdown]:
-    pen, say = past.pen, past.pen.say
+    wording = past.wording
     rows = [
         [
-            escape(say.source_none if kind is None else say.source_kinds[SourceKind(kind)]),
-            pen.number(number),
+            wording.source_kind(None if kind is None else SourceKind(kind)),
+            wording.number(number),
         ]
         for kind, number in sources(past.connection)
     ]
     if not rows:
         return []
-    columns = [Column(escape(say.kind_of_source)), Column(escape(say.sheets), figures=True)]
-    return [heading(2, escape(say.sources_used)), table(columns, rows)]
+    columns = [wording.column("Source"), wording.figures("Sheets")]
+    return [heading(2, wording.say("Where the sheets come from")), table(columns, rows)]

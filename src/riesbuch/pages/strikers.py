@@ -4,7 +4,6 @@ from riesbuch.folder.archive import Archive
 from riesbuch.pages.competition import competition_title
 from riesbuch.pages.markdown import (
     NOTHING,
-    Column,
     Markdown,
     bullets,
     escape,
@@ -16,20 +15,20 @@ from riesbuch.pages.markdown import (
     table,
 )
 from riesbuch.pages.paths import FRONT_PAGE, competition_page, strikers_page
-from riesbuch.pages.wording import Pen
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import Award
 from riesbuch.trade.strikers import Striker
 
 
-def strikers_text(archive: Archive, pen: Pen, results: CompetitionResults) -> str:
+def strikers_text(archive: Archive, wording: Wording, results: CompetitionResults) -> str:
 
     here = strikers_page(results.year, results.competition.id)
-    title = competition_title(pen, results.year, results.competition)
+    title = competition_title(wording, results.year, results.competition)
     return page(
         [
-            heading(1, joined([escape(pen.say.strikers), title], " – ")),
+            heading(1, joined([wording.say("Striker table"), title], " – ")),
             joined(
                 [
                     link(here, FRONT_PAGE, escape(archive.league.name)),
@@ -37,15 +36,20 @@ def strikers_text(archive: Archive, pen: Pen, results: CompetitionResults) -> st
                 ],
                 " · ",
             ),
-            _rests_on(pen, results),
-            *_awards(pen, results),
-            _table(pen, here, results),
-            escape(pen.say.strikers_legend) if results.strikers else NOTHING,
+            _rests_on(wording, results),
+            *_awards(wording, results),
+            _table(wording, here, results),
+            wording.say(
+                "The average is points a strike, over the matches known strike by strike; the"
+                " best match is the most points in one. Rank points are earned match by match."
+            )
+            if results.strikers
+            else NOTHING,
         ]
     )
 
 
-def _rests_on(pen: Pen, results: CompetitionResults) -> Markdown:
+def _rests_on(wording: Wording, results: CompetitionResults) -> Markdown:
     """On how many of the matches that were struck the table rests, and how fully."""
     struck = [
         each.tally
@@ -58,41 +62,49 @@ def _rests_on(pen: Pen, results: CompetitionResults) -> Markdown:
     known = sum(
         tally.home.depth is Depth.STRIKES and tally.away.depth is Depth.STRIKES for tally in used
     )
-    rests = pen.counted(
-        len(struck), pen.say.rests_on_one, pen.say.rests_on_many, used=pen.number(len(used))
+    rests = wording.counted(
+        len(struck),
+        "This table rests on {used} of {count} match",
+        "This table rests on {used} of {count} matches",
+        used=wording.number(len(used)),
     )
-    return joined([rests, fill(pen.say.strike_by_strike, known=pen.number(known))], "")
+    return joined(
+        [rests, wording.say("; {known} known strike by strike.", known=wording.number(known))], ""
+    )
 
 
-def _table(pen: Pen, here: str, results: CompetitionResults) -> Markdown:
-    say = pen.say
+def _table(wording: Wording, here: str, results: CompetitionResults) -> Markdown:
     if not results.strikers:
-        return escape(say.no_strikers)
-    figures = (say.played, say.strikes, say.points, say.average, say.best, say.rank_points)
+        return wording.say("No player's points are known yet.")
     columns = [
-        Column(escape(say.rank), figures=True),
-        Column(escape(say.name)),
-        Column(escape(say.team)),
-        *(Column(escape(title), figures=True) for title in figures),
+        wording.figures("Rank"),
+        wording.column("Name"),
+        wording.column("Team"),
+        wording.figures("Played"),
+        wording.figures("Strikes"),
+        wording.figures("Points"),
+        wording.figures("Average"),
+        wording.figures("Best match"),
+        wording.figures("Rank points"),
     ]
-    return table(columns, [_row(pen, here, results.year, each) for each in results.strikers])
+    return table(columns, [_row(wording, here, results.year, each) for each in results.strikers])
 
 
-def _row(pen: Pen, here: str, season: int, striker: Striker) -> list[Markdown]:
+def _row(wording: Wording, here: str, season: int, striker: Striker) -> list[Markdown]:
     return [
-        pen.number(striker.rank),
-        pen.player(striker.player, season, here),
-        pen.team(striker.team, here),
-        pen.number(striker.matches),
-        pen.number(striker.strikes or None),
-        pen.number(striker.points),
-        pen.ratio(striker.average),
-        pen.number(striker.best),
-        pen.number(striker.rank_points),
+        wording.number(striker.rank),
+        wording.player(striker.player, season, here),
+        wording.team(striker.team, here),
+        wording.number(striker.matches),
+        wording.number(striker.strikes or None),
+        wording.number(striker.points),
+        wording.ratio(striker.average),
+        wording.number(striker.best),
+        wording.number(striker.rank_points),
     ]
 
 
-def _awards(pen: Pen, results: CompetitionResults) -> list[Markdown]:
+def _awards(wording: Wording, results: CompetitionResults) -> list[Markdown]:
     """Each award with those to whom it is the highest they reached."""
     awards = sorted(results.rules.awards, key=lambda each: -each.points)
     if not awards or not results.strikers:
@@ -102,22 +114,24 @@ def _awards(pen: Pen, results: CompetitionResults) -> list[Markdown]:
     for award in awards:
         most = None if above is None else above.points - 1
         reached = [
-            pen.player(each.player, results.year)
+            wording.player(each.player, results.year)
             for each in results.strikers
             if each.points >= award.points and (most is None or each.points <= most)
         ]
         items.append(
             fill(
-                pen.say.award if most is None else pen.say.award_between,
+                wording.say("{name} (from {points} points): {players}")
+                if most is None
+                else wording.say("{name} ({points} to {most} points): {players}"),
                 name=escape(award.name),
-                points=pen.number(award.points),
-                most=pen.number(most),
-                players=pen.listed(reached) if reached else escape(pen.say.nobody),
+                points=wording.number(award.points),
+                most=wording.number(most),
+                players=wording.listed(reached) if reached else wording.say("nobody"),
             )
         )
         above = award
     return [
-        heading(2, escape(pen.say.awards)),
+        heading(2, wording.say("Awards")),
         bullets(items),
-        heading(2, escape(pen.say.strikers)),
+        heading(2, wording.say("Striker table")),
     ]

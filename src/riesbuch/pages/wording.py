@@ -9,34 +9,46 @@ from fractions import Fraction
 from functools import cached_property
 
 from riesbuch.folder.archive import Archive
-from riesbuch.language.page_phrases import Phrases, PhrasesOfThePast
-from riesbuch.language.pages import CATALOGUES, CATALOGUES_OF_THE_PAST
-from riesbuch.language.pictures import DRAWING_WORDS, DrawingWords
-from riesbuch.pages.markdown import Markdown, escape, fill, link, plain
+from riesbuch.language.catalogue import Catalogue, catalogue
+from riesbuch.pages.markdown import Column, Markdown, escape, link, plain
 from riesbuch.pages.paths import club_page, player_page
 from riesbuch.text.league import Publishing
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
-from riesbuch.trade.naming import is_minor, is_private, naming_in_text, public_name
+from riesbuch.trade.match import SourceKind
+from riesbuch.trade.names import is_minor, is_private, naming_in_text, public_name
 from riesbuch.trade.people import Register
 from riesbuch.trade.standings import at_least
 
 
 @dataclass(frozen=True, kw_only=True)
-class Pen:
-    """Writes names and figures as Markdown; what is unknown is a dash.
+class Wording:
+    """Writes words, names and figures as Markdown; what is unknown is a dash.
 
     ``newest`` is the last season on record, by which it is told who is a child now."""
 
-    say: Phrases
-    past: PhrasesOfThePast
-    drawing: DrawingWords
+    words: Catalogue
     register: Register
     publishing: Publishing = field(default_factory=Publishing)
     newest: int = 0
 
     @property
     def unknown(self) -> Markdown:
-        return escape(self.say.unknown)
+        return Markdown("–")
+
+    def say(self, message: str, **parts: Markdown) -> Markdown:
+        """The sentence with its gaps filled; without ``parts`` they stay open. What our own
+        sentences say is Markdown as it stands."""
+        return Markdown(self.words.say(message, **parts))
+
+    def counted(self, number: int, one: str, many: str, **parts: Markdown) -> Markdown:
+        """The sentence for ``number`` things, which stands in its gap ``count``."""
+        return Markdown(self.words.counted(number, one, many, **parts))
+
+    def column(self, title: str) -> Column:
+        return Column(self.say(title))
+
+    def figures(self, title: str) -> Column:
+        return Column(self.say(title), figures=True)
 
     def team(self, team: TeamId | str | None, here: str | None = None) -> Markdown:
         """The team's name; on the page ``here`` a link to its club."""
@@ -53,7 +65,7 @@ class Pen:
         player's own page. All pages get their people's names here."""
         player = PlayerId(player)
         told = self.name(player, season)
-        name = escape(self.say.somebody if told is None else told)
+        name = self.say("a player") if told is None else escape(told)
         if told != self.register.player_name(player) or here in (None, player_page(player)):
             return name
         return link(here or "", player_page(player), name) if self.publishing.players else name
@@ -75,7 +87,7 @@ class Pen:
         if self._private_names is None:
             return escape(written)
         composed = unicodedata.normalize("NFC", plain(written))
-        return escape(self._private_names.sub(self.say.somebody, composed))
+        return escape(self._private_names.sub(self.say("a player"), composed))
 
     @cached_property
     def _private_names(self) -> re.Pattern[str] | None:
@@ -89,14 +101,14 @@ class Pen:
         return name if here in (None, club_page(club)) else link(here or "", club_page(club), name)
 
     def number(self, number: int | None) -> Markdown:
-        return self.unknown if number is None else Markdown(self.say.number(number))
+        return self.unknown if number is None else Markdown(self.words.number(number))
 
     def at_least(self, known: int, unknown: int) -> Markdown:
         """A sum of what is known, marked where ``unknown`` more are missing in it."""
-        return Markdown(at_least(self.say.number(known), unknown))
+        return Markdown(at_least(self.words.number(known), unknown))
 
     def ratio(self, ratio: Fraction | None) -> Markdown:
-        return self.unknown if ratio is None else Markdown(self.say.ratio(ratio))
+        return self.unknown if ratio is None else Markdown(self.words.figure(ratio))
 
     def average(self, points: int, strikes: int) -> Markdown:
         return self.ratio(Fraction(points, strikes) if strikes else None)
@@ -104,15 +116,32 @@ class Pen:
     def date(self, date: datetime.date | str | None) -> Markdown:
         if isinstance(date, str):
             date = datetime.date.fromisoformat(date)
-        return self.unknown if date is None else Markdown(self.say.on_date(date))
+        return self.unknown if date is None else Markdown(self.words.date(date))
 
-    def counted(self, count: int, one: str, many: str, **parts: Markdown) -> Markdown:
-        return fill(one if count == 1 else many, count=self.number(count), **parts)
+    def day(self, date: datetime.date) -> Markdown:
+        """The day of the year."""
+        return Markdown(self.words.day(date))
 
     def listed(self, parts: Iterable[Markdown]) -> Markdown:
         """``A, B and C``"""
-        *front, last = parts
-        return Markdown(f"{', '.join(front)}{self.say.list_end}{last}" if front else last)
+        return Markdown(self.words.listed(parts))
+
+    def source_kind(self, kind: SourceKind | None) -> Markdown:
+        match kind:
+            case SourceKind.PAPER_SHEET:
+                return self.say("paper sheet")
+            case SourceKind.NEWSPAPER:
+                return self.say("newspaper")
+            case SourceKind.MINUTE_BOOK:
+                return self.say("minute book")
+            case SourceKind.LETTER:
+                return self.say("letter")
+            case SourceKind.MEMORY:
+                return self.say("told from memory")
+            case SourceKind.OTHER:
+                return self.say("another source")
+            case None:
+                return self.say("no source named")
 
     def pair(self, first: int | None, second: int | None) -> Markdown:
         """``3 : 1``"""
@@ -121,11 +150,9 @@ class Pen:
         return Markdown(f"{self.number(first)} : {self.number(second)}")
 
 
-def pen_for(archive: Archive) -> Pen:
-    return Pen(
-        say=CATALOGUES[archive.league.language],
-        past=CATALOGUES_OF_THE_PAST[archive.league.language],
-        drawing=DRAWING_WORDS[archive.league.language],
+def wording_of(archive: Archive) -> Wording:
+    return Wording(
+        words=catalogue(archive.league.language, "reports"),
         register=archive.register,
         publishing=archive.league.publishing,
         newest=max(archive.seasons, default=0),

@@ -8,7 +8,7 @@ import hashlib
 import os
 import re
 import stat
-from collections.abc import Callable, Collection, Container, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
@@ -53,15 +53,15 @@ class DuePage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PublicationPlan:
-    """What publishing would do; nothing has been done yet. ``marks`` are those of the pages that
-    were compared, by path."""
+    """What publishing would do; nothing has been done yet. ``made`` are the pages that were made
+    to be compared."""
 
     reports: Path
     write: tuple[DuePage, ...]
     remove: tuple[str, ...]
     kept: tuple[KeptFile, ...]
     unchanged: int
-    marks: Mapping[str, str]
+    made: frozenset[str]
 
     @property
     def is_current(self) -> bool:
@@ -84,12 +84,6 @@ def is_untouched(content: bytes) -> bool | None:
     return _digest(normal[: mark.start()]) == mark[1].decode()
 
 
-def mark_of(content: bytes) -> str:
-    """The digest that the page says it has."""
-    mark = _MARK.search(_normalised(content))
-    return mark[1].decode() if mark else ""
-
-
 def _digest(body: bytes) -> str:
     return hashlib.sha256(body).hexdigest()[:16]
 
@@ -101,16 +95,11 @@ def _normalised(content: bytes) -> bytes:
 def plan_publication(
     reports: Path,
     pages: Iterable[tuple[str, str | None]],
-    spared: Container[str] = (),
     families: Collection[str] = FAMILIES,
-    there: Iterable[str] | None = None,
 ) -> PublicationPlan:
     """Compare ``pages``, by path relative to ``reports``, with what is there; only reads. A page
-    without a text is known to stand as it should. ``there`` are the paths of all pages in
-    ``reports`` where somebody has looked already.
-
-    Pages that are no longer due are removed, but for those in the top folders ``spared`` and
-    those that are not of ``families``.
+    without a text is known to stand as it should. Of the ``families``, pages that are no longer
+    due are removed.
     """
     if reports.is_symlink() or (reports.exists() and not reports.is_dir()):
         raise RiesbuchError(f"{reports} is not a folder of its own; nothing is published into it")
@@ -118,7 +107,7 @@ def plan_publication(
     kept: list[KeptFile] = []
     unchanged = 0
     due: set[str] = set()
-    marks: dict[str, str] = {}
+    made: set[str] = set()
     # Compared without case, for file systems that do not tell README.md from readme.md.
     for path, text in pages:
         due.add(path.casefold())
@@ -126,7 +115,7 @@ def plan_publication(
             unchanged += 1
             continue
         content = marked(text)
-        marks[path] = mark_of(content)
+        made.add(path)
         state = _state(reports, path)
         if isinstance(state, KeptReason):
             kept.append(KeptFile(path=path, reason=state, due=True))
@@ -135,10 +124,8 @@ def plan_publication(
         else:
             write.append(DuePage(path=path, content=content))
     remove: list[str] = []
-    for path in sorted(_pages_there(reports) if there is None else there):
-        if path.casefold() in due:
-            continue
-        if family_of(path) not in families or path.partition("/")[0] in spared:
+    for path in sorted(paths_there(reports)):
+        if path.casefold() in due or family_of(path) not in families:
             continue
         state = _state(reports, path)
         if state is KeptReason.EDITED:
@@ -151,7 +138,7 @@ def plan_publication(
         remove=tuple(remove),
         kept=tuple(sorted(kept, key=lambda file: file.path)),
         unchanged=unchanged,
-        marks=marks,
+        made=frozenset(made),
     )
 
 
@@ -179,16 +166,13 @@ def _state(reports: Path, path: str) -> bytes | KeptReason | None:
     return content if untouched else KeptReason.EDITED
 
 
-def is_page(path: str) -> bool:
-    """Whether a file of that name may be a page."""
-    return path.endswith((".md", ".svg"))
-
-
-def _pages_there(reports: Path) -> Iterator[str]:
-    for directory, _, names in os.walk(reports, followlinks=False):
-        below = Path(directory).relative_to(reports).as_posix()
+def paths_there(reports: Path) -> Iterator[str]:
+    """Of every file that may be a page by its name, relative to ``reports``; folders that are
+    links are not looked into."""
+    for directory, _, names in os.walk(reports):
+        below = os.path.relpath(directory, reports).replace(os.sep, "/")
         prefix = "" if below == "." else f"{below}/"
-        yield from (f"{prefix}{name}" for name in names if is_page(name))
+        yield from (f"{prefix}{name}" for name in names if name.endswith((".md", ".svg")))
 
 
 def publish(

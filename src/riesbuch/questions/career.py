@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from hashlib import blake2b
 from sqlite3 import Connection
 from typing import NamedTuple
 
 from riesbuch.questions.left_out import unreadable_sheets
 from riesbuch.questions.runs import Run, longest_presence
 from riesbuch.questions.who import Person
+
+RANKS_TOLD = 10
+"""The rank in a striker table is told of so many, once the competition is played out."""
 
 _MATCHES = (1, 50)
 _EVERY_MATCHES = 100
@@ -214,3 +219,44 @@ def _left_out(connection: Connection, player: str, why: str) -> int:
         (player,),
     ).fetchone()
     return int(number)
+
+
+def career_digests(
+    connection: Connection, sheet_digests: Mapping[str, bytes]
+) -> Mapping[str, bytes]:
+    """Of everybody in a sheet what the career rests on beside the files that belong to no season,
+    in a digest. ``sheet_digests`` are those of all sheets, by path.
+
+    Since a match without the player ends a run, each rests on all that the team played from the
+    player's first to the last season in it."""
+    of_team: dict[str | None, dict[int, list[bytes]]] = defaultdict(lambda: defaultdict(list))
+    for team, season, path in connection.execute(
+        "SELECT s.team, s.season, m.path FROM sides s JOIN matches m ON m.sheet = s.sheet"
+        " ORDER BY s.team, m.path"
+    ):
+        of_team[team][season].append(sheet_digests[path])
+    played = {
+        team: {season: b"".join(digests) for season, digests in sorted(seasons.items())}
+        for team, seasons in of_team.items()
+    }
+    rests_on: dict[str, list[bytes]] = defaultdict(list)
+    for player, team, first, last in connection.execute(
+        "SELECT player, team, min(season), max(season) FROM player_matches"
+        " GROUP BY player, team ORDER BY player, team"
+    ):
+        rests_on[player] += [
+            digests for season, digests in played[team].items() if first <= season <= last
+        ]
+    for player, *row in connection.execute(
+        "SELECT s.player, s.season, s.competition, c.name, s.team, s.matches, s.strikes, s.points,"
+        " s.struck_points, s.best, s.rank_points, c.complete AND s.rank <= ?,"
+        " CASE WHEN c.complete AND s.rank <= ? THEN s.rank END"
+        " FROM strikers s JOIN competitions c ON c.season = s.season"
+        " AND c.competition = s.competition ORDER BY s.player, s.season, s.competition",
+        (RANKS_TOLD, RANKS_TOLD),
+    ):
+        rests_on[player].append(repr(row).encode())
+    return {
+        player: blake2b(b"\0".join(parts), digest_size=16).digest()
+        for player, parts in rests_on.items()
+    }

@@ -1,4 +1,4 @@
-"""Clubs over time: mergers, former names, and which club or team a person means."""
+"""Clubs over time: mergers, former names, and a club with all its teams."""
 
 from __future__ import annotations
 
@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from sqlite3 import Connection
 from typing import NamedTuple
 
-from riesbuch.trade.names import folded
-from riesbuch.trade.problems import UsageError, did_you_mean
+from riesbuch.questions.who import find_team_or_club
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,21 +56,22 @@ def club_name(connection: Connection, club: str) -> str:
 
 
 def find_party(connection: Connection, written: str) -> Party:
-    """The team or club that ``written`` names, by identifier or by a name that means only one,
-    former names of clubs included."""
+    """The team or club that is meant; raises UsageError."""
+    party = _party(connection, written)
+    if party is None:
+        party = _party(connection, find_team_or_club(connection, written))
+        assert party is not None
+    return party
+
+
+def _party(connection: Connection, identifier: str) -> Party | None:
     team = connection.execute(
-        "SELECT team, club, name FROM teams WHERE team = ?", (written,)
+        "SELECT team, club, name FROM teams WHERE team = ?", (identifier,)
     ).fetchone()
     if team is not None:
         return _team(*team)
-    club = connection.execute("SELECT club FROM clubs WHERE club = ?", (written,)).fetchone()
-    if club is not None:
-        return _club(connection, club[0])
-    spellings = _spellings(connection)
-    meant = spellings.get(folded(written), [])
-    if len(meant) == 1:
-        return find_party(connection, meant[0])
-    raise UsageError(f"there is no team or club `{written}`{_advice(written, meant, spellings)}")
+    club = connection.execute("SELECT 1 FROM clubs WHERE club = ?", (identifier,)).fetchone()
+    return _club(connection, identifier) if club is not None else None
 
 
 def _generations(connection: Connection, club: str) -> dict[str, int]:
@@ -109,31 +109,3 @@ def _club(connection: Connection, club: str) -> Party:
         teams=tuple(teams),
         predecessors=tuple(each for each in generations if each != club),
     )
-
-
-def _spellings(connection: Connection) -> dict[str, list[str]]:
-    """Identifiers of teams and clubs by every spelling of theirs. A name of a club and of one of
-    its teams alike means the club."""
-    spellings: dict[str, list[str]] = {}
-    for query in (
-        "SELECT club, name FROM clubs ORDER BY club",
-        "SELECT club, name FROM former_names ORDER BY club, name",
-        "SELECT team, name FROM teams ORDER BY team",
-    ):
-        for identifier, name in connection.execute(query):
-            for spelling in dict.fromkeys((identifier, folded(name))):
-                known = spellings.setdefault(spelling, [])
-                of_the_club = identifier.rpartition("-")[0] in known
-                if identifier not in known and not (of_the_club and spelling != identifier):
-                    known.append(identifier)
-    return spellings
-
-
-def _advice(written: str, meant: list[str], spellings: dict[str, list[str]]) -> str:
-    if meant:
-        return f"; the name is that of {' and of '.join(meant)}"
-    advice = did_you_mean(folded(written), spellings)
-    if not advice:
-        return "; `riesbuch find` looks for clubs by a word"
-    near = advice.removeprefix("did you mean ").removesuffix("?")
-    return f"; did you mean {near}?"

@@ -8,8 +8,6 @@ from itertools import pairwise
 from sqlite3 import Connection
 from typing import Literal, NamedTuple
 
-from riesbuch.questions.scope import find_competition
-
 Decided = Literal["played", "certain"]
 
 _WON_BY_RANK = ("league", "festival")
@@ -47,10 +45,7 @@ class Gap(NamedTuple):
 def honours(
     connection: Connection, competition: str | None = None, season: int | None = None
 ) -> tuple[Honours, ...]:
-    """Of one competition or all, of one season or all, the newest first; raises UsageError for
-    an unknown competition."""
-    if competition is not None:
-        find_competition(connection, competition)
+    """Of one competition or all, of one season or all, the newest first."""
     rows = connection.execute(
         "SELECT season, competition, name, kind, complete, played, planned"
         " FROM competitions WHERE competition = coalesce(?, competition)"

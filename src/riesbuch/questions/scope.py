@@ -5,9 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from sqlite3 import Connection
-
-from riesbuch.trade.problems import UsageError, did_you_mean
 
 KINDS = (
     "team_points", "ries", "match_points", "season_average", "clean_run", "winning_run",
@@ -72,19 +69,6 @@ class Record:
     holders: tuple[Holder, ...]
     known: int
     of: int
-
-
-def find_competition(connection: Connection, key: str) -> str:
-    """``key``, which some season must have as a competition."""
-    known = [row[0] for row in connection.execute("SELECT DISTINCT competition FROM competitions")]
-    if key in known:
-        return key
-    advice = did_you_mean(key, known) or (
-        f"the competitions are {', '.join(sorted(known))}"
-        if known
-        else "no season.toml lists one yet"
-    )
-    raise UsageError(f"there is no competition `{key}`; {advice}")
 
 
 def record(

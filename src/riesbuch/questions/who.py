@@ -1,4 +1,4 @@
-"""Which player a person means."""
+"""Which player, club, team or competition of the tables a person means."""
 
 from __future__ import annotations
 
@@ -6,11 +6,14 @@ from collections.abc import Sequence
 from sqlite3 import Connection
 from typing import NamedTuple
 
-from riesbuch.trade.names import NearestNames, folded
-from riesbuch.trade.problems import UsageError, alternatives
-
-_MOST_NAMED = 3
-_NAMED = "SELECT player, name FROM players UNION SELECT player, name FROM spellings"
+from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId
+from riesbuch.trade.names import (
+    Directory,
+    club_directory,
+    player_directory,
+    team_directory,
+)
+from riesbuch.trade.people import Club, FormerName, Player, Register
 
 
 class Person(NamedTuple):
@@ -22,26 +25,13 @@ class Person(NamedTuple):
 
 
 def find_player(connection: Connection, written: str) -> Person:
-    """The player with that identifier, or whose name alone, or a spelling of it, is ``written``;
-    capitals, accents and umlauts written out make no difference."""
-    known = _person(connection, written) or _person(connection, written.lower())
-    if known is not None:
-        return known
-    spellings = sorted(connection.execute(_NAMED))
-    meant = {player for player, name in spellings if name == written}
-    if not meant:
-        looked_for = folded(written)
-        meant = {player for player, name in spellings if folded(name) == looked_for}
-    if len(meant) == 1:
-        found = _person(connection, meant.pop())
-        assert found is not None
-        return found
-    if meant:
-        raise UsageError(
-            f"`{written}` is a name of {len(meant)} players; name one by the identifier:"
-            f" {alternatives(sorted(meant))}"
-        )
-    raise UsageError(f"there is no player `{written}`; {_advice(connection, written)}")
+    """The player who is meant, also one whom only sheets name; raises UsageError."""
+    known = _person(connection, written)
+    if known is None:
+        meant = player_directory(_people(connection)).find(written)
+        known = _person(connection, meant)
+        assert known is not None
+    return known
 
 
 def _person(connection: Connection, player: str) -> Person | None:
@@ -57,39 +47,68 @@ def _person(connection: Connection, player: str) -> Person | None:
     return Person(id=player, name=player) if in_a_sheet else None
 
 
-def _advice(connection: Connection, written: str) -> str:
-    from riesbuch.trade.ids import PlayerId
-    from riesbuch.trade.people import Player
-
+def _people(connection: Connection) -> Register:
     also_written: dict[str, list[str]] = {}
-    for player, name in sorted(connection.execute("SELECT player, name FROM spellings")):
+    for player, name in connection.execute("SELECT player, name FROM spellings"):
         also_written.setdefault(player, []).append(name)
-    names = dict(connection.execute("SELECT player, name FROM players"))
+    names = dict(connection.execute("SELECT player, name FROM players ORDER BY player"))
     for (player,) in connection.execute("SELECT DISTINCT player FROM player_matches"):
         names.setdefault(player, player)
-    near: Sequence[str] = NearestNames(
+    people = (
         Player(
             id=PlayerId(player),
             name=name,
             also_written=tuple(also_written.get(player, ())),
             positions={},
         )
-        for player, name in sorted(names.items())
-    ).near(written)
-    if not near:
-        # Somebody's first name alone is like no whole name.
-        word = folded(written)
-        near = [
-            player
-            for player, name in sorted(names.items())
-            if any(
-                word in folded(each).split("-") for each in (name, *also_written.get(player, ()))
-            )
-        ]
-    if not near:
-        return "`riesbuch find` looks for people by a part of the name"
-    shown = [
-        each if names[each] == each else f"{each} ({names[each]})" for each in near[:_MOST_NAMED]
-    ]
-    more = f" `riesbuch find` lists all {len(near)}." if len(near) > _MOST_NAMED else ""
-    return f"did you mean {alternatives(shown)}?{more}"
+        for player, name in names.items()
+    )
+    return Register(clubs={}, players={player.id: player for player in people})
+
+
+def find_team_or_club(connection: Connection, written: str) -> str:
+    """The team or club that is meant; a name of a club and of one of its teams alike is the
+    club's. Raises UsageError."""
+    register = _clubs(connection)
+    names: dict[str, Sequence[str]] = {}
+    names |= {str(club): spelt for club, spelt in club_directory(register).names.items()}
+    names |= {str(team): spelt for team, spelt in team_directory(register).names.items()}
+    directory = Directory("team or club", names)
+    meant = directory.meant(written)
+    if len(meant) > 1:
+        meant = [each for each in meant if each.rpartition("-")[0] not in meant]
+    if len(meant) == 1:
+        return meant[0]
+    raise directory.refusal(written, meant)
+
+
+def _clubs(connection: Connection) -> Register:
+    former: dict[str, list[FormerName]] = {}
+    for club, name, until in connection.execute(
+        "SELECT club, name, until FROM former_names ORDER BY club, name"
+    ):
+        former.setdefault(club, []).append(FormerName(name, until))
+    teams: dict[str, list[tuple[str, str]]] = {}
+    for team, club, name in connection.execute("SELECT team, club, name FROM teams ORDER BY team"):
+        teams.setdefault(club, []).append((team.rpartition("-")[2], name))
+    clubs = (
+        Club(
+            id=ClubId(club),
+            name=name,
+            teams=tuple(teams.get(club, ())),
+            formerly=tuple(former.get(club, ())),
+            positions={},
+        )
+        for club, name in connection.execute("SELECT club, name FROM clubs ORDER BY club")
+    )
+    return Register(clubs={club.id: club for club in clubs}, players={})
+
+
+def find_competition(connection: Connection, written: str) -> CompetitionId:
+    """The competition that is meant, by a name of any season; raises UsageError."""
+    names: dict[CompetitionId, list[str]] = {}
+    for competition, name in connection.execute(
+        "SELECT competition, name FROM competitions ORDER BY season DESC"
+    ):
+        names.setdefault(competition, []).append(name)
+    return Directory("competition", names).find(written)

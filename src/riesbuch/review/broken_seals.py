@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
+from riesbuch.review.changes import change_lines
 from riesbuch.review.git import Repository
-from riesbuch.review.sealed_version import SealedVersion, changed_since_sealed
-from riesbuch.review.words import change_lines
+from riesbuch.review.history import SealedVersion, changed_since_sealed
 from riesbuch.text.register import RegisterReading, read_club, read_player
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId

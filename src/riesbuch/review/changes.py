@@ -1,8 +1,9 @@
 """What changed in a sheet, told apart: scores, remarks, the seal and corrections, layout."""
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Literal
 
 from riesbuch.review.sanction import is_sealed, new_corrections, objection
@@ -16,11 +17,13 @@ from riesbuch.trade.cells import (
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Correction, Match
 from riesbuch.trade.people import Club
+from riesbuch.trade.places import Names, place_words
 
 ChangeKind = Literal["added", "removed", "changed"]
 _SEAL_LINE = re.compile(rb"^[\"']?seal[\"']?\s*:", re.MULTILINE)
 # Of a renamed sheet's deciding cells so many are the same; else it is another match's.
 _SAME = 0.5
+_MOST_LONG = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -191,3 +194,41 @@ def _seal_cells(match: Match) -> dict[str, str]:
 
 def _listed(words: Sequence[str]) -> str:
     return " and ".join(words) or "nobody"
+
+
+def change_lines(cells: Sequence[CellChange], match: Match | None, names: Names) -> Iterator[str]:
+    """A line for each of ``cells``, such as "Jonas Bigler (Aarwald A), second inning, first
+    strike: 14 to 15"; a row that is wholly new or gone is one line."""
+    for row, of_row in groupby(cells, key=lambda cell: _row(cell.at)):
+        together = list(of_row)
+        if row and len(together) > 1:
+            if all(cell.before is None for cell in together):
+                values = " ".join(cell.after or "" for cell in together)
+                yield f"{place_words(row, match, names)}: new row, {values}"
+                continue
+            if all(cell.after is None for cell in together):
+                values = " ".join(cell.before or "" for cell in together)
+                yield f"{place_words(row, match, names)}: row is gone, was {values}"
+                continue
+        for cell in together:
+            words = place_words(cell.at, match, names)
+            yield f"{words}: {_shown(cell.before)} to {_shown(cell.after)}"
+
+
+def _row(at: str) -> str:
+    """The row that a strike stands in; empty for other places."""
+    parts = at.split(".")
+    of_row = len(parts) > 2 and parts[1] in ("strikes", "supernumeraries", "replacements")
+    if of_row and parts[-1].isdigit() and parts[-2].isdigit():
+        return ".".join(parts[:-2])
+    return ""
+
+
+def _shown(value: str | None) -> str:
+    return "nothing" if value is None else shortened(value)
+
+
+def shortened(value: str) -> str:
+    """The value on one line, of a long one the beginning."""
+    line = " ".join(value.split())
+    return line if len(line) <= _MOST_LONG else f"{line[: _MOST_LONG - 1]}…"

@@ -1,4 +1,4 @@
-"""Finding the repository that a folder is in, without letting git search."""
+"""What is known of a repository by looking at its files, with no git started."""
 
 import os
 from pathlib import Path
@@ -6,6 +6,10 @@ from pathlib import Path
 from riesbuch.trade.problems import RiesbuchError
 
 _LONGEST_GITFILE = 1 << 16
+_INDEX_HEADER = b"DIRC\0\0\0"
+# Only an index without the flag by which a file is left out has this version.
+_WITHOUT_FLAGS = 2
+_SHARED_INDEX = "sharedindex."
 
 
 def found_repository(folder: Path) -> tuple[Path, Path] | None:
@@ -31,3 +35,35 @@ def _named_in(dot_git: Path) -> Path:
     if key != b"gitdir" or not path or b"\0" in path:
         raise RiesbuchError(f"{dot_git} does not say where the repository is")
     return (dot_git.parent / os.fsdecode(path)).resolve()
+
+
+def may_leave_out(root: Path) -> bool:
+    """Whether git is worth asking for sheets of the club folder ``root`` that are not there.
+
+    This is asked on every run, so no git is started: see gitformat-index(5) for the file."""
+    try:
+        found = found_repository(root)
+        if found is None:
+            return False
+        top, git_dir = found
+        content = (git_dir / "index").read_bytes()
+        is_shared = any(name.startswith(_SHARED_INDEX) for name in os.listdir(git_dir))
+    except (OSError, RiesbuchError):
+        return False
+    if not content.startswith(_INDEX_HEADER):
+        return False
+    if content[len(_INDEX_HEADER)] != _WITHOUT_FLAGS or is_shared:
+        return True
+    below = "" if root == top else f"{root.relative_to(top).as_posix()}/"
+    return _is_flagged(content, os.fsencode(f"{below}seasons/"))
+
+
+def _is_flagged(index: bytes, beginning: bytes) -> bool:
+    """Whether git shall not look at a path that begins so: before a path stand two bytes, and the
+    highest bit of the first says it."""
+    at = index.find(beginning)
+    while at >= 0:
+        if at >= 2 and index[at - 2] & 0x80:
+            return True
+        at = index.find(beginning, at + 1)
+    return False

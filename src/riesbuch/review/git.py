@@ -4,21 +4,16 @@ Git is asked of its objects and its index only; the files that lie there are rea
 `riesbuch.review.working_tree`. Paths are given relative to the club folder.
 """
 
+from __future__ import annotations
+
 import os
-from collections.abc import Callable, Iterable, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from riesbuch.review.finding import found_repository
-from riesbuch.review.git_output import (
-    COMMIT,
-    RAW,
-    FileChange,
-    IndexEntry,
-    file_changes,
-    index_entries,
-    raw_pieces,
-    tree_entries,
-)
 from riesbuch.review.git_process import (
     SETTINGS,
     GitError,
@@ -26,15 +21,112 @@ from riesbuch.review.git_process import (
     run_git,
     warnings,
 )
-from riesbuch.review.renames import paired
-from riesbuch.review.revision_names import commit_named
-from riesbuch.review.working_tree import Entry, WorkingTree
-from riesbuch.trade.problems import RiesbuchError
+from riesbuch.review.working_tree import SUBMODULE, Entry, WorkingTree, paired
+from riesbuch.trade.problems import RiesbuchError, UsageError
 
-__all__ = ["FileChange", "Repository"]
+_RAW = ("--raw", "-z", "-l1000", "--abbrev=64", "--no-ext-diff", "--no-textconv",
+       "--ignore-submodules", "--relative")  # fmt: skip
+"""Options of a git command whose output `_raw_pieces` reads."""
 
+COMMIT = re.compile("[0-9a-f]{40}|[0-9a-f]{64}")
+"""A commit's id, written out."""
 # These tell of the user's settings, so they are asked without ours.
 _ABOUT_SETTINGS = ("config", "check-attr")
+# How git reads the name of a commit: "Specifying revisions" in gitrevisions(7). Of a tag and a
+# branch of one name it takes the tag and only warns. What is behind these in a name says how to go
+# on from what the name before them names.
+_STEM = re.compile(r"[~^:]|@\{")
+_MEANT = ("refs/{}", "refs/tags/{}", "refs/heads/{}", "refs/remotes/{}", "refs/remotes/{}/HEAD")
+_IN_GIT_DIR = re.compile("[A-Z_]+HEAD")
+_STANDS_FOR_ITSELF = ("HEAD", "@", "")
+_PARTIAL = (
+    "this clone leaves out contents that are needed here, and nothing is fetched on the way;"
+    " `git fetch --refetch --no-filter` brings them"
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileChange:
+    """One file; ``before`` and ``after`` are its paths relative to the club folder, None where it
+    is not there. ``blob_before`` and ``blob_after`` are object ids, None where there is no file
+    or it lies in the working tree."""
+
+    before: str | None
+    after: str | None
+    blob_before: str | None = None
+    blob_after: str | None = None
+
+    @property
+    def path(self) -> str:
+        """Where it is, or was last."""
+        path = self.after if self.after is not None else self.before
+        assert path is not None
+        return path
+
+
+class _RawPiece(NamedTuple):
+    status: str
+    before: str
+    after: str
+    mode_before: str
+    mode_after: str
+    blob_before: str
+    blob_after: str
+
+
+def _raw_pieces(output: bytes) -> Iterator[_RawPiece]:
+    """The changes of ``--raw -z``: ``:mode mode blob blob status``, then one path, for a rename
+    two."""
+    pieces = iter(output.split(b"\0"))
+    for piece in pieces:
+        if not piece:
+            continue
+        mode_before, mode_after, blob_before, blob_after, status = piece[1:].decode().split(" ")
+        before = os.fsdecode(next(pieces))
+        after = os.fsdecode(next(pieces)) if status[0] in "RC" else before
+        yield _RawPiece(
+            status[0], before, after, mode_before, mode_after, blob_before, blob_after
+        )  # fmt: skip
+
+
+def _file_changes(output: bytes) -> Iterator[FileChange]:
+    seen: set[str] = set()
+    for piece in _raw_pieces(output):
+        # While a merge is open, a path comes once for the conflict and once for its file.
+        is_submodule = SUBMODULE in (piece.mode_before, piece.mode_after)
+        if piece.status == "U" or piece.after in seen or is_submodule:
+            continue
+        seen.add(piece.after)
+        there_before, there_after = piece.status not in "AC", piece.status != "D"
+        yield FileChange(
+            before=piece.before if there_before else None,
+            after=piece.after if there_after else None,
+            blob_before=_blob(piece.blob_before) if there_before else None,
+            blob_after=_blob(piece.blob_after) if there_after else None,
+        )
+
+
+def _blob(written: str) -> str | None:
+    return written if written.strip("0") else None
+
+
+class IndexEntry(NamedTuple):
+    """``is_left_out`` is whether git was told that the file need not lie in the working tree,
+    ``is_passed_over`` whether it was told not to look at what lies there."""
+
+    entry: Entry
+    is_left_out: bool
+    is_passed_over: bool
+
+
+def _listed(output: bytes) -> Iterator[tuple[str, str]]:
+    for piece in output.split(b"\0"):
+        about, tab, path = piece.partition(b"\t")
+        if tab:
+            yield about.decode("ascii"), os.fsdecode(path)
+
+
+__all__ = ["FileChange", "Repository"]
 
 
 def _tell_nobody(_: str) -> None:
@@ -67,7 +159,7 @@ class Repository:
         self._known: dict[str, IndexEntry] | None = None
 
     @classmethod
-    def containing(cls, folder: Path, tell: Callable[[str], None] = _tell_nobody) -> "Repository":
+    def containing(cls, folder: Path, tell: Callable[[str], None] = _tell_nobody) -> Repository:
         """The repository of the nearest `.git` in ``folder`` or above it, whatever the
         environment says. Raises RiesbuchError where git is missing, or refuses it, or where
         ``folder`` is in no repository."""
@@ -84,7 +176,7 @@ class Repository:
         return cls(folder=folder, top=top, git_dir=git_dir, tell=tell)
 
     @classmethod
-    def calling(cls, where: Path) -> "Repository | None":
+    def calling(cls, where: Path) -> Repository | None:
         """The repository whose git calls this program, with its top folder ``where``; what git
         then says in the environment of its folder and its index holds."""
         where = where.resolve()
@@ -100,7 +192,7 @@ class Repository:
             index=found[0] / index if index else None,
         )
 
-    def of_folder(self, folder: Path) -> "Repository":
+    def of_folder(self, folder: Path) -> Repository:
         """The same repository, asked of another folder in it."""
         return Repository(
             folder=folder.resolve(),
@@ -141,7 +233,12 @@ class Repository:
     def revision(self, name: str) -> str:
         """The id of the commit that ``name`` names; raises UsageError where it names none, or
         may name more than one."""
-        return commit_named(self, name)
+        _must_be_clear(self, name, _STEM.split(name, maxsplit=1)[0])
+        try:
+            found = self.run("rev-parse", "--verify", "--end-of-options", f"{name}^{{commit}}")
+        except RiesbuchError:
+            raise UsageError(_no_revision(self, name)) from None
+        return found.decode("ascii").split()[-1]
 
     def has_commits(self) -> bool:
         """Whether the branch one stands on has a commit."""
@@ -202,16 +299,30 @@ class Repository:
         except RiesbuchError:
             return False
 
-    def entries(self, revision: str) -> dict[str, Entry]:
-        """The club folder's files at a revision, links and submodules among them, by path."""
-        return tree_entries(self.run("ls-tree", "-r", "-z", revision))
+    def entries(self, revision: str, places: Sequence[str] = ()) -> dict[str, Entry]:
+        """The club folder's files at a revision, links and submodules among them, by path; those
+        in just these ``places`` where any are given."""
+        found: dict[str, Entry] = {}
+        for about, path in _listed(self.run("ls-tree", "-r", "-z", revision, "--", *places)):
+            mode, _, blob = about.split(" ")
+            found[path] = Entry(mode, blob)
+        return found
+
+    def index_entries(self) -> dict[str, IndexEntry]:
+        """The club folder's files as the index has them, by path."""
+        if self._known is None:
+            self._known = {}
+            for about, path in _listed(self.run("ls-files", "--stage", "-v", "-z")):
+                tag, mode, blob, _ = about.split(" ")
+                self._known[path] = IndexEntry(Entry(mode, blob), tag in "Ss", tag.islower())
+        return self._known
 
     def staged_entries(self) -> dict[str, Entry]:
         """The club folder's files as the next commit has them. A file that is only meant to be
         added is none of them."""
         base = self._last_tree()
         found = self.entries(base)
-        for piece in raw_pieces(self._staged_since(base, "--no-renames")):
+        for piece in _raw_pieces(self._staged_since(base, "--no-renames")):
             if piece.status == "D":
                 found.pop(piece.before, None)
             elif piece.status != "U":
@@ -220,13 +331,13 @@ class Repository:
 
     def staged_changes(self) -> list[FileChange]:
         """How the next commit differs from the last one, renamed files followed."""
-        return list(file_changes(self._staged_since(self._last_tree(), "-M")))
+        return list(_file_changes(self._staged_since(self._last_tree(), "-M")))
 
     def _last_tree(self) -> str:
         return "HEAD" if self.has_commits() else self.empty_tree()
 
     def _staged_since(self, base: str, follow: str) -> bytes:
-        options = ("--cached", "--ita-invisible-in-index", *RAW, follow)
+        options = ("--cached", "--ita-invisible-in-index", *_RAW, follow)
         return self.run("diff-index", *options, base, "--")
 
     def changes(
@@ -245,7 +356,9 @@ class Repository:
             found = self._since(base, ignored, renames=renames)
         else:
             follow = "-M" if renames else "--no-renames"
-            found = list(file_changes(self.run("diff-tree", "-r", *RAW, follow, base, head, "--")))
+            found = list(
+                _file_changes(self.run("diff-tree", "-r", *_RAW, follow, base, head, "--"))
+            )
         return sorted(found, key=lambda each: (each.path, each.before or ""))
 
     def versions(self, revision: str, path: str) -> list[tuple[str, str]]:
@@ -253,7 +366,7 @@ class Repository:
         first: the commit that brought it, and the blob's id. Empty where the file is not there.
         """
         output = self.run(
-            "log", "--follow", "--format=%H", "--no-notes", *RAW, "-M", revision, "--", path
+            "log", "--follow", "--format=%H", "--no-notes", *_RAW, "-M", revision, "--", path
         )  # fmt: skip
         found: list[tuple[str, str]] = []
         commit = ""
@@ -269,7 +382,7 @@ class Repository:
         """Files of the working tree that git neither knows nor ignores; with ``ignored`` all that
         it does not know, in just these places."""
         if ignored:
-            known = self._index_entries()
+            known = self.index_entries()
             return sorted(path for path in self.working_tree.files(ignored) if path not in known)
         output = self.run("ls-files", "--others", "-z", "--exclude-standard")
         paths = (os.fsdecode(path) for path in output.split(b"\0") if path)
@@ -299,16 +412,11 @@ class Repository:
     def _missing(self, places: Sequence[str]) -> dict[str, IndexEntry]:
         return {
             path: each
-            for path, each in self._index_entries().items()
+            for path, each in self.index_entries().items()
             if _is_in(path, places)
             and not each.entry.is_submodule
             and not self.working_tree.has(path)
         }
-
-    def _index_entries(self) -> dict[str, IndexEntry]:
-        if self._known is None:
-            self._known = index_entries(self.run("ls-files", "--stage", "-v", "-z"))
-        return self._known
 
     def laid_over(
         self, entries: Mapping[str, Entry], places: Sequence[str]
@@ -335,7 +443,7 @@ class Repository:
         """How the working tree differs from the revision ``base``."""
         tree = self.working_tree
         before = {path: each for path, each in self.entries(base).items() if not each.is_submodule}
-        index = self._index_entries()
+        index = self.index_entries()
         tracked = (path for path, each in index.items() if not each.entry.is_submodule)
         candidates = {*before, *tracked, *self.untracked(ignored=ignored)}
         found: list[FileChange] = []
@@ -381,11 +489,56 @@ class Repository:
         return found
 
 
-_PARTIAL = (
-    "this clone leaves out contents that are needed here, and nothing is fetched on the way;"
-    " `git fetch --refetch --no-filter` brings them"
-)
-
-
 def _is_in(path: str, places: Sequence[str]) -> bool:
     return path in places or path.startswith(tuple(f"{each}/" for each in places))
+
+
+def _must_be_clear(repository: Repository, name: str, stem: str) -> None:
+    if stem in _STANDS_FOR_ITSELF or COMMIT.fullmatch(stem):
+        return
+    if stem.startswith("refs/"):
+        # Else git would go on and take a branch that is called so.
+        if not _is_ref(repository, stem):
+            raise UsageError(_no_revision(repository, name))
+        return
+    meant = [ref for ref in (each.format(stem) for each in _MEANT) if _is_ref(repository, ref)]
+    if _IN_GIT_DIR.fullmatch(stem) and (repository.git_dir / stem).is_file():
+        meant.insert(0, stem)
+    shown = [f"`{each}`" for each in meant]
+    if meant and _begins_ids(repository, stem):
+        shown.append("an id that begins so")
+    if len(shown) > 1:
+        raise UsageError(
+            f"`{name}` may mean {' or '.join(shown)};"
+            " give the full name of the one you mean, or the commit's id"
+        )
+
+
+def _is_ref(repository: Repository, name: str) -> bool:
+    try:
+        repository.run("show-ref", "--verify", "--quiet", "--", name)
+    except RiesbuchError:
+        return False
+    return True
+
+
+def _begins_ids(repository: Repository, beginning: str) -> bool:
+    if not re.fullmatch("[0-9a-fA-F]{4,}", beginning):
+        return False
+    try:
+        return bool(repository.run("rev-parse", f"--disambiguate={beginning}"))
+    except RiesbuchError:
+        return False
+
+
+def _no_revision(repository: Repository, name: str) -> str:
+    if ".." in name:
+        return f"`{name}` is not one revision; give the two as `riesbuch review BASE HEAD`"
+    if not repository.has_commits():
+        return f"there is no revision `{name}`: the repository has no commit yet"
+    if repository.is_shallow():
+        return (
+            f"there is no revision `{name}` here: this clone holds only the newest commits;"
+            " `git fetch --unshallow` brings the others"
+        )
+    return f"there is no revision `{name}`; `git log --oneline` shows what there is"

@@ -1,4 +1,4 @@
-"""The merge of two versions of a sheet that git asks for."""
+"""The merge of two versions of a sheet that git asks for, and reading the conflicts it leaves."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass

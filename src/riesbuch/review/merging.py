@@ -17,7 +17,7 @@ from riesbuch.review.values import (
     said,
     what_about,
 )
-from riesbuch.text.layout_nodes import ScalarValue
+from riesbuch.text.nodes import Scalar
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,7 +81,8 @@ class Merge:
     ) -> None:
         """Leave the whole of the piece to people."""
         raw = [
-            None if each is None else each.source.raw(each.value) for each in (base, ours, theirs)
+            None if each is None else each.source.written(each.value)
+            for each in (base, ours, theirs)
         ]
         conflict = Conflict(at=".".join(place), base=raw[0], ours=raw[1], theirs=raw[2])
         lines = ["" if each is None else each.body for each in (base, ours, theirs)]
@@ -208,7 +209,7 @@ def _names(*versions: Sequence[Piece]) -> list[list[str]]:
     if any(piece.key for pieces in versions for piece in pieces):
         return [[piece.key for piece in pieces] for pieces in versions]
     known = [
-        [(piece.source.raw(piece.value), what_about(piece.value)) for piece in pieces]
+        [(piece.source.written(piece.value), what_about(piece.value)) for piece in pieces]
         for pieces in versions
     ]
     base, ours = item_names(known[0], known[1])
@@ -218,7 +219,7 @@ def _names(*versions: Sequence[Piece]) -> list[list[str]]:
 def _date_of(piece: Piece) -> str:
     entries = getattr(piece.value, "entries", ())
     dates = [below.text for key, below in entries
-             if key.text == "on" and isinstance(below, ScalarValue)]  # fmt: skip
+             if key.text == "on" and isinstance(below, Scalar)]  # fmt: skip
     return dates[0] if dates else ""
 
 
@@ -230,8 +231,8 @@ def _around(piece: Piece) -> tuple[str, str]:
     """The text of a piece before and behind its value."""
     source = piece.source
     return (
-        source.text[source.line_start(piece.first) : piece.value_start],
-        source.text[source.end(piece.value) : source.line_start(piece.last + 1)],
+        source.text[source.line_start(piece.first) : source.offset(piece.value.position)],
+        source.text[source.offset(piece.value.end) : source.line_start(piece.last + 1)],
     )
 
 

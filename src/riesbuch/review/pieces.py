@@ -5,17 +5,9 @@ All pieces put together are the text, byte for byte.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import accumulate
 
-from riesbuch.text.layout_nodes import (
-    MappingValue,
-    Point,
-    ScalarValue,
-    SequenceValue,
-    Value,
-    block_scalar_end,
-    read_layout,
-)
+from riesbuch.text.document import Document
+from riesbuch.text.nodes import Entries, Items, Node, Scalar
 
 ITEM_LISTS = frozenset({"referees", "replacements", "doubts", "corrections", "agreed", "changed"})
 """Lists whose items are things of their own; in all others an item is known by its number."""
@@ -27,71 +19,17 @@ class CannotMergeError(Exception):
     """The texts cannot be merged cell by cell; the message says why, for contributors."""
 
 
-class Source:
-    """A text and where the values of its tree stand in it."""
-
-    def __init__(self, text: str) -> None:
-        self.text = text
-        self.lines = text.split("\n")
-        self._starts = [0, *accumulate(len(line) + 1 for line in self.lines)]
-
-    def line_start(self, line: int) -> int:
-        return self._starts[line]
-
-    def offset(self, point: Point) -> int:
-        return self._starts[point[0]] + point[1]
-
-    def start(self, value: Value) -> int:
-        return self.offset(value.start)
-
-    def end(self, value: Value) -> int:
-        last = self.deepest_last(value)
-        if _is_block_scalar(last):
-            line = self.last_line(last)
-            return self._starts[line] + len(self.lines[line])
-        return self.offset(last.end)
-
-    def last_line(self, value: Value) -> int:
-        last = self.deepest_last(value)
-        if not _is_block_scalar(last):
-            return last.end[0]
-        header = last.start[0]
-        indent = len(self.lines[header]) - len(self.lines[header].lstrip(" -"))
-        return block_scalar_end(self.lines, header, indent)
-
-    def deepest_last(self, value: Value) -> Value:
-        """What ends the value: where it has no brackets the parser ends it at the next thing."""
-        while not isinstance(value, ScalarValue) and not self.is_flow(value):
-            if isinstance(value, MappingValue):
-                value = value.entries[-1][1]
-            elif isinstance(value, SequenceValue):
-                value = value.items[-1]
-        return value
-
-    def raw(self, value: Value) -> str:
-        return self.text[self.start(value) : self.end(value)]
-
-    def is_flow(self, value: Value) -> bool:
-        """Whether a list or mapping stands in brackets or braces."""
-        return self.text[self.start(value)] in "[{"
-
-
-def _is_block_scalar(value: Value) -> bool:
-    return isinstance(value, ScalarValue) and value.style in ("|", ">")
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
     """``lead`` are the lines of remarks and blanks above, ``first`` and ``last`` its own first
     and last line. ``children`` is None where what it holds is merged as one value."""
 
     key: str
-    value: Value
-    source: Source
+    value: Node
+    source: Document
     lead: tuple[str, ...]
     first: int
     last: int
-    value_start: int
     children: "tuple[Piece, ...] | None"
 
     @property
@@ -120,42 +58,40 @@ class Pieces:
 
     pieces: tuple[Piece, ...]
     foot: tuple[str, ...]
-    root: MappingValue
 
 
 def read_pieces(text: str) -> Pieces:
     """Cut a text that ends with a line feed and reads without a finding."""
-    root, _ = read_layout(text)
-    source = Source(text)
-    if not root.entries or source.is_flow(root):
+    source = Document(text)
+    if not source.root.entries or source.root.flow:
         raise CannotMergeError("the whole sheet stands in braces")
     reader = _Cutter(source)
-    pieces = tuple(reader.entries(root, ()))
-    return Pieces(pieces=pieces, foot=reader.lead_before(len(source.lines) - 1), root=root)
+    pieces = tuple(reader.entries(source.root, ()))
+    return Pieces(pieces=pieces, foot=reader.lead_before(len(source.lines)))
 
 
 class _Cutter:
-    def __init__(self, source: Source) -> None:
+    def __init__(self, source: Document) -> None:
         self.source = source
-        self.next_line = 0
+        self.next_line = 1
 
-    def entries(self, value: MappingValue, place: tuple[str, ...]) -> Iterator[Piece]:
+    def entries(self, value: Entries, place: tuple[str, ...]) -> Iterator[Piece]:
         for key, below in value.entries:
             yield self.piece(key.text, key, below, (*place, key.text))
 
-    def piece(self, key: str, at: Value, value: Value, place: tuple[str, ...]) -> Piece:
+    def piece(self, key: str, at: Node, value: Node, place: tuple[str, ...]) -> Piece:
         source = self.source
-        if isinstance(value, ScalarValue) and not value.text and not value.style:
+        if isinstance(value, Scalar) and not value.text and value.plain:
             raise CannotMergeError(f"{'.'.join(place)} is empty")
-        lead = self.lead_before(at.start[0])
-        first, last = at.start[0], max(at.end[0], source.last_line(value))
+        lead = self.lead_before(at.position[0])
+        first, last = at.position[0], max(at.end[0], value.end[0])
         self.next_line = first + 1
         children: tuple[Piece, ...] | None = None
         if at is not value and self.holds_pieces(at, value, place):
             self.next_line = at.end[0] + 1
-            if isinstance(value, MappingValue):
+            if isinstance(value, Entries):
                 children = tuple(self.entries(value, place))
-            elif isinstance(value, SequenceValue):
+            elif isinstance(value, Items):
                 children = tuple(self.piece("", item, item, place) for item in value.items)
         self.next_line = last + 1
         return Piece(
@@ -165,24 +101,21 @@ class _Cutter:
             lead=lead,
             first=first,
             last=last,
-            value_start=source.start(value),
             children=children,
         )
 
-    def holds_pieces(self, key: Value, value: Value, place: tuple[str, ...]) -> bool:
-        if isinstance(value, ScalarValue) or self.source.is_flow(value):
+    def holds_pieces(self, key: Node, value: Node, place: tuple[str, ...]) -> bool:
+        if isinstance(value, Scalar) or value.flow or value.position[0] <= key.end[0]:
             return False
-        if value.start[0] <= key.end[0]:
-            return False
-        if isinstance(value, SequenceValue):
+        if isinstance(value, Items):
             return bool(value.items) and place[-1] in ITEM_LISTS
         return True
 
     def lead_before(self, line: int) -> tuple[str, ...]:
         """The lines since the last piece, all of which must be remarks or blank."""
-        lead = tuple(self.source.lines[self.next_line : line])
+        lead = tuple(self.source.lines[self.next_line - 1 : line - 1])
         if line < self.next_line or any(not is_remark(each) for each in lead):
-            raise CannotMergeError(f"line {self.next_line + 1} belongs to no key")
+            raise CannotMergeError(f"line {self.next_line} belongs to no key")
         self.next_line = line
         return lead
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from riesbuch.review.pieces import CannotMergeError
 from riesbuch.review.values import Conflict
-from riesbuch.text.layout_nodes import read_layout
+from riesbuch.text.document import Document
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import deciding_cells, remark_cells
 from riesbuch.trade.ids import PlayerId, SheetId
@@ -162,4 +162,4 @@ def _must_keep_remarks(versions: Versions, result: str) -> None:
 
 
 def _remarks(sheet: Sheet) -> Counter[str]:
-    return Counter(each.text for each in read_layout(sheet.text)[1] if each.text)
+    return Counter(Document(sheet.text).comments())

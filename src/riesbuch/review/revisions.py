@@ -6,23 +6,27 @@ from typing import NamedTuple
 
 from riesbuch.folder.archive import read_bytes
 from riesbuch.folder.club_folder import (
-    LEAGUE_FILE,
     ClubFolder,
     Kind,
     OverlaidFolder,
     kind_of_path,
 )
-from riesbuch.review.automation import governs_checks
 from riesbuch.review.changes import SheetChange, SheetFile, sheet_changes, sheet_file
-from riesbuch.review.commits import Commit, commits_of
 from riesbuch.review.git import FileChange, Repository
-from riesbuch.review.links import links_at, links_in_working_tree, under
+from riesbuch.review.history import Commit, commits_of
+from riesbuch.review.paths import (
+    READ_PLACES,
+    governs_checks,
+    is_read,
+    links_at,
+    links_in_working_tree,
+    under,
+)
 from riesbuch.text.register import read_club
 from riesbuch.trade.people import Club
 
 WORKING_TREE = "working tree"
 NO_COMMIT = "nothing, since there is no commit yet"
-_READ = ("rules/", "clubs/", "players/", "seasons/")
 _LAST_COMMIT = "HEAD"
 
 
@@ -79,7 +83,7 @@ def compare_revisions(
     working tree. Before the first commit the folder counts as empty.
 
     Raises UsageError for an unknown revision."""
-    left_out = repository.left_out(_PLACES)
+    left_out = repository.left_out(READ_PLACES)
     if left_out:
         folder = OverlaidFolder(folder.root, left_out)
     if base is None and not repository.has_commits():
@@ -90,7 +94,7 @@ def compare_revisions(
     if head is None:
         changes = _since(repository, base_id)
         before = _state(repository, folder, base_name, base_id, commit, changes)
-        links = links_in_working_tree(repository, changes, _PLACES)
+        links = links_in_working_tree(repository, changes, READ_PLACES)
         after = State(WORKING_TREE, None, folder, links)
     else:
         head_id = repository.revision(head)
@@ -142,7 +146,7 @@ def _state(
     commit: str | None,
     since: Sequence[FileChange],
 ) -> State:
-    links = links_at(repository, tree, _PLACES)
+    links = links_at(repository, tree, READ_PLACES)
     return State(name, commit, _at(repository, folder, since, links), links)
 
 
@@ -189,18 +193,10 @@ def _commits(
     return commits_of(repository, base, head or _LAST_COMMIT, paths)
 
 
-_PLACES = (LEAGUE_FILE, *(each.rstrip("/") for each in _READ))
-
-
-def is_read(path: str) -> bool:
-    """Whether the file can matter for what the folder says."""
-    return path == LEAGUE_FILE or path.startswith(_READ)
-
-
 def _since(repository: Repository, revision: str) -> list[FileChange]:
     """How the working tree differs from ``revision``, in the places that are read also by files
     that git ignores."""
-    return repository.changes(revision, None, ignored=_PLACES)
+    return repository.changes(revision, None, ignored=READ_PLACES)
 
 
 def _at(

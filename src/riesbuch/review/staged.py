@@ -4,13 +4,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from riesbuch.folder.club_folder import LEAGUE_FILE, ClubFolder, OverlaidFolder
+from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
 from riesbuch.review.git import Repository
+from riesbuch.review.paths import READ_PLACES, is_read
 from riesbuch.trade.problems import Problem, Severity
-
-READ_PLACES = (LEAGUE_FILE, "rules", "clubs", "players", "seasons")
-"""Where what is read lies."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +43,7 @@ def check_staged(repository: Repository, tell: Callable[[str], None]) -> StagedC
     """Check the club folder of ``repository`` as the next commit would leave it; None where the
     commit holds none of its files. ``tell`` is as in `Index`."""
     root = repository.folder
-    staged = [path for path in staged_paths(repository) if _is_read(path)]
+    staged = [path for path in staged_paths(repository) if path in READ_PLACES or is_read(path)]
     if not staged:
         return None
     problems = _problems(root, staged_changes(repository), staged, tell)
@@ -65,10 +63,6 @@ def check_staged(repository: Repository, tell: Callable[[str], None]) -> StagedC
         problems=tuple(sorted([*own, *brought], key=lambda each: each.sort_key)),
         elsewhere=len(others) - len(brought),
     )
-
-
-def _is_read(path: str) -> bool:
-    return path == LEAGUE_FILE or path.partition("/")[0] in READ_PLACES[1:]
 
 
 def _said(problem: Problem) -> tuple[str, str, str]:

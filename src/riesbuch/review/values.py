@@ -8,29 +8,14 @@ from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from riesbuch.review.aligning import insertions, item_names, matched
-from riesbuch.review.pieces import ITEM_LISTS, CannotMergeError, Source, is_row
-from riesbuch.text.layout_nodes import MappingValue, ScalarValue, SequenceValue, Value
-from riesbuch.text.sheet import (
-    CORRECTION_KEYS,
-    DOUBT_KEYS,
-    PAPER_KEYS,
-    REPLACEMENT_KEYS,
-    SEAL_KEYS,
-    SOURCE_KEYS,
-)
+from riesbuch.review.pieces import ITEM_LISTS, CannotMergeError, is_row
+from riesbuch.text.document import Document
+from riesbuch.text.nodes import Entries, Items, Node, Scalar
+from riesbuch.trade.keys import key_at, names_of
+from riesbuch.trade.match import Match
 from riesbuch.trade.strikes import read_strike, write_strike
 
 Place = tuple[str, ...]
-
-_KEY_ORDERS: Mapping[str, Sequence[str]] = {
-    "paper": PAPER_KEYS,
-    "source": SOURCE_KEYS,
-    "seal": SEAL_KEYS,
-    "replacements": REPLACEMENT_KEYS,
-    "doubts": DOUBT_KEYS,
-    "corrections": CORRECTION_KEYS,
-}
-_NUMBERS = frozenset({"round", "points", "nummern"})
 
 
 class Both(NamedTuple):
@@ -55,33 +40,34 @@ class Conflict:
 class Version:
     """A value of one version and the text it stands in."""
 
-    source: Source
-    value: Value
+    source: Document
+    value: Node
 
     @property
     def raw(self) -> str:
-        return self.source.raw(self.value)
+        return self.source.written(self.value)
 
     def says(self, place: Place) -> object:
         return said(self.value, place)
 
-    def below(self, value: Value) -> "Version":
+    def below(self, value: Node) -> "Version":
         return Version(source=self.source, value=value)
 
 
-def said(value: Value, place: Place) -> object:
+def said(value: Node, place: Place) -> object:
     """What a value says, whatever its layout and the spelling of strikes and numbers."""
-    if isinstance(value, MappingValue):
+    if isinstance(value, Entries):
         return frozenset(
             (key.text, said(below, (*place, key.text))) for key, below in value.entries
         )
-    if isinstance(value, SequenceValue):
+    if isinstance(value, Items):
         return tuple(said(item, (*place, str(n))) for n, item in enumerate(value.items, 1))
-    assert isinstance(value, ScalarValue)
+    assert isinstance(value, Scalar)
     if is_row(place):
         strike = read_strike(value.text)
         return value.text if strike is None else write_strike(strike)
-    if value.text.isdecimal() and (_NUMBERS & {place[-1]} or place[-2:-1] == ("ries",)):
+    key = key_at(Match, place) if value.text.isdecimal() else None
+    if key is not None and key.form == "number":
         return str(int(value.text))
     return value.text
 
@@ -119,10 +105,10 @@ class ValueMerge:
         decided = self.decided(place, base, ours, theirs)
         if decided is not None:
             return Both(decided, decided)
-        kinds = {type(each.value) for each in (base, ours, theirs) if each is not None}
-        if kinds == {MappingValue}:
+        values = [each.value for each in (base, ours, theirs) if each is not None]
+        if all(isinstance(value, Entries) for value in values):
             return self.mapping(place, base, ours, theirs)
-        if kinds == {SequenceValue}:
+        if all(isinstance(value, Items) for value in values):
             if place[-1] in ITEM_LISTS:
                 return self.items(place, base, ours, theirs)
             return self.numbered(place, base, ours, theirs)
@@ -140,7 +126,7 @@ class ValueMerge:
                 return their_raw
             if their_raw == base.raw:
                 return our_raw
-        if not isinstance(ours.value, ScalarValue) or not isinstance(theirs.value, ScalarValue):
+        if not isinstance(ours.value, Scalar) or not isinstance(theirs.value, Scalar):
             return None
         says = ours.says(place)
         if says == theirs.says(place):
@@ -166,7 +152,9 @@ class ValueMerge:
         order = {key: index for index, key in enumerate(self.key_order(place))}
         all_keys = dict.fromkeys([*keys[1], *(key for key in keys[2] if key not in keys[1])])
         written = {
-            key.text: each.source.raw(key) for each in (theirs, ours) for key, _ in _entries(each)
+            key.text: each.source.written(key)
+            for each in (theirs, ours)
+            for key, _ in _entries(each)
         }
         self.must_be_plain(versions, below)
         texts: tuple[list[str], list[str]] = ([], [])
@@ -178,10 +166,8 @@ class ValueMerge:
         return Both(*(f"{{{', '.join(text)}}}" for text in texts))
 
     def key_order(self, place: Place) -> Sequence[str]:
-        for key in (place[-1], place[-2] if len(place) > 1 else ""):
-            if key in _KEY_ORDERS:
-                return _KEY_ORDERS[key]
-        return ()
+        key = key_at(Match, place)
+        return names_of(key.record) if key is not None and key.record is not None else ()
 
     def numbered(self, place: Place, base: Version | None, ours: Version, theirs: Version) -> Both:
         """A list whose items are known by their number, as innings, strikes and Ries totals."""
@@ -236,7 +222,7 @@ class ValueMerge:
             if version is None:
                 continue
             gaps = "".join(_gaps(version, list(parts.values())))
-            if "#" in gaps or "\n" in gaps or not version.source.is_flow(version.value):
+            if "#" in gaps or "\n" in gaps or not _is_flow(version.value):
                 raise CannotMergeError("a list or mapping in several lines changes its length")
 
     def filled(
@@ -259,15 +245,15 @@ class ValueMerge:
         return Both(*texts)
 
 
-def _entries(version: Version | None) -> Sequence[tuple[ScalarValue, Value]]:
+def _entries(version: Version | None) -> Sequence[tuple[Scalar, Node]]:
     if version is None:
         return ()
-    assert isinstance(version.value, MappingValue)
+    assert isinstance(version.value, Entries)
     return version.value.entries
 
 
-def _items(version: Version) -> Sequence[Value]:
-    assert isinstance(version.value, SequenceValue)
+def _items(version: Version) -> Sequence[Node]:
+    assert isinstance(version.value, Items)
     return version.value.items
 
 
@@ -275,11 +261,15 @@ def _gaps(version: Version, parts: Sequence[Version]) -> list[str]:
     """The texts before, between and after the parts of a value."""
     source = version.source
     gaps = []
-    start = source.start(version.value)
+    start = source.offset(version.value.position)
     for part in parts:
-        gaps.append(source.text[start : source.start(part.value)])
-        start = source.end(part.value)
-    return [*gaps, source.text[start : source.end(version.value)]]
+        gaps.append(source.text[start : source.offset(part.value.position)])
+        start = source.offset(part.value.end)
+    return [*gaps, source.text[start : source.offset(version.value.end)]]
+
+
+def _is_flow(value: Node) -> bool:
+    return not isinstance(value, Scalar) and value.flow
 
 
 def merged_gap(base: str, ours: str, theirs: str) -> str:
@@ -301,10 +291,10 @@ def _listed(texts: Iterable[str | None]) -> str:
     return f"[{', '.join(present)}]"
 
 
-def what_about(value: Value) -> str:
+def what_about(value: Node) -> str:
     """What makes an item of a list the same though it says something else: whose replacement
     strikes, which place is in doubt, the day and author of a correction."""
-    if not isinstance(value, MappingValue):
+    if not isinstance(value, Entries):
         return ""
-    given = {key.text: below.text for key, below in value.entries if isinstance(below, ScalarValue)}
+    given = {key.text: below.text for key, below in value.entries if isinstance(below, Scalar)}
     return " ".join(given.get(key, "") for key in ("at", "on", "by"))

@@ -1,4 +1,4 @@
-"""The files as they lie in a club folder, read without git.
+"""The files as they lie in a club folder, read without git, and which of them is which old one.
 
 Git would run a file through the filters that its attributes name before comparing it. Here bytes
 are read as they are, and links are never followed.
@@ -7,8 +7,9 @@ are read as they are, and links are never followed.
 import hashlib
 import os
 import stat
-from collections.abc import Iterable, Iterator
-from pathlib import Path
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
 LINK = "120000"
@@ -17,6 +18,9 @@ _ALGORITHMS = {40: "sha1", 64: "sha256"}
 _PIECE = 1 << 20
 # Lines may end otherwise here than in git, which is no change; looked at in files of this size.
 _LARGEST_TEXT = 16 << 20
+# Of a renamed file so much of the lines is the same; so many pairs are compared for it.
+_ALIKE = 0.5
+_MOST_PAIRS = 40_000
 
 
 class Entry(NamedTuple):
@@ -143,3 +147,59 @@ def _id(pieces: Iterable[bytes], size: int, algorithm: str) -> str:
     for piece in pieces:
         made.update(piece)
     return made.hexdigest()
+
+
+def paired(gone: Mapping[str, bytes], new: Mapping[str, bytes]) -> dict[str, str]:
+    """Of the paths in ``new`` that are renamed ones their old paths in ``gone``: those with the
+    same contents, then those of the same name, then the most alike, half of the lines at least.
+    """
+    found: dict[str, str] = {}
+    by_contents: dict[bytes, list[str]] = {}
+    for path in sorted(gone, reverse=True):
+        by_contents.setdefault(gone[path], []).append(path)
+    for path in sorted(new):
+        same = by_contents.get(new[path])
+        if same and new[path]:
+            found[path] = same.pop()
+    taken = set(found.values())
+    old = {path: _lines(content) for path, content in gone.items() if path not in taken}
+    fresh = {path: _lines(content) for path, content in new.items() if path not in found}
+    candidates = [
+        (-_likeness(old[before], fresh[after]), before, after)
+        for before in sorted(old)
+        for after in sorted(fresh)
+        if _name(before) == _name(after)
+    ]
+    _take(candidates, found, taken)
+    old = {path: lines for path, lines in old.items() if path not in taken}
+    fresh = {path: lines for path, lines in fresh.items() if path not in found}
+    if len(old) * len(fresh) <= _MOST_PAIRS:
+        candidates = [
+            (-_likeness(old[before], fresh[after]), before, after)
+            for before in sorted(old)
+            for after in sorted(fresh)
+            if PurePosixPath(before).suffix == PurePosixPath(after).suffix
+        ]
+        _take(candidates, found, taken)
+    return found
+
+
+def _take(candidates: list[tuple[float, str, str]], found: dict[str, str], taken: set[str]) -> None:
+    for likeness, before, after in sorted(candidates):
+        if -likeness >= _ALIKE and before not in taken and after not in found:
+            found[after] = before
+            taken.add(before)
+
+
+def _name(path: str) -> str:
+    return PurePosixPath(path).name
+
+
+def _lines(content: bytes) -> Counter[bytes]:
+    return Counter(line.strip() for line in content.splitlines())
+
+
+def _likeness(before: Counter[bytes], after: Counter[bytes]) -> float:
+    """The share of lines that both have."""
+    longer = max(before.total(), after.total())
+    return (before & after).total() / longer if longer else 0.0

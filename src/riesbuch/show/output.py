@@ -1,152 +1,229 @@
-"""Tables in the four formats, and messages."""
+"""Answers: tables declared once and printed in four formats, and messages."""
+
+from __future__ import annotations
 
 import csv
 import io
 import json
 import re
 import textwrap
-from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from collections.abc import Callable, Iterable, Sequence
+from itertools import zip_longest
+from typing import Any, Generic, NamedTuple, TypeVar
 
 import click
 
 FORMATS = ("table", "markdown", "csv", "json")
+FOR_PEOPLE = ("table", "markdown")
 
 Cell = str | int | None
+Row = TypeVar("Row")
 
 _OBEYED_IN_JSON = re.compile("[\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 _FIGURE = re.compile(r"[-+]?(?:[0-9][0-9.,]*(?:e[-+]?[0-9]+)?|Infinity)")
 
 
-class Column(NamedTuple):
-    """``key`` heads the column in CSV, ``title`` in a table for people."""
+class Ratio(NamedTuple):
+    """A mean until it is printed, with two decimals, rounded half up; None without ``parts``."""
 
-    key: str
-    title: str
+    whole: int
+    parts: int
+
+    @property
+    def text(self) -> str | None:
+        if not self.parts:
+            return None
+        hundredths = (200 * self.whole + self.parts) // (2 * self.parts)
+        return f"{hundredths // 100}.{hundredths % 100:02}"
+
+    @property
+    def number(self) -> float | None:
+        text = self.text
+        return None if text is None else float(text)
+
+
+class Column(NamedTuple, Generic[Row]):
+    """What a table tells of each of its rows.
+
+    ``key`` heads it in the data ``formats``, ``title`` in a table for people, who do not see it
+    where that is None. ``value`` is the row's attribute called ``key`` where nothing else is
+    said; people read ``shown`` instead where it is given. What is shown of several things is one
+    below the other; with a ``width`` long text goes on below too, and is whole in Markdown.
+    """
+
+    key: str = ""
+    title: str | None = None
+    value: Callable[[Row], Any] | None = None
+    shown: Callable[[Row], Any] | None = None
     is_number: bool = False
+    width: int | None = None
+    formats: Sequence[str] = ("csv", "json")
+
+    def of(self, row: Row) -> Any:
+        if self.value is not None:
+            return self.value(row)
+        return row[self.key] if isinstance(row, dict) else getattr(row, self.key)
 
 
-class TableView(NamedTuple):
-    """Rows for people, and what the same command gives as JSON and as CSV. ``records`` are the
-    CSV's rows where they are not the ``rows``: with identifiers beside the names. ``keys`` head
-    them where there may be none, which tell no keys."""
+class Table(NamedTuple, Generic[Row]):
+    """``title`` is empty where an answer has only one table; ``closing`` are rows below the
+    others, for people alone, a cell for each column that they see."""
 
-    columns: Sequence[Column]
-    rows: Sequence[Sequence[Cell]]
-    data: object
-    records: Sequence[Mapping[str, Cell]] | None = None
-    keys: Sequence[str] = ()
-
-
-class Section(NamedTuple):
-    """A part of an answer; ``title`` is empty where the answer has only one."""
-
-    title: str
-    view: TableView
+    columns: Sequence[Column[Row]]
+    rows: Sequence[Row]
+    title: str = ""
+    closing: Sequence[Sequence[Cell]] = ()
 
 
 class Answer(NamedTuple):
-    """The answer to a question: tables for people, notes under them, and the whole as JSON. As
-    CSV only the first table is printed. What has no room for notes, which are CSV and JSON that
-    is a list, has them on standard error."""
+    """The answer to a question: tables for people, notes under them, and the whole as JSON, which
+    is the first table where it is None. As CSV only the first table is printed, or ``csv``, which
+    ``csv_notes`` are of. What has no room for notes, which are CSV and JSON that is a list, has
+    them on standard error. Where there is nothing, people read the sentences ``nothing`` alone."""
 
-    sections: Sequence[Section]
-    notes: Sequence[str]
-    data: object
+    tables: Sequence[Table[Any]]
+    notes: Sequence[str] = ()
+    data: object = None
+    csv: Table[Any] | None = None
+    csv_notes: Sequence[str] = ()
+    nothing: Sequence[str] = ()
 
 
 def print_answer(answer: Answer, output_format: str) -> None:
-    if output_format in ("json", "csv"):
-        if output_format == "json":
-            print_json(answer.data)
-        else:
-            print_csv(answer.sections[0].view)
-        if output_format == "csv" or isinstance(answer.data, list):
-            for note in answer.notes:
-                say(note)
+    if output_format in FOR_PEOPLE:
+        _print_for_people(answer, markdown=output_format == "markdown")
         return
-    markdown = output_format == "markdown"
-    for number, section in enumerate(answer.sections):
-        if number:
-            click.echo()
-        if section.title:
-            click.echo(f"## {_markdown_cell(section.title)}\n" if markdown else section.title)
-        print_table(section.view, markdown=markdown)
-    if answer.notes:
-        click.echo()
-    for note in answer.notes:
-        click.echo(_markdown_cell(note) if markdown else note)
-
-
-def print_view(view: TableView, output_format: str) -> None:
-    if output_format == "json":
-        print_json(view.data)
-    elif output_format == "csv":
-        print_csv(view)
+    notes: Sequence[str] = ()
+    if output_format == "csv":
+        print_csv(answer.csv or answer.tables[0])
+        notes = (*answer.notes, *answer.csv_notes)
     else:
-        print_table(view, markdown=output_format == "markdown")
+        data = table_data(answer.tables[0]) if answer.data is None else answer.data
+        print_json(data)
+        if isinstance(data, list):
+            notes = answer.notes
+    for note in notes:
+        say(note)
+
+
+def _print_for_people(answer: Answer, *, markdown: bool) -> None:
+    if answer.nothing:
+        for sentence in answer.nothing:
+            write(sentence)
+        return
+    for number, table in enumerate(answer.tables):
+        if number:
+            write()
+        if table.title:
+            write(f"## {_markdown_cell(table.title)}\n" if markdown else table.title)
+        print_table(table, markdown=markdown)
+    if answer.tables and answer.notes:
+        write()
+    for note in answer.notes:
+        write(_markdown_cell(note) if markdown else note)
+
+
+def table_data(table: Table[Row]) -> list[dict[str, Any]]:
+    """The rows as JSON has them."""
+    columns = _columns_in(table, "json")
+    return [{column.key: plain(column.of(row)) for column in columns} for row in table.rows]
+
+
+def plain(value: Any) -> Any:
+    """As JSON has it."""
+    return value.number if isinstance(value, Ratio) else value
+
+
+def _columns_in(table: Table[Row], data_format: str) -> list[Column[Row]]:
+    return [column for column in table.columns if column.key and data_format in column.formats]
 
 
 def print_json(data: object) -> None:
     # What JSON itself would leave as it is, and a terminal would obey.
     text = json.dumps(data, ensure_ascii=False, indent=2)
-    click.echo(_OBEYED_IN_JSON.sub(lambda found: f"\\u{ord(found[0]):04x}", text))
+    write(_OBEYED_IN_JSON.sub(lambda found: f"\\u{ord(found[0]):04x}", text))
 
 
-def print_csv(view: TableView) -> None:
+def print_csv(table: Table[Row]) -> None:
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    keys = view.keys or [column.key for column in view.columns]
-    rows = view.rows
-    if view.records:
-        keys = list(view.records[0])
-        rows = [list(record.values()) for record in view.records]
-    writer.writerow(keys)
-    writer.writerows([[_csv_cell(cell) for cell in row] for row in rows])
-    click.echo(text.getvalue(), nl=False)
+    columns = _columns_in(table, "csv")
+    writer.writerow([column.key for column in columns])
+    writer.writerows([[_csv_cell(column.of(row)) for column in columns] for row in table.rows])
+    write(text.getvalue(), ends_line=False)
 
 
-def _csv_cell(cell: Cell) -> str | int:
-    """As in the tables of `export`: no spreadsheet takes it for a formula."""
+def _csv_cell(value: Any) -> str | int:
+    """As in the tables of `export`: no spreadsheet takes it for a formula. Several things are
+    parted by blanks."""
     from riesbuch.exchange.csv_text import guarded
 
-    if isinstance(cell, str):
-        return cell if _FIGURE.fullmatch(cell) else guarded(cell)
-    return "" if cell is None else cell
+    if isinstance(value, Ratio):
+        value = value.text
+    elif isinstance(value, tuple | list):
+        value = " ".join(map(str, value))
+    if isinstance(value, str):
+        return value if _FIGURE.fullmatch(value) else guarded(value)
+    if value is None:
+        return ""
+    return value if isinstance(value, int) else str(value)
 
 
-def print_table(view: TableView, *, markdown: bool) -> None:
+def print_table(table: Table[Row], *, markdown: bool) -> None:
     import tabulate
 
     # Two blanks more a column would push the striker table over 100 columns.
     tabulate.MIN_PADDING = 0
     # Else columns are set otherwise on a machine where wcwidth happens to be installed.
     tabulate.WIDE_CHARS_MODE = False
-
-    def shown(cell: Cell) -> str:
-        text = "–" if cell is None else " ".join(str(cell).split())
-        return _markdown_cell(text) if markdown else text
-
-    rows = [[shown(cell) for cell in row] for row in view.rows]
-    table = tabulate.tabulate(
+    columns = [column for column in table.columns if column.title is not None]
+    rows = [
+        line
+        for row in table.rows
+        for line in zip_longest(
+            *(_lines(column, row, markdown) for column in columns), fillvalue=""
+        )
+    ]
+    rows += [tuple(_text(cell, markdown) for cell in row) for row in table.closing]
+    titles = [column.title or "" for column in columns]
+    text = tabulate.tabulate(
         rows,
-        headers=[
-            column.title if markdown else _folded_title(column.title, [row[index] for row in rows])
-            for index, column in enumerate(view.columns)
-        ],
+        headers=titles
+        if markdown
+        else [_folded(title, [row[index] for row in rows]) for index, title in enumerate(titles)],
         tablefmt="pipe" if markdown else "simple",
-        colalign=[("right" if column.is_number else "left") for column in view.columns]
+        colalign=[("right" if column.is_number else "left") for column in columns]
         if rows
         else None,
         disable_numparse=True,
     )
-    click.echo("\n".join(line.rstrip() for line in table.splitlines()))
+    write("\n".join(line.rstrip() for line in text.splitlines()))
 
 
-def _folded_title(title: str, cells: Sequence[str]) -> str:
+def _lines(column: Column[Row], row: Row, markdown: bool) -> Iterable[str]:
+    """What people read in the cell, a line or more."""
+    value = column.of(row) if column.shown is None else column.shown(row)
+    if not isinstance(value, tuple | list) or isinstance(value, Ratio):
+        value = (value,)
+    if column.width is not None and value != (None,):
+        if markdown:
+            value = (" ".join(map(str, value)),)
+        else:
+            value = [line for text in value for line in textwrap.wrap(text, column.width) or [text]]
+    return [_text(cell, markdown) for cell in value]
+
+
+def _text(cell: Any, markdown: bool) -> str:
+    if isinstance(cell, Ratio):
+        cell = cell.text
+    text = "–" if cell is None else " ".join(str(cell).split())
+    return _markdown_cell(text) if markdown else text
+
+
+def _folded(title: str, cells: Sequence[str]) -> str:
     """The title in as many lines as the column's cells make it narrow."""
     words = title.split() or [""]
-    width = max(len(each) for each in (*words, *cells))
+    width = max(len(text) for text in (*words, *cells))
     return "\n".join(textwrap.wrap(title, width, break_long_words=False))
 
 
@@ -156,17 +233,14 @@ def _markdown_cell(text: str) -> str:
     return escape(text)
 
 
-def two_decimals(whole: int, parts: int) -> str | None:
-    """``whole / parts`` rounded half up, None where there are no parts."""
-    if not parts:
-        return None
-    hundredths = (200 * whole + parts) // (2 * parts)
-    return f"{hundredths // 100}.{hundredths % 100:02}"
-
-
 def counted(number: int, noun: str) -> str:
     """ "1 sheet", "2 sheets", "6,600 sheets"."""
     return f"{number} {noun}" if number == 1 else f"{number:,} {noun}s"
+
+
+def write(text: str = "", *, ends_line: bool = True) -> None:
+    """A part of the result, on standard output."""
+    click.echo(text, nl=ends_line)
 
 
 def say(message: str) -> None:

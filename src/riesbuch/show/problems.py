@@ -3,49 +3,37 @@
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from riesbuch.show.output import Column, TableView, counted, say
+from riesbuch.show.output import Answer, Column, Table, counted, say, table_data
 from riesbuch.trade.problems import Problem, Severity
 
-_COLUMNS = (
-    Column(key="path", title="File"),
-    Column(key="line", title="Line", is_number=True),
-    Column(key="column", title="Column", is_number=True),
-    Column(key="severity", title="Severity"),
-    Column(key="code", title="Code"),
-    Column(key="message", title="Problem"),
-    Column(key="hint", title="Advice"),
+_COLUMNS: tuple[Column[Problem], ...] = (
+    Column("path", "File", lambda problem: problem.place.path),
+    Column("line", "Line", lambda problem: problem.place.line, is_number=True),
+    Column("column", "Column", lambda problem: problem.place.column, is_number=True),
+    Column("severity", "Severity", lambda problem: problem.severity.value),
+    Column("code", "Code"),
+    Column("message", "Problem"),
+    Column("hint", "Advice"),
+    Column(
+        "related",
+        value=lambda problem: [place._asdict() for place in problem.related],
+        formats=("json",),
+    ),
 )
 
 
-def problems_view(sheets: int, problems: Sequence[Problem]) -> TableView:
-    rows = [
-        (
-            problem.place.path,
-            problem.place.line,
-            problem.place.column,
-            problem.severity.value,
-            problem.code,
-            problem.message,
-            problem.hint,
-        )
-        for problem in problems
-    ]
-    keys = [column.key for column in _COLUMNS]
-    data = [
-        {
-            **dict(zip(keys, row, strict=True)),
-            "related": [place._asdict() for place in problem.related],
-        }
-        for row, problem in zip(rows, problems, strict=True)
-    ]
-    return TableView(columns=_COLUMNS, rows=rows, data={"sheets": sheets, "problems": data})
+def problems_answer(sheets: int, problems: Sequence[Problem]) -> Answer:
+    table = Table(_COLUMNS, problems)
+    return Answer([table], data={"sheets": sheets, "problems": table_data(table)})
 
 
 def summary(sheets: int, problems: Sequence[Problem], others: int = 0) -> str:
     """One sentence: "250 sheets: 2 errors, 1 warning". ``others`` are the files looked at that
     are no sheets; they are counted where there is no sheet."""
     numbers = Counter(problem.severity for problem in problems)
-    found = [counted(numbers[each], each.value) for each in Severity if numbers[each]]
+    found = [
+        counted(numbers[severity], severity.value) for severity in Severity if numbers[severity]
+    ]
     looked_at = counted(others, "file") if others and not sheets else counted(sheets, "sheet")
     return f"{looked_at}: {', '.join(found) if found else 'nothing to mend'}"
 
@@ -54,7 +42,8 @@ def has_errors(problems: Iterable[Problem], path: str | None = None) -> bool:
     """Whether there are errors; in the file ``path`` itself where it is given, not in another
     that names it."""
     return any(
-        each.severity is Severity.ERROR and path in (None, each.place.path) for each in problems
+        problem.severity is Severity.ERROR and path in (None, problem.place.path)
+        for problem in problems
     )
 
 

@@ -10,9 +10,8 @@ from typing import Any
 from riesbuch.questions.clubs import FormerName, Party
 from riesbuch.questions.records import RecordBook
 from riesbuch.questions.scope import Holder, Record, Scope
-from riesbuch.show.club_names import former_name_data, joined
-from riesbuch.show.match_lines import errors_note
-from riesbuch.show.output import Answer, Cell, Column, Section, TableView, counted
+from riesbuch.show.matches import errors_note, former_name_data, joined
+from riesbuch.show.output import Answer, Column, Ratio, Table, counted, plain
 
 _MOST_SHOWN = 3
 
@@ -44,25 +43,19 @@ _RESTS = {
     "nummern": "Nummern are known of {known} of {of} sides.",
     "youngest": "Birth years are known of {known} of {of} players.",
 }
-_TEAM = Column(key="team", title="Team")
-_PLAYER = Column(key="player", title="Player")
-_OPPONENT = Column(key="opponent", title="Against")
-_DATE = Column(key="date", title="Date")
-_SHEET = Column(key="sheet", title="Sheet")
-_COLUMNS = {
-    "match_points": (_PLAYER, _TEAM, _DATE, _SHEET),
-    "season_average": (
-        _PLAYER,
-        _TEAM,
-        Column(key="season", title="Season"),
-        Column(key="competition", title="Competition"),
-    ),
-    "clean_run": (_TEAM, _DATE, _SHEET),
-    "winning_run": (_TEAM, _DATE, _SHEET),
-    "youngest": (_PLAYER, _TEAM, _DATE, _SHEET),
-    "oldest": (_PLAYER, _TEAM, _DATE, _SHEET),
+# The columns that people see of a record; of all others these.
+_SHOWN = {
+    "match_points": ("player", "team", "date", "sheet"),
+    "season_average": ("player", "team", "season", "competition"),
+    "clean_run": ("team", "date", "sheet"),
+    "winning_run": ("team", "date", "sheet"),
+    "youngest": ("player", "team", "date", "sheet"),
+    "oldest": ("player", "team", "date", "sheet"),
 }
+_SHOWN_USUALLY = ("team", "opponent", "date", "sheet")
 _RUNS = ("clean_run", "winning_run")
+
+_Held = tuple[Record, Holder]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +69,27 @@ class Asked:
     least_strikes: int
 
 
-def sentence(asked: Asked) -> str:
+def records_answer(
+    asked: Asked,
+    book: RecordBook,
+    names: Mapping[str, str],
+    merged: Sequence[str],
+    on_names: Sequence[str],
+) -> Answer:
+    """The records that somebody holds, one table each, and what they rest on; ``names`` are
+    those of teams and players, ``merged`` of clubs merged into the one asked of, and
+    ``on_names`` says what that was called before."""
+    held = [(record, holder) for record in book.records for holder in record.holders]
+    return Answer(
+        tables=[_table(record, names) for record in book.records if record.holders],
+        notes=_notes(asked, book, merged, on_names),
+        data=_data(asked, book),
+        csv=Table(_columns(names), held),
+        nothing=() if book.matches else [_nothing(asked)],
+    )
+
+
+def _nothing(asked: Asked) -> str:
     """What is said where no match counts."""
     scope = asked.scope
     parts = ["No match counts"]
@@ -91,42 +104,16 @@ def sentence(asked: Asked) -> str:
     return f"{' '.join(parts)}, so there are no records."
 
 
-def records_answer(
-    asked: Asked,
-    book: RecordBook,
-    names: Mapping[str, str],
-    merged: Sequence[str],
-    on_names: Sequence[str],
-) -> Answer:
-    """The records that somebody holds, one table each, and what they rest on; ``names`` are
-    those of teams and players, ``merged`` of clubs merged into the one asked of, and
-    ``on_names`` says what that was called before."""
-    lines = [line for each in book.records for line in _records(each, names)]
-    held = [each for each in book.records if each.holders]
-    sections = [
-        Section(title=_title(each), view=_view(each, names, lines if not index else None))
-        for index, each in enumerate(held)
-    ]
-    if not sections:
-        sections = [Section(title="", view=TableView(columns=_CSV, rows=(), data=None))]
-    notes = _notes(asked, book, merged, on_names)
-    return Answer(sections=sections, notes=notes, data=_data(asked, book))
-
-
-def _title(each: Record) -> str:
-    return f"{RECORD_TITLES[each.kind]}: {record_figure(each)}"
-
-
-def record_figure(each: Record) -> str:
+def record_figure(record: Record) -> str:
     """The record's value with its unit."""
-    if each.kind in ("youngest", "oldest"):
-        return f"in the year they turned {each.value}"
-    if each.kind == "season_average":
-        return f"{_shown(each.value)} points a strike"
-    assert isinstance(each.value, int)
-    if each.kind == "closest":
-        return f"{counted(each.value, 'point')} between them"
-    return _counted(each.value, _UNITS[each.kind])
+    if record.kind in ("youngest", "oldest"):
+        return f"in the year they turned {record.value}"
+    if isinstance(record.value, Fraction):
+        return f"{Ratio(record.value.numerator, record.value.denominator).text} points a strike"
+    assert isinstance(record.value, int)
+    if record.kind == "closest":
+        return f"{counted(record.value, 'point')} between them"
+    return _counted(record.value, _UNITS[record.kind])
 
 
 def _counted(number: int, noun: str) -> str:
@@ -134,66 +121,65 @@ def _counted(number: int, noun: str) -> str:
     return f"{number:,} {noun if number == 1 else plural}"
 
 
-def _shown(value: int | Fraction | None) -> str | None:
-    if isinstance(value, Fraction):
-        hundredths = (200 * value.numerator + value.denominator) // (2 * value.denominator)
-        return f"{hundredths // 100}.{hundredths % 100:02}"
-    return None if value is None else str(value)
+def _figure(value: int | Fraction | None) -> int | Ratio | None:
+    return Ratio(value.numerator, value.denominator) if isinstance(value, Fraction) else value
 
 
-def _view(each: Record, names: Mapping[str, str], lines: list[dict[str, Cell]] | None) -> TableView:
-    columns = _COLUMNS.get(each.kind, (_TEAM, _OPPONENT, _DATE, _SHEET))
-    rows: list[list[Cell]] = []
-    for holder in each.holders[:_MOST_SHOWN]:
-        cells: dict[str, Cell] = {
-            "team": names.get(holder.team, holder.team),
-            "player": names.get(holder.player or "", holder.player),
-            "opponent": names.get(holder.opponent or "", holder.opponent),
-            "season": holder.season,
-            "competition": holder.competition,
-            "date": holder.date,
-            "sheet": holder.sheets[0] if holder.sheets else None,
-        }
-        if each.kind in _RUNS:
-            cells["date"] = f"from {holder.date}"
-        rows.append([cells[column.key] for column in columns])
-        if each.kind in _RUNS:
-            rows.append(["", f"to {holder.until}", holder.sheets[-1]])
-    more = len(each.holders) - _MOST_SHOWN
-    if more > 0:
-        rows.append([f"and {more} more", *("" for _ in columns[1:])])
-    return TableView(columns=columns, rows=rows, data=None, records=lines)
-
-
-_CSV = tuple(
-    Column(key=key, title=key)
-    for key in (
-        "record", "value", "team", "opponent", "player", "season", "competition", "date", "until",
-        "sheet", "last_sheet", "team_name", "opponent_name", "player_name",
+def _table(record: Record, names: Mapping[str, str]) -> Table[_Held]:
+    """The first few who hold the record; a run stands in two lines, from and to."""
+    shown = _SHOWN.get(record.kind, _SHOWN_USUALLY)
+    by_key = {column.key: column for column in _columns(names)}
+    more = len(record.holders) - _MOST_SHOWN
+    return Table(
+        [by_key[key] for key in shown],
+        [(record, holder) for holder in record.holders[:_MOST_SHOWN]],
+        f"{RECORD_TITLES[record.kind]}: {record_figure(record)}",
+        [[f"and {more} more", *("" for _ in shown[1:])]] if more > 0 else (),
     )
-)  # fmt: skip
 
 
-def _records(each: Record, names: Mapping[str, str]) -> list[dict[str, Cell]]:
-    return [
-        {
-            "record": each.kind,
-            "value": _shown(each.value),
-            "team": holder.team,
-            "opponent": holder.opponent,
-            "player": holder.player,
-            "season": holder.season,
-            "competition": holder.competition,
-            "date": holder.date,
-            "until": holder.until,
-            "sheet": holder.sheets[0] if holder.sheets else None,
-            "last_sheet": holder.sheets[-1] if len(holder.sheets) > 1 else None,
-            "team_name": names.get(holder.team, holder.team),
-            "opponent_name": names.get(holder.opponent or "", holder.opponent),
-            "player_name": names.get(holder.player or "", holder.player),
-        }
-        for holder in each.holders
-    ]
+def _columns(names: Mapping[str, str]) -> tuple[Column[_Held], ...]:
+    def name(key: str | None) -> str | None:
+        return names.get(key or "", key)
+
+    return (
+        Column("record", value=lambda held: held[0].kind),
+        Column("value", value=lambda held: _figure(held[0].value)),
+        Column("team", "Team", lambda held: held[1].team, lambda held: name(held[1].team)),
+        Column(
+            "opponent",
+            "Against",
+            lambda held: held[1].opponent,
+            lambda held: name(held[1].opponent),
+        ),
+        Column("player", "Player", lambda held: held[1].player, lambda held: name(held[1].player)),
+        Column("season", "Season", lambda held: held[1].season),
+        Column("competition", "Competition", lambda held: held[1].competition),
+        Column("date", "Date", lambda held: held[1].date, _dates),
+        Column("until", value=lambda held: held[1].until),
+        Column("sheet", "Sheet", lambda held: (held[1].sheets or (None,))[0], _sheets),
+        Column(
+            "last_sheet",
+            value=lambda held: held[1].sheets[-1] if len(held[1].sheets) > 1 else None,
+        ),
+        Column("team_name", value=lambda held: name(held[1].team)),
+        Column("opponent_name", value=lambda held: name(held[1].opponent)),
+        Column("player_name", value=lambda held: name(held[1].player)),
+    )
+
+
+def _dates(held: _Held) -> Sequence[str | None]:
+    record, holder = held
+    if record.kind in _RUNS:
+        return [f"from {holder.date}", f"to {holder.until}"]
+    return [holder.date]
+
+
+def _sheets(held: _Held) -> Sequence[str | None]:
+    record, holder = held
+    if record.kind in _RUNS:
+        return [holder.sheets[0], holder.sheets[-1]]
+    return [holder.sheets[0] if holder.sheets else None]
 
 
 def _notes(
@@ -210,11 +196,11 @@ def _notes(
         f" {'is' if book.strike_by_strike == 1 else 'are'} known strike by strike on both sides."
     )
     notes += [
-        _RESTS[each.kind].format(known=f"{each.known:,}", of=f"{each.of:,}")
-        for each in book.records
-        if each.kind in _RESTS and each.known < each.of
+        _RESTS[record.kind].format(known=f"{record.known:,}", of=f"{record.of:,}")
+        for record in book.records
+        if record.kind in _RESTS and record.known < record.of
     ]
-    average = next(each for each in book.records if each.kind == "season_average")
+    average = next(record for record in book.records if record.kind == "season_average")
     notes.append(
         f"The average is asked of {average.known:,} of {average.of:,} seasons of a player, those"
         f" with at least {_counted(asked.least_strikes, 'strike')}."
@@ -228,7 +214,7 @@ def _notes(
             " without a sheet."
         )
     notes += errors_note(book.with_errors)
-    titles = [RECORD_TITLES[each.kind] for each in book.records if not each.holders]
+    titles = [RECORD_TITLES[record.kind] for record in book.records if not record.holders]
     nobody = [title[0].lower() + title[1:] for title in titles]
     if nobody:
         notes.append(f"No record: {'; '.join(nobody)}.")
@@ -249,24 +235,19 @@ def _data(asked: Asked, book: RecordBook) -> dict[str, Any]:
         "merged_from": [] if party is None else list(party.predecessors),
         "formerly": former_name_data(asked.formerly),
         "least_strikes": asked.least_strikes,
-        "records": [record_data(each) for each in book.records],
+        "records": [record_data(record) for record in book.records],
     }
 
 
-def record_data(each: Record) -> dict[str, Any]:
+def record_data(record: Record) -> dict[str, Any]:
     """A record as JSON."""
     return {
-        "record": each.kind,
-        "value": _value(each.value),
-        "known": each.known,
-        "of": each.of,
-        "holders": [_holder(holder) for holder in each.holders],
+        "record": record.kind,
+        "value": plain(_figure(record.value)),
+        "known": record.known,
+        "of": record.of,
+        "holders": [_holder(holder) for holder in record.holders],
     }
-
-
-def _value(value: int | Fraction | None) -> float | int | None:
-    text = _shown(value)
-    return float(text) if isinstance(value, Fraction) and text is not None else value  # type: ignore[return-value]
 
 
 def _holder(holder: Holder) -> dict[str, Any]:

@@ -6,20 +6,48 @@ judged all the same.
 
 import datetime
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from typing import TypeVar
+from collections.abc import Callable, Iterator, Mapping
+from functools import cache
+from typing import Any, TypeVar
 
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
 from riesbuch.trade.ids import Position, is_identifier
+from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.names import folded
 from riesbuch.trade.problems import Finding, alternatives, did_you_mean
 
 _Value = TypeVar("_Value")
 
 _NUMBER = re.compile(r"[0-9]{1,9}")
-_YES_AND_NO = {"yes": "true", "on": "true", "no": "false", "off": "false"}
+_YES_NO = {"true": True, "false": False}
+_MEANT = {"yes": "true", "on": "true", "no": "false", "off": "false"}
 _NULLS = frozenset({"~", "null", "Null", "NULL"})
 _DATE = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
+
+
+Reader = Callable[[Any, Node, str], object]
+"""Reads a value for a `Fields`, from its node and place."""
+
+
+@cache
+def readers_of(record: type) -> dict[str, tuple[str, Reader]]:
+    """Of each key of a record the field, and what reads it."""
+    return {key.name: (key.field, reader_of(key)) for key in keys_of(record)}
+
+
+def reader_of(key: Key) -> Reader:
+    if key.form == "number":
+        return lambda fields, node, place: fields.number(node, place, key.least)
+    if key.form == "yes-no":
+        return lambda fields, node, place: fields.choice(node, place, _YES_NO)
+    if key.form == "choice":
+        return lambda fields, node, place: fields.choice(node, place, key.choices)
+    if key.form == "list":
+        return lambda fields, node, place: fields.list_of(node, place, key)
+    if key.form == "record":
+        return lambda fields, node, place: fields.record(node, place, key)
+    method = key.form.replace("-", "_")
+    return lambda fields, node, place: getattr(fields, method)(node, place)
 
 
 class Fields:
@@ -51,22 +79,16 @@ class Fields:
         return None
 
     def keyed(
-        self,
-        entries: Entries,
-        place: str,
-        readers: Mapping[str, Callable[[Node, str], object]],
-        required: Iterable[str] = (),
-        what: str = "here",
-    ) -> dict[str, object]:
-        """Read each entry with its key's reader; report unknown and missing keys.
-
-        The result has the keys that stand in the file. ``place`` is "" at the top.
-        """
-        values: dict[str, object] = {}
+        self, entries: Entries, place: str, record: type, what: str = "here"
+    ) -> dict[str, Any]:
+        """The values of a ``record`` by field, those that could not be read None; unknown and
+        missing keys are reported. ``place`` is "" at the top."""
+        readers = readers_of(record)
+        values: dict[str, Any] = {}
         prefix = f"{place}." if place else ""
         for key, node in entries.entries:
-            reader = readers.get(key.text)
-            if reader is None:
+            described = readers.get(key.text)
+            if described is None:
                 self.report(
                     key.position,
                     "unknown-key",
@@ -74,14 +96,37 @@ class Fields:
                     did_you_mean(key.text, readers) or f"the keys are {', '.join(readers)}",
                 )
                 continue
+            field, reader = described
             self.positions[f"{prefix}{key.text}"] = node.position
-            values[key.text] = reader(node, f"{prefix}{key.text}")
-        for key_text in required:
-            if key_text not in values:
+            values[field] = reader(self, node, f"{prefix}{key.text}")
+        for missing in keys_of(record):
+            if missing.required and missing.field not in values:
                 self.report(
-                    entries.position, "missing-key", f"the key `{key_text}` is missing {what}"
+                    entries.position, "missing-key", f"the key `{missing.name}` is missing {what}"
                 )
         return values
+
+    def made(
+        self, entries: Entries, place: str, record: type, what: str, **own: object
+    ) -> Any | None:
+        """The ``record`` that the entries give; None where it lacks what it cannot do without,
+        which ``own`` has otherwise, like all that stands in no file."""
+        values = self.keyed(entries, place, record, what)
+        given = {field: value for field, value in values.items() if value is not None}
+        for key in keys_of(record):
+            if key.field not in given and key.field not in own:
+                if key.default is ...:
+                    return None
+                given[key.field] = key.default
+        if "position" in record.__annotations__:
+            given["position"] = entries.position
+        return record(**{**own, **given})
+
+    def record(self, node: Node, place: str, key: Key) -> Any | None:
+        """A record within a file, as its ``key`` describes it."""
+        assert key.record is not None
+        entries = self.mapping(node, f"`{place}`", key.hint)
+        return None if entries is None else self.made(entries, place, key.record, key.what)
 
     def items(
         self, node: Node, place: str, what: str, hint: str = "write it in square brackets: [a, b]"
@@ -207,10 +252,21 @@ class Fields:
                 scalar.position,
                 "bad-choice",
                 f"`{place}` is `{scalar.text}`; it must be {alternatives(choices)}",
-                did_you_mean(_YES_AND_NO.get(scalar.text.lower(), scalar.text), choices, most=1),
+                did_you_mean(_MEANT.get(scalar.text.lower(), scalar.text), choices, most=1),
             )
             return None
         return choices[scalar.text]
+
+    def list_of(self, node: Node, place: str, key: Key) -> tuple[Any, ...]:
+        """A list as its ``key`` describes it."""
+        assert key.of is not None
+        read = reader_of(key.of)
+        values = self.listed(node, place, lambda item, at: read(self, item, at), key.what)
+        if len(values) > key.most:
+            self.report(
+                node.position, "wrong-shape", f"`{place}` names more than {key.most} people"
+            )
+        return values
 
     def listed(
         self,

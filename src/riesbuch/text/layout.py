@@ -12,32 +12,11 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import TypeAlias
 
-from riesbuch.text.layout_nodes import (
-    MappingValue,
-    Remark,
-    ScalarValue,
-    SequenceValue,
-    Value,
-    block_mark,
-    block_scalar_end,
-    read_layout,
-)
-from riesbuch.text.register import (
-    CLUB_KEYS,
-    FORMER_NAME_KEYS,
-    MEMBERSHIP_KEYS,
-    PLAYER_KEYS,
-)
-from riesbuch.text.sheet import (
-    CORRECTION_KEYS,
-    DOUBT_KEYS,
-    PAPER_KEYS,
-    REPLACEMENT_KEYS,
-    SEAL_KEYS,
-    SHEET_KEYS,
-    SIDE_KEYS,
-    SOURCE_KEYS,
-)
+from riesbuch.text.document import Document, Remark
+from riesbuch.text.nodes import Entries, Items, Node, Scalar
+from riesbuch.trade.keys import Key, keys_of
+from riesbuch.trade.match import Match
+from riesbuch.trade.people import Club, Player
 from riesbuch.trade.strikes import read_strike, write_strike
 
 
@@ -68,42 +47,35 @@ class Shape:
 
 _INLINE = Shape()
 _ROW = Shape(holds_strikes=True)
-_ROWS = Shape(form=Form.ENTRIES, each=_ROW)
-_SIDE = Shape(
-    form=Form.ENTRIES,
-    order=SIDE_KEYS,
-    below={
-        "strikes": _ROWS,
-        "supernumeraries": _ROWS,
-        "player_points": Shape(form=Form.ENTRIES),
-        "replacements": Shape(
-            form=Form.ITEMS, each=Shape(order=REPLACEMENT_KEYS, below={"strikes": _ROW})
-        ),
-        "paper": Shape(order=PAPER_KEYS),
-    },
-)
-SHEET_SHAPE = Shape(
-    form=Form.ENTRIES,
-    order=SHEET_KEYS,
-    below={
-        "home": _SIDE,
-        "away": _SIDE,
-        "source": Shape(order=SOURCE_KEYS),
-        "doubts": Shape(form=Form.ITEMS, each=Shape(order=DOUBT_KEYS)),
-        "corrections": Shape(form=Form.ITEMS, each=Shape(order=CORRECTION_KEYS)),
-        "seal": Shape(order=SEAL_KEYS),
-    },
-)
-CLUB_SHAPE = Shape(
-    form=Form.ENTRIES,
-    order=CLUB_KEYS,
-    below={"formerly": Shape(each=Shape(order=FORMER_NAME_KEYS))},
-)
-PLAYER_SHAPE = Shape(
-    form=Form.ENTRIES,
-    order=PLAYER_KEYS,
-    below={"clubs": Shape(each=Shape(order=MEMBERSHIP_KEYS))},
-)
+
+
+def _shape_of(record: type, form: Form = Form.ENTRIES) -> Shape:
+    """The shape of a file, or of a value in it, made of the keys of ``record``."""
+    keys = keys_of(record)
+    return Shape(
+        form=form,
+        order=tuple(key.name for key in keys),
+        below={key.name: shape for key in keys if (shape := _shape_below(key)) is not _INLINE},
+    )
+
+
+def _shape_below(key: Key) -> Shape:
+    if key.form == "written-row":
+        return _ROW
+    if key.form in ("rows", "player-points"):
+        return Shape(form=Form.ENTRIES, each=_ROW if key.form == "rows" else None)
+    if key.form in ("list", "replacements"):
+        record = key.record or (key.of and key.of.record)
+        each = _shape_of(record, Form.INLINE) if record else None
+        return Shape(form=Form.ITEMS if key.block else Form.INLINE, each=each)
+    if key.record is None:
+        return _INLINE
+    return _shape_of(key.record, Form.ENTRIES if key.block else Form.INLINE)
+
+
+SHEET_SHAPE = _shape_of(Match)
+CLUB_SHAPE = _shape_of(Club)
+PLAYER_SHAPE = _shape_of(Player)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -123,11 +95,10 @@ class _Element:
 def canonical(text: str, shape: Shape) -> str:
     """``text``, which reads without a finding, in the one layout. Idempotent."""
     text = text.replace("\r\n", "\n")
-    root, remarks = read_layout(text)
-    lines = text.split("\n")
-    elements = list(_entries(root, shape, "", lines))
+    document = Document(text)
+    elements = list(_entries(document, document.root, shape, ""))
     in_source = sorted(elements, key=lambda each: (each.first_line, each.source_column))
-    head, foot = _give_remarks(in_source, remarks)
+    head, foot = _give_remarks(in_source, document.remarks)
     output = [remark.text for remark in head]
     for element in elements:
         output += [f"{element.indent}{each.text}".rstrip() for each in element.before]
@@ -148,24 +119,25 @@ def _give_remarks(
     foot: list[Remark] = []
     index = 0
     for remark in remarks:
-        while index < len(elements) and elements[index].last_line < remark.line:
+        line, column = remark.position
+        while index < len(elements) and elements[index].last_line < line:
             index += 1
         following = elements[index] if index < len(elements) else None
         previous = elements[index - 1] if index > 0 else None
-        if previous is None and (following is None or remark.line < following.first_line):
+        if previous is None and (following is None or line < following.first_line):
             head.append(remark)
         elif following is None:
-            (previous.after if previous and remark.column > 0 else foot).append(remark)
-        elif following.first_line <= remark.line:
-            is_last = remark.line == following.last_line and not remark.own_line
-            if is_last or remark.line == following.first_line:
+            (previous.after if previous and column > 1 else foot).append(remark)
+        elif following.first_line <= line:
+            is_last = line == following.last_line and not remark.own_line
+            if is_last or line == following.first_line:
                 following.behind.append(remark)
             elif remark.text:
                 following.before.append(remark)
         elif (
             previous
             and remark.text
-            and remark.column > following.source_column
+            and column > following.source_column
             and len(previous.indent) >= len(following.indent)
         ):
             # Indented deeper than what follows: it closes the block above.
@@ -182,23 +154,21 @@ def _taken_blanks(element: _Element) -> list[Remark]:
     return taken
 
 
-def _in_order(value: MappingValue, order: Sequence[str]) -> list[tuple[ScalarValue, Value]]:
+def _in_order(value: Entries, order: Sequence[str]) -> list[tuple[Scalar, Node]]:
     rank = {key: index for index, key in enumerate(order)}
     return sorted(value.entries, key=lambda entry: rank.get(entry[0].text, len(rank)))
 
 
-def _entries(
-    value: MappingValue, shape: Shape, indent: str, lines: list[str]
-) -> Iterator[_Element]:
+def _entries(document: Document, value: Entries, shape: Shape, indent: str) -> Iterator[_Element]:
     for key, below in _in_order(value, shape.order):
         head = f"{indent}{_scalar(key, in_line=False)}:"
-        yield from _element(head, key, below, shape.of(key.text), indent, lines)
+        yield from _element(document, head, key, below, shape.of(key.text), indent)
 
 
 def _element(
-    head: str, key: Value, value: Value, shape: Shape, indent: str, lines: list[str]
+    document: Document, head: str, key: Scalar, value: Node, shape: Shape, indent: str
 ) -> Iterator[_Element]:
-    first_line, column = key.start
+    first_line, column = key.position
     own = _Element(
         first_line=first_line,
         last_line=max(key.end[0], value.end[0]),
@@ -206,57 +176,50 @@ def _element(
         indent=indent,
         lines=[head],
     )
-    if shape.form is Form.ENTRIES and isinstance(value, MappingValue) and value.entries:
+    if shape.form is Form.ENTRIES and isinstance(value, Entries) and value.entries:
         own.last_line = key.end[0]
         yield own
-        yield from _entries(value, shape, f"{indent}  ", lines)
-    elif shape.form is Form.ITEMS and isinstance(value, SequenceValue) and value.items:
+        yield from _entries(document, value, shape, f"{indent}  ")
+    elif shape.form is Form.ITEMS and isinstance(value, Items) and value.items:
         own.last_line = key.end[0]
         yield own
         for item in value.items:
             item_indent = f"{indent}  "
             yield _Element(
-                first_line=item.start[0],
+                first_line=item.position[0],
                 last_line=item.end[0],
-                source_column=item.start[1],
+                source_column=item.position[1],
                 indent=item_indent,
                 lines=[f"{item_indent}- {_inline(item, shape.of(''))}"],
             )
-    elif isinstance(value, ScalarValue) and not indent and _may_be_block(value):
-        last = block_scalar_end(lines, value.start[0], 0)
-        mark = block_mark(lines[value.start[0]], value.start[1])
-        mark = mark.replace("-", "").replace("+", "")
+    elif isinstance(value, Scalar) and not indent and _may_be_block(value):
+        mark = document.block_mark(value).replace("-", "").replace("+", "")
         if not value.text.endswith("\n"):
             mark += "-"
-        own.last_line = last
-        own.lines = [f"{head} {mark}", *(line.rstrip("\r") for line in
-                     lines[value.start[0] + 1 : last + 1])]  # fmt: skip
+        content = document.lines[value.position[0] : value.end[0]]
+        own.lines = [f"{head} {mark}", *(line.rstrip("\r") for line in content)]
         yield own
     else:
-        if isinstance(value, ScalarValue) and value.style in ("|", ">"):
-            # The parser lets a block end where the next thing begins.
-            own.last_line = block_scalar_end(lines, value.start[0], column)
         own.lines = [f"{head} {_inline(value, shape, in_line=False)}".rstrip()]
         yield own
 
 
-def _may_be_block(value: ScalarValue) -> bool:
+def _may_be_block(value: Scalar) -> bool:
     """Whether its text is the lines of a block and the end of the last one, if that: it does not
     hang on empty lines below, nor on how the file ends."""
     return value.style in ("|", ">") and bool(value.text.removesuffix("\n").split("\n")[-1].strip())
 
 
-def _inline(value: Value, shape: Shape, *, in_line: bool = True) -> str:
+def _inline(value: Node, shape: Shape, *, in_line: bool = True) -> str:
     """The value within one line; ``in_line`` is whether brackets or braces are around it."""
-    if isinstance(value, SequenceValue):
+    if isinstance(value, Items):
         return f"[{', '.join(_inline(item, shape.of('')) for item in value.items)}]"
-    if isinstance(value, MappingValue):
+    if isinstance(value, Entries):
         entries = (
             f"{_scalar(key, in_line=True)}: {_inline(below, shape.of(key.text))}"
             for key, below in _in_order(value, shape.order)
         )
         return f"{{{', '.join(entries)}}}"
-    assert isinstance(value, ScalarValue)
     strike = read_strike(value.text) if shape.holds_strikes else None
     return write_strike(strike) if strike is not None else _scalar(value, in_line=in_line)
 
@@ -267,7 +230,7 @@ _TO_BE_ESCAPED = "[\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]"
 _NEEDS_QUOTES_IN_LINE = re.compile(r"[,\[\]{}:?]")
 
 
-def _scalar(value: ScalarValue, *, in_line: bool) -> str:
+def _scalar(value: Scalar, *, in_line: bool) -> str:
     if value.style == "" and _may_be_plain(value.text, in_line=in_line):
         return value.text
     if value.style == "'" and "\n" not in value.text and value.text.isprintable():

@@ -44,7 +44,7 @@ def lift_rows(text: str) -> tuple[str, dict[Position, Entries]]:
         if not is_plain or len({key.text for key, _ in entries}) < len(entries):
             # The parser is to see a character that may not stand in a remark, and a key twice.
             continue
-        lifted[line, column] = _new(Entries, (entries, (line, column)))
+        lifted[line, column] = _new(Entries, (entries, (line, column), entries[-1][1].end, False))
         pieces.append(text[end : run.end(1)])
         pieces.append(STAND_IN + "\n" * (len(lines) - 1))
         end = run_end
@@ -60,5 +60,5 @@ def _entries(lines: list[str], first_line: int, column: int) -> list[tuple[Scala
             continue
         at = (number, len(key) + 3)
         row = _new(WrittenRow, (value[: value.index("]]") + 2], at))
-        entries.append((_new(Scalar, (key[column - 1 :], (number, column), True)), row))
+        entries.append((_new(Scalar, (key[column - 1 :], (number, column), "", None)), row))
     return entries

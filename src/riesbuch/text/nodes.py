@@ -12,18 +12,35 @@ from riesbuch.trade.problems import Finding
 
 
 class Scalar(NamedTuple):
-    """``plain`` is whether it stands without quotes."""
+    """``style`` is the quote or the mark of a block that it stands with, "" where it is plain.
+    ``given_end`` is None where it is written as it is read, within one line; see ``end``."""
 
     text: str
     position: Position
-    plain: bool
+    style: str = ""
+    given_end: Position | None = None
+
+    @property
+    def plain(self) -> bool:
+        return not self.style
+
+    @property
+    def end(self) -> Position:
+        """Behind the last character of what is written."""
+        if self.given_end is not None:
+            return self.given_end
+        line, column = self.position
+        return line, column + len(self.text)
 
 
 class Items(NamedTuple):
-    """A sequence."""
+    """A sequence; ``end`` is behind what is written of it, ``flow`` whether it stands in
+    brackets."""
 
     items: "tuple[Node, ...]"
     position: Position
+    end: Position
+    flow: bool
 
 
 class WrittenRow(Items):
@@ -38,6 +55,15 @@ class WrittenRow(Items):
         return cast(str, self[0])
 
     @property
+    def end(self) -> Position:
+        line, column = self.position
+        return line, column + len(self.text)
+
+    @property
+    def flow(self) -> bool:
+        return True
+
+    @property
     def items(self) -> "tuple[Node, ...]":
         line, column = self.position
         innings: list[Node] = []
@@ -47,18 +73,24 @@ class WrittenRow(Items):
             column += 1
             scalars: list[Node] = []
             for written in inning.split(", "):
-                scalars.append(Scalar(written, (line, column), True))
+                scalars.append(Scalar(written, (line, column)))
                 column += len(written) + 2
-            innings.append(Items(tuple(scalars), begin))
+            innings.append(Items(tuple(scalars), begin, (line, column - 1), True))
             column += 1
         return tuple(innings)
 
 
 class Entries(NamedTuple):
-    """A mapping, its keys in the order of the file; a key stands in it once."""
+    """A mapping, its keys in the order of the file; a key stands in it once. ``end`` and ``flow``
+    are as in `Items`, of braces."""
 
     entries: "tuple[tuple[Scalar, Node], ...]"
     position: Position
+    end: Position
+    flow: bool
+
+    def get(self, key: str) -> "Node | None":
+        return next((value for own, value in self.entries if own.text == key), None)
 
 
 Node: TypeAlias = Scalar | Items | Entries

@@ -7,13 +7,14 @@ cannot be found the table's own line stands in.
 import datetime
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
-from typing import Any, get_args
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 from riesbuch.text.nodes import control_finding
 from riesbuch.text.yaml_tree import RefusedFileError, decode
 from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position, is_identifier
+from riesbuch.trade.keys import Key, keys_of, names_of
 from riesbuch.trade.problems import Finding, alternatives, did_you_mean
 
 _HEADER = re.compile(r"\s*\[(\[)?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
@@ -145,6 +146,14 @@ class TomlFields:
             Finding(position=self.position(place), code=code, message=message, hint=hint)
         )
 
+    def described(self, table: Table, place: str, record: type, where: str) -> None:
+        """Report the keys of a table that ``record`` does not describe, and those that lack."""
+        known = names_of(record)
+        self.known_keys(table, place, known, where)
+        for key in keys_of(record):
+            if key.required and key.name not in table:
+                self.report(place, "missing-key", f"the key `{key.name}` is missing {where}")
+
     def known_keys(self, table: Table, place: str, known: Iterable[str], where: str) -> None:
         known = tuple(known)
         for key in table:
@@ -156,10 +165,59 @@ class TomlFields:
                     did_you_mean(key, known) or f"the keys are {', '.join(known)}",
                 )
 
-    def required(self, table: Table, place: str, keys: Iterable[str], where: str) -> None:
-        for key in keys:
-            if key not in table:
-                self.report(place, "missing-key", f"the key `{key}` is missing {where}")
+    def made(self, table: Table, place: str, record: type, where: str, **own: object) -> Any | None:
+        """The ``record`` that a table gives; None where it lacks what it cannot do without,
+        which ``own`` has otherwise, like all that stands in no file."""
+        self.described(table, place, record, where)
+        given = dict(own)
+        for key in keys_of(record):
+            value = self.value(table, place, key)
+            if value is not None:
+                given[key.field] = value
+            elif key.field not in own:
+                given[key.field] = key.default
+        return None if ... in given.values() else record(**given)
+
+    def value(self, table: Table, place: str, key: Key) -> Any:
+        """What a table has behind a ``key``; None where that is nothing that can be read."""
+        if key.form == "number":
+            return self.number(table, place, key.name, key.least, key.most)
+        if key.form == "choice":
+            word = self.choice(table, place, key.name, key.choices)
+            return None if word is None else key.choices[word]
+        if key.form == "criteria":
+            return self.criteria(table, place, key.name, tuple(key.choices))
+        if key.form == "record":
+            assert key.record is not None
+            inner = self.table(table, place, key.name)
+            return self.made(inner, _join(place, key.name), key.record, key.what)
+        if key.form == "list":
+            return self.several(table, place, key)
+        readers = {
+            "text": self.text, "identifier": self.identifier, "date": self.date,
+            "yes-no": self.yes_or_no,
+        }  # fmt: skip
+        return readers[key.form](table, place, key.name)
+
+    def several(self, table: Table, place: str, key: Key) -> tuple[Any, ...] | None:
+        assert key.of is not None
+        if key.of.record is not None:
+            made = [
+                self.made(inner, at, key.of.record, key.of.what)
+                for at, inner in self.tables(table, key.name)
+            ]
+            return tuple(record for record in made if record is not None)
+        texts = self.texts(table, place, key.name)
+        if texts is None or key.of.form != "identifier":
+            return texts
+        for text in texts:
+            if not is_identifier(text):
+                self.report(
+                    _join(place, key.name),
+                    "bad-identifier",
+                    f"`{text}` in `{key.name}` is not an identifier",
+                )
+        return tuple(text for text in texts if is_identifier(text))
 
     def table(self, table: Table, place: str, key: str) -> Table:
         value = table.get(key, {})
@@ -274,12 +332,13 @@ class TomlFields:
                 self.report(_join(place, key), "listed-twice", f"`{each}` stands twice in `{key}`")
         return tuple(dict.fromkeys(value))
 
-    def criteria(self, table: Table, place: str, key: str, criterion: Any) -> Any:
-        """A list of the words that the Literal type ``criterion`` allows, at least one."""
+    def criteria(
+        self, table: Table, place: str, key: str, known: Sequence[str]
+    ) -> tuple[str, ...] | None:
+        """A list of the words that are ``known``, at least one."""
         words = self.texts(table, place, key)
         if words is None:
             return None
-        known = get_args(criterion)
         if not words:
             self.report(
                 _join(place, key), "bad-choice", f"`{key}` is empty; give at least one criterion"

@@ -1,26 +1,24 @@
 """A match sheet: from its tree to a `Match` with positions."""
 
-from collections.abc import Callable
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, NamedTuple, cast
 
 from riesbuch.text.fields import Fields
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, WrittenRow
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
-from riesbuch.trade.ids import PlayerId, Position, SheetId, SideName
+from riesbuch.trade.ids import PlayerId, Position, SheetId
+from riesbuch.trade.keys import names_of
 from riesbuch.trade.match import (
+    DOUBT,
     CellPositions,
-    Correction,
     Doubt,
     Match,
-    Outcome,
-    PaperTotals,
     PlayerPoints,
+    Replacement,
     Row,
     RowText,
-    Seal,
     Side,
-    Source,
-    SourceKind,
 )
 from riesbuch.trade.problems import Finding
 from riesbuch.trade.strikes import (
@@ -31,28 +29,7 @@ from riesbuch.trade.strikes import (
     read_strike,
 )
 
-SHEET_KEYS = (
-    "competition", "round", "date", "ground", "weather", "notes", "strikes_first", "outcome",
-    "awarded", "moved_to", "counts", "winner", "referees", "home", "away", "source", "doubts",
-    "corrections", "seal",
-)  # fmt: skip
-SIDE_KEYS = (
-    "team", "captain", "strikes", "player_points", "ries", "points", "nummern", "replacements",
-    "supernumeraries", "paper",
-)  # fmt: skip
-PAPER_KEYS = ("ries", "points", "nummern")
-REPLACEMENT_KEYS = ("by", "strikes")
-SOURCE_KEYS = ("kind", "reference", "transcribed_by", "on")
-DOUBT_KEYS = ("at", "note")
-CORRECTION_KEYS = ("on", "by", "agreed", "reason", "changed")
-SEAL_KEYS = ("on", "home", "away", "digest")
-
 DEPTH_KEYS = ("strikes", "player_points", "ries", "points")
-
-_SIDE_NAMES: dict[str, SideName] = {"home": "home", "away": "away"}
-_WINNERS = {"home": "home", "away": "away", "draw": "draw"}
-_OUTCOMES = {each.value: each for each in Outcome}
-_YES_NO = {"true": True, "false": False}
 
 
 class SheetReading(NamedTuple):
@@ -78,8 +55,6 @@ def read_sheet(content: bytes, sheet: SheetId, season: int) -> SheetReading:
     return SheetReading(match=match, findings=tuple(reader.findings))
 
 
-Reader = Callable[[Node, str], object]
-
 _new: Any = tuple.__new__
 
 
@@ -89,42 +64,19 @@ class _SheetFields(Fields):
         self.incomplete_sides: set[str] = set()
 
     def match(self, tree: Entries, sheet: SheetId, season: int) -> Match:
-        readers: dict[str, Reader] = dict.fromkeys(SHEET_KEYS, self.text)
-        readers.update(
-            competition=self.identifier,
-            round=lambda node, place: self.number(node, place, least=1),
-            date=self.date,
-            strikes_first=lambda node, place: self.choice(node, place, _SIDE_NAMES),
-            outcome=lambda node, place: self.choice(node, place, _OUTCOMES),
-            awarded=lambda node, place: self.choice(node, place, _SIDE_NAMES),
-            moved_to=self.date,
-            counts=lambda node, place: self.choice(node, place, _YES_NO),
-            winner=lambda node, place: self.choice(node, place, _WINNERS),
-            referees=lambda node, place: self.listed(node, place, self.text, "names"),
-            home=self.side,
-            away=self.side,
-            source=self.source,
-            doubts=lambda node, place: self.listed(node, place, self.doubt, "doubts"),
-            corrections=lambda node, place: self.listed(
-                node, place, self.correction, "corrections"
-            ),
-            seal=self.seal,
-        )
-        values = self.keyed(
-            tree, "", readers, required=("competition", "date", "home", "away"), what="in a sheet"
-        )
-        given: dict[str, Any] = {key: value for key, value in values.items() if value is not None}
-        for name in ("competition", "date"):
-            given.setdefault(name, None)
-        for name in ("home", "away"):
-            given.setdefault(name, Side(team=None))
-        return Match(
+        match: Match | None = self.made(
+            tree,
+            "",
+            Match,
+            "in a sheet",
             sheet=sheet,
             season=season,
-            whole=not self.findings,
+            home=Side(team=None),
+            away=Side(team=None),
             positions=self.positions,
-            **given,
         )
+        assert match is not None
+        return replace(match, whole=False) if self.findings else match
 
     def side(self, node: Node, place: str) -> Side | None:
         entries = self.mapping(
@@ -132,39 +84,18 @@ class _SheetFields(Fields):
         )
         if entries is None:
             return None
-        readers: dict[str, Reader] = {
-            "team": self.identifier,
-            "captain": self.identifier,
-            "strikes": self.rows,
-            "player_points": self.player_points,
-            "ries": self.ries,
-            "points": self.number,
-            "nummern": self.number,
-            "replacements": lambda node, place: self.listed(
-                node,
-                place,
-                self.replacement,
-                "replacement strikes",
-                "write each in a line like - {by: PLAYER, strikes: [[14, 15], [16, 13]]}",
-            ),
-            "supernumeraries": self.rows,
-            "paper": self.paper,
-        }
-        values = self.keyed(entries, place, readers, required=("team",), what="in a side")
-        misspelt = [key.text for key, _ in entries.entries if key.text not in readers]
-        if misspelt:
+        values = self.keyed(entries, place, Side, "in a side")
+        known = names_of(Side)
+        if any(key.text not in known for key, _ in entries.entries):
             self.incomplete_sides.add(place)
         else:
-            self.judge_depth(values, place)
-        given: dict[str, Any] = {key: value for key, value in values.items() if value is not None}
+            self.judge_depth([key.text for key, _ in entries.entries], place)
+        given = {field: value for field, value in values.items() if value is not None}
         given.setdefault("team", None)
-        given["incomplete"] = place in self.incomplete_sides
-        if "strikes" in given:
-            given["rows"] = given.pop("strikes")
-        return Side(**given)
+        return Side(**given, incomplete=place in self.incomplete_sides)
 
-    def judge_depth(self, values: dict[str, object], place: str) -> None:
-        depths = [key for key in values if key in DEPTH_KEYS]
+    def judge_depth(self, keys: Sequence[str], place: str) -> None:
+        depths = [key for key in keys if key in DEPTH_KEYS]
         if len(depths) > 1:
             self.report(
                 self.positions[f"{place}.{depths[1]}"],
@@ -175,13 +106,13 @@ class _SheetFields(Fields):
             )
         beside_strikes = ("replacements", "supernumeraries")
         for key in beside_strikes:
-            if key in values and "strikes" not in values:
+            if key in keys and "strikes" not in keys:
                 self.report(
                     self.positions[f"{place}.{key}"],
                     "figures-misplaced",
                     f"`{place}.{key}` goes with `strikes` only",
                 )
-        if "nummern" in values and "strikes" in values:
+        if "nummern" in keys and "strikes" in keys:
             self.report(
                 self.positions[f"{place}.nummern"],
                 "figures-misplaced",
@@ -267,29 +198,31 @@ class _SheetFields(Fields):
             )
         return UNREADABLE
 
+    def replacements(self, node: Node, place: str) -> tuple[Row, ...]:
+        return self.listed(
+            node,
+            place,
+            self.replacement,
+            "replacement strikes",
+            "write each in a line like - {by: PLAYER, strikes: [[14, 15], [16, 13]]}",
+        )
+
     def replacement(self, node: Node, place: str) -> Row | None:
         entries = self.mapping(node, f"`{place}`")
         if entries is None:
             return None
-        player: list[tuple[PlayerId, Position]] = []
-
-        def read_by(node: Node, place: str) -> None:
-            text = self.identifier(node, place)
-            if text is not None:
-                player.append((PlayerId(text), node.position))
-
-        row_node: list[Node] = []
-        self.keyed(
-            entries,
-            place,
-            {"by": read_by, "strikes": lambda node, _: row_node.append(node)},
-            required=REPLACEMENT_KEYS,
-            what="in a replacement",
-        )
-        row = self.row(*player[0], row_node[0], place) if player and row_node else None
+        values = self.keyed(entries, place, Replacement, "in a replacement")
+        player, written = values.get("by"), values.get("strikes")
+        row = None
+        if player is not None and written is not None:
+            row = self.row(player, self.positions[f"{place}.by"], written, place)
         if row is None:
             self.incomplete_sides.add(place.partition(".")[0])
         return row
+
+    def written_row(self, node: Node, place: str) -> Node:
+        """A row's node, to be read when it is known whose it is."""
+        return node
 
     def player_points(self, node: Node, place: str) -> tuple[PlayerPoints, ...] | None:
         entries = self.mapping(node, f"`{place}`")
@@ -312,64 +245,9 @@ class _SheetFields(Fields):
         whole = isinstance(node, Items) and len(read) == len(node.items)
         return read if whole else None
 
-    def paper(self, node: Node, place: str) -> PaperTotals | None:
-        entries = self.mapping(node, f"`{place}`")
-        if entries is None:
-            return None
-        readers: dict[str, Reader] = {
-            "ries": self.ries, "points": self.number, "nummern": self.number
-        }  # fmt: skip
-        values = cast(dict[str, Any], self.keyed(entries, place, readers, what="under `paper`"))
-        return PaperTotals(**values)
-
-    def source(self, node: Node, place: str) -> Source | None:
-        entries = self.mapping(node, f"`{place}`")
-        if entries is None:
-            return None
-        readers: dict[str, Reader] = dict.fromkeys(SOURCE_KEYS, self.text)
-        kinds = {each.value: each for each in SourceKind}
-        readers.update(kind=lambda node, place: self.choice(node, place, kinds), on=self.date)
-        values = self.keyed(entries, place, readers, required=("kind",), what="under `source`")
-        return Source(**cast(dict[str, Any], {"kind": None, **values}))
-
     def doubt(self, node: Node, place: str) -> Doubt | None:
-        entries = self.mapping(node, f"`{place}`")
-        if entries is None:
-            return None
-        readers: dict[str, Reader] = dict.fromkeys(DOUBT_KEYS, self.text)
-        values = self.keyed(entries, place, readers, required=DOUBT_KEYS, what="in a doubt")
-        if None in (values.get("at"), values.get("note")):
-            return None
-        at, note = str(values["at"]), str(values["note"])
-        return Doubt(at=at, note=note, position=self.positions[f"{place}.at"])
-
-    def correction(self, node: Node, place: str) -> Correction | None:
-        entries = self.mapping(node, f"`{place}`")
-        if entries is None:
-            return None
-        readers: dict[str, Reader] = dict.fromkeys(CORRECTION_KEYS, self.text)
-        readers.update(
-            on=self.date,
-            agreed=lambda node, place: self.listed(node, place, self.identifier, "clubs"),
-            changed=lambda node, place: self.listed(node, place, self.text, "changes"),
-        )
-        values = self.keyed(
-            entries, place, readers, required=CORRECTION_KEYS, what="in a correction"
-        )
-        if any(values.get(key) is None for key in CORRECTION_KEYS):
-            return None
-        return Correction(position=entries.position, **cast(dict[str, Any], values))
-
-    def seal(self, node: Node, place: str) -> Seal | None:
-        entries = self.mapping(node, f"`{place}`")
-        if entries is None:
-            return None
-        readers: dict[str, Reader] = dict.fromkeys(SEAL_KEYS, self.text)
-        readers.update(on=self.date)
-        values = self.keyed(entries, place, readers, required=SEAL_KEYS, what="under `seal`")
-        if any(values.get(key) is None for key in SEAL_KEYS):
-            return None
-        return Seal(**cast(dict[str, Any], values))
+        doubt: Doubt | None = self.record(node, place, DOUBT)
+        return doubt and replace(doubt, position=self.positions[f"{place}.at"])
 
 
 def _strike_advice(text: str) -> str:

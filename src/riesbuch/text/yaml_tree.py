@@ -1,29 +1,39 @@
 """From the bytes of a YAML file to a tree with positions, or to what is wrong with them."""
 
 import re
+from collections.abc import Callable
 from typing import Any
 
-from riesbuch.text.lifting import LEVELS_BELOW, STAND_IN, lift_rows
-from riesbuch.text.nodes import Entries, Items, Node, Scalar, controls
-from riesbuch.text.plain import LARGEST_FILE
-from riesbuch.text.yaml_events import (
+from ruamel.yaml import YAML
+from ruamel.yaml.error import MarkedYAMLError, YAMLError
+from ruamel.yaml.events import (
     AliasEvent,
     DocumentStartEvent,
     MappingEndEvent,
     MappingStartEvent,
-    MarkedYAMLError,
-    NextEvent,
     ScalarEvent,
     SequenceEndEvent,
     SequenceStartEvent,
     StreamEndEvent,
-    YAMLError,
-    open_events,
-    pure_events,
 )
+
+from riesbuch.text.lifting import LEVELS_BELOW, STAND_IN, lift_rows
+from riesbuch.text.nodes import Entries, Items, Node, Scalar, controls
+from riesbuch.text.plain import LARGEST_FILE
 from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position
 from riesbuch.trade.problems import Finding
+
+# The C parser is chosen once, where it is installed; else the pure one, which gives the same trees.
+try:
+    from ruamel.yaml.cyaml import CParser  # type: ignore[attr-defined]
+
+    C_PARSER_IN_USE = True
+except ImportError:
+    C_PARSER_IN_USE = False
+
+NextEvent = Callable[[], Any]
+"""Gives the next event of a stream at every call; raises YAMLError."""
 
 DEEPEST_NESTING = 12
 
@@ -35,7 +45,7 @@ _BLANKS_INSIDE_LINE = re.compile(r"(?<=\S)[ \t]*\t[ \t]*")
 _NOT_IN_YAML = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 
 # Line ends to some parsers and editors and not to others: none here, so that places agree.
-_SEPARATORS = {ord(each): " " for each in "\x85\u2028\u2029"}
+SEPARATORS = {ord(each): " " for each in "\x85\u2028\u2029"}
 
 # Calling the named tuples themselves would take half as long again as all of the parsing.
 _new: Any = tuple.__new__
@@ -45,6 +55,9 @@ _SURROGATE = re.compile("[\ud800-\udfff]")
 _ESCAPE_BEYOND_UNICODE = re.compile(r"\\U(?!00(?:0|10))[0-9A-Fa-f]{8}")
 
 _CONFLICT_MARKER = re.compile(r"^(<{7} |={7}\r?$|>{7} |\|{7} )", re.MULTILINE)
+# Git makes them longer where a text may hold such lines itself.
+_LONG_MARKER = re.compile(r"(<{7,} |\|{7,} |={7,}\r?$|>{7,} )")
+_SIDES_BEHIND = {"<": ("ours",), "|": (), "=": ("theirs",), ">": ("ours", "theirs")}
 
 
 class RefusedFileError(Exception):
@@ -90,7 +103,23 @@ def decode(content: bytes) -> str:
                 hint="keep the right lines and delete the marker lines",
             )
         )
-    return text.removeprefix("\ufeff").translate(_SEPARATORS)
+    return text.removeprefix("\ufeff").translate(SEPARATORS)
+
+
+def conflict_sides(text: str) -> tuple[str, str] | None:
+    """The text as whoever takes all of ours makes it, and all of theirs; None where git left no
+    conflict in it."""
+    lines: dict[str, list[str]] = {"ours": [], "theirs": []}
+    sides: tuple[str, ...] = ("ours", "theirs")
+    found = False
+    for line in text.splitlines(keepends=True):
+        if _LONG_MARKER.match(line):
+            found = True
+            sides = _SIDES_BEHIND[line[0]]
+            continue
+        for side in sides:
+            lines[side].append(line)
+    return ("".join(lines["ours"]), "".join(lines["theirs"])) if found else None
 
 
 def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
@@ -155,7 +184,7 @@ def _build_lifted(text: str) -> tuple[Node | None, list[Finding]]:
     reduced, rows = lift_rows(text)
     if rows:
         try:
-            root, findings = _build(open_events(reduced), rows)
+            root, findings = _build(open_events(reduced), rows, reduced)
         except (YAMLError, RefusedFileError):
             return _build_by_either(text)
         if not rows and not findings:
@@ -167,21 +196,43 @@ def _build_by_either(text: str) -> tuple[Node | None, list[Finding]]:
     """The C parser refuses some texts that YAML allows, as `12:30` within brackets, so the pure
     one has the last word on an error."""
     try:
-        return _build(open_events(text), {})
+        return _build(open_events(text), {}, text)
     except YAMLError:
-        return _build(pure_events(text), {})
+        return _build(pure_events(text), {}, text)
+
+
+def c_events(text: str) -> NextEvent:
+    get_event: NextEvent = CParser(text).get_event
+    return get_event
+
+
+def pure_events(text: str) -> NextEvent:
+    events = iter(YAML(typ="safe", pure=True).parse(text))
+
+    def next_event() -> Any:
+        try:
+            return next(events)
+        except ValueError as error:
+            # The number of an escaped character is handed to `chr` as it is written.
+            raise YAMLError(str(error)) from None
+
+    return next_event
+
+
+open_events = c_events if C_PARSER_IN_USE else pure_events
 
 
 def _build(
-    next_event: NextEvent, rows: dict[Position, Entries]
+    next_event: NextEvent, rows: dict[Position, Entries], text: str
 ) -> tuple[Node | None, list[Finding]]:
     """``rows`` are the runs of rows lifted out; each one that is met is taken out of it."""
     findings: list[Finding] = []
-    # The open collections around the current one; of each its items so far and its position.
-    # A mapping's items are its keys and values in turn.
-    enclosing: list[tuple[list[Node], Position]] = []
+    # The open collections around the current one; of each its items so far, its position, and
+    # whether it stands in brackets. A mapping's items are its keys and values in turn.
+    enclosing: list[tuple[list[Node], Position, bool]] = []
     items: list[Node] = []
     position: Position = (1, 1)
+    flow = False
     documents = 0
     while True:
         event = next_event()
@@ -196,20 +247,23 @@ def _build(
                 and len(enclosing) + LEVELS_BELOW <= DEEPEST_NESTING
             ):
                 items.append(rows.pop(at))
+            elif event.style or event.end_mark.line != mark.line:
+                items.append(_new(Scalar, (event.value, at, event.style or "", _end(event, text))))
             else:
-                items.append(_new(Scalar, (event.value, at, not event.style)))
+                items.append(_new(Scalar, (event.value, at, "", None)))
             if event.anchor is not None or event.ctag is not None:
                 findings.extend(_refused_marks(event))
             if event.style == '"' and not event.value.isascii():
                 findings.extend(_halves_of_characters(event.value, at))
         elif kind is SequenceEndEvent:
-            node = _new(Items, (tuple(items), position))
-            items, position = enclosing.pop()
+            end = _mark(event.end_mark) if flow or not items else items[-1].end
+            node = _new(Items, (tuple(items), position, end, flow))
+            items, position, flow = enclosing.pop()
             items.append(node)
         elif kind is SequenceStartEvent or kind is MappingStartEvent:
             mark = event.start_mark
-            enclosing.append((items, position))
-            items, position = [], (mark.line + 1, mark.column + 1)
+            enclosing.append((items, position, flow))
+            items, position, flow = [], (mark.line + 1, mark.column + 1), bool(event.flow_style)
             if event.anchor is not None or event.ctag is not None:
                 findings.extend(_refused_marks(event))
             if len(enclosing) > DEEPEST_NESTING:
@@ -221,8 +275,12 @@ def _build(
                     )
                 )
         elif kind is MappingEndEvent:
-            node = _new(Entries, (_pair(items, findings), position))
-            items, position = enclosing.pop()
+            entries = _pair(items, findings)
+            end = _mark(event.end_mark)
+            if entries and not flow:
+                end = max(entries[-1][0].end, entries[-1][1].end)
+            node = _new(Entries, (entries, position, end, flow))
+            items, position, flow = enclosing.pop()
             items.append(node)
         elif kind is AliasEvent:
             items.append(_refused_alias(event, findings))
@@ -232,6 +290,29 @@ def _build(
                 raise _second_document(event)
         elif kind is StreamEndEvent:
             return items[0] if items else None, findings
+
+
+def _mark(mark: Any) -> Position:
+    return mark.line + 1, mark.column + 1
+
+
+def _end(event: ScalarEvent, text: str) -> Position:
+    """Where what is written of a scalar ends; that of a block with its last line that is not
+    empty, whereas the parser goes on to where the next thing begins."""
+    if event.style not in ("|", ">"):
+        return _mark(event.end_mark)
+    lines = text.split("\n")
+    header = event.start_mark.line
+    indent = len(lines[header]) - len(lines[header].lstrip(" -"))
+    last = header
+    for number in range(header + 1, len(lines)):
+        line = lines[number]
+        if not line.strip():
+            continue
+        if len(line) - len(line.lstrip(" ")) <= indent:
+            break
+        last = number
+    return last + 1, len(lines[last].rstrip("\r")) + 1
 
 
 def _halves_of_characters(text: str, position: Position) -> list[Finding]:
@@ -249,7 +330,7 @@ def _halves_of_characters(text: str, position: Position) -> list[Finding]:
 
 
 def _refused_alias(event: AliasEvent, findings: list[Finding]) -> Scalar:
-    position = (event.start_mark.line + 1, event.start_mark.column + 1)
+    position = _mark(event.start_mark)
     findings.append(
         Finding(
             position=position,
@@ -258,13 +339,13 @@ def _refused_alias(event: AliasEvent, findings: list[Finding]) -> Scalar:
             hint="a text that begins with * needs quotes",
         )
     )
-    return Scalar("", position, True)
+    return Scalar("", position)
 
 
 def _second_document(event: DocumentStartEvent) -> RefusedFileError:
     return RefusedFileError(
         Finding(
-            position=(event.start_mark.line + 1, event.start_mark.column + 1),
+            position=_mark(event.start_mark),
             code="several-documents",
             message="a second document begins here; a file holds one",
             hint="delete the line `---` or move what follows to a file of its own",
@@ -277,7 +358,7 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
     for index, value in enumerate(values):
         if type(value) is Scalar and value.plain and not value.text:
             # The parsers differ in where they see an empty value; we see it at its key.
-            values[index] = Scalar("", keys[index].position, True)
+            values[index] = Scalar("", keys[index].position)
     texts = {key.text for key in keys if type(key) is Scalar}
     too_long = bool(texts) and max(map(len, texts)) > LONGEST_KEY
     if len(texts) == len(keys) and "<<" not in texts and not too_long:
@@ -327,7 +408,7 @@ def _key_too_long(position: Position, length: int) -> Finding:
 
 
 def _refused_marks(event: ScalarEvent | SequenceStartEvent | MappingStartEvent) -> list[Finding]:
-    position = (event.start_mark.line + 1, event.start_mark.column + 1)
+    position = _mark(event.start_mark)
     findings = []
     if event.anchor is not None:
         findings.append(

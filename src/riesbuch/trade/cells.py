@@ -4,10 +4,12 @@ Places are written as in `riesbuch.trade.places`. The cells that decide somethin
 seal covers; all others are remarks, which may change freely.
 """
 
-from collections.abc import Iterator, Mapping
-from typing import NamedTuple
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
+from typing import Any, NamedTuple
 
-from riesbuch.trade.match import Match, PaperTotals, Row, Side
+from riesbuch.trade.keys import Key, keys_of
+from riesbuch.trade.match import Match, Row, Side
 
 Cells = Mapping[str, str]
 """Written values by place, in the order of the sheet."""
@@ -22,71 +24,75 @@ class CellChange(NamedTuple):
 
 
 def deciding_cells(match: Match) -> dict[str, str]:
-    """All that decides a result: competition, date, outcome, awarded, counts, winner, and of
-    both sides the team, every strike and every total. Defaults are written out, so that a sheet
-    which leaves them out says the same as one which gives them."""
-    cells = {
-        "competition": match.competition,
-        "date": match.date.isoformat() if match.date else None,
-        "outcome": match.outcome.value,
-        "awarded": match.awarded,
-        "counts": _yes_or_no(match.counts),
-        "winner": match.winner,
-    }
-    for name, side in match.sides:
-        cells.update(_side_cells(name, side))
-    return {place: written for place, written in cells.items() if written is not None}
+    """All that decides a result, as the keys of a sheet say, and of both sides the team, every
+    strike and every total. Defaults are written out, so that a sheet which leaves them out says
+    the same as one which gives them."""
+    return dict(_cells(match, "", deciding=True))
 
 
-def _side_cells(name: str, side: Side) -> Iterator[tuple[str, str | None]]:
-    yield f"{name}.team", side.team
-    for field, rows in (("strikes", side.rows or ()), ("supernumeraries", side.supernumeraries)):
-        for row in rows:
-            yield from _strike_cells(f"{name}.{field}.{row.player}", row)
-    for number, row in enumerate(side.replacements, start=1):
-        yield from _strike_cells(f"{name}.replacements.{number}.strikes", row)
-    for each in side.player_points or ():
-        yield f"{name}.player_points.{each.player}", _number(each.points)
-    yield from _total_cells(name, side)
-    if side.paper is not None:
-        yield from _total_cells(f"{name}.paper", side.paper)
+def remark_cells(match: Match) -> dict[str, str]:
+    """All that decides nothing, seal and corrections aside."""
+    return dict(_cells(match, "", deciding=False))
+
+
+_ROWS_FIRST = ("team", "captain", "strikes", "supernumeraries", "replacements")
+
+
+@cache
+def _in_cells(record: type) -> tuple[Key, ...]:
+    """The keys in the order of the cells, in which all rows of a side come before its totals."""
+    keys = [key for key in keys_of(record) if key.decides is not None]
+    rank = {name: number for number, name in enumerate(_ROWS_FIRST)} if record is Side else {}
+    return tuple(sorted(keys, key=lambda key: rank.get(key.name, len(rank))))
+
+
+def _cells(record: Any, prefix: str, *, deciding: bool) -> Iterator[tuple[str, str]]:
+    for key in _in_cells(record.__class__):
+        value = getattr(record, key.field)
+        if value is None:
+            continue
+        place = f"{prefix}{key.name}"
+        if key.form == "replacements":
+            yield from _replacement_cells(place, value, deciding=deciding)
+        elif key.record is not None:
+            yield from _cells(value, f"{place}.", deciding=deciding)
+        elif key.of is not None and key.of.record is not None:
+            for number, item in enumerate(value, start=1):
+                yield from _cells(item, f"{place}.{number}.", deciding=deciding)
+        elif key.decides is deciding:
+            yield from _own_cells(key, place, value)
+
+
+def _own_cells(key: Key, place: str, value: Any) -> Iterator[tuple[str, str]]:
+    if key.form == "rows":
+        for row in value:
+            yield from _strike_cells(f"{place}.{row.player}", row)
+    elif key.form == "player-points":
+        for known in value:
+            if known.points is not None:
+                yield f"{place}.{known.player}", str(known.points)
+    elif key.form in ("ries", "list"):
+        for number, item in enumerate(value, start=1):
+            yield f"{place}.{number}", str(item)
+    else:
+        yield place, key.word_for(value)
+
+
+def _replacement_cells(
+    place: str, rows: Iterable[Row], *, deciding: bool
+) -> Iterator[tuple[str, str]]:
+    """Whose strikes they are decides nothing: they count for the team only."""
+    for number, row in enumerate(rows, start=1):
+        if deciding:
+            yield from _strike_cells(f"{place}.{number}.strikes", row)
+        else:
+            yield f"{place}.{number}.by", row.player
 
 
 def _strike_cells(place: str, row: Row) -> Iterator[tuple[str, str]]:
     for inning, strikes in enumerate(row.innings, start=1):
         for number, strike in enumerate(strikes, start=1):
             yield f"{place}.{inning}.{number}", strike.written
-
-
-def _total_cells(place: str, totals: Side | PaperTotals) -> Iterator[tuple[str, str | None]]:
-    for number, total in enumerate(totals.ries or (), start=1):
-        yield f"{place}.ries.{number}", str(total)
-    yield f"{place}.points", _number(totals.points)
-    yield f"{place}.nummern", _number(totals.nummern)
-
-
-def remark_cells(match: Match) -> dict[str, str]:
-    """All that decides nothing, seal and corrections aside."""
-    cells = {
-        "round": _number(match.round),
-        "ground": match.ground,
-        "weather": match.weather,
-        "notes": match.notes,
-        "strikes_first": match.strikes_first,
-        "moved_to": match.moved_to.isoformat() if match.moved_to else None,
-    }
-    cells.update((f"referees.{number}", name) for number, name in enumerate(match.referees, 1))
-    for name, side in match.sides:
-        cells[f"{name}.captain"] = side.captain
-        for number, row in enumerate(side.replacements, start=1):
-            cells[f"{name}.replacements.{number}.by"] = row.player
-    if match.source is not None:
-        for key, value in match.source._asdict().items():
-            cells[f"source.{key}"] = None if value is None else str(value)
-    for number, doubt in enumerate(match.doubts, start=1):
-        cells[f"doubts.{number}.at"] = doubt.at
-        cells[f"doubts.{number}.note"] = doubt.note
-    return {place: written for place, written in cells.items() if written is not None}
 
 
 def changed_cells(before: Cells, after: Cells) -> tuple[CellChange, ...]:
@@ -98,11 +104,3 @@ def changed_cells(before: Cells, after: Cells) -> tuple[CellChange, ...]:
         for place in places
         if before.get(place) != after.get(place)
     )
-
-
-def _yes_or_no(value: bool) -> str:
-    return "true" if value else "false"
-
-
-def _number(value: int | None) -> str | None:
-    return None if value is None else str(value)

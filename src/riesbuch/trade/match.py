@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
 from itertools import chain
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 from riesbuch.trade.ids import (
     CompetitionId,
@@ -22,6 +22,7 @@ from riesbuch.trade.ids import (
     TeamId,
     Winner,
 )
+from riesbuch.trade.keys import Key, words
 from riesbuch.trade.strikes import Inning, Strike, StrikeKind
 
 
@@ -174,12 +175,24 @@ class PlayerPoints:
     position: Position = field(compare=False)
 
 
+_RIES = Key("ries", decides=True)
+_DECIDING_NUMBER = Key("number", decides=True)
+_DECIDING_ROWS = Key("rows", decides=True, block=True)
+
+
 class PaperTotals(NamedTuple):
     """Totals as written on the signed paper; ``nummern`` are those the side conceded."""
 
-    ries: tuple[int, ...] | None = None
-    points: int | None = None
-    nummern: int | None = None
+    ries: Annotated[tuple[int, ...] | None, _RIES] = None
+    points: Annotated[int | None, _DECIDING_NUMBER] = None
+    nummern: Annotated[int | None, _DECIDING_NUMBER] = None
+
+
+class Replacement(NamedTuple):
+    """The keys of replacement strikes, which are read as a row."""
+
+    by: Annotated[PlayerId, Key("identifier", required=True)]
+    strikes: Annotated[Row, Key("written-row", required=True, decides=True)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -188,16 +201,23 @@ class Side:
 
     ``incomplete`` is whether a row of it could not be read, so that nothing can be added up."""
 
-    team: TeamId | None
-    captain: PlayerId | None = None
-    rows: tuple[Row, ...] | None = None
-    player_points: tuple[PlayerPoints, ...] | None = None
-    ries: tuple[int, ...] | None = None
-    points: int | None = None
-    nummern: int | None = None
-    replacements: tuple[Row, ...] = ()
-    supernumeraries: tuple[Row, ...] = ()
-    paper: PaperTotals | None = None
+    team: Annotated[TeamId | None, Key("identifier", required=True, decides=True)]
+    captain: Annotated[PlayerId | None, Key("identifier")] = None
+    rows: Annotated[tuple[Row, ...] | None, _DECIDING_ROWS._replace(name="strikes")] = None
+    player_points: Annotated[
+        tuple[PlayerPoints, ...] | None, Key("player-points", decides=True, block=True)
+    ] = None
+    ries: Annotated[tuple[int, ...] | None, _RIES] = None
+    points: Annotated[int | None, _DECIDING_NUMBER] = None
+    nummern: Annotated[int | None, _DECIDING_NUMBER] = None
+    replacements: Annotated[
+        tuple[Row, ...], Key("replacements", record=Replacement, decides=True, block=True)
+    ] = ()
+    supernumeraries: Annotated[tuple[Row, ...], _DECIDING_ROWS] = ()
+    paper: Annotated[
+        PaperTotals | None,
+        Key("record", record=PaperTotals, decides=True, what="under `paper`"),
+    ] = None
     incomplete: bool = False
 
     @property
@@ -233,34 +253,40 @@ class Side:
 
 
 class Source(NamedTuple):
-    kind: SourceKind | None
-    reference: str | None = None
-    transcribed_by: str | None = None
-    on: datetime.date | None = None
+    kind: Annotated[SourceKind | None, Key("choice", True, choices=words(SourceKind))]
+    reference: Annotated[str | None, Key("text")] = None
+    transcribed_by: Annotated[str | None, Key("text")] = None
+    on: Annotated[datetime.date | None, Key("date")] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Doubt:
-    at: str
-    note: str
+    at: Annotated[str, Key("text", required=True)]
+    note: Annotated[str, Key("text", required=True)]
     position: Position = field(compare=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
-    on: datetime.date | None
-    by: str
-    agreed: tuple[str, ...]
-    reason: str
-    changed: tuple[str, ...]
+    on: Annotated[datetime.date, Key("date", required=True)]
+    by: Annotated[str, Key("text", required=True)]
+    agreed: Annotated[
+        tuple[str, ...], Key("list", required=True, of=Key("identifier"), what="clubs")
+    ]
+    reason: Annotated[str, Key("text", required=True)]
+    changed: Annotated[tuple[str, ...], Key("list", required=True, of=Key("text"), what="changes")]
     position: Position = field(compare=False)
 
 
 class Seal(NamedTuple):
-    on: datetime.date | None
-    home: str
-    away: str
-    digest: str
+    on: Annotated[datetime.date, Key("date", required=True)]
+    home: Annotated[str, Key("text", required=True)]
+    away: Annotated[str, Key("text", required=True)]
+    digest: Annotated[str, Key("text", required=True)]
+
+
+DOUBT = Key("doubt", record=Doubt, what="in a doubt")
+_SIDE = Key("side", required=True, decides=True, record=Side, block=True)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -271,25 +297,41 @@ class Match:
 
     sheet: SheetId
     season: int
-    competition: CompetitionId | None
-    date: datetime.date | None
-    home: Side
-    away: Side
-    round: int | None = None
-    ground: str | None = None
-    weather: str | None = None
-    notes: str | None = None
-    strikes_first: SideName = "home"
-    outcome: Outcome = Outcome.PLAYED
-    awarded: SideName | None = None
-    moved_to: datetime.date | None = None
-    counts: bool = True
-    winner: Winner | None = None
-    referees: tuple[str, ...] = ()
-    source: Source | None = None
-    doubts: tuple[Doubt, ...] = ()
-    corrections: tuple[Correction, ...] = ()
-    seal: Seal | None = None
+    competition: Annotated[CompetitionId | None, Key("identifier", required=True, decides=True)]
+    round: Annotated[int | None, Key("number", least=1)] = None
+    date: Annotated[datetime.date | None, Key("date", required=True, decides=True)]
+    ground: Annotated[str | None, Key("text")] = None
+    weather: Annotated[str | None, Key("text")] = None
+    notes: Annotated[str | None, Key("text")] = None
+    strikes_first: Annotated[SideName, Key("choice", choices=words(SideName))] = "home"
+    outcome: Annotated[Outcome, Key("choice", choices=words(Outcome), decides=True)] = (
+        Outcome.PLAYED
+    )
+    awarded: Annotated[SideName | None, Key("choice", choices=words(SideName), decides=True)] = None
+    moved_to: Annotated[datetime.date | None, Key("date")] = None
+    counts: Annotated[bool, Key("yes-no", decides=True)] = True
+    winner: Annotated[Winner | None, Key("choice", choices=words(Winner), decides=True)] = None
+    referees: Annotated[tuple[str, ...], Key("list", of=Key("text"), what="names")] = ()
+    home: Annotated[Side, _SIDE]
+    away: Annotated[Side, _SIDE]
+    source: Annotated[Source | None, Key("record", record=Source, what="under `source`")] = None
+    doubts: Annotated[
+        tuple[Doubt, ...],
+        Key("list", of=DOUBT, what="doubts", block=True),
+    ] = ()
+    corrections: Annotated[
+        tuple[Correction, ...],
+        Key(
+            "list",
+            decides=None,
+            of=Key("record", record=Correction, what="in a correction"),
+            what="corrections",
+            block=True,
+        ),
+    ] = ()
+    seal: Annotated[Seal | None, Key("record", decides=None, record=Seal, what="under `seal`")] = (
+        None
+    )
     whole: bool = field(default=True, compare=False)
     positions: Positions = field(compare=False, repr=False)
 

@@ -1,31 +1,266 @@
-"""Finding the registered names nearest to a written one, among thousands."""
+"""How people, clubs, teams and competitions are spelt, whom a spelling means, and by what name a
+person may be told of where everybody can read it."""
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections import Counter, defaultdict
-from collections.abc import Iterable
-from functools import lru_cache
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING, Generic, Literal, TypeVar, cast
 
-from riesbuch.trade.ids import PlayerId
+from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, TeamId
+from riesbuch.trade.problems import UsageError, alternatives
+from riesbuch.trade.years import listed_years
 
 if TYPE_CHECKING:
-    from riesbuch.trade.people import Player
+    from riesbuch.trade.people import Player, Register
+    from riesbuch.trade.season import Season
+
+MinorsNamed = Literal["first-name", "hidden", "full-name"]
+
+GROWN_UP = 16
+"""In years. Whose birth year is not on record counts as grown up."""
 
 _LEAST_LIKENESS = 0.6
 _CANDIDATES = 24
+_MOST_NAMED = 3
+_MOST_LISTED = 12
 _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss"})
+
+_Id = TypeVar("_Id", bound=str)
+_Spelt = Callable[[str], list[str]]
+
+
+# Spellings
 
 
 @lru_cache(maxsize=16384)
 def folded(text: str) -> str:
     """The text as an identifier would spell it: ``Rüedi Äbi`` is ``rueedi-aebi``."""
-    lower = text.lower().translate(_UMLAUTS)
+    return _words(text.lower().translate(_UMLAUTS))
+
+
+def _words(lower: str) -> str:
     plain = unicodedata.normalize("NFKD", lower).lower()
-    words = "".join(each if each.isascii() and each.isalnum() else " " for each in plain if
-                    not unicodedata.combining(each)).split()  # fmt: skip
-    return "-".join(words)
+    words = "".join(
+        letter if letter.isascii() and letter.isalnum() else " "
+        for letter in plain
+        if not unicodedata.combining(letter)
+    )
+    return "-".join(words.split())
+
+
+def in_reading_order(name: str) -> str:
+    """``Aebi, Ruedi`` as ``Ruedi Aebi``."""
+    last, comma, first = name.partition(",")
+    return f"{first.strip()} {last.strip()}".strip() if comma else " ".join(name.split())
+
+
+@lru_cache(maxsize=16384)
+def name_key(name: str) -> str:
+    """The same for all spellings of a person's name that differ in capitals, accents, or whether
+    the family's name stands first."""
+    return min(_rotations(folded(in_reading_order(name))))
+
+
+def _rotations(words: str) -> list[str]:
+    parted = words.split("-")
+    return ["-".join([*parted[place:], *parted[:place]]) for place in range(len(parted))]
+
+
+def surname_first(words: str) -> str:
+    """Of words as `folded` has them, the last before the others."""
+    return _rotations(words)[-1]
+
+
+# Whom a spelling means
+
+
+class Directory(Generic[_Id]):
+    """All of one ``kind`` by every spelling of theirs.
+
+    ``names`` gives the names of each identifier, today's first; what is a name of none of them is
+    looked for in ``shared``, which several may have alike, as teams their club's. Of people the
+    family's name may stand first."""
+
+    def __init__(
+        self,
+        kind: str,
+        names: Mapping[_Id, Sequence[str]],
+        *,
+        shared: Mapping[_Id, Sequence[str]] | None = None,
+        of_people: bool = False,
+    ) -> None:
+        self.kind = kind
+        self.names = names
+        self.shared = shared or {}
+        self._of_people = of_people
+        own = {identifier: (str(identifier), *spelt) for identifier, spelt in names.items()}
+        self._ways: Sequence[tuple[Mapping[_Id, Sequence[str]], _Spelt]] = [
+            (each, spelt)
+            for each in (own, self.shared)
+            for spelt in (self._as_whole, self._in_any_order, self._as_letters)
+        ]
+        self._tables: list[Mapping[str, set[_Id]]] = []
+
+    def find(self, written: str) -> _Id:
+        """The one that is meant; raises UsageError that tells the several, or the nearest."""
+        meant = self.meant(written)
+        if len(meant) == 1:
+            return meant[0]
+        raise self.refusal(written, meant)
+
+    def meant(self, written: str) -> list[_Id]:
+        """Those whose identifier or whole name it is, sorted; capitals, accents, hyphens and how
+        umlauts are written make no difference. Parts of names and initials mean nobody."""
+        exactly = cast(_Id, written)
+        if exactly in self.names:
+            return [exactly]
+        for number, (names, spelt) in enumerate(self._ways):
+            if number == len(self._tables):
+                self._tables.append(_by_key(names, spelt))
+            table = self._tables[number]
+            found = {meant for key in spelt(written) if key for meant in table.get(key, ())}
+            if found:
+                return sorted(found)
+        return []
+
+    def refusal(self, written: str, meant: Sequence[_Id]) -> UsageError:
+        """What is said where not one is ``meant``."""
+        if meant:
+            return UsageError(
+                f"`{written}` is a name of {len(meant)} {self._kinds}; name one by the identifier:"
+                f" {alternatives(meant)}"
+            )
+        return UsageError(f"there is no {self.kind} `{written}`; {self.advice(written)}")
+
+    def advice(self, written: str) -> str:
+        """Whom it may mean: who has all its words or their initials, else who is called alike."""
+        return self.did_you_mean(written) or self._whoever_there_is()
+
+    def did_you_mean(self, written: str) -> str:
+        """The same; empty where there is nobody."""
+        likely = self.having_words(written) or self.near(written)
+        if not likely:
+            return ""
+        shown = alternatives(map(self.titled, likely[:_MOST_NAMED]))
+        more = f" `riesbuch find` lists all {len(likely)}." if len(likely) > _MOST_NAMED else ""
+        return f"did you mean {shown}?{more}"
+
+    def titled(self, identifier: _Id) -> str:
+        """``aebi-ruedi (Ruedi Aebi)``; the identifier alone where the name says no more."""
+        name = next(iter(self.names[identifier]), str(identifier))
+        return identifier if folded(name) == identifier else f"{identifier} ({name})"
+
+    def _whoever_there_is(self) -> str:
+        if not self.names:
+            return "none is on record yet"
+        if len(self.names) == 1:
+            return f"the only one is {self.titled(next(iter(self.names)))}"
+        if len(self.names) <= _MOST_LISTED or self.kind == "competition":
+            return f"the {self._kinds} are {', '.join(sorted(self.names))}"
+        if self._of_people:
+            return "`riesbuch find` looks for people by a part of the name"
+        return "`riesbuch find` looks for clubs and teams by a word"
+
+    def like(self, written: str, least: float = _LEAST_LIKENESS) -> list[_Id]:
+        """All whom it may mean, likeliest first."""
+        return list(dict.fromkeys((*self.having_words(written), *self.near(written, 8, least))))
+
+    @property
+    def _kinds(self) -> str:
+        return " or ".join(f"{kind}s" for kind in self.kind.split(" or "))
+
+    def having_words(self, written: str) -> list[_Id]:
+        """Those who have every word in a name, or its initial: ``Aebi``, ``R. Aebi``."""
+        wanted = folded(self._in_order(written)).split("-")
+        sharing = {number for word in wanted if len(word) > 1
+                   for number in self._with_word.get(word, ())}  # fmt: skip
+        found = {
+            identifier
+            for identifier, words in (self._spellings[number] for number in sharing)
+            if _has_words(words.split("-"), wanted)
+        }
+        return sorted(found)
+
+    def near(
+        self, written: str, most: int = _MOST_NAMED, least: float = _LEAST_LIKENESS
+    ) -> list[_Id]:
+        """Those who are spelt most like it, the likest first."""
+        from difflib import SequenceMatcher
+
+        looked_for = folded(self._in_order(written))
+        shared: Counter[int] = Counter()
+        for trigram in _trigrams(looked_for):
+            shared.update(self._with_trigram.get(trigram, ()))
+        likest = sorted(shared.items(), key=lambda pair: (-pair[1], pair[0]))[:_CANDIDATES]
+        found: dict[_Id, float] = {}
+        for number, _ in likest:
+            identifier, spelling = self._spellings[number]
+            ratio = SequenceMatcher(None, looked_for, spelling).ratio()
+            if ratio >= least:
+                found[identifier] = max(ratio, found.get(identifier, 0.0))
+        return sorted(found, key=lambda identifier: (-found[identifier], identifier))[:most]
+
+    def beginning(self, written: str) -> list[_Id]:
+        """Those of whom a spelling begins so, in the order of `names`; all where it is empty."""
+        start = folded(written)
+        with_it = {identifier for identifier, words in self._spellings if words.startswith(start)}
+        return [identifier for identifier in self.names if identifier in with_it]
+
+    def _in_order(self, written: str) -> str:
+        return in_reading_order(written) if self._of_people else written
+
+    def _turned(self, words: str) -> list[str]:
+        return _rotations(words) if self._of_people else [words]
+
+    def _as_whole(self, written: str) -> list[str]:
+        return [folded(self._in_order(written))]
+
+    def _in_any_order(self, written: str) -> list[str]:
+        return [name_key(written)] if self._of_people else []
+
+    def _as_letters(self, written: str) -> list[str]:
+        """Without hyphens; umlauts once written out, and once without their dots."""
+        in_order = self._in_order(written)
+        spelt = dict.fromkeys((folded(in_order), _words(in_order.lower().replace("ß", "ss"))))
+        return [turned.replace("-", "") for words in spelt for turned in self._turned(words)]
+
+    @cached_property
+    def _spellings(self) -> list[tuple[_Id, str]]:
+        spellings: list[tuple[_Id, str]] = []
+        for identifier, names in self.names.items():
+            ways = {str(identifier)}
+            for name in (*names, *self.shared.get(identifier, ())):
+                ways.update(self._turned(folded(self._in_order(name))))
+            spellings += [(identifier, way) for way in sorted(ways)]
+        return spellings
+
+    @cached_property
+    def _with_trigram(self) -> Mapping[str, list[int]]:
+        numbers: dict[str, list[int]] = defaultdict(list)
+        for number, (_, spelling) in enumerate(self._spellings):
+            for trigram in _trigrams(spelling):
+                numbers[trigram].append(number)
+        return numbers
+
+    @cached_property
+    def _with_word(self) -> Mapping[str, list[int]]:
+        numbers: dict[str, list[int]] = defaultdict(list)
+        for number, (_, spelling) in enumerate(self._spellings):
+            for word in set(spelling.split("-")):
+                numbers[word].append(number)
+        return numbers
+
+
+def _by_key(names: Mapping[_Id, Sequence[str]], spelt: _Spelt) -> Mapping[str, set[_Id]]:
+    table: dict[str, set[_Id]] = defaultdict(set)
+    for identifier, spellings in names.items():
+        for key in (key for spelling in spellings for key in spelt(spelling)):
+            table[key].add(identifier)
+    return table
 
 
 def _trigrams(text: str) -> set[str]:
@@ -33,36 +268,152 @@ def _trigrams(text: str) -> set[str]:
     return {padded[index : index + 3] for index in range(len(padded) - 2)}
 
 
-class NearestNames:
-    """Spellings of players, by identifier, by name in either order, and as also written."""
+def _has_words(name: Sequence[str], wanted: Sequence[str]) -> bool:
+    """Whether each word that is wanted is one of the name's, or one is the initial of the other."""
+    left = list(name)
+    for word in sorted(wanted, key=len, reverse=True):
+        fit = [
+            other
+            for other in left
+            if word == other or (min(len(word), len(other)) == 1 and word[:1] == other[:1])
+        ]
+        if not fit:
+            return False
+        left.remove(max(fit, key=len))
+    return True
 
-    def __init__(self, players: Iterable[Player]) -> None:
-        self._spellings: list[tuple[str, PlayerId]] = []
-        for player in players:
-            spellings = {player.id}
-            for name in (player.name, *player.also_written):
-                words = folded(name)
-                spellings.add(PlayerId(words))
-                first, _, rest = words.partition("-")
-                spellings.add(PlayerId(f"{rest}-{first}" if rest else first))
-            self._spellings += [(spelling, player.id) for spelling in sorted(spellings)]
-        self._with_trigram: dict[str, list[int]] = defaultdict(list)
-        for index, (spelling, _) in enumerate(self._spellings):
-            for trigram in _trigrams(spelling):
-                self._with_trigram[trigram].append(index)
 
-    def near(self, written: str, most: int = 3) -> list[PlayerId]:
-        """Players whose spellings are likest to ``written``, the likest first."""
-        from difflib import SequenceMatcher
+def player_directory(register: Register) -> Directory[PlayerId]:
+    names = {each.id: (each.name, *each.also_written) for each in register.players.values()}
+    return Directory("player", names, of_people=True)
 
-        shared: Counter[int] = Counter()
-        for trigram in _trigrams(folded(written)):
-            shared.update(self._with_trigram.get(trigram, ()))
-        likest = sorted(shared.items(), key=lambda pair: (-pair[1], pair[0]))[:_CANDIDATES]
-        found: dict[PlayerId, float] = {}
-        for index, _ in likest:
-            spelling, player = self._spellings[index]
-            ratio = SequenceMatcher(None, folded(written), spelling).ratio()
-            if ratio >= _LEAST_LIKENESS:
-                found[player] = max(ratio, found.get(player, 0.0))
-        return sorted(found, key=lambda player: (-found[player], player))[:most]
+
+def club_directory(register: Register) -> Directory[ClubId]:
+    return Directory("club", _names_of_clubs(register))
+
+
+def team_directory(register: Register) -> Directory[TeamId]:
+    """Teams by their names and their clubs' with the letter; a club's name alone is that of all
+    its teams."""
+    of_clubs = _names_of_clubs(register)
+    names: dict[TeamId, Sequence[str]] = {}
+    shared: dict[TeamId, Sequence[str]] = {}
+    for club in register.clubs.values():
+        for team, (letter, name) in zip(club.team_ids(), club.teams, strict=True):
+            names[team] = (name, *(f"{each} {letter}" for each in of_clubs[club.id]))
+            shared[team] = (club.id, *of_clubs[club.id])
+    return Directory("team", names, shared=shared)
+
+
+def _names_of_clubs(register: Register) -> dict[ClubId, Sequence[str]]:
+    return {
+        club.id: (club.name, *(former.name for former in club.formerly))
+        for club in register.clubs.values()
+    }
+
+
+def competition_directory(seasons: Iterable[Season]) -> Directory[CompetitionId]:
+    """Competitions by the names that they have in these seasons, the newest season first."""
+    names: dict[CompetitionId, list[str]] = {}
+    for season in sorted(seasons, key=lambda season: -season.year):
+        for competition in season.competitions:
+            names.setdefault(competition.id, []).append(competition.name)
+    return Directory("competition", names)
+
+
+def find_player(register: Register, written: str) -> Player:
+    """The player who is meant; raises UsageError as `Directory.find` does."""
+    if written in register.unread_players:
+        raise _unread(f"players/{written}.yaml", "players")
+    return register.players[player_directory(register).find(written)]
+
+
+def find_club(register: Register, written: str) -> ClubId:
+    """The club that is meant, also one whose file cannot be read; raises UsageError."""
+    if register.knows_club(ClubId(written)):
+        return ClubId(written)
+    return club_directory(register).find(written)
+
+
+def find_team(register: Register, written: str) -> TeamId:
+    """The team that is meant; raises UsageError."""
+    club = written.rpartition("-")[0]
+    if club in register.unread_clubs:
+        raise _unread(f"clubs/{club}.yaml", "clubs")
+    return team_directory(register).find(written)
+
+
+def _unread(path: str, place: str) -> UsageError:
+    return UsageError(f"{path} cannot be read; `riesbuch check {place}` says what to mend")
+
+
+def find_competition(
+    seasons: Mapping[int, Season], written: str, year: int | None = None
+) -> CompetitionId:
+    """The competition that is meant, by a name of any season; with a year it is one of that
+    season. Raises UsageError."""
+    of_year = [seasons[year]] if year is not None and year in seasons else []
+    meant = competition_directory(of_year).meant(written)
+    known = competition_directory(seasons.values())
+    found = meant[0] if len(meant) == 1 else known.find(written) if not meant else None
+    if found is None:
+        raise known.refusal(written, meant)
+    with_it = sorted(each for each in seasons if seasons[each].competition(found))
+    if year is None or year in with_it:
+        return found
+    raise UsageError(
+        f"season {year} has no competition `{written}`; it is in {listed_years(with_it)}"
+    )
+
+
+# Names that everybody can read
+
+
+def is_private(register: Register, player: PlayerId) -> bool:
+    known = register.players.get(player)
+    return known is not None and known.private
+
+
+def is_minor(register: Register, player: PlayerId, season: int) -> bool:
+    """Whether the player was younger than `GROWN_UP` in that season."""
+    born = register.birth_years.get(player)
+    return born is not None and season - born < GROWN_UP
+
+
+def public_name(
+    register: Register, player: PlayerId, season: int, minors: MinorsNamed
+) -> str | None:
+    """The name of one who played in ``season``; None where there is none to tell."""
+    if is_private(register, player):
+        return None
+    name = register.player_name(player)
+    if minors == "full-name" or not is_minor(register, player, season):
+        return name
+    return None if minors == "hidden" else name.split()[0]
+
+
+def spellings(player: Player) -> tuple[str, ...]:
+    """All by which a text may name the player: identifier, names, and these with the last word
+    first. Each is as `name_in_text` has it."""
+    names = (player.name, *player.also_written)
+    turned = (
+        f"{last} {rest}" for name in names for rest, _, last in [name.rpartition(" ")] if rest
+    )
+    return tuple(dict.fromkeys(name_in_text(each) for each in (player.id, *names, *turned)))
+
+
+def name_in_text(written: str) -> str:
+    """``written`` as one line without commas, whichever case and form of accents it has."""
+    words = unicodedata.normalize("NFC", written).replace(",", " ").split()
+    return " ".join(words).lower()
+
+
+def naming_in_text(players: Iterable[Player]) -> re.Pattern[str] | None:
+    """What finds the players' spellings in a text whose accents are composed; None where nobody
+    has one."""
+    found = {spelling for player in players for spelling in spellings(player) if spelling}
+    if not found:
+        return None
+    longest_first = sorted(found, key=lambda name: (-len(name), name))
+    choices = "|".join(r",?\s+".join(map(re.escape, name.split())) for name in longest_first)
+    return re.compile(rf"(?<![\w-])(?:{choices})(?![\w-])", re.IGNORECASE)

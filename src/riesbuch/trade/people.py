@@ -3,14 +3,15 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 from riesbuch.trade.ids import ClubId, PlayerId, Positions, TeamId
+from riesbuch.trade.keys import Key
 
 
 class FormerName(NamedTuple):
-    name: str
-    until: int | None
+    name: Annotated[str, Key("text", required=True)]
+    until: Annotated[int | None, Key("year", required=True)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,12 +19,19 @@ class Club:
     """``teams`` pairs each team's letter with its name."""
 
     id: ClubId
-    name: str
-    founded: int | None = None
-    ground: str | None = None
-    teams: tuple[tuple[str, str], ...] = ()
-    formerly: tuple[FormerName, ...] = ()
-    merged_from: tuple[ClubId, ...] = ()
+    name: Annotated[str, Key("text", required=True)]
+    founded: Annotated[int | None, Key("year")] = None
+    ground: Annotated[str | None, Key("text")] = None
+    teams: Annotated[tuple[tuple[str, str], ...], Key("teams")] = ()
+    formerly: Annotated[
+        tuple[FormerName, ...],
+        Key(
+            "list",
+            of=Key("record", record=FormerName, what="in a former name"),
+            what="former names",
+        ),
+    ] = ()
+    merged_from: Annotated[tuple[ClubId, ...], Key("list", of=Key("identifier"), what="clubs")] = ()
     positions: Positions = field(compare=False, repr=False)
 
     def team_ids(self) -> tuple[TeamId, ...]:
@@ -31,8 +39,8 @@ class Club:
 
 
 class Membership(NamedTuple):
-    club: ClubId
-    since: int | None
+    club: Annotated[ClubId, Key("identifier", required=True)]
+    since: Annotated[int | None, Key("year", name="from")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,12 +48,17 @@ class Player:
     """One person, once, for life. ``born`` is a year; who is ``private`` is named on no page."""
 
     id: PlayerId
-    name: str
-    born: int | None = None
-    clubs: tuple[Membership, ...] = ()
-    parents: tuple[PlayerId, ...] = ()
-    also_written: tuple[str, ...] = ()
-    private: bool = False
+    name: Annotated[str, Key("text", required=True)]
+    born: Annotated[int | None, Key("year")] = None
+    clubs: Annotated[
+        tuple[Membership, ...],
+        Key("list", of=Key("record", record=Membership, what="in a player's club"), what="clubs"),
+    ] = ()
+    parents: Annotated[
+        tuple[PlayerId, ...], Key("list", of=Key("identifier"), what="players", most=2)
+    ] = ()
+    also_written: Annotated[tuple[str, ...], Key("list", of=Key("text"), what="names")] = ()
+    private: Annotated[bool, Key("yes-no")] = False
     positions: Positions = field(compare=False, repr=False)
 
 

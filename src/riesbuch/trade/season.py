@@ -5,9 +5,10 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 from riesbuch.trade.ids import CompetitionId, Positions, RuleSetId, TeamId
+from riesbuch.trade.keys import Key, words
 
 
 class CompetitionKind(StrEnum):
@@ -21,22 +22,25 @@ class CompetitionKind(StrEnum):
 class Competition:
     """``cycles`` is how often each pair of teams meets. ``positions`` are those of its keys."""
 
-    id: CompetitionId
-    name: str
-    kind: CompetitionKind
-    rules: RuleSetId
-    teams: tuple[TeamId, ...] = ()
-    cycles: int = 1
-    promoted: int = 0
-    relegated: int = 0
+    id: Annotated[CompetitionId, Key("identifier", required=True)]
+    name: Annotated[str, Key("text", required=True)]
+    kind: Annotated[CompetitionKind, Key("choice", True, choices=words(CompetitionKind))]
+    rules: Annotated[RuleSetId, Key("identifier", required=True)]
+    teams: Annotated[tuple[TeamId, ...], Key("list", of=Key("identifier"))] = ()
+    cycles: Annotated[int, Key("number", least=1, most=99)] = 1
+    promoted: Annotated[int, Key("number")] = 0
+    relegated: Annotated[int, Key("number")] = 0
     positions: Positions = field(compare=False, repr=False)
 
 
 class Season(NamedTuple):
     """``whole`` is whether every competition that the file lists could be read."""
 
-    year: int
-    competitions: tuple[Competition, ...]
+    year: Annotated[int, Key("number", required=True, name="season")]
+    competitions: Annotated[
+        tuple[Competition, ...],
+        Key("list", name="competition", of=Key("record", record=Competition)),
+    ]
     whole: bool = True
 
     def competition(self, key: str) -> Competition | None:
@@ -45,11 +49,11 @@ class Season(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fixture:
-    competition: CompetitionId
-    round: int | None
-    date: datetime.date
-    home: TeamId
-    away: TeamId
+    competition: Annotated[CompetitionId, Key("identifier", required=True)]
+    round: Annotated[int | None, Key("number", least=1)]
+    date: Annotated[datetime.date, Key("date", required=True)]
+    home: Annotated[TeamId, Key("identifier", required=True)]
+    away: Annotated[TeamId, Key("identifier", required=True)]
     positions: Positions = field(compare=False, repr=False)
 
 

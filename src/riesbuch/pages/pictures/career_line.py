@@ -6,7 +6,7 @@ from fractions import Fraction
 from itertools import pairwise
 from math import ceil
 
-from riesbuch.language.pictures import CareerWords
+from riesbuch.language.catalogue import Catalogue
 from riesbuch.pages.pictures.canvas import (
     MARGIN,
     SMALL_SIZE,
@@ -38,7 +38,7 @@ class CareerSeason:
 
 
 def career_picture(
-    seasons: Mapping[int, CareerSeason], title: str, words: CareerWords
+    seasons: Mapping[int, CareerSeason], title: str, words: Catalogue
 ) -> Picture | None:
     """None where no season's figure is known. ``seasons`` are by year; years between that are
     missing are gaps like those whose figure is not known. The scale starts at nought."""
@@ -48,13 +48,25 @@ def career_picture(
     years = sorted(known)
     gaps = _gaps(years)
     best = max(years, key=lambda year: (known[year], -year))
-    facts = [_span(years, words), _said(words.best, best, known, words)]
+    facts = [
+        _span(years, words),
+        words.say("best {figure} in {year}", year=best, figure=words.figure(known[best])),
+    ]
     if best != years[-1]:
-        facts.append(_said(words.latest, years[-1], known, words))
+        latest = years[-1]
+        facts.append(
+            words.say(
+                "{figure} in {year}, the latest", year=latest, figure=words.figure(known[latest])
+            )
+        )
     if gaps:
-        facts.append(words.gaps.format(years=words.listed(_year_span(*each) for each in gaps)))
+        facts.append(
+            words.say(
+                "no figures for {years}", years=words.listed(_year_span(*each) for each in gaps)
+            )
+        )
     canvas = Canvas(_HEIGHT, title, "; ".join(facts) + ".")
-    shown = words.figure
+    shown = words.say("Points a strike")
     if gaps:
         shown = f"{shown} · {facts[-1]}"
     shown = fitted(shown, WIDTH - 2 * MARGIN, SMALL_SIZE)
@@ -73,7 +85,7 @@ def career_picture(
 
 
 class _Scale:
-    def __init__(self, years: list[int], figures: list[int | Fraction], words: CareerWords) -> None:
+    def __init__(self, years: list[int], figures: list[int | Fraction], words: Catalogue) -> None:
         self.first, self.last = years[0], years[-1]
         self.step = _step(max(figures))
         self.steps = max(1, ceil(Fraction(max(figures)) / self.step))
@@ -109,13 +121,13 @@ def _gaps(years: list[int]) -> list[tuple[int, int]]:
 
 
 def _draw_field(
-    canvas: Canvas, scale: _Scale, gaps: list[tuple[int, int]], words: CareerWords
+    canvas: Canvas, scale: _Scale, gaps: list[tuple[int, int]], words: Catalogue
 ) -> None:
     for first, last in gaps:
         x, end = scale.x(first - 0.5), scale.x(last + 0.5)
         canvas.rect(
             x, _TOP, end - x, _FOOT - _TOP, "lane",
-            title=words.gaps.format(years=_year_span(first, last)),
+            title=words.say("no figures for {years}", years=_year_span(first, last)),
         )  # fmt: skip
     for number in range(1, scale.steps + 1):
         figure = scale.step * number
@@ -154,7 +166,7 @@ def _draw_line(canvas: Canvas, scale: _Scale, known: Mapping[int, int | Fraction
 
 def _letter_figures(
     canvas: Canvas, scale: _Scale, known: Mapping[int, int | Fraction], best: int,
-    words: CareerWords,
+    words: Catalogue,
 ) -> None:  # fmt: skip
     """The best, the latest and the first season by their figures, then others while there is
     room and the line leaves them free."""
@@ -162,7 +174,7 @@ def _letter_figures(
     others = years if len(years) <= _FEW else []
     lettered: list[tuple[float, float]] = []
     for year in dict.fromkeys((best, years[-1], years[0], *others)):
-        written = words.figure_of(known[year])
+        written = words.figure(known[year])
         bold = year == best
         size = TEXT_SIZE if bold else SMALL_SIZE
         half = text_width(written, size, bold) / 2
@@ -174,21 +186,22 @@ def _letter_figures(
             canvas.figure(x, min(under) - 9, written, size, bold)
 
 
-def _tooltip(year: int, figure: int | Fraction, matches: int | None, words: CareerWords) -> str:
-    said = words.season.format(year=year, figure=words.figure_of(figure))
+def _tooltip(year: int, figure: int | Fraction, matches: int | None, words: Catalogue) -> str:
+    said = f"{year}: {words.figure(figure)}"
     if matches is None:
         return said
-    return f"{said} ({words.counted(words.matches_one, words.matches_many, matches)})"
+    return said + " (" + words.counted(matches, "{count} match", "{count} matches") + ")"
 
 
-def _span(years: list[int], words: CareerWords) -> str:
+def _span(years: list[int], words: Catalogue) -> str:
     if len(years) == 1:
-        return words.span_one.format(first=years[0])
-    return words.span.format(first=years[0], last=years[-1], count=words.number(len(years)))
-
-
-def _said(form: str, year: int, known: Mapping[int, int | Fraction], words: CareerWords) -> str:
-    return form.format(year=year, figure=words.figure_of(known[year]))
+        return words.say("one season, {first}", first=years[0])
+    return words.say(
+        "{count} seasons from {first} to {last}",
+        first=years[0],
+        last=years[-1],
+        count=words.number(len(years)),
+    )
 
 
 def _year_span(first: int, last: int) -> str:

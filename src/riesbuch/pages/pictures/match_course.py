@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
-from riesbuch.language.pictures import MatchCourseWords
+from riesbuch.language.catalogue import Catalogue
 from riesbuch.pages.pictures.canvas import (
     MARGIN,
     SMALL_SIZE,
@@ -57,7 +57,7 @@ def running_totals(side: SideCourse) -> list[int]:
     return list(accumulate(known))
 
 
-def match_course_picture(match: MatchCourse, title: str, words: MatchCourseWords) -> Picture | None:
+def match_course_picture(match: MatchCourse, title: str, words: Catalogue) -> Picture | None:
     """None where neither side's first Ries total is known. A side of which only the points are
     known has a bar without seams. The slant of a rung shows who leads after a Ries."""
     home, away = running_totals(match.home), running_totals(match.away)
@@ -75,9 +75,14 @@ def match_course_picture(match: MatchCourse, title: str, words: MatchCourseWords
         lead = home[number - 1] - away[number - 1]
         leader = match.home if lead > 0 else match.away
         canvas.group(
-            words.lead.format(name=leader.name, points=words.number(abs(lead)), number=number)
+            words.say(
+                "{name} leads by {points} after Ries {number}",
+                name=leader.name,
+                points=words.number(abs(lead)),
+                number=number,
+            )
             if lead
-            else words.level.format(number=number)
+            else words.say("Level after Ries {number}", number=number)
         )
         canvas.line(
             f"M{coordinate(above)} {_BAR_ABOVE + _BAR}L{coordinate(below)} {_BAR_BELOW}",
@@ -93,13 +98,13 @@ def match_course_picture(match: MatchCourse, title: str, words: MatchCourseWords
 
 def _draw_side(
     canvas: Canvas, side: SideCourse, totals: list[int], tone: Tone, scale: float,
-    words: MatchCourseWords,
+    words: Catalogue,
 ) -> None:  # fmt: skip
     above = tone == "home"
     top = _BAR_ABOVE if above else _BAR_BELOW
     shown = ""
     if side.nummern is not None:
-        shown = words.counted(words.nummern_one, words.nummern_many, side.nummern)
+        shown = words.counted(side.nummern, "{count} Nummer conceded", "{count} Nummern conceded")
     room = WIDTH - 2 * MARGIN - text_width(shown, TEXT_SIZE) - 12
     baseline = _NAME_ABOVE if above else _NAME_BELOW
     name = fitted(side.name, room, TEXT_SIZE, True)
@@ -111,7 +116,7 @@ def _draw_side(
     start = 0
     for number, total in enumerate(totals, start=1):
         x, width = _LEFT + start * scale, (total - start) * scale
-        ries = f"{words.ries.format(number=number)}: {words.number(total - start)}"
+        ries = words.say("Ries {number}", number=number) + f": {words.number(total - start)}"
         canvas.rect(x, top, width, _BAR, tone, title=ries)
         written = words.number(total - start)
         if text_width(written, SMALL_SIZE, True) + 4 <= width:
@@ -127,7 +132,7 @@ def _draw_side(
 
 def _letter_totals(
     canvas: Canvas, side: SideCourse, totals: list[int], above: bool, scale: float,
-    words: MatchCourseWords,
+    words: Catalogue,
 ) -> None:  # fmt: skip
     """From the last one back, each under or over the end of its Ries where there is room."""
     top = _BAR_ABOVE if above else _BAR_BELOW
@@ -137,7 +142,7 @@ def _letter_totals(
     if points is None and len(totals) == len(side.ries):
         points = last
     if points is not None:
-        written = words.counted(words.points_one, words.points_many, points)
+        written = words.counted(points, "{count} point", "{count} points")
         end = _LEFT + max(points, last) * scale
         canvas.text(end + 8, top + 18, fitted(written, 100, TEXT_SIZE, True), bold=True)
     free_to = float(WIDTH)
@@ -164,7 +169,7 @@ def _letter_rung(
     lead: int,
     free_from: float,
     rung: tuple[float, float],
-    words: MatchCourseWords,
+    words: Catalogue,
 ) -> float:
     """Before the rung: which Ries, and by how much who leads; the arrow points at the leader."""
     written = f"+{words.number(abs(lead))}" if lead else "="
@@ -178,21 +183,25 @@ def _letter_rung(
     if lead:
         up = "l4.5-9 4.5 9z" if lead > 0 else "m0-9l4.5 9 4.5-9z"
         canvas.area(f"M{coordinate(left)} {coordinate(_LEADS)}{up}", "home" if lead > 0 else "away")
-    name = words.ries.format(number=number)
+    name = words.say("Ries {number}", number=number)
     if left - 10 - text_width(name, SMALL_SIZE) >= free_from:
         canvas.text(left - 10, _LEADS, name, "soft", SMALL_SIZE, "end")
     return rung[1] + 8
 
 
-def _facts(side: SideCourse, words: MatchCourseWords) -> str:
+def _facts(side: SideCourse, words: Catalogue) -> str:
     totals = running_totals(side)
     if totals:
         listed = ", ".join(words.number(each) for each in totals)
-        facts = [words.course.format(name=side.name, totals=listed)]
+        facts = [
+            words.say("{name}: {totals} points from Ries to Ries", name=side.name, totals=listed)
+        ]
     else:
-        facts = [words.no_course.format(name=side.name)]
+        facts = [words.say("{name}: course unknown", name=side.name)]
     if side.points is not None and side.points != (totals[-1] if totals else None):
-        facts.append(words.counted(words.points_one, words.points_many, side.points))
+        facts.append(words.counted(side.points, "{count} point", "{count} points"))
     if side.nummern is not None:
-        facts.append(words.counted(words.nummern_one, words.nummern_many, side.nummern))
+        facts.append(
+            words.counted(side.nummern, "{count} Nummer conceded", "{count} Nummern conceded")
+        )
     return ", ".join(facts)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from riesbuch.language.pictures import SeasonCourseWords
+from riesbuch.language.catalogue import Catalogue
 from riesbuch.pages.pictures.canvas import (
     HUES,
     MARGIN,
@@ -52,9 +52,7 @@ class SeasonCourse:
     teams: Sequence[TeamCourse]
 
 
-def season_course_picture(
-    season: SeasonCourse, title: str, words: SeasonCourseWords
-) -> Picture | None:
+def season_course_picture(season: SeasonCourse, title: str, words: Catalogue) -> Picture | None:
     """None where no team has a rank. Teams that share a rank stand in neighbouring rows with a
     bar between them, so no line covers another; a team's row is its place in the table.
 
@@ -133,13 +131,13 @@ def _y(row: int) -> int:
     return _TOP + _ROW * (row - 1) + _ROW // 2
 
 
-def _draw_lanes(canvas: Canvas, season: SeasonCourse, lanes: int, words: SeasonCourseWords) -> None:
+def _draw_lanes(canvas: Canvas, season: SeasonCourse, lanes: int, words: Catalogue) -> None:
     rounds = len(season.rounds)
     end = _x(rounds - 1, rounds)
     for row in range(1, lanes + 1, 2):
         width = end + _POINTS + 6 - MARGIN
         canvas.rect(MARGIN, _y(row) - _ROW / 2, width, _ROW, "lane")
-    canvas.text(end + _POINTS, _TOP - 8, words.rank_points, "soft", SMALL_SIZE, "end")
+    canvas.text(end + _POINTS, _TOP - 8, words.say("Rank points"), "soft", SMALL_SIZE, "end")
     baseline = _TOP - 8
     # From the last round back, as many as stand side by side; the word for them goes in front.
     free_to = end + _NAMES
@@ -150,7 +148,7 @@ def _draw_lanes(canvas: Canvas, season: SeasonCourse, lanes: int, words: SeasonC
         if x + half + 4 <= free_to and x - half >= MARGIN:
             canvas.text(x, baseline, name, "soft", SMALL_SIZE, "middle")
             free_to = x - half
-    word = words.round
+    word = words.say("Round")
     if free_to - text_width(word, SMALL_SIZE) - 6 >= MARGIN:
         canvas.text(free_to - 6, baseline, word, "soft", SMALL_SIZE, "end")
     else:
@@ -238,12 +236,12 @@ def _letter_end(canvas: Canvas, team: TeamCourse, row: int, end: float) -> None:
     canvas.text(end + _NAMES, y, name, "ink", bold=team.picked_out)
 
 
-def _course(team: TeamCourse, words: SeasonCourseWords) -> str:
-    ranks = ", ".join(words.unknown if each is None else str(each) for each in team.ranks)
-    return words.course.format(team=team.team, ranks=ranks)
+def _course(team: TeamCourse, words: Catalogue) -> str:
+    ranks = ", ".join("–" if each is None else str(each) for each in team.ranks)
+    return words.say("{team}: ranks after each round {ranks}", team=team.team, ranks=ranks)
 
 
-def _sentence(season: SeasonCourse, words: SeasonCourseWords) -> str:
+def _sentence(season: SeasonCourse, words: Catalogue) -> str:
     """The table after the last round, and the whole course of teams that are picked out."""
     placed = sorted(
         (
@@ -257,11 +255,19 @@ def _sentence(season: SeasonCourse, words: SeasonCourseWords) -> str:
     for rank, _, team in placed:
         points = team.rank_points[-1]
         if points is None:
-            parts.append(words.placed_only.format(team=team.team, rank=rank))
+            parts.append(words.say("{team}: rank {rank}", team=team.team, rank=rank))
         else:
-            parts.append(words.placed.format(team=team.team, rank=rank, points=points))
+            parts.append(
+                words.say(
+                    "{team}: rank {rank}, {points} rank points",
+                    team=team.team,
+                    rank=rank,
+                    points=points,
+                )
+            )
     sentences = []
     if parts:
-        sentences.append(f"{words.after.format(round=season.rounds[-1])}: {'; '.join(parts)}.")
+        after = words.say("After round {round}", round=season.rounds[-1])
+        sentences.append(f"{after}: {'; '.join(parts)}.")
     sentences += [f"{_course(each, words)}." for each in season.teams if each.picked_out]
     return " ".join(sentences)

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from riesbuch.language.pictures import StripWords
+from riesbuch.language.catalogue import Catalogue
 from riesbuch.pages.pictures.canvas import (
     MARGIN,
     SMALL_SIZE,
@@ -43,7 +43,7 @@ class StripStrikes:
     last_zone: int = 18
 
 
-def strip_picture(strikes: StripStrikes, title: str, words: StripWords) -> Picture | None:
+def strip_picture(strikes: StripStrikes, title: str, words: Catalogue) -> Picture | None:
     """None where no strike is known. A bar stands over every zone, as long as strikes reached it;
     a mark in the strip says how many were Nummern. The average is over the known strikes."""
     bars = _put_together(strikes.zones)
@@ -89,30 +89,38 @@ def _put_together(counts: Mapping[int, int]) -> dict[int, int]:
     return together
 
 
-def _facts(strikes: StripStrikes, words: StripWords, in_line: bool = False) -> list[str]:
+def _facts(strikes: StripStrikes, words: Catalogue, in_line: bool = False) -> list[str]:
     """The main facts; those ``in_line`` leave out what stands in the picture by itself."""
     known = {zone: count for zone, count in strikes.zones.items() if count > 0}
     count = sum(known.values())
     points = sum(zone * each for zone, each in known.items())
     facts = [
-        words.counted(words.strikes_one, words.strikes_many, count),
-        words.average.format(average=words.figure_of(Fraction(points, count))),
+        words.counted(count, "{count} strike", "{count} strikes"),
+        words.say("{average} points a strike", average=words.figure(Fraction(points, count))),
     ]
     reached = {zone: each for zone, each in known.items() if zone}
     if reached:
         zone = min(reached, key=lambda each: (-reached[each], -each))
-        facts.append(words.most.format(zone=zone, count=words.number(reached[zone])))
+        facts.append(
+            words.say(
+                "most often zone {zone} ({count})", zone=zone, count=words.number(reached[zone])
+            )
+        )
     if not in_line:
         nummern = sum(strikes.nummern.values())
-        facts.append(words.counted(words.nummern_one, words.nummern_many, nummern))
+        facts.append(words.counted(nummern, "{count} Nummer", "{count} Nummern"))
     if known.get(0) and not in_line:
-        facts.append(words.counted(words.nothing_one, words.nothing_many, known[0]))
+        facts.append(words.counted(known[0], "{count} worth nothing", "{count} worth nothing"))
     if strikes.unknown:
-        facts.append(words.counted(words.unknown_one, words.unknown_many, strikes.unknown))
+        facts.append(
+            words.counted(
+                strikes.unknown, "{count} more of unknown points", "{count} more of unknown points"
+            )
+        )
     return facts
 
 
-def _draw_strip(canvas: Canvas, field: _Field, words: StripWords) -> None:
+def _draw_strip(canvas: Canvas, field: _Field, words: Catalogue) -> None:
     front, back = field.start_of(1), field.start_of(field.last_of_strip + 1)
     half_front = field.half_width_at(1)
     half_back = field.half_width_at(field.last_of_strip + 1)
@@ -133,13 +141,13 @@ def _draw_strip(canvas: Canvas, field: _Field, words: StripWords) -> None:
         x, half = field.start_of(zone), field.half_width_at(zone)
         if zone > 1:
             canvas.line(f"M{_at(x, -half)}v{coordinate(2 * half)}", "soft", 1.5)
-        text = words.metres.format(metres=metres)
+        text = f"{metres} m"
         canvas.text(x, _METRES_BASELINE, text, "soft", SMALL_SIZE, "middle")
 
 
 def _draw_bars(
     canvas: Canvas, field: _Field, bars: Mapping[int, int], nummern: Mapping[int, int],
-    words: StripWords,
+    words: Catalogue,
 ) -> None:  # fmt: skip
     highest = max(bars.values())
     canvas.line(f"M{MARGIN} {_BARS_FOOT + 0.5}H{WIDTH - MARGIN}", "soft")
@@ -162,12 +170,12 @@ def _draw_bars(
     for zone in range(field.last + 1):
         name = str(zone)
         if zone > _FARTHEST_ZONE:
-            name = words.beyond.format(zone=zone)
+            name = f"{zone}+"
         canvas.text(field.middle_of(zone), _ZONES_BASELINE, name, "soft", 10, "middle")
 
 
 def _draw_nummern(
-    canvas: Canvas, field: _Field, nummern: Mapping[int, int], words: StripWords
+    canvas: Canvas, field: _Field, nummern: Mapping[int, int], words: Catalogue
 ) -> None:
     widths = {
         zone: max(18.0, text_width(words.number(count), SMALL_SIZE, True) + 6)
@@ -182,25 +190,26 @@ def _draw_nummern(
         y = _STRIP_MIDDLE + (aside if zone % 2 else -aside)
         canvas.rect(middle - width / 2, y - 8, width, 16, "nummer", rounded=8)
         canvas.text_on(middle, y + 4, words.number(count))
-    counted = words.counted(words.nummern_one, words.nummern_many, sum(nummern.values()))
+    counted = words.counted(sum(nummern.values()), "{count} Nummer", "{count} Nummern")
     canvas.rect(MARGIN, _KEY_BASELINE - 10, 12, 12, "nummer", rounded=6)
     canvas.text(MARGIN + 18, _KEY_BASELINE, counted, "ink", SMALL_SIZE)
     room = WIDTH - 2 * MARGIN - 18 - text_width(counted, SMALL_SIZE) - 12
-    key = fitted(words.key, room, SMALL_SIZE)
+    key = fitted(
+        words.say("Strikes that reached each zone of 10 m; 0 is worth nothing"), room, SMALL_SIZE
+    )
     canvas.text(WIDTH - MARGIN, _KEY_BASELINE, key, "soft", SMALL_SIZE, "end")
 
 
-def _zone_name(zone: int, words: StripWords) -> str:
-    if zone > _FARTHEST_ZONE:
-        return words.zone.format(zone=words.beyond.format(zone=zone))
-    return words.zone.format(zone=zone)
+def _zone_name(zone: int, words: Catalogue) -> str:
+    shown = f"{zone}+" if zone > _FARTHEST_ZONE else str(zone)
+    return words.say("Zone {zone}", zone=shown)
 
 
-def _counts(count: int, nummern: int, words: StripWords) -> str:
-    written = words.counted(words.strikes_one, words.strikes_many, count)
+def _counts(count: int, nummern: int, words: Catalogue) -> str:
+    written = words.counted(count, "{count} strike", "{count} strikes")
     if not nummern:
         return written
-    return f"{written}, {words.counted(words.nummern_one, words.nummern_many, nummern)}"
+    return written + ", " + words.counted(nummern, "{count} Nummer", "{count} Nummern")
 
 
 def _at(x: float, beside: float) -> str:

@@ -34,7 +34,7 @@ from riesbuch.pages.stories.phrasing import Names, Phrase, Phraser
 from riesbuch.questions.before_match import Past
 from riesbuch.trade.ids import Language, PlayerId, TeamId
 from riesbuch.trade.match import Match
-from riesbuch.trade.naming import naming_in_text, public_name
+from riesbuch.trade.names import naming_in_text, public_name
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.tally import Tally
 

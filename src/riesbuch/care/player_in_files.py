@@ -1,0 +1,285 @@
+"""The files that name a player, and what they become when the player gets another identifier."""
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import NamedTuple
+
+from riesbuch.care.player_file import Renaming
+from riesbuch.folder.archive import read_bytes
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.text.batch import Write
+from riesbuch.text.editing import Written, edited, respelt
+from riesbuch.text.register import read_player
+from riesbuch.text.sheet import read_sheet
+from riesbuch.trade.cells import deciding_cells
+from riesbuch.trade.ids import PlayerId, SheetId
+from riesbuch.trade.match import Match, Row, Side
+from riesbuch.trade.mentions import mentions, renamed, sides_naming
+from riesbuch.trade.people import Player
+from riesbuch.trade.problems import Problem, RiesbuchError
+from riesbuch.trade.strikes import Inning, StrikeKind
+
+_MOST_NAMED = 12
+
+
+class NamingSheet(NamedTuple):
+    """A sheet that reads whole and holds an identifier looked for, perhaps in a comment only."""
+
+    file: Path
+    path: str
+    content: bytes
+    match: Match
+
+    @property
+    def text(self) -> str:
+        return self.content.decode("utf-8")
+
+
+class NamingPlayer(NamedTuple):
+    """The file of a player of whom one looked for is a parent."""
+
+    file: Path
+    path: str
+    content: bytes
+    player: Player
+
+
+class Naming(NamedTuple):
+    sheets: tuple[NamingSheet, ...]
+    players: tuple[NamingPlayer, ...]
+
+
+def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
+    """Every sheet and every player's file that may name one of those ``looked_for``.
+
+    Raises RiesbuchError, naming them, where such files do not read whole, or cannot be read.
+    """
+    is_in = _holding(looked_for)
+    problems: list[Problem] = []
+    sheets = [
+        NamingSheet(file, path, content, match)
+        for year in folder.years()
+        for file, path, content in _contents(folder, folder.sheet_files(year), is_in, problems)
+        if (match := _match(content, path, SheetId(f"{year}/{file.stem}"), year, problems))
+    ]
+    files = [path for _, path in folder.player_files()]
+    players = []
+    for file, path, content in _contents(folder, files, is_in, problems):
+        reading = read_player(content, PlayerId(file.stem))
+        problems += [each.in_file(path) for each in reading.findings]
+        if reading.record is not None and reading.record.parents:
+            players.append(NamingPlayer(file, path, content, reading.record))
+    if problems:
+        raise RiesbuchError(
+            "these files may name the player and cannot be read whole; nothing was changed, mend"
+            f" them first:\n{few([each.as_line() for each in problems])}"
+        )
+    return Naming(tuple(sheets), tuple(players))
+
+
+def few(lines: list[str]) -> str:
+    """The lines, those beyond a dozen counted."""
+    more = len(lines) - _MOST_NAMED
+    shown = [f"  {line}" for line in lines[:_MOST_NAMED]]
+    return "\n".join([*shown, *([f"  and {more} more"] if more > 0 else [])])
+
+
+def _holding(looked_for: Iterable[PlayerId]) -> Callable[[bytes], bool]:
+    """Whether a file's bytes may name one of the players.
+
+    A backslash may write a letter otherwise, and a zero byte stands in text that is not UTF-8:
+    such files are read to find out.
+    """
+    words = [each.encode("ascii") for each in sorted(looked_for)]
+    pattern = re.compile(
+        rb"\\|\x00|(?<![a-z0-9-])(?:" + b"|".join(map(re.escape, words)) + rb")(?![a-z0-9-])"
+    )
+
+    def is_in(content: bytes) -> bool:
+        # Looking for the words alone is much quicker than looking for them within their bounds.
+        likely = any(word in content for word in words) or b"\\" in content or b"\0" in content
+        return likely and pattern.search(content) is not None
+
+    return is_in
+
+
+def _contents(
+    folder: ClubFolder,
+    files: Iterable[Path],
+    is_in: Callable[[bytes], bool],
+    problems: list[Problem],
+) -> Iterator[tuple[Path, str, bytes]]:
+    for file in files:
+        content, problem = read_bytes(folder, file)
+        if problem is not None:
+            problems.append(problem)
+        elif content is not None and is_in(content):
+            yield file, folder.relative(file), content
+
+
+def _match(
+    content: bytes, path: str, sheet: SheetId, year: int, problems: list[Problem]
+) -> Match | None:
+    reading = read_sheet(content, sheet, year)
+    problems += [each.in_file(path) for each in reading.findings]
+    return None if reading.findings else reading.match
+
+
+def changed_sheets(
+    sheets: Sequence[NamingSheet], renaming: Renaming, if_sealed: str
+) -> list[Write]:
+    """The writes of all sheets that name the player.
+
+    Raises RiesbuchError, with the advice ``if_sealed``, where sealed sheets would no longer say
+    what was sealed, and where a text cannot be changed.
+    """
+    writes: list[Write] = []
+    sealed: list[str] = []
+    for sheet in sheets:
+        if not mentions(sheet.match, *renaming):
+            continue
+        text, after = _changed(sheet, renaming)
+        before = deciding_cells(sheet.match)
+        if sheet.match.seal is not None and deciding_cells(after) != before:
+            sealed.append(sheet.path)
+        writes.append(Write(path=sheet.file, before=sheet.content, after=text.encode("utf-8")))
+    if sealed:
+        # Both captains agreed on whose strikes these are.
+        say = "a sealed sheet says" if len(sealed) == 1 else f"{len(sealed)} sealed sheets say"
+        raise RiesbuchError(
+            f"{say} what `{renaming.player}` struck, and a seal covers whose strikes they are;"
+            f" nothing was changed:\n{few(sealed)}\n{if_sealed}"
+        )
+    return writes
+
+
+def changed_parents(players: Sequence[NamingPlayer], renaming: Renaming) -> list[Write]:
+    """The writes of all players' files of whom the player is a parent."""
+    return [
+        Write(
+            path=each.file,
+            before=each.content,
+            after=respelt(
+                each.content.decode("utf-8"),
+                {},
+                {
+                    f"parents.{number}": renaming.becomes
+                    for number, parent in enumerate(each.player.parents, start=1)
+                    if parent == renaming.player
+                },
+            ).encode("utf-8"),
+        )
+        for each in players
+        if renaming.player in each.player.parents
+    ]
+
+
+def _changed(sheet: NamingSheet, renaming: Renaming) -> tuple[str, Match]:
+    match, text = sheet.match, sheet.text
+    try:
+        if _in_one_sheet(match, renaming):
+            text = edited(text, _joining(match, renaming))
+            match = _joined(match, renaming)
+        places = mentions(match, *renaming)
+        keys = dict.fromkeys(places.keys, str(renaming.becomes))
+        text = respelt(text, keys, places.values)
+    except RiesbuchError as error:
+        raise RiesbuchError(f"{sheet.path}: {error}; nothing was changed") from error
+    expected = renamed(match, *renaming)
+    reading = read_sheet(text.encode("utf-8"), match.sheet, match.season)
+    if reading.findings or reading.match != expected:
+        raise AssertionError(f"{sheet.path} would say something else")
+    return text, expected
+
+
+# Two entries of one person in one sheet
+
+
+def conflict(match: Match, renaming: Renaming) -> str:
+    """Why the two cannot be one person in this sheet; empty where they can."""
+    one, other = renaming
+    sides = {*sides_naming(match, one), *sides_naming(match, other)}
+    if not sides_naming(match, one) or not sides_naming(match, other):
+        return ""
+    if len(sides) > 1:
+        return "they are named on both sides"
+    if not _in_one_sheet(match, renaming):
+        return ""
+    rows = [_row(side, player) for _, side in match.sides for player in renaming]
+    found = [row for row in rows if row is not None]
+    if len(found) < len(renaming):
+        return "both have points in it, and not both as strikes of the team's own rows"
+    if len({tuple(map(len, row.innings)) for row in found}) > 1:
+        return "their rows are not of the same length"
+    columns = [
+        number
+        for number, strikes in enumerate(zip(*(row.strikes for row in found), strict=True), 1)
+        if all(strike.kind is not StrikeKind.NOT_STRUCK for strike in strikes)
+    ]
+    if columns:
+        numbers = " and ".join(map(str, columns))
+        return f"both strike in column{'s' if len(columns) > 1 else ''} {numbers}"
+    return ""
+
+
+def _in_one_sheet(match: Match, renaming: Renaming) -> bool:
+    """Whether both have strikes or points of their own here."""
+    named = [
+        {*(row.player for row in side.individual_rows),
+         *(each.player for each in side.player_points or ())}
+        for _, side in match.sides
+    ]  # fmt: skip
+    return all(any(player in each for each in named) for player in renaming)
+
+
+def _row(side: Side, player: PlayerId) -> Row | None:
+    return next((row for row in side.rows or () if row.player == player), None)
+
+
+def _struck_by(match: Match, renaming: Renaming) -> Iterator[tuple[str, int, int, Row]]:
+    """Of the row that goes the strikes that were struck: the side, inning and strike from 0."""
+    for name, side in match.sides:
+        row = _row(side, renaming.player)
+        for inning, strikes in enumerate(row.innings if row else ()):
+            for number, strike in enumerate(strikes):
+                if row is not None and strike.kind is not StrikeKind.NOT_STRUCK:
+                    yield name, inning, number, row
+
+
+def _joining(match: Match, renaming: Renaming) -> dict[str, Written | None]:
+    """The edits by which the one's strikes stand in the other's row."""
+    edits: dict[str, Written | None] = {}
+    for name, inning, number, row in _struck_by(match, renaming):
+        at = f"{name}.strikes.{renaming.becomes}.{inning + 1}.{number + 1}"
+        edits[at] = row.innings[inning][number].written
+    for name, side in match.sides:
+        if _row(side, renaming.player) is not None:
+            edits[f"{name}.strikes.{renaming.player}"] = None
+    return edits
+
+
+def _joined(match: Match, renaming: Renaming) -> Match:
+    return replace(
+        match, home=_joined_side(match.home, renaming), away=_joined_side(match.away, renaming)
+    )
+
+
+def _joined_side(side: Side, renaming: Renaming) -> Side:
+    goes, stays = _row(side, renaming.player), _row(side, renaming.becomes)
+    if goes is None or stays is None:
+        return side
+    innings = tuple(
+        Inning(
+            one if other.kind is StrikeKind.NOT_STRUCK else other
+            for one, other in zip(*pair, strict=True)
+        )
+        for pair in zip(stays.innings, goes.innings, strict=True)
+    )
+    rows = tuple(
+        row._replace(innings=innings) if row is stays else row
+        for row in side.rows or ()
+        if row is not goes
+    )
+    return replace(side, rows=rows)

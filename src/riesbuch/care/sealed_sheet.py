@@ -1,0 +1,235 @@
+"""What is written under a sheet: the seal, and a correction to a sealed one with its new seal."""
+
+import datetime
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from riesbuch.text.editing import Written, edited, with_item
+from riesbuch.text.nodes import Entries, Items, Node
+from riesbuch.text.sheet import read_sheet
+from riesbuch.text.yaml_tree import read_tree
+from riesbuch.trade.cells import (
+    CellChange,
+    changed_cells,
+    deciding_cells,
+    remark_cells,
+)
+from riesbuch.trade.corrections import too_early, write_change
+from riesbuch.trade.match import Match, Seal
+from riesbuch.trade.problems import Finding, RiesbuchError, UsageError, did_you_mean
+from riesbuch.trade.sealing import fits_seal, seal_digest
+from riesbuch.trade.strikes import read_strike
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signatures:
+    """The captains' names and the day they agreed."""
+
+    on: datetime.date
+    home: str
+    away: str
+
+
+def seal_entry(match: Match, signed: Signatures) -> dict[str, str]:
+    """The seal as it is written, keys in their usual order."""
+    return {
+        "on": signed.on.isoformat(),
+        "home": signed.home,
+        "away": signed.away,
+        "digest": seal_digest(match),
+    }
+
+
+def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
+    """``content``, which reads whole as ``match``, with a seal over what it says; one that is
+    there is written anew in its own layout. Raises UsageError where nobody can have agreed on that
+    day, RiesbuchError where the text cannot be changed."""
+    entry = seal_entry(match, signed)
+    text = content.decode("utf-8")
+    if match.seal is None:
+        new = edited(text, {"seal": entry})
+    else:
+        new = edited(text, {f"seal.{key}": value for key, value in entry.items()})
+    sealed = new.encode("utf-8")
+    reading = read_sheet(sealed, match.sheet, match.season)
+    if reading.findings or reading.match is None or not fits_seal(reading.match):
+        raise AssertionError(f"the seal of {match.sheet} does not fit as it was written")
+    _expect_day(reading.match, match.seal)
+    return sealed
+
+
+def _expect_day(sealed: Match, replaced: Seal | None) -> None:
+    newest = len(sealed.corrections) if replaced is not None else 0
+    early = next((each for each in too_early(sealed) if each.correction in (0, newest)), None)
+    on = sealed.seal.on if sealed.seal is not None else None
+    what = early.what if early is not None else ""
+    if not what and on is not None and replaced is not None and replaced.on is not None:
+        what = f"the seal of {replaced.on} that it replaces" if on < replaced.on else ""
+    if what:
+        raise UsageError(
+            f"{on} is before {what}; give the day on which both clubs agreed with --on,"
+            " and nothing was written"
+        )
+
+
+_TOP_PLACES = ("outcome", "awarded", "counts", "winner")
+_ID = "[a-z0-9]+(?:-[a-z0-9]+)*"
+_MAY_BE_ADDED = re.compile(
+    r"(?:home|away)\.(?:(?:paper\.)?(?:points|nummern|ries)"
+    rf"|(?:player_points|strikes|supernumeraries)\.{_ID})"
+)
+_NEXT_ITEM = re.compile(r"((?:home|away)\.(?:(?:paper\.)?ries|replacements))\.([0-9]+)")
+
+
+class Asked(NamedTuple):
+    """What is to stand at a place; None where it is to be taken out."""
+
+    at: str
+    value: Written | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """Who corrects, why, and the clubs that agreed."""
+
+    by: str
+    agreed: tuple[str, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Corrected:
+    """``content`` is the file as it becomes, ``entry`` what stands under `corrections`."""
+
+    content: bytes
+    match: Match
+    changes: tuple[CellChange, ...]
+    entry: Mapping[str, Written]
+
+
+class CannotStandError(RiesbuchError):
+    """A value that no sheet may have at its place; ``findings`` say why."""
+
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        super().__init__("this cannot stand in a sheet, so nothing was written")
+        self.findings = tuple(findings)
+
+
+def read_asked(match: Match, argument: str) -> Asked:
+    """``home.strikes.bigler-jonas.2.1=15``; raises UsageError where the sheet has no such place
+    and may have none, with the nearest that it has."""
+    at, equals, written = argument.partition("=")
+    at, written = at.strip(), written.strip()
+    if not equals:
+        raise UsageError(f"`{argument}` names no value; write it like home.paper.points=1190")
+    cells = deciding_cells(match)
+    if at in remark_cells(match):
+        raise UsageError(f"`{at}` decides nothing, so no seal covers it; simply edit the file")
+    if not (at in cells or _holds_cells(at, cells) or (written and _may_be_added(at, cells))):
+        optional = [*_TOP_PLACES, *(f"{side}.paper.{key}" for side in ("home", "away")
+                    for key in ("points", "nummern"))]  # fmt: skip
+        raise UsageError(
+            f"the sheet has no place `{at}`; "
+            + (
+                did_you_mean(at, {*cells, *optional})
+                or "a place is written home.strikes.PLAYER.INNING.STRIKE or home.paper.points"
+            )
+        )
+    return Asked(at, _value(at, written) if written else None)
+
+
+def _holds_cells(at: str, cells: Mapping[str, str]) -> bool:
+    """Whether ``at`` is a row, a list or the like: more than a cell and less than a side."""
+    return "." in at and any(place.startswith(f"{at}.") for place in cells)
+
+
+def _may_be_added(at: str, cells: Mapping[str, str]) -> bool:
+    next_item = _NEXT_ITEM.fullmatch(at)
+    if next_item:
+        return next_item[2] == "1" or any(
+            place.startswith(f"{next_item[1]}.{int(next_item[2]) - 1}") for place in cells
+        )
+    return at in _TOP_PLACES or _MAY_BE_ADDED.fullmatch(at) is not None
+
+
+def _value(at: str, written: str) -> Written:
+    if written[0] not in "[{":
+        return _spelt(at, written)
+    tree, findings = read_tree(f"value: {written}")
+    if tree is None or findings or len(tree.entries) != 1:
+        raise UsageError(f"`{written}` cannot be read; write a row like [[14, 15], [16N, x]]")
+    return _plain(at, tree.entries[0][1])
+
+
+def _plain(at: str, node: Node) -> Written:
+    if isinstance(node, Entries):
+        return {key.text: _plain(f"{at}.{key.text}", below) for key, below in node.entries}
+    if isinstance(node, Items):
+        return [_plain(at, item) for item in node.items]
+    return _spelt(at, node.text)
+
+
+def _spelt(at: str, text: str) -> str:
+    """Strikes in their one spelling."""
+    strike = read_strike(text) if {"strikes", "supernumeraries"} & set(at.split(".")) else None
+    return text if strike is None else strike.written
+
+
+def corrected(
+    content: bytes, match: Match, asked: Sequence[Asked], reason: Reason, signed: Signatures
+) -> Corrected:
+    """``content``, which reads whole as the sealed ``match``, with what is ``asked``, an entry
+    that says so, and a new seal.
+
+    Raises CannotStandError where a value cannot be read at its place, UsageError where places
+    overlap, RiesbuchError where something asked for changes nothing.
+    """
+    _expect_apart([each.at for each in asked])
+    text = edited(content.decode("utf-8"), {each.at: each.value for each in asked})
+    after = _read(text, match)
+    changes = changed_cells(deciding_cells(match), deciding_cells(after))
+    for each in asked:
+        if not any(_is_within(change.at, each.at) for change in changes):
+            says = deciding_cells(match).get(each.at)
+            raise RiesbuchError(
+                f"`{each.at}` {f'is {says} already' if says else 'is so already'};"
+                " there is nothing to correct, and nothing was written"
+            )
+    entry: dict[str, Written] = {
+        "on": signed.on.isoformat(),
+        "by": reason.by,
+        "agreed": list(reason.agreed),
+        "reason": reason.text,
+        "changed": [write_change(change) for change in changes],
+    }
+    text = with_item(text, "corrections", entry)
+    entered = _read(text, match)
+    if entered.corrections[-1] in match.corrections:
+        raise UsageError(
+            "an earlier correction says just the same, so this could be taken for a copy of it;"
+            " tell in --reason what is different this time"
+        )
+    new = with_seal(text.encode("utf-8"), entered, signed)
+    return Corrected(
+        content=new, match=_read(new.decode("utf-8"), match), changes=changes, entry=entry
+    )
+
+
+def _read(text: str, match: Match) -> Match:
+    reading = read_sheet(text.encode("utf-8"), match.sheet, match.season)
+    if reading.match is None or reading.findings:
+        raise CannotStandError(reading.findings)
+    return reading.match
+
+
+def _is_within(place: str, at: str) -> bool:
+    return place == at or place.startswith(f"{at}.")
+
+
+def _expect_apart(places: Sequence[str]) -> None:
+    for number, at in enumerate(places):
+        for other in places[number + 1 :]:
+            if _is_within(other, at) or _is_within(at, other):
+                raise UsageError(f"`{at}` and `{other}` are asked for at once; give one of them")

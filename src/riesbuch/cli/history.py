@@ -1,0 +1,265 @@
+"""The commands that ask all seasons: ``riesbuch career``, ``meetings``, ``records`` and so on."""
+
+from __future__ import annotations
+
+import datetime
+import re
+
+import click
+
+from riesbuch.cli.completion import competitions, players, teams_and_clubs
+from riesbuch.cli.context import Session, YearOrDate, format_option, pass_session
+from riesbuch.show.output import print_answer
+from riesbuch.trade.problems import UsageError
+
+# A year that has a 29 February, to tell whether a day exists at all.
+_LEAP_YEAR = 2024
+
+
+@click.command("career")
+@click.argument("player", shell_complete=players)
+@format_option
+@pass_session
+def career_command(session: Session, player: str, output_format: str) -> None:
+    """What PLAYER has struck in all seasons and competitions: an identifier, or a name or other
+    spelling that only one player has.
+    """
+    from riesbuch.questions.career import career
+    from riesbuch.questions.match_lines import team_names
+    from riesbuch.questions.who import find_player
+    from riesbuch.show.people import career_answer
+
+    connection = session.all_seasons()
+    found = career(connection, find_player(connection, player))
+    print_answer(career_answer(found, team_names(connection)), output_format)
+
+
+@click.command("meetings")
+@click.argument("first", metavar="A", shell_complete=teams_and_clubs)
+@click.argument("second", metavar="B", shell_complete=teams_and_clubs)
+@format_option
+@pass_session
+def meetings_command(session: Session, first: str, second: str, output_format: str) -> None:
+    """All matches of A and B, and who is ahead.
+
+    A and B are teams or clubs, written as identifier or by name. A club stands for all its teams
+    and for the clubs it was merged from.
+    """
+    from riesbuch.questions.match_lines import team_names
+    from riesbuch.questions.meetings import meetings
+    from riesbuch.show.matches import meetings_answer
+
+    connection = session.all_seasons()
+    found = meetings(connection, first, second)
+    print_answer(meetings_answer(connection, found, team_names(connection)), output_format)
+
+
+@click.command("records")
+@click.option(
+    "--competition",
+    metavar="COMPETITION",
+    shell_complete=competitions,
+    help="Only matches of that competition.",
+)
+@click.option(
+    "--since",
+    type=YearOrDate(last=False),
+    metavar="YEAR|DATE",
+    help="Only matches from that year or day on.",
+)
+@click.option(
+    "--until",
+    type=YearOrDate(last=True),
+    metavar="YEAR|DATE",
+    help="Only matches up to that year or day.",
+)
+@click.option(
+    "--club",
+    metavar="CLUB",
+    shell_complete=teams_and_clubs,
+    help="Only records of that club and those it was merged from, or of a team.",
+)
+@click.option(
+    "--least-strikes",
+    type=click.IntRange(min=1),
+    default=40,
+    show_default=True,
+    help="Strikes in a season from which on its average counts.",
+)
+@click.option("--ages", is_flag=True, help="Also the youngest and the oldest, by birth years.")
+@format_option
+@pass_session
+def records_command(
+    session: Session,
+    competition: str | None,
+    since: str | None,
+    until: str | None,
+    club: str | None,
+    least_strikes: int,
+    ages: bool,
+    output_format: str,
+) -> None:
+    """Highest, longest and closest over all seasons, each with its date and sheet."""
+    from riesbuch.questions.clubs import club_name, find_party, former_names
+    from riesbuch.questions.records import holders_names, record_book
+    from riesbuch.questions.scope import Scope
+    from riesbuch.questions.who import find_competition
+    from riesbuch.show.matches import former_name_notes
+    from riesbuch.show.records import Asked, records_answer
+
+    if since is not None and until is not None and since > until:
+        raise UsageError(f"no day lies between {since} and {until}; is it the other way round?")
+    connection = session.all_seasons()
+    if competition is not None:
+        competition = find_competition(connection, competition)
+    party = None if club is None else find_party(connection, club)
+    scope = Scope(
+        competition=competition,
+        since=since,
+        until=until,
+        teams=None if party is None else tuple(team for team, _ in party.teams),
+    )
+    book = record_book(connection, scope, least_strikes, ages=ages)
+    formerly = () if party is None else former_names(connection, party, book.first)
+    asked = Asked(scope=scope, party=party, formerly=formerly, least_strikes=least_strikes)
+    merged = [club_name(connection, former) for former in party.predecessors] if party else []
+    on_names = former_name_notes(connection, formerly)
+    answer = records_answer(asked, book, holders_names(connection, book), merged, on_names)
+    print_answer(answer, output_format)
+
+
+@click.command("honours")
+@click.option(
+    "--competition", metavar="C", shell_complete=competitions, help="Only that competition."
+)
+@format_option
+@pass_session
+def honours_command(session: Session, competition: str | None, output_format: str) -> None:
+    """Champions, promoted, relegated and best striker of every season and competition.
+
+    A competition has no champion while a missing match or an unknown figure could change who is
+    first; how far it came is shown in their place, and its best striker is the best so far. Years
+    without a record are gaps, those of a single competition too.
+    """
+    from riesbuch.questions.honours import gaps, honours
+    from riesbuch.questions.left_out import sheets_with_errors
+    from riesbuch.questions.match_lines import player_names, strike_by_strike, team_names
+    from riesbuch.questions.who import find_competition
+    from riesbuch.show.season import honours_answer
+
+    connection = session.all_seasons()
+    if competition is not None:
+        competition = find_competition(connection, competition)
+    found = honours(connection, competition)
+    answer = honours_answer(
+        found,
+        list(gaps(found)),
+        strike_by_strike(connection, competition),
+        sheets_with_errors(connection, competition),
+        (team_names(connection), player_names(connection)),
+    )
+    print_answer(answer, output_format)
+
+
+@click.command("almanac")
+@click.argument("day", required=False, metavar="[MM-DD]")
+@click.option(
+    "--year",
+    type=click.IntRange(1000, 2999),
+    help="The year to look from, at the years before; without it, that of the last match.",
+)
+@format_option
+@pass_session
+def almanac_command(
+    session: Session, day: str | None, year: int | None, output_format: str
+) -> None:
+    """What happened on this day, and anniversaries coming up.
+
+    Without MM-DD the day is that of the last match on record; no clock is looked at. Anniversaries
+    are round ones (10, 20, 25, 50, 75, 100 … years): within 30 days those of teams' first matches
+    and of the highest team total on record, and over the whole year those of clubs and
+    championships.
+    """
+    from riesbuch.questions.almanac import almanac
+    from riesbuch.questions.left_out import sheets_with_errors
+    from riesbuch.questions.match_lines import last_day, team_names
+    from riesbuch.show.matches import almanac_answer, joined
+
+    month_and_day = None if day is None else _checked(day)
+    connection = session.all_seasons()
+    last = last_day(connection)
+    seen_from = last.year if year is None and last is not None else year
+    if month_and_day is None and last is not None:
+        month_and_day = f"{last:%m-%d}"
+    if month_and_day is None or seen_from is None:
+        raise UsageError(
+            "no match that counts is on record, so there is no last one to look from; name the"
+            " day and --year"
+        )
+    found = almanac(connection, month_and_day, seen_from, whole_year=year is None)
+    names = team_names(connection)
+    names.update(connection.execute("SELECT club, name FROM clubs").fetchall())
+    clubs: dict[tuple[str, str], list[str]] = {}
+    for team, name, club in connection.execute(
+        "SELECT t.team, t.name, c.name FROM mergers AS m JOIN teams AS t ON t.club = m.merged"
+        " JOIN clubs AS c ON c.club = m.club WHERE m.club <> m.merged ORDER BY t.team, c.name"
+    ):
+        clubs.setdefault((team, name), []).append(club)
+    carried_on = {team: f"{name} (now {joined(into)})" for (team, name), into in clubs.items()}
+    answer = almanac_answer(found, names, carried_on, sheets_with_errors(connection))
+    print_answer(answer, output_format)
+
+
+def _checked(day: str) -> str:
+    """``day`` as written, which some year must have."""
+    written = re.fullmatch(r"([0-9]{2})-([0-9]{2})", day)
+    if written is None:
+        raise UsageError(f"`{day}` is not a day; write month and day like 05-10")
+    try:
+        datetime.date(_LEAP_YEAR, int(written[1]), int(written[2]))
+    except ValueError:
+        raise UsageError(f"`{day}` is a day that no calendar has") from None
+    return day
+
+
+@click.command("families")
+@click.option(
+    "--club",
+    metavar="CLUB",
+    shell_complete=teams_and_clubs,
+    help="Only lines in which somebody struck for this club.",
+)
+@format_option
+@pass_session
+def families_command(session: Session, club: str | None, output_format: str) -> None:
+    """Parents and children in the records, and which of them struck side by side."""
+    from riesbuch.questions.families import families
+    from riesbuch.show.matches import carried_on_note, former_name_notes
+    from riesbuch.show.people import families_answer
+
+    connection = session.all_seasons()
+    found = families(connection, club)
+    notes_on_club: list[str] = []
+    if found.party is not None:
+        teams = [team for team, _ in found.party.teams]
+        notes_on_club += carried_on_note(connection, found.party, teams)
+        notes_on_club += former_name_notes(connection, found.formerly)
+    print_answer(families_answer(found, notes_on_club), output_format)
+
+
+@click.command("find")
+@click.argument("text", metavar="TEXT...", nargs=-1, required=True)
+@format_option
+@pass_session
+def find_command(session: Session, text: tuple[str, ...], output_format: str) -> None:
+    """People, clubs, grounds, notes and references that have all the words of TEXT.
+
+    Capitals, accents and the spelling of umlauts do not matter, nor does one wrong letter in a
+    word of four letters or more.
+    """
+    from riesbuch.questions.find import find
+    from riesbuch.show.people import find_answer
+
+    written = " ".join(text)
+    print_answer(find_answer(written, find(session.all_seasons(), written)),
+                 output_format)  # fmt: skip

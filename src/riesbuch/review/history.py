@@ -1,0 +1,103 @@
+"""What history says of a sheet: who committed what became of it, and what it said when sealed."""
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from itertools import islice
+from typing import NamedTuple
+
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.review.git import COMMIT, Repository
+from riesbuch.text.sheet import read_sheet
+from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells
+from riesbuch.trade.ids import SheetId
+from riesbuch.trade.match import Match
+from riesbuch.trade.sealing import seal_digest
+
+_FIELDS = ("%H", "%an <%ae>", "%as", "%cn <%ce>", "%cs")
+_MOST_PATHS = 500
+_LAST_COMMIT = "HEAD"
+_MOST_VERSIONS = 200
+
+
+class Commit(NamedTuple):
+    """People as they stand in the commit, "Name <address>"; days as YYYY-MM-DD. Nothing of it is
+    proven: whoever commits can write what they please."""
+
+    id: str
+    author: str
+    authored: str
+    committer: str
+    committed: str
+
+
+def commits_of(
+    repository: Repository, base: str | None, head: str, paths: Collection[str]
+) -> Mapping[str, tuple[Commit, ...]]:
+    """The commits of ``head``, not of ``base``, that touched these files, the newest first; of
+    merges those that made something else of a file than either side had."""
+    if not paths:
+        return {}
+    wanted = sorted(paths) if len(paths) <= _MOST_PATHS else ["."]
+    output = repository.run(
+        "log",
+        "-c",
+        "-z",
+        "--name-only",
+        "--no-renames",
+        "--relative",
+        "--no-ext-diff",
+        "--no-textconv",
+        f"--format={''.join(f'{field}%x00' for field in _FIELDS)}",
+        head if base is None else f"{base}..{head}",
+        "--",
+        *wanted,
+    )
+    found: dict[str, list[Commit]] = defaultdict(list)
+    # Ended by NUL, which no name holds, are the fields of a commit and then its paths; none of the
+    # paths asked for looks like a commit's id.
+    pieces = (piece.strip("\n") for piece in output.decode("utf-8", "surrogateescape").split("\0"))
+    commit: Commit | None = None
+    for piece in pieces:
+        if COMMIT.fullmatch(piece):
+            commit = Commit(piece, *islice(pieces, len(_FIELDS) - 1))
+        elif commit is not None and piece in paths:
+            found[piece].append(commit)
+    return {path: tuple(commits) for path, commits in found.items()}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SealedVersion:
+    """``commit`` is the newest that has the sheet as it was sealed; ``changes`` lead from there
+    to the sheet as it is now, whose ``match`` tells which teams it is about."""
+
+    commit: str
+    match: Match
+    changes: tuple[CellChange, ...]
+
+
+def changed_since_sealed(
+    repository: Repository, folder: ClubFolder, path: str, digest: str
+) -> SealedVersion | None:
+    """The newest version in the history of the sheet ``path`` whose digest is ``digest``, renames
+    followed, and what changed since. None where history has none, or the sheet cannot be read.
+
+    Raises RiesbuchError where git fails."""
+    now = read_sheet(folder.read(folder.root / path), SheetId(path), 0).match
+    if now is None or not repository.has_commits():
+        return None
+    versions = repository.versions(_LAST_COMMIT, path)
+    if not versions:
+        earlier = next(
+            (each.before for each in repository.changes(_LAST_COMMIT, None) if each.after == path),
+            None,
+        )
+        versions = repository.versions(_LAST_COMMIT, earlier) if earlier is not None else []
+    versions = versions[:_MOST_VERSIONS]
+    contents = repository.blobs(blob for _, blob in versions)
+    for commit, blob in versions:
+        match = read_sheet(contents[blob], SheetId(path), 0).match
+        if match is not None and seal_digest(match) == digest.lower():
+            changes = changed_cells(deciding_cells(match), deciding_cells(now))
+            return SealedVersion(commit=commit, match=now, changes=changes)
+    return None

@@ -1,0 +1,317 @@
+"""Matches of a history: those of two teams or clubs, those of a day, and on what answers rest."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from riesbuch.show.output import Answer, Cell, Column, Table, counted, table_data
+
+if TYPE_CHECKING:
+    from riesbuch.questions.almanac import Almanac, Anniversary
+    from riesbuch.questions.clubs import FormerName, Party
+    from riesbuch.questions.match_lines import Connection, MatchLine
+    from riesbuch.questions.meetings import Balance, Meetings, Win
+
+_DECIDED_BY = {
+    "nummern": "Nummern",
+    "points": "points",
+    "longest_ries": "longest Ries",
+    "award": "award",
+    "recorded": "record only",
+}
+
+
+def pair(home: int | None, away: int | None) -> str | None:
+    """Two figures as in 1191:1120; one that is unknown is a question mark."""
+    if home is None and away is None:
+        return None
+    return ":".join("?" if figure is None else str(figure) for figure in (home, away))
+
+
+def matches(number: int) -> str:
+    """ "1 match", "2 matches", "6,600 matches"."""
+    return "1 match" if number == 1 else f"{number:,} matches"
+
+
+def joined(words: Sequence[str]) -> str:
+    """ "a", "a and b", "a, b and c"."""
+    *front, last = words
+    return f"{', '.join(front)} and {last}" if front else last
+
+
+def basis_note(whole: int, strike_by_strike: int) -> str:
+    """On how many matches an answer rests."""
+    verb = "is" if strike_by_strike == 1 else "are"
+    return f"Of {matches(whole)}, {strike_by_strike:,} {verb} known strike by strike."
+
+
+def errors_note(number: int) -> list[str]:
+    """That so many sheets with errors are left out, where there are some."""
+    said = f"{counted(number, 'sheet')} with errors left out; `riesbuch check` says what to mend."
+    return [said] if number else []
+
+
+def unreadable_note(number: int) -> list[str]:
+    """That so many sheets may tell something, but cannot be read."""
+    said = f"{counted(number, 'sheet')} cannot be read; `riesbuch check` says what to mend."
+    return [said] if number else []
+
+
+def carried_on_note(connection: Connection, party: Party, teams: Sequence[str]) -> list[str]:
+    """That the party stands for other clubs too, of those whose ``teams`` were looked for."""
+    from riesbuch.questions.clubs import club_name
+
+    names = [
+        club_name(connection, club)
+        for club in party.predecessors
+        if any(team.rpartition("-")[0] == club for team in teams)
+    ]
+    if not names:
+        return []
+    return [f"{party.name} stands for {joined(names)} too, whose history it carries on."]
+
+
+def former_name_notes(connection: Connection, former: Sequence[FormerName]) -> list[str]:
+    from riesbuch.questions.clubs import club_name
+
+    return [
+        f"{club_name(connection, name.club)} was "
+        + (f"formerly called {name.name}." if name.until is None
+           else f"called {name.name} until {name.until}.")
+        for name in former
+    ]  # fmt: skip
+
+
+def former_name_data(former: Sequence[FormerName]) -> list[dict[str, str | int | None]]:
+    return [name._asdict() for name in former]
+
+
+_MatchRow = tuple["MatchLine", str | None]
+
+
+def _match_columns(
+    names: Mapping[str, str], winners: Mapping[str, str]
+) -> tuple[Column[_MatchRow], ...]:
+    """Of matches, each with its winner as a key of ``winners``."""
+
+    def name(team: str) -> str:
+        return names.get(team, team)
+
+    return (
+        Column("sheet", value=lambda row: row[0].sheet),
+        Column("date", "Date", lambda row: row[0].date, lambda row: row[0].date or row[0].season),
+        Column("winner", value=lambda row: row[1]),
+        Column("decided_by", value=lambda row: row[0].decided_by),
+        Column("season", value=lambda row: row[0].season),
+        Column("competition", value=lambda row: row[0].competition),
+        Column("home", "Home", lambda row: row[0].home, lambda row: name(row[0].home)),
+        Column("away", "Away", lambda row: row[0].away, lambda row: name(row[0].away)),
+        Column("home_points", value=lambda row: row[0].home_points),
+        Column("away_points", value=lambda row: row[0].away_points),
+        Column("home_nummern", value=lambda row: row[0].home_nummern),
+        Column("away_nummern", value=lambda row: row[0].away_nummern),
+        Column(
+            title="Points",
+            shown=lambda row: pair(row[0].home_points, row[0].away_points),
+            is_number=True,
+        ),
+        Column(
+            title="Nummern",
+            shown=lambda row: pair(row[0].home_nummern, row[0].away_nummern),
+            is_number=True,
+        ),
+        Column(title="Winner", shown=lambda row: winners.get(row[1] or "", "drawn")),
+        Column(title="Decided by", shown=lambda row: _DECIDED_BY.get(row[0].decided_by or "")),
+    )
+
+
+def meetings_answer(connection: Connection, found: Meetings, names: Mapping[str, str]) -> Answer:
+    """All matches of two parties, and who is ahead; ``names`` are those of teams."""
+    parties = {balance.party.id: balance.party.name for balance in found.balances}
+    rows: list[_MatchRow] = [(meeting.line, meeting.winner) for meeting in found.meetings]
+    listed = Table(_match_columns(names, parties), rows, "Matches")
+    on_teams = _notes_on_teams(connection, found)
+    nothing: list[str] = []
+    if not found.meetings:
+        one, other = (balance.party.name for balance in found.balances)
+        none = f"There is no match of {one} and {other} on record that counts."
+        nothing = [none, *on_teams]
+    return Answer(
+        tables=(listed, _balance(found)),
+        notes=[
+            *_notes_on_results(found),
+            *on_teams,
+            basis_note(len(found.meetings), found.strike_by_strike),
+        ],
+        data=_meetings_data(found, table_data(listed)),
+        nothing=nothing,
+    )
+
+
+def _balance(found: Meetings) -> Table[tuple[Balance, Balance]]:
+    first, second = found.balances
+    columns: tuple[Column[tuple[Balance, Balance]], ...] = (
+        Column(title="", shown=lambda row: row[0].party.name),
+        Column(title="Won", shown=lambda row: row[0].won, is_number=True),
+        Column(title="Drawn", shown=lambda _: found.drawn, is_number=True),
+        Column(title="Lost", shown=lambda row: row[1].won, is_number=True),
+        Column(title="Biggest win by points", shown=lambda row: _win(row[0].by_points, "points")),
+        Column(
+            title="Biggest win by Nummern", shown=lambda row: _win(row[0].by_nummern, "Nummern")
+        ),
+    )
+    return Table(columns, [(first, second), (second, first)], "Balance")
+
+
+def _win(win: Win | None, measure: str) -> str | None:
+    if win is None:
+        return None
+    line = win.meeting.line
+    of = "Nummer" if measure == "Nummern" and win.by == 1 else measure
+    return f"{win.by} {of}, {line.date or line.season}"
+
+
+def _notes_on_results(found: Meetings) -> list[str]:
+    notes: list[str] = []
+    run, names = found.run, {balance.party.id: balance.party.name for balance in found.balances}
+    if run is not None and run.winner in names:
+        last = "match" if run.matches == 1 else f"{run.matches} matches, since {run.since}"
+        notes.append(f"{names[run.winner]} won the last {last}.")
+    elif run is not None:
+        last = (
+            "match was" if run.matches == 1 else f"{run.matches} matches, since {run.since}, were"
+        )
+        notes.append(f"The last {last} drawn.")
+    decided = [f"{_DECIDED_BY[key]} {number}" for key, number in found.decided_by if number]
+    if decided:
+        notes.append(f"What decided: {', '.join(decided)}.")
+    return notes
+
+
+def _notes_on_teams(connection: Connection, found: Meetings) -> list[str]:
+    notes: list[str] = []
+    for balance, teams in zip(found.balances, found.teams, strict=True):
+        notes += carried_on_note(connection, balance.party, teams)
+    notes += former_name_notes(connection, found.formerly)
+    if found.claimed_twice:
+        notes.append(
+            f"Left out, because both carry on their history: {joined(found.claimed_twice)}."
+        )
+    if found.not_counted:
+        notes.append(
+            f"Left out: {counted(found.not_counted, 'sheet')} that"
+            f" {'counts' if found.not_counted == 1 else 'count'} nowhere: put off, annulled, draft,"
+            " open, kept out or with errors."
+        )
+    return notes + unreadable_note(found.unreadable)
+
+
+def _meetings_data(found: Meetings, listed: list[dict[str, Any]]) -> dict[str, object]:
+    run, balances = found.run, found.balances
+    return {
+        "matches": len(found.meetings),
+        "won": {balance.party.id: balance.won for balance in balances},
+        "drawn": found.drawn,
+        "list": listed,
+        "biggest_wins": {
+            balance.party.id: {
+                "points": _win_data(balance.by_points),
+                "nummern": _win_data(balance.by_nummern),
+            }
+            for balance in balances
+        },
+        "decided_by": dict(found.decided_by),
+        "run": run and {"winner": run.winner, "matches": run.matches, "since": run.since},
+        "teams": {
+            balance.party.id: teams for balance, teams in zip(balances, found.teams, strict=True)
+        },
+        "merged_from": {balance.party.id: balance.party.predecessors for balance in balances},
+        "formerly": former_name_data(found.formerly),
+        "claimed_twice": found.claimed_twice,
+        "not_counted": found.not_counted,
+        "unreadable": found.unreadable,
+        "basis": {"matches": len(found.meetings), "strike_by_strike": found.strike_by_strike},
+    }
+
+
+def _win_data(win: Win | None) -> dict[str, Cell] | None:
+    if win is None:
+        return None
+    return {"sheet": win.meeting.line.sheet, "date": win.meeting.line.date, "by": win.by}
+
+
+def almanac_answer(
+    found: Almanac, names: Mapping[str, str], carried_on: Mapping[str, str], with_errors: int
+) -> Answer:
+    """A day's matches and the anniversaries; ``names`` are those of teams and clubs,
+    ``carried_on`` those of teams with the clubs that carry them on."""
+    of_day = Table(
+        _match_columns(names, names)[:-1],
+        [(line, line.winning_team) for line in found.matches],
+        f"On this day, {found.day}",
+    )
+    anniversaries = _anniversaries(found, {**names, **carried_on})
+    known = sum(line.strike_by_strike for line in found.matches)
+    tables = [table for table in (of_day, anniversaries) if table.rows]
+    nothing: list[str] = []
+    if not tables:
+        none = f"Nothing is on record for {found.day}, and no anniversary is near."
+        nothing = [none, *errors_note(with_errors)]
+    return Answer(
+        tables=tables,
+        notes=[*_almanac_notes(found, known), *errors_note(with_errors)],
+        data={
+            "day": found.day,
+            "year": found.seen_from.year,
+            "matches": table_data(of_day),
+            "anniversaries": table_data(anniversaries),
+            "basis": {"matches": len(found.matches), "strike_by_strike": known},
+            "with_errors": with_errors,
+            "searched": found.searched,
+            "team_totals": {"known": found.known_sides, "of": found.sides},
+        },
+        csv=of_day,
+        nothing=nothing,
+    )
+
+
+def _anniversaries(found: Almanac, names: Mapping[str, str]) -> Table[Anniversary]:
+    columns: tuple[Column[Anniversary], ...] = (
+        Column(title="Day", shown=lambda row: row.day or found.seen_from.year),
+        Column(title="Years", shown=lambda row: row.years, is_number=True),
+        Column(title="Team or club", shown=lambda row: names.get(row.subject, row.subject)),
+        Column("what", "What", shown=_anniversary),
+        Column("subject"),
+        Column("date", "Date"),
+        Column("years"),
+        Column("day", value=lambda row: row.day and row.day.isoformat()),
+        Column("sheet"),
+        Column("competition"),
+        Column("points"),
+    )
+    title = f"Anniversaries, seen from {found.seen_from}"
+    return Table(columns, found.anniversaries, title)
+
+
+def _anniversary(row: Anniversary) -> str:
+    if row.points is not None:
+        return f"{row.what}: {row.points:,} points"
+    return row.what if row.competition is None else f"{row.what}, {row.competition}"
+
+
+def _almanac_notes(found: Almanac, strike_by_strike: int) -> list[str]:
+    """On how much each part of the answer rests."""
+    from riesbuch.questions.almanac import FIRST_MATCH, HIGHEST_TOTAL
+
+    notes = []
+    if found.matches:
+        notes.append(basis_note(len(found.matches), strike_by_strike))
+    else:
+        notes.append(f"Of {matches(found.searched)} that count, none was on {found.day}.")
+    told = {anniversary.what for anniversary in found.anniversaries}
+    if FIRST_MATCH in told:
+        notes.append(f"First matches: the first of {found.searched} that count.")
+    if HIGHEST_TOTAL in told:
+        notes.append(f"Team totals are known of {found.known_sides:,} of {found.sides:,} sides.")
+    return notes

@@ -1,0 +1,394 @@
+"""People in the records: a career, families, and whoever is found by a word."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from riesbuch.show.matches import (
+    basis_note,
+    errors_note,
+    former_name_data,
+    matches,
+    unreadable_note,
+)
+from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, counted, table_data
+from riesbuch.trade.years import listed_years
+
+if TYPE_CHECKING:
+    from riesbuch.questions.career import Appearance, Career, SeasonOfPlayer, TimeInTeam
+    from riesbuch.questions.families import Families, InTeam, Kin, Together
+    from riesbuch.questions.find import Found, Hit
+
+_MOST_SHOWN = 3
+_WIDTHS = {"lines": 48, "in_teams": 64, "together": 44, "found": 38}
+_NEVER_FOLDED = 1000
+_HOLDS = "\u00a0"
+"""A blank at which no line is broken."""
+
+_Event = tuple[str, str, str]
+
+
+def career_answer(found: Career, names: Mapping[str, str]) -> Answer:
+    """What a player has struck; ``names`` are those of teams."""
+
+    def team_name(team: str) -> str:
+        return names.get(team, team)
+
+    seasons, teams = _seasons(found, team_name), _teams(found, team_name)
+    tables: list[Table[Any]] = [seasons]
+    if len(found.teams) > 1:
+        tables.append(teams)
+    tables.append(_events("Best and longest", [*_firsts(found), *_bests(found)]))
+    if found.milestones:
+        tables.append(_events("Milestones", _milestones(found)))
+    return Answer(
+        tables=tables,
+        notes=_career_notes(found),
+        data=_career_data(found, table_data(seasons), table_data(teams)),
+        nothing=() if found.appearances else [_no_career(found)],
+    )
+
+
+def _no_career(found: Career) -> str:
+    who = f"{found.person.name} ({found.person.id})"
+    if found.unknown:
+        return (
+            f"{who} took part in {matches(found.unknown)}, but of none are all the player's"
+            " strikes known."
+        )
+    return f"{who} is on record, but struck in no match that counts."
+
+
+def _seasons(found: Career, team_name: Callable[[str], str]) -> Table[SeasonOfPlayer]:
+    name, player = found.person.name, found.person.id
+    columns: tuple[Column[SeasonOfPlayer], ...] = (
+        Column("player", value=lambda _: player, formats=("csv",)),
+        Column("season", "Season"),
+        Column("competition", "Competition"),
+        Column("team", "Team", shown=lambda row: team_name(row.team)),
+        Column("matches", "Matches", is_number=True),
+        Column("strikes", "Strikes", shown=lambda row: row.strikes or None, is_number=True),
+        Column("points", "Points", is_number=True),
+        Column(
+            "average",
+            "Average",
+            lambda row: Ratio(row.struck_points, row.strikes),
+            is_number=True,
+        ),
+        Column("best", "Best", is_number=True),
+        Column("rank_points", "Rank points", is_number=True),
+        Column("rank", "Rank", is_number=True),
+        Column("ranked"),
+        Column("player_name", value=lambda _: name, formats=("csv",)),
+        Column("team_name", value=lambda row: team_name(row.team), formats=("csv",)),
+    )
+    title = name if name == player else f"{name} ({player})"
+    whole: list[Cell] = [
+        "all", "", "", len(found.appearances), found.strikes or None, found.points,
+        Ratio(found.struck_points, found.strikes).text,
+        found.best[0].points if found.best else None, "", "",
+    ]  # fmt: skip
+    return Table(columns, found.seasons, title, [whole] if len(found.seasons) > 1 else ())
+
+
+def _teams(found: Career, team_name: Callable[[str], str]) -> Table[TimeInTeam]:
+    columns: tuple[Column[TimeInTeam], ...] = (
+        Column("team", "Team", shown=lambda row: team_name(row.team)),
+        Column("matches", "Matches", is_number=True),
+        Column("first", "First"),
+        Column("last", "Last"),
+    )
+    return Table(columns, found.teams, "Teams")
+
+
+def _events(title: str, events: Sequence[_Event]) -> Table[_Event]:
+    columns: tuple[Column[_Event], ...] = (
+        Column(title="What", shown=lambda event: event[0]),
+        Column(title="Date", shown=lambda event: event[1]),
+        Column(title="Sheet", shown=lambda event: event[2]),
+    )
+    return Table(columns, events, title)
+
+
+def _firsts(found: Career) -> list[_Event]:
+    if not found.appearances:
+        return []
+    last = found.appearances[-1]
+    return [("last match on record", last.date, last.sheet)]
+
+
+def _bests(found: Career) -> list[_Event]:
+    events: list[_Event] = []
+    if found.best:
+        events += _level(f"best match: {counted(found.best[0].points, 'point')}", found.best)
+    if found.best_strikes:
+        events += _level(f"best strike: {found.best_strikes[0].best_strike}", found.best_strikes)
+    for run in found.longest_runs[:_MOST_SHOWN]:
+        events.append((f"longest run: {matches(len(run.sheets))}, from", run.since, run.sheets[0]))
+        events.append(("… to", run.until, run.sheets[-1]))
+    return events + _more(len(found.longest_runs))
+
+
+def _level(what: str, appearances: Sequence[Appearance]) -> list[_Event]:
+    events = [
+        (what if not index else "… and again", appearance.date, appearance.sheet)
+        for index, appearance in enumerate(appearances[:_MOST_SHOWN])
+    ]
+    return events + _more(len(appearances))
+
+
+def _more(number: int) -> list[_Event]:
+    more = number - _MOST_SHOWN
+    return [(f"… and {more} more", "", "")] if more > 0 else []
+
+
+def _milestones(found: Career) -> list[_Event]:
+    nouns = {"matches": "match", "points": "point"}
+    return [
+        (
+            "first match"
+            if milestone.number == 1
+            else f"{milestone.number:,}th {nouns[milestone.of]}",
+            milestone.date,
+            milestone.sheet,
+        )
+        for milestone in found.milestones
+    ]
+
+
+def _career_notes(found: Career) -> list[str]:
+    struck, whole = found.strike_by_strike, len(found.appearances)
+    notes = [basis_note(whole, struck)]
+    if struck < whole:
+        rest = "rest on these alone" if struck else "are unknown"
+        notes.append(f"Strikes, average, best strike and Nummern {rest}.")
+    if struck:
+        notes.append(f"Nummern struck for the team: {found.nummern}.")
+    if found.unknown:
+        left = "is" if found.unknown == 1 else "are"
+        notes.append(
+            f"{matches(found.unknown)} with an unknown strike of the player {left} left out."
+        )
+    return [*notes, *errors_note(found.with_errors), *unreadable_note(found.unreadable)]
+
+
+def _career_data(found: Career, seasons: object, teams: object) -> dict[str, Any]:
+    return {
+        "player": found.person.id,
+        "name": found.person.name,
+        "matches": len(found.appearances),
+        "strikes": found.strikes,
+        "points": found.points,
+        "average": Ratio(found.struck_points, found.strikes).number,
+        "best": found.best[0].points if found.best else None,
+        "best_sheets": [appearance.sheet for appearance in found.best],
+        "best_strike": found.best_strikes[0].best_strike if found.best_strikes else None,
+        "best_strike_sheets": [appearance.sheet for appearance in found.best_strikes],
+        "nummern": found.nummern,
+        "seasons": seasons,
+        "teams": teams,
+        "milestones": [milestone._asdict() for milestone in found.milestones],
+        "longest_runs": [
+            {
+                "team": run.team,
+                "matches": len(run.sheets),
+                "from": run.since,
+                "to": run.until,
+                "sheets": run.sheets,
+            }
+            for run in found.longest_runs
+        ],
+        "basis": {
+            "matches": len(found.appearances),
+            "strike_by_strike": found.strike_by_strike,
+            "left_out": found.unknown,
+            "with_errors": found.with_errors,
+            "unreadable": found.unreadable,
+        },
+    }
+
+
+def families_answer(found: Families, notes_on_club: Sequence[str]) -> Answer:
+    """Lines of parents and children; ``notes_on_club`` is what is to be said of the club that
+    was asked of."""
+    lines, in_teams, together = _lines(found), _in_teams(found), _together(found)
+    basis = basis_note(found.matches, found.strike_by_strike)
+    with_errors = errors_note(found.with_errors)
+    nothing: list[str] = []
+    if not found.lines:
+        whose = "" if found.party is None else "of that club "
+        none = (
+            f"No line of parents and children {whose}is known; a player's `parents` say who they"
+            " are."
+        )
+        nothing = [none, *notes_on_club, basis, *with_errors]
+    alone = ["No generations are known side by side in one match."] if not found.together else []
+    return Answer(
+        tables=[lines, *(table for table in (in_teams, together) if table.rows)],
+        notes=[
+            _summary(found),
+            *notes_on_club,
+            basis,
+            f"Who struck is known of {found.players_known}, at least on one side;"
+            " – stands for no such match.",
+            *alone,
+            *with_errors,
+        ],
+        data={
+            "club": None if found.party is None else found.party.id,
+            "merged_from": () if found.party is None else found.party.predecessors,
+            "formerly": former_name_data(found.formerly),
+            "lines": [
+                {
+                    "generations": len(line),
+                    "players": [
+                        {"player": kin.player, "seasons": kin.seasons, "teams": kin.teams}
+                        for kin in line
+                    ],
+                }
+                for line in found.lines
+            ],
+            "teams": table_data(in_teams),
+            "together": table_data(together),
+            "basis": {
+                "matches": found.matches,
+                "strike_by_strike": found.strike_by_strike,
+                "players_known": found.players_known,
+            },
+            "with_errors": found.with_errors,
+        },
+        nothing=nothing,
+    )
+
+
+def _summary(found: Families) -> str:
+    """What the tables come to, which may be long."""
+    longest = max(map(len, found.lines), default=0)
+    summary = f"{counted(len(found.lines), 'line')}"
+    if longest:
+        summary += f", {'of' if len(found.lines) == 1 else 'the longest of'} {longest} generations"
+    if found.together:
+        most = max(len(side.players) for side in found.together)
+        summary += f", side by side at most {most}"
+    return f"{summary}."
+
+
+_Generation = tuple[int, int, "Kin"]
+
+
+def _lines(found: Families) -> Table[_Generation]:
+    columns: tuple[Column[_Generation], ...] = (
+        Column(
+            "line",
+            "Line",
+            lambda row: row[0],
+            lambda row: row[0] if row[1] == 1 else "",
+            is_number=True,
+        ),
+        Column("generation", "Generation", lambda row: row[1], is_number=True),
+        Column("player", value=lambda row: row[2].player),
+        Column("player_name", "Player", lambda row: row[2].name),
+        Column(
+            "seasons",
+            "Seasons",
+            lambda row: row[2].seasons,
+            lambda row: listed_years(row[2].seasons) or None,
+            width=_WIDTHS["lines"],
+        ),
+        Column("teams", value=lambda row: row[2].teams),
+    )
+    rows = [
+        (number, generation, kin)
+        for number, line in enumerate(found.lines, start=1)
+        for generation, kin in enumerate(line, start=1)
+    ]
+    return Table(columns, rows, "Lines of parents and children")
+
+
+def _in_teams(found: Families) -> Table[InTeam]:
+    columns: tuple[Column[InTeam], ...] = (
+        Column(title="Generations", shown=lambda row: len(row.players), is_number=True),
+        Column("team", "Team", shown=lambda row: found.team_names.get(row.team, row.team)),
+        Column("generations", value=lambda row: len(row.players)),
+        Column(
+            "players",
+            "Players",
+            shown=lambda row: _named(found, row.players),
+            width=_WIDTHS["in_teams"],
+        ),
+    )
+    return Table(columns, found.in_teams, "Generations of one team, each at its time")
+
+
+def _together(found: Families) -> Table[Together]:
+    columns: tuple[Column[Together], ...] = (
+        Column(title="Generations", shown=lambda row: len(row.players), is_number=True),
+        Column(title="Matches", shown=lambda row: row.matches, is_number=True),
+        Column(title="First", shown=lambda row: row.first),
+        Column("team", "Team", shown=lambda row: found.team_names.get(row.team, row.team)),
+        Column("generations", value=lambda row: len(row.players)),
+        Column(
+            "players",
+            "Players",
+            shown=lambda row: _named(found, row.players),
+            width=_WIDTHS["together"],
+        ),
+        Column("matches"),
+        Column("first"),
+        Column("first_sheet"),
+    )
+    return Table(columns, found.together, "Generations side by side in one match")
+
+
+def _named(found: Families, players: Sequence[str]) -> str:
+    names = (found.names.get(player, player) for player in players)
+    return f"{_HOLDS}– ".join(name.replace(" ", _HOLDS) for name in names)
+
+
+def find_answer(written: str, found: Found) -> Answer:
+    """What has the words ``written``; what has them but for a letter stands apart."""
+    from riesbuch.questions.find import Likeness
+
+    columns: tuple[Column[Hit], ...] = (
+        Column("kind", "What"),
+        Column("match", value=lambda hit: hit.likeness.name.lower()),
+        Column("text", "Text", shown=_called, width=_WIDTHS["found"]),
+        Column("name"),
+        Column("identifier"),
+        Column("path"),
+        Column("sheets", "Where", shown=_where, width=_NEVER_FOLDED),
+    )
+    exact = [hit for hit in found.hits if hit.likeness is not Likeness.SLIP]
+    slips = [hit for hit in found.hits if hit.likeness is Likeness.SLIP]
+    searched = (
+        f"Searched: {counted(found.players, 'player')}, {counted(found.clubs, 'club')}, and the"
+        f" ground, notes and reference of {matches(found.matches)}."
+    )
+    hits = Table(columns, found.hits)
+    parts = (Table(columns, exact), Table(columns, slips, "One letter differs"))
+    return Answer(
+        tables=[table for table in parts if table.rows],
+        notes=[searched],
+        data={
+            "text": written,
+            "hits": table_data(hits),
+            "basis": {"matches": found.matches, "strike_by_strike": found.strike_by_strike},
+        },
+        csv=hits,
+        nothing=() if found.hits else [f"Nothing has the words `{written}`.", searched],
+    )
+
+
+def _called(hit: Hit) -> str:
+    if hit.text in (hit.name, hit.identifier):
+        return hit.name
+    return f"{hit.name} ({'formerly' if hit.kind == 'club' else 'also'} {hit.text})"
+
+
+def _where(hit: Hit) -> list[str]:
+    if hit.path:
+        used = f"ground of {matches(len(hit.sheets))}"
+        return [hit.path, used] if hit.sheets else [hit.path]
+    others = len(hit.sheets) - 1
+    return [hit.sheets[0], f"and {others} more"] if others else [hit.sheets[0]]

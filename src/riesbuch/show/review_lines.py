@@ -1,0 +1,402 @@
+"""What a review says: first what is true of results, then sheet by sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from riesbuch.review.changes import change_lines, shortened
+from riesbuch.show.matches import pair
+from riesbuch.show.output import Column, Table, counted
+from riesbuch.show.sheets import result_sentence
+from riesbuch.trade.corrections import NOTHING, read_change
+
+if TYPE_CHECKING:
+    from riesbuch.review.causes import Cause
+    from riesbuch.review.changes import SheetChange
+    from riesbuch.review.effects import Review, ReviewedSheet
+    from riesbuch.review.git import FileChange
+    from riesbuch.review.history import Commit
+    from riesbuch.trade.cells import CellChange
+    from riesbuch.trade.match import Correction, Match
+    from riesbuch.trade.places import Names
+    from riesbuch.trade.tally import Tally
+
+_MOST = 12
+_MOST_VALUES = 8
+_MOST_CELLS = 40
+_MOST_COMMITS = 10
+AGREED = "agreed by both clubs, not signed"
+
+Verdict = tuple[str, Sequence[str]]
+"""A sentence, and what it is about, a line each."""
+
+
+def verdicts(review: Review) -> Iterator[Verdict]:
+    """Sealed sheets edited; sealed results that come out otherwise, and why; sheets that no
+    longer count; links and submodules; files that steer git or the automatic checks."""
+    comparison = review.comparison
+    edited = list(_edited(review))
+    results = list(_results(review))
+    if not (edited or results):
+        if review.sheets or comparison.files:
+            quiet = "No sealed sheet changed"
+            more = ", and no sealed result comes out otherwise" if review.comparable else ""
+            edited = [(f"{quiet}{more}.", ())]
+        else:
+            edited = [("No sheet changed, and nothing that a result depends on.", ())]
+    yield from edited
+    yield from results
+    lost = no_longer_counting(review)
+    if lost:
+        verb = "no longer counts" if len(lost) == 1 else "no longer count"
+        yield f"{counted(len(lost), 'sheet')} {verb}:", _capped(map(_lost, lost))
+    links = comparison.head.links
+    if links:
+        yield (
+            f"A link or submodule stands in {counted(len(links), 'place')} where only plain files"
+            " and folders are read:",
+            _capped(f"{path}: {what}" for path, what in links.items()),
+        )
+    if comparison.automation:
+        words = counted(len(comparison.automation), "file")
+        yield (
+            f"{words} changed that {'steers' if len(comparison.automation) == 1 else 'steer'} git"
+            " or the automatic checks:",
+            _capped(map(file_line, comparison.automation)),
+        )
+
+
+def no_longer_counting(review: Review) -> list[ReviewedSheet]:
+    """Sheets that were whole and without errors, or only lay where sheets are read, and are not
+    any more."""
+    return [
+        each
+        for each in review.sheets
+        if each.stopped_counting or (each.change is not None and each.change.fate)
+    ]
+
+
+def _edited(review: Review) -> Iterator[Verdict]:
+    touched = [each for each in review.sheets if each.sealed and each.change is not None]
+    refused = [each for each in touched if not each.sanctioned]
+    # Of these nobody edited the sheet; what they rest on made them count no more.
+    stopped = [each for each in review.sheets if each.change is None and not each.sanctioned]
+    agreed = [each for each in touched if agreement(each) == AGREED]
+    others = len(touched) - len(refused) - len(agreed)
+    if refused:
+        yield (
+            f"{counted(len(refused), 'sealed sheet')} changed without a correction that both"
+            " clubs agreed to: NOT SANCTIONED.",
+            (),
+        )
+    if stopped:
+        yield (
+            f"{counted(len(stopped), 'sealed sheet')}"
+            f" {'counts' if len(stopped) == 1 else 'count'} nowhere any more though nobody edited"
+            f" {'it' if len(stopped) == 1 else 'them'}: NOT SANCTIONED.",
+            (),
+        )
+    if agreed:
+        yield f"{counted(len(agreed), 'sealed sheet')} corrected: {AGREED}.", ()
+    if others:
+        yield (
+            f"{counted(others, 'sealed sheet')} edited, in nothing that"
+            f" {'its seal covers' if others == 1 else 'their seals cover'}.",
+            (),
+        )
+
+
+def _results(review: Review) -> Iterator[Verdict]:
+    why = [cause_line(each) for each in review.other_results_because]
+    # Whoever touches a sheet beside its score does not take the blame from what it rests on.
+    rested = [
+        each
+        for each in review.other_results
+        if not each.is_rescored and (why or each.change is None or not each.stopped_counting)
+    ]
+    if rested:
+        they = "its score" if len(rested) == 1 else "their scores"
+        yield (
+            f"{_come_out(len(rested))} though nobody edited {they}, because of:",
+            _capped(why or ["other sheets that changed"]),
+        )
+    rescored = [
+        each for each in review.other_results if each.is_rescored and not each.stopped_counting
+    ]
+    if rescored:
+        they = "the edit of its sheet" if len(rescored) == 1 else "the edits of their sheets"
+        is_told = bool(rested) or not why
+        yield (
+            f"{_come_out(len(rescored))} by {they}{'.' if is_told else '; what they rest on'}"
+            f"{'' if is_told else ' changed too:'}",
+            () if is_told else _capped(why),
+        )
+
+
+def _come_out(number: int) -> str:
+    verb = "comes" if number == 1 else "come"
+    return f"{counted(number, 'sealed result')} {verb} out otherwise"
+
+
+def _lost(each: ReviewedSheet) -> str:
+    sealed = ", sealed" if each.sealed else ""
+    if each.change is not None and each.change.fate:
+        return f"{each.sheet}{sealed}: {each.change.fate}"
+    if each.kind == "removed":
+        return f"{each.sheet}{sealed}: is gone"
+    return f"{each.sheet}{sealed}: {'has errors' if each.errors_after else 'is no whole sheet'} now"
+
+
+def cause_line(cause: Cause) -> str:
+    """``rules/2024.toml: rank_points.clean 2 -> 3``."""
+    if cause.before is None or cause.after is None:
+        return f"{cause.path}: {'new' if cause.before is None else 'gone'}"
+    was = f"was {cause.before}" if cause.before != cause.after else ""
+    values = [f"{each.at} {_shown(each.before)} -> {_shown(each.after)}" for each in cause.values]
+    more = len(values) - _MOST_VALUES
+    if more > 0:
+        values = [*values[:_MOST_VALUES], f"and {more} more"]
+    if cause.unreadable:
+        values = ["cannot be read"]
+    return f"{cause.path}: {'; '.join(filter(None, [was, *values])) or 'layout or comments'}"
+
+
+def _shown(value: str | None) -> str:
+    return shortened(NOTHING if value is None else value)
+
+
+def file_line(change: FileChange) -> str:
+    """The file, and what became of it."""
+    if change.before is None:
+        return f"{change.after}: new"
+    if change.after is None:
+        return f"{change.before}: gone"
+    return (
+        f"{change.after}: {'changed' if change.before == change.after else f'was {change.before}'}"
+    )
+
+
+def _capped(lines: Iterable[str]) -> list[str]:
+    told = list(lines)
+    more = len(told) - _MOST
+    return told if more <= 0 else [*told[:_MOST], f"and {more} more; `--format json` has all"]
+
+
+def commits_of_sheet(review: Review, each: ReviewedSheet) -> tuple[list[Commit], bool]:
+    """The commits that touched the sheet, and whether it is as it was committed."""
+    comparison, change = review.comparison, each.change
+    assert change is not None
+    paths = {file.path for file in (change.before, change.after) if file is not None}
+    found = dict.fromkeys(
+        commit for path in sorted(paths) for commit in comparison.commits.get(path, ())
+    )
+    return list(found), not paths & comparison.uncommitted
+
+
+def agreement(each: ReviewedSheet) -> str:
+    """What is to be said of the change of a sheet that was sealed."""
+    if not each.sanctioned:
+        return "NOT SANCTIONED"
+    return AGREED if each.change is not None and each.change.claims else "its seal holds"
+
+
+def sheet_title(each: ReviewedSheet) -> str:
+    """The sheet, what became of it, and whether that is sanctioned."""
+    change = each.change
+    what = {"added": "new", "removed": "gone", "changed": "changed"}[each.kind]
+    if change is not None and change.renamed and change.before is not None:
+        what = f"was {change.before.sheet}"
+    if not each.sealed:
+        return f"{each.sheet}: {what}"
+    return f"{each.sheet}: {what}, sealed, {agreement(each)}"
+
+
+def sheet_lines(
+    each: ReviewedSheet, names: Names, commits: Sequence[Commit], is_committed: bool
+) -> Iterator[str]:
+    """What changed in the sheet, cell by cell, and its result before and after; what corrections
+    claim, and who committed it."""
+    change = each.change
+    assert change is not None
+    if each.objection:
+        yield f"Not sanctioned: {each.objection}."
+    for side in change.unreadable:
+        yield f"It {'could not be read before' if side == 'before' else 'cannot be read now'}."
+    match = change.current.match
+    cells = list(change_lines(change.cells, match, names))
+    yield from cells[:_MOST_CELLS]
+    if len(cells) > _MOST_CELLS:
+        yield f"and {len(cells) - _MOST_CELLS} more changes; `--format csv` has all"
+    yield from _figure_lines(each, names)
+    yield from _result_lines(each, names)
+    yield from _seal_lines(change, names)
+    if each.sealed or change.seal:
+        yield from _commit_lines(commits, is_committed)
+    remarks = list(change_lines(change.remarks, match, names))
+    for line in remarks[:_MOST_CELLS]:
+        yield f"Beside the score: {line}"
+    if not (cells or remarks or change.seal or change.unreadable or each.objection):
+        yield "Only its name changed." if change.renamed else "Only layout or comments changed."
+
+
+def _figure_lines(each: ReviewedSheet, names: Names) -> Iterator[str]:
+    before, after = each.before, each.after
+    if before is None or after is None:
+        return
+    for side in ("home", "away"):
+        old, new = before.side(side), after.side(side)
+        team = names.get(new.team or "", new.team) or f"{side} side"
+        for index, (was, now) in enumerate(zip(old.ries or (), new.ries or (), strict=False), 1):
+            if was != now:
+                yield f"Ries {index} of {team}: {was} to {now}"
+    for title, figures in (("Points", _points), ("Nummern", _nummern)):
+        if figures(before) != figures(after):
+            yield f"{title}: {figures(before) or 'unknown'} to {figures(after) or 'unknown'}"
+
+
+def _result_lines(each: ReviewedSheet, names: Names) -> Iterator[str]:
+    before, after = _result(each.before, names), _result(each.after, names)
+    if before == after:
+        if after and each.change is not None and each.change.cells:
+            yield f"Result as before: {after}"
+    else:
+        if before:
+            yield f"Result before: {before}"
+        if after:
+            yield f"Result now: {after}"
+    if each.errors_before and each.kind != "added":
+        yield "It had errors before and counted nowhere."
+    if each.errors_after:
+        yield "It has errors and counts nowhere until they are mended; `riesbuch check` names them."
+
+
+def _seal_lines(change: SheetChange, names: Names) -> Iterator[str]:
+    match = change.current.match
+    claims = {
+        f"corrections.{number}": entry
+        for number, entry in enumerate(match.corrections if match is not None else (), start=1)
+    }
+    for cell in change.seal:
+        if cell.at == "seal":
+            yield _was_and_is("Seal", cell)
+        elif cell.at.count(".") == 1 and cell.at.startswith("corrections."):
+            yield _was_and_is("Correction", cell)
+            if cell.at in claims and cell.after is not None:
+                yield from _claim_lines(claims[cell.at], match, names)
+
+
+def _claim_lines(entry: Correction, match: Match | None, names: Names) -> Iterator[str]:
+    """What a correction says that it changed, whether it did or not."""
+    lines: list[str] = []
+    for written in entry.changed:
+        step = read_change(written)
+        lines += [written] if step is None else change_lines([step], match, names)
+    for line in lines[:_MOST_CELLS]:
+        yield f"Claims: {line}"
+    if len(lines) > _MOST_CELLS:
+        yield f"and {len(lines) - _MOST_CELLS} more claims"
+    if not lines:
+        yield "Claims nothing."
+
+
+def _commit_lines(commits: Sequence[Commit], is_committed: bool) -> Iterator[str]:
+    """Who wrote and who committed it, as git has it."""
+    for commit in commits[:_MOST_COMMITS]:
+        by = f"by {commit.author}"
+        if commit.committer != commit.author:
+            by += f", committed by {commit.committer}"
+        day = commit.authored
+        if commit.committed != day:
+            day += f", committed {commit.committed}"
+        yield f"Commit {commit.id[:10]} of {day}: {by}"
+    if len(commits) > _MOST_COMMITS:
+        yield f"and {len(commits) - _MOST_COMMITS} more commits"
+    if not is_committed:
+        yield "Not committed yet."
+
+
+def _was_and_is(what: str, cell: CellChange) -> str:
+    if cell.before is None:
+        return f"New {what.lower()}: {cell.after}"
+    if cell.after is None:
+        return f"{what} that is gone: {cell.before}"
+    return f"{what}: {cell.before}; now {cell.after}"
+
+
+def _result(tally: Tally | None, names: Names) -> str:
+    if tally is None:
+        return ""
+    return result_sentence(tally, lambda team: names.get(team, team))
+
+
+def _points(tally: Tally | None) -> str | None:
+    return None if tally is None else pair(tally.home.points, tally.away.points)
+
+
+def _nummern(tally: Tally | None) -> str | None:
+    return None if tally is None else pair(tally.home.nummern, tally.away.nummern)
+
+
+def _winner(tally: Tally | None, errors: bool, names: Names) -> str | None:
+    if errors:
+        return "(errors)"
+    if tally is None:
+        return "(cannot be read)"
+    if tally.winner is None:
+        return "(draft)" if tally.is_draft else None
+    if tally.winner == "draw":
+        return "draw"
+    team = tally.side(tally.winner).team
+    return names.get(team, team) if team else tally.winner
+
+
+def sheets_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[ReviewedSheet]:
+    """New sheets, or those that are gone: a row each."""
+
+    def tally(each: ReviewedSheet) -> Tally | None:
+        return each.after if each.kind == "added" else each.before
+
+    def winner(each: ReviewedSheet) -> str | None:
+        errors = each.errors_after if each.kind == "added" else each.errors_before
+        return _winner(tally(each), errors, names)
+
+    columns: tuple[Column[ReviewedSheet], ...] = (
+        Column("sheet", "Sheet"),
+        Column(title="Points", shown=lambda each: _points(tally(each)), is_number=True),
+        Column(title="Nummern", shown=lambda each: _nummern(tally(each)), is_number=True),
+        Column(title="Winner", shown=winner),
+    )
+    return Table(columns, sheets)
+
+
+def untouched_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[ReviewedSheet]:
+    """Sheets that add up otherwise than before under other rules or another register."""
+
+    def change(before: str | None, after: str | None) -> str | None:
+        return after if before == after else f"{before or '–'} to {after or '–'}"
+
+    def figure(title: str, of: Callable[[Tally | None], str | None]) -> Column[ReviewedSheet]:
+        return Column(
+            title=title, shown=lambda each: change(of(each.before), of(each.after)), is_number=True
+        )
+
+    columns: tuple[Column[ReviewedSheet], ...] = (
+        Column("sheet", "Sheet"),
+        Column(title="Sealed", shown=lambda each: "yes" if each.sealed else "no"),
+        figure("Points", _points),
+        figure("Nummern", _nummern),
+        figure("Rank points", _rank_points),
+        Column(
+            title="Winner",
+            shown=lambda each: change(
+                _winner(each.before, each.errors_before, names),
+                _winner(each.after, each.errors_after, names),
+            ),
+        ),
+    )
+    return Table(columns, sheets)
+
+
+def _rank_points(tally: Tally | None) -> str | None:
+    return None if tally is None else pair(tally.home.rank_points, tally.away.rank_points)

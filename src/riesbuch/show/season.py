@@ -1,0 +1,279 @@
+"""The tables of a competition, of what they are and what they rest on, and all honours."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from riesbuch.show.matches import basis_note, errors_note, matches
+from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, table_data
+
+if TYPE_CHECKING:
+    from riesbuch.questions.honours import Gap, Honours
+    from riesbuch.questions.match_lines import Connection
+    from riesbuch.trade.tally import SideTally, Tally
+
+# In words, since the records of a match need not be loaded for a table out of the index.
+_STRIKES, _FORFEITED = "strikes", "forfeited"
+_INDIVIDUALS = (_STRIKES, "players")
+_NO_RECORD = "no record"
+
+
+class TableBasis(NamedTuple):
+    """Matches that count, and of how many of the ``sides`` that struck something is known."""
+
+    matches: int = 0
+    strike_by_strike: int = 0
+    sides: int = 0
+    points: int = 0
+    nummern: int = 0
+    individuals: int = 0
+
+
+class TableScope(NamedTuple):
+    """``rules`` are those the season is added up under instead of its ``own_rules``."""
+
+    season: int
+    competition: str
+    until: datetime.date | None = None
+    rules: str | None = None
+    own_rules: str | None = None
+
+
+class _Side(NamedTuple):
+    depth: str
+    points: int | None
+    nummern: int | None
+
+
+def stored_basis(connection: Connection, season: int, competition: str) -> TableBasis:
+    """Of a whole season's table, from the index's tables."""
+    rows = connection.execute(
+        "SELECT m.outcome, h.depth, h.points, h.nummern, a.depth, a.points, a.nummern"
+        " FROM matches AS m"
+        " JOIN sides AS h ON h.season = m.season AND h.sheet = m.sheet AND h.side = 'home'"
+        " JOIN sides AS a ON a.season = m.season AND a.sheet = m.sheet AND a.side = 'away'"
+        " WHERE m.season = ? AND m.competition = ? AND m.counts",
+        (season, competition),
+    )
+    return _added_up((row[0], _Side(*row[1:4]), _Side(*row[4:])) for row in rows)
+
+
+def basis_of(tallies: Iterable[Tally], until: datetime.date | None) -> TableBasis:
+    """Of a table made of ``tallies`` up to ``until``."""
+    return _added_up(
+        (each.outcome, _side(each.home), _side(each.away))
+        for each in tallies
+        if each.counts and (until is None or (each.date is not None and each.date <= until))
+    )
+
+
+def _side(side: SideTally) -> _Side:
+    return _Side(side.depth, side.points, side.nummern)
+
+
+def _added_up(matches: Iterable[tuple[str, _Side, _Side]]) -> TableBasis:
+    number = strike_by_strike = 0
+    struck: list[_Side] = []
+    for outcome, home, away in matches:
+        number += 1
+        strike_by_strike += home.depth == away.depth == _STRIKES
+        if outcome != _FORFEITED:
+            struck += (home, away)
+    return TableBasis(
+        matches=number,
+        strike_by_strike=strike_by_strike,
+        sides=len(struck),
+        points=sum(side.points is not None for side in struck),
+        nummern=sum(side.nummern is not None for side in struck),
+        individuals=sum(side.depth in _INDIVIDUALS for side in struck),
+    )
+
+
+class CompetitionTable(NamedTuple):
+    """A competition's table, its ``rows`` by column. ``left_out`` are the paths of sheets with
+    errors, which count nowhere."""
+
+    scope: TableScope
+    basis: TableBasis
+    is_league: bool
+    rows: Sequence[Mapping[str, Any]]
+    team_names: Mapping[str, str]
+    player_names: Mapping[str, str]
+    left_out: Sequence[str]
+
+    def team(self, row: Mapping[str, Any]) -> str:
+        return self.team_names.get(row["team"], row["team"])
+
+    def player(self, row: Mapping[str, Any]) -> str:
+        return self.player_names.get(row["player"], row["player"])
+
+
+def standings_answer(table: CompetitionTable) -> Answer:
+    def figure(key: str) -> Column[Mapping[str, Any]]:
+        return Column(
+            key,
+            key.replace("_", " ").capitalize(),
+            shown=lambda row: standing_cell(row, key),
+            is_number=True,
+        )
+
+    columns: tuple[Column[Mapping[str, Any]], ...] = (
+        figure("rank"),
+        Column("team", "Team", shown=table.team),
+        *map(figure, ("played", "won", "drawn", "lost", "nummern", "points")),
+        figure("rank_points") if table.is_league else Column("rank_points"),
+        Column("nummern_unknown"),
+        Column("points_unknown"),
+        Column("team_name", value=table.team, formats=("csv",)),
+    )
+    basis = table.basis
+    notes = _notes(table.scope, basis)
+    if min(basis.points, basis.nummern) < basis.sides:
+        notes.append(
+            f"Points are known of {basis.points:,} of {basis.sides:,} sides, Nummern of"
+            f" {basis.nummern:,}; what is unknown adds nothing."
+        )
+    return Answer([Table(columns, table.rows)], notes)
+
+
+def strikers_answer(table: CompetitionTable) -> Answer:
+    columns: tuple[Column[Mapping[str, Any]], ...] = (
+        Column("rank", "Rank", is_number=True),
+        Column("player", "Player", shown=table.player),
+        Column("team", "Team", shown=table.team),
+        Column("matches", "Matches", is_number=True),
+        # To people a nought would say that the strikes were counted.
+        Column("strikes", "Strikes", shown=lambda row: row["strikes"] or None, is_number=True),
+        Column("points", "Points", is_number=True),
+        Column("average", "Average", striker_average, is_number=True),
+        Column("best", "Best", is_number=True),
+        Column("rank_points", "Rank points", is_number=True),
+        Column("player_name", value=table.player, formats=("csv",)),
+        Column("team_name", value=table.team, formats=("csv",)),
+    )
+    basis = table.basis
+    notes = _notes(table.scope, basis)
+    if basis.individuals < basis.sides:
+        notes.append(
+            f"The points of individuals are known of {basis.individuals:,} of {basis.sides:,}"
+            " sides."
+        )
+    return Answer([Table(columns, table.rows)], notes)
+
+
+def _notes(scope: TableScope, basis: TableBasis) -> list[str]:
+    what = f"This is {scope.competition} in {scope.season}"
+    if scope.until is not None:
+        what += f", up to {scope.until}"
+    if scope.rules != scope.own_rules:
+        what += f", by the rules {scope.rules} instead of {scope.own_rules}"
+    return [f"{what}.", basis_note(basis.matches, basis.strike_by_strike)]
+
+
+def standing_cell(row: Mapping[str, Any], key: str) -> Cell:
+    """A figure of a table's row; a sum that is not whole says so."""
+    from riesbuch.trade.standings import at_least
+
+    value: Cell = row[key]
+    unknown = row.get(f"{key}_unknown")
+    return at_least(str(value), unknown) if unknown else value
+
+
+def striker_average(row: Mapping[str, Any]) -> Ratio:
+    return Ratio(row["struck_points"], row["strikes"])
+
+
+def honours_answer(
+    found: Sequence[Honours],
+    gaps: Sequence[Gap],
+    basis: tuple[int, int],
+    with_errors: int,
+    names: tuple[Mapping[str, str], Mapping[str, str]],
+) -> Answer:
+    """Champions and best strikers, and the years without a record. ``basis`` are how many matches
+    count and how many of them are known strike by strike; ``names`` are those of teams and of
+    players."""
+    whole, known = basis
+    teams, players = names
+
+    def listed(keys: Sequence[str], called: Mapping[str, str]) -> str | None:
+        return ", ".join(called.get(key, key) for key in keys) or None
+
+    columns: tuple[Column[Honours | Gap], ...] = (
+        Column("season", "Season", shown=_either(lambda row: row.season, _years)),
+        Column(
+            "competition",
+            "Competition",
+            shown=_either(lambda row: row.competition, lambda gap: gap.competition or _NO_RECORD),
+        ),
+        Column("name"),
+        Column("kind"),
+        Column("complete"),
+        Column("played"),
+        Column("planned"),
+        Column(
+            "champions",
+            "Champion",
+            shown=_either(
+                lambda row: listed(row.champions, teams) or _how_far(row),
+                lambda gap: gap.competition and _NO_RECORD,
+            ),
+        ),
+        Column("promoted", "Promoted", shown=_either(lambda row: listed(row.promoted, teams))),
+        Column("relegated", "Relegated", shown=_either(lambda row: listed(row.relegated, teams))),
+        Column(
+            "best_strikers",
+            "Best striker",
+            shown=_either(lambda row: _so_far(row, listed(row.best_strikers, players))),
+        ),
+        Column("decided"),
+    )
+    honours: Table[Honours | Gap] = Table(columns, found)
+    rows: list[Honours | Gap] = [*found, *gaps]
+    rows.sort(key=_last_year, reverse=True)
+    return Answer(
+        tables=[Table(columns, rows)],
+        notes=[basis_note(whole, known), *errors_note(with_errors)],
+        data={
+            "honours": table_data(honours),
+            "gaps": [gap._asdict() for gap in gaps],
+            "basis": {"matches": whole, "strike_by_strike": known},
+            "with_errors": with_errors,
+        },
+        csv=honours,
+        csv_notes=[f"No record: {', '.join(map(_gap, gaps))}."] if gaps else (),
+        nothing=() if found else ["There is no competition on record."],
+    )
+
+
+def _either(
+    of_honours: Callable[[Honours], Cell], of_gap: Callable[[Gap], Cell] = lambda _: None
+) -> Callable[[Honours | Gap], Cell]:
+    return lambda row: of_gap(row) if isinstance(row, tuple) else of_honours(row)
+
+
+def _last_year(row: Honours | Gap) -> int:
+    return row.last if isinstance(row, tuple) else row.season
+
+
+def _years(gap: Gap) -> str:
+    return str(gap.first) if gap.first == gap.last else f"{gap.first}–{gap.last}"
+
+
+def _gap(gap: Gap) -> str:
+    return _years(gap) if gap.competition is None else f"{gap.competition} {_years(gap)}"
+
+
+def _how_far(row: Honours) -> str | None:
+    """What stands in place of champions: how far the competition came."""
+    if not row.complete:
+        if row.planned is None:
+            return f"({matches(row.played)})"
+        return f"({row.played} of {matches(row.planned)})"
+    return None if row.kind == "friendly" else "unknown"
+
+
+def _so_far(row: Honours, best: str | None) -> str | None:
+    return f"{best} (so far)" if best and not row.complete else best

@@ -1,0 +1,150 @@
+"""What the secretary's commands tell of their work: plans, drafts, corrections and imports."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
+
+from riesbuch.show.output import Answer, Column, Table, counted, say, table_data
+
+if TYPE_CHECKING:
+    import datetime
+
+    from riesbuch.care.plan import Clash, Plan, PlanOrder
+    from riesbuch.folder.archive import Archive
+    from riesbuch.trade.ids import TeamId
+    from riesbuch.trade.planning import SharedGround, Travel
+    from riesbuch.trade.season import Fixture
+
+_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+
+def plan_answer(archive: Archive, order: PlanOrder, plan: Plan) -> Answer:
+    name = archive.register.team_name
+
+    def named(fixture: Fixture) -> str:
+        return f"{name(fixture.home)} – {name(fixture.away)}"
+
+    fixtures, teams = _fixtures(plan, name), _teams(plan, name)
+    grounds, clashes = _grounds(plan, named), _clashes(plan, name, named)
+    return Answer(
+        tables=[fixtures, teams, *(table for table in (grounds, clashes) if table.rows)],
+        data={
+            "season": order.year,
+            "competition": order.competition.id,
+            "fixtures": table_data(fixtures),
+            "teams": table_data(teams),
+            "shared_grounds": table_data(grounds),
+            "clashes": table_data(clashes),
+        },
+    )
+
+
+def _fixtures(plan: Plan, name: Callable[[TeamId], str]) -> Table[Fixture]:
+    columns: tuple[Column[Fixture], ...] = (
+        Column("round", "Round", is_number=True),
+        Column("date", "Date", lambda fixture: fixture.date.isoformat()),
+        Column("home", "Home", shown=lambda fixture: name(fixture.home)),
+        Column("away", "Away", shown=lambda fixture: name(fixture.away)),
+        Column("has_sheet", value=lambda fixture: fixture in plan.kept, formats=("json",)),
+        Column(
+            "has_sheet",
+            "Sheet" if plan.kept else None,
+            lambda fixture: "yes" if fixture in plan.kept else "no",
+            lambda fixture: "yes" if fixture in plan.kept else "",
+            formats=("csv",),
+        ),
+    )
+    return Table(columns, plan.fixtures, "Fixtures")
+
+
+def _teams(plan: Plan, name: Callable[[TeamId], str]) -> Table[Travel]:
+    columns: tuple[Column[Travel], ...] = (
+        Column("team", "Team", shown=lambda travel: name(travel.team)),
+        Column("home", "Home", is_number=True),
+        Column("away", "Away", is_number=True),
+        Column("longest_home", "Longest at home", is_number=True),
+        Column("longest_away", "Longest away", is_number=True),
+        Column(
+            "free",
+            "Free in round" if any(travel.free for travel in plan.travels) else None,
+            shown=lambda travel: ", ".join(map(str, travel.free)),
+        ),
+    )
+    return Table(columns, plan.travels, "Home and away")
+
+
+def _grounds(plan: Plan, named: Callable[[Fixture], str]) -> Table[SharedGround]:
+    columns: tuple[Column[SharedGround], ...] = (
+        Column("date", "Date", lambda shared: shared.day.isoformat()),
+        Column("ground", "Ground"),
+        Column(
+            "matches",
+            "Matches",
+            lambda shared: [_fixture_data(fixture) for fixture in shared.fixtures],
+            lambda shared: "; ".join(map(named, shared.fixtures)),
+        ),
+    )
+    return Table(columns, plan.shared_grounds, "Several matches on one ground")
+
+
+def _clashes(
+    plan: Plan, name: Callable[[TeamId], str], named: Callable[[Fixture], str]
+) -> Table[Clash]:
+    columns: tuple[Column[Clash], ...] = (
+        Column("date", "Date", lambda clash: clash.fixture.date.isoformat()),
+        Column("team", "Team", shown=lambda clash: name(clash.team)),
+        Column(
+            "match",
+            "Match",
+            lambda clash: _fixture_data(clash.fixture),
+            lambda clash: named(clash.fixture),
+        ),
+        Column(
+            "other",
+            "Other match",
+            lambda clash: _fixture_data(clash.other),
+            lambda clash: named(clash.other),
+        ),
+        Column(title="In", shown=lambda clash: clash.other.competition),
+    )
+    return Table(columns, plan.clashes, "Another match on the same day")
+
+
+def _fixture_data(fixture: Fixture) -> dict[str, str]:
+    return {
+        "competition": fixture.competition,
+        "home": fixture.home,
+        "away": fixture.away,
+    }
+
+
+def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -> None:
+    """What was done, and what to look at."""
+    path = archive.folder.relative(archive.folder.fixtures_file(order.year))
+    if plan.kept:
+        verbs = "has a sheet and stays" if len(plan.kept) == 1 else "have a sheet and stay"
+        say(f"{counted(len(plan.kept), 'fixture')} {verbs}")
+    if plan.comments:
+        say(f"{counted(plan.comments, 'comment')} of fixtures that went stay in {path}")
+    if plan.needless:
+        say(f"no round would have been on {_days(plan.needless)}; leaving it out changes nothing")
+    unknown = [each for each in order.competition.teams if not archive.register.knows_team(each)]
+    if unknown:
+        say(f"no club declares {', '.join(f'`{each}`' for each in unknown)}; see `riesbuch check`")
+    if plan.after == plan.before:
+        say(f"{path} is just so already; nothing was written")
+        return
+    days = sorted({each.date for each in plan.new})
+    span = f", {_weekday(days[0])} to {_weekday(days[-1])}" if days else ""
+    verb = "would be written" if dry_run else "written"
+    say(f"{path}: {counted(len(plan.new), 'fixture')} {verb}{span}")
+
+
+def _days(days: Iterable[datetime.date]) -> str:
+    return ", ".join(_weekday(each) for each in days)
+
+
+def _weekday(day: datetime.date) -> str:
+    """The weekday in front of the date, so that a slip in the first day is seen."""
+    return f"{_WEEKDAYS[day.weekday()]} {day.isoformat()}"

@@ -1,0 +1,320 @@
+"""A sheet laid out as on paper, its tally, and two scribes' sheets held against each other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from difflib import SequenceMatcher
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from riesbuch.folder.archive import Archive, RegisterReading, open_archive
+from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.show.output import Answer, Column, Table, table_data
+from riesbuch.text.document import Document
+from riesbuch.text.league import League
+from riesbuch.text.sheet import read_sheet
+from riesbuch.text.yaml_tree import conflict_sides, decode
+from riesbuch.trade.cells import deciding_cells, remark_cells
+from riesbuch.trade.ids import SheetId, SideName, TeamId
+from riesbuch.trade.match import Depth, Match, Outcome, Row, Side
+from riesbuch.trade.people import Register
+from riesbuch.trade.places import ordinal
+from riesbuch.trade.problems import RiesbuchError
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import CompetitionKind
+from riesbuch.trade.strikes import StrikeKind, write_strike
+from riesbuch.trade.tally import SideTally, Tally, columns, row_points, tally
+
+if TYPE_CHECKING:
+    from riesbuch.trade.comparing import Comparison, Difference
+
+_LEAST_NAME_WIDTH = 24
+_STRIKE_WIDTH = 5
+
+
+def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive) -> Iterator[str]:
+    competition = archive.competition(match.season, match.competition)
+    names = " – ".join(_team_name(archive, side) for _, side in match.sides)
+    yield names
+    details = [
+        match.date.isoformat() if match.date else None,
+        f"round {match.round}" if match.round else None,
+        competition.name if competition else match.competition,
+        match.outcome.value if match.outcome is not Outcome.PLAYED else None,
+    ]
+    yield ", ".join(each for each in details if each)
+    for name, side in match.sides:
+        yield ""
+        yield from _side_lines(name, side, added_up.side(name), rules, archive)
+    yield ""
+    yield result_sentence(added_up, archive.register.team_name)
+
+
+def _team_name(archive: Archive, side: Side) -> str:
+    return archive.register.team_name(side.team) if side.team else "(no team)"
+
+
+def _shown(value: int | None) -> str:
+    return "–" if value is None else str(value)
+
+
+def _side_lines(
+    name: SideName, side: Side, figures: SideTally, rules: RuleSet, archive: Archive
+) -> Iterator[str]:
+    labels = [
+        archive.register.player_name(row.player) for row in side.team_rows + side.supernumeraries
+    ] + [archive.register.player_name(each.player) for each in side.player_points or ()]
+    width = max([_LEAST_NAME_WIDTH, *(len(label) + 2 for label in labels)])
+    title = f"{_team_name(archive, side)} ({name})"
+    innings = max([rules.innings, *(len(row.innings) for row in side.team_rows)])
+    inning_width = _STRIKE_WIDTH * rules.strikes_per_inning
+    if side.depth is Depth.STRIKES:
+        heads = "".join(
+            f" {ordinal(number)[: inning_width - 1]:>{inning_width}}"
+            for number in range(1, innings + 1)
+        )
+        yield f"{title:<{width}}{heads}   points".rstrip()
+    else:
+        yield title
+    for row in side.rows or ():
+        yield _row_line(archive.register.player_name(row.player), row, width, innings, rules)
+    if side.replacements:
+        yield "replacement strikes"
+        for row in side.replacements:
+            label = f"  {archive.register.player_name(row.player)}"
+            yield _row_line(label, row, width, innings, rules)
+    if side.supernumeraries:
+        yield "supernumeraries"
+        for row in side.supernumeraries:
+            label = f"  {archive.register.player_name(row.player)}"
+            yield _row_line(label, row, width, innings, rules)
+    for each in side.player_points or ():
+        yield f"{archive.register.player_name(each.player):<{width}}{_shown(each.points):>6}"
+    if side.depth is Depth.STRIKES:
+        of_side = columns(side.team_rows)
+        so_far = [sum(strike.points for strike in column) for column in of_side]
+        if figures.ries is not None:
+            label, cells = "Ries totals", [str(total) for total in figures.ries]
+        else:
+            label = "Ries totals so far"
+            untouched = [{strike.kind for strike in each} == {StrikeKind.BLANK} for each in of_side]
+            cells = [
+                "–" if none else str(total) for none, total in zip(untouched, so_far, strict=True)
+            ]
+        points = figures.points if figures.points is not None else sum(so_far)
+        yield _cells_line(label, cells, str(points), width, innings, rules)
+    elif figures.ries is not None:
+        yield f"{'Ries totals':<{width}} {' '.join(f'{total:>4}' for total in figures.ries)}"
+    if side.depth is not Depth.STRIKES:
+        yield f"{'points':<{width}}{_shown(figures.points):>6}"
+    yield f"{'Nummern conceded':<{width}}{_shown(figures.nummern):>6}"
+
+
+def _row_line(label: str, row: Row, width: int, innings: int, rules: RuleSet) -> str:
+    cells = [write_strike(strike) for strike in row.strikes]
+    return _cells_line(label, cells, _shown(row_points(row)), width, innings, rules)
+
+
+def _cells_line(
+    label: str, cells: list[str], total: str, width: int, innings: int, rules: RuleSet
+) -> str:
+    per_inning = rules.strikes_per_inning
+    line = f"{label:<{width}}"
+    for inning in range(innings):
+        of_inning = cells[inning * per_inning : (inning + 1) * per_inning]
+        of_inning += [""] * (per_inning - len(of_inning))
+        line += " " + "".join(f"{cell:>{_STRIKE_WIDTH}}" for cell in of_inning)
+    return f"{line}   {total:>6}"
+
+
+def result_sentence(added_up: Tally, team_name: Callable[[TeamId], str]) -> str:
+    """Who won, what decided it, and the rank points it earned."""
+    if added_up.is_draft:
+        return "A draft: strikes are still to be entered."
+    if added_up.winner is None:
+        if added_up.outcome in (Outcome.POSTPONED, Outcome.ANNULLED):
+            return f"The match was {added_up.outcome}."
+        return "The result is not known."
+    sides = [added_up.home, added_up.away]
+    if added_up.winner == "away":
+        sides.reverse()
+    winning, losing = sides
+    reasons = {
+        "nummern": f"with {winning.nummern} {'Nummer' if winning.nummern == 1 else 'Nummern'}"
+        f" conceded to {losing.nummern}",
+        "points": f"by points, {winning.points} to {losing.points}",
+        "longest_ries": "by the best Ries total, all else being level",
+        "award": "by award",
+        "recorded": "as recorded",
+    }
+    if added_up.winner == "draw":
+        sentence = "A draw" + (", as recorded" if added_up.decided_by == "recorded" else "")
+    else:
+        team = added_up.side(added_up.winner).team
+        name = team_name(team) if team else added_up.winner
+        sentence = f"{name} won {reasons.get(added_up.decided_by or '', '')}".rstrip()
+    earned = (winning.rank_points, losing.rank_points)
+    if None not in earned:
+        sentence += f"; rank points {earned[0]} to {earned[1]}"
+    if not added_up.counts:
+        sentence += "; kept out of the tables"
+    return f"{sentence}."
+
+
+def tally_answer(added_up: Tally) -> Answer:
+    """A row a side."""
+    sides = (("home", added_up.home), ("away", added_up.away))
+    longest = max(len(side.ries or ()) for _, side in sides)
+    table_columns: tuple[Column[tuple[str, SideTally]], ...] = (
+        Column("side", "Side", lambda row: row[0]),
+        Column("team", "Team", lambda row: row[1].team),
+        Column("depth", "Depth", lambda row: row[1].depth.value),
+        *(_ries_column(index) for index in range(longest)),
+        Column("points", "Points", lambda row: row[1].points, is_number=True),
+        Column("nummern", "Nummern", lambda row: row[1].nummern, is_number=True),
+        Column("rank_points", "Rank points", lambda row: row[1].rank_points, is_number=True),
+    )
+    return Answer([Table(table_columns, sides)], data=tally_data(added_up))
+
+
+def _ries_column(index: int) -> Column[tuple[str, SideTally]]:
+    def total(row: tuple[str, SideTally]) -> int | None:
+        ries = row[1].ries or ()
+        return ries[index] if index < len(ries) else None
+
+    return Column(f"ries_{index + 1}", f"Ries {index + 1}", total, is_number=True)
+
+
+def tally_data(added_up: Tally) -> dict[str, object]:
+    """The contract's JSON of a tally."""
+
+    def side(figures: SideTally) -> dict[str, object]:
+        return {
+            "team": figures.team,
+            "depth": figures.depth.value,
+            "ries": None if figures.ries is None else list(figures.ries),
+            "points": figures.points,
+            "nummern": figures.nummern,
+            "rank_points": figures.rank_points,
+        }
+
+    return {
+        "sheet": added_up.sheet,
+        "season": added_up.season,
+        "competition": added_up.competition,
+        "round": added_up.round,
+        "date": added_up.date.isoformat() if added_up.date else None,
+        "outcome": added_up.outcome.value,
+        "home": side(added_up.home),
+        "away": side(added_up.away),
+        "winner": added_up.winner,
+        "decided_by": added_up.decided_by,
+        "draft": added_up.is_draft,
+        "counts": added_up.counts,
+    }
+
+
+def comparison_answer(comparison: Comparison, words: Callable[[str], str]) -> Answer:
+    """What two sheets of a match tell otherwise; ``words`` tell a place in words."""
+    columns: tuple[Column[Difference], ...] = (
+        Column("at", "Place"),
+        Column("what", "What", lambda difference: words(difference.at), formats=("csv",)),
+        Column("first", "First"),
+        Column("second", "Second"),
+    )
+    differences = Table(columns, comparison.differences)
+    untold = Table(columns, comparison.untold, "Told by one sheet only, no contradiction")
+    remarks = Table(columns, comparison.remarks, "Remarks that differ and decide nothing")
+    others = [table for table in (untold, remarks) if table.rows]
+    if others:
+        differences = differences._replace(title="Contradictions in what decides the result")
+    return Answer(
+        tables=[differences, *others],
+        notes=[] if comparison.differences else ["The sheets agree in all that both tell."],
+        data={
+            "differences": table_data(differences),
+            "untold": table_data(untold),
+            "remarks": table_data(remarks),
+            "turned": comparison.turned,
+        },
+    )
+
+
+# Players and teams are called as in the file: reading everybody's name takes longer than a diff.
+_NOBODY = RegisterReading(register=Register(clubs={}, players={}), problems=())
+_ON_PAPER = (".strikes.", ".supernumeraries.", ".player_points.")
+
+
+def sheet_text(content: bytes, path: Path, roots: Sequence[Path]) -> str | None:
+    """The text, or None where the sheet does not read without a finding. ``roots`` are club
+    folders that it may belong to: its rule set is that of the first that has its competition, by
+    default the default one. Of a sheet with conflicts both sides are added up, and what differs
+    is marked as in the sheet."""
+    sides = conflict_sides(content.decode("utf-8", "replace"))
+    if sides is None:
+        return _text_of(content, path, roots)
+    ours, theirs = (_text_of(side.encode("utf-8"), path, roots) for side in sides)
+    return None if ours is None or theirs is None else _beside(ours, theirs)
+
+
+def _beside(ours: str, theirs: str) -> str:
+    of_ours, of_theirs = ours.splitlines(keepends=True), theirs.splitlines(keepends=True)
+    text = []
+    matcher = SequenceMatcher(None, of_ours, of_theirs, autojunk=False)
+    for kind, first, last, their_first, their_last in matcher.get_opcodes():
+        own = of_ours[first:last]
+        if kind == "equal":
+            text += own
+        else:
+            text += ["<<<<<<< ours\n", *own, "=======\n", *of_theirs[their_first:their_last],
+                     ">>>>>>> theirs\n"]  # fmt: skip
+    return "".join(text)
+
+
+def _text_of(content: bytes, path: Path, roots: Sequence[Path]) -> str | None:
+    match = read_sheet(content, SheetId(path.stem), 0).match
+    year = match.date.year if match is not None and match.date is not None else 0
+    reading = read_sheet(content, SheetId(f"{year}/{path.stem}"), year)
+    if reading.match is None or reading.findings:
+        return None
+    match = reading.match
+    archive = _archive_of(match, roots)
+    competition = archive.competition(match.season, match.competition)
+    rules = archive.rules_of(competition) or RuleSet()
+    added_up = tally(match, rules, competition.kind if competition else CompetitionKind.LEAGUE)
+    lines = [*paper_lines(match, added_up, rules, archive), "", *_other_lines(match)]
+    text = decode(content).replace("\r\n", "\n")
+    lines += Document(text).comments()
+    return "".join(f"{line}\n" for line in lines)
+
+
+def _archive_of(match: Match, roots: Sequence[Path]) -> Archive:
+    for root in roots:
+        try:
+            archive = open_archive(ClubFolder(root), [match.season], _NOBODY)
+        except RiesbuchError:
+            continue
+        if archive.competition(match.season, match.competition) is not None:
+            return archive
+    return Archive(
+        folder=ClubFolder(Path()),
+        league=League(name=""),
+        rules={},
+        seasons={},
+        fixtures={},
+        register=_NOBODY.register,
+    )
+
+
+def _other_lines(match: Match) -> Iterator[str]:
+    cells = {**deciding_cells(match), **remark_cells(match)}
+    for place, written in cells.items():
+        if not any(part in f"{place}." for part in _ON_PAPER):
+            yield f"{place}: {' '.join(written.split())}"
+    for each in match.corrections:
+        agreed = ", ".join(each.agreed)
+        yield f"correction of {each.on} by {each.by}, agreed by {agreed}: {each.reason}"
+        yield from (f"  {change}" for change in each.changed)
+    if match.seal is not None:
+        seal = match.seal
+        yield f"sealed on {seal.on} by {seal.home} and {seal.away}: {seal.digest}"

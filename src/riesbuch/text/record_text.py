@@ -1,0 +1,117 @@
+"""Files written out from records, key by key, in the canonical layout."""
+
+import json
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from riesbuch.text.layout import Written, written
+from riesbuch.trade.keys import Key, keys_of
+from riesbuch.trade.match import Match, Row
+from riesbuch.trade.people import Club, Player
+from riesbuch.trade.season import Competition, CompetitionKind
+
+
+def sheet_text(match: Match) -> str:
+    """The text of a sheet file that reads back as a record equal to ``match``."""
+    return "".join(f"{line}\n" for line in _lines(match))
+
+
+def player_text(player: Player) -> str:
+    """The text of a player's file that reads back as a record equal to ``player``."""
+    return "".join(f"{line}\n" for line in _lines(player))
+
+
+def club_text(club: Club) -> str:
+    """The text of a club's file that reads back as a record equal to ``club``."""
+    return "".join(f"{line}\n" for line in _lines(club))
+
+
+def row_text(row: Row) -> str:
+    """A row's strikes as they stand in a sheet: ``[[18, 20], [17, 19]]``."""
+    innings = (", ".join([strike.written for strike in inning]) for inning in row.innings)
+    return f"[{', '.join([f'[{inning}]' for inning in innings])}]"
+
+
+def _lines(record: Any) -> Iterator[str]:
+    """A line for each key that says something, and more where it is laid out in a block."""
+    for key in keys_of(record.__class__):
+        value = getattr(record, key.field)
+        if value is None or (value == key.default and not key.required):
+            continue
+        if key.form == "side":
+            yield ""
+        if not key.block:
+            yield f"{key.name}: {written(written_value(key, value))}"
+        elif block := [f"  {line}" for line in _block(key, value)]:
+            yield f"{key.name}:"
+            yield from block
+
+
+def _block(key: Key, value: Any) -> Iterator[str]:
+    if key.form == "side":
+        yield from _lines(value)
+    elif key.form == "player-points":
+        for known in value:
+            yield f"{written(known.player)}: {known.points}"
+    elif key.form == "rows":
+        for row in value:
+            yield f"{written(row.player)}: {row_text(row)}"
+    elif key.form == "replacements":
+        for row in value:
+            yield f"- {{by: {written(row.player, in_line=True)}, strikes: {row_text(row)}}}"
+    else:
+        assert key.of is not None
+        for item in value:
+            yield f"- {written(written_value(key.of, item))}"
+
+
+def written_value(key: Key, value: Any) -> Any:
+    """What stands behind a key as texts, lists of texts and mappings, without what is not said."""
+    if key.form == "teams":
+        return dict(value)
+    if key.form == "ries":
+        return [str(total) for total in value]
+    if key.form == "list":
+        assert key.of is not None
+        return [written_value(key.of, item) for item in value]
+    if key.record is not None:
+        return written_keys(value)
+    return key.word_for(value)
+
+
+def written_keys(record: Any) -> dict[str, Written]:
+    """The keys of a record that say something, each as `written_value` has it."""
+    return {
+        key.name: written_value(key, value)
+        for key in keys_of(record.__class__)
+        if (value := getattr(record, key.field)) is not None
+    }
+
+
+def toml_text(text: str) -> str:
+    """``text`` as a basic string of TOML."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def season_head(year: int) -> str:
+    return f"season = {year}\n"
+
+
+def competition_text(competition: Competition) -> str:
+    """A ``[[competition]]`` table that reads back as a record equal to ``competition``."""
+    return "\n".join(["", "[[competition]]", *_toml_lines(competition), ""])
+
+
+def _toml_lines(competition: Competition) -> Iterator[str]:
+    for key in keys_of(Competition):
+        value = getattr(competition, key.field)
+        # Whoever reads a league's season looks for its cycles.
+        is_told = key.field == "cycles" and competition.kind is CompetitionKind.LEAGUE
+        if key.required or is_told or value != key.default:
+            yield f"{key.name} = {_toml_value(key, value)}"
+
+
+def _toml_value(key: Key, value: Any) -> str:
+    if isinstance(value, Iterable) and not isinstance(value, str):
+        return f"[{', '.join(toml_text(item) for item in value)}]"
+    return str(value) if key.form == "number" else toml_text(key.word_for(value))

@@ -1,0 +1,123 @@
+"""Brings the catalogues up to date with the messages in the code: `python -m tests.catalogues`.
+
+A new message is added without a translation, one that the code no longer says is taken out, and
+every translation stays as it is. With the name of a language its catalogues are begun:
+`python -m tests.catalogues fr`. Where a message is said is told above it; comments of translators
+are kept.
+"""
+
+import sys
+from collections.abc import Mapping
+from functools import cache
+from io import BytesIO
+from pathlib import Path
+
+from babel.messages.catalog import Catalog
+from babel.messages.extract import extract
+from babel.messages.pofile import read_po, write_po
+
+from riesbuch.language.catalogue import DOMAINS, Domain
+
+SOURCE = Path(__file__).parents[1] / "src" / "riesbuch"
+LANGUAGES = SOURCE / "language"
+
+# The functions that say a message, and which of their arguments are its context, the message,
+# and the message of many.
+Keywords = Mapping[str, tuple[int | tuple[int, str], ...]]
+_EVERYWHERE: Keywords = {
+    "gettext": (1,),
+    "pgettext": ((1, "c"), 2),
+    "ngettext": (1, 2),
+    "Message": (1,),
+    "plural": (2, 3),
+}
+_IN_PAGES: Keywords = {"say": (1,), "counted": (2, 3), "column": (1,), "figures": (1,)}
+
+
+def keywords(domain: Domain) -> Keywords:
+    return _EVERYWHERE if domain == "commands" else {**_EVERYWHERE, **_IN_PAGES}
+
+
+def languages() -> list[str]:
+    """Those that have catalogues: all but English, which stands in the code."""
+    return sorted(path.parent.name for path in LANGUAGES.glob("*/LC_MESSAGES"))
+
+
+def path_of(language: str, domain: Domain) -> Path:
+    return LANGUAGES / language / "LC_MESSAGES" / f"{domain}.po"
+
+
+def domain_of(path: Path) -> Domain:
+    """The catalogue of a module's messages: that of the part it lies deepest in."""
+    parts = [
+        (len((SOURCE / part).parts), domain)
+        for domain, listed in DOMAINS.items()
+        for part in listed
+        if path.is_relative_to(SOURCE / part)
+    ]
+    return max(parts)[1]
+
+
+@cache
+def extracted(domain: Domain) -> Catalog:
+    """The messages of the code, each with the files that say it."""
+    found = Catalog()
+    for path in sorted(SOURCE.rglob("*.py")):
+        if domain_of(path) != domain:
+            continue
+        place = path.relative_to(SOURCE).as_posix()
+        with path.open("rb") as file:
+            for _, said, _, context in extract("python", file, keywords=keywords(domain)):
+                found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
+    return found
+
+
+def read(path: Path, language: str) -> Catalog:
+    with path.open("rb") as file:
+        return read_po(file, locale=language, abort_invalid=True)
+
+
+def updated(language: str, domain: Domain) -> bytes:
+    """The catalogue's file as it should be."""
+    path = path_of(language, domain)
+    before = read(path, language) if path.exists() else Catalog(locale=language)
+    after = Catalog(locale=language, fuzzy=False)
+    for message in extracted(domain):
+        if not message.id:
+            continue
+        known = before.get(message.id, message.context)
+        after.add(
+            message.id,
+            string=known.string if known else None,
+            context=message.context,
+            locations=[*dict.fromkeys(message.locations)],
+            user_comments=known.user_comments if known else (),
+        )
+    written = BytesIO()
+    write_po(written, after, width=96, omit_header=True)
+    return _header(after).encode() + written.getvalue().rstrip() + b"\n"
+
+
+def _header(catalogue: Catalog) -> str:
+    """What `gettext` must know, and no date, so that the same messages give the same file."""
+    return (
+        'msgid ""\nmsgstr ""\n'
+        f'"Language: {catalogue.locale_identifier}\\n"\n'
+        '"MIME-Version: 1.0\\n"\n'
+        '"Content-Type: text/plain; charset=UTF-8\\n"\n'
+        '"Content-Transfer-Encoding: 8bit\\n"\n'
+        f'"Plural-Forms: {catalogue.plural_forms}\\n"\n\n'
+    )
+
+
+def main(begun: list[str]) -> None:
+    for language in sorted({*languages(), *begun}):
+        for domain in DOMAINS:
+            path = path_of(language, domain)
+            if path.exists() or language in begun:
+                path.parent.mkdir(parents=True, exist_ok=True)
+                path.write_bytes(updated(language, domain))
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
