@@ -15,8 +15,7 @@ from riesbuch.show.output import FORMATS
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
     from riesbuch.folder.club_folder import ClubFolder
-    from riesbuch.index.index import Index
-    from riesbuch.questions.match_lines import Connection
+    from riesbuch.index.index import Index, Tables
 
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
@@ -96,8 +95,8 @@ class Session:
         click.get_current_context().call_on_close(index.close)
         return index
 
-    def all_seasons(self) -> Connection:
-        """A connection to the tables of all seasons."""
+    def all_seasons(self) -> Tables:
+        """The tables of all seasons."""
         return self.index().connection()
 
     def archive(self) -> Archive:

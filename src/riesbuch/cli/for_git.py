@@ -23,7 +23,6 @@ def command() -> None:
 @click.argument("labels", nargs=3)
 def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, str, str]) -> int:
     """Merge a sheet cell by cell into the file OURS; exit status 3 where there is a conflict."""
-    from riesbuch.review.git_process import merge_lines
     from riesbuch.review.git_setup import conflicts_show_base
     from riesbuch.review.merge import Marks, merge_contents
     from riesbuch.text.atomic import replace_file
@@ -44,10 +43,9 @@ def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, st
         ours.read_bytes(),
         theirs.read_bytes(),
         marks,
-        lambda: merge_lines(base, ours, theirs),
     )
     replace_file(ours, merged.content)
-    if not merged.is_clean and not merged.by_cells:
+    if merged.is_whole:
         say(
             "a sheet cannot be merged cell by cell; both versions stand in it as one conflict,"
             " from their first difference to their last"

@@ -13,7 +13,7 @@ import sqlite3
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, NewType
 
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.packed import PackedProblem, unpack_problems
@@ -40,6 +40,9 @@ _ROOMS_THAT_READ = ("trade", "text", "folder", "judge", "index")
 _TRIES = 4
 _REGISTER_TABLES = "tables of the register"
 _TOO_FAST = "the folder's files change faster than they can be read; try again"
+
+Tables = NewType("Tables", sqlite3.Connection)
+"""The tables of seasons, filled; `questions` ask them, and nobody else knows that it is SQL."""
 
 Progress = Callable[[int, int], None]
 """Called with how many of how many sheets are done."""
@@ -153,11 +156,11 @@ class Index:
         figures = figures_of(archive, examine_sheet(archive, archive.folder.root / path), 0, b"")
         return figures.tally, list(figures.performances)
 
-    def connection(self, years: Sequence[int] | None = None) -> sqlite3.Connection:
-        """A connection to the tables of `riesbuch.index.store.LAYOUT`, filled at least for
-        ``years``, for all seasons where not given."""
+    def connection(self, years: Sequence[int] | None = None) -> Tables:
+        """The tables of `riesbuch.index.store.LAYOUT`, filled at least for ``years``, for all
+        seasons where not given."""
         self._refresh(self._folder.years() if years is None else years, with_tables=True)
-        return self._store.connection
+        return Tables(self._store.connection)
 
     def register(self) -> RegisterReading:
         """Clubs and players, from what is kept or from their files."""

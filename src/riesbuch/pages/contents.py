@@ -70,7 +70,7 @@ def competition_pages(past: Past, results: CompetitionResults) -> Iterator[Page]
 
 def player_pages(past: Past, player: str) -> Iterator[Page]:
     """The page of a player and its pictures."""
-    find = cache(partial(career, past.connection, Person(id=player, name=player)))
+    find = cache(partial(career, past.tables, Person(id=player, name=player)))
     draw = cache(lambda: player_drawings(past, player, find()))
     yield Page.at(player_page(player), lambda: player_text(past, player, find(), draw()))
     for path in player_drawing_paths(past, player):

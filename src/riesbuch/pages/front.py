@@ -78,7 +78,7 @@ def _ways(past: Past) -> Markdown:
 
 
 def _latest(past: Past) -> list[Markdown]:
-    matches = latest_matches(past.connection)
+    matches = latest_matches(past.tables)
     if not matches:
         return []
     return [heading(2, past.wording.say("Latest results")), past.match_table(matches, FRONT_PAGE)]
@@ -95,7 +95,7 @@ def _season(past: Past, current: Sequence[CompetitionOverview]) -> list[Markdown
     ]
     for each in current:
         rows = table_rows(
-            past.connection, "s.season = ? AND s.competition = ?", (year, each.competition)
+            past.tables, "s.season = ? AND s.competition = ?", (year, each.competition)
         )
         if each.kind == "league" and each.played:
             blocks += [heading(3, escape(each.name)), _table(past, rows)]

@@ -164,7 +164,7 @@ def _all_time_text(past: Past) -> str:
             wording.number(row.titles),
             years_between(row.first, row.last),
         ]
-        for row in all_time_table(past.connection, past.honours)
+        for row in all_time_table(past.tables, past.honours)
     ]
     columns = [
         wording.figures("Rank"),
@@ -195,7 +195,7 @@ def _all_time_text(past: Past) -> str:
 
 def _families_text(past: Past) -> str:
     wording = past.wording
-    found = families(past.connection)
+    found = families(past.tables)
     blocks = [*_lines(past, found), *_together(past, found)]
     return page(
         [
@@ -283,7 +283,7 @@ def _people_text(past: Past) -> str:
             wording.number(each.new),
             *(_bands(past, each) if ages else ()),
         ]
-        for each in participation(past.connection)
+        for each in participation(past.tables)
     ]
     return page(
         [

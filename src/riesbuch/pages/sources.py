@@ -16,7 +16,7 @@ from riesbuch.trade.match import SourceKind
 
 def sources_text(past: Past) -> str:
     wording = past.wording
-    found = season_gaps(past.connection)
+    found = season_gaps(past.tables)
     told = {each.season for each in found if each.planned and not _is_under_way(past, each.season)}
     rows = [
         [
@@ -73,7 +73,7 @@ def _kinds(past: Past) -> list[Markdown]:
             wording.source_kind(None if kind is None else SourceKind(kind)),
             wording.number(number),
         ]
-        for kind, number in sources(past.connection)
+        for kind, number in sources(past.tables)
     ]
     if not rows:
         return []
