@@ -52,9 +52,8 @@ RUNNERS = re.compile(r"(system|popen|exec[lv]p?e?|spawn[lv]p?e?|posix_spawnp?|st
 # go by; and of files' ages.
 CLOCKS = {
     "cli/start.py": {"today"},
-    "cli/seal.py": {"today"},
-    "cli/correct.py": {"today"},
-    "cli/progress.py": {"time"},
+    "cli/sealing.py": {"today"},
+    "cli/streams.py": {"time"},
     "cli/desk.py": {"time"},
     "cli/ask.py": {"time"},
     "index/scan.py": {"time"},

@@ -80,7 +80,7 @@ class Session:
         return self.opened
 
     def index(self) -> Index:
-        from riesbuch.cli.progress import Progress
+        from riesbuch.cli.streams import Progress
         from riesbuch.index.index import Index
         from riesbuch.review.finding import may_leave_out
         from riesbuch.show.output import say
