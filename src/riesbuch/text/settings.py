@@ -107,11 +107,14 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
 def _syntax_sentence(words: str) -> tuple[str, str]:
     """The parser's words in plain ones, and advice."""
     if words.startswith("Cannot declare"):
-        return "this table stands here a second time", "tables that repeat have double brackets"
+        return (
+            Message("this table stands here a second time"),
+            Message("tables that repeat have double brackets"),
+        )
     if words.startswith("Cannot overwrite"):
-        return "this key stands here a second time", ""
-    hint = "texts stand in double quotes, lists in square brackets" if "value" in words else ""
-    return f"{words[:1].lower()}{words[1:]}", hint
+        return Message("this key stands here a second time"), ""
+    hint = Message("texts stand in double quotes, lists in square brackets")
+    return f"{words[:1].lower()}{words[1:]}", hint if "value" in words else ""
 
 
 class TomlFields:

@@ -267,9 +267,11 @@ class _SheetFields(Fields):
 def _strike_advice(text: str) -> str:
     meant = text.strip().lower().replace("o", "0").replace("l", "1").replace(" ", "")
     if meant == "x":
-        return "write a small x for a strike not struck"
+        return Message("write a small x for a strike not struck")
     if meant in ("", "-", "?"):
-        return "write x where nobody struck, ~ where it is illegible, _ where it is still to come"
+        return Message(
+            "write x where nobody struck, ~ where it is illegible, _ where it is still to come"
+        )
     if read_strike(meant) is not None:
-        return f"did you mean {meant.replace('n', 'N')}?"
-    return "a strike is its points, with N behind them for a Nummer, or x, ~ or _"
+        return Message("did you mean {near}?", near=meant.replace("n", "N"))
+    return Message("a strike is its points, with N behind them for a Nummer, or x, ~ or _")
