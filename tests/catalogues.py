@@ -7,6 +7,8 @@ are kept.
 """
 
 import sys
+from collections.abc import Mapping
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 
@@ -21,16 +23,19 @@ LANGUAGES = SOURCE / "language"
 
 # The functions that say a message, and which of their arguments are its context, the message,
 # and the message of many.
-KEYWORDS = {
+Keywords = Mapping[str, tuple[int | tuple[int, str], ...]]
+_EVERYWHERE: Keywords = {
     "gettext": (1,),
     "pgettext": ((1, "c"), 2),
     "ngettext": (1, 2),
-    "npgettext": ((1, "c"), 2, 3),
-    "say": (1,),
-    "counted": (2, 3),
-    "column": (1,),
-    "figures": (1,),
+    "Message": (1,),
+    "plural": (2, 3),
 }
+_IN_PAGES: Keywords = {"say": (1,), "counted": (2, 3), "column": (1,), "figure_column": (1,)}
+
+
+def keywords(domain: Domain) -> Keywords:
+    return _EVERYWHERE if domain == "commands" else {**_EVERYWHERE, **_IN_PAGES}
 
 
 def languages() -> list[str]:
@@ -42,7 +47,7 @@ def path_of(language: str, domain: Domain) -> Path:
     return LANGUAGES / language / "LC_MESSAGES" / f"{domain}.po"
 
 
-def domain_of(path: Path) -> Domain | None:
+def domain_of(path: Path) -> Domain:
     """The catalogue of a module's messages: that of the part it lies deepest in."""
     parts = [
         (len((SOURCE / part).parts), domain)
@@ -50,9 +55,10 @@ def domain_of(path: Path) -> Domain | None:
         for part in listed
         if path.is_relative_to(SOURCE / part)
     ]
-    return max(parts)[1] if parts else None
+    return max(parts)[1]
 
 
+@cache
 def extracted(domain: Domain) -> Catalog:
     """The messages of the code, each with the files that say it."""
     found = Catalog()
@@ -61,7 +67,7 @@ def extracted(domain: Domain) -> Catalog:
             continue
         place = path.relative_to(SOURCE).as_posix()
         with path.open("rb") as file:
-            for _, said, _, context in extract("python", file, keywords=KEYWORDS):
+            for _, said, _, context in extract("python", file, keywords=keywords(domain)):
                 found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
     return found
 
@@ -108,8 +114,9 @@ def main(begun: list[str]) -> None:
     for language in sorted({*languages(), *begun}):
         for domain in DOMAINS:
             path = path_of(language, domain)
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_bytes(updated(language, domain))
+            if path.exists() or language in begun:
+                path.parent.mkdir(parents=True, exist_ok=True)
+                path.write_bytes(updated(language, domain))
 
 
 if __name__ == "__main__":

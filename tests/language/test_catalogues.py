@@ -24,10 +24,16 @@ from tests import catalogues
 
 EVERY_CATALOGUE = pytest.mark.parametrize(
     ("language", "domain"),
-    [(language, domain) for language in catalogues.languages() for domain in DOMAINS],
+    [
+        (language, domain)
+        for language in catalogues.languages()
+        for domain in DOMAINS
+        if catalogues.path_of(language, domain).exists()
+    ],
 )
+OF_REPORTS: tuple[Domain, ...] = ("reports", "stories")
 # They pass on what others say.
-TRANSLATES = {"catalogue.py", "wording.py"}
+TRANSLATES = {"catalogue.py", "wording.py", "messages.py"}
 # Words of the trade that stand in English text too, names, and mere forms.
 ALIKE = {
     "April", "August", "Captain: {name}", "Form", "Name", "November", "Nummern", "Ries",
@@ -57,6 +63,10 @@ def gaps(phrase: str) -> set[str]:
 
 def test_every_language_of_a_league_has_its_catalogues() -> None:
     assert {SOURCE_LANGUAGE, *catalogues.languages()} == set(get_args(Language))
+    for language in catalogues.languages():
+        assert all(
+            catalogues.path_of(language, domain).exists() for domain in ("common", *OF_REPORTS)
+        )
 
 
 @EVERY_CATALOGUE
@@ -104,28 +114,31 @@ def test_the_program_reads_what_translators_tools_read(language: str, domain: Do
 
 def test_every_message_stands_written_where_it_is_said() -> None:
     """What is worked out, or said amid an f-string, no extractor sees."""
-    for path in sorted(catalogues.SOURCE.rglob("*.py")):
-        domain = catalogues.domain_of(path)
-        if domain is None:
-            continue
-        known = {
+    known = {
+        domain: {
             (message.context, one)
             for message in catalogues.extracted(domain)
             for one in ([message.id] if isinstance(message.id, str) else message.id)
         }
+        for domain in DOMAINS
+    }
+    for path in sorted(catalogues.SOURCE.rglob("*.py")):
+        domain = catalogues.domain_of(path)
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call):
-                for context, said in said_by(path, node):
-                    assert (context, said) in known, f"{path}:{node.lineno}"
+                for context, said in said_by(path, node, catalogues.keywords(domain)):
+                    assert (context, said) in known[domain], f"{path}:{node.lineno}"
 
 
-def said_by(path: Path, call: ast.Call) -> Iterator[tuple[str | None, str]]:
+def said_by(
+    path: Path, call: ast.Call, keywords: catalogues.Keywords
+) -> Iterator[tuple[str | None, str]]:
     function = call.func
     name = function.attr if isinstance(function, ast.Attribute) else getattr(function, "id", "")
-    if name not in catalogues.KEYWORDS or path.name in TRANSLATES:
+    if name not in keywords or path.name in TRANSLATES:
         return
     context = None
-    for position in catalogues.KEYWORDS[name]:
+    for position in keywords[name]:
         number = position[0] if isinstance(position, tuple) else position
         argument = call.args[number - 1]
         assert isinstance(argument, ast.Constant), f"{path}:{call.lineno}"
@@ -139,7 +152,7 @@ def said_by(path: Path, call: ast.Call) -> Iterator[tuple[str | None, str]]:
 def test_nothing_was_left_untranslated() -> None:
     alike = {
         sentence
-        for domain in DOMAINS
+        for domain in ("common", *OF_REPORTS)
         for message in said("de", domain)
         if message.id
         for sentence, string in forms(message)

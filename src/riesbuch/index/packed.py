@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from riesbuch.trade.messages import packed, unpacked
 from riesbuch.trade.problems import Place, Problem, Severity
 
 PackedProblem = Sequence[Any]
@@ -15,8 +16,8 @@ def pack_problems(problems: Iterable[Problem]) -> list[Any]:
             *_place(each.place),
             each.severity.value,
             each.code,
-            each.message,
-            each.hint,
+            packed(each.message),
+            packed(each.hint),
             [_place(other) for other in each.related],
         ]
         for each in problems
@@ -27,15 +28,15 @@ def _place(place: Place) -> tuple[str, int, int]:
     return place.path, place.line, place.column
 
 
-def unpack_problems(packed: Sequence[Any]) -> list[Problem]:
+def unpack_problems(kept: Sequence[Any]) -> list[Problem]:
     return [
         Problem(
             place=Place(path, line, column),
             severity=Severity(severity),
             code=code,
-            message=message,
-            hint=hint,
+            message=unpacked(message),
+            hint=unpacked(hint),
             related=tuple([Place(*other) for other in related]),
         )
-        for path, line, column, severity, code, message, hint, related in packed
+        for path, line, column, severity, code, message, hint, related in kept
     ]

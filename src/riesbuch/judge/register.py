@@ -5,6 +5,7 @@ from typing import TypeVar
 
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.trade.ids import ClubId, PlayerId
+from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Register
 from riesbuch.trade.problems import Problem, did_you_mean
 
@@ -21,7 +22,7 @@ def memberships(holdings: Holdings) -> Iterator[Problem]:
                     f"players/{player.id}.yaml",
                     player.positions[f"clubs.{number}"],
                     "unknown-club",
-                    f"the club `{membership.club}` has no file in clubs/",
+                    Message("the club `{club}` has no file in clubs/", club=membership.club),
                     did_you_mean(membership.club, known.clubs),
                 )
 
@@ -36,9 +37,11 @@ def mergers(holdings: Holdings) -> Iterator[Problem]:
                     f"clubs/{club.id}.yaml",
                     club.positions[f"merged_from.{number}"],
                     "unknown-club",
-                    f"the club `{merged}` has no file in clubs/"
-                    if merged != club.id
-                    else f"`{merged}` cannot be merged from itself",
+                    (
+                        Message("the club `{merged}` has no file in clubs/", merged=merged)
+                        if merged != club.id
+                        else Message("`{merged}` cannot be merged from itself", merged=merged)
+                    ),
                     did_you_mean(merged, known.clubs) if merged != club.id else "",
                 )
 
@@ -53,7 +56,11 @@ def merged_in_no_circle(holdings: Holdings) -> Iterator[Problem]:
                     f"clubs/{club.id}.yaml",
                     club.positions[f"merged_from.{number}"],
                     "mergers-in-a-circle",
-                    f"by way of `{merged}`, `{club.id}` would be among its own predecessors",
+                    Message(
+                        "by way of `{merged}`, `{id}` would be among its own predecessors",
+                        merged=merged,
+                        id=club.id,
+                    ),
                 )
 
 
@@ -67,7 +74,7 @@ def parents(holdings: Holdings) -> Iterator[Problem]:
                     f"players/{player.id}.yaml",
                     player.positions[f"parents.{number}"],
                     "unknown-parent",
-                    f"the parent `{parent}` has no file in players/",
+                    Message("the parent `{parent}` has no file in players/", parent=parent),
                     did_you_mean(parent, known.players.keys() - {player.id}),
                 )
 
@@ -82,7 +89,11 @@ def no_circles(holdings: Holdings) -> Iterator[Problem]:
                     f"players/{player.id}.yaml",
                     player.positions[f"parents.{number}"],
                     "parents-in-a-circle",
-                    f"by way of `{parent}`, `{player.id}` is among their own ancestors",
+                    Message(
+                        "by way of `{parent}`, `{id}` is among their own ancestors",
+                        parent=parent,
+                        id=player.id,
+                    ),
                 )
 
 

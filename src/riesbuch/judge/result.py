@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from riesbuch.judge.strikes import has_whole_rows
 from riesbuch.trade.ids import SideName, opponent_of
 from riesbuch.trade.match import Depth, Match, Outcome, Side, kinds_of
+from riesbuch.trade.messages import Message
 from riesbuch.trade.places import find_place, ries_words
-from riesbuch.trade.problems import Finding
+from riesbuch.trade.problems import Finding, all_of
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.strikes import StrikeKind
@@ -36,7 +37,12 @@ def ries_counts(match: Match, rules: RuleSet) -> Iterator[Finding]:
             yield Finding(
                 position=match.position(place),
                 code="ries-count",
-                message=f"`{place}` has {len(ries)} totals; a match has {rules.ries_count}",
+                message=Message(
+                    "`{place}` has {ries} totals; a match has {ries_count}",
+                    place=place,
+                    ries=len(ries),
+                    ries_count=rules.ries_count,
+                ),
             )
 
 
@@ -61,21 +67,27 @@ def unknown_strikes(match: Match, rules: RuleSet) -> Iterator[Finding]:
         )
         missing = []
         if side.paper is None or (side.paper.ries is None and side.paper.points is None):
-            missing.append(f"`{name}.paper` with `ries` or `points`")
+            missing.append(Message("`{name}.paper` with `ries` or `points`", name=name))
         opponent_name = opponent_of(name)
         opponent = match.side(opponent_name)
         conceded = (opponent.nummern, opponent.paper.nummern if opponent.paper else None)
         if conceded == (None, None):
             where = f"{opponent_name}.paper" if opponent.rows is not None else opponent_name
-            missing.append(f"`{where}` with `nummern`")
+            missing.append(Message("`{where}` with `nummern`", where=where))
         if missing:
             yield Finding(
                 position=position,
                 code="unknown-without-paper",
-                message=f"an unknown strike needs the totals of the paper: {' and '.join(missing)}"
-                f" {'is' if len(missing) == 1 else 'are'} missing",
-                hint="if nothing is known of the whole side, give `ries` or `points` instead of"
-                " `strikes`",
+                message=Message.plural(
+                    len(missing),
+                    "an unknown strike needs the totals of the paper: {missing} is missing",
+                    "an unknown strike needs the totals of the paper: {missing} are missing",
+                    missing=all_of(missing),
+                ),
+                hint=Message(
+                    "if nothing is known of the whole side, give `ries` or `points` instead"
+                    " of `strikes`"
+                ),
             )
 
 
@@ -95,8 +107,16 @@ def _differs(match: Match, place: str, paper: int, added: int, what: str) -> Fin
     return Finding(
         position=match.position(place),
         code="paper-differs",
-        message=f"{what}: the paper has {paper}, but {added} adds up here; they differ by {gap}",
-        hint=f"compare `{place.partition('.')[0]}` with the paper, strike by strike",
+        message=Message(
+            "{what}: the paper has {paper}, but {added} adds up here; they differ by {gap}",
+            what=what,
+            paper=paper,
+            added=added,
+            gap=gap,
+        ),
+        hint=Message(
+            "compare `{side}` with the paper, strike by strike", side=place.partition(".")[0]
+        ),
     )
 
 
@@ -115,11 +135,12 @@ def _ries_control(match: Match, name: SideName, side: Side, rules: RuleSet) -> I
         return
     for index, (paper, (total, least)) in enumerate(zip(side.paper.ries, totals, strict=False)):
         place = f"{name}.paper.ries.{index + 1}"
-        what = f"{ries_words(index, rules)} of `{name}`"
+        what = Message("{ries} of `{name}`", ries=ries_words(index, rules), name=name)
         if total is not None and total != paper:
             yield _differs(match, place, paper, total, what)
         elif total is None and least > paper:
-            yield _differs(match, place, paper, least, f"{what}, already its known strikes")
+            known = Message("{what}, already its known strikes", what=what)
+            yield _differs(match, place, paper, least, known)
 
 
 def _points_control(match: Match, name: SideName, side: Side) -> Iterator[Finding]:
@@ -128,16 +149,17 @@ def _points_control(match: Match, name: SideName, side: Side) -> Iterator[Findin
     if paper is None:
         return
     place = f"{name}.paper.points"
-    what = f"points of `{name}`"
+    what = Message("points of `{name}`", name=name)
     added: int | None = None
     match side.depth:
         case Depth.STRIKES if side.holds(StrikeKind.UNKNOWN):
             known = sum(strike.points for row in side.team_rows for strike in row.strikes)
             if side.paper.ries is not None:
                 added = sum(side.paper.ries)
-                what = f"points of `{name}`, by the paper's own Ries totals"
+                what = Message("points of `{name}`, by the paper's own Ries totals", name=name)
             elif known > paper:
-                added, what = known, f"points of `{name}`, already the known strikes"
+                added = known
+                what = Message("points of `{name}`, already the known strikes", name=name)
         case Depth.STRIKES if not is_unfinished(side):
             added = strikes_totals(side)[1]
         case Depth.PLAYERS if all(each.points is not None for each in side.player_points or ()):
@@ -161,13 +183,20 @@ def _nummern_control(match: Match, name: SideName, side: Side) -> Iterator[Findi
     counted = struck_nummern(opponent)
     least = least_struck_nummern(opponent)
     place = f"{name}.paper.nummern"
-    what = f"Nummern that `{name}` conceded, off the strikes of `{opponent_of(name)}`"
+    what = Message(
+        "Nummern that `{name}` conceded, off the strikes of `{opponent}`",
+        name=name,
+        opponent=opponent_of(name),
+    )
     if counted is not None and counted != paper:
         yield _differs(match, place, paper, counted, what)
     elif counted is None and opponent.holds(StrikeKind.UNKNOWN) and least > paper:
-        yield _differs(match, place, paper, least, f"{what}, already the known ones")
+        known = Message("{what}, already the known ones", what=what)
+        yield _differs(match, place, paper, least, known)
     elif counted is None and side.nummern is not None and side.nummern != paper:
-        yield _differs(match, place, paper, side.nummern, f"Nummern that `{name}` conceded")
+        yield _differs(
+            match, place, paper, side.nummern, Message("Nummern that `{name}` conceded", name=name)
+        )
 
 
 def recorded_nummern(match: Match, rules: RuleSet) -> Iterator[Finding]:
@@ -181,8 +210,13 @@ def recorded_nummern(match: Match, rules: RuleSet) -> Iterator[Finding]:
             yield Finding(
                 position=match.position(f"{name}.nummern"),
                 code="nummern-differ",
-                message=f"`{name}.nummern` is {side.nummern}, but the strikes of"
-                f" `{opponent_of(name)}` show {counted}",
+                message=Message(
+                    "`{name}.nummern` is {nummern}, but the strikes of `{opponent}` show {counted}",
+                    name=name,
+                    nummern=side.nummern,
+                    opponent=opponent_of(name),
+                    counted=counted,
+                ),
             )
 
 
@@ -192,21 +226,27 @@ def awards(match: Match, rules: RuleSet) -> Iterator[Finding]:
         yield Finding(
             position=match.position("outcome"),
             code="award-missing",
-            message="a forfeited match needs `awarded: home` or `awarded: away`",
-            hint="name the side that the match was awarded to",
+            message=Message("a forfeited match needs `awarded: home` or `awarded: away`"),
+            hint=Message("name the side that the match was awarded to"),
         )
     if match.outcome is not Outcome.FORFEITED and "awarded" in match.positions:
         yield Finding(
             position=match.position("awarded"),
             code="award-without-forfeit",
-            message=f"`awarded` goes with `outcome: forfeited`, not with {match.outcome}",
-            hint="the winner of a match that was played comes from its figures",
+            message=Message(
+                "`awarded` goes with `outcome: forfeited`, not with {outcome}",
+                outcome=match.outcome,
+            ),
+            hint=Message("the winner of a match that was played comes from its figures"),
         )
     if match.outcome is not Outcome.POSTPONED and "moved_to" in match.positions:
         yield Finding(
             position=match.position("moved_to"),
             code="moved-without-postponement",
-            message=f"`moved_to` goes with `outcome: postponed`, not with {match.outcome}",
+            message=Message(
+                "`moved_to` goes with `outcome: postponed`, not with {outcome}",
+                outcome=match.outcome,
+            ),
         )
 
 
@@ -218,30 +258,44 @@ def recorded_winner(match: Match, rules: RuleSet) -> Iterator[Finding]:
         yield Finding(
             position=match.position("winner"),
             code="winner-contradicts",
-            message="a postponed match has no winner yet",
-            hint="leave `winner` out, or set `outcome: played`",
+            message=Message("a postponed match has no winner yet"),
+            hint=Message("leave `winner` out, or set `outcome: played`"),
         )
         return
     added_up = tally(match, rules, CompetitionKind.FRIENDLY)
     if added_up.winner is None or added_up.winner == match.winner:
         return
     given, found = (
-        "a draw" if each == "draw" else f"`{each}`" for each in (match.winner, added_up.winner)
+        Message("a draw") if each == "draw" else f"`{each}`"
+        for each in (match.winner, added_up.winner)
     )
     why = {
-        "nummern": f"Nummern conceded {added_up.home.nummern} to {added_up.away.nummern}",
-        "points": f"points {added_up.home.points} to {added_up.away.points}",
-        "longest_ries": "the best Ries totals",
-        "award": "the award",
-    }.get(added_up.decided_by or "", "figures level throughout")
+        "nummern": Message(
+            "Nummern conceded {home} to {away}",
+            home=added_up.home.nummern,
+            away=added_up.away.nummern,
+        ),
+        "points": Message(
+            "points {home} to {away}", home=added_up.home.points, away=added_up.away.points
+        ),
+        "longest_ries": Message("the best Ries totals"),
+        "award": Message("the award"),
+    }.get(added_up.decided_by or "", Message("figures level throughout"))
     nummern_unknown = None in (added_up.home.nummern, added_up.away.nummern)
     yield Finding(
         position=match.position("winner"),
         code="winner-contradicts",
-        message=f"`winner` says {given}, but the sheet gives {found}: {why}",
-        hint="Nummern decide before points: give the `nummern` of both sides"
-        if nummern_unknown and added_up.decided_by == "points"
-        else "leave `winner` out where the figures decide",
+        message=Message(
+            "`winner` says {given}, but the sheet gives {found}: {why}",
+            given=given,
+            found=found,
+            why=why,
+        ),
+        hint=(
+            Message("Nummern decide before points: give the `nummern` of both sides")
+            if nummern_unknown and added_up.decided_by == "points"
+            else Message("leave `winner` out where the figures decide")
+        ),
     )
 
 
@@ -259,8 +313,8 @@ def known_result(match: Match, rules: RuleSet) -> Iterator[Finding]:
         yield Finding(
             position=match.position("home"),
             code="result-unknown",
-            message="nothing here tells who won, so the match counts nowhere",
-            hint="give figures of both sides, or `winner: home`, `away` or `draw`",
+            message=Message("nothing here tells who won, so the match counts nowhere"),
+            hint=Message("give figures of both sides, or `winner: home`, `away` or `draw`"),
         )
 
 
@@ -273,8 +327,12 @@ def figures_without_play(match: Match, rules: RuleSet) -> Iterator[Finding]:
             yield Finding(
                 position=match.position(name),
                 code="figures-without-play",
-                message=f"the figures of `{name}` count nowhere: the match was {match.outcome}",
-                hint="delete them, or set `outcome: played`",
+                message=Message(
+                    "the figures of `{name}` count nowhere: the match was {outcome}",
+                    name=name,
+                    outcome=match.outcome,
+                ),
+                hint=Message("delete them, or set `outcome: played`"),
             )
 
 
@@ -284,7 +342,7 @@ def different_teams(match: Match, rules: RuleSet) -> Iterator[Finding]:
         yield Finding(
             position=match.position("away.team"),
             code="same-team-twice",
-            message=f"`{match.away.team}` stands on both sides",
+            message=Message("`{team}` stands on both sides", team=match.away.team),
         )
 
 
@@ -298,8 +356,8 @@ def doubted_places(match: Match, rules: RuleSet) -> Iterator[Finding]:
             yield Finding(
                 position=doubt.position,
                 code="doubt-nowhere",
-                message=f"the sheet has no place `{doubt.at}`",
-                hint="a place is written home.strikes.PLAYER.INNING.STRIKE or home.points",
+                message=Message("the sheet has no place `{at}`", at=doubt.at),
+                hint=Message("a place is written home.strikes.PLAYER.INNING.STRIKE or home.points"),
             )
 
 
@@ -307,10 +365,12 @@ def draft_blanks(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A sheet with blanks is a draft and counts nowhere."""
     if match.is_draft:
         blanks = list(match.blank_positions())
-        noun = "strike is" if len(blanks) == 1 else "strikes are"
         yield Finding(
             position=blanks[0],
             code="draft",
-            message=f"{len(blanks)} {noun} not entered yet; the sheet is a draft and counts"
-            " nowhere",
+            message=Message.plural(
+                len(blanks),
+                "{count} strike is not entered yet; the sheet is a draft and counts nowhere",
+                "{count} strikes are not entered yet; the sheet is a draft and counts nowhere",
+            ),
         )

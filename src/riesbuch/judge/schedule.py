@@ -17,8 +17,9 @@ from riesbuch.trade.appointments import (
 )
 from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.match import Outcome
+from riesbuch.trade.messages import Message
 from riesbuch.trade.planning import may_share_a_day
-from riesbuch.trade.problems import Place, Problem
+from riesbuch.trade.problems import Place, Problem, all_of
 from riesbuch.trade.season import CompetitionKind, Fixture, Meeting, Season
 
 _WITH_REPLAYS = (CompetitionKind.CUP, CompetitionKind.FRIENDLY)
@@ -74,9 +75,13 @@ def fixtures_once(holdings: Holdings) -> Iterator[Problem]:
                     _fixtures_path(year),
                     fixture.positions["date"],
                     "fixture-twice",
-                    f"{fixture.home} against {fixture.away} stands in the list already,"
-                    f" in line {twin.positions['date'][0]}",
-                    "delete one of the two, or set the right date, round or teams",
+                    Message(
+                        "{home} against {away} stands in the list already, in line {line}",
+                        home=fixture.home,
+                        away=fixture.away,
+                        line=twin.positions["date"][0],
+                    ),
+                    Message("delete one of the two, or set the right date, round or teams"),
                 )
 
 
@@ -138,14 +143,21 @@ def _clash_problem(
 ) -> Problem:
     path, *position = _place(year, appointment)
     other_place, other = _place(year, clash), clash.fixture
-    who = " and ".join(f"`{team}`" for team in teams)
     return problem_at(
         path,
         (position[0], position[1]),
         "team-twice-one-day",
-        f"{who} {'have' if len(teams) > 1 else 'has'} another match on {appointment.day}:"
-        f" {other.home} against {other.away} in `{other.competition}`",
-        "put one of the two on another day",
+        Message.plural(
+            len(teams),
+            "{who} has another match on {day}: {home} against {away} in `{competition}`",
+            "{who} have another match on {day}: {home} against {away} in `{competition}`",
+            who=all_of(f"`{team}`" for team in teams),
+            day=appointment.day,
+            home=other.home,
+            away=other.away,
+            competition=other.competition,
+        ),
+        Message("put one of the two on another day"),
         related=() if other_place.path == path else (other_place,),
     )
 
@@ -300,31 +312,52 @@ def sheets_agree(holdings: Holdings) -> Iterator[Problem]:
 def _contradiction_problem(year: int, contradiction: Contradiction) -> Problem:
     entry, fixture = contradiction.entry, contradiction.fixture
     place = _fixture_place(year, fixture)
-    where = f"fixtures.toml, line {place.line}"
+    where = Message("fixtures.toml, line {line}", line=place.line)
     key = "date" if contradiction.of_day else "round"
     if contradiction.of_competition:
         key = "competition"
-        message = (
-            f"the sheet is of `{entry.competition}`, but its file's name and its date are those of"
-            f" a fixture of `{fixture.competition}` ({where})"
+        message = Message(
+            "the sheet is of `{competition}`, but its file's name and its date are those of"
+            " a fixture of `{other}` ({where})",
+            competition=entry.competition,
+            other=fixture.competition,
+            where=where,
         )
-        hint = "set the right competition, here or in the fixture"
+        hint = Message("set the right competition, here or in the fixture")
     elif contradiction.of_day:
-        message = (
-            f"the sheet says {entry.date}, but its file's name and the fixture ({where}) say"
-            f" {fixture.date}"
+        message = Message(
+            "the sheet says {date}, but its file's name and the fixture ({where}) say {other}",
+            date=entry.date,
+            where=where,
+            other=fixture.date,
         )
-        hint = "set the right date; if the match was moved, rename the file by its new day"
+        hint = Message("set the right date; if the match was moved, rename the file by its new day")
         if contradiction.of_round:
-            message += f"; its round is {entry.round}, that of the fixture {fixture.round}"
-            hint = f"set the right date and round{hint.removeprefix('set the right date')}"
+            message = Message(
+                "{message}; its round is {round}, that of the fixture {other}",
+                message=message,
+                round=entry.round,
+                other=fixture.round,
+            )
+            hint = Message(
+                "set the right date and round; if the match was moved, rename the file by its new"
+                " day"
+            )
     else:
-        known_by = "its file's name and its date" if contradiction.by_name else "its date"
-        message = (
-            f"the sheet says round {entry.round}, but by {known_by} it is of the fixture of round"
-            f" {fixture.round} ({where})"
+        known_by = (
+            Message("its file's name and its date")
+            if contradiction.by_name
+            else Message("its date")
         )
-        hint = "set the right round, here or in the fixture"
+        message = Message(
+            "the sheet says round {round}, but by {known_by} it is of the fixture of round {other}"
+            " ({where})",
+            round=entry.round,
+            known_by=known_by,
+            other=fixture.round,
+            where=where,
+        )
+        hint = Message("set the right round, here or in the fixture")
     return problem_at(
         entry.path,
         entry.positions[key],
@@ -344,7 +377,12 @@ def sheets_fit(holdings: Holdings) -> Iterator[Problem]:
                 entry.path,
                 entry.positions["date"],
                 "sheet-without-fixture",
-                f"{entry.home} against {entry.away} on {entry.date} is not in fixtures.toml",
+                Message(
+                    "{home} against {away} on {date} is not in fixtures.toml",
+                    home=entry.home,
+                    away=entry.away,
+                    date=entry.date,
+                ),
                 _advice(misfit),
                 related=(_fixture_place(year, misfit.exchanged),) if misfit.exchanged else (),
             )
@@ -353,8 +391,13 @@ def sheets_fit(holdings: Holdings) -> Iterator[Problem]:
 def _advice(misfit: Misfit) -> str:
     if misfit.exchanged is not None:
         line = misfit.exchanged.positions["date"][0]
-        return f"there {misfit.exchanged.home} is at home, in line {line}"
+        return Message(
+            "there {home} is at home, in line {line}", home=misfit.exchanged.home, line=line
+        )
     if misfit.of_the_two:
-        days = " and ".join(str(each.date) for each in misfit.of_the_two)
-        return f"there the two meet on {days}; set the right date, round or teams in one of them"
-    return "there the two do not meet; set the right teams, or add the fixture"
+        days = all_of(str(fixture.date) for fixture in misfit.of_the_two)
+        return Message(
+            "there the two meet on {days}; set the right date, round or teams in one of them",
+            days=days,
+        )
+    return Message("there the two do not meet; set the right teams, or add the fixture")

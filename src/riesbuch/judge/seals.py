@@ -12,7 +12,8 @@ from riesbuch.trade.corrections import (
     unmet_changes,
 )
 from riesbuch.trade.match import Match
-from riesbuch.trade.problems import Finding, Problem, did_you_mean
+from riesbuch.trade.messages import Message
+from riesbuch.trade.problems import Finding, Problem, all_of, did_you_mean
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import fits_seal
 
@@ -25,10 +26,14 @@ def unbroken_seal(match: Match, rules: RuleSet) -> Iterator[Finding]:
     yield Finding(
         position=match.position("seal.digest"),
         code="seal-broken",
-        message="the sheet was changed after both captains agreed on it: its seal does not fit"
-        " what it says now",
-        hint="take the change back and make it with `riesbuch correct`, which asks for the"
-        " agreement of both clubs",
+        message=Message(
+            "the sheet was changed after both captains agreed on it: its seal does"
+            " not fit what it says now"
+        ),
+        hint=Message(
+            "take the change back and make it with `riesbuch correct`, which asks"
+            " for the agreement of both clubs"
+        ),
     )
 
 
@@ -38,9 +43,11 @@ def sealed_corrections(match: Match, rules: RuleSet) -> Iterator[Finding]:
         yield Finding(
             position=match.position("corrections"),
             code="correction-without-seal",
-            message="the sheet has corrections but no seal",
-            hint="bring back the seal that the last correction made; a sheet that was never"
-            " sealed is simply edited",
+            message=Message("the sheet has corrections but no seal"),
+            hint=Message(
+                "bring back the seal that the last correction made; a sheet that was"
+                " never sealed is simply edited"
+            ),
         )
 
 
@@ -52,9 +59,13 @@ def readable_changes(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 yield Finding(
                     position=match.position(f"corrections.{number}.changed.{index}"),
                     code="correction-unreadable",
-                    message=f"`{written}` does not name a place and its values",
-                    hint="write it like home.strikes.PLAYER.2.1: 14 -> 15, with `nothing` for a"
-                    " value that is not there",
+                    message=Message(
+                        "`{written}` does not name a place and its values", written=written
+                    ),
+                    hint=Message(
+                        "write it like home.strikes.PLAYER.2.1: 14 -> 15, with `nothing` for a"
+                        " value that is not there"
+                    ),
                 )
 
 
@@ -65,14 +76,29 @@ def met_changes(match: Match, rules: RuleSet) -> Iterator[Finding]:
         return
     for unmet in unmet_changes(match):
         named = unmet.named
-        now = "has no such place" if unmet.now is None else f"says {unmet.now}"
-        made = "took it out" if named.after is None else f"made it {named.after}"
+        now = (
+            Message("has no such place")
+            if unmet.now is None
+            else Message("says {now}", now=unmet.now)
+        )
+        made = (
+            Message("took it out")
+            if named.after is None
+            else Message("made it {after}", after=named.after)
+        )
         yield Finding(
             position=match.position(f"corrections.{unmet.correction}.changed.{unmet.change}"),
             code="correction-differs",
-            message=f"the correction of `{named.at}` {made}, but the sheet {now}",
-            hint="the entry is wrong, or a later change was never entered: settle with both clubs"
-            " which value they agreed on",
+            message=Message(
+                "the correction of `{at}` {made}, but the sheet {now}",
+                at=named.at,
+                made=made,
+                now=now,
+            ),
+            hint=Message(
+                "the entry is wrong, or a later change was never entered: settle with"
+                " both clubs which value they agreed on"
+            ),
         )
 
 
@@ -82,12 +108,12 @@ def days_in_order(match: Match, rules: RuleSet) -> Iterator[Finding]:
         return
     for early in too_early(match):
         place = f"corrections.{early.correction}.on" if early.correction else "seal.on"
-        who = "the correction" if early.correction else "the seal"
+        who = Message("the correction") if early.correction else Message("the seal")
         yield Finding(
             position=match.position(place),
             code="agreed-too-early",
-            message=f"{who} is dated before {early.what}",
-            hint="write the day on which both clubs agreed",
+            message=Message("{who} is dated before {what}", who=who, what=early.what),
+            hint=Message("write the day on which both clubs agreed"),
         )
 
 
@@ -98,8 +124,8 @@ def two_captains(match: Match, rules: RuleSet) -> Iterator[Finding]:
         yield Finding(
             position=match.position("seal.away"),
             code="one-person-for-both",
-            message=f"`{seal.away}` agrees for both sides",
-            hint="each side's own captain agrees",
+            message=Message("`{away}` agrees for both sides", away=seal.away),
+            hint=Message("each side's own captain agrees"),
         )
 
 
@@ -118,9 +144,13 @@ def agreeing_clubs(holdings: Holdings) -> Iterator[Problem]:
                         entry.path,
                         mention.position,
                         "unknown-club",
-                        f"the club `{mention.club}` has no file in clubs/",
+                        Message("the club `{club}` has no file in clubs/", club=mention.club),
                         did_you_mean(mention.club, register.clubs)
-                        or (f"the match was of {' and '.join(meeting)}" if meeting else ""),
+                        or (
+                            Message("the match was of {clubs}", clubs=all_of(meeting))
+                            if meeting
+                            else ""
+                        ),
                     )
             agreed = [mention.club for mention in agreement.clubs]
             missing = missing_agreement(meeting, agreed, register.clubs.values())
@@ -129,7 +159,9 @@ def agreeing_clubs(holdings: Holdings) -> Iterator[Problem]:
                     entry.path,
                     agreement.position,
                     "correction-not-agreed",
-                    f"{' and '.join(f'`{club}`' for club in missing)} did not agree to this"
-                    " correction",
-                    "a correction needs both clubs of the match",
+                    Message(
+                        "{clubs} did not agree to this correction",
+                        clubs=all_of(f"`{club}`" for club in missing),
+                    ),
+                    Message("a correction needs both clubs of the match"),
                 )

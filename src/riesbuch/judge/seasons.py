@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.judge.schedule import contradictions, misfits
 from riesbuch.trade.ids import SheetId
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Problem, did_you_mean
 from riesbuch.trade.season import Meeting, without_sheet
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES
@@ -25,7 +26,7 @@ def rule_sets(holdings: Holdings) -> Iterator[Problem]:
                     _season_path(year),
                     competition.positions["rules"],
                     "unknown-rules",
-                    f"the rule set `{rules}` has no file in rules/",
+                    Message("the rule set `{rules}` has no file in rules/", rules=rules),
                     did_you_mean(rules, archive.rules),
                 )
 
@@ -41,10 +42,15 @@ def competing_teams(holdings: Holdings) -> Iterator[Problem]:
                         _season_path(year),
                         competition.positions["teams"],
                         "unknown-team",
-                        f"no club declares the team `{team}`",
-                        did_you_mean(team, register.team_names.keys() - set(competition.teams))
-                        or f"teams are declared under `teams` in their club's file,"
-                        f" clubs/{team.rpartition('-')[0] or team}.yaml",
+                        Message("no club declares the team `{team}`", team=team),
+                        (
+                            did_you_mean(team, register.team_names.keys() - set(competition.teams))
+                            or Message(
+                                "teams are declared under `teams` in their club's file,"
+                                " clubs/{club}.yaml",
+                                club=team.rpartition("-")[0] or team,
+                            )
+                        ),
                     )
 
 
@@ -64,7 +70,11 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
                     path,
                     fixture.positions["competition"],
                     "unknown-competition",
-                    f"season {year} has no competition `{fixture.competition}`",
+                    Message(
+                        "season {year} has no competition `{competition}`",
+                        year=year,
+                        competition=fixture.competition,
+                    ),
                     did_you_mean(fixture.competition, [each.id for each in season.competitions]),
                 )
             elif competition is not None:
@@ -74,7 +84,7 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
                             path,
                             fixture.positions[key],
                             "unknown-team",
-                            f"no club declares the team `{team}`",
+                            Message("no club declares the team `{team}`", team=team),
                             did_you_mean(team, register.team_names),
                         )
                     if competition.teams and team not in competition.teams:
@@ -82,7 +92,9 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
                             path,
                             fixture.positions[key],
                             "team-not-in-competition",
-                            f"`{team}` does not play in `{competition.id}`",
+                            Message(
+                                "`{team}` does not play in `{id}`", team=team, id=competition.id
+                            ),
                             did_you_mean(team, competition.teams),
                         )
             if fixture.home == fixture.away:
@@ -90,14 +102,14 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
                     path,
                     fixture.positions["away"],
                     "same-team-twice",
-                    f"`{fixture.away}` stands on both sides",
+                    Message("`{away}` stands on both sides", away=fixture.away),
                 )
             if fixture.date.year != year:
                 yield problem_at(
                     path,
                     fixture.positions["date"],
                     "date-outside-season",
-                    f"{fixture.date} is not in the season {year}",
+                    Message("{date} is not in the season {year}", date=fixture.date, year=year),
                 )
 
 
@@ -135,7 +147,17 @@ def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
                         f"seasons/{year}/fixtures.toml",
                         fixture.positions["date"],
                         "fixture-without-sheet",
-                        f"{fixture.home} against {fixture.away} on {fixture.date} has no sheet,"
-                        f" but later matches of `{key}` have",
-                        f"the sheet would be seasons/{year}/matches/{stem}.yaml",
+                        Message(
+                            "{home} against {away} on {date} has no sheet, but later matches of"
+                            " `{key}` have",
+                            home=fixture.home,
+                            away=fixture.away,
+                            date=fixture.date,
+                            key=key,
+                        ),
+                        Message(
+                            "the sheet would be seasons/{year}/matches/{stem}.yaml",
+                            year=year,
+                            stem=stem,
+                        ),
                     )

@@ -7,6 +7,7 @@ from riesbuch.judge.entry import Mention, SheetEntry
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import Outcome
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import Directory, player_directory
 from riesbuch.trade.problems import (
     Place,
@@ -33,7 +34,11 @@ def competitions(holdings: Holdings) -> Iterator[Problem]:
                 entry.path,
                 position,
                 "unknown-competition",
-                f"the season {entry.season} has no season.toml that lists `{entry.competition}`",
+                Message(
+                    "the season {season} has no season.toml that lists `{competition}`",
+                    season=entry.season,
+                    competition=entry.competition,
+                ),
             )
         elif season.whole and season.competition(entry.competition) is None:
             keys = [each.id for each in season.competitions]
@@ -41,9 +46,17 @@ def competitions(holdings: Holdings) -> Iterator[Problem]:
                 entry.path,
                 position,
                 "unknown-competition",
-                f"season {entry.season} has no competition `{entry.competition}`",
-                did_you_mean(entry.competition, keys)
-                or f"season.toml lists {', '.join(keys) or 'none'}",
+                Message(
+                    "season {season} has no competition `{competition}`",
+                    season=entry.season,
+                    competition=entry.competition,
+                ),
+                (
+                    did_you_mean(entry.competition, keys)
+                    or Message(
+                        "season.toml lists {known}", known=", ".join(keys) or Message("none")
+                    )
+                ),
             )
 
 
@@ -62,18 +75,23 @@ def teams(holdings: Holdings) -> Iterator[Problem]:
                     entry.path,
                     position,
                     "unknown-team",
-                    f"no club declares the team `{team}`",
-                    did_you_mean(team, register.team_names.keys() - {entry.home, entry.away})
-                    or f"teams are declared under `teams` in their club's file,"
-                    f" clubs/{team.rpartition('-')[0] or team}.yaml",
+                    Message("no club declares the team `{team}`", team=team),
+                    (
+                        did_you_mean(team, register.team_names.keys() - {entry.home, entry.away})
+                        or Message(
+                            "teams are declared under `teams` in their club's file,"
+                            " clubs/{club}.yaml",
+                            club=team.rpartition("-")[0] or team,
+                        )
+                    ),
                 )
             elif competition and competition.teams and team not in competition.teams:
                 yield problem_at(
                     entry.path,
                     position,
                     "team-not-in-competition",
-                    f"`{team}` does not play in `{competition.id}`",
-                    f"season.toml lists {', '.join(competition.teams)}",
+                    Message("`{team}` does not play in `{id}`", team=team, id=competition.id),
+                    Message("season.toml lists {teams}", teams=", ".join(competition.teams)),
                 )
 
 
@@ -95,15 +113,15 @@ def players(holdings: Holdings) -> Iterator[Problem]:
                 directory = directory or player_directory(register)
                 near = directory.near(player)
                 advice[player] = (
-                    "did you mean " + alternatives(map(directory.titled, near)) + "?"
+                    Message("did you mean {near}?", near=alternatives(map(directory.titled, near)))
                     if near
-                    else f"a new player needs a file players/{player}.yaml"
+                    else Message("a new player needs a file players/{player}.yaml", player=player)
                 )
             yield problem_at(
                 entry.path,
                 mention.position,
                 "unknown-player",
-                f"the player `{player}` has no file in players/",
+                Message("the player `{player}` has no file in players/", player=player),
                 advice[player],
                 severity,
             )
@@ -117,8 +135,12 @@ def dates(holdings: Holdings) -> Iterator[Problem]:
                 entry.path,
                 entry.positions["date"],
                 "date-outside-season",
-                f"{entry.date} is not in the season {entry.season}",
-                f"a sheet of that year belongs in seasons/{entry.date.year}/matches/",
+                Message(
+                    "{date} is not in the season {season}", date=entry.date, season=entry.season
+                ),
+                Message(
+                    "a sheet of that year belongs in seasons/{year}/matches/", year=entry.date.year
+                ),
             )
 
 
@@ -130,8 +152,8 @@ def matches_once(holdings: Holdings) -> Iterator[Problem]:
             entry.path,
             entry.positions["date"],
             "same-match-twice",
-            f"this match already has a sheet: {earlier.path}",
-            "delete one of the two, or set the right date, round or teams",
+            Message("this match already has a sheet: {path}", path=earlier.path),
+            Message("delete one of the two, or set the right date, round or teams"),
             related=(Place(earlier.path, *earlier.positions["date"]),),
         )
 
@@ -186,7 +208,12 @@ def one_team_a_day(holdings: Holdings) -> Iterator[Problem]:
                     entry.path,
                     mention.position,
                     "two-teams-one-day",
-                    f"`{mention.player}` also played for `{other_team}` on {entry.date}, in"
-                    f" {other.path}",
+                    Message(
+                        "`{player}` also played for `{other_team}` on {date}, in {path}",
+                        player=mention.player,
+                        other_team=other_team,
+                        date=entry.date,
+                        path=other.path,
+                    ),
                     related=(Place(other.path, *other_mention.position),),
                 )

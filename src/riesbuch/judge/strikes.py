@@ -4,8 +4,9 @@ from collections.abc import Iterator
 
 from riesbuch.trade.ids import PlayerId, Position
 from riesbuch.trade.match import Match, Outcome, Row, Side, innings_of
+from riesbuch.trade.messages import Message
 from riesbuch.trade.places import ordinal, ries_words
-from riesbuch.trade.problems import Finding
+from riesbuch.trade.problems import Finding, in_a_row
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Inning, Strike, StrikeKind, write_strike
 from riesbuch.trade.tally import columns, is_unfinished
@@ -57,16 +58,26 @@ def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
             yield Finding(
                 position=row.position,
                 code="innings-count",
-                message=f"`{place}` has {_count(len(row.innings), 'inning')};"
-                f" a match has {rules.innings}",
-                hint="write x for strikes not struck",
+                message=Message.plural(
+                    len(row.innings),
+                    "`{place}` has {count} inning; a match has {innings}",
+                    "`{place}` has {count} innings; a match has {innings}",
+                    place=place,
+                    innings=rules.innings,
+                ),
+                hint=Message("write x for strikes not struck"),
             )
         elif len(row.innings) > rules.innings:
             yield Finding(
                 position=row.position,
                 code="innings-count",
-                message=f"`{place}` has {_count(len(row.innings), 'inning')};"
-                f" a match has at most {rules.innings}",
+                message=Message.plural(
+                    len(row.innings),
+                    "`{place}` has {count} inning; a match has at most {innings}",
+                    "`{place}` has {count} innings; a match has at most {innings}",
+                    place=place,
+                    innings=rules.innings,
+                ),
             )
         for number, inning in enumerate(row.innings, start=1):
             ended_here = match.outcome is Outcome.ABANDONED and number == len(row.innings)
@@ -75,11 +86,23 @@ def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 yield Finding(
                     position=row.inning_positions[number - 1],
                     code="strikes-count",
-                    message=f"`{place}` has {_count(len(inning), 'strike')} in the"
-                    f" {ordinal(number)} inning; each inning has {rules.strikes_per_inning}",
-                    hint="write x for a strike not struck"
-                    if len(inning) < rules.strikes_per_inning
-                    else "take the strike too many out, or begin the next inning with `], [`",
+                    message=Message.plural(
+                        len(inning),
+                        "`{place}` has {count} strike in the {inning} inning; each inning has"
+                        " {strikes}",
+                        "`{place}` has {count} strikes in the {inning} inning; each inning has"
+                        " {strikes}",
+                        place=place,
+                        inning=ordinal(number),
+                        strikes=rules.strikes_per_inning,
+                    ),
+                    hint=(
+                        Message("write x for a strike not struck")
+                        if len(inning) < rules.strikes_per_inning
+                        else Message(
+                            "take the strike too many out, or begin the next inning with `], [`"
+                        )
+                    ),
                 )
 
 
@@ -104,22 +127,36 @@ def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 yield Finding(
                     position=position,
                     code="strike-too-high",
-                    message=f"`{at}` is {written}; the highest strike is {highest}",
+                    message=Message(
+                        "`{at}` is {written}; the highest strike is {highest}",
+                        at=at,
+                        written=written,
+                        highest=highest,
+                    ),
                     hint=_swapped_digits(strike.points, highest),
                 )
             if strike.nummer and strike.points == 0 < zone.first:
                 yield Finding(
                     position=position,
                     code="nummer-on-nothing",
-                    message=f"`{at}` is {written}: a strike that scored nothing is no Nummer",
-                    hint="write the points of the zone where the nouss came down, or 0",
+                    message=Message(
+                        "`{at}` is {written}: a strike that scored nothing is no Nummer",
+                        at=at,
+                        written=written,
+                    ),
+                    hint=Message("write the points of the zone where the nouss came down, or 0"),
                 )
             elif strike.nummer and not zone.first <= strike.points <= zone.last:
                 yield Finding(
                     position=position,
                     code="nummer-outside-zone",
-                    message=f"`{at}` is {written}: a Nummer falls between {zone.first} and"
-                    f" {zone.last} points",
+                    message=Message(
+                        "`{at}` is {written}: a Nummer falls between {first} and {last} points",
+                        at=at,
+                        written=written,
+                        first=zone.first,
+                        last=zone.last,
+                    ),
                 )
 
 
@@ -132,7 +169,7 @@ def _placed_strikes(place: str, row: Row) -> Iterator[tuple[str, Position, Strik
 
 def _swapped_digits(points: int, highest: int) -> str:
     swapped = int(str(points)[::-1])
-    return f"did you mean {swapped}?" if 0 < swapped <= highest else ""
+    return Message("did you mean {near}?", near=swapped) if 0 < swapped <= highest else ""
 
 
 def column_sizes(match: Match, rules: RuleSet) -> Iterator[Finding]:
@@ -144,22 +181,40 @@ def column_sizes(match: Match, rules: RuleSet) -> Iterator[Finding]:
         struck = _struck_by_column(side, rules)
         over = [index for index, count in enumerate(struck) if count > rules.team_size]
         if over:
-            details = ", ".join(f"{struck[index]} in {ries_words(index, rules)}" for index in over)
+            details = in_a_row(
+                Message("{count} in {ries}", count=struck[index], ries=ries_words(index, rules))
+                for index in over
+            )
             yield Finding(
                 position=position,
                 code="too-many-strikes",
-                message=f"`{name}` has more strikes than a team of {rules.team_size}: {details}",
-                hint="players beyond the team size belong under `supernumeraries`;"
-                " write x where somebody came in for another",
+                message=Message(
+                    "`{name}` has more strikes than a team of {team_size}: {details}",
+                    name=name,
+                    team_size=rules.team_size,
+                    details=details,
+                ),
+                hint=Message(
+                    "players beyond the team size belong under `supernumeraries`; write x"
+                    " where somebody came in for another"
+                ),
             )
         short = [index for index, count in enumerate(struck) if count < rules.team_size]
         if short and not is_unfinished(side) and match.outcome is Outcome.PLAYED:
-            details = ", ".join(f"{struck[index]} in Ries {index + 1}" for index in short)
+            details = in_a_row(
+                Message("{count} in Ries {number}", count=struck[index], number=index + 1)
+                for index in short
+            )
             yield Finding(
                 position=position,
                 code="short-handed",
-                message=f"`{name}` has fewer strikes than a team of {rules.team_size}: {details}",
-                hint="strikes made for missing players belong under `replacements`",
+                message=Message(
+                    "`{name}` has fewer strikes than a team of {team_size}: {details}",
+                    name=name,
+                    team_size=rules.team_size,
+                    details=details,
+                ),
+                hint=Message("strikes made for missing players belong under `replacements`"),
             )
 
 
@@ -173,9 +228,16 @@ def player_points_of_all(match: Match, rules: RuleSet) -> Iterator[Finding]:
             yield Finding(
                 position=match.position(f"{name}.player_points"),
                 code="few-player-points",
-                message=f"`{name}.player_points` names {given} of {rules.team_size} players,"
-                " and their sum counts as the side's points",
-                hint="give all players; where not all are known, give the side's `points` instead",
+                message=Message(
+                    "`{name}.player_points` names {given} of {team_size} players, and their"
+                    " sum counts as the side's points",
+                    name=name,
+                    given=given,
+                    team_size=rules.team_size,
+                ),
+                hint=Message(
+                    "give all players; where not all are known, give the side's `points` instead"
+                ),
             )
 
 
@@ -210,8 +272,14 @@ def players_once(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 yield Finding(
                     position=position,
                     code="repeated-player",
-                    message=f"`{player}` stands twice in `{name}` with strikes in the same column",
-                    hint="a supernumerary who came in strikes in one row where the other has x",
+                    message=Message(
+                        "`{player}` stands twice in `{name}` with strikes in the same column",
+                        player=player,
+                        name=name,
+                    ),
+                    hint=Message(
+                        "a supernumerary who came in strikes in one row where the other has x"
+                    ),
                 )
             struck[player] |= struck_columns
         mentions += [(row.player, row.position, set()) for row in side.replacements]
@@ -221,8 +289,13 @@ def players_once(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 yield Finding(
                     position=position,
                     code="player-on-both-sides",
-                    message=f"`{player}` stands in `{name}`, but also in `{other_name}`,"
-                    f" line {other_position[0]}",
+                    message=Message(
+                        "`{player}` stands in `{name}`, but also in `{other_name}`, line {line}",
+                        player=player,
+                        name=name,
+                        other_name=other_name,
+                        line=other_position[0],
+                    ),
                 )
 
 
@@ -240,8 +313,13 @@ def supernumeraries_beside_replacements(match: Match, rules: RuleSet) -> Iterato
             yield Finding(
                 position=match.position(f"{name}.supernumeraries"),
                 code="supernumeraries-and-replacements",
-                message=f"`{name}` lists supernumeraries although replacement strikes were made",
-                hint="a supernumerary comes in for a missing player with a row under `strikes`",
+                message=Message(
+                    "`{name}` lists supernumeraries although replacement strikes were made",
+                    name=name,
+                ),
+                hint=Message(
+                    "a supernumerary comes in for a missing player with a row under `strikes`"
+                ),
             )
 
 
@@ -254,7 +332,10 @@ def nobody_returns(match: Match, rules: RuleSet) -> Iterator[Finding]:
             yield Finding(
                 position=row.position,
                 code="player-returned",
-                message=f"`{place}` has strikes after an x; a player who left does not return",
+                message=Message(
+                    "`{place}` has strikes after an x; a player who left does not return",
+                    place=place,
+                ),
             )
 
 
@@ -266,7 +347,3 @@ def _returns(row: Row) -> bool:
     absent = [strike.kind is StrikeKind.NOT_STRUCK for strike in row.strikes]
     after = absent[absent.index(False) :]
     return True in after and False in after[after.index(True) :]
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"

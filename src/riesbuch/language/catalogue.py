@@ -17,14 +17,15 @@ from typing import Literal
 
 from riesbuch.trade.ids import Language
 
-Domain = Literal["common", "reports", "stories"]
+Domain = Literal["commands", "common", "reports", "stories"]
 DOMAINS: Mapping[Domain, tuple[str, ...]] = {
+    "commands": (".",),
     "common": ("language",),
     "reports": ("pages", "care/calendar.py"),
     "stories": ("pages/stories",),
 }
 """Each catalogue with the parts of the package whose messages it has, but for parts within them
-that are another's. What is common is in every language's every catalogue."""
+that are another's. What is common belongs to every other one too."""
 
 SOURCE_LANGUAGE = "en"
 

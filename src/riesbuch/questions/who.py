@@ -28,8 +28,13 @@ def find_player(connection: Connection, written: str) -> Person:
     """The player who is meant, also one whom only sheets name; raises UsageError."""
     known = _person(connection, written)
     if known is None:
-        meant = player_directory(_people(connection)).find(written)
-        known = _person(connection, meant)
+        meant = player_directory(_people(connection)).meant(written)
+        if len(meant) != 1:
+            # To list all whom sheets name takes longer than all the rest.
+            strangers = connection.execute("SELECT DISTINCT player FROM player_matches")
+            people = _people(connection, [player for (player,) in strangers])
+            meant = [player_directory(people).find(written)]
+        known = _person(connection, meant[0])
         assert known is not None
     return known
 
@@ -47,12 +52,13 @@ def _person(connection: Connection, player: str) -> Person | None:
     return Person(id=player, name=player) if in_a_sheet else None
 
 
-def _people(connection: Connection) -> Register:
+def _people(connection: Connection, others: Sequence[str] = ()) -> Register:
+    """Those who have a file, and ``others``."""
     also_written: dict[str, list[str]] = {}
     for player, name in connection.execute("SELECT player, name FROM spellings"):
         also_written.setdefault(player, []).append(name)
     names = dict(connection.execute("SELECT player, name FROM players ORDER BY player"))
-    for (player,) in connection.execute("SELECT DISTINCT player FROM player_matches"):
+    for player in others:
         names.setdefault(player, player)
     people = (
         Player(

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 
 from riesbuch.trade.ids import Position
 from riesbuch.trade.match import Match
+from riesbuch.trade.messages import Message
 from riesbuch.trade.rules import RuleSet
 
 Names = Mapping[str, str]
@@ -26,7 +27,10 @@ _OF_THE_MATCH = {
 }
 _TOTALS = {"points": "points", "nummern": "Nummern conceded"}
 
-_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+_ORDINALS = (
+    Message("first"), Message("second"), Message("third"), Message("fourth"), Message("fifth"),
+    Message("sixth"), Message("seventh"), Message("eighth"),
+)  # fmt: skip
 
 
 def ordinal(number: int) -> str:
@@ -38,7 +42,12 @@ def ries_words(index: int, rules: RuleSet) -> str:
     """What the Ries total of that ``index``, from 0, adds up: "Ries 3 (second inning, first
     strike)"."""
     inning, strike = divmod(index, rules.strikes_per_inning)
-    return f"Ries {index + 1} ({ordinal(inning + 1)} inning, {ordinal(strike + 1)} strike)"
+    return Message(
+        "Ries {number} ({inning} inning, {strike} strike)",
+        number=index + 1,
+        inning=ordinal(inning + 1),
+        strike=ordinal(strike + 1),
+    )
 
 
 def place_words(at: str, match: Match | None, names: Names) -> str:

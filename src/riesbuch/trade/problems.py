@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from riesbuch.trade.characters import on_one_line
 from riesbuch.trade.ids import Position
+from riesbuch.trade.messages import Message
 
 
 class Severity(StrEnum):
@@ -206,10 +207,24 @@ def did_you_mean(written: str, known: Iterable[str], most: int = 3) -> str:
     near = get_close_matches(written, sorted(known), n=most, cutoff=0.6)
     if not near:
         return ""
-    return f"did you mean {alternatives(near)}?"
+    return Message("did you mean {near}?", near=alternatives(near))
 
 
 def alternatives(words: Iterable[str]) -> str:
     """The words joined as in "home, away or draw"."""
     *front, last = words
-    return f"{', '.join(front)} or {last}" if front else last
+    return Message("{front} or {last}", front=in_a_row(front), last=last) if front else last
+
+
+def all_of(words: Iterable[str]) -> str:
+    """The words joined as in "home, away and draw"."""
+    *front, last = words
+    return Message("{front} and {last}", front=in_a_row(front), last=last) if front else last
+
+
+def in_a_row(words: Iterable[str]) -> str:
+    """The words joined as in "home, away, draw"."""
+    first, *others = words
+    for following in others:
+        first = Message("{first}, {following}", first=first, following=following)
+    return first
