@@ -101,7 +101,7 @@ def merged(text: str) -> str:
     theirs = text.replace("late start", "late end")
     marks = Marks(size=7, ours="ours", theirs="theirs", base=None)
     both = merge_contents(
-        text.encode(), text.replace("clear", "rain").encode(), theirs.encode(), marks, lambda: None
+        text.encode(), text.replace("clear", "rain").encode(), theirs.encode(), marks
     )
     assert both.is_clean
     return both.content.decode()
