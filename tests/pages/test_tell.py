@@ -18,10 +18,9 @@ from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.language.stories import Figure, Words, words_of
 from riesbuch.pages.stories import facts as told
 from riesbuch.pages.stories.choosing import Length, choose
-from riesbuch.pages.stories.facts import Fact, fact_data
+from riesbuch.pages.stories.facts import Fact, Main, fact_data
 from riesbuch.pages.stories.phrasing import Names
 from riesbuch.pages.stories.telling import (
-    MAIN,
     NameOf,
     Story,
     match_facts,
@@ -151,7 +150,7 @@ def test_there_is_one_fact_to_begin_with(example: Told, mixed: Told) -> None:
     for each in (example, mixed):
         for sheet in each.matches:
             found = match_facts(each.past, each.archive, *each.matches[sheet])
-            assert sum(isinstance(fact, MAIN) for fact in found) == 1
+            assert sum(isinstance(fact, Main) for fact in found) == 1
 
 
 def test_milestones_agree_with_the_career(example: Told) -> None:

@@ -41,18 +41,12 @@ def line_merge(base: str, ours: str, theirs: str, folder: Path) -> tuple[bytes, 
     return done.stdout, done.returncode == 0
 
 
-def clean_line_merge(base: str, ours: str, theirs: str, folder: Path) -> bytes | None:
-    content, is_clean = line_merge(base, ours, theirs, folder)
-    return content if is_clean else None
-
-
 def merge(base: str, ours: str, theirs: str, folder: Path, marks: Marks | None = None) -> Merged:
     return merge_contents(
         base.encode(),
         ours.encode(),
         theirs.encode(),
         marks or Marks(),
-        lambda: clean_line_merge(base, ours, theirs, folder),
     )
 
 
@@ -343,7 +337,7 @@ def test_both_edits_or_a_conflict(
     ):  # fmt: skip
         merged = merge(text, one, other, folder)
         result = merged.content.decode()
-        assert merged.by_cells
+        assert not merged.is_whole
         if conflicting(text, first, second):
             assert not merged.is_clean
             assert "<<<<<<< ours\n" in result
@@ -432,7 +426,7 @@ def both_ways(base: str, one: str, other: str, folder: Path) -> tuple[str, str]:
     results = []
     for ours, theirs in ((one, other), (other, one)):
         merged = merge(base, ours, theirs, folder)
-        assert merged.by_cells
+        assert not merged.is_whole
         assert merged.is_clean
         results.append(merged.content.decode())
     assert _but_order(match_of(results[0])) == _but_order(match_of(results[1]))
@@ -535,7 +529,7 @@ def test_a_conflict_says_who_and_what(
     one = replaced(BASE, ours, ("[15, 0]", "[15, 1]"))
     other = replaced(BASE, theirs, ("points: 90", "points: 91"))
     merged = merge(BASE, one, other, tmp_path)
-    assert (merged.is_clean, merged.by_cells) == (False, True)
+    assert (merged.is_clean, merged.is_whole) == (False, False)
     result = merged.content.decode()
     assert f"# {words}\n" in result
     assert result.count("<<<<<<< ours\n") == 1
@@ -575,7 +569,7 @@ def test_two_new_seals_fit_nothing(tmp_path: Path) -> None:
         replaced(BASE, ("[15, 0]", "[15, 1]")) + CORRECTION % ("20", "two"), "2026-05-20"
     )
     merged = merge(base, one, other, tmp_path)
-    assert (merged.is_clean, merged.by_cells) == (False, True)
+    assert (merged.is_clean, merged.is_whole) == (False, False)
     result = merged.content.decode()
     assert result.index("[one]") < result.index("[two]") < result.index("<<<<<<< ours\n")
     assert "by `riesbuch correct`\n" in result
@@ -590,7 +584,7 @@ def test_a_seal_does_not_cover_what_the_other_side_changed(tmp_path: Path) -> No
     one, other = sealed(base, "2026-05-01"), replaced(base, ("[15, 0]", "[15, 1]"))
     for ours, theirs in ((one, other), (other, one)):
         merged = merge(base, ours, theirs, tmp_path)
-        assert (merged.is_clean, merged.by_cells) == (False, True)
+        assert (merged.is_clean, merged.is_whole) == (False, False)
         assert "[15, 1]" in merged.content.decode()
         assert "write it anew by `riesbuch seal`\n" in merged.content.decode()
     remark = replaced(base, ("date:", "weather: fog\ndate:"))
@@ -626,7 +620,7 @@ def test_of_what_cannot_be_read_both_versions_are_left_to_people(
         (spoil(BASE), one, other), (BASE, spoil(one), other), (BASE, one, spoil(other)),
     ):  # fmt: skip
         merged = merge(*versions, tmp_path)
-        assert (merged.is_clean, merged.by_cells) == (False, False)
+        assert (merged.is_clean, merged.is_whole) == (False, True)
         assert merged.content.count(b"<<<<<<< ours\n") == 1
         assert conflict_sides(merged.content.decode()) == versions[1:]
 
@@ -651,11 +645,51 @@ def test_two_orders_are_no_clean_merge(tmp_path: Path) -> None:
     _, is_clean = line_merge(base, one, other, tmp_path)
     assert is_clean
     merged = merge(base, one, other, tmp_path)
-    assert (merged.is_clean, merged.by_cells) == (False, False)
+    assert (merged.is_clean, merged.is_whole) == (False, True)
     assert sides_of(merged.content.decode()) == (one, other)
 
 
-def test_what_is_laid_out_otherwise_is_left_to_git(tmp_path: Path) -> None:
+THREE = ["Max Sahli", "Vreni Oesch", "Urs Kipfer"]
+
+
+@pytest.mark.parametrize(
+    ("ours", "theirs"),
+    [
+        pytest.param([1, 0, 2], [0, 2, 1], id="two orders"),
+        pytest.param([1, 0, 2], [0, 2, 1, 3], id="two orders, and one more there"),
+        pytest.param([2, 1, 0, 3], [1, 0, 2], id="two orders, and one more here"),
+    ],
+)
+@pytest.mark.parametrize("key", ["referees", "replacements", "doubts"])
+def test_what_both_put_in_another_order_is_never_clean(
+    key: str, ours: list[int], theirs: list[int], tmp_path: Path
+) -> None:
+    names = [*THREE, "Lena Zaugg"]
+    items = {
+        "referees": names,
+        "doubts": [f"{{at: round, note: {name}}}" for name in names],
+        "replacements": [f"{{by: aebi-ruedi, strikes: [[{n}, 15]]}}" for n in range(4)],
+    }[key]
+    # All beside each other, and far enough apart for git to merge the lines.
+    for between in ("", "# here\n" * 8):
+        indent = "  " if key == "replacements" else ""
+        old = {
+            "referees": "referees: [Vreni Oesch]\n",
+            "replacements": "  replacements:\n" + REPLACEMENT,
+            "doubts": BASE[BASE.index("doubts:") :],
+        }[key]
+
+        def listed(order: Sequence[int], indent: str = indent, between: str = between) -> str:
+            lines = (f"{indent}  - {items[index]}\n" for index in order)
+            return f"{indent}{key}:\n{between.join(lines)}"
+
+        versions = [replaced(BASE, (old, listed(order))) for order in ([0, 1, 2], ours, theirs)]
+        for of_one, of_other in ((1, 2), (2, 1)):
+            merged = merge(versions[0], versions[of_one], versions[of_other], tmp_path)
+            assert not merged.is_clean
+
+
+def test_a_sheet_in_braces(tmp_path: Path) -> None:
     base = """\
 {competition: oberhang-1,
  date: 2026-04-12,
@@ -667,9 +701,14 @@ def test_what_is_laid_out_otherwise_is_left_to_git(tmp_path: Path) -> None:
     one, other = replaced(base, ("90", "99")), replaced(base, ("91", "81"))
     merged = merge(base, one, other, tmp_path)
     expected = replaced(one, ("91", "81"))
-    assert merged == Merged(content=expected.encode(), is_clean=True, by_cells=False)
-    merged = merge(base, one, replaced(base, ("90", "80")), tmp_path)
-    assert (merged.is_clean, merged.by_cells) == (False, False)
+    assert merged == Merged(content=expected.encode(), is_clean=True)
+    third = replaced(base, ("90", "80"))
+    merged = merge(base, one, third, tmp_path)
+    assert (merged.is_clean, merged.is_whole) == (False, False)
+    result = merged.content.decode()
+    assert " # home side, points: 99 in ours, 80 in theirs, 90 before\n" in result
+    readings = sides_of(re.sub(" # .*\n", "", result))
+    assert readings == (one, third)
 
 
 def test_what_is_beside_a_conflict_of_lines_is_not_believed(tmp_path: Path) -> None:
@@ -687,7 +726,7 @@ def test_what_is_beside_a_conflict_of_lines_is_not_believed(tmp_path: Path) -> N
         assert not is_clean
         assert all(RUEDI in side for side in conflict_sides(lines.decode()) or ())
         merged = merge(versions[0], versions[1], versions[2], tmp_path)
-        assert (merged.is_clean, merged.by_cells) == (False, False)
+        assert (merged.is_clean, merged.is_whole) == (False, True)
         assert conflict_sides(merged.content.decode()) == (versions[1], versions[2])
 
 

@@ -11,6 +11,7 @@ import shutil
 import subprocess
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from riesbuch.trade.problems import RiesbuchError
 
@@ -149,13 +150,17 @@ def _printable(text: str) -> str:
 _FIRST_ERROR = 128
 
 
-def merge_lines(base: Path, ours: Path, theirs: Path) -> bytes | None:
-    """What git makes of three files, None where there is a conflict; their files stay as they
-    are."""
-    done = run_git(
-        ["merge-file", "-p", "-q", *(os.fspath(each.absolute()) for each in (ours, base, theirs))],
-        where=ours.absolute().parent,
-        variables={"GIT_DIR": os.devnull},
-        successes=range(_FIRST_ERROR),
-    )
-    return done.stdout if done.returncode == 0 else None
+def merge_lines(base: str, ours: str, theirs: str, favour: str = "") -> str | None:
+    """Git's own merge of the lines of three texts, None where there is a conflict. With a
+    ``favour`` of "ours" or "theirs" there is none: that side's lines stand where it would be."""
+    with TemporaryDirectory() as folder:
+        files = [Path(folder, name) for name in ("ours", "base", "theirs")]
+        for file, text in zip(files, (ours, base, theirs), strict=True):
+            file.write_bytes(text.encode("utf-8"))
+        done = run_git(
+            ["merge-file", "-p", "-q", *([f"--{favour}"] if favour else []), *map(str, files)],
+            where=Path(folder),
+            variables={"GIT_DIR": os.devnull},
+            successes=range(_FIRST_ERROR),
+        )
+    return done.stdout.decode("utf-8") if done.returncode == 0 else None

@@ -1,14 +1,25 @@
-"""The merge of two versions of a sheet that git asks for, and reading the conflicts it leaves."""
+"""The merge of two versions of a sheet that git asks for.
 
-from collections.abc import Callable, Sequence
+Git's own merge of the lines is taken where it is clean and proven. Else it is taken with one
+side's lines where they conflict, and whatever it then says otherwise than the three versions come
+to, value by value, is set in it; that is proven in the same way.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from difflib import SequenceMatcher
+from typing import NamedTuple
 
-from riesbuch.review.merging import Hunk, Merge, Part
-from riesbuch.review.pieces import CannotMergeError, read_pieces
+from riesbuch.review.changes import shortened
+from riesbuch.review.git_process import merge_lines
+from riesbuch.review.merging import CannotMergeError, Conflict, Merge, Place, Readings, Value
 from riesbuch.review.proof import Sheet, Versions, must_be_merged, read_whole
-from riesbuch.review.values import Conflict
-from riesbuch.trade.match import Match
+from riesbuch.text.document import Document
+from riesbuch.text.editing import brought_to
+from riesbuch.text.nodes import Entries, Items, Node, Scalar
 from riesbuch.trade.places import place_words
+from riesbuch.trade.problems import RiesbuchError
 from riesbuch.trade.sealing import fits_seal
 
 
@@ -23,47 +34,45 @@ class Marks:
     base: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Merged:
-    """``by_cells`` is false where git's own merge of lines, shown to be right, is the result, or
-    both versions as they are, as one conflict."""
+class Merged(NamedTuple):
+    """``is_whole`` is whether both versions stand in it as they are, as one conflict."""
 
     content: bytes
     is_clean: bool
-    by_cells: bool
+    is_whole: bool = False
 
 
-LineMerge = Callable[[], bytes | None]
-"""Git's own merge of the three versions, None where it has a conflict."""
+class _Texts(NamedTuple):
+    """A merged sheet in three readings: with our values where the sides conflict, with theirs, and
+    with those of the base."""
+
+    ours: str
+    theirs: str
+    base: str
 
 
-def merge_contents(
-    base: bytes, ours: bytes, theirs: bytes, marks: Marks, line_merge: LineMerge
-) -> Merged:
-    """Merge cell by cell; where that cannot be done, take what ``line_merge`` makes if it can be
-    shown to be right. What is not proven is left to people whole: a merge of lines may undo beside
-    its conflicts what one side did, and nobody would see it."""
+def merge_contents(base: bytes, ours: bytes, theirs: bytes, marks: Marks) -> Merged:
+    """What cannot be proven is left to people whole: a merge of lines may undo beside its conflicts
+    what one side did, and nobody would see it."""
     try:
         contents, end = _with_one_line_end(base, ours, theirs)
         versions = Versions(**{name: read_whole(text) for name, text in contents.items()})
     except CannotMergeError:
         if ours == theirs or base in (ours, theirs):
-            content = theirs if ours == base else ours
-            return Merged(content=content, is_clean=True, by_cells=False)
+            return Merged(content=theirs if ours == base else ours, is_clean=True)
         return _whole_conflict(ours, theirs, marks)
+    text = merge_lines(*contents.values())
+    conflicts: Sequence[Conflict] = ()
     try:
-        text, conflicts = merge_sheets(versions, marks)
-        content = text.replace("\n", end).encode("utf-8")
-        return Merged(content=content, is_clean=not conflicts, by_cells=True)
+        if text is None or not _is_right(versions, text):
+            text, conflicts = _merged(versions, marks)
     except CannotMergeError:
-        merged = line_merge()
-    if merged is None or not _is_right(versions, merged):
         of_ours, of_theirs = (
-            each.text.replace("\n", end).encode("utf-8")
-            for each in (versions.ours, versions.theirs)
+            sheet.text.replace("\n", end).encode("utf-8")
+            for sheet in (versions.ours, versions.theirs)
         )
         return _whole_conflict(of_ours, of_theirs, marks)
-    return Merged(content=merged, is_clean=True, by_cells=False)
+    return Merged(content=text.replace("\n", end).encode("utf-8"), is_clean=not conflicts)
 
 
 def _with_one_line_end(base: bytes, ours: bytes, theirs: bytes) -> tuple[dict[str, str], str]:
@@ -86,38 +95,151 @@ def _with_one_line_end(base: bytes, ours: bytes, theirs: bytes) -> tuple[dict[st
     return texts, end
 
 
-def merge_sheets(versions: Versions, marks: Marks) -> tuple[str, tuple[Conflict, ...]]:
-    """The merged text and the conflicts marked in it; raises `CannotMergeError` where the
-    result could not be shown to be right."""
-    pieces = [read_pieces(each.text) for each in versions.all]
-    parts = Merge().sheets(*pieces)
-    if _seal_is_broken(versions, parts):
-        parts = Merge(open_seal=True).sheets(*pieces)
-    conflicts = tuple(
-        conflict for part in parts if isinstance(part, Hunk) for conflict in part.conflicts
+def _merged(versions: Versions, marks: Marks) -> tuple[str, Sequence[Conflict]]:
+    """The merged text and the conflicts marked in it; raises `CannotMergeError` where no result
+    could be shown to be right."""
+    documents = [Document(sheet.text) for sheet in versions.all]
+    values = [Value(document, document.root) for document in documents]
+    merge = Merge()
+    readings = merge.value((), *values)
+    # A seal may be broken by what the other side changed.
+    if _seal_is_broken(versions, readings, documents):
+        merge = Merge(open_seal=True)
+        readings = merge.value((), *values)
+    best: tuple[int, str] | None = None
+    for texts in _candidates(documents, readings):
+        try:
+            result = texts.ours
+            if merge.conflicts:
+                result = _marked(texts, merge.conflicts, marks, _seal_words(versions))
+            sheets = [read_whole(text) for text in (texts.ours, texts.theirs)]
+            must_be_merged(versions, result, sheets, merge.conflicts)
+        except CannotMergeError:
+            continue
+        lost = _lost_layout(documents, texts.ours)
+        if best is None or lost < best[0]:
+            best = lost, result
+        if not lost:
+            break
+    if best is None:
+        raise CannotMergeError("no text could be shown to say what both sides made")
+    return best[1], merge.conflicts
+
+
+def _candidates(documents: Sequence[Document], readings: Readings) -> Iterator[_Texts]:
+    """Texts that say what is merged, made of either side's lines."""
+    base, ours, theirs = documents
+    merged = (
+        merge_lines(base.text, ours.text, theirs.text, favour) for favour in ("ours", "theirs")
     )
-    seal_words = _seal_words(versions)
-    result = "".join(
-        part if isinstance(part, str) else _marked(part, marks, seal_words) for part in parts
+    for start in (*merged, ours.text, theirs.text):
+        if start is None:
+            continue
+        try:
+            in_ours = brought_to(start, readings.ours or {})
+            for side in (ours, theirs):
+                in_ours = _with_remarks(in_ours, side, base)
+            if readings.theirs == readings.ours:
+                yield _Texts(in_ours, in_ours, in_ours)
+                continue
+            in_theirs = brought_to(in_ours, readings.theirs or {})
+            for side in (ours, theirs):
+                in_theirs = _with_remarks(in_theirs, side, base)
+            yield _Texts(in_ours, in_theirs, brought_to(in_ours, readings.base or {}))
+        except RiesbuchError:
+            continue
+
+
+def _lost_layout(documents: Sequence[Document], text: str) -> int:
+    """In how many lines what a side laid out otherwise than the base is not so in ``text``."""
+    base, ours, theirs, merged = (
+        Counter(_without_values(document)) for document in (*documents, Document(text))
     )
-    readings = [read_whole(_reading(parts, side)) for side in ("ours", "theirs")]
-    must_be_merged(versions, result, readings, conflicts)
-    return result, conflicts
+    return sum((((ours - base) | (theirs - base)) - merged).values())
 
 
-def _reading(parts: Sequence[Part], side: str) -> str:
-    return "".join(part if isinstance(part, str) else getattr(part, side) for part in parts)
+def _without_values(document: Document) -> list[str]:
+    """The lines with nothing where their values are, but keys."""
+    lines = list(document.lines)
+    for node in _scalars(document.root):
+        (line, begin), (last, end) = node.position, node.end
+        if line == last:
+            content = lines[line - 1]
+            lines[line - 1] = content[: begin - 1] + "\0" * (end - begin) + content[end - 1 :]
+    return [line.replace("\0", "") for line in lines]
 
 
-def _seal_is_broken(versions: Versions, parts: Sequence[Part]) -> bool:
+def _scalars(node: Node) -> Iterator[Scalar]:
+    if isinstance(node, Scalar):
+        yield node
+    elif isinstance(node, Items):
+        for item in node.items:
+            yield from _scalars(item)
+    else:
+        for _, value in node.entries:
+            yield from _scalars(value)
+
+
+def _with_remarks(text: str, side: Document, base: Document) -> str:
+    """``text`` with the remarks that ``side`` added and that are lost in it, at the same keys."""
+    here = Document(text)
+    of_side, of_base, of_text = (Counter(document.comments()) for document in (side, base, here))
+    lost = (of_side - of_base) & (of_side - of_text)
+    for remark in side.remarks:
+        if not lost[remark.text]:
+            continue
+        lost[remark.text] -= 1
+        line, lines = remark.position[0], _lines_by_place(here)
+        if remark.own_line:
+            below = (place for place, (first, _) in _lines_by_place(side).items() if first > line)
+            place = next((place for place in below if place in lines), None)
+            at = here.line_start(lines[place][0] if place is not None else len(here.lines))
+            text = f"{text[:at]}{side.line(line)}\n{text[at:]}"
+        else:
+            places = [
+                (place, line == first)
+                for place, (first, last) in _lines_by_place(side).items()
+                if line in (first, last) and place in lines
+            ]
+            if not places:
+                continue
+            place, is_first = places[-1]
+            at = here.line_start(lines[place][not is_first] + 1) - 1
+            text = f"{text[:at]}  {remark.text}{text[at:]}"
+        here = Document(text)
+    return text
+
+
+def _lines_by_place(document: Document) -> dict[Place, tuple[int, int]]:
+    """The first and the last line of all that has lines of its own."""
+    return dict(_placed_lines(document.root, ()))
+
+
+def _placed_lines(node: Node, place: Place) -> Iterator[tuple[Place, tuple[int, int]]]:
+    if isinstance(node, Scalar) or node.flow:
+        return
+    if isinstance(node, Entries):
+        for key, value in node.entries:
+            at = (*place, key.text)
+            yield at, (key.position[0], max(key.end[0], value.end[0]))
+            yield from _placed_lines(value, at)
+    else:
+        for number, item in enumerate(node.items, start=1):
+            at = (*place, str(number))
+            yield at, (item.position[0], item.end[0])
+            yield from _placed_lines(item, at)
+
+
+def _seal_is_broken(versions: Versions, readings: Readings, documents: Sequence[Document]) -> bool:
     """Whether one side sealed what it had, and the other side's changes are not in the seal."""
     before = versions.base.match.seal
-    for side, name in ((versions.ours, "ours"), (versions.theirs, "theirs")):
-        seal = side.match.seal
-        if seal is None or seal == before or not fits_seal(side.match):
-            continue
-        merged: Match = read_whole(_reading(parts, name)).match
-        if merged.seal == seal and not fits_seal(merged):
+    new = [side.match.seal for side in (versions.ours, versions.theirs)
+           if side.match.seal not in (None, before) and fits_seal(side.match)]  # fmt: skip
+    if not new:
+        return False
+    for text in next(_candidates(documents, readings), ()):
+        merged = read_whole(text).match
+        if merged.seal in new and not fits_seal(merged):
             return True
     return False
 
@@ -137,17 +259,68 @@ def _seal_words(versions: Versions) -> list[str]:
     return [*words, "delete it, and once both captains agree write it anew by `riesbuch seal`"]
 
 
-def _marked(hunk: Hunk, marks: Marks, seal_words: Sequence[str] = ()) -> str:
-    own = hunk.ours or hunk.theirs or hunk.base
-    indent = own[: len(own) - len(own.lstrip(" "))]
-    words = "".join(f"{indent}# {each}\n" for each in _words(hunk.conflicts, marks, seal_words))
-    shown_base = ""
-    if marks.base is not None:
-        shown_base = f"{_marker('|', marks, marks.base)}{hunk.base}"
-    return (
-        f"{_marker('<', marks, marks.ours)}{words}{hunk.ours}{shown_base}"
-        f"{_marker('=', marks, '')}{hunk.theirs}{_marker('>', marks, marks.theirs)}"
-    )
+def _marked(
+    texts: _Texts, conflicts: Sequence[Conflict], marks: Marks, seal_words: Sequence[str]
+) -> str:
+    """Where the readings differ the lines of all, and what each side says."""
+    of_ours, of_theirs, of_base = (text.splitlines(keepends=True) for text in texts)
+    matcher = SequenceMatcher(None, of_ours, of_theirs, autojunk=False)
+    hunks = [code for code in matcher.get_opcodes() if code[0] != "equal"]
+    if not hunks:
+        raise CannotMergeError("a conflict cannot be seen")
+    told: dict[int, list[Conflict]] = {}
+    documents = Document(texts.ours), Document(texts.theirs)
+    for conflict in conflicts:
+        told.setdefault(_hunk_of(conflict, hunks, documents), []).append(conflict)
+    lines: list[str] = []
+    end = 0
+    for number, (_, first, last, their_first, their_last) in enumerate(hunks):
+        own, other = of_ours[first:last], of_theirs[their_first:their_last]
+        indent = "".join(own or other)
+        indent = indent[: len(indent) - len(indent.lstrip(" "))]
+        words = _words(told.get(number, ()), marks, seal_words)
+        lines += [*of_ours[end:first], _marker("<", marks, marks.ours)]
+        lines += [f"{indent}# {line}\n" for line in words]
+        lines += own
+        if marks.base is not None:
+            lines += [_marker("|", marks, marks.base), *_between(of_ours, of_base, first, last)]
+        lines += [_marker("=", marks, ""), *other, _marker(">", marks, marks.theirs)]
+        end = last
+    return "".join([*lines, *of_ours[end:]])
+
+
+def _hunk_of(
+    conflict: Conflict,
+    hunks: Sequence[tuple[str, int, int, int, int]],
+    documents: tuple[Document, Document],
+) -> int:
+    for side, document in enumerate(documents):
+        lines = _lines_by_place(document)
+        place = tuple(conflict.at.split("."))
+        while place and place not in lines and conflict.at not in ("", "seal"):
+            place = place[:-1]
+        first, last = lines.get(place, (0, 0))
+        for number, (_, *bounds) in enumerate(hunks):
+            begin, end = bounds[2 * side] + 1, bounds[2 * side + 1]
+            if first <= end and begin <= last and begin <= end:
+                return number
+    return 0
+
+
+def _between(ours: Sequence[str], base: Sequence[str], first: int, last: int) -> Sequence[str]:
+    """The lines of the base where ours are those from ``first`` to ``last``."""
+    matcher = SequenceMatcher(None, ours, base, autojunk=False)
+    begin, end = 0, len(base)
+    for kind, own_first, own_last, base_first, base_last in matcher.get_opcodes():
+        if kind == "equal" and own_last <= first:
+            begin = base_last
+        elif kind == "equal" and own_first <= first < own_last:
+            begin = base_first + first - own_first
+        if kind == "equal" and own_first >= last:
+            end = min(end, base_first)
+        elif kind == "equal" and own_first < last <= own_last:
+            end = min(end, base_first + last - own_first)
+    return base[begin:end]
 
 
 def _marker(sign: str, marks: Marks, label: str) -> str:
@@ -172,20 +345,14 @@ def _words(conflicts: Sequence[Conflict], marks: Marks, seal_words: Sequence[str
     return lines
 
 
-_LONGEST_SHOWN = 60
-
-
 def _shown(value: str | None) -> str:
-    if value is None:
-        return "removed"
-    text = " ".join(value.split())
-    return text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
+    return "removed" if value is None else shortened(value)
 
 
-def _is_right(versions: Versions, content: bytes) -> bool:
+def _is_right(versions: Versions, text: str) -> bool:
     """Whether git's clean merge says what both sides made of the base."""
     try:
-        reading: Sheet = read_whole(content.decode("utf-8").replace("\r\n", "\n"))
+        reading: Sheet = read_whole(text)
         must_be_merged(versions, reading.text, [reading, reading], ())
     except CannotMergeError:
         return False
@@ -224,4 +391,4 @@ def _whole_conflict(ours: bytes, theirs: bytes, marks: Marks) -> Merged:
         last,
         *our_lines[len(our_lines) - behind :],
     ]
-    return Merged(content=b"".join(lines), is_clean=False, by_cells=False)
+    return Merged(content=b"".join(lines), is_clean=False, is_whole=True)

@@ -1,281 +1,266 @@
-"""Three versions of a sheet become one, cell by cell.
+"""What three versions of a sheet come to, value by value.
 
-Nothing is guessed: whatever is not certain raises `CannotMergeError`, and the caller leaves it
-to git. See `riesbuch.review.merge` for the proof that a result is right.
+Nothing is guessed: whatever is not certain raises `CannotMergeError`. See `riesbuch.review.merge`
+for how a text comes to say it, and `riesbuch.review.proof` for the proof that it does.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from difflib import SequenceMatcher
+from typing import NamedTuple
 
-from riesbuch.review.aligning import insertions, item_names, matched, merged_lines
-from riesbuch.review.pieces import CannotMergeError, Piece, Pieces
-from riesbuch.review.values import (
-    Conflict,
-    Place,
-    ValueMerge,
-    Version,
-    said,
-    what_about,
-)
-from riesbuch.text.nodes import Scalar
+from riesbuch.text.document import Document
+from riesbuch.text.editing import Said, said
+from riesbuch.text.nodes import Entries, Items, Node, Scalar
+from riesbuch.trade.keys import key_at
+from riesbuch.trade.match import Match
+from riesbuch.trade.strikes import read_strike, write_strike
+
+ITEM_LISTS = frozenset({"referees", "replacements", "doubts", "corrections", "agreed", "changed"})
+"""Lists whose items are things of their own; in all others an item is known by its number."""
+
+_ROWS = frozenset({"strikes", "supernumeraries"})
+_SEAL = ("seal",)
+
+Place = tuple[str, ...]
+
+
+class CannotMergeError(Exception):
+    """The texts cannot be merged cell by cell; the message says why, for contributors."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Hunk:
-    """Lines of which each side has its own; ``base`` are those both came from."""
+class Conflict:
+    """Two values for one place, as written; None where a side does not have it."""
 
-    base: str
-    ours: str
-    theirs: str
-    conflicts: tuple[Conflict, ...]
+    at: str
+    base: str | None
+    ours: str | None
+    theirs: str | None
 
 
-Part = str | Hunk
+class Readings(NamedTuple):
+    """What is merged in three readings: with our values where the sides conflict, with theirs, and
+    with those of the base. None is a thing that is not there."""
+
+    ours: Said | None
+    theirs: Said | None
+    base: Said | None
+
+
+class Value(NamedTuple):
+    """A value of one version, and the text that it stands in. ``about`` is what is written of it
+    with its key and with the remarks about it."""
+
+    document: Document
+    node: Node
+    about: str = ""
+
+    @property
+    def written(self) -> str:
+        return self.document.written(self.node)
+
+    def below(self) -> "dict[str, Value]":
+        """By key, of a list by number."""
+        if isinstance(self.node, Entries):
+            return {key.text: self._below(key, node) for key, node in self.node.entries}
+        items = self.node.items if isinstance(self.node, Items) else ()
+        return {str(n): self._below(node, node) for n, node in enumerate(items, start=1)}
+
+    def _below(self, key: Node, node: Node) -> "Value":
+        document = self.document
+        if _is_flow(self.node):
+            return Value(document, node, document.written(node))
+        first = key.position[0]
+        while first > 1 and _is_remark(document.line(first - 1)):
+            first -= 1
+        lines = document.lines[first - 1 : max(key.end[0], node.end[0])]
+        return Value(document, node, "\n".join(lines))
+
+
+def _is_flow(node: Node) -> bool:
+    return not isinstance(node, Scalar) and node.flow
+
+
+def _is_remark(line: str) -> bool:
+    return not line.strip() or line.lstrip().startswith("#")
+
+
+def meaning(value: Said, place: Place) -> object:
+    """What a value says, whatever the order of keys and the spelling of strikes and numbers."""
+    if isinstance(value, Mapping):
+        return frozenset((key, meaning(below, (*place, key))) for key, below in value.items())
+    if not isinstance(value, str):
+        return tuple(meaning(item, (*place, str(n))) for n, item in enumerate(value, start=1))
+    if (len(place) >= 3 and place[1] in _ROWS) or (len(place) >= 4 and place[3] == "strikes"):
+        strike = read_strike(value)
+        return value if strike is None else write_strike(strike)
+    key = key_at(Match, place) if value.isdecimal() else None
+    return str(int(value)) if key is not None and key.form == "number" else value
 
 
 @dataclass(slots=True)
 class Merge:
-    """``open_seal`` is whether the seal is left to people, whatever the sides say of it."""
+    """Merges values and collects the conflicts met. ``open_seal`` is whether the seal is left to
+    people, whatever the sides say of it."""
 
     open_seal: bool = False
-    parts: list[Part] = field(default_factory=list)
+    conflicts: list[Conflict] = field(default_factory=list)
 
-    def sheets(self, base: Pieces, ours: Pieces, theirs: Pieces) -> list[Part]:
-        self.siblings((), base.pieces, ours.pieces, theirs.pieces)
-        self.put(_lines(merged_lines(base.foot, ours.foot, theirs.foot)))
-        return self.parts
-
-    def put(self, text: str) -> None:
-        if text:
-            self.parts.append(text)
-
-    def siblings(
-        self,
-        place: Place,
-        base: Sequence[Piece],
-        ours: Sequence[Piece],
-        theirs: Sequence[Piece],
-    ) -> None:
-        _Siblings(self, place, base, ours, theirs).merge()
-
-    def piece(self, place: Place, base: Piece | None, ours: Piece, theirs: Piece) -> None:
-        is_open = self.open_seal and place == ("seal",)
-        if not is_open and (ours.whole == theirs.whole or (base and theirs.whole == base.whole)):
-            return self.put(ours.whole)
-        if not is_open and base and ours.whole == base.whole:
-            return self.put(theirs.whole)
-        self.put(_lines(merged_lines(base.lead if base else (), ours.lead, theirs.lead)))
-        versions = [each for each in (base, ours, theirs) if each is not None]
-        if place == ("seal",) and (
-            is_open or len({said(each.value, place) for each in versions}) == len(versions)
-        ):
-            return self.hunk_of(place, base, ours, theirs)
-        if all(each.children is not None for each in versions):
-            self.put(_merged_head(base.head if base else None, ours.head, theirs.head))
-            below = [() if each is None else each.children or () for each in (base, ours, theirs)]
-            return self.siblings(place, *below)
-        return self.body(place, base, ours, theirs)
-
-    def hunk_of(
-        self, place: Place, base: Piece | None, ours: Piece | None, theirs: Piece | None
-    ) -> None:
-        """Leave the whole of the piece to people."""
-        raw = [
-            None if each is None else each.source.written(each.value)
-            for each in (base, ours, theirs)
-        ]
-        conflict = Conflict(at=".".join(place), base=raw[0], ours=raw[1], theirs=raw[2])
-        lines = ["" if each is None else each.body for each in (base, ours, theirs)]
-        self.parts.append(
-            Hunk(base=lines[0], ours=lines[1], theirs=lines[2], conflicts=(conflict,))
-        )
-
-    def body(self, place: Place, base: Piece | None, ours: Piece, theirs: Piece) -> None:
-        """A piece that is one value: its text before, the value, and its text behind."""
-        merge = ValueMerge()
-        value = merge.value(
-            place,
-            Version(source=base.source, value=base.value) if base else None,
-            Version(source=ours.source, value=ours.value),
-            Version(source=theirs.source, value=theirs.value),
-        )
-        around = [_around(ours), _around(theirs)]
-        base_around = _around(base) if base else (None, "")
-        before = _merged_head(base_around[0], *(each[0] for each in around))
-        behind = _merged_behind(base_around[1], *(each[1] for each in around))
-        texts = [f"{before}{each}{behind}" for each in value]
-        if merge.conflicts:
-            self.parts.append(
-                Hunk(
-                    base=base.body if base else "",
-                    ours=texts[0],
-                    theirs=texts[1],
-                    conflicts=tuple(merge.conflicts),
-                )
-            )
-        else:
-            self.put(texts[0])
-
-    def removed(self, place: Place, base: Piece, kept: Piece, *, by_ours: bool) -> None:
-        """One side has removed the piece, the other keeps it."""
-        if kept.whole == base.whole:
-            return
-        self.put(_lines(kept.lead))
-        self.hunk_of(place, base, None if by_ours else kept, kept if by_ours else None)
-
-
-class _Siblings:
-    """The pieces under one key in three versions."""
-
-    def __init__(
-        self,
-        merge: Merge,
-        place: Place,
-        base: Sequence[Piece],
-        ours: Sequence[Piece],
-        theirs: Sequence[Piece],
-    ) -> None:
-        self.merge_below = merge
-        self.place = place
-        self.names = _names(base, ours, theirs)
-        self.pieces = [
-            dict(zip(names, of_one, strict=True))
-            for names, of_one in zip(self.names, (base, ours, theirs), strict=True)
-        ]
-        self.done: set[str] = set()
-        self.number = 0
-
-    def merge(self) -> None:
-        self.refuse_two_orders()
-        base, ours, theirs = self.names
-        pairs = [matched(base, ours), matched(base, theirs)]
-        stays = [{base[row] for row, _ in each} for each in pairs]
-        added = [
-            insertions(side, each, len(base))
-            for side, each in zip((ours, theirs), pairs, strict=True)
-        ]
-        for gap in range(len(base) + 1):
-            for name in self.in_order(added[0][gap], added[1][gap]):
-                self.put(name)
-            if gap == len(base):
-                break
-            name = base[gap]
-            moved = any(
-                name in side and name not in stay
-                for side, stay in zip((ours, theirs), stays, strict=True)
-            )
-            if not moved:
-                self.put(name)
-
-    def refuse_two_orders(self) -> None:
-        common = [
-            [name for name in names if all(name in other for other in self.names)]
-            for names in self.names
-        ]
-        if len({tuple(each) for each in common}) == 3 or (
-            common[1] != common[2] and common[0] not in (common[1], common[2])
-        ):
-            raise CannotMergeError("both sides changed the order")
-
-    def in_order(self, ours: Sequence[str], theirs: Sequence[str]) -> list[str]:
-        names = [*ours, *(name for name in theirs if name not in ours)]
-        if self.place == ("corrections",) and ours and theirs:
-            names.sort(key=lambda name: _date_of(self.pieces[1].get(name) or self.pieces[2][name]))
-        return names
-
-    def put(self, name: str) -> None:
-        if name in self.done:
-            return
-        self.done.add(name)
-        base, ours, theirs = (of_one.get(name) for of_one in self.pieces)
+    def value(
+        self, place: Place, base: Value | None, ours: Value | None, theirs: Value | None
+    ) -> Readings:
+        versions = (base, ours, theirs)
+        texts = [None if version is None else said(version.node) for version in versions]
+        says = [None if text is None else meaning(text, place) for text in texts]
+        is_open = place == _SEAL and (self.open_seal or len(set(says)) == 3)
+        nodes = [version.node for version in versions if version is not None]
         there = ours or theirs
-        if there is None:
-            return
-        self.number += 1
-        place = (*self.place, there.key or str(self.number))
-        if ours is not None and theirs is not None:
-            self.merge_below.piece(place, base, ours, theirs)
-        elif self.merge_below.open_seal and place == ("seal",):
-            self.merge_below.put(_lines(there.lead))
-            self.merge_below.hunk_of(place, base, ours, theirs)
-        elif base is None:
-            self.merge_below.put(there.whole)
-        else:
-            self.merge_below.removed(place, base, there, by_ours=ours is None)
+        if not is_open and base is not None and there is not None and None in (ours, theirs):
+            # What was remarked of a thing meanwhile would go with it.
+            is_open = there.about != base.about
+        nodes = [version.node for version in versions if version is not None]
+        is_of_both = not is_open and ours is not None and theirs is not None
+        if is_of_both and all(isinstance(node, Entries) for node in nodes):
+            return self.below(self.mapping, place, versions)
+        if not is_open and (says[2] in says[:2] or says[0] == says[1]):
+            decided = texts[1] if says[2] in says[:2] else texts[2]
+            return Readings(decided, decided, decided)
+        if is_of_both and all(isinstance(node, Items) for node in nodes):
+            is_of_items = place[-1] in ITEM_LISTS
+            return self.below(self.items if is_of_items else self.numbered, place, versions)
+        raw = [None if version is None else version.written for version in versions]
+        conflict = Conflict(at=".".join(place), base=raw[0], ours=raw[1], theirs=raw[2])
+        self.conflicts.append(conflict)
+        return Readings(ours=texts[1], theirs=texts[2], base=texts[0])
+
+    def below(
+        self, merge: Callable[..., Readings], place: Place, versions: Sequence[Value | None]
+    ) -> Readings:
+        so_far = len(self.conflicts)
+        below = [version.below() if version is not None else {} for version in versions]
+        readings = merge(place, *below)
+        if versions[0] is None and len(self.conflicts) > so_far:
+            return readings._replace(base=None)
+        return readings
+
+    def mapping(self, place: Place, *below: dict[str, Value]) -> Readings:
+        readings: tuple[dict[str, Said], ...] = ({}, {}, {})
+        for key in merged_order(*below):
+            merged = self.value((*place, key), *(values.get(key) for values in below))
+            for reading, own in zip(readings, merged, strict=True):
+                if own is not None:
+                    reading[key] = own
+        return Readings(*readings)
+
+    def numbered(self, place: Place, *below: dict[str, Value]) -> Readings:
+        """A list whose items are known by their number, as innings, strikes and Ries totals."""
+        merged = [
+            self.value((*place, number), *(values.get(number) for values in below))
+            for number in max(below, key=len)
+        ]
+        return Readings(*(_without_gaps(items) for items in zip(*merged, strict=True)))
+
+    def items(self, place: Place, *below: dict[str, Value]) -> Readings:
+        """A list whose items are things of their own."""
+        values = [list(items.values()) for items in below]
+        base_names = [f"old {index}" for index in range(len(values[0]))]
+        names = [base_names, *(_item_names(values[0], side) for side in values[1:])]
+        by_name = [
+            dict(zip(own, items, strict=True)) for own, items in zip(names, values, strict=True)
+        ]
+        order = merged_order(*by_name)
+        if place == ("corrections",):
+            # Those of before stay first, since a seal counts on them.
+            new = [name for name in order if name not in base_names]
+            new.sort(key=lambda name: _date_of(by_name[1].get(name) or by_name[2].get(name)))
+            order = [*(name for name in order if name in base_names), *new]
+        merged = [
+            self.value((*place, str(number)), *(items.get(name) for items in by_name))
+            for number, name in enumerate(order, start=1)
+        ]
+        return Readings(
+            *([item for item in items if item is not None] for items in zip(*merged, strict=True))
+        )
 
 
-def _names(*versions: Sequence[Piece]) -> list[list[str]]:
-    """Equal names for what is the same piece: the key, or for items what `item_names` finds."""
-    if any(piece.key for pieces in versions for piece in pieces):
-        return [[piece.key for piece in pieces] for pieces in versions]
-    known = [
-        [(piece.source.written(piece.value), what_about(piece.value)) for piece in pieces]
-        for pieces in versions
+def merged_order(
+    base: Mapping[str, object], ours: Mapping[str, object], theirs: Mapping[str, object]
+) -> list[str]:
+    """The names of all three in the order that one side gave them; raises where both changed it."""
+    common = [
+        [name for name in names if name in base and name in ours and name in theirs]
+        for names in (base, ours, theirs)
     ]
-    base, ours = item_names(known[0], known[1])
-    return [base, ours, item_names(known[0], known[2])[1]]
+    if common[1] != common[0] != common[2] != common[1]:
+        raise CannotMergeError("both sides changed the order")
+    is_theirs = common[1] == common[0] != common[2]
+    first, *others = (theirs, ours, base) if is_theirs else (ours, theirs, base)
+    order = list(first)
+    for names in others:
+        before = ""
+        for name in names:
+            if name not in order:
+                order.insert(_behind_new(order, before, names, first), name)
+            before = name
+    return order
 
 
-def _date_of(piece: Piece) -> str:
-    entries = getattr(piece.value, "entries", ())
-    dates = [below.text for key, below in entries
-             if key.text == "on" and isinstance(below, Scalar)]  # fmt: skip
-    return dates[0] if dates else ""
+def _behind_new(
+    order: Sequence[str], before: str, names: Mapping[str, object], first: Mapping[str, object]
+) -> int:
+    """Behind the name ``before``, and what the other side has put there."""
+    at = order.index(before) + 1 if before else 0
+    while at < len(order) and order[at] in first and order[at] not in names:
+        at += 1
+    return at
 
 
-def _lines(lines: Sequence[str]) -> str:
-    return "".join(f"{line}\n" for line in lines)
+def _without_gaps(items: Sequence[Said | None]) -> list[Said]:
+    there = [item for item in items if item is not None]
+    if None in items[: len(there)]:
+        raise CannotMergeError("a list would have a gap")
+    return there
 
 
-def _around(piece: Piece) -> tuple[str, str]:
-    """The text of a piece before and behind its value."""
-    source = piece.source
-    return (
-        source.text[source.line_start(piece.first) : source.offset(piece.value.position)],
-        source.text[source.offset(piece.value.end) : source.line_start(piece.last + 1)],
-    )
+def _item_names(base: Sequence[Value], side: Sequence[Value]) -> list[str]:
+    """Names for the items of a list, equal where an item of ``side`` is one of the ``base``,
+    changed or not."""
+    before, now = ([value.written for value in values] for values in (base, side))
+    names: dict[int, str] = {}
+    matcher = SequenceMatcher(None, before, now, autojunk=False)
+    for kind, first, last, own_first, own_last in matcher.get_opcodes():
+        left, own = list(range(first, last)), list(range(own_first, own_last))
+        if kind != "equal":
+            for new in own:
+                about = _what_about(side[new].node)
+                same = next((old for old in left if _what_about(base[old].node) == about), None)
+                if same is not None:
+                    left.remove(same)
+                    names[new] = f"old {same}"
+            own = [new for new in own if new not in names]
+        if len(left) == len(own):
+            names.update((new, f"old {old}") for old, new in zip(left, own, strict=True))
+    counts: dict[str, int] = {}
+    for index, text in enumerate(now):
+        if index not in names:
+            counts[text] = counts.get(text, 0) + 1
+            names[index] = f"new {counts[text]} {text}"
+    return [names[index] for index in range(len(side))]
 
 
-def _merged_head(base: str | None, ours: str, theirs: str) -> str:
-    """Indentation, key and colon, and behind it what a head line has of remarks."""
-    if ours == theirs or theirs == base:
-        return ours
-    if ours == base:
-        return theirs
-    our_key, our_remark = _cut_remark(ours)
-    their_key, their_remark = _cut_remark(theirs)
-    if our_key.split() != their_key.split() or (not ours.endswith("\n") and our_remark):
-        raise CannotMergeError("both sides changed the line of a key")
-    if not ours.endswith("\n"):
-        return ours
-    base_remark = _cut_remark(base)[1] if base else ""
-    return f"{our_key.rstrip()}{_joined_remarks(base_remark, our_remark, their_remark)}\n"
+def _what_about(node: Node) -> str:
+    """What makes an item of a list the same though it says something else: whose replacement
+    strikes, which place is in doubt, the day and author of a correction."""
+    return " ".join(_texts(node, ("at", "on", "by")))
 
 
-def _merged_behind(base: str, ours: str, theirs: str) -> str:
-    if ours == theirs or theirs == base:
-        return ours
-    if ours == base:
-        return theirs
-    remarks = [each.strip() for each in (base, ours, theirs)]
-    if any((each and not each.startswith("#")) or "\n" in each for each in remarks):
-        raise CannotMergeError("both sides changed what stands behind a value")
-    return f"{_joined_remarks(*remarks)}\n"
+def _date_of(value: Value | None) -> str:
+    return "".join(_texts(value.node, ("on",))) if value is not None else ""
 
 
-def _cut_remark(head: str) -> tuple[str, str]:
-    key, mark, remark = head.partition(" #")
-    if "\n" in head.rstrip("\n"):
-        raise CannotMergeError("both sides changed a key that takes several lines")
-    return key, f"#{remark}".strip() if mark else ""
-
-
-def _joined_remarks(base: str, ours: str, theirs: str) -> str:
-    """What stands behind a line: the remarks of both sides where both changed it."""
-    if ours == theirs or theirs == base:
-        kept = [ours]
-    elif ours == base:
-        kept = [theirs]
-    else:
-        kept = [ours, theirs]
-    return "".join(f"  {each}" for each in kept if each)
+def _texts(node: Node, keys: Sequence[str]) -> Iterator[str]:
+    if isinstance(node, Entries):
+        for key in keys:
+            value = node.get(key)
+            yield value.text if isinstance(value, Scalar) else ""

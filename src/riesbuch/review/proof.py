@@ -4,12 +4,11 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from riesbuch.review.pieces import CannotMergeError
-from riesbuch.review.values import Conflict
+from riesbuch.review.merging import CannotMergeError, Conflict
 from riesbuch.text.document import Document
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import deciding_cells, remark_cells
-from riesbuch.trade.ids import PlayerId, SheetId
+from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 
 
@@ -137,20 +136,20 @@ def _must_be_in_order(versions: Versions, reading: Sheet) -> None:
         merged, base, ours, theirs = (
             [name for name in names if name in common] for names in (of_merged, *of_versions)
         )
+        if base not in (ours, theirs) and ours != theirs:
+            raise CannotMergeError("both sides changed the order")
         if merged != (theirs if ours == base else ours):
             raise CannotMergeError("rows would stand in another order")
 
 
-def _orders(match: Match) -> list[list[PlayerId]]:
-    return [
-        order
-        for _, side in match.sides
-        for order in (
-            [row.player for row in side.rows or ()],
-            [row.player for row in side.supernumeraries],
-            [each.player for each in side.player_points or ()],
-        )
-    ]
+def _orders(match: Match) -> Iterator[Sequence[object]]:
+    """The lists whose order says something; rows by player."""
+    yield from (match.referees, match.doubts, match.corrections)
+    for _, side in match.sides:
+        yield [row.player for row in side.rows or ()]
+        yield [row.player for row in side.supernumeraries]
+        yield [points.player for points in side.player_points or ()]
+        yield side.replacements
 
 
 def _must_keep_remarks(versions: Versions, result: str) -> None:

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, WrittenRow
 from riesbuch.text.yaml_tree import SEPARATORS, read_tree
 from riesbuch.trade.ids import Position
+from riesbuch.trade.problems import RiesbuchError
 
 _BLOCK_MARK = re.compile(r"[|>][0-9+-]*")
 
@@ -24,14 +25,14 @@ class Remark(NamedTuple):
 
 
 class Document:
-    """``text``, without a byte order mark, must read without a finding. Lines and columns are
-    counted from 1."""
+    """``text``, without a byte order mark, must read without a finding; raises RiesbuchError.
+    Lines and columns are counted from 1."""
 
     def __init__(self, text: str) -> None:
         readable = text.translate(SEPARATORS)
         root, findings = read_tree(readable)
         if root is None or findings:
-            raise ValueError("the text does not read without a finding")
+            raise RiesbuchError("the text does not read without a finding")
         self.text = text
         self.root: Entries = root
         self.lines = readable.split("\n")

@@ -7,8 +7,9 @@ and must say exactly what was asked for, else nothing is returned.
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from difflib import SequenceMatcher
 from functools import cached_property
-from typing import NoReturn
+from typing import NamedTuple, NoReturn, TypeAlias
 
 from riesbuch.text.document import Document
 from riesbuch.text.layout import SHEET_SHAPE, Form, Shape, Written, written, written_scalar
@@ -20,6 +21,9 @@ from riesbuch.trade.problems import RiesbuchError
 __all__ = ["Written", "edited", "rekeyed", "respelt", "with_item"]
 
 _MARK = "\ufeff"
+
+Said: TypeAlias = str | list["Said"] | dict[str, "Said"]
+"""What a text says."""
 
 
 def edited(text: str, edits: Mapping[str, Written | None], shape: Shape = SHEET_SHAPE) -> str:
@@ -86,6 +90,74 @@ def respelt(text: str, keys: Mapping[str, str], values: Mapping[str, str]) -> st
     return _proven(text, new, said)
 
 
+def with_entry(
+    text: str, place: str, value: Written, behind: str, shape: Shape = SHEET_SHAPE
+) -> str:
+    """``text`` with a new entry of a mapping that is there, behind its entry ``behind``, before
+    all where that is empty; where ``shape`` has the key, there."""
+    now = _said(text)
+    new = _mark(text) + _Page(_bare(text)).with_entry(_steps(place), place, value, behind, shape)
+    _put(now, _steps(place), value)
+    return _proven(text, new, now)
+
+
+def brought_to(text: str, target: Said, shape: Shape = SHEET_SHAPE) -> str:
+    """``text`` changed where it does not say what ``target`` does. Raises RiesbuchError where it
+    cannot be."""
+    changes = _Changes({}, [], [])
+    _compare((), _said(text), target, changes)
+    new = edited(text, changes.values, shape) if changes.values else text
+    for place, behind, value in changes.entries:
+        new = with_entry(new, place, value, behind, shape)
+    # From the last one up, so that the numbers above stay what they are.
+    for place, number, item in reversed(changes.below):
+        if item is None:
+            new = edited(new, {place: None}, shape)
+        else:
+            new = with_item(new, place, item, shape, before=number)
+    if _said(new) != target:
+        raise RiesbuchError("the file cannot be changed so that it says just this")
+    return new
+
+
+class _Changes(NamedTuple):
+    """Texts by place; new entries of mappings by place, each with the key that it follows; what
+    is taken out by place, and the new items of lists with the numbers they come before."""
+
+    values: dict[str, Written | None]
+    entries: list[tuple[str, str, Written]]
+    below: list[tuple[str, int, Written | None]]
+
+
+def _compare(place: tuple[str, ...], now: Said, target: Said, changes: _Changes) -> None:
+    if isinstance(now, dict) and isinstance(target, dict):
+        before = ""
+        for key, value in target.items():
+            if key in now:
+                _compare((*place, key), now[key], value, changes)
+            else:
+                changes.entries.append((".".join((*place, key)), before, value))
+            before = key
+        gone = [key for key in now if key not in target]
+        changes.below.extend((".".join((*place, key)), 0, None) for key in gone)
+    elif isinstance(now, list) and isinstance(target, list):
+        matcher = SequenceMatcher(None, [*map(repr, now)], [*map(repr, target)], autojunk=False)
+        for kind, first, last, own_first, own_last in matcher.get_opcodes():
+            if kind == "equal":
+                continue
+            both = min(last - first, own_last - own_first)
+            for index in range(both):
+                step = str(first + index + 1)
+                _compare((*place, step), now[first + index], target[own_first + index], changes)
+            for index in range(first + both, last):
+                changes.below.append((".".join((*place, str(index + 1))), 0, None))
+            # With one number all of them, the last one first as they are taken from the end.
+            for index in range(own_first + both, own_last):
+                changes.below.append((".".join(place), last + 1, target[index]))
+    elif now != target:
+        changes.values[".".join(place)] = target
+
+
 def rekeyed(text: str, keys: Mapping[str, str]) -> str:
     """``text`` with the key at each place written anew; its value stays."""
     said = _said(text)
@@ -133,7 +205,7 @@ def _steps(place: str) -> list[str]:
     return place.split(".")
 
 
-def _said(text: str) -> object:
+def _said(text: str) -> Said:
     """What the text says, in dicts, lists and str; raises RiesbuchError where it is not whole."""
     try:
         tree, findings = read_tree(decode(text.encode("utf-8")))
@@ -145,14 +217,15 @@ def _said(text: str) -> object:
             f"the file cannot be changed before it can be read: line {line}, column {column}:"
             f" {findings[0].message}"
         )
-    return _plain(tree)
+    return said(tree)
 
 
-def _plain(node: Node) -> object:
+def said(node: Node) -> Said:
+    """What a value says."""
     if isinstance(node, Entries):
-        return {key.text: _plain(value) for key, value in node.entries}
+        return {key.text: said(value) for key, value in node.entries}
     if isinstance(node, Items):
-        return [_plain(item) for item in node.items]
+        return [said(item) for item in node.items]
     return node.text
 
 
@@ -229,6 +302,27 @@ class _Page(Document):
             begin = end = self._after_colon(chain[-2], steps[-1], place)
             new = f" {new}"
         return self.text[:begin] + new + self.text[end:]
+
+    def with_entry(
+        self, steps: Sequence[str], place: str, value: Written, behind: str, shape: Shape
+    ) -> str:
+        chain, missing = self._walk(steps)
+        parent = chain[-1]
+        if len(missing) != 1 or not isinstance(parent, Entries):
+            self._refuse(place)
+        for step in steps[:-1]:
+            shape = shape.of(step)
+        if parent.flow or steps[-1] in shape.order:
+            return self._with_added(parent, missing, place, value, shape)
+        lines = _lines(steps[-1], value, shape.of(steps[-1]), _indent(parent))
+        if behind:
+            index = [key.text for key, _ in parent.entries].index(behind)
+            return self._with_lines(parent, index, lines)
+        if len(chain) < 2 or not isinstance(chain[-2], Entries):
+            self._refuse(place)
+        # Under the key at once, so that a remark above the first entry stays with it.
+        at = self.line_start(_key(chain[-2], steps[-2]).end[0] + 1)
+        return self.text[:at] + self._newline.join([*lines, self.text[at:]])
 
     def with_key(self, steps: Sequence[str], place: str, key: str) -> str:
         chain, missing = self._walk(steps)

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Literal
 
 from riesbuch.pages.stories.facts import (
+    MOST_BESTS,
     Abandoned,
     BestRies,
     BestStrikers,
@@ -30,15 +31,13 @@ from riesbuch.pages.stories.facts import (
     RunGoesOn,
     Setting,
     TeamBest,
+    Told,
     Weather,
     Won,
     players_of,
 )
 
 Length = Literal["short", "long"]
-
-MOST_BESTS = 3
-"""More than these are counted, and the first of them named."""
 
 _NEWS_IN_SHORT = 2
 _MOST_OF_A_KIND = 2
@@ -79,7 +78,7 @@ def told(
     return kept
 
 
-def choose(facts: Sequence[Fact], length: Length) -> list[list[Fact]]:
+def choose(facts: Sequence[Fact], length: Length) -> list[list[Told]]:
     """Paragraphs of the facts that follow the result, each with a sentence of its own."""
     if length == "short":
         return [[*_of(facts, Abandoned), *_decision(facts), *_best(facts)[:1], *_news(facts)]]
@@ -117,11 +116,11 @@ def choose(facts: Sequence[Fact], length: Length) -> list[list[Fact]]:
     return [each for each in (course, people, [*teams, *around]) if each]
 
 
-def _of(facts: Sequence[Fact], *kinds: type) -> list[Fact]:
+def _of(facts: Sequence[Fact], *kinds: type[Told]) -> list[Told]:
     return [fact for fact in facts if isinstance(fact, kinds)]
 
 
-def _decision(facts: Sequence[Fact]) -> list[Fact]:
+def _decision(facts: Sequence[Fact]) -> list[Told]:
     """Who struck the Nummern that decided, or how the points ran where they did."""
     decided = [each for each in facts if isinstance(each, NummernStruck) and each.decided]
     if decided:
@@ -130,7 +129,7 @@ def _decision(facts: Sequence[Fact]) -> list[Fact]:
     return _of(facts, Course) if by_points else []
 
 
-def _best(facts: Sequence[Fact]) -> list[Fact]:
+def _best(facts: Sequence[Fact]) -> list[Told]:
     """The best of the match, then of the side that has not been named yet."""
     best = [each for each in facts if isinstance(each, BestStrikers)]
     best = [each for each in best if len(each.strikers) <= _MOST_LEVEL]
@@ -139,7 +138,7 @@ def _best(facts: Sequence[Fact]) -> list[Fact]:
     return [*of_match, *(each for each in best if each.team and each.team not in named)]
 
 
-def _families(facts: Sequence[Fact]) -> list[Fact]:
+def _families(facts: Sequence[Fact]) -> list[Told]:
     """Those who stand on one side for the first time; else the longest line of three generations
     or more, or of two at every tenth time, since families strike together all the year."""
     families = [each for each in facts if isinstance(each, Family)]
@@ -149,11 +148,11 @@ def _families(facts: Sequence[Fact]) -> list[Fact]:
     return list(first[:_MOST_OF_A_KIND] or again[:1])
 
 
-def _news(facts: Sequence[Fact]) -> list[Fact]:
+def _news(facts: Sequence[Fact]) -> list[Told]:
     """The few that friends would ask after, the rarest first."""
     first = [each for each in facts if isinstance(each, Family) and not each.before]
     hundreds = [each for each in facts if isinstance(each, MatchNumber) and each.number >= 100]
-    rarest_first: list[Fact] = [
+    rarest_first: list[Told] = [
         *first[:1],
         *hundreds[:1],
         *_of(facts, TeamBest)[:1],

@@ -16,21 +16,10 @@ from typing import NamedTuple
 from riesbuch.folder.archive import Archive
 from riesbuch.language.stories import Words, words_of
 from riesbuch.pages.stories.choosing import Length, choose, told
-from riesbuch.pages.stories.facts import (
-    Annulled,
-    Draft,
-    Drawn,
-    Fact,
-    Forfeited,
-    Occasion,
-    Postponed,
-    ResultOpen,
-    WithErrors,
-    Won,
-)
+from riesbuch.pages.stories.facts import Drawn, Fact, Main, Occasion, Won
 from riesbuch.pages.stories.of_past import past_facts
 from riesbuch.pages.stories.of_sheet import sheet_facts
-from riesbuch.pages.stories.phrasing import Names, Phrase, Phraser
+from riesbuch.pages.stories.phrasing import Names, Phrase, Telling
 from riesbuch.questions.before_match import Past
 from riesbuch.trade.ids import Language, PlayerId, TeamId
 from riesbuch.trade.match import Match
@@ -160,7 +149,7 @@ def tell(
     """Put ``facts``, of which everybody may be named, into words."""
     occasion, *rest = facts
     assert isinstance(occasion, Occasion)
-    phraser = Phraser(words, names)
+    telling = Telling(words, names)
     times: Counter[str] = Counter()
 
     def sentence(phrase: Phrase, *said: Fact) -> Sentence:
@@ -170,13 +159,13 @@ def tell(
         times[phrase.key] += 1
         return Sentence(text=variants[chosen].format(**phrase.gaps), facts=said)
 
-    main = next(each for each in rest if isinstance(each, MAIN))
-    opening = [sentence(phraser.result(occasion, main), occasion, main)]
-    beside = phraser.beside_the_result(main)
+    main = next(each for each in rest if isinstance(each, Main))
+    opening = [sentence(main.opening(telling, occasion.gaps(telling)), occasion, main)]
+    beside = main.beside(telling) if isinstance(main, Won | Drawn) else None
     if beside is not None:
         opening.append(sentence(beside, main))
     paragraphs = [
-        [sentence(phraser.phrase(fact), fact) for fact in paragraph]
+        [sentence(fact.phrase(telling), fact) for fact in paragraph]
         for paragraph in choose(rest, length)
     ]
     first = paragraphs[0] if paragraphs else []
@@ -185,10 +174,6 @@ def tell(
         language=language,
         paragraphs=((*opening, *first), *map(tuple, paragraphs[1:])),
     )
-
-
-MAIN = (WithErrors, Draft, Postponed, Annulled, Forfeited, ResultOpen, Won, Drawn)
-"""The facts that a story begins with; of each match there is just one."""
 
 
 def _digest(sheet: str, key: str) -> int:
