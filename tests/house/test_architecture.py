@@ -307,8 +307,8 @@ def test_nothing_is_written_around_the_harmless_streams() -> None:
     the pages of the desk, which make their lines harmless themselves."""
     around = ("sys.__stdout__", "sys.__stderr__", "stdout.buffer", "stderr.buffer", "os.write(",
               "/dev/tty", "stdout.fileno", "stderr.fileno", "stdout.raw", "stderr.raw")  # fmt: skip
-    # The index notes its looks, and how it left its file, in files of its own.
-    allowed = {"cli/streams.py", "show/desk.py", "index/file_stats.py", "index/witness.py"}
+    # The index notes how it left its file in a file of its own.
+    allowed = {"cli/streams.py", "show/desk.py", "index/witness.py"}
     for path in modules():
         if relative(path) not in allowed:
             text = path.read_text(encoding="utf-8")

@@ -79,18 +79,20 @@ def known_as(match: Match) -> KnownSheet:
     )
 
 
-def recorded_sheets(connection: Connection, season: int) -> list[tuple[Recorded[None], str]]:
-    """What the season's sheets say of when teams meet, but for the new day of what was put off,
-    and each one's path. Those that were laid out and not filled in yet enter nothing."""
+def recorded_sheets(connection: Connection, season: int) -> list[Recorded[None]]:
+    """What the season's sheets say of when teams meet. Those that were laid out and not filled in
+    yet enter nothing."""
     found = []
-    for competition, number, written, home, away, outcome, path in connection.execute(
-        "SELECT competition, round, date, home, away, outcome, path FROM matches"
+    for competition, number, written, home, away, outcome, moved_to in connection.execute(
+        "SELECT competition, round, date, home, away, outcome, moved_to FROM matches"
         " WHERE season = ? AND NOT draft ORDER BY sheet",
         (season,),
     ):
         day = datetime.date.fromisoformat(written) if written else None
+        is_moved = moved_to and outcome == Outcome.POSTPONED
+        new_day = datetime.date.fromisoformat(moved_to) if is_moved else None
         meeting = Meeting(number, day, home, away)
-        found.append((Recorded(competition, meeting, Outcome(outcome), None, None), path))
+        found.append(Recorded(competition, meeting, Outcome(outcome), new_day, None))
     return found
 
 
