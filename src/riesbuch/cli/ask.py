@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.questions.match_lines import strike_by_strike
+from riesbuch.questions.match_lines import sheets_on_record, strike_by_strike
 from riesbuch.show.matches import errors_note, matches
 from riesbuch.show.output import Answer, Column, Table, counted, print_answer
 
 if TYPE_CHECKING:
+    from riesbuch.index.index import Tables
     from riesbuch.questions.ask import Reply, Value
-    from riesbuch.questions.match_lines import Connection
 
 
 @click.command("ask")
@@ -41,20 +41,20 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
 
     if sql == "-":
         sql = sys.stdin.buffer.read().decode("utf-8-sig", "surrogateescape")
-    connection = session.all_seasons(output_format)
+    tables = session.all_seasons()
     end = time.monotonic() + seconds
-    reply = ask(connection, sql, lambda: time.monotonic() > end)
-    notes = [_basis(connection), *errors_note(sheets_with_errors(connection))]
+    reply = ask(tables, sql, lambda: time.monotonic() > end)
+    notes = [_basis(tables), *errors_note(sheets_with_errors(tables))]
     nothing = () if reply.rows else ["There is nothing that answers to this.", *notes]
     print_answer(Answer([_table(reply)], notes, nothing=nothing), output_format)
 
 
-def _basis(connection: Connection) -> str:
-    (sheets,) = connection.execute("SELECT count(*) FROM matches").fetchone()
-    whole, known = strike_by_strike(connection, None)
+def _basis(tables: Tables) -> str:
+    whole, known = strike_by_strike(tables, None)
     verb = "is" if known == 1 else "are"
+    sheets = counted(sheets_on_record(tables), "sheet")
     return (
-        f"Asked of {counted(sheets, 'sheet')}: of {matches(whole)} that count, {known:,} {verb}"
+        f"Asked of {sheets}: of {matches(whole)} that count, {known:,} {verb}"
         " known strike by strike."
     )
 

@@ -64,10 +64,10 @@ def command(
         say_problems(others)
         say("nothing is exported while there are errors in files that are not sheets")
         return 1
-    connection = index.connection(years)
+    of_seasons = index.connection(years)
     export = Export(session.archive(), with_private=with_private)
     for year in years:
-        export.season(year, connection)
+        export.season(year, of_seasons)
     tables = export.finish()
     # First and last, so that one broken off is known as an export, and not taken for a whole one.
     replace_file(directory / DESCRIPTOR, unfinished_descriptor().encode())

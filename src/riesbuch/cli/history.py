@@ -29,9 +29,9 @@ def career_command(session: Session, player: str, output_format: str) -> None:
     from riesbuch.questions.who import find_player
     from riesbuch.show.people import career_answer
 
-    connection = session.all_seasons(output_format)
-    found = career(connection, find_player(connection, player))
-    print_answer(career_answer(found, team_names(connection)), output_format)
+    tables = session.all_seasons()
+    found = career(tables, find_player(tables, player))
+    print_answer(career_answer(found, team_names(tables)), output_format)
 
 
 @click.command("meetings")
@@ -49,9 +49,9 @@ def meetings_command(session: Session, first: str, second: str, output_format: s
     from riesbuch.questions.meetings import meetings
     from riesbuch.show.matches import meetings_answer
 
-    connection = session.all_seasons(output_format)
-    found = meetings(connection, first, second)
-    print_answer(meetings_answer(connection, found, team_names(connection)), output_format)
+    tables = session.all_seasons()
+    found = meetings(tables, first, second)
+    print_answer(meetings_answer(tables, found, team_names(tables)), output_format)
 
 
 @click.command("records")
@@ -109,22 +109,22 @@ def records_command(
 
     if since is not None and until is not None and since > until:
         raise UsageError(f"no day lies between {since} and {until}; is it the other way round?")
-    connection = session.all_seasons(output_format)
+    tables = session.all_seasons()
     if competition is not None:
-        competition = find_competition(connection, competition)
-    party = None if club is None else find_party(connection, club)
+        competition = find_competition(tables, competition)
+    party = None if club is None else find_party(tables, club)
     scope = Scope(
         competition=competition,
         since=since,
         until=until,
         teams=None if party is None else tuple(team for team, _ in party.teams),
     )
-    book = record_book(connection, scope, least_strikes, ages=ages)
-    formerly = () if party is None else former_names(connection, party, book.first)
+    book = record_book(tables, scope, least_strikes, ages=ages)
+    formerly = () if party is None else former_names(tables, party, book.first)
     asked = Asked(scope=scope, party=party, formerly=formerly, least_strikes=least_strikes)
-    merged = [club_name(connection, former) for former in party.predecessors] if party else []
-    on_names = former_name_notes(connection, formerly)
-    answer = records_answer(asked, book, holders_names(connection, book), merged, on_names)
+    merged = [club_name(tables, former) for former in party.predecessors] if party else []
+    on_names = former_name_notes(tables, formerly)
+    answer = records_answer(asked, book, holders_names(tables, book), merged, on_names)
     print_answer(answer, output_format)
 
 
@@ -147,16 +147,16 @@ def honours_command(session: Session, competition: str | None, output_format: st
     from riesbuch.questions.who import find_competition
     from riesbuch.show.season import honours_answer
 
-    connection = session.all_seasons(output_format)
+    tables = session.all_seasons()
     if competition is not None:
-        competition = find_competition(connection, competition)
-    found = honours(connection, competition)
+        competition = find_competition(tables, competition)
+    found = honours(tables, competition)
     answer = honours_answer(
         found,
         list(gaps(found)),
-        strike_by_strike(connection, competition),
-        sheets_with_errors(connection, competition),
-        (team_names(connection), player_names(connection)),
+        strike_by_strike(tables, competition),
+        sheets_with_errors(tables, competition),
+        (team_names(tables), player_names(tables)),
     )
     print_answer(answer, output_format)
 
@@ -181,13 +181,14 @@ def almanac_command(
     championships.
     """
     from riesbuch.questions.almanac import almanac
+    from riesbuch.questions.clubs import carried_on
     from riesbuch.questions.left_out import sheets_with_errors
-    from riesbuch.questions.match_lines import last_day, team_names
+    from riesbuch.questions.match_lines import club_names, last_day, team_names
     from riesbuch.show.matches import almanac_answer, joined
 
     month_and_day = None if day is None else _checked(day)
-    connection = session.all_seasons(output_format)
-    last = last_day(connection)
+    tables = session.all_seasons()
+    last = last_day(tables)
     seen_from = last.year if year is None and last is not None else year
     if month_and_day is None and last is not None:
         month_and_day = f"{last:%m-%d}"
@@ -196,17 +197,12 @@ def almanac_command(
             "no match that counts is on record, so there is no last one to look from; name the"
             " day and --year"
         )
-    found = almanac(connection, month_and_day, seen_from, whole_year=year is None)
-    names = team_names(connection)
-    names.update(connection.execute("SELECT club, name FROM clubs").fetchall())
-    clubs: dict[tuple[str, str], list[str]] = {}
-    for team, name, club in connection.execute(
-        "SELECT t.team, t.name, c.name FROM mergers AS m JOIN teams AS t ON t.club = m.merged"
-        " JOIN clubs AS c ON c.club = m.club WHERE m.club <> m.merged ORDER BY t.team, c.name"
-    ):
-        clubs.setdefault((team, name), []).append(club)
-    carried_on = {team: f"{name} (now {joined(into)})" for (team, name), into in clubs.items()}
-    answer = almanac_answer(found, names, carried_on, sheets_with_errors(connection))
+    found = almanac(tables, month_and_day, seen_from, whole_year=year is None)
+    names = team_names(tables)
+    names.update(club_names(tables))
+    now = {team: f"{name} (now {joined(into)})"
+           for (team, name), into in carried_on(tables).items()}  # fmt: skip
+    answer = almanac_answer(found, names, now, sheets_with_errors(tables))
     print_answer(answer, output_format)
 
 
@@ -237,13 +233,13 @@ def families_command(session: Session, club: str | None, output_format: str) -> 
     from riesbuch.show.matches import carried_on_note, former_name_notes
     from riesbuch.show.people import families_answer
 
-    connection = session.all_seasons(output_format)
-    found = families(connection, club)
+    tables = session.all_seasons()
+    found = families(tables, club)
     notes_on_club: list[str] = []
     if found.party is not None:
         teams = [team for team, _ in found.party.teams]
-        notes_on_club += carried_on_note(connection, found.party, teams)
-        notes_on_club += former_name_notes(connection, found.formerly)
+        notes_on_club += carried_on_note(tables, found.party, teams)
+        notes_on_club += former_name_notes(tables, found.formerly)
     print_answer(families_answer(found, notes_on_club), output_format)
 
 
@@ -261,5 +257,5 @@ def find_command(session: Session, text: tuple[str, ...], output_format: str) ->
     from riesbuch.show.people import find_answer
 
     written = " ".join(text)
-    print_answer(find_answer(written, find(session.all_seasons(output_format), written)),
+    print_answer(find_answer(written, find(session.all_seasons(), written)),
                  output_format)  # fmt: skip

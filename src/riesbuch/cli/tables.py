@@ -12,13 +12,12 @@ import click
 from riesbuch.cli.completion import competitions, rule_sets, season_years
 from riesbuch.cli.context import DateType, Session, format_option, pass_session
 from riesbuch.questions.match_lines import player_names, team_names
+from riesbuch.questions.tables import TableName, basis_of, stored_table
 from riesbuch.show.output import counted, print_answer, say
 from riesbuch.show.season import (
     CompetitionTable,
     TableScope,
-    basis_of,
     standings_answer,
-    stored_basis,
     strikers_answer,
 )
 from riesbuch.trade.years import listed_years
@@ -122,7 +121,7 @@ def _strikers(matter: TableMatter, until: datetime.date | None) -> Sequence[Stri
 
 def _competition_table(
     session: Session,
-    name: str,
+    name: TableName,
     competition: str | None,
     season: int | None,
     until: datetime.date | None,
@@ -162,7 +161,7 @@ def _competition_table(
 
 
 def _stored_table(
-    session: Session, table: str, key: str | None, year: int | None
+    session: Session, table: TableName, key: str | None, year: int | None
 ) -> CompetitionTable | None:
     """The whole table of a season from the index's tables; None where there is none of that
     name, and `table_matter` will say why."""
@@ -171,33 +170,18 @@ def _stored_table(
         return None
     index = session.index()
     for candidate in [year] if year is not None else sorted(years, reverse=True):
-        connection = index.connection([candidate])
-        of_season = (candidate, key)
-        found = connection.execute(
-            "SELECT kind FROM competitions WHERE season = ? AND competition = ?", of_season
-        ).fetchone()
-        if found is None:
-            continue
-        name = "team" if table == "standings" else "player"
-        cursor = connection.execute(
-            f"SELECT * FROM {table} WHERE season = ? AND competition = ? ORDER BY rank, {name}",
-            of_season,
-        )
-        columns = [column[0] for column in cursor.description]
-        left_out = connection.execute(
-            "SELECT path FROM left_out WHERE season = ? AND competition IN (?)"
-            " OR season = ? AND competition IS NULL ORDER BY path",
-            (candidate, key, candidate),
-        )
-        return CompetitionTable(
-            scope=TableScope(candidate, key),
-            basis=stored_basis(connection, candidate, key),
-            is_league=found[0] == "league",
-            rows=[dict(zip(columns, row, strict=True)) for row in cursor],
-            team_names=team_names(connection),
-            player_names=player_names(connection) if name == "player" else {},
-            left_out=say_left_out([path for (path,) in left_out]),
-        )
+        tables = index.connection([candidate])
+        found = stored_table(tables, table, candidate, key)
+        if found is not None:
+            return CompetitionTable(
+                scope=TableScope(candidate, key),
+                basis=found.basis,
+                is_league=found.is_league,
+                rows=found.rows,
+                team_names=team_names(tables),
+                player_names=player_names(tables) if table == "strikers" else {},
+                left_out=say_left_out(found.left_out),
+            )
     return None
 
 
@@ -247,7 +231,7 @@ def table_matter(
     )
 
 
-def say_left_out(paths: list[str]) -> list[str]:
+def say_left_out(paths: Sequence[str]) -> Sequence[str]:
     if paths:
         say(
             f"{counted(len(paths), 'sheet')} left out: one with errors counts nowhere;"

@@ -74,7 +74,7 @@ def command(
     if path.suffix != ".yaml" or path.is_dir():
         raise UsageError(f"{sheet} is not a match sheet")
     index = session.index()
-    connection = index.connection()
+    tables = index.connection()
     archive, examined, problems = examine_one(session.folder, index, path)
     errors = has_errors(problems, examined.path)
     if errors:
@@ -86,7 +86,7 @@ def command(
     rules = examined.rules or RuleSet()
     kind = competition.kind if competition else CompetitionKind.LEAGUE
     story = match_story(
-        Past(connection),
+        Past(tables),
         archive,
         match,
         tally(match, rules, kind),

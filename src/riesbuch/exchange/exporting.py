@@ -14,10 +14,12 @@ from typing import Any, TypeAlias
 from riesbuch.exchange.csv_text import guarded
 from riesbuch.exchange.tables import BY_NAME, TABLES, TableField, TableSpec
 from riesbuch.folder.archive import Archive
-from riesbuch.questions.match_lines import Connection
+from riesbuch.index.index import Tables
+from riesbuch.questions.sheets import ResultOfSheet, SideFigures, results_of_sheets
+from riesbuch.questions.tables import TABLE_NAMES, WHO, rows_of_season
 from riesbuch.text.record_text import row_text
 from riesbuch.text.sheet import read_sheet
-from riesbuch.trade.ids import PlayerId, RuleSetId, SheetId
+from riesbuch.trade.ids import PlayerId, RuleSetId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.names import folded, is_minor, name_in_text, naming_in_text, spellings
 from riesbuch.trade.people import Club, Player
@@ -197,8 +199,8 @@ class Export:
 
     # Seasons
 
-    def season(self, year: int, connection: Connection) -> None:
-        """Add a season; ``connection`` is to the tables of `riesbuch.index.tables`."""
+    def season(self, year: int, tables: Tables) -> None:
+        """Add a season; ``tables`` are filled with it."""
         season = self.archive.seasons.get(year)
         for number, competition in enumerate(season.competitions if season else (), start=1):
             self._competition(year, number, competition)
@@ -207,29 +209,20 @@ class Export:
                 "fixtures", year, number, each.competition, each.round, each.date, each.home,
                 each.away,
             )  # fmt: skip
-        for path, sheet, *judged in connection.execute(
-            "SELECT path, sheet, winner, decided_by, draft FROM matches"
-            " WHERE season = ? AND NOT errors ORDER BY sheet",
-            (year,),
-        ):
-            content = self.archive.folder.read(self.archive.folder.root / path)
-            match = read_sheet(content, SheetId(sheet), year).match
+        for result in results_of_sheets(tables, year):
+            content = self.archive.folder.read(self.archive.folder.root / result.path)
+            match = read_sheet(content, result.sheet, year).match
             assert match is not None
-            self._match(match, judged, connection)
-        for table in ("standings", "strikers"):
-            columns = ", ".join(BY_NAME[table].columns)
-            own = "team" if table == "standings" else "player"
-            found = connection.execute(
-                f"SELECT {own}, {columns} FROM {table} WHERE season = ?"
-                f" ORDER BY competition, rank, {own}",
-                (year,),
-            ).fetchall()
+            self._match(match, result)
+        for table in TABLE_NAMES:
+            rows = list(rows_of_season(tables, table, year))
             # Level players are in the order of what they are called here.
-            place = BY_NAME[table].columns.index
-            found.sort(key=lambda row: (row[1 + place("competition")], row[1 + place("rank")],
-                                        self.unnamed.player(row[0])))  # fmt: skip
-            for _, *row in found:
-                self._add(table, *row)
+            rows.sort(
+                key=lambda row: (row["competition"], row["rank"],
+                                 self.unnamed.player(row[WHO[table]]))
+            )  # fmt: skip
+            for row in rows:
+                self._add(table, *(row[column] for column in BY_NAME[table].columns))
 
     def _competition(self, year: int, number: int, competition: Competition) -> None:
         self._add(
@@ -240,31 +233,23 @@ class Export:
         for place, team in enumerate(competition.teams, start=1):
             self._add("entrants", year, competition.id, place, team)
 
-    def _match(self, match: Match, judged: Sequence[Any], connection: Connection) -> None:
-        winner, decided_by, draft = judged
+    def _match(self, match: Match, result: ResultOfSheet) -> None:
         source, seal = match.source, match.seal
         if seal is not None and self._has_unnamed(match):
             # Whoever guesses the name could tell by the digest that it is the one.
             seal = seal._replace(digest="")
         self._add(
             "matches", match.sheet, match.season, match.competition, match.round, match.date,
-            match.home.team, match.away.team, winner, decided_by, bool(draft),
+            match.home.team, match.away.team, result.winner, result.decided_by,
+            result.is_draft,
             match.outcome.value, match.awarded, match.moved_to, match.counts, match.winner,
             match.strikes_first, match.ground, match.weather, match.notes,
             match.referees or None,
             *((source.kind, *source[1:]) if source else (None,) * 4),
             *(seal or (None,) * 4),
         )  # fmt: skip
-        added_up = {
-            side: figures
-            for side, *figures in connection.execute(
-                "SELECT side, points, nummern, ries, rank_points FROM sides"
-                " WHERE season = ? AND sheet = ?",
-                (match.season, match.sheet),
-            )
-        }
         for name, side in match.sides:
-            self._side(match, name, side, *added_up[name])
+            self._side(match, name, side, result.home if name == "home" else result.away)
         for number, doubt in enumerate(match.doubts, start=1):
             self._add("doubts", match.sheet, number, doubt.at, doubt.note)
         for number, each in enumerate(match.corrections, start=1):
@@ -280,22 +265,12 @@ class Export:
             for _, row, known in _people(side)
         )
 
-    def _side(
-        self,
-        match: Match,
-        name: str,
-        side: Side,
-        points: int | None,
-        nummern: int | None,
-        ries: str | None,
-        rank_points: int | None,
-    ) -> None:
+    def _side(self, match: Match, name: str, side: Side, figures: SideFigures) -> None:
         paper = side.paper or (None, None, None)
-        totals = json.loads(ries) if ries is not None else None
         self._meet(side.captain)
         self._add(
-            "sides", match.sheet, name, side.team, side.captain, side.depth.value, points,
-            nummern, totals, rank_points, side.nummern, *paper,
+            "sides", match.sheet, name, side.team, side.captain, side.depth.value, *figures,
+            side.nummern, *paper,
         )  # fmt: skip
         for number, (role, row, known) in enumerate(_people(side), start=1):
             if row is None:

@@ -14,7 +14,7 @@ from riesbuch.exchange.sheets import Builder, Names
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
-from riesbuch.questions.known_sheets import KnownSheet, known_as, known_sheets
+from riesbuch.questions.sheets import KnownSheet, known_as, known_sheets
 from riesbuch.text.batch import Write, write_together
 from riesbuch.text.plain import read_plain
 from riesbuch.text.record_text import sheet_text

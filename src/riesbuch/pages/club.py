@@ -35,7 +35,7 @@ def club_pages(past: Past) -> Iterator[Page]:
     clubs = past.wording.register.clubs
     if not clubs:
         return
-    of_all = cache(partial(balances, past.connection))
+    of_all = cache(partial(balances, past.tables))
     yield Page.at(CLUBS_PAGE, partial(_clubs_text, past))
     for key in sorted(clubs):
         club = clubs[key]
@@ -51,7 +51,7 @@ def _drawn(path: str, draw: Callable[[], Sequence[Drawing]]) -> str | None:
 
 
 def _table_rows(past: Past, club: Club) -> list[TableRow]:
-    rows = [row for team in club.team_ids() for row in past.tables.get(team, ())]
+    rows = [row for team in club.team_ids() for row in past.rows_of_teams.get(team, ())]
     return sorted(rows, key=lambda row: (-row.season, row.competition, row.rank, row.team))
 
 
@@ -168,13 +168,13 @@ def _seasons(past: Past, club: Club, here: str) -> list[Markdown]:
         ]
     columns = [wording.column("Season"), wording.column("Competition"), wording.column("Team")]
     columns += [
-        wording.figures("Rank"),
-        wording.figures("Played"),
-        wording.figures("Won"),
-        wording.figures("Drawn"),
-        wording.figures("Lost"),
-        wording.figures("Nummern"),
-        wording.figures("Points"),
+        wording.figure_column("Rank"),
+        wording.figure_column("Played"),
+        wording.figure_column("Won"),
+        wording.figure_column("Drawn"),
+        wording.figure_column("Lost"),
+        wording.figure_column("Nummern"),
+        wording.figure_column("Points"),
     ]
     return [heading(2, wording.say("Seasons")), table(columns, lines)]
 
@@ -210,10 +210,10 @@ def _honours(past: Past, club: Club, here: str) -> list[Markdown]:
 
 
 def _records(past: Past, club: Club, here: str) -> list[Markdown]:
-    teams = tuple(team for team, _ in find_party(past.connection, club.id).teams)
+    teams = tuple(team for team, _ in find_party(past.tables, club.id).teams)
     if not teams:
         return []
-    book = record_book(past.connection, Scope(teams=teams), LEAST_STRIKES, ages=False)
+    book = record_book(past.tables, Scope(teams=teams), LEAST_STRIKES, ages=False)
     found = records_table(past, book, here)
     return [heading(2, past.wording.say("Record book")), *found] if found else []
 
@@ -235,10 +235,10 @@ def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> list[Mark
     ]
     columns = [
         wording.column("Opponent"),
-        wording.figures("Played"),
-        wording.figures("Won"),
-        wording.figures("Drawn"),
-        wording.figures("Lost"),
+        wording.figure_column("Played"),
+        wording.figure_column("Won"),
+        wording.figure_column("Drawn"),
+        wording.figure_column("Lost"),
         wording.column("Last met"),
     ]
     return [
@@ -268,8 +268,8 @@ def _people(past: Past, club: Club, here: str) -> list[Markdown]:
     ]
     columns = [
         wording.column("Name"),
-        wording.figures("Matches"),
-        wording.figures("Points"),
+        wording.figure_column("Matches"),
+        wording.figure_column("Points"),
         wording.column("Years"),
     ]
     return [heading(2, wording.say("Most matches for the club")), table(columns, rows)]

@@ -147,7 +147,7 @@ def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:
         return []
     title = words.say("{name}: points a strike, season by season", name=name)
     drawings = _drawn(_beside(here, "_career"), career_picture(line, title, words))
-    counts = struck_by_player(past.connection, player)
+    counts = struck_by_player(past.tables, player)
     return drawings + _strip(past, _beside(here, "_strikes"), name, counts)
 
 
@@ -162,7 +162,7 @@ def club_drawings(past: Past, club: Club) -> list[Drawing]:
     """Where the strikes of each team came down in its last season known strike by strike."""
     drawings: list[Drawing] = []
     for team in club.team_ids():
-        season, counts = struck_by_team(past.connection, team)
+        season, counts = struck_by_team(past.tables, team)
         name = f"{_team(past.wording, team)} {season}"
         drawings += _strip(past, team_drawing_path(team), name, counts)
     return drawings

@@ -78,7 +78,7 @@ def _ways(past: Past) -> Markdown:
 
 
 def _latest(past: Past) -> list[Markdown]:
-    matches = latest_matches(past.connection)
+    matches = latest_matches(past.tables)
     if not matches:
         return []
     return [heading(2, past.wording.say("Latest results")), past.match_table(matches, FRONT_PAGE)]
@@ -95,7 +95,7 @@ def _season(past: Past, current: Sequence[CompetitionOverview]) -> list[Markdown
     ]
     for each in current:
         rows = table_rows(
-            past.connection, "s.season = ? AND s.competition = ?", (year, each.competition)
+            past.tables, "s.season = ? AND s.competition = ?", (year, each.competition)
         )
         if each.kind == "league" and each.played:
             blocks += [heading(3, escape(each.name)), _table(past, rows)]
@@ -105,15 +105,15 @@ def _season(past: Past, current: Sequence[CompetitionOverview]) -> list[Markdown
 def _table(past: Past, rows: Sequence[TableRow]) -> Markdown:
     wording = past.wording
     columns = [
-        wording.figures("Rank"),
+        wording.figure_column("Rank"),
         wording.column("Team"),
-        wording.figures("Played"),
-        wording.figures("Won"),
-        wording.figures("Drawn"),
-        wording.figures("Lost"),
-        wording.figures("Nummern"),
-        wording.figures("Points"),
-        wording.figures("Rank points"),
+        wording.figure_column("Played"),
+        wording.figure_column("Won"),
+        wording.figure_column("Drawn"),
+        wording.figure_column("Lost"),
+        wording.figure_column("Nummern"),
+        wording.figure_column("Points"),
+        wording.figure_column("Rank points"),
     ]
     return table(
         columns,
@@ -185,7 +185,7 @@ def _columns(past: Past) -> list[Column]:
     return [
         wording.column("Competition"),
         wording.column("Striker table"),
-        wording.figures("Matches"),
+        wording.figure_column("Matches"),
         wording.column("First place"),
     ]
 

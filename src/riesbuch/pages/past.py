@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from riesbuch.folder.archive import Archive
-from riesbuch.pages.completeness import ToCome, to_come
+from riesbuch.index.index import Tables
 from riesbuch.pages.markdown import (
     Markdown,
     escape,
@@ -14,6 +14,7 @@ from riesbuch.pages.markdown import (
     link,
     table,
 )
+from riesbuch.pages.outcomes import ToCome, to_come
 from riesbuch.pages.paths import (
     FRONT_PAGE,
     HISTORY_PAGE,
@@ -24,7 +25,7 @@ from riesbuch.pages.wording import Wording, wording_of
 from riesbuch.questions.all_time import Faithful, by_team
 from riesbuch.questions.almanac import Almanac, almanac
 from riesbuch.questions.honours import Honours, honours
-from riesbuch.questions.match_lines import Connection, MatchLine, last_day
+from riesbuch.questions.match_lines import MatchLine, last_day
 from riesbuch.questions.overview import (
     CompetitionOverview,
     TableRow,
@@ -32,12 +33,9 @@ from riesbuch.questions.overview import (
     table_rows,
 )
 from riesbuch.questions.participation import Span, spans
+from riesbuch.questions.sheets import recorded_sheets
 from riesbuch.questions.strikes import players_with_strikes
-from riesbuch.text.sheet import read_sheet
-from riesbuch.trade.appointments import Recorded
 from riesbuch.trade.ids import CompetitionId, PlayerId
-from riesbuch.trade.match import Outcome
-from riesbuch.trade.season import Meeting
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,12 +43,12 @@ class Past:
     """The folder's seasons, asked each question once for all pages."""
 
     archive: Archive
-    connection: Connection
+    tables: Tables
     wording: Wording
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:
-        return honours(self.connection)
+        return honours(self.tables)
 
     @cached_property
     def overview(self) -> tuple[CompetitionOverview, ...]:
@@ -62,7 +60,7 @@ class Past:
         }
         return tuple(
             sorted(
-                overview(self.connection),
+                overview(self.tables),
                 key=lambda each: (
                     -each.season,
                     order.get((each.season, CompetitionId(each.competition)), 0),
@@ -75,16 +73,16 @@ class Past:
         return {(each.season, each.competition): each for each in self.overview}
 
     @cached_property
-    def tables(self) -> Mapping[str, Sequence[TableRow]]:
+    def rows_of_teams(self) -> Mapping[str, Sequence[TableRow]]:
         """Of each team its rows in team tables, the newest season first."""
         found: dict[str, list[TableRow]] = {}
-        for row in table_rows(self.connection):
+        for row in table_rows(self.tables):
             found.setdefault(row.team, []).append(row)
         return found
 
     @cached_property
     def last_day(self) -> datetime.date | None:
-        return last_day(self.connection)
+        return last_day(self.tables)
 
     @cached_property
     def to_come(self) -> tuple[ToCome, ...]:
@@ -94,49 +92,27 @@ class Past:
         fixtures = self.archive.fixtures.get(newest, ())
         if not fixtures:
             return ()
-        rows = self.connection.execute(
-            "SELECT competition, round, date, home, away, outcome, path FROM matches"
-            " WHERE season = ? AND NOT draft ORDER BY sheet",
-            (newest,),
-        )
-        recorded = []
-        for competition, number, written, home, away, outcome, path in rows:
-            day = datetime.date.fromisoformat(written) if written else None
-            new_day = self._new_day(path, newest) if outcome == Outcome.POSTPONED else None
-            meeting = Meeting(number, day, home, away)
-            recorded.append(Recorded(competition, meeting, Outcome(outcome), new_day, None))
-        return to_come(fixtures, recorded)
-
-    def _new_day(self, path: str, year: int) -> datetime.date | None:
-        """No table tells it, and few matches are put off."""
-        folder = self.archive.folder
-        sheet = folder.sheet_id(folder.root / path)
-        try:
-            content = folder.read(folder.root / path)
-        except OSError:
-            return None
-        match = read_sheet(content, sheet, year).match if sheet else None
-        return match.moved_to if match else None
+        return to_come(fixtures, recorded_sheets(self.tables, newest))
 
     @cached_property
     def almanac(self) -> Almanac | None:
         """Of the day of the last match on record, as seen from it."""
         if self.last_day is None:
             return None
-        return almanac(self.connection, f"{self.last_day:%m-%d}", self.last_day.year)
+        return almanac(self.tables, f"{self.last_day:%m-%d}", self.last_day.year)
 
     @cached_property
     def strikers_by_team(self) -> Mapping[str, Sequence[Faithful]]:
-        return by_team(self.connection)
+        return by_team(self.tables)
 
     @cached_property
     def spans(self) -> Mapping[str, Span]:
-        return spans(self.connection)
+        return spans(self.tables)
 
     @cached_property
     def with_strikes(self) -> frozenset[str]:
         """Everybody of whom a strike is known in a match that counts."""
-        return players_with_strikes(self.connection)
+        return players_with_strikes(self.tables)
 
     @cached_property
     def children(self) -> Mapping[PlayerId, list[PlayerId]]:
@@ -199,8 +175,8 @@ class Past:
         columns = [
             wording.column("Date"),
             wording.column("Match"),
-            wording.figures("Nummern"),
-            wording.figures("Points"),
+            wording.figure_column("Nummern"),
+            wording.figure_column("Points"),
             wording.column("Winner"),
         ]
         return table(columns, rows)
@@ -216,5 +192,5 @@ class Past:
         return self.wording.team(each.winning_team)
 
 
-def past_of(archive: Archive, connection: Connection) -> Past:
-    return Past(archive=archive, connection=connection, wording=wording_of(archive))
+def past_of(archive: Archive, tables: Tables) -> Past:
+    return Past(archive=archive, tables=tables, wording=wording_of(archive))

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import os
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
@@ -83,16 +84,16 @@ class Publisher:
     def prepare(self) -> Publication:
         """Make the pages that may have changed and compare them with what is there; writes
         nothing."""
-        self._connection = self._index.connection()
+        from riesbuch.questions.match_lines import player_names, sheets_on_record
+
+        self._tables = self._index.connection()
         self._years = self._folder.years()
         _, problems = self._index.problems_as_seen(self._years)
         errors = tuple(each for each in problems if each.severity is Severity.ERROR)
         if errors:
             return Publication(plan=None, errors=errors)
         self._files = _digests_there(self._folder.reports)
-        (self._whole,) = self._connection.execute(
-            "SELECT (SELECT count(*) FROM matches) + (SELECT count(*) FROM players)"
-        ).fetchone()
+        self._whole = sheets_on_record(self._tables) + len(player_names(self._tables))
         plan = plan_publication(self._folder.reports, self._due(), self._families)
         self._progress(self._whole, self._whole)
         if plan.made and not self._index.is_as_seen(self._made_anew):
@@ -177,7 +178,7 @@ class Publisher:
         from riesbuch.questions.overview import overview
 
         told: dict[int, list[object]] = {year: [] for year in self._years}
-        for each in overview(self._connection):
+        for each in overview(self._tables):
             told.setdefault(each.season, []).append(each)
         return {
             year: self._digest(str(year), told[year], year == self._newest) for year in self._years
@@ -197,7 +198,7 @@ class Publisher:
     def _past(self) -> Past:
         from riesbuch.pages.past import past_of
 
-        return past_of(self._archive, self._connection)
+        return past_of(self._archive, self._tables)
 
     def _season(self, year: int, basis: str) -> _Pages:
         """Matches are told from their sheets alone."""
@@ -240,7 +241,7 @@ class Publisher:
         sheets: dict[str, bytes] = {}
         for year in self._years:
             sheets |= self._index.sheet_bases(year)
-        return career_digests(self._connection, sheets)
+        return career_digests(self._tables, sheets)
 
     def _results(self, year: int) -> list[CompetitionResults]:
         """Of a season without errors."""
@@ -288,7 +289,7 @@ def _digests_there(reports: Path) -> dict[str, str]:
     found: dict[str, str] = {}
     for path in paths_there(reports):
         with contextlib.suppress(OSError):
-            found[path] = digest_of(read_plain(reports / path, LARGEST_PAGE)).hex()
+            found[path] = digest_of(read_plain(os.path.join(reports, path), LARGEST_PAGE)).hex()
     return found
 
 

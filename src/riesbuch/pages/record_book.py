@@ -21,7 +21,7 @@ _MOST_HOLDERS = 3
 
 
 def records_text(past: Past) -> str:
-    book = record_book(past.connection, Scope(), LEAST_STRIKES, ages=False)
+    book = record_book(past.tables, Scope(), LEAST_STRIKES, ages=False)
     wording = past.wording
     found = records_table(past, book, RECORDS_PAGE)
     return page(
@@ -49,7 +49,7 @@ def records_table(past: Past, book: RecordBook, here: str) -> list[Markdown]:
         return []
     columns = [
         wording.column("Record"),
-        wording.figures("Figure"),
+        wording.figure_column("Figure"),
         wording.column("Held by"),
     ]
     rests = [

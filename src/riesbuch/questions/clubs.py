@@ -55,6 +55,18 @@ def club_name(connection: Connection, club: str) -> str:
     return str(row[0]) if row else club
 
 
+def carried_on(connection: Connection) -> dict[tuple[str, str], list[str]]:
+    """Of each team whose club was merged into others, by its identifier and name, the names of
+    the clubs that carry it on."""
+    clubs: dict[tuple[str, str], list[str]] = {}
+    for team, name, club in connection.execute(
+        "SELECT t.team, t.name, c.name FROM mergers AS m JOIN teams AS t ON t.club = m.merged"
+        " JOIN clubs AS c ON c.club = m.club WHERE m.club <> m.merged ORDER BY t.team, c.name"
+    ):
+        clubs.setdefault((team, name), []).append(club)
+    return clubs
+
+
 def find_party(connection: Connection, written: str) -> Party:
     """The team or club that is meant; raises UsageError."""
     party = _party(connection, written)

@@ -7,16 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from sqlite3 import Connection
 
-__all__ = [
-    "Connection",
-    "MatchLine",
-    "last_day",
-    "match_lines",
-    "player_names",
-    "strike_by_strike",
-    "team_names",
-]
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MatchLine:
@@ -98,6 +88,16 @@ def player_names(connection: Connection) -> dict[str, str]:
 
 def team_names(connection: Connection) -> dict[str, str]:
     return dict(connection.execute("SELECT team, name FROM teams").fetchall())
+
+
+def club_names(connection: Connection) -> dict[str, str]:
+    return dict(connection.execute("SELECT club, name FROM clubs").fetchall())
+
+
+def sheets_on_record(connection: Connection) -> int:
+    """How many sheets can be read."""
+    (number,) = connection.execute("SELECT count(*) FROM matches").fetchone()
+    return int(number)
 
 
 def strike_by_strike(connection: Connection, competition: str | None) -> tuple[int, int]:

@@ -45,7 +45,8 @@ class Past:
     def recorded(self, year: int, home: TeamId, away: TeamId) -> list[RecordedMatch]:
         """The sheets of that season in which ``home`` receives ``away``, by date."""
         rows = self._ask(
-            "SELECT sheet, path, competition, round, date, outcome, draft FROM matches"
+            "SELECT sheet, path, competition, round, date, outcome, draft, CASE outcome"
+            " WHEN 'postponed' THEN moved_to END FROM matches"
             " WHERE season = ? AND home = ? AND away = ? ORDER BY date, sheet",
             (year, home, away),
         ).fetchall()
@@ -57,10 +58,10 @@ class Past:
                 round=number,
                 date=datetime.date.fromisoformat(date) if date else None,
                 outcome=Outcome(outcome),
-                moved_to=self._moved_to(SheetId(sheet)) if outcome == Outcome.POSTPONED else None,
+                moved_to=datetime.date.fromisoformat(moved_to) if moved_to else None,
                 is_draft=bool(draft),
             )
-            for sheet, path, competition, number, date, outcome, draft in rows
+            for sheet, path, competition, number, date, outcome, draft, moved_to in rows
         ]
 
     def last_order(self, team: TeamId, until: datetime.date) -> tuple[Match, Side] | None:
@@ -125,7 +126,3 @@ class Past:
         except OSError:
             return None
         return read_sheet(content, sheet, int(sheet.partition("/")[0])).match
-
-    def _moved_to(self, sheet: SheetId) -> datetime.date | None:
-        match = self.match(sheet)
-        return match.moved_to if match is not None else None

@@ -7,16 +7,16 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from riesbuch.index.index import Index, Progress
+from riesbuch.index.index import Index, Progress, Tables
 from riesbuch.questions.honours import Honours, honours
 from riesbuch.questions.match_lines import player_names, team_names
 from riesbuch.questions.records import record_book
 from riesbuch.questions.scope import Record, Scope
+from riesbuch.questions.tables import WHO, TableName, rows_of_season
 from riesbuch.trade.problems import RiesbuchError
 
 if TYPE_CHECKING:
     from riesbuch.folder.club_folder import ClubFolder
-    from riesbuch.questions.match_lines import Connection
     from riesbuch.trade.tally import Tally
 
 
@@ -69,7 +69,7 @@ def answers(
     asked = there if years is None else [year for year in there if year in years]
     index = Index(folder, tell, progress)
     try:
-        connection = index.connection(None if of_all_seasons else asked)
+        tables = index.connection(None if of_all_seasons else asked)
         tallies: dict[str, Tally | None] = {}
         with_errors: frozenset[str] = frozenset()
         for season in index.seasons_as_seen(asked):
@@ -78,16 +78,16 @@ def answers(
         return Answers(
             tallies=tallies,
             with_errors=with_errors,
-            standings=_rows(connection, "standings", "team", asked),
-            strikers=_rows(connection, "strikers", "player", asked),
-            records=record_book(connection, Scope(), LEAST_STRIKES, ages=False).records
+            standings=_rows(tables, "standings", asked),
+            strikers=_rows(tables, "strikers", asked),
+            records=record_book(tables, Scope(), LEAST_STRIKES, ages=False).records
             if of_all_seasons
             else (),
-            honours={(each.season, each.competition): each for each in honours(connection)}
+            honours={(each.season, each.competition): each for each in honours(tables)}
             if of_all_seasons
             else {},
-            teams=team_names(connection),
-            players=player_names(connection),
+            teams=team_names(tables),
+            players=player_names(tables),
         )
     except RiesbuchError as error:
         return Answers(trouble=str(error))
@@ -107,19 +107,11 @@ def warm_up(folder: ClubFolder, tell: Callable[[str], None], progress: Progress)
         index.close()
 
 
-def _rows(
-    connection: Connection, table: str, who: str, years: Collection[int]
-) -> dict[RowKey, Row]:
+def _rows(tables: Tables, table: TableName, years: Collection[int]) -> dict[RowKey, Row]:
     """The rows of a table by where they stand, their other columns by name."""
     found: dict[RowKey, Row] = {}
-    for year in years:
-        cursor = connection.execute(
-            f"SELECT * FROM {table} WHERE season = ? ORDER BY competition, rank, {who}", (year,)
-        )
-        columns = [column[0] for column in cursor.description]
-        for values in cursor:
-            row = dict(zip(columns, values, strict=True))
-            key = RowKey(row.pop("season"), row.pop("competition"), row[who])
-            # What is sure of a place is told by the honours.
-            found[key] = {name: row[name] for name in row if not name.endswith("_for_sure")}
+    for row in (row for year in years for row in rows_of_season(tables, table, year)):
+        key = RowKey(row.pop("season"), row.pop("competition"), row[WHO[table]])
+        # What is sure of a place is told by the honours.
+        found[key] = {name: row[name] for name in row if not name.endswith("_for_sure")}
     return found

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 from riesbuch.show.output import Answer, Cell, Column, Table, counted, table_data
 
 if TYPE_CHECKING:
+    from riesbuch.index.index import Tables
     from riesbuch.questions.almanac import Almanac, Anniversary
     from riesbuch.questions.clubs import FormerName, Party
-    from riesbuch.questions.match_lines import Connection, MatchLine
+    from riesbuch.questions.match_lines import MatchLine
     from riesbuch.questions.meetings import Balance, Meetings, Win
 
 _DECIDED_BY = {
@@ -58,12 +59,12 @@ def unreadable_note(number: int) -> list[str]:
     return [said] if number else []
 
 
-def carried_on_note(connection: Connection, party: Party, teams: Sequence[str]) -> list[str]:
+def carried_on_note(tables: Tables, party: Party, teams: Sequence[str]) -> list[str]:
     """That the party stands for other clubs too, of those whose ``teams`` were looked for."""
     from riesbuch.questions.clubs import club_name
 
     names = [
-        club_name(connection, club)
+        club_name(tables, club)
         for club in party.predecessors
         if any(team.rpartition("-")[0] == club for team in teams)
     ]
@@ -72,11 +73,11 @@ def carried_on_note(connection: Connection, party: Party, teams: Sequence[str]) 
     return [f"{party.name} stands for {joined(names)} too, whose history it carries on."]
 
 
-def former_name_notes(connection: Connection, former: Sequence[FormerName]) -> list[str]:
+def former_name_notes(tables: Tables, former: Sequence[FormerName]) -> list[str]:
     from riesbuch.questions.clubs import club_name
 
     return [
-        f"{club_name(connection, name.club)} was "
+        f"{club_name(tables, name.club)} was "
         + (f"formerly called {name.name}." if name.until is None
            else f"called {name.name} until {name.until}.")
         for name in former
@@ -126,12 +127,12 @@ def _match_columns(
     )
 
 
-def meetings_answer(connection: Connection, found: Meetings, names: Mapping[str, str]) -> Answer:
+def meetings_answer(tables: Tables, found: Meetings, names: Mapping[str, str]) -> Answer:
     """All matches of two parties, and who is ahead; ``names`` are those of teams."""
     parties = {balance.party.id: balance.party.name for balance in found.balances}
     rows: list[_MatchRow] = [(meeting.line, meeting.winner) for meeting in found.meetings]
     listed = Table(_match_columns(names, parties), rows, "Matches")
-    on_teams = _notes_on_teams(connection, found)
+    on_teams = _notes_on_teams(tables, found)
     nothing: list[str] = []
     if not found.meetings:
         one, other = (balance.party.name for balance in found.balances)
@@ -189,11 +190,11 @@ def _notes_on_results(found: Meetings) -> list[str]:
     return notes
 
 
-def _notes_on_teams(connection: Connection, found: Meetings) -> list[str]:
+def _notes_on_teams(tables: Tables, found: Meetings) -> list[str]:
     notes: list[str] = []
     for balance, teams in zip(found.balances, found.teams, strict=True):
-        notes += carried_on_note(connection, balance.party, teams)
-    notes += former_name_notes(connection, found.formerly)
+        notes += carried_on_note(tables, balance.party, teams)
+    notes += former_name_notes(tables, found.formerly)
     if found.claimed_twice:
         notes.append(
             f"Left out, because both carry on their history: {joined(found.claimed_twice)}."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from riesbuch.show.matches import basis_note, errors_note, matches
@@ -11,24 +11,9 @@ from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, table_data
 
 if TYPE_CHECKING:
     from riesbuch.questions.honours import Gap, Honours
-    from riesbuch.questions.match_lines import Connection
-    from riesbuch.trade.tally import SideTally, Tally
+    from riesbuch.questions.tables import TableBasis
 
-# In words, since the records of a match need not be loaded for a table out of the index.
-_STRIKES, _FORFEITED = "strikes", "forfeited"
-_INDIVIDUALS = (_STRIKES, "players")
 _NO_RECORD = "no record"
-
-
-class TableBasis(NamedTuple):
-    """Matches that count, and of how many of the ``sides`` that struck something is known."""
-
-    matches: int = 0
-    strike_by_strike: int = 0
-    sides: int = 0
-    points: int = 0
-    nummern: int = 0
-    individuals: int = 0
 
 
 class TableScope(NamedTuple):
@@ -39,56 +24,6 @@ class TableScope(NamedTuple):
     until: datetime.date | None = None
     rules: str | None = None
     own_rules: str | None = None
-
-
-class _Side(NamedTuple):
-    depth: str
-    points: int | None
-    nummern: int | None
-
-
-def stored_basis(connection: Connection, season: int, competition: str) -> TableBasis:
-    """Of a whole season's table, from the index's tables."""
-    rows = connection.execute(
-        "SELECT m.outcome, h.depth, h.points, h.nummern, a.depth, a.points, a.nummern"
-        " FROM matches AS m"
-        " JOIN sides AS h ON h.season = m.season AND h.sheet = m.sheet AND h.side = 'home'"
-        " JOIN sides AS a ON a.season = m.season AND a.sheet = m.sheet AND a.side = 'away'"
-        " WHERE m.season = ? AND m.competition = ? AND m.counts",
-        (season, competition),
-    )
-    return _added_up((row[0], _Side(*row[1:4]), _Side(*row[4:])) for row in rows)
-
-
-def basis_of(tallies: Iterable[Tally], until: datetime.date | None) -> TableBasis:
-    """Of a table made of ``tallies`` up to ``until``."""
-    return _added_up(
-        (each.outcome, _side(each.home), _side(each.away))
-        for each in tallies
-        if each.counts and (until is None or (each.date is not None and each.date <= until))
-    )
-
-
-def _side(side: SideTally) -> _Side:
-    return _Side(side.depth, side.points, side.nummern)
-
-
-def _added_up(matches: Iterable[tuple[str, _Side, _Side]]) -> TableBasis:
-    number = strike_by_strike = 0
-    struck: list[_Side] = []
-    for outcome, home, away in matches:
-        number += 1
-        strike_by_strike += home.depth == away.depth == _STRIKES
-        if outcome != _FORFEITED:
-            struck += (home, away)
-    return TableBasis(
-        matches=number,
-        strike_by_strike=strike_by_strike,
-        sides=len(struck),
-        points=sum(side.points is not None for side in struck),
-        nummern=sum(side.nummern is not None for side in struck),
-        individuals=sum(side.depth in _INDIVIDUALS for side in struck),
-    )
 
 
 class CompetitionTable(NamedTuple):

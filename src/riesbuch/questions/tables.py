@@ -1,0 +1,129 @@
+"""The tables of competitions as they stand in the index, and on what they rest."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from sqlite3 import Connection
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+
+if TYPE_CHECKING:
+    from riesbuch.trade.tally import SideTally, Tally
+
+TableName = Literal["standings", "strikers"]
+TABLE_NAMES: tuple[TableName, ...] = ("standings", "strikers")
+WHO: Mapping[TableName, str] = {"standings": "team", "strikers": "player"}
+"""Of each table the column that tells whose a row is."""
+
+# In words, since the records of a match need not be loaded for a table out of the index.
+_STRIKES, _FORFEITED = "strikes", "forfeited"
+_INDIVIDUALS = (_STRIKES, "players")
+
+
+class TableBasis(NamedTuple):
+    """Matches that count, and of how many of the ``sides`` that struck something is known."""
+
+    matches: int = 0
+    strike_by_strike: int = 0
+    sides: int = 0
+    points: int = 0
+    nummern: int = 0
+    individuals: int = 0
+
+
+class StoredTable(NamedTuple):
+    """A competition's table of a whole season, its ``rows`` by column, from the top down.
+    ``left_out`` are the paths of sheets with errors, which count nowhere."""
+
+    is_league: bool
+    rows: Sequence[Mapping[str, Any]]
+    basis: TableBasis
+    left_out: Sequence[str]
+
+
+def stored_table(
+    connection: Connection, table: TableName, season: int, competition: str
+) -> StoredTable | None:
+    """None where the season has no such competition."""
+    of_it = (season, competition)
+    found = connection.execute(
+        "SELECT kind FROM competitions WHERE season = ? AND competition = ?", of_it
+    ).fetchone()
+    if found is None:
+        return None
+    left_out = connection.execute(
+        "SELECT path FROM left_out WHERE season = ? AND coalesce(competition, ?) = ? ORDER BY path",
+        (season, competition, competition),
+    )
+    return StoredTable(
+        is_league=found[0] == "league",
+        rows=list(_rows(connection, table, "season = ? AND competition = ?", of_it)),
+        basis=_stored_basis(connection, season, competition),
+        left_out=[path for (path,) in left_out],
+    )
+
+
+def rows_of_season(
+    connection: Connection, table: TableName, season: int
+) -> Iterator[dict[str, Any]]:
+    """The rows of the season's tables by column, competition by competition."""
+    return _rows(connection, table, "season = ?", (season,))
+
+
+def _rows(
+    connection: Connection, table: TableName, condition: str, values: tuple[int | str, ...]
+) -> Iterator[dict[str, Any]]:
+    cursor = connection.execute(
+        f"SELECT * FROM {table} WHERE {condition} ORDER BY competition, rank, {WHO[table]}", values
+    )
+    columns = [column[0] for column in cursor.description]
+    return (dict(zip(columns, row, strict=True)) for row in cursor)
+
+
+class _Side(NamedTuple):
+    depth: str
+    points: int | None
+    nummern: int | None
+
+
+def _stored_basis(connection: Connection, season: int, competition: str) -> TableBasis:
+    rows = connection.execute(
+        "SELECT m.outcome, h.depth, h.points, h.nummern, a.depth, a.points, a.nummern"
+        " FROM matches AS m"
+        " JOIN sides AS h ON h.season = m.season AND h.sheet = m.sheet AND h.side = 'home'"
+        " JOIN sides AS a ON a.season = m.season AND a.sheet = m.sheet AND a.side = 'away'"
+        " WHERE m.season = ? AND m.competition = ? AND m.counts",
+        (season, competition),
+    )
+    return _added_up((row[0], _Side(*row[1:4]), _Side(*row[4:])) for row in rows)
+
+
+def basis_of(tallies: Iterable[Tally], until: datetime.date | None) -> TableBasis:
+    """Of a table made of ``tallies`` up to ``until``."""
+    return _added_up(
+        (tally.outcome, _side(tally.home), _side(tally.away))
+        for tally in tallies
+        if tally.counts and (until is None or (tally.date is not None and tally.date <= until))
+    )
+
+
+def _side(side: SideTally) -> _Side:
+    return _Side(side.depth, side.points, side.nummern)
+
+
+def _added_up(matches: Iterable[tuple[str, _Side, _Side]]) -> TableBasis:
+    number = strike_by_strike = 0
+    struck: list[_Side] = []
+    for outcome, home, away in matches:
+        number += 1
+        strike_by_strike += home.depth == away.depth == _STRIKES
+        if outcome != _FORFEITED:
+            struck += (home, away)
+    return TableBasis(
+        matches=number,
+        strike_by_strike=strike_by_strike,
+        sides=len(struck),
+        points=sum(side.points is not None for side in struck),
+        nummern=sum(side.nummern is not None for side in struck),
+        individuals=sum(side.depth in _INDIVIDUALS for side in struck),
+    )
