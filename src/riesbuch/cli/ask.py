@@ -37,7 +37,7 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
     import time
 
     from riesbuch.questions.ask import ask
-    from riesbuch.questions.left_out import sheets_with_errors
+    from riesbuch.questions.match_lines import sheets_with_errors
 
     if sql == "-":
         sql = sys.stdin.buffer.read().decode("utf-8-sig", "surrogateescape")

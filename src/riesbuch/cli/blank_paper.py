@@ -84,9 +84,9 @@ def _with_names(session: Session, index: Index, request: Wanted) -> str:
     from riesbuch.care.fixture_choice import choose_for_paper
     from riesbuch.cli.sheet import tell_lineup
     from riesbuch.pages.blank_paper import PaperMatch, blank_paper
-    from riesbuch.questions.precedents import Past
+    from riesbuch.questions.sheets import Precedents
 
-    past = Past(session.folder, index)
+    past = Precedents(session.folder, index)
     planned = choose_for_paper(request, pairings(session.folder, index, past, request))
     if planned is None:
         say("no fixture of the two is open; what it would fill in is left for you to write")

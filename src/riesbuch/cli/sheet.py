@@ -68,14 +68,14 @@ def _write_draft(
 ) -> int:
     from riesbuch.care.draft import draft, pairings, problems_caused
     from riesbuch.care.fixture_choice import choose, wanted
-    from riesbuch.questions.precedents import Past
+    from riesbuch.questions.sheets import Precedents
     from riesbuch.show.problems import has_errors, say_problems
     from riesbuch.text.atomic import create_file
     from riesbuch.text.schemas import lay_out_schemas
     from riesbuch.trade.problems import RiesbuchError
 
     folder, index = session.folder, session.index()
-    past = Past(folder, index)
+    past = Precedents(folder, index)
     request = wanted(index.register().register, home, away, date, competition)
     match = choose(request, pairings(folder, index, past, request))
     archive = index.archive([match.year])

@@ -34,10 +34,9 @@ from riesbuch.pages.paths import (
 )
 from riesbuch.pages.record_book import records_text
 from riesbuch.pages.sources import sources_text
-from riesbuch.questions.all_time import all_time_table
+from riesbuch.questions.career import BANDS, YearOfPeople, participation
 from riesbuch.questions.families import Families, families
-from riesbuch.questions.honours import gaps
-from riesbuch.questions.participation import BANDS, YearOfPeople, participation
+from riesbuch.questions.honours import all_time_table, gaps
 from riesbuch.trade.years import listed_years
 
 

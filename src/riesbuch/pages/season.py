@@ -29,7 +29,7 @@ from riesbuch.pages.paths import (
 )
 from riesbuch.pages.provenance import place_in_words
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.overview import CompetitionOverview
+from riesbuch.questions.honours import CompetitionOverview
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.match import Depth, Outcome, SourceKind
 
