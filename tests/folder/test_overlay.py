@@ -187,7 +187,7 @@ def test_another_command_can_read_meanwhile_and_write_afterwards(tmp_path: Path)
 def test_while_another_command_writes_the_tables_are_filled_in_memory(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("riesbuch.index.overlaid._SECONDS_TO_WAIT", 0.05)
+    monkeypatch.setattr("riesbuch.index.store._SECONDS_TO_WAIT_BESIDE", 0.05)
     root = lay_out(tmp_path / "club").root
     plain = Index(ClubFolder(root), pytest.fail)
     plain.connection()

@@ -15,7 +15,7 @@ import pytest
 
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index
-from riesbuch.index.tables import OF_A_SEASON, OF_THE_REGISTER
+from riesbuch.questions.ask import TABLES
 from riesbuch.trade.problems import RiesbuchError
 from tests.clubfolder import CLUB_FOLDER, FIRST, FIXTURES, LEAGUE, RUEDI, RULES, SEASON, lay_out
 
@@ -44,7 +44,7 @@ def answers(folder: ClubFolder) -> object:
         connection = index.connection()
         tables = {
             table: sorted(map(repr, connection.execute(f"SELECT * FROM {table}")))
-            for table in (*OF_A_SEASON, *OF_THE_REGISTER)
+            for table in TABLES
         }
     except RiesbuchError as error:
         return str(error), notes
@@ -225,8 +225,6 @@ def test_what_a_used_index_says_is_what_none_says(
     if trusting:
         # As if every file had been left alone for long, so that its state is believed.
         monkeypatch.setattr("riesbuch.index.scan._YOUNG", -(10**18))
-        # As if there were so many directories that two processes look at them.
-        monkeypatch.setattr("riesbuch.index.scan._MANY", 1)
     seen = set()
     for seed in range(pytestconfig.getoption("--edit-sequences")):
         root = tmp_path / "club"

@@ -11,7 +11,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -20,6 +20,7 @@ import riesbuch.index.index
 import riesbuch.index.store
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index, signature_of_reading
+from riesbuch.index.season import SeasonOutcome
 from riesbuch.index.store import INDEX_FILE, Store
 from riesbuch.index.witness import Witness
 from tests.bench.generate import generate
@@ -213,8 +214,8 @@ def meddle(monkeypatch: pytest.MonkeyPatch, root: Path, times: int) -> None:
     work_out = Index._work_out
     left = iter(range(times))
 
-    def meddled(index: Index, missing: list[int], added_up: bool) -> None:
-        work_out(index, missing, added_up)
+    def meddled(index: Index, missing: list[int]) -> Iterator[SeasonOutcome]:
+        yield from work_out(index, missing)
         if (number := next(left, None)) is not None:
             text = (root / FIRST).read_text(encoding="utf-8").partition("notes:")[0]
             text = text.replace("[18, 20]", "[18, 99]") + f"notes: change {number}\n"
@@ -252,9 +253,10 @@ def test_a_season_that_is_gone_leaves_no_trace(three_seasons: Path, tmp_path: Pa
     def years() -> set[str]:
         with contextlib.closing(sqlite3.connect(index_of(root))) as connection:
             kept = connection.execute(
-                "SELECT CAST(key AS TEXT) FROM results WHERE kind IN ('season', 'bases', 'sheet')"
+                "SELECT season FROM seasons UNION SELECT season FROM read_sheets"
+                " UNION SELECT season FROM waiting_rows"
             ).fetchall()
-        return {key.removeprefix("seasons/")[:4] for (key,) in kept}
+        return {str(season) for (season,) in kept}
 
     assert years() == {"2001", "2002", "2003"}
     shutil.rmtree(root / "seasons" / "2002")
@@ -338,9 +340,9 @@ def with_a_journal(index: Path) -> None:
                 "UPDATE standings SET points = points + 1",
                 "UPDATE sides SET points = points + 1, nummern = 0",
                 "DELETE FROM standings",
-                "UPDATE results SET payload = '[]' WHERE kind = 'season'",
+                "UPDATE seasons SET problems = '[]'",
                 "UPDATE files SET digest = zeroblob(16)",
-                "UPDATE filled SET basis = zeroblob(16)",
+                "UPDATE seasons SET basis = zeroblob(16)",
             )
         ),
         written_by_hand("DELETE FROM sides"),
@@ -360,7 +362,7 @@ def test_a_table_taken_out_by_others_does_not_stop_a_command(
     root: Path, cold: list[Outcome]
 ) -> None:
     assert answers(root) == cold
-    for table in ("sides", "results", "standings", "reading", "filled"):
+    for table in ("sides", "results", "standings", "reading", "seasons"):
         with contextlib.closing(sqlite3.connect(index_of(root))) as connection:
             connection.execute(f"DROP TABLE {table}")
         assert answers(root) == cold
@@ -543,30 +545,21 @@ def test_a_row_that_is_not_as_it_was_written_is_worked_out_anew(
 ) -> None:
     """Row by row, should the looks of the file not show it."""
     expected = invoke("--folder", root, "check", "--format", "json").out
-    with contextlib.closing(sqlite3.connect(index_of(root))) as connection:
-        rows = connection.execute("SELECT kind, key, payload FROM results").fetchall()
-    assert {"folder", "season", "sheet", "register"} <= {kind for kind, _, _ in rows}
     monkeypatch.setattr(Witness, "vouches", lambda witness: witness.inode() != 0)
-    wrong = '["league.toml",1,1,"error","bad-text","planted",""]'
-    planted = {
-        "folder": f"[{wrong}]",
-        "season": f"[2,[{wrong}]]",
-        "sheet": f"[{wrong}]\nnull",
-        "beside": f"[{wrong}]",
-        "register": "nonsense",
-    }
-    for kind, key, payload in rows:
-        if kind not in planted:
-            continue
+    wrong = '[["league.toml",1,1,"error","bad-text","planted","",[]]]'
+    anew = "UPDATE seasons SET basis = zeroblob(16)"
+    for statements in (
+        (f"UPDATE results SET payload = '{wrong}' WHERE kind = 'folder'",),
+        ("UPDATE results SET payload = 'nonsense' WHERE kind = 'register'", anew),
+        (f"UPDATE seasons SET problems = '{wrong}'",),
+        ("UPDATE seasons SET sheets = 7",),
+        (f"UPDATE seasons SET beside = '{wrong}'", anew),
+        ("UPDATE seasons SET entries = zeroblob(100)", anew),
+    ):
         with contextlib.closing(sqlite3.connect(index_of(root))) as connection, connection:
-            connection.execute(
-                "UPDATE results SET payload = ? WHERE kind = ? AND key = ?",
-                (planted[kind], kind, key),
-            )
-            if kind != "season":
-                connection.execute("DELETE FROM results WHERE kind IN ('season', 'bases')")
-            assert payload != planted[kind]
-        assert invoke("--folder", root, "check", "--format", "json").out == expected, kind
+            for statement in statements:
+                assert connection.execute(statement).rowcount
+        assert invoke("--folder", root, "check", "--format", "json").out == expected, statements
 
 
 def modules_imported(module: Path, package: Path) -> set[Path]:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.index.tables import LAYOUT
+from riesbuch.index.store import LAYOUT
 from riesbuch.questions.ask import TABLES
 from riesbuch.questions.ask import ask as question
 from riesbuch.trade.problems import UsageError
@@ -39,7 +39,7 @@ def generated(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def kept(root: Path) -> list[object]:
     """What the index holds; how files looked may be noted by any command."""
     with contextlib.closing(sqlite3.connect(root / INDEX)) as connection:
-        tables = ("sqlite_schema", "filled", "players", "matches", "results")
+        tables = ("sqlite_schema", "seasons", "players", "matches", "results")
         return [connection.execute(f"SELECT * FROM {table}").fetchall() for table in tables]
 
 
@@ -181,8 +181,14 @@ def test_a_statement_from_standard_input(example: Path, monkeypatch: pytest.Monk
         "SELECT count(*) FROM dbstat",
         "SELECT * FROM sqlite_master",
         "SELECT count(*) FROM sqlite_schema",
-        *(f"SELECT * FROM {table}" for table in ("results", "files", "reading", "filled")),
-        *(f"SELECT count(*) FROM {table}" for table in ("results", "files", "reading", "filled")),
+        *(
+            f"SELECT * FROM {table}"
+            for table in ("results", "files", "reading", "seasons", "player_rows")
+        ),
+        *(
+            f"SELECT count(*) FROM {table}"
+            for table in ("results", "files", "reading", "seasons", "player_rows")
+        ),
         "SELECT count(*) FROM main.results",
         "SELECT player FROM players WHERE EXISTS (SELECT 1 FROM results)",
         "SELECT 1; SELECT 2",
@@ -323,7 +329,10 @@ def test_the_guide_explains_every_table_and_column(example: Path) -> None:
 
 def test_every_table_of_the_layout_is_documented_or_internal() -> None:
     laid_out = set(re.findall(r"CREATE (?:TABLE|VIEW) (\w+)", LAYOUT))
-    assert laid_out - set(TABLES) <= {"filled", "filled_seasons", "filled_sheets"}
+    assert laid_out - set(TABLES) == {
+        "reading", "files", "listings", "results", "seasons", "waiting_rows", "read_sheets",
+        "player_rows",
+    }  # fmt: skip
     assert set(TABLES) <= laid_out
 
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Index, SeasonTallies
-from riesbuch.judge.examination import examine_sheet
 from riesbuch.language.catalogue import Catalogue
 from riesbuch.language.outcomes import result_sentences
 from riesbuch.trade.appointments import Appointment, Recorded, fit
@@ -230,7 +229,7 @@ def scheduled_season(index: Index, archive: Archive, year: int) -> tuple[Schedul
             competition=tally.competition,
             meeting=Meeting(tally.round, tally.date, tally.home.team, tally.away.team),
             outcome=tally.outcome,
-            moved_to=_moved_to(archive, path, tally),
+            moved_to=season.moved_to.get(path),
             source=path,
         )
         for path, (tally, _) in sorted(season.tallies.items())
@@ -242,13 +241,6 @@ def scheduled_season(index: Index, archive: Archive, year: int) -> tuple[Schedul
         )
         for each in fit(archive.fixtures.get(year, ()), recorded).appointments
     )
-
-
-def _moved_to(archive: Archive, path: str, tally: Tally) -> datetime.date | None:
-    if tally.outcome is not Outcome.POSTPONED:
-        return None
-    match = examine_sheet(archive, archive.folder.root / path).match
-    return match.moved_to if match else None
 
 
 def _reliable(season: SeasonTallies, path: str) -> Tally | None:

@@ -40,7 +40,7 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
 
     if sql == "-":
         sql = sys.stdin.buffer.read().decode("utf-8-sig", "surrogateescape")
-    tables = session.all_seasons(output_format)
+    tables = session.all_seasons()
     end = time.monotonic() + seconds
     reply = ask(tables, sql, lambda: time.monotonic() > end)
     notes = [_basis(tables), *errors_note(sheets_with_errors(tables))]

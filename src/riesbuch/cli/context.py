@@ -80,7 +80,7 @@ class Session:
         return self.opened
 
     def index(self) -> Index:
-        from riesbuch.cli.progress import Progress
+        from riesbuch.cli.streams import Progress
         from riesbuch.index.index import Index
         from riesbuch.review.finding import may_leave_out
         from riesbuch.show.output import say
@@ -95,15 +95,9 @@ class Session:
         click.get_current_context().call_on_close(index.close)
         return index
 
-    def all_seasons(self, output_format: str) -> Tables:
-        """The tables of all seasons. While another process looks at their files,
-        what prints the answer is loaded."""
-        from riesbuch.show.output import load_layout
-
-        index = self.index()
-        index.look_ahead()
-        load_layout(output_format)
-        return index.connection()
+    def all_seasons(self) -> Tables:
+        """The tables of all seasons."""
+        return self.index().connection()
 
     def archive(self) -> Archive:
         from riesbuch.folder.archive import open_archive

@@ -29,7 +29,7 @@ def career_command(session: Session, player: str, output_format: str) -> None:
     from riesbuch.questions.who import find_player
     from riesbuch.show.people import career_answer
 
-    tables = session.all_seasons(output_format)
+    tables = session.all_seasons()
     found = career(tables, find_player(tables, player))
     print_answer(career_answer(found, team_names(tables)), output_format)
 
@@ -49,7 +49,7 @@ def meetings_command(session: Session, first: str, second: str, output_format: s
     from riesbuch.questions.meetings import meetings
     from riesbuch.show.matches import meetings_answer
 
-    tables = session.all_seasons(output_format)
+    tables = session.all_seasons()
     found = meetings(tables, first, second)
     print_answer(meetings_answer(tables, found, team_names(tables)), output_format)
 
@@ -108,7 +108,7 @@ def records_command(
 
     if since is not None and until is not None and since > until:
         raise UsageError(f"no day lies between {since} and {until}; is it the other way round?")
-    tables = session.all_seasons(output_format)
+    tables = session.all_seasons()
     if competition is not None:
         competition = find_competition(tables, competition)
     party = None if club is None else find_party(tables, club)
@@ -150,7 +150,7 @@ def honours_command(session: Session, competition: str | None, output_format: st
     from riesbuch.questions.who import find_competition
     from riesbuch.show.season import honours_answer
 
-    tables = session.all_seasons(output_format)
+    tables = session.all_seasons()
     if competition is not None:
         competition = find_competition(tables, competition)
     found = honours(tables, competition)
@@ -189,7 +189,7 @@ def almanac_command(
     from riesbuch.show.matches import almanac_answer, joined
 
     month_and_day = None if day is None else _checked(day)
-    tables = session.all_seasons(output_format)
+    tables = session.all_seasons()
     last = last_day(tables)
     seen_from = last.year if year is None and last is not None else year
     if month_and_day is None and last is not None:
@@ -235,7 +235,7 @@ def families_command(session: Session, club: str | None, output_format: str) -> 
     from riesbuch.show.matches import carried_on_note, former_name_notes
     from riesbuch.show.people import families_answer
 
-    tables = session.all_seasons(output_format)
+    tables = session.all_seasons()
     found = families(tables, club)
     notes_on_club: list[str] = []
     if found.party is not None:
@@ -259,5 +259,5 @@ def find_command(session: Session, text: tuple[str, ...], output_format: str) ->
     from riesbuch.show.people import find_answer
 
     written = " ".join(text)
-    print_answer(find_answer(written, find(session.all_seasons(output_format), written)),
+    print_answer(find_answer(written, find(session.all_seasons(), written)),
                  output_format)  # fmt: skip

@@ -30,9 +30,9 @@ COMMANDS: dict[str, CommandEntry] = {
     "check": CommandEntry("check", "secretary", "say what cannot be right, where, and what to do"),
     "desk": CommandEntry("desk", "secretary", "a sheet added up while you type it"),
     "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
-    "seal": CommandEntry("seal", "secretary", "write that both captains agree on a sheet"),
+    "seal": CommandEntry("sealing", "secretary", "write that both captains agree on a sheet"),
     "review": CommandEntry("review", "reviewer", "what changed since a commit, and what it does"),
-    "correct": CommandEntry("correct", "reviewer", "change a sealed sheet as both clubs agreed"),
+    "correct": CommandEntry("sealing", "reviewer", "change a sealed sheet as both clubs agreed"),
     "compare": CommandEntry("compare", "reviewer", "two scribes' sheets of one match"),
     "tidy": CommandEntry("tidy", "secretary", "bring files into the one layout, comments kept"),
     "roster": CommandEntry("roster", "secretary", "add, move, rename and merge players"),
@@ -50,10 +50,10 @@ COMMANDS: dict[str, CommandEntry] = {
     "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
     "tell": CommandEntry("tell", "readers", "the story of one match in words"),
-    "git-setup": CommandEntry("git_setup", "reviewer", "let git check, show and merge sheets"),
+    "git-setup": CommandEntry("git", "reviewer", "let git check, show and merge sheets"),
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
     # For no person, so of no group and not in the help.
-    "for-git": CommandEntry("for_git", "git", "what git calls after git-setup"),
+    "for-git": CommandEntry("git", "git", "what git calls after git-setup"),
 }
 
 _GROUP_TITLES = {
@@ -82,7 +82,7 @@ class CommandTable(click.Group):
             return None
         module = importlib.import_module(f"riesbuch.cli.{entry.module}")
         # A file of several commands calls each by its name.
-        of_several = f"{cmd_name}_command"
+        of_several = f"{cmd_name.replace('-', '_')}_command"
         function = of_several if hasattr(module, of_several) else "command"
         command: click.Command = getattr(module, function)
         return command

@@ -5,7 +5,7 @@ from functools import partial
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.progress import Progress
+from riesbuch.cli.streams import Progress
 from riesbuch.show.output import counted, say
 
 

@@ -32,7 +32,7 @@ def command(
     to or counts nowhere any more, if HEAD has links or submodules where files are read, or if it
     cannot be read.
     """
-    from riesbuch.cli.progress import Progress
+    from riesbuch.cli.streams import Progress
     from riesbuch.review.effects import review
     from riesbuch.review.git import Repository
     from riesbuch.review.revisions import compare_revisions

@@ -4,18 +4,23 @@ from __future__ import annotations
 
 import contextlib
 import datetime
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
 
 from riesbuch.cli.completion import competitions, teams
 from riesbuch.cli.context import DateType, Session, pass_session
-from riesbuch.show.output import counted, say
+from riesbuch.show.output import say
 
 if TYPE_CHECKING:
-    from riesbuch.care.draft import Draft
+    from riesbuch.care.fixture_choice import Wanted
     from riesbuch.care.lineup import Lineup
     from riesbuch.folder.archive import Archive
+    from riesbuch.index.index import Index
+    from riesbuch.pages.blank_paper import PaperSide
+    from riesbuch.trade.rules import RuleSet
+    from riesbuch.trade.season import Competition
 
 
 @click.command("sheet")
@@ -50,13 +55,12 @@ def command(
     With --blank-paper a page in Markdown is printed instead, with the players' names where HOME
     and AWAY are given.
     """
-    from riesbuch.cli.blank_paper import paper_of
     from riesbuch.trade.problems import UsageError
 
     if (home is None) != (away is None) or (home is None and not blank_paper):
         raise UsageError("name both teams: `riesbuch sheet HOME AWAY`")
     if blank_paper:
-        click.echo(paper_of(session, home, away, date, competition), nl=False)
+        click.echo(_paper_of(session, home, away, date, competition), nl=False)
         return 0
     assert home is not None
     assert away is not None
@@ -70,6 +74,7 @@ def _write_draft(
     from riesbuch.care.fixture_choice import choose, wanted
     from riesbuch.questions.sheets import Precedents
     from riesbuch.show.problems import has_errors, say_problems
+    from riesbuch.show.secretary import say_draft
     from riesbuch.text.atomic import create_file
     from riesbuch.text.schemas import lay_out_schemas
     from riesbuch.trade.problems import RiesbuchError
@@ -94,43 +99,114 @@ def _write_draft(
     with contextlib.suppress(OSError):
         lay_out_schemas(folder.derived)
     click.echo(f"written: {relative}")
-    _tell(drafted, archive)
+    say_draft(drafted, archive)
     say_problems(problems)
     return 0
 
 
-def _tell(drafted: Draft, archive: Archive) -> None:
-    match = drafted.match
-    competition = archive.competition(match.year, match.competition)
-    where = competition.name if competition else match.competition
-    number = f", round {match.round}" if match.round is not None else ""
-    moved = f", moved from {match.moved_from}" if match.moved_from else ""
-    say(f"{where}{number}, {match.date}{moved}")
-    if archive.rules_of(competition) is None:
-        say("its rule set is not known; the rows are those of the default rules")
-    for lineup in (drafted.home, drafted.away):
-        tell_lineup(lineup, archive)
+def _paper_of(
+    session: Session,
+    home: str | None,
+    away: str | None,
+    date: datetime.date | None,
+    competition: str | None,
+) -> str:
+    """The page as Markdown; teams, players and what the fixture says are filled in where ``home``
+    and ``away`` are given."""
+    from riesbuch.care.fixture_choice import wanted
+
+    if home is None or away is None:
+        return _without_names(session.archive(), date, competition)
+    index = session.index()
+    index.problems([])
+    request = wanted(index.register().register, home, away, date, competition)
+    return _with_names(session, index, request)
 
 
-def tell_lineup(lineup: Lineup, archive: Archive) -> None:
-    """Where the side's players come from, and who was dropped."""
-    register = archive.register
-    team = register.team_name(lineup.team)
-    players = counted(len(lineup.players), "player")
-    if lineup.after is not None:
-        over = f" and {len(lineup.supernumeraries)} over" if lineup.supernumeraries else ""
-        say(f"{team}: {players}{over} as in {lineup.after}")
-    elif lineup.players:
-        say(
-            f"{team}: no earlier sheet names its players; {players} from the register,"
-            " to be sorted and thinned out"
-        )
+def _without_names(archive: Archive, date: datetime.date | None, key: str | None) -> str:
+    from riesbuch.pages.blank_paper import PaperMatch, blank_paper
+
+    competition, rules = _competition(archive, date, key)
+    match = PaperMatch(
+        competition=competition.name if competition is not None and key is not None else "",
+        date=date.isoformat() if date is not None else "",
+    )
+    return blank_paper(match, rules, archive.league.language)
+
+
+def _competition(
+    archive: Archive, date: datetime.date | None, key: str | None
+) -> tuple[Competition | None, RuleSet]:
+    """The newest of that name, or the first of the newest season, with its rule set."""
+    from riesbuch.trade.names import find_competition
+    from riesbuch.trade.rules import RuleSet
+
+    seasons = {
+        year: season
+        for year, season in archive.seasons.items()
+        if date is None or year == date.year
+    }
+    if key is not None:
+        key = find_competition(archive.seasons, key, date.year if date is not None else None)
+    listed = [
+        each
+        for year in sorted(seasons, reverse=True)
+        for each in seasons[year].competitions
+        if key in (None, each.id)
+    ]
+    competition = listed[0] if listed else None
+    rules = archive.rules_of(competition)
+    if rules is None:
+        rules = RuleSet()
+        say(f"laid out under the default rules: {rules.name}")
+    elif key is None and competition is not None:
+        say(f"laid out for {competition.name}: {rules.name}; --competition chooses another")
+    return competition, rules
+
+
+def _with_names(session: Session, index: Index, request: Wanted) -> str:
+    from riesbuch.care.draft import draft, lineups, pairings
+    from riesbuch.care.fixture_choice import choose_for_paper
+    from riesbuch.pages.blank_paper import PaperMatch, blank_paper
+    from riesbuch.questions.sheets import Precedents
+    from riesbuch.show.secretary import say_lineup
+
+    past = Precedents(session.folder, index)
+    planned = choose_for_paper(request, pairings(session.folder, index, past, request))
+    if planned is None:
+        say("no fixture of the two is open; what it would fill in is left for you to write")
+        archive = session.archive()
+        _, rules = _competition(archive, request.date, request.competition)
+        newest = datetime.date(max(archive.seasons, default=datetime.MINYEAR), 12, 31)
+        day = request.date or newest
+        home, away = lineups(archive, past, rules, day, (request.home, request.away))
+        date = request.date.isoformat() if request.date is not None else ""
+        match = PaperMatch(date=date)
     else:
-        say(
-            f"{team}: no earlier sheet names its players, and the register has no members of its"
-            " club; the rows are left for you to write"
+        archive = index.archive([planned.year])
+        drafted = draft(archive, past, planned)
+        home, away, rules = drafted.home, drafted.away, drafted.rules
+        competition = archive.competition(planned.year, planned.competition)
+        match = PaperMatch(
+            competition=competition.name if competition else planned.competition,
+            round=str(planned.round) if planned.round is not None else "",
+            date=planned.date.isoformat(),
+            ground=drafted.ground or "",
         )
-    for asides, how in ((lineup.spare, "kept as a remark"), (lineup.dropped, "left out")):
-        for aside in asides:
-            name = register.player_name(aside.player)
-            say(f"  {how}: {name} ({aside.player}), {aside.reason}")
+    for lineup in (home, away):
+        say_lineup(lineup, archive)
+    match = replace(match, home=_side(home, archive, rules), away=_side(away, archive, rules))
+    return blank_paper(match, rules, archive.league.language)
+
+
+def _side(lineup: Lineup, archive: Archive, rules: RuleSet) -> PaperSide:
+    from riesbuch.pages.blank_paper import PaperSide
+
+    register = archive.register
+    # A club's many members are no batting order; a page has room for a team.
+    players = lineup.players if len(lineup.players) <= rules.team_size else ()
+    return PaperSide(
+        team=register.team_name(lineup.team),
+        players=[register.player_name(each) for each in players],
+        supernumeraries=[register.player_name(each) for each in lineup.supernumeraries],
+    )

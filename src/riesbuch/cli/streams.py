@@ -1,5 +1,5 @@
 """Standard output and error as every command has them: the one place where text is made harmless
-for a terminal, and where it is noticed that text could not be written."""
+for a terminal, and where it is noticed that text could not be written. A progress bar too."""
 
 from __future__ import annotations
 
@@ -7,10 +7,15 @@ import contextlib
 import io
 import os
 import sys
+import time
 from collections.abc import Iterator
 from typing import Any, TextIO
 
+import click
+
 from riesbuch.trade.characters import harmless
+
+_SECONDS_WITHOUT_A_BAR = 1.0
 
 
 class HarmlessStream:
@@ -102,3 +107,30 @@ def _open_at(number: int, mode: int) -> None:
         os.dup2(opened, number)
         os.close(opened)
     os.set_inheritable(number, True)
+
+
+class Progress:
+    """A progress bar on standard error, where somebody is looking and it takes a while. Called
+    with how many of how many things are done; ``label`` says what is."""
+
+    def __init__(self, label: str = "Reading sheets") -> None:
+        self._label = label
+        self._begun = time.monotonic()
+        self._bar: Any = None
+
+    def __call__(self, done: int, whole: int) -> None:
+        if not sys.stderr.isatty():
+            return
+        if (
+            self._bar is None
+            and time.monotonic() - self._begun > _SECONDS_WITHOUT_A_BAR
+            and done < whole
+        ):
+            file = stream_of_controls()
+            self._bar = click.progressbar(length=whole, label=self._label, file=file)
+            self._bar.__enter__()
+        if self._bar is not None:
+            self._bar.update(done - self._bar.pos)
+            if done >= whole:
+                self._bar.__exit__(None, None, None)
+                self._bar = None

@@ -7,27 +7,38 @@ own code. There is nothing to invalidate, and nothing to rebuild by hand.
 from __future__ import annotations
 
 import contextlib
+import datetime
 import json
 import sqlite3
+import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple, NewType, TypeVar
+from typing import TYPE_CHECKING, NamedTuple, NewType
 
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.index.bases import bases_of
-from riesbuch.index.file_stats import Companion
 from riesbuch.index.packed import PackedProblem, unpack_problems
-from riesbuch.index.scan import Listing, companion_where_it_pays, look_at_all
-from riesbuch.index.store import FileState, KnownListing, Result, Store, digest_of
+from riesbuch.index.scan import Listing, bases_of, look_at
+from riesbuch.index.store import (
+    FileState,
+    KnownListing,
+    KnownSeason,
+    OverlaidStore,
+    OvertakenError,
+    Store,
+    UnwritableError,
+    digest_of,
+)
 from riesbuch.trade.problems import Problem, RiesbuchError
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive, RegisterReading
+    from riesbuch.index.season import SeasonOutcome
     from riesbuch.trade.strikers import Performance
     from riesbuch.trade.tally import Tally
 
 _ROOMS_THAT_READ = ("trade", "text", "folder", "judge", "index")
 _TRIES = 4
+_REGISTER_TABLES = "tables of the register"
 _TOO_FAST = "the folder's files change faster than they can be read; try again"
 
 Tables = NewType("Tables", sqlite3.Connection)
@@ -44,22 +55,18 @@ def signature_of_reading() -> bytes:
     for room in _ROOMS_THAT_READ:
         modules += [each for each in (package / room).iterdir() if each.name.endswith(".py")]
     digests = [digest_of(each.name.encode(), each.read_bytes()) for each in modules]
-    return digest_of(*sorted(digests))
-
-
-_Answer = TypeVar("_Answer")
+    # What is kept is read by the same Python only.
+    return digest_of(sys.version.encode(), *sorted(digests))
 
 
 class SeasonTallies(NamedTuple):
     """``tallies`` are those of the season's sheets by path, with what individuals struck; None
-    where the sheet could not be read or has no rule set. ``with_errors`` are paths."""
+    where the sheet could not be read or has no rule set. ``with_errors`` are paths; ``moved_to``
+    are the new days of postponed matches."""
 
     tallies: dict[str, tuple[Tally | None, list[Performance]]]
     with_errors: frozenset[str]
-
-
-class _OvertakenError(Exception):
-    """Another command has put newer results into the index meanwhile."""
+    moved_to: dict[str, datetime.date]
 
 
 class Index:
@@ -71,48 +78,45 @@ class Index:
     ) -> None:
         self._folder = folder
         folder.look_anew()
-        self._store = _store_of(folder)(folder.derived, signature_of_reading(), tell)
+        store = OverlaidStore if folder.changes else Store
+        self._store = store(folder.derived, signature_of_reading(), tell)
+        self._version = 0
         self._progress = progress or (lambda done, whole: None)
         self._listings: dict[str, Listing] = {}
         self._bases: dict[str, bytes] = {}
+        self._seasons: dict[int, KnownSeason] = {}
+        self._folder_problems = "[]"
         self._register_was_read = False
+        self._new_results: dict[str, tuple[bytes, str]] = {}
         self._opened: tuple[object, Archive] | None = None
-        self._companion: Companion | None = None
 
     def close(self) -> None:
-        if self._companion is not None:
-            self._companion.dismiss()
         self._store.close()
-
-    def look_ahead(self) -> None:
-        """Have all seasons' files looked at by another process until they are asked about."""
-        directories = self._directories(self._folder.years())
-        self._companion = companion_where_it_pays(self._folder, directories)
 
     def problems(self, years: Sequence[int] | None = None) -> tuple[int, list[Problem]]:
         """How many sheets there are in ``years``, all where not given, and all problems in the
         files of these seasons and those that belong to none, by place."""
         years = self._folder.years() if years is None else years
-        self._refresh(years, added_up=False)
+        self._refresh(years, with_tables=False)
         return self.problems_as_seen(years)
 
     def problems_as_seen(self, years: Sequence[int]) -> tuple[int, list[Problem]]:
         """The problems that there were when the index last looked for another answer."""
-        found: list[PackedProblem] = json.loads(self._payload("folder", "", self._bases["folder"]))
-        sheets = 0
+        found: list[PackedProblem] = json.loads(self._folder_problems)
         for year in years:
-            count, of_season = json.loads(
-                self._payload("season", str(year), self._bases[str(year)])
-            )
-            sheets += count
-            found += of_season
+            found += json.loads(self._seasons[year].problems)
         found += self._strays()
         problems = unpack_problems(found)
+        sheets = sum(self._seasons[year].sheets for year in years)
         return sheets, sorted(problems, key=lambda each: each.sort_key)
 
     def season(self, year: int) -> SeasonTallies:
         """What the sheets of a season add up to."""
-        return self._until_not_overtaken([year], lambda: self._season(year))
+        for _ in range(_TRIES):
+            self._refresh([year], with_tables=True)
+            with contextlib.suppress(OvertakenError):
+                return self._season(year)
+        raise RiesbuchError(_TOO_FAST)
 
     def seasons_as_seen(self, years: Sequence[int]) -> Iterator[SeasonTallies]:
         """What the sheets of these seasons add up to, one season after the other, as they were
@@ -121,85 +125,42 @@ class Index:
         for year in years:
             found = None
             if seen:
-                with contextlib.suppress(_OvertakenError):
+                with contextlib.suppress(OvertakenError):
                     found = self._season(year)
             seen = found is not None
             yield found if found is not None else self.season(year)
 
     def _season(self, year: int) -> SeasonTallies:
-        from riesbuch.index.season import kept_tally
+        from riesbuch.index.tables import days_moved_to, kept_tallies
 
-        return SeasonTallies(
-            tallies={path: kept_tally(each.payload) for path, each in self._figures(year).items()},
-            with_errors=self._paths_with_errors(year),
-        )
+        with_errors = {
+            each[0] for each in json.loads(self._seasons[year].problems) if each[3] == "error"
+        }
+        tallies: dict[str, tuple[Tally | None, list[Performance]]] = {
+            path: self._read_tally(year, path) if path in with_errors else (None, [])
+            for path in self._store.sheets(year)
+        }
+        for path, added_up, struck in kept_tallies(self._store.connection, year):
+            tallies[path] = added_up, struck
+        moved_to = days_moved_to(self._store.connection, year)
+        if self._store.version() != self._version:
+            raise OvertakenError
+        return SeasonTallies(tallies, frozenset(with_errors), moved_to)
 
-    def _until_not_overtaken(self, years: Sequence[int], work: Callable[[], _Answer]) -> _Answer:
-        for _ in range(_TRIES):
-            self._refresh(years, added_up=True)
-            with contextlib.suppress(_OvertakenError):
-                return work()
-        raise RiesbuchError(_TOO_FAST)
+    def _read_tally(self, year: int, path: str) -> tuple[Tally | None, list[Performance]]:
+        """Of a sheet with errors, which is in the tables only as far as it counts."""
+        from riesbuch.index.tables import figures_of
+        from riesbuch.judge.examination import examine_sheet
 
-    def _paths_with_errors(self, year: int) -> frozenset[str]:
-        _, problems = json.loads(self._payload("season", str(year), self._bases[str(year)]))
-        return frozenset(each[0] for each in problems if each[3] == "error")
-
-    def _figures(self, year: int) -> dict[str, Result]:
-        """What the season's sheets add up to, by path, just those that it was judged by."""
-        bases = json.loads(self._payload("bases", str(year), self._bases[str(year)]))
-        kept = self._store.results("figures", f"seasons/{year}/matches/")
-        if any(path not in kept or kept[path].basis.hex() != basis
-               for path, basis in bases.items()):  # fmt: skip
-            raise _OvertakenError
-        return {path: kept[path] for path in bases}
+        archive = self.archive([year])
+        figures = figures_of(archive, examine_sheet(archive, archive.folder.root / path), 0, b"")
+        return figures.tally, list(figures.performances)
 
     def connection(self, years: Sequence[int] | None = None) -> Tables:
-        """The tables of `riesbuch.index.tables`, filled at least for ``years``, for all seasons
-        where not given."""
-        there = self._folder.years()
-        scopes_there = {"register", "folder", *map(str, there)}
-        return self._until_not_overtaken(
-            there if years is None else years,
-            lambda: Tables(self._store.fill_tables(self._bases, scopes_there, self._fill)),
-        )
-
-    def _fill(self, connection: sqlite3.Connection, scopes: list[str]) -> None:
-        from riesbuch.index.filling import (
-            clear_season,
-            fill_register,
-            fill_season,
-            mark_played_out,
-        )
-
-        archive = self.archive([int(scope) for scope in scopes if scope.isdecimal()])
-        for scope in scopes:
-            if scope == "register":
-                fill_register(connection, archive.register)
-            elif scope.isdecimal() and scope not in self._bases:
-                clear_season(connection, int(scope))
-            elif scope.isdecimal():
-                year = int(scope)
-                fill_season(
-                    connection,
-                    archive,
-                    year,
-                    self._figures(year),
-                    self._paths_with_errors(year),
-                    self._surroundings(year),
-                )
-        mark_played_out(connection)
-
-    def _surroundings(self, year: int) -> bytes:
-        """A digest of all files that a season's sheets are judged and added up by."""
-        return digest_of(self._bases["folder"], self._listings[f"seasons/{year}"].digest)
-
-    def _sheet_digests(self, year: int) -> dict[str, bytes]:
-        directory = f"seasons/{year}/matches"
-        files = self._listings[directory].files
-        if files is None:
-            files = self._store.files(directory)
-        return {path: state.digest for path, state in files.items()}
+        """The tables of `riesbuch.index.store.LAYOUT`, filled at least for ``years``, for all
+        seasons where not given."""
+        self._refresh(self._folder.years() if years is None else years, with_tables=True)
+        return Tables(self._store.connection)
 
     def register(self) -> RegisterReading:
         """Clubs and players, from what is kept or from their files."""
@@ -207,12 +168,12 @@ class Index:
         from riesbuch.index.codec import pack_register, unpack_register
 
         basis = self._bases["register"]
-        kept = self._store.result("register", "", basis)
+        kept = self._store.result("register", basis)
         if kept is not None:
             return unpack_register(kept)
         self._register_was_read = True
         reading = read_register(self._folder)
-        self._store.keep("register", "", basis, pack_register(reading))
+        self._new_results["register"] = basis, pack_register(reading)
         return reading
 
     def archive(self, years: Sequence[int]) -> Archive:
@@ -232,46 +193,126 @@ class Index:
 
     def sheet_bases(self, year: int) -> dict[str, bytes]:
         """Of each sheet of the season by its path a digest of what it adds up to rests on."""
-        bases = json.loads(self._payload("bases", str(year), self._bases[str(year)]))
-        return {path: bytes.fromhex(basis) for path, basis in bases.items()}
+        return {path: known.basis for path, known in self._store.sheets(year).items()}
 
     def recall(self, kind: str, basis: bytes) -> str | None:
         """What somebody asked to remember, if it was for that basis."""
-        return self._store.result(kind, "", basis)
+        return self._store.result(kind, basis)
 
     def remember(self, kind: str, basis: bytes, payload: str) -> None:
-        if self._store.result(kind, "", basis) != payload:
-            self._store.keep(kind, "", basis, payload)
-            self._store.write({}, {}, (), ())
+        if self._store.result(kind, basis) == payload:
+            return
+        try:
+            with self._store.writing(self._store.version()):
+                self._store.keep_result(kind, basis, payload)
+        except UnwritableError as error:
+            self._store.stay_in_memory(error)
 
-    def _payload(self, kind: str, key: str, basis: bytes) -> str:
-        payload = self._store.result(kind, key, basis)
-        assert payload is not None
-        return payload
-
-    def _refresh(self, years: Sequence[int], *, added_up: bool) -> None:
+    def _refresh(self, years: Sequence[int], *, with_tables: bool) -> None:
         """Look at the files, work out what is missing, and look again: what was worked out is
         kept only where no file changed meanwhile.
 
-        Seasons are ``added_up`` where tables and questions need it; to judge them does not."""
+        Rows are put into tables only ``with_tables``; to judge the seasons does not need them."""
         for _ in range(_TRIES):
-            known = self._store.listings()
-            self._listings = self._look(years, known)
-            self._bases = bases_of(self._listings, years)
-            missing = self._missing(years, added_up)
-            if not missing and self._store.result("folder", "", self._bases["folder"]) is not None:
-                self._write(known)
+            try:
+                self._refresh_once(years, with_tables)
                 return
-            self._work_out(missing, added_up)
-            if self.is_as_seen(missing):
-                self._write(known)
-                return
-            self._store.forget_new()
+            except OvertakenError:
+                pass
+            except UnwritableError as error:
+                self._store.stay_in_memory(error)
+            except sqlite3.Error as error:
+                self._store.give_up(error)
         raise RiesbuchError(_TOO_FAST)
 
-    def _write(self, known: Mapping[str, KnownListing]) -> None:
-        """Keep what is new, and forget the directories of seasons that are gone."""
-        new: dict[str, Mapping[str, FileState]] = {}
+    def _refresh_once(self, years: Sequence[int], with_tables: bool) -> None:
+        store, self._new_results = self._store, {}
+        self._version = store.version()
+        known = store.listings()
+        self._listings = self._look(years, known)
+        self._bases = bases_of(self._listings, years)
+        self._seasons = store.seasons()
+        missing = [
+            year
+            for year in years
+            if year not in self._seasons or self._seasons[year].basis != self._bases[str(year)]
+        ]
+        there = self._folder.years()
+        gone = [year for year in self._seasons if year not in there]
+        folder_problems = store.result("folder", self._bases["folder"])
+        unfilled: list[int] = []
+        register_is_unfilled = False
+        if with_tables:
+            unfilled = [y for y in years if y in missing or not self._seasons[y].is_filled]
+            register = store.result(_REGISTER_TABLES, self._bases["register"])
+            register_is_unfilled = register is None
+        news = self._news(known, there) if store.keeps_files else ({}, {}, [])
+        if folder_problems is None:
+            folder_problems = self._judge_folder(self.archive(missing))
+        self._folder_problems = folder_problems
+        if not (missing or gone or unfilled or register_is_unfilled or any(news)
+                or self._new_results):  # fmt: skip
+            return
+        outcomes = self._work_out(missing)
+        # Other processes are started before the file is locked.
+        first = next(outcomes, None)
+        with store.writing(self._version) as connection:
+            if first is not None:
+                self._put(connection, first)
+                for outcome in outcomes:
+                    self._put(connection, outcome)
+                if not self.is_as_seen(missing):
+                    raise OvertakenError
+            if unfilled or register_is_unfilled or gone:
+                self._fill(connection, unfilled, gone, register_is_unfilled)
+            for kind, (basis, payload) in self._new_results.items():
+                store.keep_result(kind, basis, payload)
+            store.keep_files(*news)
+        self._seasons = store.seasons()
+
+    def _put(self, connection: sqlite3.Connection, outcome: SeasonOutcome) -> None:
+        from riesbuch.index.tables import put_season
+
+        year = outcome.year
+        before = self._store.surroundings(year)
+        put_season(
+            connection,
+            year,
+            outcome.sheets,
+            outcome.gone,
+            outcome.rows,
+            is_whole=outcome.is_whole,
+            is_anew=before is None or before.digest != outcome.surroundings.digest,
+        )
+        season = KnownSeason(
+            self._bases[str(year)], outcome.sheet_count, outcome.problems, is_filled=False
+        )
+        self._store.keep_season(year, season, outcome.surroundings)
+
+    def _fill(
+        self,
+        connection: sqlite3.Connection,
+        years: Sequence[int],
+        gone: Sequence[int],
+        register_is_unfilled: bool,
+    ) -> None:
+        from riesbuch.index.tables import clear_season, fill, fill_register, mark_played_out
+
+        for year in gone:
+            clear_season(connection, year)
+            connection.execute("DELETE FROM seasons WHERE season = ?", (year,))
+        if register_is_unfilled:
+            fill_register(connection, self.register().register)
+            self._new_results[_REGISTER_TABLES] = self._bases["register"], ""
+        fill(connection, years, self.archive)
+        mark_played_out(connection)
+
+    def _news(
+        self, known: Mapping[str, KnownListing], years: Sequence[int]
+    ) -> tuple[dict[str, Mapping[str, FileState]], dict[str, KnownListing], list[str]]:
+        """The files of the directories that look otherwise, these directories, and those of
+        seasons that are gone."""
+        files_of: dict[str, Mapping[str, FileState]] = {}
         listings: dict[str, KnownListing] = {}
         for directory, (looks, digest, files) in self._listings.items():
             listing = KnownListing(looks, digest)
@@ -279,30 +320,16 @@ class Index:
             if files is None or (not files and before is None):
                 continue
             if before != listing or self._store.files(directory) != files:
-                new[directory] = files
+                files_of[directory] = files
                 if files:
                     listings[directory] = listing
-        years = {str(year) for year in self._folder.years()}
+        written = {str(year) for year in years}
         gone = [
             directory
             for directory in known
-            if directory.startswith("seasons/") and directory.split("/")[1] not in years
+            if directory.startswith("seasons/") and directory.split("/")[1] not in written
         ]
-        gone_seasons = [each for each in self._store.results("season") if each not in years]
-        self._store.write(new, listings, gone, gone_seasons)
-
-    def _missing(self, years: Sequence[int], added_up: bool) -> list[int]:
-        """The seasons that nothing is kept of as they are now."""
-        kinds = ("season", "added-up") if added_up else ("season",)
-        kept = [self._store.results(kind) for kind in kinds]
-        return [
-            year
-            for year in years
-            if any(
-                str(year) not in each or each[str(year)].basis != self._bases[str(year)]
-                for each in kept
-            )
-        ]
+        return files_of, listings, gone
 
     def is_as_seen(self, years: Sequence[int]) -> bool:
         """Whether the files of these seasons and those of none still are as they were looked at.
@@ -319,13 +346,12 @@ class Index:
         self, years: Sequence[int], known: Mapping[str, KnownListing], but: Sequence[str] = ()
     ) -> dict[str, Listing]:
         """The directories that matter: those of these seasons and those of none."""
-        companion, self._companion = self._companion, None
-        directories = [each for each in self._directories(years) if each not in but]
-        return look_at_all(self._folder, directories, known, self._known_files, companion)
-
-    def _directories(self, years: Sequence[int]) -> list[str]:
         of_seasons = [f"seasons/{year}{below}" for year in years for below in ("", "/matches")]
-        return ["", "rules", "clubs", "players", *of_seasons]
+        return {
+            directory: look_at(self._folder, directory, known.get(directory), self._known_files)
+            for directory in ("", "rules", "clubs", "players", *of_seasons)
+            if directory not in but
+        }
 
     def _known_files(self, directory: str) -> Mapping[str, FileState]:
         seen = self._listings.get(directory)
@@ -333,45 +359,39 @@ class Index:
             return seen.files
         return self._store.files(directory)
 
-    def _work_out(self, missing: Sequence[int], added_up: bool) -> None:
-        from riesbuch.index.season import SeasonTask
-        from riesbuch.index.workers import work_out_all
+    def _work_out(self, missing: Sequence[int]) -> Iterator[SeasonOutcome]:
+        if not missing:
+            return
+        from riesbuch.index.season import SeasonTask, work_out_all
 
-        archive = self.archive(missing)
-        if self._store.result("folder", "", self._bases["folder"]) is None:
-            self._judge_folder(archive)
         tasks = []
         for year in missing:
-            sheets = f"seasons/{year}/matches/"
+            known = self._store.surroundings(year)
             tasks.append(
                 SeasonTask(
                     year=year,
                     digests=self._sheet_digests(year),
-                    kept=self._store.results("sheet", sheets),
-                    surroundings=self._surroundings(year),
-                    kept_beside=self._store.results("beside", str(year)).get(str(year)),
-                    added_up=added_up,
-                    kept_figures=self._store.results("figures", sheets) if added_up else {},
+                    kept=self._store.sheets(year) if known else {},
+                    surroundings=digest_of(
+                        self._bases["folder"], self._listings[f"seasons/{year}"].digest
+                    ),
+                    known=known,
                 )
             )
         whole, done = sum(len(task.digests) for task in tasks), 0
-        for task, outcome in zip(tasks, work_out_all(archive, tasks), strict=True):
-            for path, result in outcome.sheets:
-                self._store.keep("sheet", path, result.basis, result.payload)
-            for path, result in outcome.figures:
-                self._store.keep("figures", path, result.basis, result.payload)
-            year = outcome.year
-            basis = self._bases[str(year)]
-            self._store.keep("season", str(year), basis, outcome.payload)
-            bases = {path: each.hex() for path, each in outcome.bases.items()}
-            self._store.keep("beside", str(year), *outcome.beside)
-            self._store.keep("bases", str(year), basis, json.dumps(bases))
-            if added_up:
-                self._store.keep("added-up", str(year), basis, "")
+        for task, outcome in zip(tasks, work_out_all(self.archive(missing), tasks), strict=True):
+            yield outcome
             done += len(task.digests)
             self._progress(done, whole)
 
-    def _judge_folder(self, archive: Archive) -> None:
+    def _sheet_digests(self, year: int) -> dict[str, bytes]:
+        directory = f"seasons/{year}/matches"
+        files = self._listings[directory].files
+        if files is None:
+            files = self._store.files(directory)
+        return {path: state.digest for path, state in files.items()}
+
+    def _judge_folder(self, archive: Archive) -> str:
         from riesbuch.index.codec import pack
         from riesbuch.index.packed import pack_problems
         from riesbuch.judge.archive import check_register
@@ -381,7 +401,9 @@ class Index:
             *(each for each in archive.problems if not each.place.path.startswith("seasons/")),
             *check_register(Holdings(archive=archive, entries=())),
         ]
-        self._store.keep("folder", "", self._bases["folder"], pack(pack_problems(problems)))
+        payload = pack(pack_problems(problems))
+        self._new_results["folder"] = self._bases["folder"], payload
+        return payload
 
     def _strays(self) -> list[PackedProblem]:
         if not any(self._folder.stray_files()):
@@ -390,11 +412,3 @@ class Index:
         from riesbuch.index.packed import pack_problems
 
         return pack_problems(stray_files(self._folder))
-
-
-def _store_of(folder: ClubFolder) -> type[Store]:
-    if not folder.changes:
-        return Store
-    from riesbuch.index.overlaid import OverlaidStore
-
-    return OverlaidStore

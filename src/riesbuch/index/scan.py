@@ -4,18 +4,15 @@ Files are looked at by directory: where every file of one looks as it did, nothi
 any of them, and fifty seasons are a hundred comparisons.
 """
 
+import contextlib
 import os
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from riesbuch.folder.club_folder import ClubFolder, kind_of_path
-from riesbuch.index.file_stats import Companion, companion_for, stats_of
+from riesbuch.folder.club_folder import ClubFolder, is_read_within, kind_of_path, suffix_within
 from riesbuch.index.store import FileState, KnownListing, digest_of
 from riesbuch.text.plain import read_plain
-
-_MANY = 60
-"""So many directories are looked at sooner by two."""
 
 # A file changed within the file system's last tick may change again and look the same.
 _YOUNG = 2_000_000_000
@@ -32,61 +29,43 @@ class Listing(NamedTuple):
     files: dict[str, FileState] | None
 
 
-def look_at_all(
-    folder: ClubFolder,
-    directories: Sequence[str],
-    known: Mapping[str, KnownListing],
-    known_files: Callable[[str], Mapping[str, FileState]],
-    companion: Companion | None = None,
-) -> dict[str, Listing]:
-    """The files in each of ``directories`` (relative to the folder, not those below them).
+def bases_of(listings: Mapping[str, Listing], years: Sequence[int]) -> dict[str, bytes]:
+    """Digests of what results depend on: ``register`` the clubs and players, ``folder`` these
+    with the league and the rules, and each year all that with the files of its season."""
 
-    ``known`` are the directories as they were when they were last looked at, ``known_files``
-    gives the states that the files of one had then. Another process helps where it pays, the
-    ``companion`` if it has begun already, which is dismissed in the end.
-    """
-    seen: dict[str, Listing] = {}
-    if companion is None and known:
-        companion = companion_where_it_pays(folder, directories)
-    try:
-        for directory in directories:
-            looks = companion.looks_of(directory) if companion else None
-            seen[directory] = _look_at(folder, directory, known.get(directory), known_files, looks)
-    finally:
-        if companion:
-            companion.dismiss()
-    return seen
+    def basis(*parts: str) -> bytes:
+        return digest_of(*(listings[directory].digest for directory in parts))
+
+    register = basis("clubs", "players")
+    folder = digest_of(register, basis("", "rules"))
+    bases = {"register": register, "folder": folder}
+    for year in years:
+        of_season = basis(f"seasons/{year}", f"seasons/{year}/matches")
+        bases[str(year)] = digest_of(folder, of_season)
+    return bases
 
 
-def companion_where_it_pays(folder: ClubFolder, directories: Sequence[str]) -> Companion | None:
-    """A process that begins to look at the directories, if they are many."""
-    return companion_for(folder.root, directories) if len(directories) >= _MANY else None
-
-
-def _look_at(
+def look_at(
     folder: ClubFolder,
     directory: str,
     known: KnownListing | None,
     known_files: Callable[[str], Mapping[str, FileState]],
-    looks: bytes | None,
 ) -> Listing:
-    """``looks`` are those of the directory where they have just been seen."""
+    """The files in ``directory`` (relative to the folder, not those below it). ``known`` is the
+    directory as it was when it was last looked at, ``known_files`` gives the states that its
+    files had then."""
     prefix = f"{directory}/" if directory else ""
     laid_over = _laid_over(folder, prefix)
-    if laid_over:
-        known = None
-    elif known is not None and known.looks == looks:
-        return Listing(known.looks, known.digest, None)
-    stats = stats_of(folder.root, directory, folder.places)
-    looks = stats.looks()
-    if known is not None and known.looks == looks:
+    names, numbers = _stats_of(folder, directory)
+    looks = digest_of(repr(names).encode(), repr(numbers).encode())
+    if known is not None and known.looks == looks and not laid_over:
         return Listing(looks, known.digest, None)
     files: dict[str, FileState] = {}
     before = known_files(directory)
     now = time.time_ns()
     settled = not laid_over
-    for name, stat in stats.by_name():
-        path = prefix + name
+    for index, name in enumerate(names):
+        path, stat = prefix + name, tuple(numbers[4 * index : 4 * index + 4])
         if path in laid_over:
             continue
         state = before.get(path)
@@ -102,6 +81,48 @@ def _look_at(
         for path, each in sorted(files.items())
     ]
     return Listing(looks if settled else b"", digest_of(b"".join(pieces)), files)
+
+
+def _stats_of(folder: ClubFolder, directory: str) -> tuple[list[str], list[int]]:
+    """The names of the files in ``directory`` that matter, and of what stands in the place of
+    files, in no order; and of each four numbers: size, time of the last change of the bytes, time
+    of that of anything, inode. Nothing where there is no such folder but by a link."""
+    names: list[str] = []
+    numbers: list[int] = []
+    if folder.places.obstacle(directory):
+        return names, numbers
+    is_read, suffix = is_read_within(directory), suffix_within(directory)
+    try:
+        with opened(os.path.join(folder.root, directory)) as place, os.scandir(place) as listing:
+            for entry in listing:
+                name = entry.name
+                # As `is_read`, without a call for each of thousands.
+                if not (name.endswith(suffix) and name[0] != "." if suffix else is_read(name)):
+                    continue
+                names.append(name)
+                try:
+                    told = entry.stat(follow_symlinks=False)
+                except OSError:
+                    numbers += (-1, -1, -1, -1)
+                    continue
+                numbers += (told.st_size, told.st_mtime_ns, told.st_ctime_ns, told.st_ino)
+    except (FileNotFoundError, NotADirectoryError):
+        return [], []
+    return names, numbers
+
+
+@contextlib.contextmanager
+def opened(directory: str) -> Iterator[int | str]:
+    """The directory by its number where the system lists it so: each of thousands of files is
+    then found without walking its whole path."""
+    if os.scandir not in os.supports_fd:
+        yield directory
+        return
+    number = os.open(directory, os.O_RDONLY)
+    try:
+        yield number
+    finally:
+        os.close(number)
 
 
 def _laid_over(folder: ClubFolder, prefix: str) -> dict[str, bytes | None]:

@@ -1,168 +1,265 @@
-"""One season worked out: its sheets read where they are not kept, then judged together."""
+"""A season worked out: its sheets read where they are not kept, then judged together; many
+seasons by as many processes as there are cores."""
 
 import gc
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import NamedTuple
+import marshal
+import os
+import zlib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
-from riesbuch.index.codec import (
-    pack,
-    pack_entry,
-    pack_performances,
-    pack_tally,
-    unpack,
-    unpack_entry,
-    unpack_performances,
-    unpack_tally,
-)
+from riesbuch.index.codec import pack, pack_entry, unpack, unpack_entry
 from riesbuch.index.packed import pack_problems, unpack_problems
-from riesbuch.index.store import Result, digest_of
+from riesbuch.index.store import (
+    MATCHES_A_SEASON,
+    KnownSheet,
+    Surroundings,
+    as_bytes,
+    digest_of,
+)
+from riesbuch.index.tables import SheetFigures, competition_rows, figures_of, sheet_rows
 from riesbuch.judge.entry import SheetEntry
 from riesbuch.judge.examination import ExaminedSheet, examine_sheet
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.strikers import Performance
-from riesbuch.trade.tally import Tally, tally
+from riesbuch.trade.problems import Severity
 
 _NO_PROBLEMS = "[]"
-_NO_ENTRY = "null"
-_NO_FIGURES = "\n\n"
+_FEW = 200
+"""So many sheets are read sooner than other processes are started."""
+
+_MOST_WORKERS = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonTask:
-    """``digests`` are those of the season's sheets by path, ``kept`` what is known of them.
-    ``surroundings`` is a digest of all other files that they are judged by, and ``kept_beside``
-    what was found of them beside one another.
-
-    Where the season is ``added_up``, what its sheets add up to is worked out too, but for those
-    in ``kept_figures``."""
+    """``digests`` are those of the season's sheets by path, ``kept`` what is known of them and
+    ``known`` of all beside them, which now has the digest ``surroundings``."""
 
     year: int
     digests: Mapping[str, bytes]
-    kept: Mapping[str, Result]
-    surroundings: bytes = b""
-    kept_beside: Result | None = None
-    added_up: bool = False
-    kept_figures: Mapping[str, Result] = field(default_factory=dict)
-
-    def is_kept(self, path: str, basis: bytes) -> bool:
-        return _is_of(self.kept.get(path), basis) and (
-            not self.added_up or _is_of(self.kept_figures.get(path), basis)
-        )
+    kept: Mapping[str, KnownSheet]
+    surroundings: bytes
+    known: Surroundings | None
 
 
 class SeasonOutcome(NamedTuple):
-    """``payload`` holds all problems in the season's files; ``bases`` are those of all its
-    sheets by path, ``beside`` what they have beside one another. ``sheets`` are those read
-    anew, and ``figures`` what they add up to."""
+    """``problems`` are all in the season's files, packed. ``sheets`` are those read anew, as rows
+    of the table of that name, and ``gone`` those known that are not there any more. ``rows`` are
+    what the former add up to, by table, packed; where ``is_whole``, those are all sheets of the
+    season, and the tables of its competitions are among the rows."""
 
     year: int
-    payload: str
-    bases: Mapping[str, bytes]
-    beside: Result
-    sheets: tuple[tuple[str, Result], ...]
-    figures: tuple[tuple[str, Result], ...]
+    sheet_count: int
+    problems: str
+    surroundings: Surroundings
+    sheets: list[tuple[Any, ...]]
+    gone: list[tuple[str, KnownSheet]]
+    rows: bytes
+    is_whole: bool
+
+
+def work_out_all(archive: Archive, tasks: Sequence[SeasonTask]) -> Iterator[SeasonOutcome]:
+    """The outcomes in the order of the tasks."""
+    to_read = sum(len(task.digests) - len(task.kept) for task in tasks)
+    workers = min(os.cpu_count() or 1, _MOST_WORKERS, len(tasks))
+    if to_read <= _FEW or workers < 2:
+        for task in tasks:
+            yield work_out(archive, task)
+        return
+    import multiprocessing
+    from concurrent.futures import ProcessPoolExecutor
+
+    methods = multiprocessing.get_all_start_methods()
+    context = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
+    with ProcessPoolExecutor(
+        max_workers=workers, mp_context=context, initializer=_adopt, initargs=(archive,)
+    ) as pool:
+        yield from pool.map(_work_out_adopted, tasks)
+
+
+# In a worker process: the archive that its tasks are about, received once.
+_archive: Archive | None = None
+
+
+def _adopt(archive: Archive) -> None:
+    global _archive
+    gc.disable()
+    _archive = archive
+
+
+def _work_out_adopted(task: SeasonTask) -> SeasonOutcome:
+    assert _archive is not None
+    return work_out(_archive, task)
 
 
 def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
     """Read and judge the sheets of one season of ``archive``."""
-    year = task.year
-    of_season = archive._replace(
-        seasons={year: archive.seasons[year]} if year in archive.seasons else {},
-        fixtures={year: archive.fixtures[year]} if year in archive.fixtures else {},
-        problems=(),
-    )
-    bases = _sheet_bases(archive, year, task.digests)
-    problems = [each for each in archive.problems if each.place.path.startswith(_folder(year))]
-    packed_entries: list[tuple[str, str]] = []
-    sheets: list[tuple[str, Result]] = []
-    figures: list[tuple[str, Result]] = []
-    for path, basis in sorted(bases.items()):
-        if task.is_kept(path, basis):
-            payload = task.kept[path].payload
-        else:
-            sheet = examine_sheet(archive, archive.folder.root / path)
-            payload = _pack_sheet(sheet)
-            sheets.append((path, Result(basis, payload)))
-            if task.added_up:
-                figures.append((path, Result(basis, _pack_figures(of_season, sheet))))
-        packed_problems, _, packed_entry = payload.partition("\n")
-        if packed_problems != _NO_PROBLEMS:
-            problems += unpack_problems(unpack(packed_problems))
-        packed_entries.append((path, packed_entry))
-    beside = _judged_beside(of_season, task, packed_entries)
-    problems += unpack_problems(unpack(beside.payload))
+    season = _Season(archive, task)
+    season.read()
+    beside_basis, beside = season.judged_beside()
+    problems = [*season.problems, *unpack_problems(unpack(beside))]
     problems.sort(key=lambda problem: problem.sort_key)
+    with_errors = {each.place.path for each in problems if each.severity is Severity.ERROR}
+    # Whether a sheet that stayed the same counts may depend on others.
+    for path, basis in season.bases.items():
+        known = task.kept.get(path)
+        if path not in season.figures and known and known.errors != (path in with_errors):
+            season.examine(path, basis)
+    is_whole = len(season.figures) == len(season.bases)
+    sheets, rows = season.rows(with_errors, with_competitions=is_whole)
     return SeasonOutcome(
-        year=year,
-        payload=pack([len(task.digests), pack_problems(problems)]),
-        bases=bases,
-        beside=beside,
-        sheets=tuple(sheets),
-        figures=tuple(figures),
+        year=task.year,
+        sheet_count=len(task.digests),
+        problems=pack(pack_problems(problems)),
+        surroundings=Surroundings(task.surroundings, beside_basis, beside, season.entries),
+        sheets=sheets,
+        gone=[
+            (path, known)
+            for path, known in task.kept.items()
+            if path in season.figures or path not in season.bases
+        ],
+        rows=marshal.dumps(rows),
+        is_whole=is_whole,
     )
 
 
-def _judged_beside(
-    archive: Archive, task: SeasonTask, packed_entries: Sequence[tuple[str, str]]
-) -> Result:
-    """The problems that show where a season's sheets stand beside one another and the register:
-    mostly the same as before, since a changed score changes no entry."""
-    pieces = [part.encode("utf-8", "surrogateescape") for each in packed_entries for part in each]
-    basis = digest_of(task.surroundings, *pieces)
-    if task.kept_beside is not None and task.kept_beside.basis == basis:
-        return task.kept_beside
-    from riesbuch.judge.archive import check_seasons
-    from riesbuch.judge.holdings import Holdings
+class _Season:
+    """A season while it is worked out. ``bases`` are digests of what the results of each sheet
+    depend on by its path, ``figures`` those of the sheets read anew."""
 
-    entries: list[SheetEntry] = []
-    unread: list[SheetId] = []
-    for path, packed in packed_entries:
-        if packed != _NO_ENTRY:
-            entries.append(unpack_entry(unpack(packed)))
-            continue
-        sheet = archive.folder.sheet_id(archive.folder.root / path)
-        unread += [sheet] if sheet else []
-    holdings = Holdings(archive=archive, entries=tuple(entries), unread=frozenset(unread))
-    return Result(basis, pack(pack_problems(check_seasons(holdings))))
-
-
-def _is_of(kept: Result | None, basis: bytes) -> bool:
-    return kept is not None and kept.basis == basis
-
-
-def _folder(year: int) -> str:
-    return f"seasons/{year}/"
-
-
-def _pack_sheet(sheet: ExaminedSheet) -> str:
-    entry = pack(pack_entry(sheet.entry)) if sheet.entry else _NO_ENTRY
-    return f"{pack(pack_problems(sheet.problems))}\n{entry}"
-
-
-def _pack_figures(archive: Archive, sheet: ExaminedSheet) -> str:
-    """A line each: what the sheet adds up to, what individuals struck, and what else questions
-    are asked about; nothing in any where it could not be read or has no rule set."""
-    from riesbuch.index.facts import pack_facts
-    from riesbuch.trade.strikers import performances
-
-    if sheet.match is None or sheet.rules is None:
-        return _NO_FIGURES
-    competition = archive.competition(sheet.match.season, sheet.match.competition)
-    assert competition is not None
-    return "\n".join(
-        (
-            pack(pack_tally(tally(sheet.match, sheet.rules, competition.kind))),
-            pack(pack_performances(performances(sheet.match, sheet.rules))),
-            pack(pack_facts(sheet.match)),
+    def __init__(self, archive: Archive, task: SeasonTask) -> None:
+        self._archive = archive
+        self._task = task
+        year = self._year = task.year
+        self._of_season = archive._replace(
+            seasons={year: archive.seasons[year]} if year in archive.seasons else {},
+            fixtures={year: archive.fixtures[year]} if year in archive.fixtures else {},
+            problems=(),
         )
-    )
+        self.bases = _sheet_bases(archive, year, task.digests)
+        self.figures: dict[str, SheetFigures] = {}
+        of_season = f"seasons/{year}/"
+        self.problems = [each for each in archive.problems if each.place.path.startswith(of_season)]
+        self._own_problems: dict[str, str] = {}
+        self._next_number = 1 + max(
+            (known.number for known in task.kept.values()), default=year * MATCHES_A_SEASON
+        )
+        self._entries: dict[str, SheetEntry | None] = {}
+        self._packed: list[tuple[str, tuple[str, Any]]] = []
+
+    def read(self) -> None:
+        """Read the sheets that are not kept."""
+        kept_entries: dict[str, tuple[str, Any]] | None = None
+        for path, basis in self.bases.items():
+            known = self._task.kept.get(path)
+            if known is not None and known.basis == basis:
+                if kept_entries is None:
+                    kept_entries = _unpack_entries(self._task.known)
+                packed_problems, packed_entry = kept_entries[path]
+            else:
+                sheet = self.examine(path, basis)
+                packed_problems = self._own_problems[path]
+                packed_entry = pack_entry(sheet.entry) if sheet.entry else None
+                self._entries[path] = sheet.entry
+            if packed_problems != _NO_PROBLEMS:
+                self.problems += unpack_problems(unpack(packed_problems))
+            self._packed.append((path, (packed_problems, packed_entry)))
+
+    def examine(self, path: str, basis: bytes) -> ExaminedSheet:
+        sheet = examine_sheet(self._archive, self._archive.folder.root / path)
+        known = self._task.kept.get(path)
+        number = known.number if known else self._next_number
+        self._next_number += not known
+        self._own_problems[path] = pack(pack_problems(sheet.problems))
+        self.figures[path] = figures_of(self._of_season, sheet, number, basis)
+        return sheet
+
+    @cached_property
+    def _marshalled(self) -> bytes:
+        # As of this version the same data gives the same bytes, whatever it was made from.
+        return marshal.dumps(self._packed, 2)
+
+    @property
+    def entries(self) -> bytes:
+        return zlib.compress(self._marshalled, 1)
+
+    def judged_beside(self) -> tuple[bytes, str]:
+        """The problems that show where a season's sheets stand beside one another and the
+        register, packed, and a digest of all that they depend on: mostly they are the same as
+        before, since a changed score changes no entry."""
+        known = self._task.known
+        basis = digest_of(self._task.surroundings, self._marshalled)
+        if known is not None and known.beside_basis == basis:
+            return basis, known.beside
+        from riesbuch.judge.archive import check_seasons
+        from riesbuch.judge.holdings import Holdings
+
+        entries: list[SheetEntry] = []
+        unread: list[SheetId] = []
+        for path, (_, packed) in self._packed:
+            entry = self._entries.get(path)
+            if entry is None and packed is not None:
+                entry = unpack_entry(packed)
+            if entry is not None:
+                entries.append(entry)
+                continue
+            sheet = self._archive.folder.sheet_id(self._archive.folder.root / path)
+            unread += [sheet] if sheet else []
+        holdings = Holdings(
+            archive=self._of_season, entries=tuple(entries), unread=frozenset(unread)
+        )
+        return basis, pack(pack_problems(check_seasons(holdings)))
+
+    def rows(
+        self, with_errors: set[str], *, with_competitions: bool
+    ) -> tuple[list[tuple[Any, ...]], dict[str, list[tuple[Any, ...]]]]:
+        """Those of the sheets read anew in `read_sheets`, and those of all other tables."""
+        sheets: list[tuple[Any, ...]] = []
+        rows: dict[str, list[tuple[Any, ...]]] = {}
+        for path, figures in self.figures.items():
+            errors = path in with_errors
+            sheets.append(
+                (
+                    self._year, as_bytes(path), figures.basis, errors, figures.competition,
+                    figures.number,
+                )
+            )  # fmt: skip
+            sheet_rows(rows, self._year, path, figures, errors=errors)
+        season = self._archive.seasons.get(self._year)
+        for competition in season.competitions if season and with_competitions else ():
+            of_it = [
+                (path, each)
+                for path, each in self.figures.items()
+                if each.competition == competition.id
+            ]
+            sound = [each for path, each in of_it if path not in with_errors]
+            competition_rows(
+                rows,
+                self._of_season,
+                competition,
+                self._year,
+                tallies=[each.tally for each in sound if each.tally is not None],
+                performances=[performance for each in sound for performance in each.performances],
+                all_known=not any(
+                    path in with_errors or each.tally is None
+                    for path, each in self.figures.items()
+                    if each.competition in (None, competition.id)
+                ),
+            )
+        return sheets, rows
+
+
+def _unpack_entries(known: Surroundings | None) -> dict[str, tuple[str, Any]]:
+    assert known is not None
+    return dict(marshal.loads(zlib.decompress(known.entries)))
 
 
 def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> dict[str, bytes]:
     """Of each sheet by its path what its results depend on: its bytes, and all that decides how
-    the season's sheets are judged and added up."""
+    the season's sheets are judged and added up. Sorted by path."""
     season = archive.seasons.get(year)
     scoring = digest_of(
         *(
@@ -170,29 +267,4 @@ def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> d
             for each in (season.competitions if season else ())
         )
     )
-    return {path: digest_of(digest, scoring) for path, digest in digests.items()}
-
-
-def kept_tally(payload: str) -> tuple[Tally | None, list[Performance]]:
-    """What a sheet adds up to, from its figures; None where it could not be read or has no rule
-    set."""
-    packed_tally, packed_performances, _ = payload.split("\n")
-    if not packed_tally:
-        return None, []
-    added_up = unpack_tally(unpack(packed_tally))
-    return added_up, unpack_performances(unpack(packed_performances), added_up)
-
-
-# In a worker process: the archive that its tasks are about, received once.
-_archive: Archive | None = None
-
-
-def adopt(archive: Archive) -> None:
-    global _archive
-    gc.disable()
-    _archive = archive
-
-
-def work_out_adopted(task: SeasonTask) -> SeasonOutcome:
-    assert _archive is not None
-    return work_out(_archive, task)
+    return {path: digest_of(digest, scoring) for path, digest in sorted(digests.items())}

@@ -1,4 +1,4 @@
-"""The file of the index: results kept by what they depend on, and what files looked like.
+"""The file of the index: what was worked out, by what it depends on, and what files looked like.
 
 Whatever happens to it (another program's file, damage, a full disk, a folder that cannot be
 written to), the store goes on in memory; nothing that is asked of it can be wrong, only slow. A
@@ -12,7 +12,6 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from riesbuch.index import tables
 from riesbuch.index.witness import Witness
 from riesbuch.text.plain import what_is
 
@@ -20,7 +19,11 @@ INDEX_FILE = "index.sqlite"
 _APPLICATION_ID = 0x52494553
 _SECONDS_TO_WAIT = 30.0
 
-_LAYOUT = f"""
+PLAYERS_INDEX = "CREATE INDEX player_rows_by_player ON player_rows (player)"
+MATCHES_A_SEASON = 1_000_000
+"""So many numbers there are for the sheets of a season, beginning with the year times as many."""
+
+LAYOUT = f"""
 CREATE TABLE reading (signature BLOB NOT NULL);
 CREATE TABLE files (
     path BLOB PRIMARY KEY, size INTEGER, modified INTEGER, changed INTEGER, inode INTEGER,
@@ -30,11 +33,97 @@ CREATE TABLE listings (
     directory BLOB PRIMARY KEY, looks BLOB NOT NULL, digest BLOB NOT NULL
 ) WITHOUT ROWID;
 CREATE TABLE results (
-    kind TEXT NOT NULL, key BLOB NOT NULL, basis BLOB NOT NULL, payload TEXT NOT NULL,
-    seal BLOB NOT NULL, PRIMARY KEY (kind, key)
+    kind TEXT PRIMARY KEY, basis BLOB NOT NULL, payload TEXT NOT NULL, seal BLOB NOT NULL
+);
+CREATE TABLE seasons (
+    season INTEGER PRIMARY KEY, basis BLOB NOT NULL, sheets INTEGER NOT NULL,
+    problems TEXT NOT NULL, seal BLOB NOT NULL, filled INTEGER NOT NULL,
+    surroundings BLOB NOT NULL, beside_basis BLOB NOT NULL, beside TEXT NOT NULL,
+    entries BLOB NOT NULL, seal_beside BLOB NOT NULL
+);
+CREATE TABLE waiting_rows (season INTEGER PRIMARY KEY, rows BLOB NOT NULL);
+CREATE TABLE read_sheets (
+    season INTEGER NOT NULL, path BLOB NOT NULL, basis BLOB NOT NULL, errors INTEGER NOT NULL,
+    competition TEXT, number INTEGER NOT NULL, PRIMARY KEY (season, path)
 ) WITHOUT ROWID;
-{tables.LAYOUT}
+CREATE TABLE matches (
+    sheet TEXT PRIMARY KEY, path TEXT NOT NULL, season INTEGER NOT NULL, competition TEXT,
+    kind TEXT, round INTEGER, date TEXT, outcome TEXT NOT NULL, home TEXT, away TEXT, winner TEXT,
+    decided_by TEXT, draft INTEGER NOT NULL, counts INTEGER NOT NULL, errors INTEGER NOT NULL,
+    kept_out INTEGER NOT NULL, ground TEXT, weather TEXT, notes TEXT, source TEXT, reference TEXT,
+    moved_to TEXT
+);
+CREATE INDEX matches_by_season ON matches (season);
+CREATE INDEX matches_by_home ON matches (home);
+CREATE INDEX matches_by_away ON matches (away);
+CREATE TABLE sides (
+    sheet TEXT NOT NULL, side TEXT NOT NULL, season INTEGER NOT NULL, team TEXT, opponent TEXT,
+    depth TEXT NOT NULL, points INTEGER, nummern INTEGER, rank_points INTEGER, result TEXT,
+    best_ries INTEGER, ries TEXT, PRIMARY KEY (season, sheet, side)
+) WITHOUT ROWID;
+CREATE INDEX sides_by_team ON sides (team);
+CREATE TABLE player_rows (
+    match INTEGER NOT NULL, seat INTEGER NOT NULL, player TEXT NOT NULL, away INTEGER NOT NULL,
+    role INTEGER NOT NULL, strikes TEXT, per_inning INTEGER, struck INTEGER, points INTEGER,
+    nummern INTEGER, best_strike INTEGER, rank_points INTEGER, counts INTEGER NOT NULL,
+    PRIMARY KEY (match, seat)
+) WITHOUT ROWID;
+{PLAYERS_INDEX};
+CREATE VIEW player_matches AS
+    SELECT m.sheet, CASE r.away WHEN 0 THEN 'home' ELSE 'away' END AS side, r.seat, m.season,
+        m.competition, m.date, CASE r.away WHEN 0 THEN m.home ELSE m.away END AS team, r.player,
+        CASE r.role WHEN 0 THEN 'team' WHEN 1 THEN 'supernumerary' ELSE 'points' END AS role,
+        r.strikes, r.per_inning, r.struck, r.points, r.nummern, r.best_strike, r.rank_points,
+        r.counts
+    FROM player_rows AS r LEFT JOIN matches AS m ON m.rowid = r.match;
+CREATE TABLE standings (
+    season INTEGER NOT NULL, competition TEXT NOT NULL, rank INTEGER NOT NULL, team TEXT NOT NULL,
+    played INTEGER NOT NULL, won INTEGER NOT NULL, drawn INTEGER NOT NULL, lost INTEGER NOT NULL,
+    nummern INTEGER NOT NULL, points INTEGER NOT NULL, rank_points INTEGER NOT NULL,
+    nummern_unknown INTEGER NOT NULL, points_unknown INTEGER NOT NULL,
+    first_for_sure INTEGER NOT NULL, up_for_sure INTEGER NOT NULL, down_for_sure INTEGER NOT NULL,
+    PRIMARY KEY (season, competition, team)
+) WITHOUT ROWID;
+CREATE TABLE strikers (
+    season INTEGER NOT NULL, competition TEXT NOT NULL, rank INTEGER NOT NULL,
+    player TEXT NOT NULL, team TEXT NOT NULL, matches INTEGER NOT NULL, strikes INTEGER NOT NULL,
+    points INTEGER NOT NULL, struck_points INTEGER NOT NULL, best INTEGER NOT NULL,
+    rank_points INTEGER NOT NULL, PRIMARY KEY (season, competition, player)
+) WITHOUT ROWID;
+CREATE INDEX strikers_by_player ON strikers (player);
+CREATE TABLE competitions (
+    season INTEGER NOT NULL, competition TEXT NOT NULL, name TEXT NOT NULL, kind TEXT NOT NULL,
+    rules TEXT NOT NULL, teams INTEGER NOT NULL, planned INTEGER, played INTEGER NOT NULL,
+    complete INTEGER NOT NULL, promoted INTEGER NOT NULL, relegated INTEGER NOT NULL,
+    PRIMARY KEY (season, competition)
+) WITHOUT ROWID;
+CREATE TABLE left_out (
+    season INTEGER NOT NULL, path TEXT NOT NULL, competition TEXT, PRIMARY KEY (season, path)
+) WITHOUT ROWID;
+CREATE TABLE players (player TEXT PRIMARY KEY, name TEXT NOT NULL, born INTEGER) WITHOUT ROWID;
+CREATE TABLE spellings (player TEXT NOT NULL, name TEXT NOT NULL);
+CREATE TABLE parents (
+    player TEXT NOT NULL, parent TEXT NOT NULL, PRIMARY KEY (player, parent)
+) WITHOUT ROWID;
+CREATE TABLE clubs (
+    club TEXT PRIMARY KEY, name TEXT NOT NULL, founded INTEGER, ground TEXT
+) WITHOUT ROWID;
+CREATE TABLE former_names (club TEXT NOT NULL, name TEXT NOT NULL, until INTEGER);
+CREATE TABLE mergers (club TEXT NOT NULL, merged TEXT NOT NULL);
+CREATE TABLE teams (team TEXT PRIMARY KEY, club TEXT NOT NULL, name TEXT NOT NULL) WITHOUT ROWID;
+CREATE VIEW strikes AS
+    SELECT p.sheet, p.season, p.competition, p.date, p.team, p.player, p.role, p.counts,
+        each.key / p.per_inning + 1 AS inning, each.key % p.per_inning + 1 AS strike,
+        each.value AS written,
+        CASE WHEN each.value GLOB '[0-9]*' THEN CAST(rtrim(each.value, 'N') AS INTEGER) END
+            AS points,
+        each.value GLOB '*N' AS nummer
+    FROM player_matches AS p, json_each(p.strikes) AS each;
 """
+"""From `matches` on, but for `player_rows`, names and columns are a contract with whoever asks in
+SQL; the guide's page `asking` lists them. Dates are texts like 2026-05-10, yes and no are 1 and 0,
+unknown is NULL. Of a season whose rows wait in
+`waiting_rows` there is nothing in these tables."""
 
 
 class FileState(NamedTuple):
@@ -56,11 +145,44 @@ class KnownListing(NamedTuple):
     digest: bytes
 
 
-class Result(NamedTuple):
-    """``basis`` is a digest of all that ``payload`` depends on."""
+class KnownSeason(NamedTuple):
+    """What was found in a season whose files, and all that they are judged by, had the digest
+    ``basis``: how many sheets, and all problems, packed. ``is_filled`` is whether its tables are
+    those of that basis."""
 
     basis: bytes
-    payload: str
+    sheets: int
+    problems: str
+    is_filled: bool
+
+
+class Surroundings(NamedTuple):
+    """``digest`` is one of all files of a season, and of none, but its sheets; ``beside`` the
+    problems that the sheets have beside one another, packed, of ``entries`` with ``beside_basis``:
+    of each sheet its own problems and what it says of others, packed."""
+
+    digest: bytes
+    beside_basis: bytes
+    beside: str
+    entries: bytes
+
+
+class KnownSheet(NamedTuple):
+    """``basis`` is a digest of all that the sheet's problems and rows depend on but the ``errors``:
+    whether it has any, be it beside others. Its ``number`` is that of its row in `matches`."""
+
+    basis: bytes
+    errors: bool
+    competition: str | None
+    number: int
+
+
+class OvertakenError(Exception):
+    """Another command has written to the index meanwhile, or files were changed."""
+
+
+class UnwritableError(Exception):
+    """The file cannot be written to."""
 
 
 DIGEST_SIZE = 16
@@ -75,175 +197,206 @@ def digest_of(*parts: bytes) -> bytes:
     return whole.digest()
 
 
+def seal_of(*values: object) -> bytes:
+    """By which a row is known to be as it was written."""
+    return digest_of(repr(values).encode())[:8]
+
+
 class Store:
     """``signature`` stands for the tool's own way of reading; another one's index is discarded.
-    ``tell`` is called with a sentence once where the index has to stay in memory."""
+    ``tell`` is called with a sentence where the index has to stay in memory. All that is kept is
+    reached by the ``connection``, be it to the file or to memory."""
+
+    connection: sqlite3.Connection
+    keeps_files = True
+    _witness: Witness
+    _inode = 0
+    _is_in_memory = False
 
     def __init__(self, derived: Path, signature: bytes, tell: Callable[[str], None]) -> None:
         self._path = derived / INDEX_FILE
         self._signature = signature
         self._tell = tell
-        self._new_results: dict[tuple[str, str], Result] = {}
-        self._found: dict[tuple[str, str], Result] = {}
-        self._connection: sqlite3.Connection | None = None
         try:
-            self._connection = self._open()
+            self.connection = self._open()
         except (sqlite3.Error, OSError) as error:
-            self._stay_in_memory(error)
-
-    _witness: Witness
-    _inode = 0
+            self._cannot_be_used(error)
 
     def close(self) -> None:
-        if self._connection is not None:
-            self._connection.close()
-            self._connection = None
+        self.connection.close()
+
+    def version(self) -> int:
+        """Another number than before if another command has written meanwhile."""
+        (number,) = self.connection.execute("PRAGMA data_version").fetchone()
+        return int(number)
 
     def listings(self) -> dict[str, KnownListing]:
         """Every directory by its path, as it was when it was last looked at."""
-        query = "SELECT directory, looks, digest FROM listings"
-        return {_text(row[0]): KnownListing(row[1], row[2]) for row in self._rows(query)}
+        rows = self.connection.execute("SELECT directory, looks, digest FROM listings")
+        return {as_path(row[0]): KnownListing(row[1], row[2]) for row in rows}
 
     def files(self, directory: str) -> dict[str, FileState]:
         """The files of a directory by their paths, as they were when they were last looked at."""
-        prefix = _bytes(f"{directory}/" if directory else "")
-        query = "SELECT path, size, modified, changed, inode, digest FROM files WHERE path >= ?"
-        rows = self._rows(f"{query} AND path < ?", (prefix, prefix + b"\xff"))
+        prefix = as_bytes(f"{directory}/" if directory else "")
+        rows = self.connection.execute(
+            "SELECT path, size, modified, changed, inode, digest FROM files"
+            " WHERE path >= ? AND path < ?",
+            (prefix, prefix + b"\xff"),
+        )
         return {
-            _text(row[0]): FileState._make(row[1:])
+            as_path(row[0]): FileState._make(row[1:])
             for row in rows
             if b"/" not in row[0][len(prefix) :]
         }
 
-    def result(self, kind: str, key: str, basis: bytes) -> str | None:
+    def seasons(self) -> dict[int, KnownSeason]:
+        """All seasons whose rows are as they were written, damage or not."""
+        rows = self.connection.execute(
+            "SELECT season, basis, sheets, problems, filled, seal FROM seasons"
+        )
+        return {
+            row[0]: KnownSeason._make(row[1:-1]) for row in rows if row[-1] == seal_of(*row[:-2])
+        }
+
+    def surroundings(self, year: int) -> Surroundings | None:
+        row = self.connection.execute(
+            "SELECT surroundings, beside_basis, beside, entries, seal_beside FROM seasons"
+            " WHERE season = ?",
+            (year,),
+        ).fetchone()
+        is_sound = row is not None and row[-1] == seal_of(*row[:-1])
+        return Surroundings._make(row[:-1]) if is_sound else None
+
+    def keep_season(self, year: int, season: KnownSeason, surroundings: Surroundings) -> None:
+        basis, sheets, problems, is_filled = season
+        self.connection.execute(
+            "INSERT OR REPLACE INTO seasons VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (
+                year, basis, sheets, problems, seal_of(year, basis, sheets, problems), is_filled,
+                *surroundings, seal_of(*surroundings),
+            ),
+        )  # fmt: skip
+
+    def sheets(self, year: int) -> dict[str, KnownSheet]:
+        """The season's sheets by path."""
+        rows = self.connection.execute(
+            "SELECT path, basis, errors, competition, number FROM read_sheets WHERE season = ?",
+            (year,),
+        )
+        return {as_path(row[0]): KnownSheet._make(row[1:]) for row in rows}
+
+    def result(self, kind: str, basis: bytes) -> str | None:
         """The payload kept for that basis, or None."""
-        new = self._new_results.get((kind, key))
-        if new is not None:
-            return new.payload if new.basis == basis else None
-        if (kind, key) in self._found and self._found[kind, key].basis == basis:
-            return self._found[kind, key].payload
-        query = "SELECT basis, payload, seal FROM results WHERE kind = ? AND key = ?"
-        for kept, payload, seal in self._rows(query, (kind, _bytes(key))):
-            if kept == basis and _is_sound(kind, key, kept, payload, seal):
-                self._found[kind, key] = Result(kept, payload)
-                return str(payload)
-        return None
+        row = self.connection.execute(
+            "SELECT payload, seal FROM results WHERE kind = ? AND basis = ?", (kind, basis)
+        ).fetchone()
+        return str(row[0]) if row and row[1] == seal_of(kind, basis, row[0]) else None
 
-    def results(self, kind: str, prefix: str = "") -> dict[str, Result]:
-        """All sound results of a kind whose key begins with ``prefix``, by key."""
-        query = "SELECT key, basis, payload, seal FROM results WHERE kind = ? AND key >= ?"
-        found: dict[str, Result] = {}
-        parameters: tuple[str | bytes, ...] = (kind, _bytes(prefix))
-        if prefix:
-            query += " AND key < ?"
-            parameters = (*parameters, _bytes(prefix) + b"\xff")
-        for written, basis, payload, seal in self._rows(query, parameters):
-            key = _text(written)
-            if _is_sound(kind, key, basis, payload, seal):
-                found[key] = Result(basis, payload)
-        if not prefix:
-            self._found.update(((kind, key), result) for key, result in found.items())
-        for (new_kind, key), result in self._new_results.items():
-            if new_kind == kind and key.startswith(prefix):
-                found[key] = result
-        return found
-
-    def fill_tables(
-        self,
-        bases: Mapping[str, bytes],
-        scopes_there: Collection[str],
-        fill: Callable[[sqlite3.Connection, list[str]], None],
-    ) -> sqlite3.Connection:
-        """The connection with the tables for questions, after ``fill`` has filled those scopes
-        that were not filled for these ``bases``, and emptied those that are no longer there.
-
-        Where the file cannot be written to, the tables are filled in memory.
-        """
-        for connection in (self._connection, None):
-            if connection is None:
-                connection = sqlite3.connect(":memory:", isolation_level=None)
-                self._lay_out(connection)
-            try:
-                if not scopes_to_fill(connection, bases, scopes_there):
-                    return connection
-                with self._writing(connection):
-                    scopes = scopes_to_fill(connection, bases, scopes_there)
-                    fill(connection, scopes)
-                    connection.executemany(
-                        "DELETE FROM filled WHERE scope = ?", ((scope,) for scope in scopes)
-                    )
-                    connection.executemany(
-                        "INSERT INTO filled VALUES (?, ?)",
-                        ((scope, bases[scope]) for scope in scopes if scope in bases),
-                    )
-                return connection
-            except sqlite3.Error as error:
-                self._tell(f"the index cannot be written ({error}); the answer is right all the"
-                           " same")  # fmt: skip
-        raise AssertionError("tables in memory can always be filled")
-
-    def forget_new(self) -> None:
-        """Drop what was kept since the last writing."""
-        self._new_results.clear()
-
-    def keep(self, kind: str, key: str, basis: bytes, payload: str) -> None:
-        self._new_results[kind, key] = Result(basis, payload)
-
-    def write(
+    def keep_files(
         self,
         files: Mapping[str, Mapping[str, FileState]],
         listings: Mapping[str, KnownListing],
         gone: Collection[str],
-        gone_seasons: Collection[str],
     ) -> None:
-        """Put the new results, the ``files`` of directories that look otherwise and these
-        directories' ``listings`` into the index in one transaction, and take out the
-        directories and seasons that are gone, with what was kept of them."""
-        if self._connection is None or not (self._new_results or files or gone or gone_seasons):
-            return
-        try:
-            with self._writing(self._connection) as connection:
-                for directory in (*files, *gone):
-                    self._replace_files(connection, directory, files.get(directory, {}))
-                connection.executemany(
-                    "DELETE FROM listings WHERE directory = ?",
-                    [(_bytes(directory),) for directory in (*files, *gone)],
-                )
-                connection.executemany(
-                    "INSERT INTO listings VALUES (?, ?, ?)",
-                    [(_bytes(directory), *each) for directory, each in listings.items()],
-                )
-                connection.executemany(
-                    "DELETE FROM results WHERE key = ? AND kind IN"
-                    " ('season', 'bases', 'beside', 'added-up')",
-                    [(_bytes(season),) for season in gone_seasons],
-                )
-                connection.executemany(
-                    "INSERT OR REPLACE INTO results VALUES (?, ?, ?, ?, ?)",
-                    (
-                        (kind, _bytes(key), basis, payload, _seal(kind, key, basis, payload))
-                        for (kind, key), (basis, payload) in self._new_results.items()
-                    ),
-                )
-        except sqlite3.Error as error:
-            # What is new stays at hand in memory.
-            self._tell(f"the index cannot be written ({error}); the answer is right all the same")
-            return
-        self._new_results.clear()
+        """Put the ``files`` of directories that look otherwise and these directories' ``listings``
+        in place of what was known, and forget the directories that are ``gone``."""
+        for directory in (*files, *gone):
+            before, now = self.files(directory), files.get(directory, {})
+            self.connection.executemany(
+                "DELETE FROM files WHERE path = ?",
+                [(as_bytes(path),) for path in before if path not in now],
+            )
+            self.connection.executemany(
+                "INSERT OR REPLACE INTO files VALUES (?, ?, ?, ?, ?, ?)",
+                [
+                    (as_bytes(path), *state)
+                    for path, state in now.items()
+                    if before.get(path) != state
+                ],
+            )
+            self.connection.execute(
+                "DELETE FROM listings WHERE directory = ?", (as_bytes(directory),)
+            )
+        self.connection.executemany(
+            "INSERT INTO listings VALUES (?, ?, ?)",
+            [(as_bytes(directory), *listing) for directory, listing in listings.items()],
+        )
 
-    def _replace_files(
-        self, connection: sqlite3.Connection, directory: str, files: Mapping[str, FileState]
-    ) -> None:
-        before = self.files(directory)
-        gone = [(_bytes(path),) for path in before if path not in files]
-        connection.executemany("DELETE FROM files WHERE path = ?", gone)
-        connection.executemany(
-            "DELETE FROM results WHERE kind IN ('sheet', 'figures') AND key = ?", gone
+    def keep_result(self, kind: str, basis: bytes, payload: str) -> None:
+        self.connection.execute(
+            "INSERT OR REPLACE INTO results VALUES (?, ?, ?, ?)",
+            (kind, basis, payload, seal_of(kind, basis, payload)),
         )
-        connection.executemany(
-            "INSERT OR REPLACE INTO files VALUES (?, ?, ?, ?, ?, ?)",
-            [(_bytes(path), *state) for path, state in files.items() if before.get(path) != state],
-        )
+
+    @contextlib.contextmanager
+    def writing(self, version: int) -> Iterator[sqlite3.Connection]:
+        """A transaction, taken back where anything is raised within. Nobody else writes to the
+        file meanwhile, and it is only written to where it still is as it was left. Raises
+        OvertakenError where it is not at that ``version`` any more, UnwritableError where it
+        cannot be written to."""
+        with contextlib.ExitStack() as closing:
+            if not self._is_in_memory:
+                try:
+                    witness = closing.enter_context(self._witness.alone())
+                except OSError as error:
+                    raise UnwritableError(str(error)) from error
+                if not witness.vouches() or witness.inode() != self._inode:
+                    raise UnwritableError("its file was changed meanwhile")
+            try:
+                with self._transaction(version):
+                    yield self.connection
+            except sqlite3.Error as error:
+                raise UnwritableError(str(error)) from error
+            if not self._is_in_memory:
+                # What cannot be noted is made anew the next time.
+                with contextlib.suppress(OSError):
+                    witness.put_down()
+
+    @contextlib.contextmanager
+    def _transaction(self, version: int) -> Iterator[None]:
+        self.connection.execute("BEGIN IMMEDIATE")
+        try:
+            if self.version() != version:
+                raise OvertakenError
+            yield
+            self.connection.execute("COMMIT")
+        except BaseException:
+            with contextlib.suppress(sqlite3.Error):
+                self.connection.execute("ROLLBACK")
+            raise
+
+    def stay_in_memory(self, error: UnwritableError) -> None:
+        """Go on with a copy of the file in memory; what was not written has to be written again."""
+        self._tell(f"the index cannot be written ({error}); the answer is right all the same")
+        self._go_on_with_a_copy()
+
+    def _go_on_with_a_copy(self) -> None:
+        if self._is_in_memory:
+            raise AssertionError("memory can always be written to")
+        copy = sqlite3.connect(":memory:", isolation_level=None)
+        try:
+            self.connection.backup(copy)
+        except sqlite3.Error:
+            copy = self._blank()
+        self.connection.close()
+        self.connection, self._is_in_memory = copy, True
+
+    def give_up(self, error: sqlite3.Error) -> None:
+        """The file is damaged: what it held is worked out anew, into a new file next time."""
+        if self._is_in_memory:
+            raise error
+        self.close()
+        self._discard()
+        self._cannot_be_used(error)
+
+    def _discard(self) -> None:
+        with contextlib.suppress(OSError), self._witness.alone() as witness:
+            if witness.inode() == self._inode:
+                witness.discard()
+
+    def _cannot_be_used(self, error: Exception) -> None:
+        self.connection, self._is_in_memory = self._blank(), True
+        self._tell(f"the index cannot be used ({error}); the answer is worked out without it")
 
     def _open(self) -> sqlite3.Connection:
         what = what_is(self._path.parent)
@@ -273,8 +426,9 @@ class Store:
     def _made_anew(self) -> sqlite3.Connection:
         self._witness.discard()
         connection = self._connect()
-        with self._transaction(connection):
-            self._lay_out(connection)
+        connection.execute("BEGIN IMMEDIATE")
+        self._lay_out(connection)
+        connection.execute("COMMIT")
         self._witness.put_down()
         return connection
 
@@ -296,63 +450,76 @@ class Store:
         return row is not None and row[0] == self._signature
 
     def _lay_out(self, connection: sqlite3.Connection) -> None:
-        for statement in _LAYOUT.split(";"):
+        for statement in LAYOUT.split(";"):
             connection.execute(statement)
         connection.execute("INSERT INTO reading VALUES (?)", (self._signature,))
         connection.execute(f"PRAGMA application_id = {_APPLICATION_ID}")
 
-    @contextlib.contextmanager
-    def _writing(self, connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
-        """A transaction. If it is one on the file nobody else writes meanwhile, and the file is
-        only written to where it still is as it was left."""
-        if connection is not self._connection:
-            with self._transaction(connection):
-                yield connection
-            return
-        with contextlib.ExitStack() as closing:
-            try:
-                witness = closing.enter_context(self._witness.alone())
-            except OSError as error:
-                raise sqlite3.OperationalError(str(error)) from error
-            if not witness.vouches() or witness.inode() != self._inode:
-                raise sqlite3.OperationalError("its file was changed meanwhile")
-            with self._transaction(connection):
-                yield connection
-            # What cannot be noted is made anew the next time.
-            with contextlib.suppress(OSError):
-                witness.put_down()
+    def _blank(self) -> sqlite3.Connection:
+        blank = sqlite3.connect(":memory:", isolation_level=None)
+        self._lay_out(blank)
+        return blank
+
+
+class OverlaidStore(Store):
+    """For a folder whose contents are taken for others than those that lie there.
+
+    What is kept is used where it fits, and the file is not written to: what is new is put into a
+    transaction that never ends but by being taken back, and whose pages never leave memory. While
+    it lasts, until the store is closed, other commands can read the file, and wait with writing to
+    it. What ails the file is told by whoever keeps it."""
+
+    keeps_files = False
+
+    def __init__(self, derived: Path, signature: bytes, tell: Callable[[str], None]) -> None:
+        super().__init__(derived, signature, lambda sentence: None)
 
     @contextlib.contextmanager
-    def _transaction(self, connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
-        connection.execute("BEGIN IMMEDIATE")
+    def writing(self, version: int) -> Iterator[sqlite3.Connection]:
         try:
-            yield connection
-            connection.execute("COMMIT")
-        except BaseException:
+            if not self.connection.in_transaction:
+                self.connection.execute("BEGIN IMMEDIATE")
+                if self.version() != version:
+                    raise OvertakenError
+            yield self.connection
+        except BaseException as error:
             with contextlib.suppress(sqlite3.Error):
-                connection.execute("ROLLBACK")
+                self.connection.rollback()
+            if isinstance(error, sqlite3.Error):
+                raise UnwritableError(str(error)) from error
             raise
 
-    def _rows(self, query: str, parameters: tuple[str | bytes, ...] = ()) -> list[tuple[Any, ...]]:
-        if self._connection is None:
-            return []
+    def _discard(self) -> None:
+        """Nothing: the file is left to whoever keeps it."""
+
+    def _open(self) -> sqlite3.Connection:
+        self._witness = Witness(self._path)
+        if not self._witness.vouches():
+            with self._witness.alone():
+                # Another command may have been writing.
+                if not self._witness.vouches():
+                    raise sqlite3.OperationalError("not as it was left")
+        connection = sqlite3.connect(
+            f"{self._path.absolute().as_uri()}?mode=rw",
+            uri=True,
+            timeout=_SECONDS_TO_WAIT_BESIDE,
+            isolation_level=None,
+            cached_statements=32,
+        )
         try:
-            return self._connection.execute(query, parameters).fetchall()
-        except sqlite3.Error as error:
-            self._give_up(error)
-            return []
+            if not self._is_ours(connection):
+                raise sqlite3.OperationalError("another program's index")
+            # What a transaction changes stays in memory, so that not even a kill leaves a trace.
+            connection.execute("PRAGMA cache_spill = OFF")
+            if connection.execute("PRAGMA journal_mode").fetchone() == ("delete",):
+                connection.execute("PRAGMA journal_mode = MEMORY")
+        except BaseException:
+            connection.close()
+            raise
+        return connection
 
-    def _give_up(self, error: sqlite3.Error) -> None:
-        """The file is damaged: what it held is worked out anew, into a new file next time."""
-        self.close()
-        with contextlib.suppress(OSError), self._witness.alone() as witness:
-            if witness.inode() == self._inode:
-                witness.discard()
-        self._stay_in_memory(error)
 
-    def _stay_in_memory(self, error: Exception) -> None:
-        self._connection = None
-        self._tell(f"the index cannot be used ({error}); the answer is worked out without it")
+_SECONDS_TO_WAIT_BESIDE = 10.0
 
 
 def throw_away(derived: Path) -> bool:
@@ -367,32 +534,10 @@ def throw_away(derived: Path) -> bool:
     return was_there
 
 
-def scopes_to_fill(
-    connection: sqlite3.Connection, bases: Mapping[str, bytes], scopes_there: Collection[str]
-) -> list[str]:
-    """Scopes whose tables are not those of these ``bases``, or that are not there any more."""
-    filled = dict(connection.execute("SELECT scope, basis FROM filled").fetchall())
-    stale = [scope for scope, basis in bases.items() if filled.get(scope) != basis]
-    return stale + sorted(scope for scope in filled if scope not in scopes_there)
-
-
-def _seal(kind: str, key: str, basis: bytes, payload: str) -> bytes:
-    return digest_of(kind.encode(), _bytes(key), basis, payload.encode())[:8]
-
-
-def _is_sound(kind: str, key: str, basis: object, payload: object, seal: object) -> bool:
-    """Whether a row is as it was written, damage or not."""
-    return (
-        isinstance(basis, bytes)
-        and isinstance(payload, str)
-        and _seal(kind, key, basis, payload) == seal
-    )
-
-
-# A file's name may be no text at all, so paths are kept as bytes.
-def _bytes(path: str) -> bytes:
+# A file's name may be no text at all: its path is kept as bytes.
+def as_bytes(path: str) -> bytes:
     return path.encode("utf-8", "surrogateescape")
 
 
-def _text(path: object) -> str:
-    return path.decode("utf-8", "surrogateescape") if isinstance(path, bytes) else str(path)
+def as_path(kept: Any) -> str:
+    return kept.decode("utf-8", "surrogateescape") if isinstance(kept, bytes) else str(kept)

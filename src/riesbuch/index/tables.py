@@ -1,89 +1,471 @@
-"""The tables that questions are asked of, filled season by season from what is kept.
+"""The rows of the tables that questions are asked of: of a sheet, a competition, the register."""
 
-Their names and columns are a contract with whoever asks in SQL; the guide's page `asking` lists
-them. Dates are texts like 2026-05-10, yes and no are 1 and 0, unknown is NULL.
-"""
+import datetime
+import marshal
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from sqlite3 import Connection
+from typing import Any, NamedTuple
 
-LAYOUT = """
-CREATE TABLE filled (scope TEXT PRIMARY KEY, basis BLOB NOT NULL) WITHOUT ROWID;
-CREATE TABLE filled_sheets (
-    season INTEGER NOT NULL, path BLOB NOT NULL, basis BLOB NOT NULL, errors INTEGER NOT NULL,
-    competition TEXT, PRIMARY KEY (season, path)
-) WITHOUT ROWID;
-CREATE TABLE filled_seasons (season INTEGER PRIMARY KEY, surroundings BLOB NOT NULL);
-CREATE TABLE matches (
-    sheet TEXT PRIMARY KEY, path TEXT NOT NULL, season INTEGER NOT NULL, competition TEXT,
-    kind TEXT, round INTEGER, date TEXT, outcome TEXT NOT NULL, home TEXT, away TEXT, winner TEXT,
-    decided_by TEXT, draft INTEGER NOT NULL, counts INTEGER NOT NULL, errors INTEGER NOT NULL,
-    kept_out INTEGER NOT NULL, ground TEXT, weather TEXT, notes TEXT, source TEXT, reference TEXT
-) WITHOUT ROWID;
-CREATE INDEX matches_by_season ON matches (season);
-CREATE INDEX matches_by_home ON matches (home);
-CREATE INDEX matches_by_away ON matches (away);
-CREATE TABLE sides (
-    sheet TEXT NOT NULL, side TEXT NOT NULL, season INTEGER NOT NULL, team TEXT, opponent TEXT,
-    depth TEXT NOT NULL, points INTEGER, nummern INTEGER, rank_points INTEGER, result TEXT,
-    best_ries INTEGER, ries TEXT, PRIMARY KEY (season, sheet, side)
-) WITHOUT ROWID;
-CREATE TABLE player_matches (
-    sheet TEXT NOT NULL, side TEXT NOT NULL, seat INTEGER NOT NULL, season INTEGER NOT NULL,
-    competition TEXT, date TEXT, team TEXT, player TEXT NOT NULL, role TEXT NOT NULL,
-    strikes TEXT, per_inning INTEGER, struck INTEGER, points INTEGER, nummern INTEGER,
-    best_strike INTEGER, rank_points INTEGER, counts INTEGER NOT NULL,
-    PRIMARY KEY (season, sheet, side, seat)
-) WITHOUT ROWID;
-CREATE INDEX sides_by_team ON sides (team);
-CREATE INDEX player_matches_by_player ON player_matches (player);
-CREATE TABLE standings (
-    season INTEGER NOT NULL, competition TEXT NOT NULL, rank INTEGER NOT NULL, team TEXT NOT NULL,
-    played INTEGER NOT NULL, won INTEGER NOT NULL, drawn INTEGER NOT NULL, lost INTEGER NOT NULL,
-    nummern INTEGER NOT NULL, points INTEGER NOT NULL, rank_points INTEGER NOT NULL,
-    nummern_unknown INTEGER NOT NULL, points_unknown INTEGER NOT NULL,
-    first_for_sure INTEGER NOT NULL, up_for_sure INTEGER NOT NULL, down_for_sure INTEGER NOT NULL,
-    PRIMARY KEY (season, competition, team)
-) WITHOUT ROWID;
-CREATE TABLE strikers (
-    season INTEGER NOT NULL, competition TEXT NOT NULL, rank INTEGER NOT NULL,
-    player TEXT NOT NULL, team TEXT NOT NULL, matches INTEGER NOT NULL, strikes INTEGER NOT NULL,
-    points INTEGER NOT NULL, struck_points INTEGER NOT NULL, best INTEGER NOT NULL,
-    rank_points INTEGER NOT NULL, PRIMARY KEY (season, competition, player)
-) WITHOUT ROWID;
-CREATE INDEX strikers_by_player ON strikers (player);
-CREATE TABLE competitions (
-    season INTEGER NOT NULL, competition TEXT NOT NULL, name TEXT NOT NULL, kind TEXT NOT NULL,
-    rules TEXT NOT NULL, teams INTEGER NOT NULL, planned INTEGER, played INTEGER NOT NULL,
-    complete INTEGER NOT NULL, promoted INTEGER NOT NULL, relegated INTEGER NOT NULL,
-    PRIMARY KEY (season, competition)
-) WITHOUT ROWID;
-CREATE TABLE left_out (
-    season INTEGER NOT NULL, path TEXT NOT NULL, competition TEXT, PRIMARY KEY (season, path)
-) WITHOUT ROWID;
-CREATE TABLE players (player TEXT PRIMARY KEY, name TEXT NOT NULL, born INTEGER) WITHOUT ROWID;
-CREATE TABLE spellings (player TEXT NOT NULL, name TEXT NOT NULL);
-CREATE TABLE parents (
-    player TEXT NOT NULL, parent TEXT NOT NULL, PRIMARY KEY (player, parent)
-) WITHOUT ROWID;
-CREATE TABLE clubs (
-    club TEXT PRIMARY KEY, name TEXT NOT NULL, founded INTEGER, ground TEXT
-) WITHOUT ROWID;
-CREATE TABLE former_names (club TEXT NOT NULL, name TEXT NOT NULL, until INTEGER);
-CREATE TABLE mergers (club TEXT NOT NULL, merged TEXT NOT NULL);
-CREATE TABLE teams (team TEXT PRIMARY KEY, club TEXT NOT NULL, name TEXT NOT NULL) WITHOUT ROWID;
-CREATE VIEW strikes AS
-    SELECT p.sheet, p.season, p.competition, p.date, p.team, p.player, p.role, p.counts,
-        each.key / p.per_inning + 1 AS inning, each.key % p.per_inning + 1 AS strike,
-        each.value AS written,
-        CASE WHEN each.value GLOB '[0-9]*' THEN CAST(rtrim(each.value, 'N') AS INTEGER) END
-            AS points,
-        each.value GLOB '*N' AS nummer
-    FROM player_matches AS p, json_each(p.strikes) AS each;
-"""
+from riesbuch.folder.archive import Archive
+from riesbuch.index.codec import pack, unpack
+from riesbuch.index.store import MATCHES_A_SEASON, PLAYERS_INDEX, KnownSheet, as_bytes, as_path
+from riesbuch.judge.examination import ExaminedSheet
+from riesbuch.trade.certainty import NOTHING_SURE, sure_places
+from riesbuch.trade.ids import CompetitionId, PlayerId, SheetId, TeamId, Winner
+from riesbuch.trade.match import Depth, Match, Outcome
+from riesbuch.trade.people import Register
+from riesbuch.trade.progress import is_complete, matches_planned
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import Competition
+from riesbuch.trade.standings import standings
+from riesbuch.trade.strikers import Performance, performances, strikers
+from riesbuch.trade.tally import SideTally, Tally, tally
 
-OF_SHEETS = ("filled_sheets", "matches", "sides", "player_matches", "left_out")
-"""Each row of these is of one sheet."""
+_Rows = dict[str, list[tuple[Any, ...]]]
+"""By table."""
 
 OF_COMPETITIONS = ("standings", "strikers", "competitions")
-OF_A_SEASON = (*OF_SHEETS, *OF_COMPETITIONS, "filled_seasons")
-OF_THE_REGISTER = (
+_OF_A_SEASON = (*OF_COMPETITIONS, "waiting_rows", "read_sheets", "matches", "sides", "left_out")
+_OF_THE_REGISTER = (
     "players", "spellings", "parents", "clubs", "former_names", "mergers", "teams",
 )  # fmt: skip
+_MANY = 10
+"""The rows of so many seasons are sorted by player sooner all at once."""
+
+_WITH_NUMBER = (
+    "matches (rowid, sheet, path, season, competition, kind, round, date, outcome, home, away,"
+    " winner, decided_by, draft, counts, errors, kept_out, ground, weather, notes, source,"
+    " reference, moved_to)"
+)
+_TEAM, _SUPERNUMERARY, _POINTS = range(3)
+
+
+class SheetFigures(NamedTuple):
+    """What a sheet adds up to, if it has no errors, and its rows of individuals in the columns of
+    `player_rows`. ``tally`` is None where it could not be read or has no rule set; ``others`` are
+    the last columns of its row in `matches`."""
+
+    number: int
+    basis: bytes
+    tally: Tally | None = None
+    performances: Sequence[Performance] = ()
+    individuals: Sequence[tuple[Any, ...]] = ()
+    kind: str = ""
+    others: tuple[Any, ...] = ()
+
+    @property
+    def competition(self) -> CompetitionId | None:
+        return self.tally.competition if self.tally else None
+
+
+def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes) -> SheetFigures:
+    match, rules = sheet.match, sheet.rules
+    if match is None or rules is None:
+        return SheetFigures(number, basis)
+    competition = archive.competition(match.season, match.competition)
+    assert competition is not None
+    struck = performances(match, rules)
+    source = match.source
+    return SheetFigures(
+        number=number,
+        basis=basis,
+        tally=tally(match, rules, competition.kind),
+        performances=struck,
+        individuals=_individuals(match, rules, struck, number),
+        kind=competition.kind.value,
+        others=(
+            match.ground, match.weather, match.notes,
+            source.kind.value if source and source.kind else None,
+            source.reference if source else None,
+            match.moved_to.isoformat() if match.moved_to else None,
+        ),
+    )  # fmt: skip
+
+
+def _individuals(
+    match: Match, rules: RuleSet, struck: Sequence[Performance], number: int
+) -> list[tuple[Any, ...]]:
+    # Of two rows of one player, a supernumerary who came in, the first has the rank points.
+    earned: dict[tuple[PlayerId, TeamId | None, bool], int] = {
+        (each.player, each.team, each.strikes is None): each.rank_points for each in struck
+    }
+    counting = {each.player for each in struck}
+    per_inning = rules.strikes_per_inning
+    found: list[tuple[Any, ...]] = []
+    for away, (_, side) in enumerate(match.sides):
+        team = side.team
+        for role, rows in ((_TEAM, side.rows or ()), (_SUPERNUMERARY, side.supernumeraries)):
+            for row in rows:
+                player, innings = row.player, row.innings
+                listed, total, nummern = None, None, None
+                known: tuple[int, ...] = ()
+                if row.took_part:
+                    listed = f"[{','.join([each.listed for each in innings if each])}]"
+                    total, known = row.total, row.struck
+                    nummern = sum([len(each.nummern) for each in innings])
+                found.append(
+                    (
+                        number, len(found), player, away, role, listed, per_inning, len(known),
+                        total, nummern, max(known) if known else None,
+                        earned.pop((player, team, False), None), player in counting,
+                    )
+                )  # fmt: skip
+        for each in side.player_points or ():
+            rank_points = earned.pop((each.player, team, True), None)
+            found.append(
+                (
+                    number, len(found), each.player, away, _POINTS, None, per_inning, None,
+                    each.points, None, None, rank_points, each.player in counting,
+                )
+            )  # fmt: skip
+    return found
+
+
+def sheet_rows(rows: _Rows, year: int, path: str, figures: SheetFigures, *, errors: bool) -> None:
+    """Add what the sheet says to ``rows``. One with ``errors`` is in them, but counts nowhere."""
+    added_up = figures.tally
+    path = _as_text(path)
+    if added_up is None or errors:
+        rows.setdefault("left_out", []).append((year, path, figures.competition))
+    if added_up is None:
+        return
+    sheet = _as_text(added_up.sheet)
+    counts = added_up.counts and not errors
+    home, away = added_up.home, added_up.away
+    rows.setdefault("matches", []).append(
+        (
+            figures.number, sheet, path, year, added_up.competition, figures.kind, added_up.round,
+            added_up.date.isoformat() if added_up.date else None, added_up.outcome.value,
+            home.team, away.team, added_up.winner, added_up.decided_by, added_up.is_draft, counts,
+            errors, added_up.kept_out, *figures.others,
+        )
+    )  # fmt: skip
+    for name, mine, theirs in (("home", home, away), ("away", away, home)):
+        rows.setdefault("sides", []).append(
+            (
+                sheet, name, year, mine.team, theirs.team, mine.depth.value, mine.points,
+                mine.nummern, mine.rank_points if counts else None,
+                _result(added_up.winner, name),
+                max(mine.ries, default=None) if mine.ries else None,
+                None if mine.ries is None else pack(mine.ries),
+            )
+        )  # fmt: skip
+    individuals = rows.setdefault("player_rows", [])
+    if errors:
+        individuals += [(*each[:-2], None, False) for each in figures.individuals]
+    else:
+        individuals += figures.individuals
+
+
+def competition_rows(
+    rows: _Rows,
+    archive: Archive,
+    competition: Competition,
+    year: int,
+    *,
+    tallies: Sequence[Tally],
+    performances: Iterable[Performance],
+    all_known: bool,
+) -> None:
+    """Add the tables that all sheets of the competition without errors make to ``rows``;
+    ``all_known`` is whether there are no others that may be its."""
+    rules = archive.rules_of(competition)
+    if rules is None:
+        return
+    key = (year, competition.id)
+    # Thousands of players need not be unpacked where nobody asks how old they are.
+    born = archive.register.birth_years if "older" in rules.strikers.order else {}
+    fixtures = [
+        each for each in archive.fixtures.get(year, ()) if each.competition == competition.id
+    ]
+    table = standings(tallies, competition.teams, rules)
+    # What a sheet with errors would say is not known, so nothing is sure beside it.
+    sure = sure_places(competition, rules, table, tallies, fixtures) if all_known else NOTHING_SURE
+    rows.setdefault("standings", []).extend(
+        (*key, *row, row.team in sure.first, row.team in sure.promoted, row.team in sure.relegated)
+        for row in table
+    )
+    rows.setdefault("strikers", []).extend(
+        (*key, *row) for row in strikers(performances, born, rules)
+    )
+    rows.setdefault("competitions", []).append(
+        (
+            *key, competition.name, competition.kind.value, competition.rules,
+            len(competition.teams), matches_planned(competition, fixtures),
+            sum(each.counts for each in tallies),
+            all_known and is_complete(competition, fixtures, tallies), competition.promoted,
+            competition.relegated,
+        )
+    )  # fmt: skip
+
+
+def _result(winner: Winner | None, side: str) -> str | None:
+    if winner is None:
+        return None
+    if winner == "draw":
+        return "drawn"
+    return "won" if winner == side else "lost"
+
+
+def put_season(
+    connection: Connection,
+    year: int,
+    sheets: Sequence[tuple[Any, ...]],
+    gone: Sequence[tuple[str, KnownSheet]],
+    rows: bytes,
+    *,
+    is_whole: bool,
+    is_anew: bool,
+) -> None:
+    """Put the rows of the season's ``sheets`` in place of those that are ``gone``, and take away
+    the tables of the competitions of either, all where the season is judged ``is_anew``. Where it
+    ``is_whole``, the rows wait until somebody asks."""
+    if is_whole:
+        clear_season(connection, year)
+        _insert(connection, "read_sheets", sheets)
+        connection.execute("INSERT INTO waiting_rows VALUES (?, ?)", (year, rows))
+        return
+    _put_in(connection, year)
+    for path, known in gone:
+        name = _as_text(path)
+        sheet = f"{year}/{name.rpartition('/')[2].removesuffix('.yaml')}"
+        for statement, parameters in (
+            ("player_rows WHERE match = ?", (known.number,)),
+            ("sides WHERE season = ? AND sheet = ?", (year, sheet)),
+            ("matches WHERE rowid = ?", (known.number,)),
+            ("left_out WHERE season = ? AND path = ?", (year, name)),
+            ("read_sheets WHERE season = ? AND path = ?", (year, as_bytes(path))),
+        ):
+            connection.execute(f"DELETE FROM {statement}", parameters)
+    _insert(connection, "read_sheets", sheets)
+    _insert_packed(connection, rows)
+    stale = {each[4] for each in sheets} | {known.competition for _, known in gone}
+    for table in OF_COMPETITIONS:
+        # A sheet of which nobody knows the competition keeps each of them from being complete.
+        if is_anew or None in stale:
+            connection.execute(f"DELETE FROM {table} WHERE season = ?", (year,))
+        for competition in stale:
+            connection.execute(
+                f"DELETE FROM {table} WHERE season = ? AND competition = ?", (year, competition)
+            )
+
+
+def clear_season(connection: Connection, year: int) -> None:
+    for table in _OF_A_SEASON:
+        connection.execute(f"DELETE FROM {table} WHERE season = ?", (year,))
+    first = year * MATCHES_A_SEASON
+    connection.execute(
+        "DELETE FROM player_rows WHERE match BETWEEN ? AND ?", (first, first + MATCHES_A_SEASON - 1)
+    )
+
+
+def _put_in(connection: Connection, year: int) -> bool:
+    """Put the season's rows that wait into the tables; whether there were any."""
+    of_season = (year,)
+    row = connection.execute("SELECT rows FROM waiting_rows WHERE season = ?", of_season).fetchone()
+    if row is None:
+        return False
+    connection.execute("DELETE FROM waiting_rows WHERE season = ?", of_season)
+    _insert_packed(connection, row[0])
+    return True
+
+
+def _insert_packed(connection: Connection, rows: bytes) -> None:
+    for table, of_table in marshal.loads(rows).items():
+        _insert(connection, _WITH_NUMBER if table == "matches" else table, of_table)
+
+
+def fill(
+    connection: Connection, years: Sequence[int], archive_of: Callable[[Sequence[int]], Archive]
+) -> None:
+    """Make the tables of these seasons whole."""
+    many = len(years) > _MANY and not connection.execute("SELECT 1 FROM player_rows").fetchone()
+    if many:
+        connection.execute("DROP INDEX player_rows_by_player")
+    cut = [year for year in years if not _put_in(connection, year)]
+    if many:
+        connection.execute(PLAYERS_INDEX)
+    for year in cut:
+        _fill_competitions(connection, archive_of(cut), year)
+    connection.executemany(
+        "UPDATE seasons SET filled = 1 WHERE season = ?", [(year,) for year in years]
+    )
+
+
+def _fill_competitions(connection: Connection, archive: Archive, year: int) -> None:
+    there = {
+        competition
+        for (competition,) in connection.execute(
+            "SELECT competition FROM competitions WHERE season = ?", (year,)
+        )
+    }
+    season = archive.seasons.get(year)
+    rows: _Rows = {}
+    for competition in season.competitions if season else ():
+        if competition.id in there or archive.rules_of(competition) is None:
+            continue
+        (unknown,) = connection.execute(
+            "SELECT count(*) FROM left_out WHERE season = ? AND coalesce(competition, ?) = ?",
+            (year, competition.id, competition.id),
+        ).fetchone()
+        sound = list(kept_tallies(connection, year, competition.id))
+        competition_rows(
+            rows,
+            archive,
+            competition,
+            year,
+            tallies=[added_up for _, added_up, _ in sound],
+            performances=[each for _, _, struck in sound for each in struck],
+            all_known=not unknown,
+        )
+    for table, of_table in rows.items():
+        _insert(connection, table, of_table)
+
+
+def kept_tallies(
+    connection: Connection, year: int, competition: str | None = None
+) -> Iterator[tuple[str, Tally, list[Performance]]]:
+    """Path, tally and what individuals struck of the season's sheets without errors, of all where
+    no ``competition`` is given."""
+    sides: dict[str, dict[str, SideTally]] = {}
+    for sheet, name, team, depth, ries, points, nummern, rank_points in connection.execute(
+        "SELECT sheet, side, team, depth, ries, points, nummern, rank_points FROM sides"
+        " WHERE season = ?",
+        (year,),
+    ):
+        sides.setdefault(sheet, {})[name] = SideTally(
+            team=team,
+            depth=Depth(depth),
+            ries=None if ries is None else tuple(unpack(ries)),
+            points=points,
+            nummern=nummern,
+            rank_points=rank_points,
+        )
+    query = (
+        "SELECT m.rowid, s.path, m.sheet, m.competition, m.round, m.date, m.outcome, m.winner,"
+        " m.decided_by, m.draft, m.counts, m.kept_out FROM read_sheets AS s"
+        " JOIN matches AS m ON m.rowid = s.number"
+        " WHERE s.season = ? AND NOT s.errors AND m.competition = coalesce(?, m.competition)"
+        " ORDER BY s.path"
+    )
+    for (number, path, sheet, key, round_number, date, outcome, winner, decided_by, draft, counts,
+         kept_out) in connection.execute(query, (year, competition)).fetchall():  # fmt: skip
+        written = as_path(path)
+        added_up = Tally(
+            sheet=SheetId(f"{year}/{written.rpartition('/')[2].removesuffix('.yaml')}"),
+            season=year,
+            competition=key,
+            round=round_number,
+            date=None if date is None else datetime.date.fromisoformat(date),
+            outcome=Outcome(outcome),
+            home=sides[sheet]["home"],
+            away=sides[sheet]["away"],
+            winner=winner,
+            decided_by=decided_by,
+            is_draft=bool(draft),
+            counts=bool(counts),
+            kept_out=bool(kept_out),
+        )
+        yield written, added_up, _kept_performances(connection, number, added_up)
+
+
+def days_moved_to(connection: Connection, year: int) -> dict[str, datetime.date]:
+    """The new days of the season's postponed matches, by path."""
+    rows = connection.execute(
+        "SELECT s.path, m.moved_to FROM read_sheets AS s JOIN matches AS m ON m.rowid = s.number"
+        " WHERE s.season = ? AND m.outcome = 'postponed' AND m.moved_to IS NOT NULL",
+        (year,),
+    )
+    return {as_path(path): datetime.date.fromisoformat(day) for path, day in rows}
+
+
+def _kept_performances(connection: Connection, number: int, added_up: Tally) -> list[Performance]:
+    """In the order of `performances`."""
+    if added_up.date is None:
+        return []
+    found: dict[tuple[str, int, bool], tuple[int, tuple[int, ...] | None, int]] = {}
+    for player, away, role, strikes, points, rank_points in connection.execute(
+        "SELECT player, away, role, strikes, points, rank_points FROM player_rows"
+        " WHERE match = ? AND counts AND points IS NOT NULL ORDER BY seat",
+        (number,),
+    ):
+        key = player, away, role == _POINTS
+        struck = None if role == _POINTS else _struck(strikes)
+        before = found.get(key)
+        if before is not None and role != _POINTS:
+            points += before[0]
+            struck = (*(before[1] or ()), *(struck or ()))
+            rank_points = before[2]
+        found[key] = points, struck, rank_points or 0
+    sheet, date = added_up.sheet, added_up.date
+    teams = added_up.home.team, added_up.away.team
+    together = [
+        Performance(sheet, date, PlayerId(player), TeamId(teams[away] or ""), *figures)
+        for (player, away, _), figures in found.items()
+    ]
+    together.sort(key=lambda each: (-each.points, each.player))
+    return together
+
+
+def _struck(strikes: str) -> tuple[int, ...]:
+    written = strikes[2:-2].replace("N", "").split('","')
+    return tuple([int(each) for each in written if each.isdecimal()])
+
+
+def mark_played_out(connection: Connection) -> None:
+    """A competition whose number of matches nobody knows is played out once a later season has a
+    match that counts, unless a sheet of it is a draft or has errors."""
+    connection.execute(
+        "UPDATE competitions AS c SET complete = c.played > 0"
+        " AND EXISTS (SELECT 1 FROM matches AS m WHERE m.season > c.season AND m.counts)"
+        " AND NOT EXISTS (SELECT 1 FROM matches AS m"
+        "  WHERE m.season = c.season AND m.competition = c.competition AND m.draft)"
+        " AND NOT EXISTS (SELECT 1 FROM left_out AS l WHERE l.season = c.season"
+        "  AND coalesce(l.competition, c.competition) = c.competition)"
+        " WHERE c.planned IS NULL"
+    )
+
+
+def fill_register(connection: Connection, register: Register) -> None:
+    for table in _OF_THE_REGISTER:
+        connection.execute(f"DELETE FROM {table}")
+    players = register.players.values()
+    clubs = register.clubs.values()
+    rows: Mapping[str, Iterable[tuple[Any, ...]]] = {
+        "players": ((each.id, each.name, each.born) for each in players),
+        "spellings": ((each.id, name) for each in players for name in each.also_written),
+        "parents": (
+            (each.id, parent) for each in players for parent in dict.fromkeys(each.parents)
+        ),
+        "clubs": ((each.id, each.name, each.founded, each.ground) for each in clubs),
+        "former_names": (
+            (each.id, former.name, former.until) for each in clubs for former in each.formerly
+        ),
+        "mergers": ((each.id, merged) for each in clubs for merged in each.merged_from),
+        "teams": (
+            (team, each.id, name)
+            for each in clubs
+            for team, (_, name) in zip(each.team_ids(), each.teams, strict=True)
+        ),
+    }
+    for table, of_table in rows.items():
+        _insert(connection, table, of_table)
+
+
+# A file's name may be no text at all: it is told as near as can be.
+def _as_text(name: str) -> str:
+    return name.encode("utf-8", "replace").decode("utf-8")
+
+
+def _insert(connection: Connection, table: str, rows: Iterable[Sequence[Any]]) -> None:
+    listed = iter(rows)
+    first = next(listed, None)
+    if first is None:
+        return
+
+    def all_rows() -> Iterator[Sequence[Any]]:
+        yield first
+        yield from listed
+
+    marks = ", ".join("?" * len(first))
+    connection.executemany(f"INSERT INTO {table} VALUES ({marks})", all_rows())

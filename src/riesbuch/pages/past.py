@@ -7,7 +7,6 @@ from functools import cached_property
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
-from riesbuch.pages.completeness import ToCome, to_come
 from riesbuch.pages.markdown import (
     Markdown,
     escape,
@@ -15,6 +14,7 @@ from riesbuch.pages.markdown import (
     link,
     table,
 )
+from riesbuch.pages.outcomes import ToCome, to_come
 from riesbuch.pages.paths import (
     FRONT_PAGE,
     HISTORY_PAGE,
@@ -36,9 +36,7 @@ from riesbuch.questions.honours import (
 )
 from riesbuch.questions.match_lines import MatchLine, last_day
 from riesbuch.questions.sheets import recorded_sheets
-from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import CompetitionId, PlayerId
-from riesbuch.trade.match import Outcome
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,24 +93,7 @@ class Past:
         fixtures = self.archive.fixtures.get(newest, ())
         if not fixtures:
             return ()
-        recorded = [
-            sheet._replace(moved_to=self._new_day(path, newest))
-            if sheet.outcome is Outcome.POSTPONED
-            else sheet
-            for sheet, path in recorded_sheets(self.tables, newest)
-        ]
-        return to_come(fixtures, recorded)
-
-    def _new_day(self, path: str, year: int) -> datetime.date | None:
-        """No table tells it, and few matches are put off."""
-        folder = self.archive.folder
-        sheet = folder.sheet_id(folder.root / path)
-        try:
-            content = folder.read(folder.root / path)
-        except OSError:
-            return None
-        match = read_sheet(content, sheet, year).match if sheet else None
-        return match.moved_to if match else None
+        return to_come(fixtures, recorded_sheets(self.tables, newest))
 
     @cached_property
     def almanac(self) -> Almanac | None:
@@ -195,8 +176,8 @@ class Past:
         columns = [
             wording.column("Date"),
             wording.column("Match"),
-            wording.figures("Nummern"),
-            wording.figures("Points"),
+            wording.figure_column("Nummern"),
+            wording.figure_column("Points"),
             wording.column("Winner"),
         ]
         return table(columns, rows)

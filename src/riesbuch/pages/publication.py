@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import os
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
@@ -288,7 +289,7 @@ def _digests_there(reports: Path) -> dict[str, str]:
     found: dict[str, str] = {}
     for path in paths_there(reports):
         with contextlib.suppress(OSError):
-            found[path] = digest_of(read_plain(reports / path, LARGEST_PAGE)).hex()
+            found[path] = digest_of(read_plain(os.path.join(reports, path), LARGEST_PAGE)).hex()
     return found
 
 

@@ -82,18 +82,20 @@ def known_as(match: Match) -> KnownSheet:
     )
 
 
-def recorded_sheets(connection: Connection, season: int) -> list[tuple[Recorded[None], str]]:
-    """What the season's sheets say of when teams meet, but for the new day of what was put off,
-    and each one's path. Those that were laid out and not filled in yet enter nothing."""
+def recorded_sheets(connection: Connection, season: int) -> list[Recorded[None]]:
+    """What the season's sheets say of when teams meet. Those that were laid out and not filled in
+    yet enter nothing."""
     found = []
-    for competition, number, written, home, away, outcome, path in connection.execute(
-        "SELECT competition, round, date, home, away, outcome, path FROM matches"
+    for competition, number, written, home, away, outcome, moved_to in connection.execute(
+        "SELECT competition, round, date, home, away, outcome, moved_to FROM matches"
         " WHERE season = ? AND NOT draft ORDER BY sheet",
         (season,),
     ):
         day = datetime.date.fromisoformat(written) if written else None
+        is_moved = moved_to and outcome == Outcome.POSTPONED
+        new_day = datetime.date.fromisoformat(moved_to) if is_moved else None
         meeting = Meeting(number, day, home, away)
-        found.append((Recorded(competition, meeting, Outcome(outcome), None, None), path))
+        found.append(Recorded(competition, meeting, Outcome(outcome), new_day, None))
     return found
 
 
@@ -171,7 +173,8 @@ class Precedents:
     def recorded(self, year: int, home: TeamId, away: TeamId) -> list[SheetOfMatch]:
         """The sheets of that season in which ``home`` receives ``away``, by date."""
         rows = self._ask(
-            "SELECT sheet, path, competition, round, date, outcome, draft FROM matches"
+            "SELECT sheet, path, competition, round, date, outcome, draft, CASE outcome"
+            " WHEN 'postponed' THEN moved_to END FROM matches"
             " WHERE season = ? AND home = ? AND away = ? ORDER BY date, sheet",
             (year, home, away),
         ).fetchall()
@@ -183,10 +186,10 @@ class Precedents:
                 round=number,
                 date=datetime.date.fromisoformat(date) if date else None,
                 outcome=Outcome(outcome),
-                moved_to=self._moved_to(SheetId(sheet)) if outcome == Outcome.POSTPONED else None,
+                moved_to=datetime.date.fromisoformat(moved_to) if moved_to else None,
                 is_draft=bool(draft),
             )
-            for sheet, path, competition, number, date, outcome, draft in rows
+            for sheet, path, competition, number, date, outcome, draft, moved_to in rows
         ]
 
     def last_order(self, team: TeamId, until: datetime.date) -> tuple[Match, Side] | None:
@@ -251,7 +254,3 @@ class Precedents:
         except OSError:
             return None
         return read_sheet(content, sheet, int(sheet.partition("/")[0])).match
-
-    def _moved_to(self, sheet: SheetId) -> datetime.date | None:
-        match = self.match(sheet)
-        return match.moved_to if match is not None else None

@@ -169,12 +169,6 @@ def _csv_cell(value: Any) -> str | int:
     return value if isinstance(value, int) else str(value)
 
 
-def load_layout(output_format: str) -> None:
-    """Load what lays tables out, if it is needed: that takes as long as a question."""
-    if output_format in FOR_PEOPLE:
-        import tabulate  # noqa: F401
-
-
 def print_table(table: Table[Row], *, markdown: bool) -> None:
     import tabulate
 

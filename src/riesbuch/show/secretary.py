@@ -1,8 +1,8 @@
-"""What the secretary's commands tell of their work: plans, drafts, corrections and imports."""
+"""What the secretary's commands tell of their work: plans, drafts and corrections."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from riesbuch.show.output import Answer, Column, Table, counted, say, table_data
@@ -10,9 +10,13 @@ from riesbuch.show.output import Answer, Column, Table, counted, say, table_data
 if TYPE_CHECKING:
     import datetime
 
+    from riesbuch.care.draft import Draft
+    from riesbuch.care.lineup import Lineup
     from riesbuch.care.plan import Clash, Plan, PlanOrder
+    from riesbuch.care.sealed_sheet import Corrected
     from riesbuch.folder.archive import Archive
     from riesbuch.trade.ids import TeamId
+    from riesbuch.trade.match import Match
     from riesbuch.trade.planning import SharedGround, Travel
     from riesbuch.trade.season import Fixture
 
@@ -148,3 +152,65 @@ def _days(days: Iterable[datetime.date]) -> str:
 def _weekday(day: datetime.date) -> str:
     """The weekday in front of the date, so that a slip in the first day is seen."""
     return f"{_WEEKDAYS[day.weekday()]} {day.isoformat()}"
+
+
+def say_draft(drafted: Draft, archive: Archive) -> None:
+    """What the draft was made of."""
+    match = drafted.match
+    competition = archive.competition(match.year, match.competition)
+    where = competition.name if competition else match.competition
+    number = f", round {match.round}" if match.round is not None else ""
+    moved = f", moved from {match.moved_from}" if match.moved_from else ""
+    say(f"{where}{number}, {match.date}{moved}")
+    if archive.rules_of(competition) is None:
+        say("its rule set is not known; the rows are those of the default rules")
+    for lineup in (drafted.home, drafted.away):
+        say_lineup(lineup, archive)
+
+
+def say_lineup(lineup: Lineup, archive: Archive) -> None:
+    """Where the side's players come from, and who was dropped."""
+    register = archive.register
+    team = register.team_name(lineup.team)
+    players = counted(len(lineup.players), "player")
+    if lineup.after is not None:
+        over = f" and {len(lineup.supernumeraries)} over" if lineup.supernumeraries else ""
+        say(f"{team}: {players}{over} as in {lineup.after}")
+    elif lineup.players:
+        say(
+            f"{team}: no earlier sheet names its players; {players} from the register,"
+            " to be sorted and thinned out"
+        )
+    else:
+        say(
+            f"{team}: no earlier sheet names its players, and the register has no members of its"
+            " club; the rows are left for you to write"
+        )
+    for asides, how in ((lineup.spare, "kept as a remark"), (lineup.dropped, "left out")):
+        for aside in asides:
+            name = register.player_name(aside.player)
+            say(f"  {how}: {name} ({aside.player}), {aside.reason}")
+
+
+def correction_lines(archive: Archive, before: Match, done: Corrected) -> Iterator[str]:
+    """The cells that change, the result before and after, and the entry."""
+    from riesbuch.show.sheets import result_sentence
+    from riesbuch.text.layout import written
+    from riesbuch.trade.places import place_words
+    from riesbuch.trade.rules import RuleSet
+    from riesbuch.trade.season import CompetitionKind
+    from riesbuch.trade.tally import tally
+
+    def result(match: Match) -> str:
+        competition = archive.competition(match.season, match.competition)
+        rules = archive.rules_of(competition) or RuleSet()
+        kind = competition.kind if competition else CompetitionKind.LEAGUE
+        return result_sentence(tally(match, rules, kind), archive.register.team_name)
+
+    for change in done.changes:
+        words = place_words(change.at, before, archive.register.names)
+        old, new = (value or "nothing" for value in (change.before, change.after))
+        yield f"{words}: {old} to {new}"
+    yield f"before: {result(before)}"
+    yield f"after:  {result(done.match)}"
+    yield f"entry:  {written(done.entry)}"

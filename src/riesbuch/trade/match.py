@@ -44,9 +44,6 @@ class Depth(StrEnum):
     NONE = "none"
 
 
-_NOTHING_STRUCK = frozenset({StrikeKind.NOT_STRUCK})
-
-
 class SourceKind(StrEnum):
     PAPER_SHEET = "paper-sheet"
     NEWSPAPER = "newspaper"
@@ -132,13 +129,20 @@ class Row(_RowFields):
     @property
     def struck(self) -> tuple[int, ...]:
         """The points of the strikes that are struck and known."""
-        return tuple(chain.from_iterable([each.struck for each in self.innings]))
+        struck: tuple[int, ...] = ()
+        for inning in self.innings:
+            struck += inning.struck
+        return struck
 
     @property
     def total(self) -> int | None:
         """The points of all strikes, or None while one of them is not known."""
-        totals = [each.total for each in self.innings]
-        return None if None in totals else sum(totals)  # type: ignore[arg-type]
+        total = 0
+        for inning in self.innings:
+            if inning.total is None:
+                return None
+            total += inning.total
+        return total
 
     @property
     def nummern(self) -> int:
@@ -148,7 +152,10 @@ class Row(_RowFields):
     @property
     def took_part(self) -> bool:
         """A row whose strikes are all `x` did not take part."""
-        return not all([each.kinds <= _NOTHING_STRUCK for each in self.innings])
+        for inning in self.innings:  # noqa: SIM110  (asked by the million)
+            if inning.is_played:
+                return True
+        return False
 
 
 def innings_of(rows: Iterable[Row]) -> Iterator[Inning]:

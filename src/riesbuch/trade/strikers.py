@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterable, Mapping
-from typing import TYPE_CHECKING, NamedTuple
+from operator import itemgetter
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from riesbuch.trade.ids import PlayerId, SheetId, TeamId
-from riesbuch.trade.match import Match, Outcome, Row, Side
+from riesbuch.trade.match import Match, Outcome, Side
 from riesbuch.trade.rules import RuleSet, StrikersCriterion
 from riesbuch.trade.standings import shared_ranks
 
 if TYPE_CHECKING:
     from fractions import Fraction
+
+
+# Calling the named tuple itself takes several times as long, and there are hundreds of thousands.
+_new: Any = tuple.__new__
 
 
 class Performance(NamedTuple):
@@ -58,41 +63,35 @@ def performances(match: Match, rules: RuleSet) -> list[Performance]:
         or match.is_draft
     ):
         return []
+    sheet, date = match.sheet, match.date
     individuals = [
-        (player, side.team, points, strikes)
+        (-points, player, side.team, strikes)
         for _, side in match.sides
         if side.team is not None
         for player, points, strikes in _individuals(side)
     ]
-    individuals.sort(key=lambda each: (-each[2], each[0]))
-    ranks = shared_ranks([points for _, _, points, _ in individuals])
+    individuals.sort(key=itemgetter(0, 1))
+    ranks = shared_ranks([points for points, _, _, _ in individuals])
+    earned = {rank: rules.strikers.rank_points(rank) for rank in set(ranks)}
     return [
-        Performance(
-            sheet=match.sheet,
-            date=match.date,
-            player=player,
-            team=team,
-            points=points,
-            strikes=strikes,
-            rank_points=rules.strikers.rank_points(rank),
-        )
-        for rank, (player, team, points, strikes) in zip(ranks, individuals, strict=True)
+        _new(Performance, (sheet, date, player, team, -points, strikes, earned[rank]))
+        for rank, (points, player, team, strikes) in zip(ranks, individuals, strict=True)
     ]
 
 
 def _individuals(side: Side) -> Iterable[tuple[PlayerId, int, tuple[int, ...] | None]]:
-    # A supernumerary who came in has two rows, which are one performance.
-    rows_of: dict[PlayerId, list[Row]] = {}
+    figures: dict[PlayerId, tuple[int | None, tuple[int, ...]]] = {}
     for row in side.individual_rows:
-        if row.took_part:
-            rows_of.setdefault(row.player, []).append(row)
-    for player, rows in rows_of.items():
-        if len(rows) == 1:
-            total, struck = rows[0].total, rows[0].struck
-        else:
-            totals = [row.total for row in rows]
-            total = None if None in totals else sum(filter(None, totals))
-            struck = tuple(points for row in rows for points in row.struck)
+        if not row.took_part:
+            continue
+        total, struck = row.total, row.struck
+        before = figures.get(row.player)
+        # A supernumerary who came in has two rows, which are one performance.
+        if before is not None:
+            total = None if total is None or before[0] is None else before[0] + total
+            struck = before[1] + struck
+        figures[row.player] = total, struck
+    for player, (total, struck) in figures.items():
         if total is not None:
             yield player, total, struck
     for each in side.player_points or ():

@@ -61,6 +61,8 @@ SPELLINGS.update(
 )
 """All strikes up to 99 points by how they are written, for the many that are read at a time."""
 
+_KINDS: dict[frozenset[StrikeKind], frozenset[StrikeKind]] = {}
+_NOTHING_STRUCK = frozenset({StrikeKind.NOT_STRUCK})
 _NOT_KNOWN = frozenset({StrikeKind.UNKNOWN, StrikeKind.BLANK, StrikeKind.UNREADABLE})
 
 
@@ -81,23 +83,32 @@ def write_strike(strike: Strike) -> str:
 
 
 class Inning(tuple[Strike, ...]):
-    """One player's strikes in one inning, with what follows from them: the ``kinds`` there are,
-    the points of those ``struck`` and known, their ``total``, None while a strike is not known,
-    the ``highest`` points, and the points of the ``nummern``."""
+    """One player's strikes in one inning, with what follows from them: the ``kinds`` there are, the
+    ``points``, those of the ``struck`` and known, their ``total``, None while a strike is not
+    known, the ``highest``, those of the ``nummern``, and whether it ``is_played``: not all strikes
+    are `x`. ``listed`` are the strikes as written in a JSON list, without its ends."""
 
     kinds: frozenset[StrikeKind]
+    points: tuple[int, ...]
     struck: tuple[int, ...]
     total: int | None
     highest: int
     nummern: tuple[int, ...]
+    is_played: bool
+    listed: str
 
     def __new__(cls, strikes: Iterable[Strike]) -> "Inning":
         inning = super().__new__(cls, strikes)
-        inning.kinds = frozenset([each.kind for each in inning])
+        kinds = frozenset([each.kind for each in inning])
+        # The same few again and again: where they are the same objects, sets of them are soon made.
+        inning.kinds = _KINDS.setdefault(kinds, kinds)
+        inning.points = tuple([each.points for each in inning])
         inning.struck = tuple([each.points for each in inning if each.kind is StrikeKind.STRUCK])
         inning.total = None if inning.kinds & _NOT_KNOWN else sum(inning.struck)
         inning.highest = max([each.points for each in inning], default=0)
         inning.nummern = tuple([each.points for each in inning if each.nummer])
+        inning.is_played = not inning.kinds <= _NOTHING_STRUCK
+        inning.listed = ",".join([f'"{each.written}"' for each in inning])
         return inning
 
 

@@ -1,6 +1,7 @@
 """A match added up: Ries totals, points, Nummern, the winner and what decided it."""
 
 import datetime
+from itertools import chain, zip_longest
 from typing import Literal, NamedTuple
 
 from riesbuch.trade.ids import (
@@ -135,7 +136,10 @@ def strikes_totals(side: Side) -> tuple[tuple[int, ...] | None, int | None]:
             return None, None
         ries, points = side.paper.ries, side.paper.points
         return ries, sum(ries) if points is None and ries is not None else points
-    ries = tuple(sum([each.points for each in column]) for column in columns(side.team_rows))
+    rows = [
+        chain.from_iterable([inning.points for inning in row.innings]) for row in side.team_rows
+    ]
+    ries = tuple(map(sum, zip_longest(*rows, fillvalue=0)))
     return ries, sum(ries)
 
 

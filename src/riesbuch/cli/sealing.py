@@ -1,24 +1,88 @@
-"""``riesbuch correct``."""
+"""``riesbuch seal`` and ``correct``: what both captains, and later both clubs, agree on."""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from riesbuch.cli.completion import clubs, sheets
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.cli.signatures import day_option, signature
+from riesbuch.cli.context import DateType, Session, pass_session
 from riesbuch.show.output import say
 
 if TYPE_CHECKING:
-    from riesbuch.care.sealed_sheet import Corrected
     from riesbuch.cli.sheets import SealableSheet
     from riesbuch.folder.archive import Archive
     from riesbuch.trade.match import Match, Seal
+
+_Function = TypeVar("_Function", bound=Callable[..., Any])
+
+
+def _day_option(help_text: str) -> Callable[[_Function], _Function]:
+    return click.option("--on", type=DateType(), metavar="DATE", help=help_text)
+
+
+def _signature(option: str, given: str) -> str:
+    """A name or a reason as given, on one line and not empty."""
+    from riesbuch.trade.problems import UsageError
+
+    text = " ".join(given.split())
+    if not text or not text.isprintable() or text.lower() in ("null", "~"):
+        raise UsageError(f"{option} needs a text; `{given}` is none")
+    return text
+
+
+@click.command("seal")
+@click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@click.option("--home", required=True, metavar="NAME", help="The home captain, who agrees.")
+@click.option("--away", required=True, metavar="NAME", help="The away captain, who agrees.")
+@_day_option("The day they agreed; today if not given.")
+@pass_session
+def seal_command(
+    session: Session, sheet: Path, home: str, away: str, on: datetime.date | None
+) -> int:
+    """Write the seal: both captains agree on the sheet as it is.
+
+    Only a complete sheet without errors is sealed. The seal covers all that decides a result;
+    remarks, comments and layout may change later. `riesbuch check` tells when a sealed sheet was
+    changed, `riesbuch correct` changes it with the agreement of both clubs.
+    """
+    from riesbuch.care.sealed_sheet import Signatures, with_seal
+    from riesbuch.cli.sheets import sealable_sheet
+    from riesbuch.text.atomic import replace_as_read
+    from riesbuch.trade.match import Outcome
+    from riesbuch.trade.problems import RiesbuchError
+    from riesbuch.trade.sealing import fits_seal
+
+    signed = Signatures(
+        on=on or datetime.date.today(),
+        home=_signature("--home", home),
+        away=_signature("--away", away),
+    )
+    found = sealable_sheet(session, sheet)
+    match = found.match
+    if match is not None and match.seal is not None and match.whole:
+        if not fits_seal(match):
+            raise RiesbuchError(
+                f"{found.path} was changed after it was sealed; take the change back, as with"
+                f" `git restore {found.path}`, and make it with `riesbuch correct`"
+            )
+        say(
+            f"{found.path} is sealed already, on {match.seal.on} by {match.seal.home} and"
+            f" {match.seal.away}, and as it was then; nothing was written"
+        )
+        return 0
+    if found.say_what_is_wrong() or match is None:
+        say("the sheet is not sealed; mend this first")
+        return 1
+    if match.outcome is Outcome.POSTPONED:
+        raise RiesbuchError("a postponed match has nothing to agree on yet; it is not sealed")
+    replace_as_read(found.file, found.content, with_seal(found.content, match, signed))
+    click.echo(f"sealed: {found.path}")
+    return 0
 
 
 @click.command("correct")
@@ -40,12 +104,12 @@ if TYPE_CHECKING:
     metavar="NAME",
     help="Who makes the correction.",
 )
-@day_option("The day of the correction and of the new seal; today if not given.")
+@_day_option("The day of the correction and of the new seal; today if not given.")
 @click.option("--home", metavar="NAME", help="The home captain of the new seal, if another.")
 @click.option("--away", metavar="NAME", help="The away captain of the new seal, if another.")
 @click.option("--dry-run", is_flag=True, help="Show what would be written, and write nothing.")
 @pass_session
-def command(
+def correct_command(
     session: Session,
     sheet: Path,
     changes: tuple[str, ...],
@@ -74,6 +138,7 @@ def command(
     )
     from riesbuch.cli.sheets import sealable_sheet
     from riesbuch.show.problems import say_problems
+    from riesbuch.show.secretary import correction_lines
     from riesbuch.text.atomic import replace_as_read
     from riesbuch.trade.names import find_club
 
@@ -83,13 +148,13 @@ def command(
     clubs = [find_club(found.archive.register, club) for club in agreed]
     signed = Signatures(
         on=on or datetime.date.today(),
-        home=seal.home if home is None else signature("--home", home),
-        away=seal.away if away is None else signature("--away", away),
+        home=seal.home if home is None else _signature("--home", home),
+        away=seal.away if away is None else _signature("--away", away),
     )
     why = Reason(
-        by=signature("--by", by),
+        by=_signature("--by", by),
         agreed=tuple(dict.fromkeys(clubs)),
-        text=signature("--reason", reason),
+        text=_signature("--reason", reason),
     )
     try:
         done = corrected(found.content, match, asked, why, signed)
@@ -100,7 +165,7 @@ def command(
     if found.say_what_is_wrong(done.content):
         say("the sheet would have these errors, so nothing was written")
         return 1
-    for line in _shown(found.archive, match, done):
+    for line in correction_lines(found.archive, match, done):
         click.echo(line)
     if dry_run:
         say("a dry run: nothing was written")
@@ -146,26 +211,3 @@ def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Seq
             f"a correction needs both clubs of the match, and {' and '.join(missing)} did not"
             f" agree; once they do, add {' '.join(f'--agreed {club}' for club in missing)}"
         )
-
-
-def _shown(archive: Archive, before: Match, done: Corrected) -> Iterator[str]:
-    from riesbuch.show.sheets import result_sentence
-    from riesbuch.text.layout import written
-    from riesbuch.trade.places import place_words
-    from riesbuch.trade.rules import RuleSet
-    from riesbuch.trade.season import CompetitionKind
-    from riesbuch.trade.tally import tally
-
-    def result(match: Match) -> str:
-        competition = archive.competition(match.season, match.competition)
-        rules = archive.rules_of(competition) or RuleSet()
-        kind = competition.kind if competition else CompetitionKind.LEAGUE
-        return result_sentence(tally(match, rules, kind), archive.register.team_name)
-
-    for change in done.changes:
-        words = place_words(change.at, before, archive.register.names)
-        old, new = (value or "nothing" for value in (change.before, change.after))
-        yield f"{words}: {old} to {new}"
-    yield f"before: {result(before)}"
-    yield f"after:  {result(done.match)}"
-    yield f"entry:  {written(done.entry)}"

@@ -1,21 +1,53 @@
-"""``riesbuch for-git``: what git calls once ``riesbuch git-setup`` has told it to."""
+"""``riesbuch git-setup``, and ``for-git``: what git calls once that has told it to."""
 
 from pathlib import Path
 
 import click
 
+from riesbuch.cli.context import Session, pass_session
 from riesbuch.show.output import counted, say
 
 A_CONFLICT = 3
 """Another status than that of any failure, after which the merge is left to git."""
 
 
+@click.command("git-setup")
+@click.option("--undo", is_flag=True, help="Take out what `riesbuch git-setup` put in.")
+@pass_session
+def git_setup_command(session: Session, undo: bool) -> int:
+    """Let git check, show and merge match sheets as Riesbuch does.
+
+    From then on `git commit` checks what is to be committed and refuses errors, `git diff` shows
+    sheets added up, and `git merge` merges sheets cell by cell. What you have set up yourself in
+    hooks and attributes stays. To be done once in every clone; doing it again does no harm.
+
+    Then git is asked what it will do. Where a file or a setting undoes a part of it, that is
+    named, and the exit status is 1.
+    """
+    from riesbuch.review.git import Repository
+    from riesbuch.review.git_setup import hooks_elsewhere, set_up, take_out, undoings
+
+    repository = Repository.containing(session.folder.root, say)
+    done = take_out(repository) if undo else set_up(repository)
+    for sentence in done:
+        click.echo(sentence)
+    against = [] if undo else undoings(repository)
+    for sentence in against:
+        say(sentence)
+    if not done and not against:
+        say("nothing to undo" if undo else "all of it was set up already")
+    elsewhere = hooks_elsewhere(repository)
+    if elsewhere and (done or against):
+        say(elsewhere)
+    return 1 if against else 0
+
+
 @click.group("for-git")
-def command() -> None:
+def for_git_command() -> None:
     """What git calls after `riesbuch git-setup`; nothing to type by hand."""
 
 
-@command.command("merge")
+@for_git_command.command("merge")
 @click.argument("base", type=click.Path(path_type=Path))
 @click.argument("ours", type=click.Path(path_type=Path))
 @click.argument("theirs", type=click.Path(path_type=Path))
@@ -53,7 +85,7 @@ def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, st
     return 0 if merged.is_clean else A_CONFLICT
 
 
-@command.command("show")
+@for_git_command.command("show")
 @click.argument("file", type=click.Path(path_type=Path))
 def show(file: Path) -> None:
     """Print the sheet in FILE added up; as it stands where it cannot be read."""
@@ -66,7 +98,7 @@ def show(file: Path) -> None:
     click.echo(content.decode("utf-8", "backslashreplace") if shown is None else shown, nl=False)
 
 
-@command.command("check")
+@for_git_command.command("check")
 def check() -> int:
     """Check what is about to be committed; exit status 1 if the commit would bring errors in."""
     from riesbuch.review.git_setup import club_folders
