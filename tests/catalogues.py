@@ -31,7 +31,7 @@ _EVERYWHERE: Keywords = {
     "Message": (1,),
     "plural": (2, 3),
 }
-_IN_PAGES: Keywords = {"say": (1,), "counted": (2, 3), "column": (1,), "figures": (1,)}
+_IN_PAGES: Keywords = {"say": (1,), "counted": (2, 3), "column": (1,), "figure_column": (1,)}
 
 
 def keywords(domain: Domain) -> Keywords:

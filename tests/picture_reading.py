@@ -6,8 +6,7 @@ from itertools import combinations
 from typing import NamedTuple
 from xml.etree import ElementTree
 
-from riesbuch.pages.pictures.canvas import Picture
-from riesbuch.pages.pictures.lettering import text_width
+from riesbuch.pages.pictures.canvas import Picture, text_width
 
 NAMESPACE = "{http://www.w3.org/2000/svg}"
 _STEP = re.compile(r"([A-Za-z])|(-?\d+(?:\.\d)?)")

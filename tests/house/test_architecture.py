@@ -200,6 +200,8 @@ def test_what_shows_only_prints(path: Path) -> None:
     if room_of(path) != "show":
         return
     assert not any(name.startswith("click.") for name in imported(path))
+    if relative(path) != "show/output.py":
+        assert "click" not in imported(path)
     used = {
         node.attr
         for node in ast.walk(tree_of(path))

@@ -12,9 +12,16 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from riesbuch.language.catalogue import catalogue
-from riesbuch.pages.pictures.canvas import DARK, LIGHT, MIDDLE_TONES, Picture
+from riesbuch.pages.pictures.canvas import (
+    DARK,
+    LIGHT,
+    MIDDLE_TONES,
+    Picture,
+    clean,
+    fitted,
+    text_width,
+)
 from riesbuch.pages.pictures.career_line import CareerSeason, career_picture
-from riesbuch.pages.pictures.lettering import clean, fitted, text_width
 from riesbuch.pages.pictures.match_course import (
     MatchCourse,
     match_course_picture,

@@ -168,13 +168,13 @@ def _seasons(past: Past, club: Club, here: str) -> list[Markdown]:
         ]
     columns = [wording.column("Season"), wording.column("Competition"), wording.column("Team")]
     columns += [
-        wording.figures("Rank"),
-        wording.figures("Played"),
-        wording.figures("Won"),
-        wording.figures("Drawn"),
-        wording.figures("Lost"),
-        wording.figures("Nummern"),
-        wording.figures("Points"),
+        wording.figure_column("Rank"),
+        wording.figure_column("Played"),
+        wording.figure_column("Won"),
+        wording.figure_column("Drawn"),
+        wording.figure_column("Lost"),
+        wording.figure_column("Nummern"),
+        wording.figure_column("Points"),
     ]
     return [heading(2, wording.say("Seasons")), table(columns, lines)]
 
@@ -235,10 +235,10 @@ def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> list[Mark
     ]
     columns = [
         wording.column("Opponent"),
-        wording.figures("Played"),
-        wording.figures("Won"),
-        wording.figures("Drawn"),
-        wording.figures("Lost"),
+        wording.figure_column("Played"),
+        wording.figure_column("Won"),
+        wording.figure_column("Drawn"),
+        wording.figure_column("Lost"),
         wording.column("Last met"),
     ]
     return [
@@ -268,8 +268,8 @@ def _people(past: Past, club: Club, here: str) -> list[Markdown]:
     ]
     columns = [
         wording.column("Name"),
-        wording.figures("Matches"),
-        wording.figures("Points"),
+        wording.figure_column("Matches"),
+        wording.figure_column("Points"),
         wording.column("Years"),
     ]
     return [heading(2, wording.say("Most matches for the club")), table(columns, rows)]

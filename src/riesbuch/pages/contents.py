@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from functools import cache, partial
 
-from riesbuch.pages.competition import competition_text
+from riesbuch.pages.competition import competition_text, strikers_text
 from riesbuch.pages.drawings import (
     Drawing,
     match_drawing_path,
@@ -26,7 +26,6 @@ from riesbuch.pages.paths import (
 )
 from riesbuch.pages.player import player_text, players_text
 from riesbuch.pages.season import season_text
-from riesbuch.pages.strikers import strikers_text
 from riesbuch.questions.career import career
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.questions.who import Person

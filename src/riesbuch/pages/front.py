@@ -105,15 +105,15 @@ def _season(past: Past, current: Sequence[CompetitionOverview]) -> list[Markdown
 def _table(past: Past, rows: Sequence[TableRow]) -> Markdown:
     wording = past.wording
     columns = [
-        wording.figures("Rank"),
+        wording.figure_column("Rank"),
         wording.column("Team"),
-        wording.figures("Played"),
-        wording.figures("Won"),
-        wording.figures("Drawn"),
-        wording.figures("Lost"),
-        wording.figures("Nummern"),
-        wording.figures("Points"),
-        wording.figures("Rank points"),
+        wording.figure_column("Played"),
+        wording.figure_column("Won"),
+        wording.figure_column("Drawn"),
+        wording.figure_column("Lost"),
+        wording.figure_column("Nummern"),
+        wording.figure_column("Points"),
+        wording.figure_column("Rank points"),
     ]
     return table(
         columns,
@@ -185,7 +185,7 @@ def _columns(past: Past) -> list[Column]:
     return [
         wording.column("Competition"),
         wording.column("Striker table"),
-        wording.figures("Matches"),
+        wording.figure_column("Matches"),
         wording.column("First place"),
     ]
 

@@ -1,9 +1,9 @@
-"""The pages of the history but the record book: honours, all-time table, families, people."""
+"""The pages of the history but the record book: honours, all-time table, families, people, the
+almanac, and what is missing."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
 
-from riesbuch.pages.almanac import almanac_text
 from riesbuch.pages.club import years_between
 from riesbuch.pages.markdown import (
     NOTHING,
@@ -33,11 +33,13 @@ from riesbuch.pages.paths import (
     season_page,
 )
 from riesbuch.pages.record_book import records_text
-from riesbuch.pages.sources import sources_text
 from riesbuch.questions.all_time import all_time_table
+from riesbuch.questions.almanac import CHAMPION, DAYS_AHEAD, FIRST_MATCH, FOUNDED, Anniversary
 from riesbuch.questions.families import Families, families
+from riesbuch.questions.gaps import season_gaps, sources
 from riesbuch.questions.honours import gaps
 from riesbuch.questions.participation import BANDS, YearOfPeople, participation
+from riesbuch.trade.match import SourceKind
 from riesbuch.trade.years import listed_years
 
 
@@ -167,16 +169,16 @@ def _all_time_text(past: Past) -> str:
         for row in all_time_table(past.tables, past.honours)
     ]
     columns = [
-        wording.figures("Rank"),
+        wording.figure_column("Rank"),
         wording.column("Team"),
-        wording.figures("Seasons"),
-        wording.figures("Played"),
-        wording.figures("Won"),
-        wording.figures("Drawn"),
-        wording.figures("Lost"),
-        wording.figures("Nummern"),
-        wording.figures("Points"),
-        wording.figures("Titles"),
+        wording.figure_column("Seasons"),
+        wording.figure_column("Played"),
+        wording.figure_column("Won"),
+        wording.figure_column("Drawn"),
+        wording.figure_column("Lost"),
+        wording.figure_column("Nummern"),
+        wording.figure_column("Points"),
+        wording.figure_column("Titles"),
         wording.column("Years"),
     ]
     return page(
@@ -247,7 +249,7 @@ def _together(past: Past, found: Families) -> list[Markdown]:
     columns = [
         wording.column("Who"),
         wording.column("Team"),
-        wording.figures("Matches"),
+        wording.figure_column("Matches"),
         wording.column("First"),
     ]
     return [heading(2, wording.say("Side by side in one match")), table(columns, rows)]
@@ -257,8 +259,8 @@ def _people_text(past: Past) -> str:
     wording, here = past.wording, PEOPLE_PAGE
     columns = [
         wording.column("Season"),
-        wording.figures("People"),
-        wording.figures("New"),
+        wording.figure_column("People"),
+        wording.figure_column("New"),
     ]
     remarks = [
         wording.say(
@@ -269,7 +271,7 @@ def _people_text(past: Past) -> str:
     ages = wording.publishing.ages
     if ages:
         columns += [Column(title, figures=True) for title in _band_titles(past)]
-        columns.append(wording.figures("Age not known"))
+        columns.append(wording.figure_column("Age not known"))
         remarks.append(
             wording.say(
                 "Ages are those reached in the year, told in bands only. Where fewer than five are"
@@ -309,3 +311,149 @@ def _band_titles(past: Past) -> Iterator[Markdown]:
 def _bands(past: Past, each: YearOfPeople) -> Iterator[Markdown]:
     for number in (*each.bands, each.not_known):
         yield Markdown("→") if number is None else past.wording.number(number)
+
+
+def almanac_text(past: Past) -> str:
+    wording = past.wording
+    blocks = [heading(1, wording.say("Almanac")), past.ways(ALMANAC_PAGE)]
+    day, found = past.last_day, past.almanac
+    if day is None or found is None:
+        return page([*blocks, wording.say("No match has been recorded yet.")])
+    near = [each for each in found.anniversaries if each.day is not None]
+    of_year = [each for each in found.anniversaries if each.day is None]
+    return page(
+        [
+            *blocks,
+            wording.say("Seen from the last match on record, {date}.", date=wording.date(day)),
+            heading(2, wording.say("On this day: {day}", day=wording.day(day))),
+            past.match_table(found.matches, ALMANAC_PAGE)
+            if found.matches
+            else wording.say("No match of an earlier year is on record for this day."),
+            heading(
+                2,
+                wording.say(
+                    "Round anniversaries of the {days} days after it",
+                    days=wording.number(DAYS_AHEAD),
+                ),
+            ),
+            _listed(past, near),
+            heading(2, wording.say("Round anniversaries of {year}", year=escape(str(day.year)))),
+            _listed(past, of_year),
+            wording.say(
+                "First matches were looked for in {count} matches that count and have a date.",
+                count=wording.number(found.searched),
+            ),
+        ]
+    )
+
+
+def _listed(past: Past, found: Sequence[Anniversary]) -> Markdown:
+    if not found:
+        return past.wording.say("None on record.")
+    return bullets(_anniversary(past, each) for each in found)
+
+
+def _anniversary(past: Past, each: Anniversary) -> Markdown:
+    wording, here = past.wording, ALMANAC_PAGE
+    years = wording.number(each.years)
+    if each.what == FOUNDED:
+        club = wording.club(each.subject, here)
+        return wording.say(
+            "{years} years: {club}, founded in {year}",
+            years=years,
+            club=club,
+            year=escape(each.date),
+        )
+    team = wording.team(each.subject, here)
+    if each.what == CHAMPION:
+        competition = past.competition(here, int(each.date), each.competition)
+        return wording.say(
+            "{years} years: {team} won {competition}",
+            years=years,
+            team=team,
+            competition=competition,
+        )
+    date = wording.date(each.date)
+    if each.sheet is not None:
+        date = link(here, match_page(each.sheet), date)
+    if each.what == FIRST_MATCH:
+        return wording.say(
+            "{years} years: first match on record of {team}, {date}",
+            years=years,
+            team=team,
+            date=date,
+        )
+    return wording.say(
+        "{years} years: highest team total on record, {team} with {points} points, {date}",
+        years=years,
+        team=team,
+        date=date,
+        points=wording.number(each.points),
+    )
+
+
+def sources_text(past: Past) -> str:
+    wording = past.wording
+    found = season_gaps(past.tables)
+    told = {each.season for each in found if each.planned and not _is_under_way(past, each.season)}
+    rows = [
+        [
+            link(SOURCES_PAGE, season_page(each.season), escape(str(each.season))),
+            wording.number(each.sheets),
+            wording.number(each.missing) if each.season in told else wording.unknown,
+            wording.number(each.sheets - each.strike_by_strike),
+            wording.number(each.no_winner),
+            wording.number(each.no_source),
+            wording.number(each.drafts),
+        ]
+        for each in found
+    ]
+    columns = [wording.column("Season")]
+    columns += [
+        wording.figure_column("Sheets"),
+        wording.figure_column("Matches missing"),
+        wording.figure_column("Known in less detail"),
+        wording.figure_column("Winner unknown"),
+        wording.figure_column("Of these, no source"),
+        wording.figure_column("Drafts"),
+    ]
+    return page(
+        [
+            heading(1, wording.say("Sources and gaps")),
+            past.ways(SOURCES_PAGE),
+            wording.say(
+                "What is missing here may lie in somebody’s attic: an old match sheet, a"
+                " cutting from the newspaper, a page of the minute book, a photograph of a"
+                " result board. Whoever has something tells the secretary, even if it is the"
+                " winner alone."
+            ),
+            table(columns, rows),
+            wording.say(
+                "The page of each season names the matches that are known in less detail and"
+                " everything doubtful. A dash: the season is under way, or nobody said how many"
+                " matches there were to be."
+            ),
+            *_kinds(past),
+        ]
+    )
+
+
+def _is_under_way(past: Past, season: int) -> bool:
+    return season == past.wording.newest and not all(
+        each.complete for each in past.overview if each.season == season
+    )
+
+
+def _kinds(past: Past) -> list[Markdown]:
+    wording = past.wording
+    rows = [
+        [
+            wording.source_kind(None if kind is None else SourceKind(kind)),
+            wording.number(number),
+        ]
+        for kind, number in sources(past.tables)
+    ]
+    if not rows:
+        return []
+    columns = [wording.column("Source"), wording.figure_column("Sheets")]
+    return [heading(2, wording.say("Where the sheets come from")), table(columns, rows)]

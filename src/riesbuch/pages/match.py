@@ -1,14 +1,17 @@
-"""The page of one match."""
+"""The page of one match: its result, how it went, who struck what, and where that is known from."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from riesbuch.pages.competition import competition_title, season_title
 from riesbuch.pages.drawings import Drawing, shown
 from riesbuch.pages.markdown import (
     NOTHING,
+    Column,
     Markdown,
     bullets,
     escape,
+    fill,
     heading,
     joined,
     link,
@@ -16,17 +19,16 @@ from riesbuch.pages.markdown import (
     strong,
     table,
 )
-from riesbuch.pages.match_course import course_blocks, deciding_figures
 from riesbuch.pages.outcomes import outcome_sentence
 from riesbuch.pages.paths import FRONT_PAGE, competition_page, match_page, season_page
-from riesbuch.pages.provenance import provenance
-from riesbuch.pages.side import side_blocks
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
-from riesbuch.trade.ids import SideName
-from riesbuch.trade.match import Match
-from riesbuch.trade.strikes import StrikeKind
-from riesbuch.trade.tally import OUTCOMES_IN_TABLES
+from riesbuch.trade.course import leads
+from riesbuch.trade.ids import PlayerId, SideName
+from riesbuch.trade.match import Correction, Depth, Match, Outcome, Row, Seal, Side, Source
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
+from riesbuch.trade.tally import OUTCOMES_IN_TABLES, SideTally, row_points
 
 
 def match_text(
@@ -88,9 +90,9 @@ def _figures(
     if tally.outcome not in OUTCOMES_IN_TABLES:
         return NOTHING
     columns = [wording.column("Team")]
-    columns += [wording.figures("Nummern"), wording.figures("Points")]
+    columns += [wording.figure_column("Nummern"), wording.figure_column("Points")]
     if is_league(results):
-        columns.append(wording.figures("Rank points"))
+        columns.append(wording.figure_column("Rank points"))
     rows = []
     for side in (tally.home, tally.away):
         figures = [side.nummern, side.points]
@@ -146,3 +148,388 @@ def _legend(wording: Wording, match: Match) -> Markdown:
     if StrikeKind.UNKNOWN in kinds:
         sentences.append(wording.say("A ? was struck, but its points are not known."))
     return Markdown(" ".join(sentences))
+
+
+def deciding_figures(
+    wording: Wording, recorded: RecordedMatch, *, told: bool
+) -> Iterator[Markdown]:
+    """The figures that settled it, as far as there are any to add to the sentence. Where the match
+    is ``told`` below, its story begins with the Nummern that settled it."""
+    tally = recorded.tally
+    if tally.winner not in ("home", "away"):
+        return
+    mine, theirs = tally.home, tally.away
+    if tally.winner == "away":
+        mine, theirs = theirs, mine
+    if tally.decided_by == "nummern" and not told:
+        yield wording.say(
+            "It conceded {winner}, the other side {loser}.",
+            winner=wording.number(mine.nummern),
+            loser=wording.number(theirs.nummern),
+        )
+    elif tally.decided_by == "points" and mine.points is not None and theirs.points is not None:
+        yield wording.counted(
+            mine.points - theirs.points,
+            "It was {count} point ahead.",
+            "It was {count} points ahead.",
+        )
+
+
+def course_blocks(
+    wording: Wording, recorded: RecordedMatch, picture: Markdown = NOTHING
+) -> list[Markdown]:
+    """The match Ries by Ries; nothing where the Ries totals are not known."""
+    tally = recorded.tally
+    steps = leads(tally)
+    remarks = [*_nummern(wording, recorded.match), *_best(wording, recorded.match)]
+    if tally.outcome not in (Outcome.PLAYED, Outcome.ABANDONED) or not (steps or remarks):
+        return []
+    blocks = [heading(2, wording.say("The course of the match")), picture]
+    if steps:
+        names = {"home": wording.team(tally.home.team), "away": wording.team(tally.away.team)}
+        rows = []
+        for number, step in enumerate(steps, start=1):
+            lead = wording.say("level")
+            if step.leader != "draw":
+                lead = wording.say(
+                    "{team} by {points}",
+                    team=names[step.leader],
+                    points=wording.number(abs(step.home - step.away)),
+                )
+            rows.append(
+                [wording.number(number), wording.number(step.home), wording.number(step.away), lead]
+            )
+        columns = [
+            wording.figure_column("After Ries"),
+            Column(names["home"], figures=True),
+            Column(names["away"], figures=True),
+            wording.column("In front"),
+        ]
+        blocks.append(table(columns, rows))
+    if remarks:
+        blocks.append(bullets(remarks))
+    return blocks
+
+
+def _nummern(wording: Wording, match: Match) -> Iterator[Markdown]:
+    """Off whose strikes there were Nummern, and in which."""
+    for _, side in match.sides:
+        struck = [
+            wording.say(
+                "{name} ({strikes})",
+                name=_name(wording, match, row),
+                strikes=Markdown(", ".join(_places(row))),
+            )
+            for row in side.team_rows
+            if row.nummern
+        ]
+        if struck:
+            yield wording.say(
+                "Nummern off the strikes of {team}: {strikes}",
+                team=wording.team(side.team),
+                strikes=Markdown("; ".join(struck)),
+            )
+
+
+def _places(row: Row) -> Iterator[str]:
+    for inning, strikes in enumerate(row.innings, start=1):
+        for number, strike in enumerate(strikes, start=1):
+            if strike.nummer:
+                yield f"{inning}.{number}"
+
+
+def _best(wording: Wording, match: Match) -> Iterator[Markdown]:
+    points: dict[Markdown, int] = {}
+    for _, side in match.sides:
+        for row in side.rows or ():
+            total = row_points(row) if row.took_part else None
+            if total is not None:
+                points[_name(wording, match, row)] = total
+        for each in side.player_points or ():
+            if each.points is not None:
+                points[wording.player(each.player, match.season, match_page(match.sheet))] = (
+                    each.points
+                )
+    most = max(points.values(), default=0)
+    if most:
+        best = [name for name, total in points.items() if total == most]
+        yield wording.say(
+            "Most points: {names}, {points}",
+            names=wording.listed(best),
+            points=wording.number(most),
+        )
+
+
+def _name(wording: Wording, match: Match, row: Row) -> Markdown:
+    return wording.player(row.player, match.season, match_page(match.sheet))
+
+
+_EMPTY = Markdown("")
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """What names are written by: the page that is being written, and its season."""
+
+    wording: Wording
+    here: str
+    season: int
+
+    def player(self, player: PlayerId) -> Markdown:
+        return self.wording.player(player, self.season, self.here)
+
+
+def side_blocks(
+    wording: Wording, here: str, recorded: RecordedMatch, name: SideName, rules: RuleSet
+) -> list[Markdown]:
+    side, tally = recorded.match.side(name), recorded.tally.side(name)
+    sheet = _Sheet(wording, here, recorded.match.season)
+    blocks = [
+        heading(2, wording.team(side.team)),
+        *_facts(sheet, side, tally, recorded.match.outcome),
+    ]
+    if side.rows is not None:
+        blocks.append(_strikes(sheet, side, tally, rules))
+    if side.player_points is not None:
+        blocks.append(_player_points(sheet, side, tally))
+    if side.supernumeraries:
+        blocks += [
+            heading(3, wording.say("Supernumeraries")),
+            wording.say("They score for themselves, not for the team."),
+            table(
+                _columns(wording, rules),
+                [
+                    _row(wording, wording.number(order), sheet.player(row.player), row, rules)
+                    for order, row in enumerate(side.supernumeraries, start=1)
+                ],
+            ),
+        ]
+    # A team alone, with nothing to be said of it, needs no heading: it stands in the title.
+    return blocks if len(blocks) > 1 else []
+
+
+def _facts(sheet: _Sheet, side: Side, tally: SideTally, outcome: Outcome) -> list[Markdown]:
+    wording = sheet.wording
+    facts = []
+    if side.captain is not None:
+        facts.append(wording.say("Captain: {name}", name=sheet.player(side.captain)))
+    if side.rows is None and outcome in (Outcome.PLAYED, Outcome.ABANDONED):
+        ries = joined((wording.number(each) for each in tally.ries or ()), " + ")
+        facts.append(_depth(wording, side.depth, ries, wording.number(tally.points)))
+    return facts
+
+
+def _depth(wording: Wording, depth: Depth, ries: Markdown, points: Markdown) -> Markdown:
+    match depth:
+        case Depth.STRIKES:
+            return wording.say("Known strike by strike.")
+        case Depth.PLAYERS:
+            return wording.say("Of this side only the points of each player are known.")
+        case Depth.RIES:
+            return wording.say("Of this side only the Ries totals are known: {ries}.", ries=ries)
+        case Depth.POINTS:
+            return wording.say(
+                "Of this side only the points in all are known: {points}.", points=points
+            )
+        case Depth.NONE:
+            return wording.say("No figures are known of this side.")
+
+
+def _columns(wording: Wording, rules: RuleSet) -> list[Column]:
+    strikes = [
+        Markdown(f"{inning + 1}.{strike + 1}")
+        for inning in range(rules.innings)
+        for strike in range(rules.strikes_per_inning)
+    ]
+    return [
+        wording.figure_column("No."),
+        wording.column("Player"),
+        *(Column(title, figures=True) for title in strikes),
+        wording.figure_column("Points"),
+    ]
+
+
+def _strikes(sheet: _Sheet, side: Side, tally: SideTally, rules: RuleSet) -> Markdown:
+    wording = sheet.wording
+    rows = [
+        _row(wording, wording.number(order), sheet.player(row.player), row, rules)
+        for order, row in enumerate(side.rows or (), start=1)
+    ]
+    rows += [
+        _row(
+            wording,
+            _EMPTY,
+            wording.say("{name}, for a missing player", name=sheet.player(row.player)),
+            row,
+            rules,
+        )
+        for row in side.replacements
+    ]
+    ries = [strong(wording.number(each)) for each in tally.ries or ()]
+    ries += [_EMPTY if ries else wording.unknown] * (rules.ries_count - len(ries))
+    rows.append([_EMPTY, strong(wording.say("Ries")), *ries, strong(wording.number(tally.points))])
+    return table(_columns(wording, rules), rows)
+
+
+def _row(
+    wording: Wording, order: Markdown, name: Markdown, row: Row, rules: RuleSet
+) -> list[Markdown]:
+    points = wording.number(row_points(row)) if row.took_part else wording.unknown
+    return [order, name, *_cells(wording, row.innings, rules), points]
+
+
+def _cells(wording: Wording, innings: Sequence[Sequence[Strike]], rules: RuleSet) -> list[Markdown]:
+    """A cell for every strike there could be; those after an abandoned match's end are empty."""
+    cells: list[Markdown] = []
+    for inning in range(rules.innings):
+        struck = innings[inning] if inning < len(innings) else ()
+        for index in range(rules.strikes_per_inning):
+            cells.append(_strike(wording, struck[index]) if index < len(struck) else _EMPTY)
+    return cells
+
+
+def _strike(wording: Wording, strike: Strike) -> Markdown:
+    if strike.kind is StrikeKind.UNKNOWN:
+        return Markdown("?")
+    written = escape(write_strike(strike))
+    return strong(written) if strike.nummer else written
+
+
+def _player_points(sheet: _Sheet, side: Side, tally: SideTally) -> Markdown:
+    wording = sheet.wording
+    rows = [
+        [sheet.player(each.player), wording.number(each.points)]
+        for each in side.player_points or ()
+    ]
+    rows.append([strong(wording.say("Total")), strong(wording.number(tally.points))])
+    return table([wording.column("Player"), wording.figure_column("Points")], rows)
+
+
+_OF_PLAYERS = ("strikes", "supernumeraries", "player_points")
+
+
+def provenance(wording: Wording, here: str, recorded: RecordedMatch) -> list[Markdown]:
+    match = recorded.match
+    items = []
+    if match.source is not None:
+        items.append(wording.say("Source: {source}", source=_source(wording, match.source)))
+    if match.seal is not None:
+        items.append(_seal(wording, match, match.seal))
+    items.append(link(here, recorded.path, wording.say("Match sheet")))
+    return [
+        heading(2, wording.say("The record")),
+        bullets(items),
+        *_listed(
+            wording.say("Doubtful"),
+            (
+                joined([place_in_words(wording, match, each.at), wording.text(each.note)], ": ")
+                for each in match.doubts
+            ),
+        ),
+        *_listed(
+            wording.say("Corrections"),
+            (_correction(wording, match, each) for each in match.corrections),
+        ),
+    ]
+
+
+def _listed(title: Markdown, items: Iterable[Markdown]) -> list[Markdown]:
+    listed = list(items)
+    return [heading(3, title), bullets(listed)] if listed else []
+
+
+def _source(wording: Wording, source: Source) -> Markdown:
+    parts = []
+    kind = wording.source_kind(source.kind) if source.kind is not None else ""
+    # Who copied it may have begun with the same word: "minute book, page 44".
+    if kind and not (source.reference or "").casefold().startswith(kind.casefold()):
+        parts.append(Markdown(kind))
+    if source.reference is not None:
+        parts.append(wording.text(source.reference))
+    if source.transcribed_by is not None:
+        name = wording.text(source.transcribed_by)
+        parts.append(
+            wording.say("copied by {name}", name=name)
+            if source.on is None
+            else wording.say("copied by {name} on {date}", name=name, date=wording.date(source.on))
+        )
+    elif source.on is not None:
+        parts.append(wording.say("copied on {date}", date=wording.date(source.on)))
+    return joined(parts)
+
+
+def _seal(wording: Wording, match: Match, seal: Seal) -> Markdown:
+    return fill(
+        wording.say("Sealed by {home} ({home_team}) and {away} ({away_team})")
+        if seal.on is None
+        else wording.say("Sealed on {date} by {home} ({home_team}) and {away} ({away_team})"),
+        date=wording.date(seal.on),
+        home=wording.text(seal.home),
+        home_team=wording.team(match.home.team),
+        away=wording.text(seal.away),
+        away_team=wording.team(match.away.team),
+    )
+
+
+def _correction(wording: Wording, match: Match, correction: Correction) -> Markdown:
+    return fill(
+        wording.say("By {name}, agreed by {clubs}: {reason} ({changed})")
+        if correction.on is None
+        else wording.say("{date}, by {name}, agreed by {clubs}: {reason} ({changed})"),
+        date=wording.date(correction.on),
+        name=wording.text(correction.by),
+        clubs=wording.listed(wording.club(each) for each in correction.agreed)
+        if correction.agreed
+        else wording.unknown,
+        reason=wording.text(correction.reason),
+        changed=joined((_change(wording, match, each) for each in correction.changed), "; "),
+    )
+
+
+def _change(wording: Wording, match: Match, written: str) -> Markdown:
+    """``home.strikes.bigler-jonas.2.1: 14 -> 15`` with the place in words."""
+    at, colon, change = written.partition(": ")
+    if not colon:
+        return wording.text(written)
+    values = [_value(wording, match, at, each.strip()) for each in change.split("->")]
+    return joined([place_in_words(wording, match, at), joined(values, " → ")], ": ")
+
+
+def _value(wording: Wording, match: Match, at: str, written: str) -> Markdown:
+    if at.endswith((".captain", ".by")) and written in wording.register.players:
+        return wording.player(PlayerId(written), match.season)
+    return wording.text(written)
+
+
+def place_in_words(wording: Wording, match: Match, at: str) -> Markdown:
+    """A place in the sheet in words, as far as there are words for it; else as it is written."""
+    side, _, inside = at.strip().partition(".")
+    teams = {name: each.team for name, each in match.sides}
+    if side not in teams or not inside:
+        return wording.text(at)
+    words = [wording.team(teams[side])]
+    match inside.split("."):
+        case [field, player] if field in _OF_PLAYERS:
+            words.append(wording.player(PlayerId(player), match.season))
+        case [field, player, inning, strike] if field in _OF_PLAYERS:
+            words.append(wording.player(PlayerId(player), match.season))
+            words.append(
+                wording.say(
+                    "strike {inning}.{strike}", inning=escape(inning), strike=escape(strike)
+                )
+            )
+        case [field, *rest] if (name := _field(wording, field)) is not None:
+            words.append(joined([name, *map(escape, rest)], " "))
+        case _:
+            words.append(wording.text(inside))
+    return joined(words)
+
+
+def _field(wording: Wording, key: str) -> Markdown | None:
+    return {
+        "nummern": wording.say("Nummern"),
+        "points": wording.say("points"),
+        "ries": wording.say("Ries"),
+        "team": wording.say("team"),
+        "captain": wording.say("captain"),
+    }.get(key)

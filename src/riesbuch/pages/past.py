@@ -7,7 +7,6 @@ from functools import cached_property
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
-from riesbuch.pages.completeness import ToCome, to_come
 from riesbuch.pages.markdown import (
     Markdown,
     escape,
@@ -15,6 +14,7 @@ from riesbuch.pages.markdown import (
     link,
     table,
 )
+from riesbuch.pages.outcomes import ToCome, to_come
 from riesbuch.pages.paths import (
     FRONT_PAGE,
     HISTORY_PAGE,
@@ -175,8 +175,8 @@ class Past:
         columns = [
             wording.column("Date"),
             wording.column("Match"),
-            wording.figures("Nummern"),
-            wording.figures("Points"),
+            wording.figure_column("Nummern"),
+            wording.figure_column("Points"),
             wording.column("Winner"),
         ]
         return table(columns, rows)

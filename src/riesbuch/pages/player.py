@@ -168,13 +168,13 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> list[M
         )
     columns = [wording.column("Season"), wording.column("Competition"), wording.column("Team")]
     columns += [
-        wording.figures("Matches"),
-        wording.figures("Strikes"),
-        wording.figures("Points"),
-        wording.figures("Average"),
-        wording.figures("Best match"),
-        wording.figures("Rank points"),
-        wording.figures("Rank"),
+        wording.figure_column("Matches"),
+        wording.figure_column("Strikes"),
+        wording.figure_column("Points"),
+        wording.figure_column("Average"),
+        wording.figure_column("Best match"),
+        wording.figure_column("Rank points"),
+        wording.figure_column("Rank"),
     ]
     return [
         heading(2, wording.say("Seasons")),
@@ -205,8 +205,8 @@ def _best_days(past: Past, found: Career, here: str) -> list[Markdown]:
         wording.column("Match"),
         wording.column("Team"),
         wording.column("Opponent"),
-        wording.figures("Points"),
-        wording.figures("Best strike"),
+        wording.figure_column("Points"),
+        wording.figure_column("Best strike"),
     ]
     return [heading(2, wording.say("Best days")), table(columns, rows)]
 

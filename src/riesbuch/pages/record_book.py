@@ -49,7 +49,7 @@ def records_table(past: Past, book: RecordBook, here: str) -> list[Markdown]:
         return []
     columns = [
         wording.column("Record"),
-        wording.figures("Figure"),
+        wording.figure_column("Figure"),
         wording.column("Held by"),
     ]
     rests = [

@@ -5,7 +5,6 @@ from collections.abc import Iterator, Sequence
 
 from riesbuch.folder.archive import Archive
 from riesbuch.pages.competition import season_title
-from riesbuch.pages.completeness import fixtures_of, kept_out, planned, played
 from riesbuch.pages.markdown import (
     Markdown,
     bullets,
@@ -17,7 +16,8 @@ from riesbuch.pages.markdown import (
     page,
     table,
 )
-from riesbuch.pages.outcomes import has_page
+from riesbuch.pages.match import place_in_words
+from riesbuch.pages.outcomes import fixtures_of, has_page, kept_out, planned, played
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import (
     FRONT_PAGE,
@@ -27,7 +27,6 @@ from riesbuch.pages.paths import (
     season_page,
     strikers_page,
 )
-from riesbuch.pages.provenance import place_in_words
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.overview import CompetitionOverview
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
@@ -81,7 +80,7 @@ def _competitions(
     columns = [
         wording.column("Competition"),
         wording.column("Striker table"),
-        wording.figures("Matches"),
+        wording.figure_column("Matches"),
         wording.column("First place"),
         wording.column("Best striker"),
     ]
@@ -184,5 +183,5 @@ def _sources(wording: Wording, matches: Sequence[RecordedMatch]) -> list[Markdow
     ]
     if counts[None]:
         rows.append([wording.source_kind(None), wording.number(counts[None])])
-    columns = [wording.column("Source"), wording.figures("Sheets")]
+    columns = [wording.column("Source"), wording.figure_column("Sheets")]
     return [heading(2, wording.say("Where the sheets come from")), table(columns, rows)]

@@ -47,7 +47,7 @@ class Wording:
     def column(self, title: str) -> Column:
         return Column(self.say(title))
 
-    def figures(self, title: str) -> Column:
+    def figure_column(self, title: str) -> Column:
         return Column(self.say(title), figures=True)
 
     def team(self, team: TeamId | str | None, here: str | None = None) -> Markdown:

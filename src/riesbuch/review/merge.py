@@ -181,33 +181,48 @@ def _scalars(node: Node) -> Iterator[Scalar]:
 
 
 def _with_remarks(text: str, side: Document, base: Document) -> str:
-    """``text`` with the remarks that ``side`` added and that are lost in it, at the same keys."""
+    """``text`` with the remarks that ``side`` added and that are lost in it, at the same keys; one
+    at a key that is not there is left out."""
     here = Document(text)
     of_side, of_base, of_text = (Counter(document.comments()) for document in (side, base, here))
     lost = (of_side - of_base) & (of_side - of_text)
-    for remark in side.remarks:
-        if not lost[remark.text]:
+    missing = Counter(_placed(side)) - Counter(_placed(here))
+    for (place, is_last, comment), remark in zip(
+        _placed(side), (each for each in side.remarks if each.text), strict=True
+    ):
+        lines = _lines_by_place(here)
+        is_there = place in lines or (remark.own_line and not place)
+        if not is_there or not lost[comment] or not missing[place, is_last, comment]:
             continue
-        lost[remark.text] -= 1
-        line, lines = remark.position[0], _lines_by_place(here)
+        lost[comment] -= 1
+        first, last = lines.get(place, (len(here.lines), len(here.lines)))
         if remark.own_line:
-            below = (place for place, (first, _) in _lines_by_place(side).items() if first > line)
-            place = next((place for place in below if place in lines), None)
-            at = here.line_start(lines[place][0] if place is not None else len(here.lines))
-            text = f"{text[:at]}{side.line(line)}\n{text[at:]}"
+            at = here.line_start(first)
+            text = f"{text[:at]}{side.line(remark.position[0])}\n{text[at:]}"
         else:
-            places = [
-                (place, line == first)
-                for place, (first, last) in _lines_by_place(side).items()
-                if line in (first, last) and place in lines
-            ]
-            if not places:
-                continue
-            place, is_first = places[-1]
-            at = here.line_start(lines[place][not is_first] + 1) - 1
-            text = f"{text[:at]}  {remark.text}{text[at:]}"
+            at = here.line_start((last if is_last else first) + 1) - 1
+            text = f"{text[:at]}  {comment}{text[at:]}"
         here = Document(text)
     return text
+
+
+def _placed(document: Document) -> list[tuple[Place, bool, str]]:
+    """The comments, each with the place that it stands above or behind, and whether it is behind
+    the last line of that; none is above the end of the text."""
+    lines = _lines_by_place(document)
+    found: list[tuple[Place, bool, str]] = []
+    for remark in document.remarks:
+        if not remark.text:
+            continue
+        line = remark.position[0]
+        if remark.own_line:
+            place = next((place for place, (first, _) in lines.items() if first > line), ())
+            found.append((place, False, remark.text))
+        else:
+            behind = [place for place, (first, last) in lines.items() if line in (first, last)]
+            place = behind[-1] if behind else ()
+            found.append((place, bool(behind) and line != lines[place][0], remark.text))
+    return found
 
 
 def _lines_by_place(document: Document) -> dict[Place, tuple[int, int]]:

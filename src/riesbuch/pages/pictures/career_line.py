@@ -16,8 +16,9 @@ from riesbuch.pages.pictures.canvas import (
     Canvas,
     Picture,
     coordinate,
+    fitted,
+    text_width,
 )
-from riesbuch.pages.pictures.lettering import fitted, text_width
 
 _HEIGHT = 260
 _TOP, _FOOT = 84, 214

@@ -14,8 +14,9 @@ from riesbuch.pages.pictures.canvas import (
     Picture,
     Tone,
     coordinate,
+    fitted,
+    text_width,
 )
-from riesbuch.pages.pictures.lettering import fitted, text_width
 
 _HEIGHT = 252
 _NAME_ABOVE, _NAME_BELOW = 58, 234

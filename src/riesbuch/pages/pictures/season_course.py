@@ -14,8 +14,9 @@ from riesbuch.pages.pictures.canvas import (
     Hue,
     Picture,
     coordinate,
+    fitted,
+    text_width,
 )
-from riesbuch.pages.pictures.lettering import fitted, text_width
 
 _ROW = 22
 _TOP = 66

@@ -13,8 +13,9 @@ from riesbuch.pages.pictures.canvas import (
     Canvas,
     Picture,
     coordinate,
+    fitted,
+    text_width,
 )
-from riesbuch.pages.pictures.lettering import fitted, text_width
 
 _HEIGHT = 312
 _BARS_TOP = 72
