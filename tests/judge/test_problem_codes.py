@@ -1,10 +1,12 @@
 """Every problem code fires where it should, at its place, and not for a near miss."""
 
+import re
 from collections import Counter
 from pathlib import Path
 
 import pytest
 
+from riesbuch.trade.messages import translated
 from riesbuch.trade.problems import CODES, Problem
 from tests.clubfolder import (
     FIRST,
@@ -25,6 +27,8 @@ from tests.clubfolder import (
 from tests.commandline import invoke
 from tests.problem_cases import CASES, Case
 
+# Their own sentence stands in ours.
+SAID_BY_PARSERS = {"yaml-syntax", "toml-syntax", "file-unreadable"}
 EACH_CASE = pytest.mark.parametrize("case", CASES, ids=[case.code for case in CASES])
 
 
@@ -61,6 +65,33 @@ def test_case_is_reported_at_its_place(case: Case, tmp_path: Path) -> None:
     assert found == (case.path, line, column, case.severity), shown(problems)
     assert case.advises in problem.hint
     assert bool(case.advises) == bool(problem.hint)
+
+
+@EACH_CASE
+def test_a_problem_can_be_said_in_another_language(case: Case, tmp_path: Path) -> None:
+    """All that is a sentence of ours stands in the made-up language, whole: what is left of it in
+    English are names, keys and values of the files, and what a parser says."""
+    for problem in problems_of(lay_out(tmp_path, case.edits)):
+        for sentence in (problem.message, problem.hint):
+            said = translated(sentence, InBrackets())
+            assert not sentence or said[0] + said[-1] == "⟦⟧", sentence
+            if problem.code not in SAID_BY_PARSERS:
+                assert not re.search(r"\b[a-z]{2,} [a-z]{2,}\b", left_in_english(said)), said
+
+
+class InBrackets:
+    """A language whose words for everything are the same in brackets, with a mark in each word."""
+
+    def gettext(self, message: str) -> str:
+        marked = re.sub(r"(\{\w+\})|\w", lambda found: found[1] or "¤", message)
+        return f"⟦{marked}⟧"
+
+    def ngettext(self, one: str, many: str, number: int) -> str:
+        return self.gettext(one if number == 1 else many)
+
+
+def left_in_english(said: str) -> str:
+    return re.sub(r"`[^`]*`|¤", "", said)
 
 
 @EACH_CASE

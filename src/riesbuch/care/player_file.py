@@ -13,10 +13,11 @@ from riesbuch.text.batch import Write
 from riesbuch.text.document import Document
 from riesbuch.text.editing import edited, with_item
 from riesbuch.text.layout import PLAYER_SHAPE
-from riesbuch.text.record_text import player_text
+from riesbuch.text.record_text import player_text, written_keys, written_value
 from riesbuch.text.register import read_player
 from riesbuch.text.schemas import editor_line
 from riesbuch.trade.ids import ClubId, PlayerId
+from riesbuch.trade.keys import keys_of
 from riesbuch.trade.people import Membership, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives
 
@@ -89,13 +90,6 @@ def new_player_text(
     return f"{editor_line('player', 1)}\n{player_text(player)}"
 
 
-def _entry(membership: Membership) -> dict[str, str]:
-    entry = {"club": str(membership.club)}
-    if membership.since is not None:
-        entry["from"] = str(membership.since)
-    return entry
-
-
 def one_line(name: str) -> str:
     """``name`` with single blanks; raises UsageError where it is empty or not printable."""
     text = " ".join(name.split())
@@ -114,23 +108,22 @@ def with_membership(text: str, player: Player, added: Membership) -> str:
         ),
         None,
     )
-    return with_item(text, "clubs", _entry(added), PLAYER_SHAPE, before)
+    return with_item(text, "clubs", written_keys(added), PLAYER_SHAPE, before)
 
 
 def merged_text(text: str, kept: Player, merged: Player, other_text: str | None) -> str:
     """The ``text`` of ``kept`` with what ``merged`` has more, and at the end the comments of the
     file that goes."""
-    if merged.born is not None and kept.born is None:
-        text = edited(text, {"born": str(merged.born)}, PLAYER_SHAPE)
-    text = _with_clubs(text, kept, merged)
-    for parent in merged.parents:
-        if parent not in kept.parents:
-            text = with_item(text, "parents", parent, PLAYER_SHAPE)
-    for name in merged.also_written:
-        if name not in kept.also_written:
-            text = with_item(text, "also_written", name, PLAYER_SHAPE)
-    if merged.private and not kept.private:
-        text = edited(text, {"private": "true"}, PLAYER_SHAPE)
+    for key in keys_of(Player):
+        before, after = getattr(kept, key.field), getattr(merged, key.field)
+        if key.field == "clubs":
+            text = _with_clubs(text, kept, merged)
+        elif key.form == "list":
+            for item in after:
+                if item not in before:
+                    text = with_item(text, key.name, item, PLAYER_SHAPE)
+        elif after != before:
+            text = edited(text, {key.name: written_value(key, after)}, PLAYER_SHAPE)
     return text if other_text is None else _with_comments(text, other_text)
 
 
@@ -144,7 +137,7 @@ def _with_clubs(text: str, kept: Player, merged: Player) -> str:
             clubs = [*kept.clubs[: number - 1], club, *kept.clubs[number:]]
         else:
             before = number if there is not None else None
-            text = with_item(text, "clubs", _entry(club), PLAYER_SHAPE, before)
+            text = with_item(text, "clubs", written_keys(club), PLAYER_SHAPE, before)
             clubs = [*kept.clubs[: number - 1], club, *kept.clubs[number - 1 :]]
         kept = Player(id=kept.id, name=kept.name, clubs=tuple(clubs), positions={})
     return text

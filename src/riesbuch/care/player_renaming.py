@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from riesbuch.care.player_file import (
     PlayerFile,
@@ -28,6 +29,7 @@ from riesbuch.judge.entry import sheet_entry
 from riesbuch.text.batch import Vanishing, Write, write_all
 from riesbuch.text.register import read_player
 from riesbuch.trade.ids import PlayerId
+from riesbuch.trade.keys import keys_of
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.mentions import is_named, sides_naming
 from riesbuch.trade.people import Membership, Player, Register
@@ -188,16 +190,23 @@ def merged_player(kept: Player, other: Player) -> Player:
             kept, other, f"together they have the parents {', '.join(parents)}"
         )
     names = dict.fromkeys((*kept.also_written, other.name, *other.also_written))
-    return replace(
-        kept,
-        born=kept.born or other.born,
-        clubs=_merged_clubs(kept, other),
-        parents=parents,
-        also_written=tuple(
+    taken: dict[str, Any] = {}
+    for key in keys_of(Player):
+        one, two = getattr(kept, key.field), getattr(other, key.field)
+        if key.form == "list":
+            taken[key.field] = tuple(dict.fromkeys((*one, *two)))
+        elif one == key.default:
+            taken[key.field] = two
+        elif key.field != "name" and two not in (one, key.default):
+            raise _ContradictionError(kept, other, f"`{key.name}` is {one}, `{key.name}` is {two}")
+    taken |= {
+        "clubs": _merged_clubs(kept, other),
+        "parents": parents,
+        "also_written": tuple(
             name for name in names if name != kept.name or name in kept.also_written
         ),
-        private=kept.private or other.private,
-    )
+    }
+    return replace(kept, **taken)
 
 
 class _ContradictionError(RiesbuchError):

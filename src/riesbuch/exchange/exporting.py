@@ -12,7 +12,14 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 from riesbuch.exchange.csv_text import guarded
-from riesbuch.exchange.tables import BY_NAME, TABLES, TableField, TableSpec
+from riesbuch.exchange.tables import (
+    BY_NAME,
+    TABLES,
+    TableField,
+    TableSpec,
+    described,
+    described_values,
+)
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
 from riesbuch.questions.sheets import ResultOfSheet, SideFigures, results_of_sheets
@@ -145,7 +152,8 @@ class Export:
     def finish(self) -> dict[str, str]:
         """The text of each table by its file's name."""
         for player in sorted(self._strangers):
-            self._add("players", player, player, None, None, False)
+            nothing = [None] * len(described(Player))
+            self._add("players", player, player, None, None, False, *nothing)
         return {table.spec.path: table.text() for table in self.tables.values()}
 
     def withheld(self) -> Iterator[str]:
@@ -175,7 +183,7 @@ class Export:
             self._add("awards", key, number, award.name, award.points)
 
     def _club(self, club: Club) -> None:
-        self._add("clubs", club.id, club.name, club.founded, club.ground)
+        self._add("clubs", club.id, club.name, club.founded, club.ground, *described_values(club))
         for number, (letter, name) in enumerate(club.teams, start=1):
             self._add("teams", f"{club.id}-{letter}", club.id, number, name)
         for number, former in enumerate(club.formerly, start=1):
@@ -186,8 +194,9 @@ class Export:
     def _player(self, player: Player) -> None:
         stand_in = self.unnamed.of_player.get(player.id)
         born = None if stand_in or player.id in self.undated else player.born
+        own = [None] * len(described(Player)) if stand_in else described_values(player)
         also = None if stand_in else player.also_written or None
-        self._add("players", player.id, stand_in or player.name, born, also, True)
+        self._add("players", player.id, stand_in or player.name, born, also, True, *own)
         for number, membership in enumerate(player.clubs, start=1):
             self._add("memberships", player.id, number, *membership)
         # Whose child somebody is would name them.
@@ -246,7 +255,7 @@ class Export:
             match.strikes_first, match.ground, match.weather, match.notes,
             match.referees or None,
             *((source.kind, *source[1:]) if source else (None,) * 4),
-            *(seal or (None,) * 4),
+            *(seal or (None,) * 4), *described_values(match),
         )  # fmt: skip
         for name, side in match.sides:
             self._side(match, name, side, result.home if name == "home" else result.away)
@@ -270,7 +279,7 @@ class Export:
         self._meet(side.captain)
         self._add(
             "sides", match.sheet, name, side.team, side.captain, side.depth.value, *figures,
-            side.nummern, *paper,
+            side.nummern, *paper, *described_values(side),
         )  # fmt: skip
         for number, (role, row, known) in enumerate(_people(side), start=1):
             if row is None:

@@ -1,7 +1,11 @@
 """The tables of an export: their columns, keys and what they mean, as a Table Schema."""
 
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
+
+from riesbuch.trade.keys import keys_of
+from riesbuch.trade.match import Match, Side
+from riesbuch.trade.people import Club, Player
 
 FieldType = Literal["string", "integer", "date", "boolean", "array"]
 
@@ -72,6 +76,25 @@ def _key(name: str, about: str, kind: FieldType = "string") -> TableField:
 
 def _derived(name: str, about: str, kind: FieldType = "integer") -> TableField:
     return TableField(name, kind, about, derived=True)
+
+
+_TYPES: dict[str, FieldType] = {
+    "number": "integer", "year": "integer", "date": "date", "yes-no": "boolean", "list": "array",
+}  # fmt: skip
+
+
+def described(record: type) -> tuple[TableField, ...]:
+    """The columns that the keys of a record describe; they stand behind all others."""
+    return tuple(
+        TableField(key.name, _TYPES.get(key.form, "string"), key.column, tells=key.tells)
+        for key in keys_of(record)
+        if key.column
+    )
+
+
+def described_values(record: Any) -> list[Any]:
+    """What a record has in these columns."""
+    return [getattr(record, key.field) for key in keys_of(record.__class__) if key.column]
 
 
 _SEASON = _key("season", "year", "integer")
@@ -156,7 +179,7 @@ _REGISTER = (
         description="Clubs.",
         fields=(
             _CLUB, _NAME, *_numbers(founded="year of foundation"),
-            *_free_texts(ground="where it plays"),
+            *_free_texts(ground="where it plays"), *described(Club),
         ),
         key=("club",),
     ),
@@ -189,6 +212,7 @@ _REGISTER = (
             TableField("also_written", "array", "other spellings of the name"),
             _key("registered", "whether there is a file; else only sheets name the player",
                  "boolean"),
+            *described(Player),
         ),
         key=("player",),
     ),
@@ -281,6 +305,7 @@ _MATCHES = (
             ),
             *_texts(seal_digest="digest of all that decides the result; empty where it could tell"
                     " who a private player is"),
+            *described(Match),
         ),
         key=("sheet",),
         references=(_TO_COMPETITION, *_teams("home", "away")),
@@ -301,6 +326,7 @@ _MATCHES = (
                 paper_points="points as written on the paper",
                 paper_nummern="Nummern as written on the paper",
             ),
+            *described(Side),
         ),
         key=("sheet", "side"),
         references=(

@@ -18,6 +18,7 @@ from riesbuch.text.league import (
 )
 from riesbuch.text.plain import NotAFileError
 from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, is_identifier
+from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club, Player, Register
 from riesbuch.trade.problems import (
     CODES,
@@ -103,8 +104,8 @@ def read_bytes(folder: ClubFolder, path: Path) -> tuple[bytes | None, Problem | 
             place=Place(folder.relative(path)),
             severity=CODES["file-unreadable"],
             code="file-unreadable",
-            message=f"the file cannot be read: {error.strerror or error}",
-            hint="rename the folder" if folder.is_directory(path) else "",
+            message=Message("the file cannot be read: {value}", value=error.strerror or error),
+            hint=(Message("rename the folder") if folder.is_directory(path) else ""),
         )
 
 
@@ -113,8 +114,8 @@ def bad_file_name(folder: ClubFolder, path: Path) -> Problem:
         place=Place(folder.relative(path)),
         severity=CODES["bad-file-name"],
         code="bad-file-name",
-        message=f"the file's name `{path.stem}` is not an identifier",
-        hint="names are made of a-z, 0-9 and single hyphens, at most 64 characters",
+        message=Message("the file's name `{stem}` is not an identifier", stem=path.stem),
+        hint=Message("names are made of a-z, 0-9 and single hyphens, at most 64 characters"),
     )
 
 

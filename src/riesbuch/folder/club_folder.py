@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from riesbuch.text.plain import LINK, SUBMODULE, NotAFileError, read_plain, what_is
 from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, SheetId
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError
 
 LEAGUE_FILE = "league.toml"
@@ -93,7 +94,7 @@ def _kind_in_register(path: str, parts: list[str]) -> PathKind:
     name = parts[-1]
     if len(parts) > 2:
         if name.endswith(suffix):
-            reason = f"files in a folder inside `{parts[0]}` are not read"
+            reason = Message("files in a folder inside `{folder}` are not read", folder=parts[0])
             return PathKind(Kind.STRAY, "/".join(parts[:2]), reason)
     elif _READS[suffix](name):
         return PathKind(kind, path)
@@ -101,7 +102,13 @@ def _kind_in_register(path: str, parts: list[str]) -> PathKind:
         return PathKind(Kind.STRAY, path, _HIDDEN)
     elif not name.startswith(".") and name.lower().endswith(_MISTAKEN_SUFFIXES):
         return PathKind(
-            Kind.STRAY, path, f"only files that end in {suffix} are read in `{parts[0]}`"
+            Kind.STRAY,
+            path,
+            Message(
+                "only files that end in {suffix} are read in `{folder}`",
+                suffix=suffix,
+                folder=parts[0],
+            ),
         )
     return PathKind(Kind.OTHER, path)
 
@@ -118,27 +125,34 @@ def _kind_in_seasons(path: str, parts: list[str]) -> PathKind:
         if len(parts) > 2 and not is_of_year:
             return PathKind(Kind.UNREAD_SHEET, "/".join(parts[:2]), _NO_YEAR)
         if is_in_matches and len(parts) > 4:
-            reason = "files in a folder inside `matches` are not read"
+            reason = Message("files in a folder inside `{folder}` are not read", folder="matches")
             return PathKind(Kind.UNREAD_SHEET, "/".join(parts[:4]), reason)
         if is_in_matches:
             hidden = name.endswith(".yaml")
-            reason = _HIDDEN if hidden else "only files that end in .yaml are read in `matches`"
+            reason = _HIDDEN if hidden else _ONLY_YAML
             return PathKind(Kind.UNREAD_SHEET, path, reason)
         at = "/".join(parts[:3]) if is_of_year else path
         return PathKind(
-            Kind.UNREAD_SHEET, at, "match sheets are read from the folder `matches` of a season"
+            Kind.UNREAD_SHEET,
+            at,
+            Message("match sheets are read from the folder `matches` of a season"),
         )
     if name.startswith("."):
         return PathKind(Kind.OTHER, path)
     if is_in_matches and len(parts) == 4 and name.lower().endswith(_MISTAKEN_SUFFIXES):
-        return PathKind(Kind.STRAY, path, "only files that end in .yaml are read in `matches`")
+        return PathKind(Kind.STRAY, path, _ONLY_YAML)
     if is_of_year and len(parts) == 3 and name.lower().endswith(".toml"):
-        return PathKind(Kind.STRAY, path, "a season's files are season.toml and fixtures.toml")
+        return PathKind(
+            Kind.STRAY, path, Message("a season's files are season.toml and fixtures.toml")
+        )
     return PathKind(Kind.OTHER, path)
 
 
-_HIDDEN = "files whose names begin with a dot are not read"
-_NO_YEAR = "a season's folder is named by its year"
+_HIDDEN = Message("files whose names begin with a dot are not read")
+_NO_YEAR = Message("a season's folder is named by its year")
+_ONLY_YAML = Message(
+    "only files that end in {suffix} are read in `{folder}`", suffix=".yaml", folder="matches"
+)
 
 
 def _names_with(suffix: str) -> Callable[[str], bool]:
@@ -222,10 +236,11 @@ def _has_league(root: Path) -> bool:
 def told_of(what: str) -> tuple[str, str, str]:
     """The code, sentence and advice for what stands where only plain files and folders may."""
     if what in (LINK, SUBMODULE):
-        hint = "put the files themselves here"
+        hint = Message("put the files themselves here")
     else:
-        hint = "put a plain file here, or take it away"
-    return "not-a-file", f"this is {what}; only plain files and folders are read", hint
+        hint = Message("put a plain file here, or take it away")
+    message = Message("this is {what}; only plain files and folders are read", what=what)
+    return "not-a-file", message, hint
 
 
 class Places:
@@ -413,7 +428,12 @@ class ClubFolder:
         if kind not in _STRAY_CODES:
             return None
         hint = _PLACE_OF_SHEETS if kind is Kind.UNREAD_SHEET else ""
-        return Stray(self.root / at, _STRAY_CODES[kind], f"this is not read: {reason}", hint)
+        return Stray(
+            self.root / at,
+            _STRAY_CODES[kind],
+            Message("this is not read: {reason}", reason=reason),
+            hint,
+        )
 
     def _stray_folder(self, path: str) -> Stray | None:
         above, _, name = path.rpartition("/")
@@ -424,7 +444,11 @@ class ClubFolder:
             if stray is not None:
                 return stray
         if above == "seasons" and not name.startswith("."):
-            return Stray(self.root / path, "stray-file", f"this is not read: {_NO_YEAR}")
+            return Stray(
+                self.root / path,
+                "stray-file",
+                Message("this is not read: {reason}", reason=_NO_YEAR),
+            )
         return None
 
     def _misnamed(self, name: str) -> Stray | None:
@@ -435,7 +459,7 @@ class ClubFolder:
         meant = get_close_matches(name, _FOLDERS, n=1, cutoff=0.75)
         if not meant:
             return None
-        message = f"this is not read: the folder is called `{meant[0]}`"
+        message = Message("this is not read: the folder is called `{meant}`", meant=meant[0])
         return Stray(self.root / name, "stray-file", message)
 
     def _what_is(self, path: str) -> str:
@@ -458,7 +482,7 @@ class ClubFolder:
         return [directory / name for name in self.names(directory) if is_read(name)]
 
 
-_PLACE_OF_SHEETS = "a sheet is seasons/YEAR/matches/NAME.yaml; move it there, or delete it"
+_PLACE_OF_SHEETS = Message("a sheet is seasons/YEAR/matches/NAME.yaml; move it there, or delete it")
 _STRAY_CODES = {Kind.UNREAD_SHEET: "unread-sheet", Kind.STRAY: "stray-file"}
 
 

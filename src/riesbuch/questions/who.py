@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from sqlite3 import Connection
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId
-from riesbuch.trade.names import Directory, club_directory, player_directory, team_directory
-from riesbuch.trade.people import Club, FormerName, Player, Register
+if TYPE_CHECKING:
+    from riesbuch.trade.ids import CompetitionId
+    from riesbuch.trade.people import Register
 
 
 class Person(NamedTuple):
@@ -23,6 +23,8 @@ def find_player(connection: Connection, written: str) -> Person:
     """The player who is meant, also one whom only sheets name; raises UsageError."""
     known = _person(connection, written)
     if known is None:
+        from riesbuch.trade.names import player_directory
+
         meant = player_directory(_people(connection)).meant(written)
         if len(meant) != 1:
             # To list all whom sheets name takes longer than all the rest.
@@ -49,6 +51,9 @@ def _person(connection: Connection, player: str) -> Person | None:
 
 def _people(connection: Connection, others: Sequence[str] = ()) -> Register:
     """Those who have a file, and ``others``."""
+    from riesbuch.trade.ids import PlayerId
+    from riesbuch.trade.people import Player, Register
+
     also_written: dict[str, list[str]] = {}
     for player, name in connection.execute("SELECT player, name FROM spellings"):
         also_written.setdefault(player, []).append(name)
@@ -70,6 +75,8 @@ def _people(connection: Connection, others: Sequence[str] = ()) -> Register:
 def find_team_or_club(connection: Connection, written: str) -> str:
     """The team or club that is meant; a name of a club and of one of its teams alike is the
     club's. Raises UsageError."""
+    from riesbuch.trade.names import Directory, club_directory, team_directory
+
     register = _clubs(connection)
     names: dict[str, Sequence[str]] = {}
     names |= {str(club): spelt for club, spelt in club_directory(register).names.items()}
@@ -84,6 +91,9 @@ def find_team_or_club(connection: Connection, written: str) -> str:
 
 
 def _clubs(connection: Connection) -> Register:
+    from riesbuch.trade.ids import ClubId
+    from riesbuch.trade.people import Club, FormerName, Register
+
     former: dict[str, list[FormerName]] = {}
     for club, name, until in connection.execute(
         "SELECT club, name, until FROM former_names ORDER BY club, name"
@@ -107,6 +117,8 @@ def _clubs(connection: Connection) -> Register:
 
 def find_competition(connection: Connection, written: str) -> CompetitionId:
     """The competition that is meant, by a name of any season; raises UsageError."""
+    from riesbuch.trade.names import Directory
+
     names: dict[CompetitionId, list[str]] = {}
     for competition, name in connection.execute(
         "SELECT competition, name FROM competitions ORDER BY season DESC"

@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
 from riesbuch.trade.ids import Position, is_identifier
 from riesbuch.trade.keys import Key, keys_of
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 from riesbuch.trade.problems import Finding, alternatives, did_you_mean
 
@@ -71,9 +72,15 @@ class Fields:
         self.report(
             node.position,
             "wrong-shape",
-            f"{what} is empty"
-            if empty
-            else f"{what} must be made of `key: value`, not {_shape(node)}",
+            (
+                Message("{what} is empty", what=what)
+                if empty
+                else Message(
+                    "{what} must be made of `key: value`, not {shape}",
+                    what=what,
+                    shape=_shape(node),
+                )
+            ),
             hint,
         )
         return None
@@ -92,8 +99,11 @@ class Fields:
                 self.report(
                     key.position,
                     "unknown-key",
-                    f"`{key.text}` is not a key that belongs {what}",
-                    did_you_mean(key.text, readers) or f"the keys are {', '.join(readers)}",
+                    Message("`{text}` is not a key that belongs {what}", text=key.text, what=what),
+                    (
+                        did_you_mean(key.text, readers)
+                        or Message("the keys are {readers}", readers=", ".join(readers))
+                    ),
                 )
                 continue
             field, reader = described
@@ -102,7 +112,9 @@ class Fields:
         for missing in keys_of(record):
             if missing.required and missing.field not in values:
                 self.report(
-                    entries.position, "missing-key", f"the key `{missing.name}` is missing {what}"
+                    entries.position,
+                    "missing-key",
+                    Message("the key `{name}` is missing {what}", name=missing.name, what=what),
                 )
         return values
 
@@ -136,7 +148,12 @@ class Fields:
             self.report(
                 node.position,
                 "wrong-shape",
-                f"`{place}` must be a list of {what}, not {_shape(node)}",
+                Message(
+                    "`{place}` must be a list of {what}, not {shape}",
+                    place=place,
+                    what=what,
+                    shape=_shape(node),
+                ),
                 hint,
             )
             return
@@ -149,7 +166,11 @@ class Fields:
         if isinstance(node, Scalar):
             return node
         self.report(
-            node.position, "wrong-shape", f"`{place}` must be a single value, not {_shape(node)}"
+            node.position,
+            "wrong-shape",
+            Message(
+                "`{place}` must be a single value, not {shape}", place=place, shape=_shape(node)
+            ),
         )
         return None
 
@@ -159,7 +180,10 @@ class Fields:
             return None
         if not scalar.text.strip() or (scalar.plain and scalar.text in _NULLS):
             self.report(
-                scalar.position, "bad-text", f"`{place}` has no text", "fill it in or leave it out"
+                scalar.position,
+                "bad-text",
+                Message("`{place}` has no text", place=place),
+                Message("fill it in or leave it out"),
             )
             return None
         return scalar.text
@@ -180,18 +204,24 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-identifier",
-                f"{what} is `{scalar.text}`, which is read as nothing",
-                f'if it is an identifier, put it in quotes: "{scalar.text}"',
+                Message(
+                    "{what} is `{text}`, which is read as nothing", what=what, text=scalar.text
+                ),
+                Message('if it is an identifier, put it in quotes: "{text}"', text=scalar.text),
             )
             return
         near = folded(scalar.text)
         self.report(
             scalar.position,
             "bad-identifier",
-            f"{what} is `{scalar.text}`, which is not an identifier",
-            f"did you mean {near}?"
-            if is_identifier(near)
-            else "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters",
+            Message("{what} is `{text}`, which is not an identifier", what=what, text=scalar.text),
+            (
+                Message("did you mean {near}?", near=near)
+                if is_identifier(near)
+                else Message(
+                    "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters"
+                )
+            ),
         )
 
     def number(self, node: Node, place: str, least: int = 0) -> int | None:
@@ -202,7 +232,12 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-number",
-                f"`{place}` is `{scalar.text}`; a whole number from {least} on is needed",
+                Message(
+                    "`{place}` is `{text}`; a whole number from {least} on is needed",
+                    place=place,
+                    text=scalar.text,
+                    least=least,
+                ),
             )
             return None
         return int(scalar.text)
@@ -215,7 +250,11 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-number",
-                f"`{place}` is `{scalar.text}`; a year of four digits is needed",
+                Message(
+                    "`{place}` is `{text}`; a year of four digits is needed",
+                    place=place,
+                    text=scalar.text,
+                ),
             )
             return None
         return int(scalar.text)
@@ -229,8 +268,10 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-date",
-                f"`{place}` is `{scalar.text}`, which is not a date",
-                "write year, month and day: 2026-05-10",
+                Message(
+                    "`{place}` is `{text}`, which is not a date", place=place, text=scalar.text
+                ),
+                Message("write year, month and day: 2026-05-10"),
             )
             return None
         try:
@@ -239,7 +280,11 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-date",
-                f"`{place}` is `{scalar.text}`, a day that no calendar has",
+                Message(
+                    "`{place}` is `{text}`, a day that no calendar has",
+                    place=place,
+                    text=scalar.text,
+                ),
             )
             return None
 
@@ -251,7 +296,12 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-choice",
-                f"`{place}` is `{scalar.text}`; it must be {alternatives(choices)}",
+                Message(
+                    "`{place}` is `{text}`; it must be {choices}",
+                    place=place,
+                    text=scalar.text,
+                    choices=alternatives(choices),
+                ),
                 did_you_mean(_MEANT.get(scalar.text.lower(), scalar.text), choices, most=1),
             )
             return None
@@ -264,7 +314,9 @@ class Fields:
         values = self.listed(node, place, lambda item, at: read(self, item, at), key.what)
         if len(values) > key.most:
             self.report(
-                node.position, "wrong-shape", f"`{place}` names more than {key.most} people"
+                node.position,
+                "wrong-shape",
+                Message("`{place}` names more than {most} people", place=place, most=key.most),
             )
         return values
 

@@ -7,6 +7,7 @@ from riesbuch.trade.ids import (
     Language,
 )
 from riesbuch.trade.keys import Key, names_of, words
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed
 from riesbuch.trade.problems import Finding
 from riesbuch.trade.rules import (
@@ -69,7 +70,11 @@ def read_rules(content: bytes) -> SettingsReading[RuleSet]:
         fields.report(
             "nummer_zone",
             "zone-upside-down",
-            f"the zone begins at {zone.first} and ends before it, at {zone.last}",
+            Message(
+                "the zone begins at {first} and ends before it, at {last}",
+                first=zone.first,
+                last=zone.last,
+            ),
         )
         # No sheet is held against a zone that is not one.
         rules = rules._replace(nummer_zone=NummerZone(first=0, last=1_000_000))
@@ -88,8 +93,12 @@ def read_season(content: bytes, year: int) -> SettingsReading[Season]:
         fields.report(
             "season",
             "wrong-season",
-            f"the file says season {written} but stands in seasons/{year}",
-            f"write `season = {year}`, or move the folder",
+            Message(
+                "the file says season {written} but stands in seasons/{year}",
+                written=written,
+                year=year,
+            ),
+            Message("write `season = {year}`, or move the folder", year=year),
         )
     competitions: list[Competition] = []
     listed = tables.get("competition", [])
@@ -99,7 +108,9 @@ def read_season(content: bytes, year: int) -> SettingsReading[Season]:
             continue
         if any(each.id == competition.id for each in competitions):
             fields.report(
-                f"{place}.id", "listed-twice", f"the competition `{competition.id}` stands twice"
+                f"{place}.id",
+                "listed-twice",
+                Message("the competition `{id}` stands twice", id=competition.id),
             )
             continue
         competitions.append(competition)

@@ -8,6 +8,7 @@ from typing import NamedTuple, TypeAlias, cast
 
 from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding
 
 
@@ -115,6 +116,8 @@ def control_finding(control: str, position: Position) -> Finding:
     return Finding(
         position=position,
         code="bad-text",
-        message=f"the text here has the control character U+{ord(control):04X}",
-        hint="type it anew without it",
+        message=Message(
+            "the text here has the control character U+{ord}", ord=f"{ord(control):04X}"
+        ),
+        hint=Message("type it anew without it"),
     )

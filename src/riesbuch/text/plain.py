@@ -8,6 +8,7 @@ import os
 import stat
 from pathlib import Path
 
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 LARGEST_FILE = 1024 * 1024
@@ -23,13 +24,13 @@ _FLAGS = (
     | getattr(os, "O_NOFOLLOW", 0)
 )
 _KINDS = {
-    stat.S_IFLNK: "a symbolic link",
-    stat.S_IFIFO: "a named pipe",
-    stat.S_IFSOCK: "a socket",
-    stat.S_IFCHR: "a device",
-    stat.S_IFBLK: "a device",
+    stat.S_IFLNK: Message("a symbolic link"),
+    stat.S_IFIFO: Message("a named pipe"),
+    stat.S_IFSOCK: Message("a socket"),
+    stat.S_IFCHR: Message("a device"),
+    stat.S_IFBLK: Message("a device"),
 }
-SUBMODULE = "a git repository of its own"
+SUBMODULE = Message("a git repository of its own")
 LINK = _KINDS[stat.S_IFLNK]
 
 

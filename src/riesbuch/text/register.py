@@ -7,6 +7,7 @@ from riesbuch.text.fields import Fields
 from riesbuch.text.nodes import Node
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
+from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club, Player
 from riesbuch.trade.problems import Finding
 
@@ -55,7 +56,10 @@ class _RegisterFields(Fields):
                 self.report(
                     letter.position,
                     "bad-identifier",
-                    f"a team's letter is `{letter.text}`; it must be made of a-z and 0-9",
+                    Message(
+                        "a team's letter is `{text}`; it must be made of a-z and 0-9",
+                        text=letter.text,
+                    ),
                 )
                 continue
             name = self.text(value, team_place)

@@ -15,6 +15,7 @@ from riesbuch.text.yaml_tree import RefusedFileError, decode
 from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position, is_identifier
 from riesbuch.trade.keys import Key, keys_of, names_of
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding, alternatives, did_you_mean
 
 _HEADER = re.compile(r"\s*\[(\[)?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
@@ -71,7 +72,7 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
                 Finding(
                     position=position,
                     code="toml-syntax",
-                    message=f"this cannot be read as TOML: {sentence}",
+                    message=Message("this cannot be read as TOML: {sentence}", sentence=sentence),
                     hint=hint,
                 )
             ],
@@ -83,7 +84,9 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
             text,
             [
                 Finding(
-                    position=(1, 1), code="toml-syntax", message=f"a number is too long: {error}"
+                    position=(1, 1),
+                    code="toml-syntax",
+                    message=Message("a number is too long: {error}", error=error),
                 )
             ],
         )
@@ -95,7 +98,7 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
                 Finding(
                     position=(1, 1),
                     code="too-deep",
-                    message="lists are nested deeper than any file needs",
+                    message=Message("lists are nested deeper than any file needs"),
                 )
             ],
         )
@@ -104,11 +107,14 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
 def _syntax_sentence(words: str) -> tuple[str, str]:
     """The parser's words in plain ones, and advice."""
     if words.startswith("Cannot declare"):
-        return "this table stands here a second time", "tables that repeat have double brackets"
+        return (
+            Message("this table stands here a second time"),
+            Message("tables that repeat have double brackets"),
+        )
     if words.startswith("Cannot overwrite"):
-        return "this key stands here a second time", ""
-    hint = "texts stand in double quotes, lists in square brackets" if "value" in words else ""
-    return f"{words[:1].lower()}{words[1:]}", hint
+        return Message("this key stands here a second time"), ""
+    hint = Message("texts stand in double quotes, lists in square brackets")
+    return f"{words[:1].lower()}{words[1:]}", hint if "value" in words else ""
 
 
 class TomlFields:
@@ -152,7 +158,11 @@ class TomlFields:
         self.known_keys(table, place, known, where)
         for key in keys_of(record):
             if key.required and key.name not in table:
-                self.report(place, "missing-key", f"the key `{key.name}` is missing {where}")
+                self.report(
+                    place,
+                    "missing-key",
+                    Message("the key `{name}` is missing {where}", name=key.name, where=where),
+                )
 
     def known_keys(self, table: Table, place: str, known: Iterable[str], where: str) -> None:
         known = tuple(known)
@@ -161,8 +171,11 @@ class TomlFields:
                 self.report(
                     _join(place, key),
                     "unknown-key",
-                    f"`{key}` is not a key that belongs {where}",
-                    did_you_mean(key, known) or f"the keys are {', '.join(known)}",
+                    Message("`{key}` is not a key that belongs {where}", key=key, where=where),
+                    (
+                        did_you_mean(key, known)
+                        or Message("the keys are {known}", known=", ".join(known))
+                    ),
                 )
 
     def made(self, table: Table, place: str, record: type, where: str, **own: object) -> Any | None:
@@ -215,7 +228,7 @@ class TomlFields:
                 self.report(
                     _join(place, key.name),
                     "bad-identifier",
-                    f"`{text}` in `{key.name}` is not an identifier",
+                    Message("`{text}` in `{name}` is not an identifier", text=text, name=key.name),
                 )
         return tuple(text for text in texts if is_identifier(text))
 
@@ -223,14 +236,18 @@ class TomlFields:
         value = table.get(key, {})
         if isinstance(value, dict):
             return value
-        self.report(_join(place, key), "wrong-shape", f"`{key}` must be a table")
+        self.report(_join(place, key), "wrong-shape", Message("`{key}` must be a table", key=key))
         return {}
 
     def tables(self, table: Table, key: str) -> list[tuple[str, Table]]:
         """Entries of the array of tables ``key`` with their places."""
         value = table.get(key, [])
         if not isinstance(value, list) or not all(isinstance(each, dict) for each in value):
-            self.report(key, "wrong-shape", f"`{key}` must be tables, each headed `[[{key}]]`")
+            self.report(
+                key,
+                "wrong-shape",
+                Message("`{key}` must be tables, each headed `[[{key}]]`", key=key),
+            )
             return []
         return [(f"{key}.{index}", each) for index, each in enumerate(value, start=1)]
 
@@ -240,11 +257,13 @@ class TomlFields:
             return None
         if not isinstance(value, str):
             self.report(
-                _join(place, key), "wrong-shape", f"`{key}` must be a text in double quotes"
+                _join(place, key),
+                "wrong-shape",
+                Message("`{key}` must be a text in double quotes", key=key),
             )
             return None
         if not value.strip():
-            self.report(_join(place, key), "bad-text", f"`{key}` has no text")
+            self.report(_join(place, key), "bad-text", Message("`{key}` has no text", key=key))
             return None
         return value
 
@@ -254,8 +273,10 @@ class TomlFields:
             self.report(
                 _join(place, key),
                 "bad-identifier",
-                f"`{key}` is `{value}`, which is not an identifier",
-                "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters",
+                Message("`{key}` is `{value}`, which is not an identifier", key=key, value=value),
+                Message(
+                    "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters"
+                ),
             )
             return None
         return value
@@ -272,8 +293,13 @@ class TomlFields:
             self.report(
                 _join(place, key),
                 "bad-number",
-                f"`{key}` must be a whole number {span}, not `{value}`",
-                "write it without quotes" if without_quotes else "",
+                Message(
+                    "`{key}` must be a whole number {span}, not `{value}`",
+                    key=key,
+                    span=span,
+                    value=value,
+                ),
+                (Message("write it without quotes") if without_quotes else ""),
             )
             return None
         return value
@@ -285,8 +311,8 @@ class TomlFields:
         self.report(
             _join(place, key),
             "bad-choice",
-            f"`{key}` is `{value}`; it must be true or false",
-            "write it without quotes" if value in ("true", "false") else "",
+            Message("`{key}` is `{value}`; it must be true or false", key=key, value=value),
+            (Message("write it without quotes") if value in ("true", "false") else ""),
         )
         return None
 
@@ -298,8 +324,10 @@ class TomlFields:
             self.report(
                 _join(place, key),
                 "bad-date",
-                f"`{key}` must be a date without quotes, not `{value}`",
-                "write year, month and day: 2026-05-10",
+                Message(
+                    "`{key}` must be a date without quotes, not `{value}`", key=key, value=value
+                ),
+                Message("write year, month and day: 2026-05-10"),
             )
             return None
         return value
@@ -311,7 +339,12 @@ class TomlFields:
             self.report(
                 _join(place, key),
                 "bad-choice",
-                f"`{key}` is `{value}`; it must be {alternatives(choices)}",
+                Message(
+                    "`{key}` is `{value}`; it must be {choices}",
+                    key=key,
+                    value=value,
+                    choices=alternatives(choices),
+                ),
                 did_you_mean(value, choices, most=1),
             )
             return None
@@ -324,12 +357,18 @@ class TomlFields:
             return None
         if not isinstance(value, list) or not all(isinstance(each, str) for each in value):
             self.report(
-                _join(place, key), "wrong-shape", f"`{key}` must be a list of texts in quotes"
+                _join(place, key),
+                "wrong-shape",
+                Message("`{key}` must be a list of texts in quotes", key=key),
             )
             return None
         for index, each in enumerate(value):
             if each in value[:index]:
-                self.report(_join(place, key), "listed-twice", f"`{each}` stands twice in `{key}`")
+                self.report(
+                    _join(place, key),
+                    "listed-twice",
+                    Message("`{each}` stands twice in `{key}`", each=each, key=key),
+                )
         return tuple(dict.fromkeys(value))
 
     def criteria(
@@ -341,7 +380,9 @@ class TomlFields:
             return None
         if not words:
             self.report(
-                _join(place, key), "bad-choice", f"`{key}` is empty; give at least one criterion"
+                _join(place, key),
+                "bad-choice",
+                Message("`{key}` is empty; give at least one criterion", key=key),
             )
             return None
         for word in words:
@@ -349,7 +390,12 @@ class TomlFields:
                 self.report(
                     _join(place, key),
                     "bad-choice",
-                    f"`{key}` names `{word}`; the criteria are {', '.join(known)}",
+                    Message(
+                        "`{key}` names `{word}`; the criteria are {known}",
+                        key=key,
+                        word=word,
+                        known=", ".join(known),
+                    ),
                     did_you_mean(word, known, most=1),
                 )
                 return None

@@ -20,6 +20,7 @@ from riesbuch.trade.match import (
     RowText,
     Side,
 )
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding
 from riesbuch.trade.strikes import (
     UNREADABLE,
@@ -100,9 +101,15 @@ class _SheetFields(Fields):
             self.report(
                 self.positions[f"{place}.{depths[1]}"],
                 "two-depths",
-                f"`{place}` gives both `{depths[0]}` and `{depths[1]}`; a side gives one of"
-                f" {', '.join(DEPTH_KEYS)}",
-                "totals that stand on the paper beside the strikes belong under `paper`",
+                Message(
+                    "`{place}` gives both `{depths}` and `{depths_2}`; a side gives one of"
+                    " {depth_keys}",
+                    place=place,
+                    depths=depths[0],
+                    depths_2=depths[1],
+                    depth_keys=", ".join(DEPTH_KEYS),
+                ),
+                Message("totals that stand on the paper beside the strikes belong under `paper`"),
             )
         beside_strikes = ("replacements", "supernumeraries")
         for key in beside_strikes:
@@ -110,14 +117,17 @@ class _SheetFields(Fields):
                 self.report(
                     self.positions[f"{place}.{key}"],
                     "figures-misplaced",
-                    f"`{place}.{key}` goes with `strikes` only",
+                    Message("`{place}.{key}` goes with `strikes` only", place=place, key=key),
                 )
         if "nummern" in keys and "strikes" in keys:
             self.report(
                 self.positions[f"{place}.nummern"],
                 "figures-misplaced",
-                f"`{place}.nummern` stands beside strikes, from which Nummern are counted",
-                "a total as written on the paper belongs under `paper`",
+                Message(
+                    "`{place}.nummern` stands beside strikes, from which Nummern are counted",
+                    place=place,
+                ),
+                Message("a total as written on the paper belongs under `paper`"),
             )
 
     def rows(self, node: Node, place: str) -> tuple[Row, ...] | None:
@@ -142,8 +152,8 @@ class _SheetFields(Fields):
             self.report(
                 entries.position,
                 "wrong-shape",
-                f"`{place}` names no player",
-                "give a line for each player, or leave it out",
+                Message("`{place}` names no player", place=place),
+                Message("give a line for each player, or leave it out"),
             )
 
     def row(self, player: PlayerId, position: Position, node: Node, place: str) -> Row | None:
@@ -174,8 +184,12 @@ class _SheetFields(Fields):
         self.report(
             node.position,
             "wrong-shape",
-            f"`{place}.{player}` must be a list of innings, each a list of strikes",
-            "write it like [[18, 20], [17, 19]]",
+            Message(
+                "`{place}.{player}` must be a list of innings, each a list of strikes",
+                place=place,
+                player=player,
+            ),
+            Message("write it like [[18, 20], [17, 19]]"),
         )
 
     def strike(self, node: Node, place: str) -> Strike:
@@ -186,15 +200,15 @@ class _SheetFields(Fields):
             self.report(
                 node.position,
                 "strike-unreadable",
-                f"`{node.text}` in `{place}` is not a strike",
+                Message("`{text}` in `{place}` is not a strike", text=node.text, place=place),
                 _strike_advice(node.text),
             )
         else:
             self.report(
                 node.position,
                 "wrong-shape",
-                f"a strike in `{place}` must be a single value",
-                "write ~ for an illegible strike, x for one not struck",
+                Message("a strike in `{place}` must be a single value", place=place),
+                Message("write ~ for an illegible strike, x for one not struck"),
             )
         return UNREADABLE
 
@@ -253,9 +267,11 @@ class _SheetFields(Fields):
 def _strike_advice(text: str) -> str:
     meant = text.strip().lower().replace("o", "0").replace("l", "1").replace(" ", "")
     if meant == "x":
-        return "write a small x for a strike not struck"
+        return Message("write a small x for a strike not struck")
     if meant in ("", "-", "?"):
-        return "write x where nobody struck, ~ where it is illegible, _ where it is still to come"
+        return Message(
+            "write x where nobody struck, ~ where it is illegible, _ where it is still to come"
+        )
     if read_strike(meant) is not None:
-        return f"did you mean {meant.replace('n', 'N')}?"
-    return "a strike is its points, with N behind them for a Nummer, or x, ~ or _"
+        return Message("did you mean {near}?", near=meant.replace("n", "N"))
+    return Message("a strike is its points, with N behind them for a Nummer, or x, ~ or _")

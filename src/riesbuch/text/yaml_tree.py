@@ -22,6 +22,7 @@ from riesbuch.text.nodes import Entries, Items, Node, Scalar, controls
 from riesbuch.text.plain import LARGEST_FILE
 from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding
 
 # The C parser is chosen once, where it is installed; else the pure one, which gives the same trees.
@@ -75,7 +76,10 @@ def decode(content: bytes) -> str:
             Finding(
                 position=(1, 1),
                 code="too-large",
-                message=f"the file has more than {LARGEST_FILE} bytes, the most that are read",
+                message=Message(
+                    "the file has more than {largest_file} bytes, the most that are read",
+                    largest_file=LARGEST_FILE,
+                ),
             )
         )
     try:
@@ -88,8 +92,10 @@ def decode(content: bytes) -> str:
             Finding(
                 position=(before.count(b"\n") + 1, column),
                 code="not-utf8",
-                message=f"the byte {content[error.start]:#04x} is not UTF-8 text",
-                hint="save the file with the encoding UTF-8",
+                message=Message(
+                    "the byte {content} is not UTF-8 text", content=f"{content[error.start]:#04x}"
+                ),
+                hint=Message("save the file with the encoding UTF-8"),
             )
         ) from None
     marker = _CONFLICT_MARKER.search(text)
@@ -98,9 +104,11 @@ def decode(content: bytes) -> str:
             Finding(
                 position=(text.count("\n", 0, marker.start()) + 1, 1),
                 code="merge-conflict",
-                message="git left a merge conflict here: two versions of these lines stand"
-                " between <<<<<<< and >>>>>>>",
-                hint="keep the right lines and delete the marker lines",
+                message=Message(
+                    "git left a merge conflict here: two versions of these lines stand"
+                    " between <<<<<<< and >>>>>>>"
+                ),
+                hint=Message("keep the right lines and delete the marker lines"),
             )
         )
     return text.removeprefix("\ufeff").translate(SEPARATORS)
@@ -141,14 +149,16 @@ def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
         return None, findings
     if root is None or (isinstance(root, Scalar) and root.plain and not root.text):
         return None, [
-            Finding(position=(1, 1), code="empty-file", message="there is nothing in this file")
+            Finding(
+                position=(1, 1), code="empty-file", message=Message("there is nothing in this file")
+            )
         ]
     if not isinstance(root, Entries):
         return None, [
             Finding(
                 position=root.position,
                 code="not-a-mapping",
-                message="the file must be made of lines like `key: value`",
+                message=Message("the file must be made of lines like `key: value`"),
             )
         ]
     if "\\" in text or control_in(text) is not None:
@@ -166,8 +176,8 @@ def _refuse_lone_carriage_returns(text: str) -> None:
         Finding(
             position=(text.count("\n", 0, line_start) + 1, found.start() - line_start + 1),
             code="yaml-syntax",
-            message="a line ends here as on old Macs, with a carriage return alone",
-            hint="save the file with the line ends of Unix (LF) or Windows (CRLF)",
+            message=Message("a line ends here as on old Macs, with a carriage return alone"),
+            hint=Message("save the file with the line ends of Unix (LF) or Windows (CRLF)"),
         )
     )
 
@@ -271,7 +281,9 @@ def _build(
                     Finding(
                         position=position,
                         code="too-deep",
-                        message="lists and mappings are nested deeper here than any file needs",
+                        message=Message(
+                            "lists and mappings are nested deeper here than any file needs"
+                        ),
                     )
                 )
         elif kind is MappingEndEvent:
@@ -323,8 +335,10 @@ def _halves_of_characters(text: str, position: Position) -> list[Finding]:
         Finding(
             position=position,
             code="bad-text",
-            message=f"`\\u{ord(half[0]):04x}` is half a character, which no file can hold",
-            hint="write the character itself",
+            message=Message(
+                "`\\u{ord}` is half a character, which no file can hold", ord=f"{ord(half[0]):04x}"
+            ),
+            hint=Message("write the character itself"),
         )
     ]
 
@@ -335,8 +349,10 @@ def _refused_alias(event: AliasEvent, findings: list[Finding]) -> Scalar:
         Finding(
             position=position,
             code="alias",
-            message=f"`*{event.anchor}` refers to another place; write the value itself",
-            hint="a text that begins with * needs quotes",
+            message=Message(
+                "`*{anchor}` refers to another place; write the value itself", anchor=event.anchor
+            ),
+            hint=Message("a text that begins with * needs quotes"),
         )
     )
     return Scalar("", position)
@@ -347,8 +363,8 @@ def _second_document(event: DocumentStartEvent) -> RefusedFileError:
         Finding(
             position=_mark(event.start_mark),
             code="several-documents",
-            message="a second document begins here; a file holds one",
-            hint="delete the line `---` or move what follows to a file of its own",
+            message=Message("a second document begins here; a file holds one"),
+            hint=Message("delete the line `---` or move what follows to a file of its own"),
         )
     )
 
@@ -371,7 +387,7 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
                 Finding(
                     position=key.position,
                     code="wrong-shape",
-                    message="a key must be a single word, not a list or a mapping",
+                    message=Message("a key must be a single word, not a list or a mapping"),
                 )
             )
         elif len(key.text) > LONGEST_KEY:
@@ -381,7 +397,7 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
                 Finding(
                     position=key.position,
                     code="merge-key",
-                    message="`<<` merges another mapping in; write the lines themselves",
+                    message=Message("`<<` merges another mapping in; write the lines themselves"),
                 )
             )
         elif key.text in first_lines:
@@ -389,8 +405,11 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
                 Finding(
                     position=key.position,
                     code="duplicate-key",
-                    message=f"`{key.text}` stands here a second time,"
-                    f" first in line {first_lines[key.text]}",
+                    message=Message(
+                        "`{text}` stands here a second time, first in line {first_lines}",
+                        text=key.text,
+                        first_lines=first_lines[key.text],
+                    ),
                 )
             )
         else:
@@ -403,7 +422,9 @@ def _key_too_long(position: Position, length: int) -> Finding:
     return Finding(
         position=position,
         code="wrong-shape",
-        message=f"a key must be a single word; this one has {length} characters",
+        message=Message(
+            "a key must be a single word; this one has {length} characters", length=length
+        ),
     )
 
 
@@ -415,8 +436,10 @@ def _refused_marks(event: ScalarEvent | SequenceStartEvent | MappingStartEvent) 
             Finding(
                 position=position,
                 code="anchor",
-                message=f"`&{event.anchor}` names a place to refer to; leave it out",
-                hint="a text that begins with & needs quotes",
+                message=Message(
+                    "`&{anchor}` names a place to refer to; leave it out", anchor=event.anchor
+                ),
+                hint=Message("a text that begins with & needs quotes"),
             )
         )
     if event.tag is not None:
@@ -424,8 +447,10 @@ def _refused_marks(event: ScalarEvent | SequenceStartEvent | MappingStartEvent) 
             Finding(
                 position=position,
                 code="tag",
-                message=f"`{_as_written(event.tag)}` is a type tag; leave it out",
-                hint="a text that begins with ! needs quotes",
+                message=Message(
+                    "`{as_written}` is a type tag; leave it out", as_written=_as_written(event.tag)
+                ),
+                hint=Message("a text that begins with ! needs quotes"),
             )
         )
     return findings
@@ -477,7 +502,7 @@ def _syntax_finding(error: MarkedYAMLError, text: str) -> Finding:
         return Finding(
             position=open_quote,
             code="yaml-syntax",
-            message="the quote that opens here is not closed in its line",
+            message=Message("the quote that opens here is not closed in its line"),
         )
     mark, opened = error.problem_mark or error.context_mark, error.context_mark
     if opened is not None and "could not find expected ':'" in words:
@@ -509,15 +534,19 @@ def _character_finding(error: YAMLError, text: str) -> Finding:
                 return Finding(
                     position=(line, column),
                     code="yaml-syntax",
-                    message=f"the character U+{ord(character):04X} cannot stand in a file",
-                    hint="delete it; it may have come with a copied text",
+                    message=Message(
+                        "the character U+{ord} cannot stand in a file", ord=f"{ord(character):04X}"
+                    ),
+                    hint=Message("delete it; it may have come with a copied text"),
                 )
         escape = _ESCAPE_BEYOND_UNICODE.search(content)
         if escape:
             return Finding(
                 position=(line, escape.start() + 1),
                 code="yaml-syntax",
-                message=f"`{escape[0]}` is beyond the last character there is",
-                hint="a backslash in double quotes needs another one before it",
+                message=Message(
+                    "`{escape}` is beyond the last character there is", escape=escape[0]
+                ),
+                hint=Message("a backslash in double quotes needs another one before it"),
             )
     return Finding(position=(1, 1), code="yaml-syntax", message=str(error).split("\n")[0])

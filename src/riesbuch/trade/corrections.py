@@ -8,6 +8,7 @@ from typing import NamedTuple
 from riesbuch.trade.cells import CellChange, deciding_cells, remark_cells
 from riesbuch.trade.ids import ClubId, TeamId
 from riesbuch.trade.match import Match, Outcome
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 from riesbuch.trade.people import Club
 
@@ -71,14 +72,14 @@ def too_early(match: Match) -> Iterator[TooEarly]:
     above. What was never played may be agreed on before its day."""
     held = None if match.outcome in _WITHOUT_PLAY else match.date
     if match.seal is not None and _is_before(match.seal.on, held):
-        yield TooEarly(0, f"the match of {held}")
+        yield TooEarly(0, Message("the match of {day}", day=held))
     days = _days_of_match(match) if held is not None else [None] * len(match.corrections)
     last: datetime.date | None = None
     for number, (entry, day) in enumerate(zip(match.corrections, days, strict=True), start=1):
         if _is_before(entry.on, day):
-            yield TooEarly(number, f"the match of {day}")
+            yield TooEarly(number, Message("the match of {day}", day=day))
         elif _is_before(entry.on, last):
-            yield TooEarly(number, f"the correction of {last} above it")
+            yield TooEarly(number, Message("the correction of {day} above it", day=last))
         last = entry.on or last
 
 

@@ -1,0 +1,190 @@
+"""Every key of a sheet, a club and a player through every writer of such files."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from riesbuch.care.player_file import merged_text, with_membership
+from riesbuch.care.player_renaming import merged_player
+from riesbuch.review.merge import Marks, merge_contents
+from riesbuch.text.editing import edited, respelt
+from riesbuch.text.layout import CLUB_SHAPE, PLAYER_SHAPE, SHEET_SHAPE, canonical
+from riesbuch.text.record_text import club_text, player_text, sheet_text
+from riesbuch.text.register import read_club, read_player
+from riesbuch.text.sheet import read_sheet
+from riesbuch.trade.ids import ClubId, PlayerId, SheetId
+from riesbuch.trade.keys import keys_of
+from riesbuch.trade.match import Match, Side
+from riesbuch.trade.mentions import mentions
+from riesbuch.trade.people import Club, Membership, Player
+
+SHEET = """\
+competition: oberhang-1
+round: 6
+date: 2026-05-10
+ground: Aarwald common
+weather: clear
+notes: late start
+strikes_first: away
+outcome: abandoned
+awarded: home
+moved_to: 2026-06-21
+counts: false
+winner: home
+referees: [Vreni Oesch]
+home:
+  team: aarwald-a
+  captain: aebi-ruedi
+  strikes:
+    aebi-ruedi: [[18, 20], [17, 19]]
+  replacements:
+    - {by: aebi-ruedi, strikes: [[14, 15], [16N, x]]}
+  supernumeraries:
+    zaugg-lena: [[11, 12], [9, 14]]
+  paper: {ries: [301, 298, 287, 305], points: 1191, nummern: 0}
+away:
+  team: birkenfluh-a
+DEPTH
+source: {kind: letter, reference: binder 3, transcribed_by: Lena, on: 2026-06-01}
+doubts:
+  - {at: home.strikes.aebi-ruedi.2.1, note: ink ran}
+corrections:
+  - {on: 2026-06-02, by: Lena, agreed: [aarwald, birkenfluh], reason: slip, changed: [later]}
+seal: {on: 2026-05-11, home: Ruedi Aebi, away: Jonas Bigler, digest: 9c1e}
+"""
+DEPTHS = (
+    "  player_points:\n    bigler-jonas: 74\n  nummern: 2",
+    "  ries: [301, 298]\n  nummern: 0",
+    "  points: 1191\n  nummern: 1",
+)
+CLUB = """\
+name: Aarwald
+founded: 1911
+ground: Aarwald common
+teams: {a: Aarwald A, b: Aarwald B}
+formerly: [{name: Aarwald-Berg, until: 1954}]
+merged_from: [oberaar]
+"""
+PLAYER = """\
+name: Ruedi Aebi
+born: 1961
+clubs: [{club: aarwald, from: 1979}]
+parents: [aebi-hans]
+also_written: [R. Aebi]
+private: true
+"""
+ALONE = "name: Ruedi Aebi\n"
+BARE = Player(id=PlayerId("x"), name="Ruedi Aebi", positions={})
+
+
+def match(text: str) -> Match:
+    reading = read_sheet(text.encode(), SheetId("2026/x"), 2026)
+    assert reading.match is not None
+    assert not reading.findings
+    return reading.match
+
+
+def player(text: str) -> Player:
+    reading = read_player(text.encode(), PlayerId("x"))
+    assert reading.record is not None
+    return reading.record
+
+
+def club(text: str) -> Club:
+    reading = read_club(text.encode(), ClubId("aarwald"))
+    assert reading.record is not None
+    return reading.record
+
+
+def merged(text: str) -> str:
+    theirs = text.replace("late start", "late end")
+    marks = Marks(size=7, ours="ours", theirs="theirs", base=None)
+    both = merge_contents(
+        text.encode(), text.replace("clear", "rain").encode(), theirs.encode(), marks
+    )
+    assert both.is_clean
+    return both.content.decode()
+
+
+def renamed(text: str) -> str:
+    becomes = PlayerId("aebi-rudolf")
+    places = mentions(match(text), PlayerId("aebi-ruedi"), becomes)
+    new = respelt(text, dict.fromkeys(places.keys, str(becomes)), places.values)
+    return new.replace("aebi-rudolf", "aebi-ruedi")
+
+
+WRITERS_OF_SHEETS: dict[str, tuple[Callable[[str], str], set[str]]] = {
+    "tidy": (lambda text: canonical(text, SHEET_SHAPE), set()),
+    "import": (lambda text: sheet_text(match(text)), set()),
+    "correct": (lambda text: edited(text, {"home.paper.points": "1190"}), {"home"}),
+    "merge": (merged, {"weather", "notes"}),
+    "rename": (renamed, set()),
+}
+
+
+@pytest.mark.parametrize("writer", WRITERS_OF_SHEETS)
+@pytest.mark.parametrize("depth", DEPTHS)
+def test_sheets(depth: str, writer: str) -> None:
+    text = SHEET.replace("DEPTH", depth)
+    write, changed = WRITERS_OF_SHEETS[writer]
+    before, after = match(text), match(write(text))
+    for key in keys_of(Match):
+        kept = getattr(after, key.field) == getattr(before, key.field)
+        assert kept is (key.name not in changed), key.name
+
+
+def test_the_sheets_say_something_under_every_key() -> None:
+    """Else the test above would not see that one is lost."""
+    sheets = [match(SHEET.replace("DEPTH", depth)) for depth in DEPTHS]
+    assert [
+        key.name for key in keys_of(Match) if getattr(sheets[0], key.field) == key.default
+    ] == []
+    sides = [side for sheet in sheets for _, side in sheet.sides]
+    unsaid = [
+        key.name
+        for key in keys_of(Side)
+        if all(getattr(side, key.field) == key.default for side in sides)
+    ]
+    assert unsaid == []
+
+
+def own(record: Any) -> dict[str, Any]:
+    return {key.name: getattr(record, key.field) for key in keys_of(record.__class__)}
+
+
+@pytest.mark.parametrize(
+    ("write", "changed"),
+    [
+        (lambda text: canonical(text, PLAYER_SHAPE), set()),
+        (lambda text: player_text(player(text)), set()),
+        (
+            lambda text: with_membership(text, player(text), Membership(ClubId("oberaar"), 1990)),
+            {"clubs"},
+        ),
+        (
+            lambda text: merged_text(text, player(text), merged_player(player(text), BARE), ALONE),
+            set(),
+        ),
+        (
+            lambda text: merged_text(ALONE, BARE, merged_player(BARE, player(text)), text),
+            set(),
+        ),
+    ],
+    ids=["tidy", "add", "move", "merge", "merge into one who had nothing"],
+)
+def test_players(write: Callable[[str], str], changed: set[str]) -> None:
+    before, after = own(player(PLAYER)), own(player(write(PLAYER)))
+    assert {name for name in before if before[name] != after[name]} == changed
+    assert not [key.name for key in keys_of(Player) if before[key.name] == key.default]
+
+
+@pytest.mark.parametrize(
+    "write",
+    [lambda text: canonical(text, CLUB_SHAPE), lambda text: club_text(club(text))],
+    ids=["tidy", "import"],
+)
+def test_clubs(write: Callable[[str], str]) -> None:
+    before, after = own(club(CLUB)), own(club(write(CLUB)))
+    assert before == after
+    assert not [key.name for key in keys_of(Club) if before[key.name] == key.default]
