@@ -93,7 +93,7 @@ def show(file: Path) -> None:
     from riesbuch.show.sheets import sheet_text
 
     content = file.read_bytes()
-    folders = [each.folder for each in club_folders(Path.cwd())]
+    folders = [club_folder.folder for club_folder in club_folders(Path.cwd())]
     shown = sheet_text(content, file, folders)
     click.echo(content.decode("utf-8", "backslashreplace") if shown is None else shown, nl=False)
 

@@ -64,4 +64,4 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
         f"{counted(len(plan.write), 'page')} written, {len(plan.remove)} removed,"
         f" {plan.unchanged} as before"
     )
-    return 1 if any(each.due for each in plan.kept) else 0
+    return 1 if any(file.due for file in plan.kept) else 0

@@ -121,7 +121,7 @@ def add(
         name=name,
         born=born,
         club=None if club is None else Membership(find_club(register, club), since),
-        parents=[find_player(register, each) for each in parents],
+        parents=[find_player(register, parent) for parent in parents],
         is_another=namesake,
     )
     if new.made_of_name:

@@ -144,7 +144,7 @@ def correct_command(
 
     found = sealable_sheet(session, sheet)
     match, seal = _sealed(found)
-    asked = [read_asked(match, each) for each in changes]
+    asked = [read_asked(match, change) for change in changes]
     clubs = [find_club(found.archive.register, club) for club in agreed]
     signed = Signatures(
         on=on or datetime.date.today(),

@@ -32,8 +32,8 @@ def with_changed_cells(folder: ClubFolder, problems: Sequence[Problem]) -> list[
     except RiesbuchError:
         return list(problems)
     return [
-        _named(folder, repository, each) if each.code == SEAL_BROKEN else each
-        for each in problems
+        _named(folder, repository, problem) if problem.code == SEAL_BROKEN else problem
+        for problem in problems
     ]  # fmt: skip
 
 

@@ -129,24 +129,24 @@ class Review:
     @property
     def other_results(self) -> tuple[ReviewedSheet, ...]:
         """Sealed sheets whose result comes out otherwise than before."""
-        return tuple(each for each in self.sheets if each.sealed and each.result_changed)
+        return tuple(sheet for sheet in self.sheets if sheet.sealed and sheet.result_changed)
 
     @property
     def other_results_because(self) -> tuple[Cause, ...]:
         """What can have made results of sealed sheets come out otherwise, beside the sheets."""
         tallies = [
             tally
-            for each in self.other_results
-            for tally in (each.before, each.after)
+            for sheet in self.other_results
+            for tally in (sheet.before, sheet.after)
             if tally is not None
         ]
-        of = {(each.season, each.competition) for each in tallies if each.competition}
+        of = {(tally.season, tally.competition) for tally in tallies if tally.competition}
         folders = (self.comparison.base.folder, self.comparison.head.folder)
         return bearing_on(self.causes, of, folders) if of else ()
 
     @property
     def unsanctioned(self) -> tuple[ReviewedSheet, ...]:
-        return tuple(each for each in self.sheets if not each.sanctioned)
+        return tuple(sheet for sheet in self.sheets if not sheet.sanctioned)
 
 
 def review(comparison: Comparison, tell: Callable[[str], None], progress: Progress) -> Review:
@@ -154,8 +154,8 @@ def review(comparison: Comparison, tell: Callable[[str], None], progress: Progre
     kept."""
     years = changed_years(comparison)
     scored = any(
-        each.cells or each.renamed or each.change != "changed" or each.unreadable
-        for each in comparison.sheets
+        sheet.cells or sheet.renamed or sheet.change != "changed" or sheet.unreadable
+        for sheet in comparison.sheets
     )
     of_all_seasons = scored or bool(comparison.files)
     if years is not None and not years:
@@ -234,7 +234,7 @@ def _sheets(comparison: Comparison, before: Answers, after: Answers) -> Iterator
                 errors_after=errors[1],
             )
         )
-    yield from sorted(found, key=lambda each: (each.change is None, each.path))
+    yield from sorted(found, key=lambda sheet: (sheet.change is None, sheet.path))
 
 
 def _bytes_of(state: State, path: str) -> bytes:
@@ -264,7 +264,7 @@ def _row_changes(
 
 
 def _record_changes(before: Answers, after: Answers) -> Iterator[RecordChange]:
-    old = {each.kind: each for each in before.records}
+    old = {record.kind: record for record in before.records}
     for now in after.records:
         then = old.get(now.kind)
         if then is not None and _standing(then) != _standing(now):
@@ -277,7 +277,7 @@ def _standing(record: Record) -> object:
 
 def _holders(record: Record) -> list[tuple[object, ...]]:
     """Who holds the record, whatever their sheets are called."""
-    return [(*_who(each), each.until, each.opponent) for each in record.holders]
+    return [(*_who(holder), holder.until, holder.opponent) for holder in record.holders]
 
 
 def _who(holder: Holder) -> tuple[object, ...]:
@@ -287,7 +287,7 @@ def _who(holder: Holder) -> tuple[object, ...]:
 def _fate(then: Record, now: Record) -> RecordFate:
     if then.value is None or now.value is None:
         return "set" if then.value is None else "stands no more"
-    kept = {_who(each) for each in then.holders} & {_who(each) for each in now.holders}
+    kept = {_who(holder) for holder in then.holders} & {_who(holder) for holder in now.holders}
     if then.value == now.value:
         return "shared" if kept else "stands no more"
     if kept:

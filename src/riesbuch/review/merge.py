@@ -88,7 +88,7 @@ def _with_one_line_end(base: bytes, ours: bytes, theirs: bytes) -> tuple[dict[st
         if ends[name] == "\r\n" and text.count("\n") != text.count("\r\n"):
             raise CannotMergeError(f"{name} has lines that end in two ways")
         text = text.replace("\r\n", "\n")
-        if any(each in text for each in "\r\ufeff\x85\u2028\u2029"):
+        if any(character in text for character in "\r\ufeff\x85\u2028\u2029"):
             raise CannotMergeError(f"{name} has characters that may be line ends")
         texts[name] = text if text.endswith("\n") else f"{text}\n"
     end = ends["theirs"] if ends["ours"] == ends["base"] else ends["ours"]
@@ -188,7 +188,7 @@ def _with_remarks(text: str, side: Document, base: Document) -> str:
     lost = (of_side - of_base) & (of_side - of_text)
     missing = Counter(_placed(side)) - Counter(_placed(here))
     for (place, is_last, comment), remark in zip(
-        _placed(side), (each for each in side.remarks if each.text), strict=True
+        _placed(side), (remark for remark in side.remarks if remark.text), strict=True
     ):
         lines = _lines_by_place(here)
         is_there = place in lines or (remark.own_line and not place)
@@ -261,7 +261,7 @@ def _seal_is_broken(versions: Versions, readings: Readings, documents: Sequence[
 
 def _seal_words(versions: Versions) -> list[str]:
     """What to do where the seal is left to people."""
-    seals = [each.match.seal for each in (versions.ours, versions.theirs)]
+    seals = [side.match.seal for side in (versions.ours, versions.theirs)]
     if seals[0] and seals[1] and seals[0].digest.lower() == seals[1].digest.lower():
         return ["the seal: both sides sealed the same; keep one of the two, without this remark"]
     words = ["the seal: what came together here is more than either side had sealed"]
@@ -345,16 +345,16 @@ def _marker(sign: str, marks: Marks, label: str) -> str:
 def _words(conflicts: Sequence[Conflict], marks: Marks, seal_words: Sequence[str]) -> list[str]:
     """What each side says, and of whom, a line a conflict, and what to do."""
     lines: list[str] = []
-    for each in conflicts:
-        if each.at == "seal":
+    for conflict in conflicts:
+        if conflict.at == "seal":
             lines += seal_words
             continue
         said = [
             f"{_shown(value)} in {label}"
-            for value, label in ((each.ours, marks.ours), (each.theirs, marks.theirs))
+            for value, label in ((conflict.ours, marks.ours), (conflict.theirs, marks.theirs))
         ]
-        before = "not there" if each.base is None else _shown(each.base)
-        lines.append(f"{place_words(each.at, None, {})}: {', '.join(said)}, {before} before")
+        before = "not there" if conflict.base is None else _shown(conflict.base)
+        lines.append(f"{place_words(conflict.at, None, {})}: {', '.join(said)}, {before} before")
     if conflicts and conflicts[-1].at != "seal":
         lines.append("keep one of the two versions, without this remark")
     return lines
@@ -372,8 +372,8 @@ def _is_right(versions: Versions, text: str) -> bool:
     except CannotMergeError:
         return False
     seal = reading.match.seal
-    fitted = any(fits_seal(each.match) for each in (versions.ours, versions.theirs)
-                 if each.match.seal == seal)  # fmt: skip
+    fitted = any(fits_seal(side.match) for side in (versions.ours, versions.theirs)
+                 if side.match.seal == seal)  # fmt: skip
     return not fitted or fits_seal(reading.match)
 
 
@@ -383,8 +383,8 @@ def _whole_conflict(ours: bytes, theirs: bytes, marks: Marks) -> Merged:
     is_of_windows = b"\r\n" in ours and ours.count(b"\r\n") == ours.count(b"\n")
     end = b"\r\n" if is_of_windows else b"\n"
     our_lines, their_lines = (
-        [line + b"\n" for line in each.removesuffix(b"\n").split(b"\n")] if each else []
-        for each in (ours, theirs)
+        [line + b"\n" for line in content.removesuffix(b"\n").split(b"\n")] if content else []
+        for content in (ours, theirs)
     )
     shortest = min(len(our_lines), len(their_lines))
     before = next((n for n in range(shortest) if our_lines[n] != their_lines[n]), shortest)

@@ -49,10 +49,10 @@ def must_be_merged(
     """Raise `CannotMergeError` unless each of the ``readings`` of ``result`` (with our values
     where there is a conflict, and with theirs) has just the cells of the base with the changes of
     both sides, rows in the order that one side gave them, and ``result`` all remarks."""
-    lengths = [_lengths(each.match) for each in versions.all]
-    by_number = {name for name in lengths[0] if len({each[name] for each in lengths}) == 1}
-    base, ours, theirs = (_all_cells(each.match, by_number) for each in versions.all)
-    open_places = [each.at for each in conflicts]
+    lengths = [_lengths(sheet.match) for sheet in versions.all]
+    by_number = {name for name in lengths[0] if len({counts[name] for counts in lengths}) == 1}
+    base, ours, theirs = (_all_cells(sheet.match, by_number) for sheet in versions.all)
+    open_places = [conflict.at for conflict in conflicts]
     for reading, preferred in zip(readings, (ours, theirs), strict=True):
         merged = _all_cells(reading.match, by_number)
         for place in {**base, **ours, **theirs, **merged}:
@@ -75,7 +75,9 @@ def _decided(base: str | None, ours: str | None, theirs: str | None, place: str)
 
 
 def _within(place: str, open_places: Sequence[str]) -> bool:
-    return any(place == each or place.startswith(f"{each}.") for each in open_places)
+    return any(
+        place == open_place or place.startswith(f"{open_place}.") for open_place in open_places
+    )
 
 
 def _lengths(match: Match) -> dict[str, int]:
@@ -107,13 +109,14 @@ def _all_cells(match: Match, by_number: set[str]) -> Mapping[str, str]:
 
 
 def _items_by_content(match: Match, by_content: set[str]) -> Iterator[str]:
-    for each in match.corrections:
-        on = "" if each.on is None else each.on.isoformat()
-        yield f"corrections[{(on, each.by, each.agreed, each.reason, each.changed)}]"
+    for correction in match.corrections:
+        on = "" if correction.on is None else correction.on.isoformat()
+        who, why = (on, correction.by, correction.agreed), (correction.reason, correction.changed)
+        yield f"corrections[{(*who, *why)}]"
     if "referees" in by_content:
         yield from (f"referees[{name}]" for name in match.referees)
     if "doubts" in by_content:
-        yield from (f"doubts[{(each.at, each.note)}]" for each in match.doubts)
+        yield from (f"doubts[{(doubt.at, doubt.note)}]" for doubt in match.doubts)
     for name, side in match.sides:
         if f"{name}.replacements" in by_content:
             for row in side.replacements:
@@ -130,7 +133,7 @@ def _numbered(items: Iterator[str]) -> Iterator[tuple[str, str]]:
 
 def _must_be_in_order(versions: Versions, reading: Sheet) -> None:
     for of_merged, *of_versions in zip(
-        _orders(reading.match), *(_orders(each.match) for each in versions.all), strict=True
+        _orders(reading.match), *(_orders(sheet.match) for sheet in versions.all), strict=True
     ):
         common = set(of_merged).intersection(*of_versions)
         merged, base, ours, theirs = (

@@ -25,7 +25,7 @@ def staged_paths(repository: Repository) -> list[str]:
     """Paths of the files that the next commit adds, changes, removes or renames, relative to the
     club folder; of a renamed one both."""
     changes = repository.staged_changes()
-    return sorted({path for each in changes for path in (each.before, each.after) if path})
+    return sorted({path for change in changes for path in (change.before, change.after) if path})
 
 
 def staged_changes(repository: Repository) -> dict[str, bytes | None]:
@@ -47,20 +47,21 @@ def check_staged(repository: Repository, tell: Callable[[str], None]) -> StagedC
     if not staged:
         return None
     problems = _problems(root, staged_changes(repository), staged, tell)
-    own = [each for each in problems if each.place.path in staged]
+    own = [problem for problem in problems if problem.place.path in staged]
     others = [
-        each
-        for each in problems
-        if each.severity is Severity.ERROR and each.place.path not in staged
+        problem
+        for problem in problems
+        if problem.severity is Severity.ERROR and problem.place.path not in staged
     ]
     brought: list[Problem] = []
     if others and repository.has_commits():
         before = {
-            _said(each) for each in _problems(root, committed_changes(repository), staged, tell)
+            _said(problem)
+            for problem in _problems(root, committed_changes(repository), staged, tell)
         }
-        brought = [each for each in others if _said(each) not in before]
+        brought = [problem for problem in others if _said(problem) not in before]
     return StagedCheck(
-        problems=tuple(sorted([*own, *brought], key=lambda each: each.sort_key)),
+        problems=tuple(sorted([*own, *brought], key=lambda problem: problem.sort_key)),
         elsewhere=len(others) - len(brought),
     )
 

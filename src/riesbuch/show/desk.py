@@ -55,17 +55,17 @@ def page_lines(
     else:
         paper = list(paper_lines(figures.match, figures.so_far.tally, figures.rules,
                                  figures.archive))  # fmt: skip
-        lines = [Line(paper[0], _BOLD), *(Line(each) for each in paper[1:2] if each)]
+        lines = [Line(paper[0], _BOLD), *(Line(text) for text in paper[1:2] if text)]
         lines += [Line(""), *_totals(figures), Line("")]
-        lines += [Line(each) for each in _state(figures, view, name)]
+        lines += [Line(text) for text in _state(figures, view, name)]
     if view.trouble:
         known = "; the figures are those of before" if figures is not None else ""
-        lines += [Line(each, _RED) for each in _wrapped(f"Now: {view.trouble}{known}", width)]
+        lines += [Line(text, _RED) for text in _wrapped(f"Now: {view.trouble}{known}", width)]
     if view.problems:
         room = None if height is None else height - len(lines) - 1
         lines += [Line(""), *_problem_lines(view.problems, name, width, room)]
     if figures is not None:
-        rows = [Line(each) for each in paper[2:-2]]
+        rows = [Line(text) for text in paper[2:-2]]
         room = None if height is None else height - len(lines)
         lines += _cut(rows, room, "line", _LEAST_ROWS)
     return lines if height is None else lines[:height]
@@ -83,7 +83,7 @@ def _totals(figures: Figures) -> Iterator[Line]:
         name: register.team_name(side.team) if side.team else "(no team)"
         for name, side in figures.match.sides
     }
-    width = max(len("  difference"), *(len(f"{each} (home)") for each in names.values()))
+    width = max(len("  difference"), *(len(f"{team} (home)") for team in names.values()))
     width += 1
 
     def line(label: str, cells: Sequence[str]) -> str:
@@ -93,12 +93,12 @@ def _totals(figures: Figures) -> Iterator[Line]:
     for name, team in names.items():
         side = so_far.side(name)
         totals = [*_all_ries(side, count), side.points, side.nummern]
-        cells = [_number(each.so_far) for each in totals]
+        cells = [_number(total.so_far) for total in totals]
         yield Line(line(f"{team} ({name})", [*cells, str(side.blanks)]), _BOLD)
         if side.has_paper:
-            yield Line(line("  paper", [_number(each.paper) for each in totals]))
-            differs = any(each.difference and not each.is_open for each in totals)
-            shown = [_difference(each) for each in totals]
+            yield Line(line("  paper", [_number(total.paper) for total in totals]))
+            differs = any(total.difference and not total.is_open for total in totals)
+            shown = [_difference(total) for total in totals]
             yield Line(line("  difference", shown), _RED if differs else "")
 
 
@@ -135,7 +135,9 @@ def _problem_lines(
     problems: Sequence[Problem], name: str, width: int | None, room: int | None
 ) -> Iterator[Line]:
     """The worst first, each whole but for the first; those that have no room are counted."""
-    ordered = sorted(problems, key=lambda each: (_ORDER.index(each.severity), each.sort_key))
+    ordered = sorted(
+        problems, key=lambda problem: (_ORDER.index(problem.severity), problem.sort_key)
+    )
     left = room
     for number, problem in enumerate(ordered):
         lines = _wrapped(_told(problem, name), width)

@@ -42,7 +42,7 @@ def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive)
         competition.name if competition else match.competition,
         match.outcome.value if match.outcome is not Outcome.PLAYED else None,
     ]
-    yield ", ".join(each for each in details if each)
+    yield ", ".join(detail for detail in details if detail)
     for name, side in match.sides:
         yield ""
         yield from _side_lines(name, side, added_up.side(name), rules, archive)
@@ -63,7 +63,7 @@ def _side_lines(
 ) -> Iterator[str]:
     labels = [
         archive.register.player_name(row.player) for row in side.team_rows + side.supernumeraries
-    ] + [archive.register.player_name(each.player) for each in side.player_points or ()]
+    ] + [archive.register.player_name(line.player) for line in side.player_points or ()]
     width = max([_LEAST_NAME_WIDTH, *(len(label) + 2 for label in labels)])
     title = f"{_team_name(archive, side)} ({name})"
     innings = max([rules.innings, *(len(row.innings) for row in side.team_rows)])
@@ -88,8 +88,8 @@ def _side_lines(
         for row in side.supernumeraries:
             label = f"  {archive.register.player_name(row.player)}"
             yield _row_line(label, row, width, innings, rules)
-    for each in side.player_points or ():
-        yield f"{archive.register.player_name(each.player):<{width}}{_shown(each.points):>6}"
+    for line in side.player_points or ():
+        yield f"{archive.register.player_name(line.player):<{width}}{_shown(line.points):>6}"
     if side.depth is Depth.STRIKES:
         of_side = columns(side.team_rows)
         so_far = [sum(strike.points for strike in column) for column in of_side]
@@ -97,7 +97,7 @@ def _side_lines(
             label, cells = "Ries totals", [str(total) for total in figures.ries]
         else:
             label = "Ries totals so far"
-            untouched = [{strike.kind for strike in each} == {StrikeKind.BLANK} for each in of_side]
+            untouched = [{strike.kind for strike in note} == {StrikeKind.BLANK} for note in of_side]
             cells = [
                 "–" if none else str(total) for none, total in zip(untouched, so_far, strict=True)
             ]
@@ -311,10 +311,13 @@ def _other_lines(match: Match) -> Iterator[str]:
     for place, written in cells.items():
         if not any(part in f"{place}." for part in _ON_PAPER):
             yield f"{place}: {' '.join(written.split())}"
-    for each in match.corrections:
-        agreed = ", ".join(each.agreed)
-        yield f"correction of {each.on} by {each.by}, agreed by {agreed}: {each.reason}"
-        yield from (f"  {change}" for change in each.changed)
+    for correction in match.corrections:
+        agreed = ", ".join(correction.agreed)
+        yield (
+            f"correction of {correction.on} by {correction.by}, agreed by {agreed}:"
+            f" {correction.reason}"
+        )
+        yield from (f"  {change}" for change in correction.changed)
     if match.seal is not None:
         seal = match.seal
         yield f"sealed on {seal.on} by {seal.home} and {seal.away}: {seal.digest}"
