@@ -26,7 +26,7 @@ from riesbuch.pages.paths import (
     season_page,
     strikers_page,
 )
-from riesbuch.questions.overview import (
+from riesbuch.questions.honours import (
     CompetitionOverview,
     TableRow,
     latest_matches,

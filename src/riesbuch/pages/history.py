@@ -33,12 +33,11 @@ from riesbuch.pages.paths import (
     season_page,
 )
 from riesbuch.pages.record_book import records_text
-from riesbuch.questions.all_time import all_time_table
 from riesbuch.questions.almanac import CHAMPION, DAYS_AHEAD, FIRST_MATCH, FOUNDED, Anniversary
+from riesbuch.questions.career import BANDS, YearOfPeople, participation
 from riesbuch.questions.families import Families, families
 from riesbuch.questions.gaps import season_gaps, sources
-from riesbuch.questions.honours import gaps
-from riesbuch.questions.participation import BANDS, YearOfPeople, participation
+from riesbuch.questions.honours import all_time_table, gaps
 from riesbuch.trade.match import SourceKind
 from riesbuch.trade.years import listed_years
 
