@@ -94,10 +94,10 @@ class _Choice:
         if season is not None and season not in years:
             listed = ", ".join(str(year) for year in reversed(years)) or "none"
             raise UsageError(f"there is no season {season}; the seasons are {listed}")
-        asked = [season] if season is not None else years
+        searched = [season] if season is not None else years
         if competition is not None:
-            self.competition = _known_competition(index.archive(asked), competition, season)
-        for year in asked:
+            self.competition = _known_competition(index.archive(searched), competition, season)
+        for year in searched:
             archives[year] = archive = index.archive([year])
             if year in archive.seasons and any(map(self.wants, archive.fixtures.get(year, ()))):
                 self.archive, self.year = archive, year
@@ -114,8 +114,8 @@ class _Choice:
     def _name(self) -> str:
         parts = [self.archive.register.team_name(self.team)] if self.team else []
         if self.competition is not None:
-            found = self.archive.competition(self.year, self.competition)
-            parts.append(found.name if found else self.competition)
+            known = self.archive.competition(self.year, self.competition)
+            parts.append(known.name if known else self.competition)
         return f"{', '.join(parts) or self.archive.league.name} {self.year}"
 
 

@@ -107,17 +107,17 @@ def check() -> int:
 
     status = 0
     for repository in club_folders(Path.cwd()):
-        found = check_staged(repository, say)
-        if found is None:
+        staged = check_staged(repository, say)
+        if staged is None:
             continue
-        for problem in found.problems:
+        for problem in staged.problems:
             say(problem.as_line())
-        if found.elsewhere:
+        if staged.elsewhere:
             say(
-                f"{counted(found.elsewhere, 'error')} besides, in files that this commit leaves"
+                f"{counted(staged.elsewhere, 'error')} besides, in files that this commit leaves"
                 " alone; `riesbuch check` names them"
             )
-        if has_errors(found.problems):
+        if has_errors(staged.problems):
             status = 1
     if status:
         say(

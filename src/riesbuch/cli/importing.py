@@ -194,7 +194,7 @@ def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
         f"{plan.already_there} there already" if plan.already_there else "",
         f"{plan.skipped} skipped as decided" if plan.skipped else "",
     ]
-    told = "".join(f", {count}" for count in left_out if count)
+    besides = "".join(f", {count}" for count in left_out if count)
     if not plan.may_be_written:
         what = [
             counted(len(plan.faults), "fault") if plan.faults else "",
@@ -205,12 +205,12 @@ def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
         return 1
     for path in (*(path for path in plan.files if path not in plan.sheets), *plan.sheets):
         click.echo(path)
-    found = f"{counted(plan.rows, 'row')}, {_matches(plan.matches)}{told}"
+    counts = f"{counted(plan.rows, 'row')}, {_matches(plan.matches)}{besides}"
     if dry_run:
-        say(f"{found}; a dry run: {counted(len(plan.files), 'file')} would be written")
+        say(f"{counts}; a dry run: {counted(len(plan.files), 'file')} would be written")
         return 0
     carry_out(folder, plan)
-    say(f"{found}; {counted(len(plan.sheets), 'sheet')} written")
+    say(f"{counts}; {counted(len(plan.sheets), 'sheet')} written")
     return 0
 
 

@@ -48,12 +48,12 @@ def check_selection(folder: ClubFolder, index: Index, arguments: Sequence[Path])
     sheets = [path for year in years for path in folder.sheet_files(year)]
     others = list(other_files_read(folder))
     known = {*directories_read(folder), *sheets, *others}
-    beside = [
+    elsewhere = [
         path
         for path, argument in chosen.items()
         if path not in known and _is_sheet_elsewhere(folder, path, argument, all_problems)
     ]
-    within = {PurePosixPath(folder.relative(path)) for path in chosen.keys() - {*beside}}
+    within = {PurePosixPath(folder.relative(path)) for path in chosen.keys() - {*elsewhere}}
     whole = folder.root in chosen
 
     def is_chosen(path: str) -> bool:
@@ -65,10 +65,10 @@ def check_selection(folder: ClubFolder, index: Index, arguments: Sequence[Path])
         for problem in all_problems
         if any(is_chosen(place.path) for place in (problem.place, *problem.related))
     ]
-    for path in beside:
+    for path in elsewhere:
         problems += examine_one(folder, index, path)[2]
     return Selection(
-        sheets=sum(is_chosen(folder.relative(path)) for path in sheets) + len(beside),
+        sheets=sum(is_chosen(folder.relative(path)) for path in sheets) + len(elsewhere),
         problems=problems,
         others=sum(is_chosen(folder.relative(path)) for path in others),
     )
@@ -121,8 +121,8 @@ def examine_one(
     sheet = examine_file(archive, path, SheetId(f"{year}/{path.stem}"), year)
     entry = sheet.entry
     holdings = Holdings(archive=archive, entries=(entry,) if entry else ())
-    beside = [problem for problem in check_archive(holdings) if problem.place.path == sheet.path]
-    problems = sorted([*sheet.problems, *beside], key=lambda problem: problem.sort_key)
+    problems = [problem for problem in check_archive(holdings) if problem.place.path == sheet.path]
+    problems = sorted([*sheet.problems, *problems], key=lambda problem: problem.sort_key)
     return archive, sheet, problems
 
 

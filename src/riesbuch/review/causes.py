@@ -43,12 +43,12 @@ class Cause(NamedTuple):
 
 def causes(before: ClubFolder, after: ClubFolder, files: Iterable[FileChange]) -> tuple[Cause, ...]:
     """League, rules, seasons, register, in this order and by path."""
-    found = [
+    changes = [
         _cause(before, after, change, kind)
         for change in files
         if (kind := _KINDS.get(kind_of_path(change.path).kind)) is not None
     ]
-    return tuple(sorted(found, key=lambda cause: (_ORDER.index(cause.kind), cause.path)))
+    return tuple(sorted(changes, key=lambda cause: (_ORDER.index(cause.kind), cause.path)))
 
 
 def bearing_on(

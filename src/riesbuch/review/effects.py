@@ -287,10 +287,10 @@ def _who(holder: Holder) -> tuple[object, ...]:
 def _fate(then: Record, now: Record) -> RecordFate:
     if then.value is None or now.value is None:
         return "set" if then.value is None else "stands no more"
-    kept = {_who(holder) for holder in then.holders} & {_who(holder) for holder in now.holders}
+    both = {_who(holder) for holder in then.holders} & {_who(holder) for holder in now.holders}
     if then.value == now.value:
-        return "shared" if kept else "stands no more"
-    if kept:
+        return "shared" if both else "stands no more"
+    if both:
         return "corrected"
     is_better = now.value < then.value if now.kind == "closest" else now.value > then.value
     return "fell" if is_better else "stands no more"

@@ -183,26 +183,26 @@ def _scalars(node: Node) -> Iterator[Scalar]:
 def _with_remarks(text: str, side: Document, base: Document) -> str:
     """``text`` with the remarks that ``side`` added and that are lost in it, at the same keys; one
     at a key that is not there is left out."""
-    here = Document(text)
-    of_side, of_base, of_text = (Counter(document.comments()) for document in (side, base, here))
+    document = Document(text)
+    of_side, of_base, of_text = (Counter(version.comments()) for version in (side, base, document))
     lost = (of_side - of_base) & (of_side - of_text)
-    missing = Counter(_placed(side)) - Counter(_placed(here))
+    missing = Counter(_placed(side)) - Counter(_placed(document))
     for (place, is_last, comment), remark in zip(
         _placed(side), (remark for remark in side.remarks if remark.text), strict=True
     ):
-        lines = _lines_by_place(here)
+        lines = _lines_by_place(document)
         is_there = place in lines or (remark.own_line and not place)
         if not is_there or not lost[comment] or not missing[place, is_last, comment]:
             continue
         lost[comment] -= 1
-        first, last = lines.get(place, (len(here.lines), len(here.lines)))
+        first, last = lines.get(place, (len(document.lines), len(document.lines)))
         if remark.own_line:
-            at = here.line_start(first)
+            at = document.line_start(first)
             text = f"{text[:at]}{side.line(remark.position[0])}\n{text[at:]}"
         else:
-            at = here.line_start((last if is_last else first) + 1) - 1
+            at = document.line_start((last if is_last else first) + 1) - 1
             text = f"{text[:at]}  {comment}{text[at:]}"
-        here = Document(text)
+        document = Document(text)
     return text
 
 
@@ -210,19 +210,19 @@ def _placed(document: Document) -> list[tuple[Place, bool, str]]:
     """The comments, each with the place that it stands above or behind, and whether it is behind
     the last line of that; none is above the end of the text."""
     lines = _lines_by_place(document)
-    found: list[tuple[Place, bool, str]] = []
+    placed: list[tuple[Place, bool, str]] = []
     for remark in document.remarks:
         if not remark.text:
             continue
         line = remark.position[0]
         if remark.own_line:
             place = next((place for place, (first, _) in lines.items() if first > line), ())
-            found.append((place, False, remark.text))
+            placed.append((place, False, remark.text))
         else:
             behind = [place for place, (first, last) in lines.items() if line in (first, last)]
             place = behind[-1] if behind else ()
-            found.append((place, bool(behind) and line != lines[place][0], remark.text))
-    return found
+            placed.append((place, bool(behind) and line != lines[place][0], remark.text))
+    return placed
 
 
 def _lines_by_place(document: Document) -> dict[Place, tuple[int, int]]:
@@ -283,17 +283,17 @@ def _marked(
     hunks = [code for code in matcher.get_opcodes() if code[0] != "equal"]
     if not hunks:
         raise CannotMergeError("a conflict cannot be seen")
-    told: dict[int, list[Conflict]] = {}
+    by_hunk: dict[int, list[Conflict]] = {}
     documents = Document(texts.ours), Document(texts.theirs)
     for conflict in conflicts:
-        told.setdefault(_hunk_of(conflict, hunks, documents), []).append(conflict)
+        by_hunk.setdefault(_hunk_of(conflict, hunks, documents), []).append(conflict)
     lines: list[str] = []
     end = 0
     for number, (_, first, last, their_first, their_last) in enumerate(hunks):
         own, other = of_ours[first:last], of_theirs[their_first:their_last]
         indent = "".join(own or other)
         indent = indent[: len(indent) - len(indent.lstrip(" "))]
-        words = _words(told.get(number, ()), marks, seal_words)
+        words = _words(by_hunk.get(number, ()), marks, seal_words)
         lines += [*of_ours[end:first], _marker("<", marks, marks.ours)]
         lines += [f"{indent}# {line}\n" for line in words]
         lines += own

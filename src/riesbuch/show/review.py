@@ -270,9 +270,9 @@ def _honours_line(change: HonoursChange, names: Names) -> str:
 
 def _other_lines(review: Review) -> list[str]:
     lines = []
-    told = {cause.path for cause in review.causes if cause.kind != "register"}
+    causes = {cause.path for cause in review.causes if cause.kind != "register"}
     for change in review.comparison.files:
-        if change.path not in told:
+        if change.path not in causes:
             line, kind = file_line(change), kind_of_path(change.path)
             lines.append(f"{line}, not read: {kind.reason}" if kind.reason else line)
     more = len(lines) - _MOST_ROWS

@@ -180,9 +180,9 @@ def file_line(change: FileChange) -> str:
 
 
 def _capped(lines: Iterable[str]) -> list[str]:
-    told = list(lines)
-    more = len(told) - _MOST
-    return told if more <= 0 else [*told[:_MOST], f"and {more} more; `--format json` has all"]
+    shown = list(lines)
+    more = len(shown) - _MOST
+    return shown if more <= 0 else [*shown[:_MOST], f"and {more} more; `--format json` has all"]
 
 
 def commits_of_sheet(review: Review, sheet: ReviewedSheet) -> tuple[list[Commit], bool]:
@@ -190,10 +190,10 @@ def commits_of_sheet(review: Review, sheet: ReviewedSheet) -> tuple[list[Commit]
     comparison, change = review.comparison, sheet.change
     assert change is not None
     paths = {file.path for file in (change.before, change.after) if file is not None}
-    found = dict.fromkeys(
+    commits = dict.fromkeys(
         commit for path in sorted(paths) for commit in comparison.commits.get(path, ())
     )
-    return list(found), not paths & comparison.uncommitted
+    return list(commits), not paths & comparison.uncommitted
 
 
 def agreement(sheet: ReviewedSheet) -> str:

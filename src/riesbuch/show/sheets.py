@@ -17,6 +17,7 @@ from riesbuch.text.yaml_tree import conflict_sides, decode
 from riesbuch.trade.cells import deciding_cells, remark_cells
 from riesbuch.trade.ids import SheetId, SideName, TeamId
 from riesbuch.trade.match import Depth, Match, Outcome, Row, Side
+from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Register
 from riesbuch.trade.places import ordinal
 from riesbuch.trade.problems import RiesbuchError
@@ -127,38 +128,52 @@ def _cells_line(
     return f"{line}   {total:>6}"
 
 
-def result_sentence(added_up: Tally, team_name: Callable[[TeamId], str]) -> str:
+_WON = {
+    "points": "{winner} won by points, {points} to {other_points}",
+    "longest_ries": "{winner} won by the best Ries total, all else being level",
+    "award": "{winner} won by award",
+    "recorded": "{winner} won as recorded",
+}
+
+
+def result_sentence(added_up: Tally, team_name: Callable[[TeamId], str]) -> Message:
     """Who won, what decided it, and the rank points it earned."""
     if added_up.is_draft:
-        return "A draft: strikes are still to be entered."
+        return Message("A draft: strikes are still to be entered.")
     if added_up.winner is None:
         if added_up.outcome in (Outcome.POSTPONED, Outcome.ANNULLED):
-            return f"The match was {added_up.outcome}."
-        return "The result is not known."
-    sides = [added_up.home, added_up.away]
+            return Message("The match was {outcome}.", outcome=added_up.outcome)
+        return Message("The result is not known.")
+    winning, losing = added_up.home, added_up.away
     if added_up.winner == "away":
-        sides.reverse()
-    winning, losing = sides
-    reasons = {
-        "nummern": f"with {winning.nummern} {'Nummer' if winning.nummern == 1 else 'Nummern'}"
-        f" conceded to {losing.nummern}",
-        "points": f"by points, {winning.points} to {losing.points}",
-        "longest_ries": "by the best Ries total, all else being level",
-        "award": "by award",
-        "recorded": "as recorded",
-    }
+        winning, losing = losing, winning
     if added_up.winner == "draw":
-        sentence = "A draw" + (", as recorded" if added_up.decided_by == "recorded" else "")
+        is_recorded = added_up.decided_by == "recorded"
+        result = Message("A draw, as recorded" if is_recorded else "A draw")
     else:
-        team = added_up.side(added_up.winner).team
-        name = team_name(team) if team else added_up.winner
-        sentence = f"{name} won {reasons.get(added_up.decided_by or '', '')}".rstrip()
-    earned = (winning.rank_points, losing.rank_points)
-    if None not in earned:
-        sentence += f"; rank points {earned[0]} to {earned[1]}"
-    if not added_up.counts:
-        sentence += "; kept out of the tables"
-    return f"{sentence}."
+        winner = team_name(winning.team) if winning.team else added_up.winner
+        if added_up.decided_by == "nummern" and winning.nummern is not None:
+            result = Message.plural(
+                winning.nummern,
+                "{winner} won with {count} Nummer conceded to {other_nummern}",
+                "{winner} won with {count} Nummern conceded to {other_nummern}",
+                winner=winner,
+                other_nummern=losing.nummern,
+            )
+        else:
+            result = Message(
+                _WON.get(added_up.decided_by or "", "{winner} won"),
+                winner=winner,
+                points=winning.points,
+                other_points=losing.points,
+            )
+    if winning.rank_points is None or losing.rank_points is None:
+        sentence = "{result}." if added_up.counts else "{result}; kept out of the tables."
+    elif added_up.counts:
+        sentence = "{result}; rank points {first} to {second}."
+    else:
+        sentence = "{result}; rank points {first} to {second}; kept out of the tables."
+    return Message(sentence, result=result, first=winning.rank_points, second=losing.rank_points)
 
 
 def tally_answer(added_up: Tally) -> Answer:
