@@ -104,7 +104,7 @@ def records_command(
     from riesbuch.questions.scope import Scope
     from riesbuch.questions.who import club_name, find_competition, find_party, former_names
     from riesbuch.show.matches import former_name_notes
-    from riesbuch.show.records import Asked, records_answer
+    from riesbuch.show.records import RecordQuestion, records_answer
 
     if since is not None and until is not None and since > until:
         raise UsageError(f"no day lies between {since} and {until}; is it the other way round?")
@@ -120,10 +120,12 @@ def records_command(
     )
     book = record_book(tables, scope, least_strikes, ages=ages)
     formerly = () if party is None else former_names(tables, party, book.first)
-    asked = Asked(scope=scope, party=party, formerly=formerly, least_strikes=least_strikes)
+    question = RecordQuestion(
+        scope=scope, party=party, formerly=formerly, least_strikes=least_strikes
+    )
     merged = [club_name(tables, former) for former in party.predecessors] if party else []
     on_names = former_name_notes(tables, formerly)
-    answer = records_answer(asked, book, holders_names(tables, book), merged, on_names)
+    answer = records_answer(question, book, holders_names(tables, book), merged, on_names)
     print_answer(answer, output_format)
 
 

@@ -10,7 +10,7 @@ from riesbuch.questions.scope import Holder, Record
 from riesbuch.review.answers import NOTHING, Answers, Row, RowKey, answers, warm_up
 from riesbuch.review.causes import Cause, bearing_on, causes
 from riesbuch.review.changes import ChangeKind, SheetChange, looks_sealed
-from riesbuch.review.revisions import Comparison, State, changed_years
+from riesbuch.review.revisions import RevisionComparison, State, changed_years
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.tally import Tally
 
@@ -104,7 +104,7 @@ class HonoursChange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Review:
-    comparison: Comparison
+    comparison: RevisionComparison
     sheets: tuple[ReviewedSheet, ...]
     standings: tuple[RowChange, ...]
     strikers: tuple[RowChange, ...]
@@ -149,7 +149,9 @@ class Review:
         return tuple(sheet for sheet in self.sheets if not sheet.sanctioned)
 
 
-def review(comparison: Comparison, tell: Callable[[str], None], progress: Progress) -> Review:
+def review(
+    comparison: RevisionComparison, tell: Callable[[str], None], progress: Progress
+) -> Review:
     """Work both states out and compare them. ``tell`` gets a sentence where the index cannot be
     kept."""
     years = changed_years(comparison)
@@ -192,7 +194,9 @@ def as_scored(tally: Tally | None) -> Tally | None:
     return None if tally is None else tally._replace(sheet=SheetId(""), season=0)
 
 
-def _sheets(comparison: Comparison, before: Answers, after: Answers) -> Iterator[ReviewedSheet]:
+def _sheets(
+    comparison: RevisionComparison, before: Answers, after: Answers
+) -> Iterator[ReviewedSheet]:
     found = []
     touched: set[str] = set()
     for change in comparison.sheets:

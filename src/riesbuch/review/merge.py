@@ -13,8 +13,16 @@ from typing import NamedTuple
 
 from riesbuch.review.changes import shortened
 from riesbuch.review.git_process import merge_lines
-from riesbuch.review.merging import CannotMergeError, Conflict, Merge, Place, Readings, Value
-from riesbuch.review.proof import Sheet, Versions, must_be_merged, read_whole
+from riesbuch.review.merging import (
+    CannotMergeError,
+    Conflict,
+    Merge,
+    Place,
+    Readings,
+    Value,
+    Versions,
+)
+from riesbuch.review.proof import Sheet, must_be_merged, read_whole
 from riesbuch.text.document import Document
 from riesbuch.text.editing import brought_to
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
@@ -40,15 +48,6 @@ class Merged(NamedTuple):
     content: bytes
     is_clean: bool
     is_whole: bool = False
-
-
-class _Texts(NamedTuple):
-    """A merged sheet in three readings: with our values where the sides conflict, with theirs, and
-    with those of the base."""
-
-    ours: str
-    theirs: str
-    base: str
 
 
 def merge_contents(base: bytes, ours: bytes, theirs: bytes, marks: Marks) -> Merged:
@@ -95,10 +94,10 @@ def _with_one_line_end(base: bytes, ours: bytes, theirs: bytes) -> tuple[dict[st
     return texts, end
 
 
-def _merged(versions: Versions, marks: Marks) -> tuple[str, Sequence[Conflict]]:
+def _merged(versions: Versions[Sheet], marks: Marks) -> tuple[str, Sequence[Conflict]]:
     """The merged text and the conflicts marked in it; raises `CannotMergeError` where no result
     could be shown to be right."""
-    documents = [Document(sheet.text) for sheet in versions.all]
+    documents = [Document(sheet.text) for sheet in versions]
     values = [Value(document, document.root) for document in documents]
     merge = Merge()
     readings = merge.value((), *values)
@@ -126,7 +125,7 @@ def _merged(versions: Versions, marks: Marks) -> tuple[str, Sequence[Conflict]]:
     return best[1], merge.conflicts
 
 
-def _candidates(documents: Sequence[Document], readings: Readings) -> Iterator[_Texts]:
+def _candidates(documents: Sequence[Document], readings: Readings) -> Iterator[Versions[str]]:
     """Texts that say what is merged, made of either side's lines."""
     base, ours, theirs = documents
     merged = (
@@ -140,12 +139,12 @@ def _candidates(documents: Sequence[Document], readings: Readings) -> Iterator[_
             for side in (ours, theirs):
                 in_ours = _with_remarks(in_ours, side, base)
             if readings.theirs == readings.ours:
-                yield _Texts(in_ours, in_ours, in_ours)
+                yield Versions(in_ours, in_ours, in_ours)
                 continue
             in_theirs = brought_to(in_ours, readings.theirs or {})
             for side in (ours, theirs):
                 in_theirs = _with_remarks(in_theirs, side, base)
-            yield _Texts(in_ours, in_theirs, brought_to(in_ours, readings.base or {}))
+            yield Versions(brought_to(in_ours, readings.base or {}), in_ours, in_theirs)
         except RiesbuchError:
             continue
 
@@ -245,21 +244,24 @@ def _placed_lines(node: Node, place: Place) -> Iterator[tuple[Place, tuple[int, 
             yield from _placed_lines(item, at)
 
 
-def _seal_is_broken(versions: Versions, readings: Readings, documents: Sequence[Document]) -> bool:
+def _seal_is_broken(
+    versions: Versions[Sheet], readings: Readings, documents: Sequence[Document]
+) -> bool:
     """Whether one side sealed what it had, and the other side's changes are not in the seal."""
     before = versions.base.match.seal
     new = [side.match.seal for side in (versions.ours, versions.theirs)
            if side.match.seal not in (None, before) and fits_seal(side.match)]  # fmt: skip
     if not new:
         return False
-    for text in next(_candidates(documents, readings), ()):
+    texts = next(_candidates(documents, readings), None)
+    for text in () if texts is None else (texts.ours, texts.theirs, texts.base):
         merged = read_whole(text).match
         if merged.seal in new and not fits_seal(merged):
             return True
     return False
 
 
-def _seal_words(versions: Versions) -> list[str]:
+def _seal_words(versions: Versions[Sheet]) -> list[str]:
     """What to do where the seal is left to people."""
     seals = [side.match.seal for side in (versions.ours, versions.theirs)]
     if seals[0] and seals[1] and seals[0].digest.lower() == seals[1].digest.lower():
@@ -275,10 +277,10 @@ def _seal_words(versions: Versions) -> list[str]:
 
 
 def _marked(
-    texts: _Texts, conflicts: Sequence[Conflict], marks: Marks, seal_words: Sequence[str]
+    texts: Versions[str], conflicts: Sequence[Conflict], marks: Marks, seal_words: Sequence[str]
 ) -> str:
     """Where the readings differ the lines of all, and what each side says."""
-    of_ours, of_theirs, of_base = (text.splitlines(keepends=True) for text in texts)
+    of_base, of_ours, of_theirs = (text.splitlines(keepends=True) for text in texts)
     matcher = SequenceMatcher(None, of_ours, of_theirs, autojunk=False)
     hunks = [code for code in matcher.get_opcodes() if code[0] != "equal"]
     if not hunks:
@@ -364,7 +366,7 @@ def _shown(value: str | None) -> str:
     return "removed" if value is None else shortened(value)
 
 
-def _is_right(versions: Versions, text: str) -> bool:
+def _is_right(versions: Versions[Sheet], text: str) -> bool:
     """Whether git's clean merge says what both sides made of the base."""
     try:
         reading: Sheet = read_whole(text)

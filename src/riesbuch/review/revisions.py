@@ -58,7 +58,7 @@ class State(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Comparison:
+class RevisionComparison:
     """``files`` are all changed files that are read, but sheets; ``automation`` those, anywhere in
     the repository and with paths from its top, that say what git does with files and what is
     checked by itself; ``pages`` is how many changed in the reports, ``others`` in the rest of the
@@ -78,7 +78,7 @@ class Comparison:
 
 def compare_revisions(
     repository: Repository, folder: ClubFolder, base: str | None, head: str | None
-) -> Comparison:
+) -> RevisionComparison:
     """What differs between two revisions of ``folder``: without names the last commit and the
     working tree. Before the first commit the folder counts as empty.
 
@@ -125,7 +125,7 @@ def compare_revisions(
         elif not governs_checks(repository.prefix + change.path):
             others += 1
     sheets.sort(key=lambda sheet: sheet.current.path)
-    return Comparison(
+    return RevisionComparison(
         base=before,
         head=after,
         sheets=tuple(sheets),
@@ -241,7 +241,7 @@ def _sheet(state: State, path: str | None) -> SheetFile | None:
     return sheet_file(path, sheet, content)
 
 
-def changed_years(comparison: Comparison) -> set[int] | None:
+def changed_years(comparison: RevisionComparison) -> set[int] | None:
     """The seasons whose files differ; None where a file of all seasons does."""
     paths: Iterable[str | None] = (
         path for file in comparison.files for path in (file.before, file.after)

@@ -1,7 +1,6 @@
 """What the next commit is made of, and what is wrong with it."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
@@ -9,16 +8,6 @@ from riesbuch.index.index import Index
 from riesbuch.review.git import Repository
 from riesbuch.review.paths import READ_PLACES, is_read
 from riesbuch.trade.problems import Problem, Severity
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StagedCheck:
-    """``problems`` are those that the commit would bring in: all in its own files, and the
-    errors in other files that are not there without it. ``elsewhere`` is how many errors there
-    are besides, in files that the commit leaves alone."""
-
-    problems: tuple[Problem, ...]
-    elsewhere: int
 
 
 def staged_paths(repository: Repository) -> list[str]:
@@ -39,9 +28,15 @@ def committed_changes(repository: Repository) -> dict[str, bytes | None]:
     return repository.laid_over(repository.entries("HEAD"), READ_PLACES)
 
 
-def check_staged(repository: Repository, tell: Callable[[str], None]) -> StagedCheck | None:
+def check_staged(
+    repository: Repository, tell: Callable[[str], None]
+) -> tuple[list[Problem], int] | None:
     """Check the club folder of ``repository`` as the next commit would leave it; None where the
-    commit holds none of its files. ``tell`` is as in `Index`."""
+    commit holds none of its files. ``tell`` is as in `Index`.
+
+    The problems are those that the commit would bring in: all in its own files, and the errors in
+    other files that are not there without it. The number is that of errors besides, in files that
+    the commit leaves alone."""
     root = repository.folder
     staged = [path for path in staged_paths(repository) if path in READ_PLACES or is_read(path)]
     if not staged:
@@ -60,10 +55,8 @@ def check_staged(repository: Repository, tell: Callable[[str], None]) -> StagedC
             for problem in _problems(root, committed_changes(repository), staged, tell)
         }
         brought = [problem for problem in others if _said(problem) not in before]
-    return StagedCheck(
-        problems=tuple(sorted([*own, *brought], key=lambda problem: problem.sort_key)),
-        elsewhere=len(others) - len(brought),
-    )
+    problems = sorted([*own, *brought], key=lambda problem: problem.sort_key)
+    return problems, len(others) - len(brought)
 
 
 def _said(problem: Problem) -> tuple[str, str, str]:

@@ -65,7 +65,7 @@ _FATES = {
 }
 
 
-class _Page:
+class _PrintedReview:
     """Titles, lines and tables, printed in one of the two ways."""
 
     def __init__(self, *, markdown: bool) -> None:
@@ -117,7 +117,7 @@ def _wrapped(text: str, indent: str) -> list[str]:
 
 def print_review(review: Review, *, markdown: bool) -> None:
     """Everything the review tells, the verdict first."""
-    page = _Page(markdown=markdown)
+    page = _PrintedReview(markdown=markdown)
     comparison = review.comparison
     page.title(f"Review from {comparison.base.shown} to {comparison.head.shown}")
     for sentence, details in verdicts(review):
@@ -163,7 +163,7 @@ def print_review(review: Review, *, markdown: bool) -> None:
         page.lines(others)
 
 
-def _print_sheets(page: _Page, review: Review, names: Names) -> None:
+def _print_sheets(page: _PrintedReview, review: Review, names: Names) -> None:
     shown_alone: list[ReviewedSheet] = []
     new: list[ReviewedSheet] = []
     gone: list[ReviewedSheet] = []
@@ -211,7 +211,7 @@ def _moved(rows: Sequence[RowChange]) -> list[RowChange]:
 
 
 def _print_rows(
-    page: _Page, rows: Sequence[RowChange], title: str, keys: Sequence[str], names: Names
+    page: _PrintedReview, rows: Sequence[RowChange], title: str, keys: Sequence[str], names: Names
 ) -> None:
     for (season, competition), group in groupby(rows, key=lambda row: row.key[:2]):
         page.title(f"{title} of {competition} {season}")
