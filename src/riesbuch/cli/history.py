@@ -100,10 +100,9 @@ def records_command(
     output_format: str,
 ) -> None:
     """Highest, longest and closest over all seasons, each with its date and sheet."""
-    from riesbuch.questions.clubs import club_name, find_party, former_names
     from riesbuch.questions.records import holders_names, record_book
     from riesbuch.questions.scope import Scope
-    from riesbuch.questions.who import find_competition
+    from riesbuch.questions.who import club_name, find_competition, find_party, former_names
     from riesbuch.show.matches import former_name_notes
     from riesbuch.show.records import Asked, records_answer
 
@@ -142,8 +141,12 @@ def honours_command(session: Session, competition: str | None, output_format: st
     without a record are gaps, those of a single competition too.
     """
     from riesbuch.questions.honours import gaps, honours
-    from riesbuch.questions.left_out import sheets_with_errors
-    from riesbuch.questions.match_lines import player_names, strike_by_strike, team_names
+    from riesbuch.questions.match_lines import (
+        player_names,
+        sheets_with_errors,
+        strike_by_strike,
+        team_names,
+    )
     from riesbuch.questions.who import find_competition
     from riesbuch.show.season import honours_answer
 
@@ -181,9 +184,8 @@ def almanac_command(
     championships.
     """
     from riesbuch.questions.almanac import almanac
-    from riesbuch.questions.clubs import carried_on
-    from riesbuch.questions.left_out import sheets_with_errors
-    from riesbuch.questions.match_lines import club_names, last_day, team_names
+    from riesbuch.questions.match_lines import club_names, last_day, sheets_with_errors, team_names
+    from riesbuch.questions.who import carried_on
     from riesbuch.show.matches import almanac_answer, joined
 
     month_and_day = None if day is None else _checked(day)

@@ -63,7 +63,7 @@ def command(
     from riesbuch.cli.sheets import examine_one
     from riesbuch.folder.locating import locate
     from riesbuch.pages.stories.telling import match_story
-    from riesbuch.questions.before_match import Past
+    from riesbuch.questions.before_match import BeforeMatch
     from riesbuch.show.problems import has_errors, say_problems
     from riesbuch.trade.problems import UsageError
     from riesbuch.trade.rules import RuleSet
@@ -86,7 +86,7 @@ def command(
     rules = examined.rules or RuleSet()
     kind = competition.kind if competition else CompetitionKind.LEAGUE
     story = match_story(
-        Past(tables),
+        BeforeMatch(tables),
         archive,
         match,
         tally(match, rules, kind),

@@ -19,12 +19,11 @@ from riesbuch.pages.markdown import (
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import CLUBS_PAGE, Page, club_page
-from riesbuch.questions.all_time import most_matches
-from riesbuch.questions.balances import ClubBalance, balances
-from riesbuch.questions.clubs import find_party
-from riesbuch.questions.overview import TableRow
+from riesbuch.questions.honours import TableRow, most_matches
+from riesbuch.questions.meetings import ClubBalance, balances
 from riesbuch.questions.records import record_book
 from riesbuch.questions.scope import Scope
+from riesbuch.questions.who import find_party
 from riesbuch.trade.people import Club
 
 _MOST_PEOPLE = 15

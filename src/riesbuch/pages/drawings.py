@@ -21,9 +21,8 @@ from riesbuch.pages.pictures.season_course import (
 )
 from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.career import Career
+from riesbuch.questions.career import Career, StrikeCount, struck_by_player, struck_by_team
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
-from riesbuch.questions.strikes import StrikeCount, struck_by_player, struck_by_team
 from riesbuch.trade.ids import PlayerId, SideName, TeamId
 from riesbuch.trade.people import Club
 from riesbuch.trade.rules import RuleSet

@@ -26,7 +26,7 @@ from riesbuch.pages.paths import (
     season_page,
     strikers_page,
 )
-from riesbuch.questions.overview import CompetitionOverview, latest_matches, table_rows
+from riesbuch.questions.honours import CompetitionOverview, latest_matches, table_rows
 
 _COMING = 8
 _ON_THIS_DAY = 10

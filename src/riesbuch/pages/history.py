@@ -33,12 +33,11 @@ from riesbuch.pages.paths import (
     match_page,
 )
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.all_time import all_time_table
 from riesbuch.questions.almanac import CHAMPION, DAYS_AHEAD, FIRST_MATCH, FOUNDED, Anniversary
+from riesbuch.questions.career import BANDS, YearOfPeople, participation
 from riesbuch.questions.families import Families, families
 from riesbuch.questions.gaps import SeasonGaps, season_gaps, sources
-from riesbuch.questions.honours import gaps
-from riesbuch.questions.participation import BANDS, YearOfPeople, participation
+from riesbuch.questions.honours import all_time_table, gaps
 from riesbuch.questions.records import RecordBook, record_book
 from riesbuch.questions.scope import Holder, Record, Scope
 from riesbuch.trade.years import listed_years

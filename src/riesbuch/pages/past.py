@@ -11,19 +11,20 @@ from riesbuch.pages.markdown import Markdown, escape, link
 from riesbuch.pages.outcomes import ToCome, to_come
 from riesbuch.pages.paths import competition_page, match_page
 from riesbuch.pages.wording import Wording, wording_of
-from riesbuch.questions.all_time import Faithful, by_team
 from riesbuch.questions.almanac import Almanac, almanac
-from riesbuch.questions.honours import Honours, honours
-from riesbuch.questions.match_lines import MatchLine, last_day
-from riesbuch.questions.overview import (
+from riesbuch.questions.career import Span, players_with_strikes, spans
+from riesbuch.questions.honours import (
     CompetitionOverview,
+    Faithful,
+    Honours,
     TableRow,
+    by_team,
+    honours,
     overview,
     table_rows,
 )
-from riesbuch.questions.participation import Span, spans
+from riesbuch.questions.match_lines import MatchLine, last_day
 from riesbuch.questions.sheets import recorded_sheets
-from riesbuch.questions.strikes import players_with_strikes
 from riesbuch.trade.ids import CompetitionId, PlayerId
 
 

@@ -175,7 +175,7 @@ class Publisher:
     def _season_bases(self) -> dict[int, str]:
         """Of all that is told of each season. Whether its competitions are played out is told by
         later seasons too."""
-        from riesbuch.questions.overview import overview
+        from riesbuch.questions.honours import overview
 
         told: dict[int, list[object]] = {year: [] for year in self._years}
         for each in overview(self._tables):

@@ -39,7 +39,7 @@ from riesbuch.pages.paths import (
     strikers_page,
 )
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.overview import CompetitionOverview
+from riesbuch.questions.honours import CompetitionOverview
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.match import Depth, Outcome, SourceKind
 from riesbuch.trade.progress import matches_planned

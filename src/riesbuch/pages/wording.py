@@ -29,8 +29,7 @@ from riesbuch.pages.paths import (
     player_page,
     season_page,
 )
-from riesbuch.questions.all_time import AllTimeRow
-from riesbuch.questions.overview import TableRow
+from riesbuch.questions.honours import AllTimeRow, TableRow
 from riesbuch.text.league import Publishing
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind

@@ -10,9 +10,9 @@ from riesbuch.show.output import Answer, Cell, Column, Table, counted, table_dat
 if TYPE_CHECKING:
     from riesbuch.index.index import Tables
     from riesbuch.questions.almanac import Almanac, Anniversary
-    from riesbuch.questions.clubs import FormerName, Party
     from riesbuch.questions.match_lines import MatchLine
     from riesbuch.questions.meetings import Balance, Meetings, Win
+    from riesbuch.questions.who import NameOfClub, Party
 
 _DECIDED_BY = {
     "nummern": "Nummern",
@@ -61,7 +61,7 @@ def unreadable_note(number: int) -> list[str]:
 
 def carried_on_note(tables: Tables, party: Party, teams: Sequence[str]) -> list[str]:
     """That the party stands for other clubs too, of those whose ``teams`` were looked for."""
-    from riesbuch.questions.clubs import club_name
+    from riesbuch.questions.who import club_name
 
     names = [
         club_name(tables, club)
@@ -73,8 +73,8 @@ def carried_on_note(tables: Tables, party: Party, teams: Sequence[str]) -> list[
     return [f"{party.name} stands for {joined(names)} too, whose history it carries on."]
 
 
-def former_name_notes(tables: Tables, former: Sequence[FormerName]) -> list[str]:
-    from riesbuch.questions.clubs import club_name
+def former_name_notes(tables: Tables, former: Sequence[NameOfClub]) -> list[str]:
+    from riesbuch.questions.who import club_name
 
     return [
         f"{club_name(tables, name.club)} was "
@@ -84,7 +84,7 @@ def former_name_notes(tables: Tables, former: Sequence[FormerName]) -> list[str]
     ]  # fmt: skip
 
 
-def former_name_data(former: Sequence[FormerName]) -> list[dict[str, str | int | None]]:
+def former_name_data(former: Sequence[NameOfClub]) -> list[dict[str, str | int | None]]:
     return [name._asdict() for name in former]
 
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from riesbuch.questions.clubs import FormerName, Party
 from riesbuch.questions.records import RecordBook
 from riesbuch.questions.scope import Holder, Record, Scope
+from riesbuch.questions.who import NameOfClub, Party
 from riesbuch.show.matches import errors_note, former_name_data, joined
 from riesbuch.show.output import Answer, Column, Ratio, Table, counted, plain
 
@@ -65,7 +65,7 @@ class Asked:
 
     scope: Scope
     party: Party | None
-    formerly: Sequence[FormerName]
+    formerly: Sequence[NameOfClub]
     least_strikes: int
 
 

@@ -21,9 +21,9 @@ from riesbuch.pages.stories.facts import (
 )
 from riesbuch.questions.before_match import (
     NO_RESULT,
+    BeforeMatch,
     EarlierMatch,
     Moment,
-    Past,
     TeamBefore,
 )
 from riesbuch.trade.match import Match, Outcome, Side
@@ -45,7 +45,13 @@ _THOUSAND, _EVERY_POINTS = 1000, 5000
 
 
 def past_facts(
-    past: Past, register: Register, match: Match, tally: Tally, rules: RuleSet, *, outside: bool
+    past: BeforeMatch,
+    register: Register,
+    match: Match,
+    tally: Tally,
+    rules: RuleSet,
+    *,
+    outside: bool,
 ) -> Iterator[Fact]:
     """Everything that what was on record before ``match``, one that counts, lets us tell. A sheet
     from ``outside`` of the seasons may be the copy of one within, so of its day nothing counts."""
@@ -80,7 +86,7 @@ def past_facts(
     yield from _last_meeting(past, moment, match)
 
 
-def _bests(past: Past, moment: Moment, everybody: Sequence[Performance]) -> Iterator[Fact]:
+def _bests(past: BeforeMatch, moment: Moment, everybody: Sequence[Performance]) -> Iterator[Fact]:
     found = []
     for each in everybody:
         before = past.player(each.player, moment)
@@ -103,7 +109,7 @@ def _bests(past: Past, moment: Moment, everybody: Sequence[Performance]) -> Iter
         yield PersonalBests(bests=tuple(found))
 
 
-def _milestones(past: Past, moment: Moment, struck: Sequence[Performance]) -> Iterator[Fact]:
+def _milestones(past: BeforeMatch, moment: Moment, struck: Sequence[Performance]) -> Iterator[Fact]:
     for each in struck:
         before = past.player(each.player, moment)
         number = before.matches + 1
@@ -117,13 +123,17 @@ def _milestones(past: Past, moment: Moment, struck: Sequence[Performance]) -> It
             yield PointsReached(team=each.team, player=each.player, number=reached, total=total)
 
 
-def _newcomers(past: Past, moment: Moment, struck: Sequence[Performance]) -> Iterator[FirstMatches]:
+def _newcomers(
+    past: BeforeMatch, moment: Moment, struck: Sequence[Performance]
+) -> Iterator[FirstMatches]:
     new = sorted(each.player for each in struck if not past.player(each.player, moment).on_record)
     if 0 < len(new) <= _MOST_NEWCOMERS:
         yield FirstMatches(team=struck[0].team, players=tuple(new))
 
 
-def _families(past: Past, register: Register, moment: Moment, side: Side) -> Iterator[Family]:
+def _families(
+    past: BeforeMatch, register: Register, moment: Moment, side: Side
+) -> Iterator[Family]:
     took_part = {row.player for row in side.individual_rows if row.took_part}
     took_part |= {each.player for each in side.player_points or ()}
     children: dict[str, list[str]] = {}
@@ -218,7 +228,7 @@ def _run(matches: Sequence[EarlierMatch], season: int, kind: str) -> list[Earlie
     return run
 
 
-def _last_meeting(past: Past, moment: Moment, match: Match) -> Iterator[LastMeeting]:
+def _last_meeting(past: BeforeMatch, moment: Moment, match: Match) -> Iterator[LastMeeting]:
     home, away = match.home.team, match.away.team
     if home is None or away is None:
         return
