@@ -1,12 +1,12 @@
 """The pictures that stand beside pages, drawn from the same figures as the pages."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
 from riesbuch.pages.markdown import Markdown, image
 from riesbuch.pages.past import Past
-from riesbuch.pages.paths import club_page, competition_page, match_page, player_page
+from riesbuch.pages.paths import Page, club_page, competition_page, match_page, player_page
 from riesbuch.pages.pictures.canvas import Picture
 from riesbuch.pages.pictures.career_line import CareerSeason, career_picture
 from riesbuch.pages.pictures.match_course import (
@@ -42,6 +42,14 @@ class Drawing(NamedTuple):
     def told(self) -> str:
         """What it says to those who do not see it: what it shows, then what is to be seen."""
         return f"{self.picture.title}. {self.picture.sentence}"
+
+
+def drawing_page(path: str, draw: Callable[[], Iterable[Drawing]]) -> Page:
+    """The picture at ``path``, one of those that ``draw`` draws."""
+    return Page.at(
+        path,
+        lambda: next((drawing.picture.svg for drawing in draw() if drawing.path == path), None),
+    )
 
 
 def shown(page: str, drawings: Iterable[Drawing]) -> list[Markdown]:
