@@ -19,6 +19,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+from riesbuch.index.store import INDEX_FILE
 from tests.bench.generate import generate
 
 LOAD_ALL = (
@@ -38,13 +39,22 @@ ASK_EVERY_FILE = (
     "            entry.stat()\n"
 )
 
+FIRST = "career, first after a cold check"
 READING = "PyYAML loads the sheets"
 IMPORTING = "import click, sqlite3"
 ASKING = "the same, and ask every file"
+OF_PROCESSORS = "of the processors"
 
 
 def run(command: list[str]) -> tuple[float, int]:
-    """Seconds, and the peak memory of the largest process in KiB."""
+    """Seconds by the clock, and the peak memory of the largest process in KiB."""
+    seconds, _, peak = timed(command)
+    return seconds, peak
+
+
+def timed(command: list[str]) -> tuple[float, float, int]:
+    """Seconds by the clock, those of the processors, and the peak memory of the largest process
+    in KiB."""
     begin = time.perf_counter()
     process = subprocess.Popen(
         command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=Path.cwd()
@@ -53,7 +63,7 @@ def run(command: list[str]) -> tuple[float, int]:
     seconds = time.perf_counter() - begin
     process.returncode = os.waitstatus_to_exitcode(status)
     assert process.returncode == 0, command
-    return seconds, usage.ru_maxrss
+    return seconds, usage.ru_utime + usage.ru_stime, usage.ru_maxrss
 
 
 def riesbuch(folder: Path, *words: str) -> list[str]:
@@ -85,20 +95,28 @@ def measure(folder: Path, runs: int) -> dict[str, float]:
         "standings": riesbuch(folder, "standings", "first"),
         "career": riesbuch(folder, "career", player),
     }
+    more_questions = {
+        "records": riesbuch(folder, "records"),
+        "ask, one": riesbuch(folder, "ask", "SELECT 1"),
+        "ask, all rows": riesbuch(folder, "ask", "SELECT sum(points) FROM player_matches"),
+    }
     measured: dict[str, list[float]] = {}
-    peaks = []
+    peaks: dict[str, list[float]] = {"cold check": [], "cold career": []}
 
     def take(name: str, command: list[str], before: Callable[[Path], None] = nothing) -> None:
         before(folder)
-        seconds, peak = run(command)
+        seconds, of_processors, peak = timed(command)
         measured.setdefault(name, []).append(seconds)
-        if name == "cold check":
-            peaks.append(peak / 1024)
+        measured.setdefault(f"{name} {OF_PROCESSORS}", []).append(of_processors)
+        if name in peaks:
+            peaks[name].append(peak / 1024)
 
     run([sys.executable, "-c", LOAD_ALL, str(folder)])
     for _ in range(runs):
         take(READING, [sys.executable, "-c", LOAD_ALL, str(folder)])
         take("cold check", questions["check"], forget_index)
+        take(FIRST, questions["career"])
+        take("cold career", questions["career"], forget_index)
     for command in questions.values():
         run(command)
     # Files just written are read again, lest they change unseen; these are old.
@@ -108,31 +126,50 @@ def measure(folder: Path, runs: int) -> dict[str, float]:
     for _ in range(max(runs, 9)):
         take(IMPORTING, IMPORTS)
         take(ASKING, [sys.executable, "-c", ASK_EVERY_FILE, str(folder)])
-        for name, command in questions.items():
+        for name, command in {**questions, **more_questions}.items():
             take(f"warm {name}", command)
     for _ in range(max(runs, 9)):
         for name, command in questions.items():
             take(f"{name} after a changed sheet", command, change_a_sheet)
     medians = {name: statistics.median(times) for name, times in measured.items()}
-    medians["cold check, peak memory in MB"] = max(peaks)
+    for name, of_runs in peaks.items():
+        medians[f"{name}, peak memory in MB"] = max(of_runs)
+    sheets = sum(path.stat().st_size for path in folder.glob("seasons/*/matches/*.yaml"))
+    index = (folder / ".riesbuch" / INDEX_FILE).stat().st_size
+    medians["index, times the bytes of the sheets"] = index / sheets
     return medians
 
 
 def report(medians: dict[str, float], sheets: int) -> None:
     for name, median in medians.items():
         if name.endswith("MB"):
-            print(f"  {name:<34} {median:8.0f}")
+            print(f"  {name:<40} {median:8.0f}")
+            continue
+        if name.startswith("index"):
+            print(f"  {name:<40} {median:10.1f}")
+            continue
+        if name.endswith(OF_PROCESSORS):
             continue
         ratio = ""
-        if name == "cold check":
-            of_reading = median / medians[READING]
-            ratio = f"{of_reading:6.2f} of PyYAML's time, {median / sheets * 1000:.2f} ms a sheet"
+        of_processors = medians[f"{name} {OF_PROCESSORS}"]
+        if name in ("cold check", "cold career"):
+            ratio = (
+                f"{median / medians[READING]:6.2f} of PyYAML's time,"
+                f" {of_processors / medians[f'{READING} {OF_PROCESSORS}']:.2f} {OF_PROCESSORS},"
+                f" {median / sheets * 1000:.2f} ms a sheet"
+            )
+        elif name == FIRST:
+            ratio = (
+                f"{median / medians['cold check']:6.2f} of the check,"
+                f" {of_processors / medians[f'cold check {OF_PROCESSORS}']:.2f} {OF_PROCESSORS}"
+            )
         elif name.startswith(("warm", "check", "standings", "career")):
             ratio = (
-                f"{median / medians[IMPORTING]:6.2f} times the imports,"
+                f"{median / medians[IMPORTING]:6.2f} times the imports"
+                f" ({of_processors / medians[f'{IMPORTING} {OF_PROCESSORS}']:.2f}),"
                 f" {median / medians[ASKING]:.2f} times these and the asking"
             )
-        print(f"  {name:<34} {median * 1000:8.0f} ms  {ratio}")
+        print(f"  {name:<40} {median * 1000:8.0f} ms  {ratio}")
 
 
 def main() -> None:

@@ -26,7 +26,7 @@ from riesbuch.pages.stories.telling import (
     match_story,
     tell,
 )
-from riesbuch.questions.before_match import Past
+from riesbuch.questions.before_match import BeforeMatch
 from riesbuch.questions.career import career
 from riesbuch.questions.who import find_player
 from riesbuch.trade.ids import Language, PlayerId
@@ -56,7 +56,7 @@ class Told:
         folder = open_folder(root)
         self.index = Index(folder, lambda message: None)
         self.connection = self.index.connection()
-        self.past = Past(self.connection)
+        self.past = BeforeMatch(self.connection)
         self.archive: Archive = open_archive(folder)
         self.matches: dict[str, tuple[Match, Tally, RuleSet]] = {}
         for year in folder.years():
@@ -195,7 +195,7 @@ def test_somebody_with_two_rows_has_one_match(tmp_path: Path) -> None:
     ).replace("bigler-jonas: [[15, 0], [16N, 14]]", "bigler-jonas: [[15, 0], [16N, x]]")
     folder = lay_out(tmp_path, [Write(FIRST, in_two_rows)])
     index = Index(folder, lambda message: None)
-    before = Past(index.connection()).player("bigler-jonas", ("2026-05-10", 2, "later"))
+    before = BeforeMatch(index.connection()).player("bigler-jonas", ("2026-05-10", 2, "later"))
     assert before == (1, 40, 40, True)
     index.close()
 

@@ -9,14 +9,18 @@ import pytest
 
 from riesbuch.folder.club_folder import open_folder
 from riesbuch.index.index import Index
-from riesbuch.questions.all_time import all_time_table, by_team, most_matches
-from riesbuch.questions.balances import balances
-from riesbuch.questions.career import career
+from riesbuch.questions.career import career, participation, spans
 from riesbuch.questions.gaps import season_gaps, sources
-from riesbuch.questions.honours import honours
-from riesbuch.questions.meetings import meetings
-from riesbuch.questions.overview import last_day, latest_matches, overview
-from riesbuch.questions.participation import participation, spans
+from riesbuch.questions.honours import (
+    all_time_table,
+    by_team,
+    honours,
+    last_day,
+    latest_matches,
+    most_matches,
+    overview,
+)
+from riesbuch.questions.meetings import balances, meetings
 from riesbuch.questions.who import Person
 
 EXAMPLE = Path(__file__).parents[2] / "example_league"

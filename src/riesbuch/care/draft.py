@@ -18,7 +18,7 @@ from riesbuch.care.lineup import (
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
-from riesbuch.questions.precedents import Past
+from riesbuch.questions.sheets import Precedents
 from riesbuch.text.layout import SHEET_SHAPE, canonical, written_scalar
 from riesbuch.text.schemas import editor_line
 from riesbuch.trade.ids import PlayerId, TeamId
@@ -91,7 +91,7 @@ class Draft:
         return text.encode("utf-8")
 
 
-def pairings(folder: ClubFolder, index: Index, past: Past, wanted: Wanted) -> list[Pairing]:
+def pairings(folder: ClubFolder, index: Index, past: Precedents, wanted: Wanted) -> list[Pairing]:
     """The seasons that can be read, as far as they are about the two teams, from the newest."""
     found = []
     for year in reversed(folder.years()):
@@ -107,7 +107,7 @@ def pairings(folder: ClubFolder, index: Index, past: Past, wanted: Wanted) -> li
     return found
 
 
-def draft(archive: Archive, past: Past, match: PlannedMatch) -> Draft:
+def draft(archive: Archive, past: Precedents, match: PlannedMatch) -> Draft:
     """The match with both sides; ``archive`` holds its season."""
     rules = archive.rules_of(archive.competition(match.year, match.competition)) or RuleSet()
     home, away = lineups(archive, past, rules, match.date, (match.home, match.away))
@@ -119,7 +119,7 @@ def draft(archive: Archive, past: Past, match: PlannedMatch) -> Draft:
 
 def lineups(
     archive: Archive,
-    past: Past,
+    past: Precedents,
     rules: RuleSet,
     date: datetime.date,
     teams: tuple[TeamId, TeamId],

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from riesbuch.questions.precedents import RecordedMatch
+from riesbuch.questions.sheets import SheetOfMatch
 from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.names import find_competition, find_team
 from riesbuch.trade.people import Register
@@ -26,7 +26,7 @@ class PlannedMatch(NamedTuple):
     date: datetime.date
     home: TeamId
     away: TeamId
-    sheet: RecordedMatch | None = None
+    sheet: SheetOfMatch | None = None
     moved_from: datetime.date | None = None
 
     @property
@@ -45,7 +45,7 @@ class Pairing:
 
     season: Season
     fixtures: Sequence[Fixture]
-    recorded: Sequence[RecordedMatch]
+    recorded: Sequence[SheetOfMatch]
 
     def planned(self, home: TeamId, away: TeamId) -> Iterator[PlannedMatch]:
         """The fixtures of the pair and the matches that were moved to another day."""
@@ -75,8 +75,8 @@ class Pairing:
             )  # fmt: skip
 
 
-def _sheet_of(fixture: Fixture, recorded: Sequence[RecordedMatch]) -> RecordedMatch:
-    def fit(each: RecordedMatch) -> tuple[bool, bool]:
+def _sheet_of(fixture: Fixture, recorded: Sequence[SheetOfMatch]) -> SheetOfMatch:
+    def fit(each: SheetOfMatch) -> tuple[bool, bool]:
         return each.date != fixture.date, each.round is None or each.round != fixture.round
 
     return min(recorded, key=fit)
@@ -189,7 +189,7 @@ def _on_the_day(
 
 def _sheet_of_the_day(
     wanted: Wanted, date: datetime.date, pairings: Sequence[Pairing]
-) -> RecordedMatch | None:
+) -> SheetOfMatch | None:
     for pairing in pairings:
         for each in pairing.recorded:
             is_it = each.date == date and wanted.takes(each.competition)
@@ -225,7 +225,7 @@ def _as_asked(
     return PlannedMatch(competition, number, date, wanted.home, wanted.away, None, planned_for)
 
 
-def _has_sheet(sheet: RecordedMatch) -> str:
+def _has_sheet(sheet: SheetOfMatch) -> str:
     state = "as a draft " if sheet.is_draft else ""
     return f"this match has a sheet {state}already: {sheet.path}; nothing was written"
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.questions.match_lines import sheets_on_record, strike_by_strike
+from riesbuch.questions.match_lines import sheets_on_record, sheets_with_errors, strike_by_strike
 from riesbuch.show.matches import errors_note, matches
 from riesbuch.show.output import Answer, Column, Table, counted, print_answer
 
@@ -37,7 +37,6 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
     import time
 
     from riesbuch.questions.ask import ask
-    from riesbuch.questions.left_out import sheets_with_errors
 
     if sql == "-":
         sql = sys.stdin.buffer.read().decode("utf-8-sig", "surrogateescape")

@@ -72,7 +72,7 @@ def _write_draft(
 ) -> int:
     from riesbuch.care.draft import draft, pairings, problems_caused
     from riesbuch.care.fixture_choice import choose, wanted
-    from riesbuch.questions.precedents import Past
+    from riesbuch.questions.sheets import Precedents
     from riesbuch.show.problems import has_errors, say_problems
     from riesbuch.show.secretary import say_draft
     from riesbuch.text.atomic import create_file
@@ -80,7 +80,7 @@ def _write_draft(
     from riesbuch.trade.problems import RiesbuchError
 
     folder, index = session.folder, session.index()
-    past = Past(folder, index)
+    past = Precedents(folder, index)
     request = wanted(index.register().register, home, away, date, competition)
     match = choose(request, pairings(folder, index, past, request))
     archive = index.archive([match.year])
@@ -149,10 +149,10 @@ def _competition(
     if key is not None:
         key = find_competition(archive.seasons, key, date.year if date is not None else None)
     listed = [
-        each
+        competition
         for year in sorted(seasons, reverse=True)
-        for each in seasons[year].competitions
-        if key in (None, each.id)
+        for competition in seasons[year].competitions
+        if key in (None, competition.id)
     ]
     competition = listed[0] if listed else None
     rules = archive.rules_of(competition)
@@ -168,10 +168,10 @@ def _with_names(session: Session, index: Index, request: Wanted) -> str:
     from riesbuch.care.draft import draft, lineups, pairings
     from riesbuch.care.fixture_choice import choose_for_paper
     from riesbuch.pages.blank_paper import PaperMatch, blank_paper
-    from riesbuch.questions.precedents import Past
+    from riesbuch.questions.sheets import Precedents
     from riesbuch.show.secretary import say_lineup
 
-    past = Past(session.folder, index)
+    past = Precedents(session.folder, index)
     planned = choose_for_paper(request, pairings(session.folder, index, past, request))
     if planned is None:
         say("no fixture of the two is open; what it would fill in is left for you to write")
@@ -207,6 +207,6 @@ def _side(lineup: Lineup, archive: Archive, rules: RuleSet) -> PaperSide:
     players = lineup.players if len(lineup.players) <= rules.team_size else ()
     return PaperSide(
         team=register.team_name(lineup.team),
-        players=[register.player_name(each) for each in players],
-        supernumeraries=[register.player_name(each) for each in lineup.supernumeraries],
+        players=[register.player_name(player) for player in players],
+        supernumeraries=[register.player_name(player) for player in lineup.supernumeraries],
     )

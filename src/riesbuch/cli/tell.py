@@ -63,7 +63,7 @@ def command(
     from riesbuch.cli.sheets import examine_one
     from riesbuch.folder.locating import locate
     from riesbuch.pages.stories.telling import match_story
-    from riesbuch.questions.before_match import Past
+    from riesbuch.questions.before_match import BeforeMatch
     from riesbuch.show.problems import has_errors, say_problems
     from riesbuch.trade.problems import UsageError
     from riesbuch.trade.rules import RuleSet
@@ -86,7 +86,7 @@ def command(
     rules = examined.rules or RuleSet()
     kind = competition.kind if competition else CompetitionKind.LEAGUE
     story = match_story(
-        Past(tables),
+        BeforeMatch(tables),
         archive,
         match,
         tally(match, rules, kind),
@@ -109,7 +109,7 @@ def _print_text(story: Story) -> None:
     folded = sys.stdout.isatty()
     texts = story.texts()
     if folded:
-        texts = [textwrap.fill(each, _WIDTH, break_on_hyphens=False) for each in texts]
+        texts = [textwrap.fill(text, _WIDTH, break_on_hyphens=False) for text in texts]
     click.echo("\n\n".join(texts))
 
 
@@ -120,7 +120,7 @@ def _print_markdown(story: Story, archive: Archive, match: Match) -> None:
         escape(archive.register.team_name(side.team)) if side.team else escape("?")
         for _, side in match.sides
     ]
-    paragraphs = [escape(each) for each in story.texts()]
+    paragraphs = [escape(text) for text in story.texts()]
     click.echo(page([heading(1, joined(teams, " – ")), *paragraphs]), nl=False)
 
 

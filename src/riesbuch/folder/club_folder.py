@@ -211,19 +211,30 @@ def find_folder(start: Path) -> "ClubFolder":
         if _has_league(candidate):
             return ClubFolder(candidate)
     raise UsageError(
-        f"no club folder here: there is no {LEAGUE_FILE} in {start} or above it;"
-        " go into the folder, name it with --folder, or lay one out with `riesbuch start`"
+        Message(
+            "no club folder here: there is no {league_file} in {start} or above it;"
+            " go into the folder, name it with --folder, or lay one out with"
+            " `riesbuch start`",
+            league_file=LEAGUE_FILE,
+            start=start,
+        )
     )
 
 
 def open_folder(root: Path) -> "ClubFolder":
     """The club folder at ``root`` itself."""
     if root.is_file():
-        raise UsageError(f"{root} is a file; name the folder that it is in")
+        raise UsageError(Message("{root} is a file; name the folder that it is in", root=root))
     if not root.is_dir():
-        raise UsageError(f"there is no folder {root}")
+        raise UsageError(Message("there is no folder {root}", root=root))
     if not _has_league(root):
-        raise UsageError(f"{root} is not a club folder: it has no {LEAGUE_FILE}")
+        raise UsageError(
+            Message(
+                "{root} is not a club folder: it has no {league_file}",
+                root=root,
+                league_file=LEAGUE_FILE,
+            )
+        )
     return ClubFolder(root)
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.plain import what_is
 from riesbuch.trade.ids import SheetId
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives, did_you_mean
 
@@ -41,13 +42,25 @@ def _sheet_with(folder: ClubFolder, argument: Path) -> Path:
         newest = alternatives(sorted(fit, reverse=True)[:_MOST_NAMED])
         more = ", among others" if len(fit) > _MOST_NAMED else ""
         raise UsageError(
-            f"`{argument}` is a part of {len(fit)} sheets; name one by the identifier: {newest}"
-            f"{more}"
+            Message(
+                "`{argument}` is a part of {fit} sheets; name one by the identifier:"
+                " {newest}{more}",
+                argument=argument,
+                fit=len(fit),
+                newest=newest,
+                more=more,
+            )
         )
     advice = did_you_mean(written, sheets)
-    raise UsageError(
-        f"there is no file, folder or sheet `{argument}`{f'; {advice}' if advice else ''}"
-    )
+    if advice:
+        raise UsageError(
+            Message(
+                "there is no file, folder or sheet `{argument}`; {advice}",
+                argument=argument,
+                advice=advice,
+            )
+        )
+    raise UsageError(Message("there is no file, folder or sheet `{argument}`", argument=argument))
 
 
 def directories_read(folder: ClubFolder) -> Iterator[Path]:
@@ -79,8 +92,12 @@ def _found(folder: ClubFolder, path: Path) -> Path:
             obstacle = folder.obstacle(path.parent)
             if obstacle:
                 raise RiesbuchError(
-                    f"{folder.relative(path)} is not read: {folder.relative(Path(obstacle))} is"
-                    f" {what_is(obstacle)}"
+                    Message(
+                        "{path} is not read: {obstacle} is {what}",
+                        path=folder.relative(path),
+                        obstacle=folder.relative(Path(obstacle)),
+                        what=what_is(obstacle),
+                    )
                 )
             return path
     return Path(os.path.realpath(path))

@@ -1,12 +1,12 @@
 """The pictures that stand beside pages, drawn from the same figures as the pages."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
 from riesbuch.pages.markdown import Markdown, image
 from riesbuch.pages.past import Past
-from riesbuch.pages.paths import club_page, competition_page, match_page, player_page
+from riesbuch.pages.paths import Page, club_page, competition_page, match_page, player_page
 from riesbuch.pages.pictures.canvas import Picture
 from riesbuch.pages.pictures.career_line import CareerSeason, career_picture
 from riesbuch.pages.pictures.match_course import (
@@ -21,9 +21,8 @@ from riesbuch.pages.pictures.season_course import (
 )
 from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.career import Career
+from riesbuch.questions.career import Career, StrikeCount, struck_by_player, struck_by_team
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
-from riesbuch.questions.strikes import StrikeCount, struck_by_player, struck_by_team
 from riesbuch.trade.ids import PlayerId, SideName, TeamId
 from riesbuch.trade.people import Club
 from riesbuch.trade.rules import RuleSet
@@ -43,6 +42,14 @@ class Drawing(NamedTuple):
     def told(self) -> str:
         """What it says to those who do not see it: what it shows, then what is to be seen."""
         return f"{self.picture.title}. {self.picture.sentence}"
+
+
+def drawing_page(path: str, draw: Callable[[], Iterable[Drawing]]) -> Page:
+    """The picture at ``path``, one of those that ``draw`` draws."""
+    return Page.at(
+        path,
+        lambda: next((drawing.picture.svg for drawing in draw() if drawing.path == path), None),
+    )
 
 
 def shown(page: str, drawings: Iterable[Drawing]) -> list[Markdown]:

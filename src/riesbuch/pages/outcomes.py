@@ -13,7 +13,7 @@ from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.appointments import Recorded, fit
 from riesbuch.trade.certainty import NOTHING_SURE, SurePlaces, sure_places
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.progress import matches_planned, meeting_of
+from riesbuch.trade.progress import meeting_of
 from riesbuch.trade.season import Fixture
 
 
@@ -103,11 +103,6 @@ def kept_out(results: CompetitionResults) -> int:
         and (each.tally.home.team, each.tally.away.team) not in counted
         for each in results.matches
     )
-
-
-def planned(results: CompetitionResults, fixtures: Sequence[Fixture]) -> int | None:
-    """How many matches there are to be in all, None where nobody said."""
-    return matches_planned(results.competition, fixtures)
 
 
 def sure_places_of(results: CompetitionResults, fixtures: Sequence[Fixture]) -> SurePlaces:

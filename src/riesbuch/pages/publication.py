@@ -175,7 +175,7 @@ class Publisher:
     def _season_bases(self) -> dict[int, str]:
         """Of all that is told of each season. Whether its competitions are played out is told by
         later seasons too."""
-        from riesbuch.questions.overview import overview
+        from riesbuch.questions.honours import overview
 
         told: dict[int, list[object]] = {year: [] for year in self._years}
         for each in overview(self._tables):
@@ -202,7 +202,7 @@ class Publisher:
 
     def _season(self, year: int, basis: str) -> _Pages:
         """Matches are told from their sheets alone."""
-        from riesbuch.pages.contents import season_pages
+        from riesbuch.pages.season import season_pages
 
         if year not in self._archive.seasons:
             return
@@ -219,10 +219,9 @@ class Publisher:
 
     def _family(self, family: str, of_all: str) -> _Pages:
         from riesbuch.pages.club import club_pages
-        from riesbuch.pages.contents import player_pages, players_pages
         from riesbuch.pages.front import front_pages
         from riesbuch.pages.history import history_pages
-        from riesbuch.pages.player import players_with_page
+        from riesbuch.pages.player import player_pages, players_pages, players_with_page
 
         if family == "player":
             players, bases = players_with_page(self._past), self._player_bases()

@@ -75,7 +75,7 @@ class _Team:
     best: list[int]
 
 
-class Past:
+class BeforeMatch:
     """Asks each player and each team once and remembers it, so that the stories of an archive
     cost one look at each, and that of a single match only a look at those who took part."""
 

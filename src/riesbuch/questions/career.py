@@ -1,14 +1,15 @@
-"""One player's matches, strikes and seasons."""
+"""Players: one's matches, strikes and seasons, and how many there were each year."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from hashlib import blake2b
+from itertools import pairwise
 from sqlite3 import Connection
 from typing import NamedTuple
 
-from riesbuch.questions.left_out import unreadable_sheets
+from riesbuch.questions.match_lines import unreadable_sheets
 from riesbuch.questions.runs import Run, longest_presence
 from riesbuch.questions.who import Person
 
@@ -260,3 +261,120 @@ def career_digests(
         player: blake2b(b"\0".join(parts), digest_size=16).digest()
         for player, parts in rests_on.items()
     }
+
+
+BANDS = (19, 39, 59)
+"""The last age of each band but the last one, which is open; all minors stand in the first."""
+
+FEWEST = 5
+"""A first band with fewer people is told together with the second: nobody's age can be read off."""
+
+
+class YearOfPeople(NamedTuple):
+    """``people`` have match points in a striker table of the ``season``; ``new`` had none before.
+    ``bands`` hold how many were of what age by the end of the year, where the year of birth is
+    on record; the first is None where its people are counted in the second."""
+
+    season: int
+    people: int
+    new: int
+    bands: tuple[int | None, ...]
+    not_known: int
+
+
+class Span(NamedTuple):
+    """The first and the last season of somebody who stands in a sheet."""
+
+    first: int
+    last: int
+
+
+def spans(connection: Connection) -> Mapping[str, Span]:
+    """Of everybody in the sheets, by identifier."""
+    return {
+        player: Span(first, last)
+        for player, first, last in connection.execute(
+            "SELECT player, min(season), max(season) FROM player_matches GROUP BY player"
+            " ORDER BY player"
+        )
+    }
+
+
+def participation(connection: Connection) -> tuple[YearOfPeople, ...]:
+    """Year by year, the newest first."""
+    born = dict(connection.execute("SELECT player, born FROM players WHERE born IS NOT NULL"))
+    seen: set[str] = set()
+    by_year: dict[int, list[str]] = {}
+    for season, player in connection.execute(
+        "SELECT DISTINCT season, player FROM strikers ORDER BY season, player"
+    ):
+        by_year.setdefault(season, []).append(player)
+    years = []
+    for season, players in by_year.items():
+        ages = [season - born[player] for player in players if player in born]
+        years.append(
+            YearOfPeople(
+                season=season,
+                people=len(players),
+                new=sum(player not in seen for player in players),
+                bands=_bands(ages),
+                not_known=len(players) - len(ages),
+            )
+        )
+        seen.update(players)
+    return tuple(reversed(years))
+
+
+def _bands(ages: Sequence[int]) -> tuple[int | None, ...]:
+    limits = (-1, *BANDS, 1000)
+    counts: list[int | None] = [
+        sum(above < age <= upto for age in ages) for above, upto in pairwise(limits)
+    ]
+    first, second = counts[0] or 0, counts[1] or 0
+    if 0 < first < FEWEST:
+        counts[:2] = [None, first + second]
+    return tuple(counts)
+
+
+_COUNTED = (
+    "SELECT points, nummer, count(*) FROM strikes WHERE counts AND written <> 'x' AND {}"
+    " GROUP BY points, nummer ORDER BY points, nummer"
+)
+
+
+class StrikeCount(NamedTuple):
+    """So many strikes of the same ``points``, None where they are not known."""
+
+    points: int | None
+    is_nummer: bool
+    number: int
+
+
+def players_with_strikes(connection: Connection) -> frozenset[str]:
+    """Who stands in a striker table with a strike that is known."""
+    rows = connection.execute("SELECT DISTINCT player FROM strikers WHERE strikes > 0")
+    return frozenset(player for (player,) in rows)
+
+
+def struck_by_player(connection: Connection, player: str) -> list[StrikeCount]:
+    """Of all matches that count."""
+    return _counts(connection, "player = ?", player)
+
+
+def struck_by_team(connection: Connection, team: str) -> tuple[int | None, list[StrikeCount]]:
+    """The last season in which the team is known strike by strike, and its strikes then; those
+    of supernumeraries, who strike for themselves, are not among them."""
+    (season,) = connection.execute(
+        "SELECT max(season) FROM player_matches WHERE team = ? AND counts AND role = 'team'"
+        " AND strikes IS NOT NULL",
+        (team,),
+    ).fetchone()
+    if season is None:
+        return None, []
+    condition = "season = ? AND team = ? AND role = 'team'"
+    return season, _counts(connection, condition, season, team)
+
+
+def _counts(connection: Connection, condition: str, *values: object) -> list[StrikeCount]:
+    rows = connection.execute(_COUNTED.format(condition), values)
+    return [StrikeCount(points, bool(nummer), count) for points, nummer, count in rows]

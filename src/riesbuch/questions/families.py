@@ -7,8 +7,8 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from sqlite3 import Connection
 
-from riesbuch.questions.clubs import FormerName, Party, find_party, former_names
-from riesbuch.questions.left_out import sheets_with_errors
+from riesbuch.questions.match_lines import sheets_with_errors
+from riesbuch.questions.who import NameOfClub, Party, find_party, former_names
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +56,7 @@ class Families:
     players_known: int
     with_errors: int
     party: Party | None
-    formerly: tuple[FormerName, ...]
+    formerly: tuple[NameOfClub, ...]
 
 
 _Chain = tuple[str, ...]

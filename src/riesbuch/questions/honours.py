@@ -1,12 +1,16 @@
-"""Champions, promoted, relegated and best strikers of every season and competition."""
+"""Champions, promoted, relegated and best strikers; all seasons at a glance and added up."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+import datetime
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from sqlite3 import Connection
 from typing import Literal, NamedTuple
+
+from riesbuch.questions.match_lines import MatchLine, last_day, match_lines
 
 Decided = Literal["played", "certain"]
 
@@ -146,3 +150,216 @@ def _years_between(seasons: Collection[int]) -> Iterator[tuple[int, int]]:
     for earlier, later in pairwise(sorted(seasons)):
         if later - earlier > 1:
             yield earlier + 1, later - 1
+
+
+_RANKED = ("league", "festival")
+_DAYS = 7
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompetitionOverview:
+    """``planned`` is None where nobody said how many matches there are to be. ``first`` are the
+    teams that share the first place so far, of a cup the winner of its final; ``champion`` is
+    whether nothing can change that any more."""
+
+    season: int
+    competition: str
+    name: str
+    kind: str
+    played: int
+    planned: int | None
+    complete: bool
+    champion: bool
+    first: tuple[str, ...]
+
+
+def overview(connection: Connection) -> tuple[CompetitionOverview, ...]:
+    """The newest season first; within one by identifier."""
+    leading: dict[tuple[int, str], list[str]] = defaultdict(list)
+    for season, competition, team in connection.execute(
+        "SELECT season, competition, team FROM standings WHERE rank = 1 AND played > 0"
+        " ORDER BY season, competition, team"
+    ):
+        leading[season, competition].append(team)
+    return tuple(
+        CompetitionOverview(
+            season=each.season,
+            competition=each.competition,
+            name=each.name,
+            kind=each.kind,
+            played=each.played,
+            planned=each.planned,
+            complete=each.complete,
+            champion=bool(each.champions),
+            first=tuple(_first(connection, each, leading)),
+        )
+        for each in honours(connection)
+    )
+
+
+def _first(
+    connection: Connection, each: Honours, leading: Mapping[tuple[int, str], list[str]]
+) -> Sequence[str]:
+    if each.champions:
+        return each.champions
+    if each.kind in _RANKED:
+        return leading.get((each.season, each.competition), ())
+    if each.kind == "cup":
+        return winner_of_the_final(connection, each.season, each.competition)
+    return ()
+
+
+def latest_matches(connection: Connection) -> tuple[MatchLine, ...]:
+    """The matches of the week that ended with the last one on record."""
+    last = last_day(connection)
+    if last is None:
+        return ()
+    since = last - datetime.timedelta(days=_DAYS - 1)
+    return match_lines(
+        connection,
+        "m.counts AND m.season >= ? AND m.date BETWEEN ? AND ?",
+        (since.year, since.isoformat(), last.isoformat()),
+    )
+
+
+class TableRow(NamedTuple):
+    """A team's row in a competition's table of ``teams``."""
+
+    season: int
+    competition: str
+    rank: int
+    team: str
+    played: int
+    won: int
+    drawn: int
+    lost: int
+    nummern: int
+    points: int
+    rank_points: int
+    nummern_unknown: int
+    points_unknown: int
+    teams: int
+
+
+def table_rows(
+    connection: Connection, condition: str = "1", values: tuple[int | str, ...] = ()
+) -> tuple[TableRow, ...]:
+    """Rows of the team tables for which ``condition`` holds, a piece of SQL over `standings` as
+    s; the newest season first, each table from the top down."""
+    return tuple(
+        TableRow(*row)
+        for row in connection.execute(
+            "SELECT s.season, s.competition, s.rank, s.team, s.played, s.won, s.drawn, s.lost,"
+            " s.nummern, s.points, s.rank_points, s.nummern_unknown, s.points_unknown,"
+            " (SELECT count(*) FROM standings o"
+            " WHERE o.season = s.season AND o.competition = s.competition)"
+            f" FROM standings s WHERE {condition} ORDER BY s.season DESC, s.competition, s.rank,"
+            " s.team",
+            values,
+        )
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AllTimeRow:
+    """A team over all league seasons; ``titles`` are those of leagues whose
+    first place is decided."""
+
+    rank: int
+    team: str
+    seasons: int
+    played: int
+    won: int
+    drawn: int
+    lost: int
+    nummern: int
+    points: int
+    nummern_unknown: int
+    points_unknown: int
+    titles: int
+    first: int
+    last: int
+
+
+def all_time_table(connection: Connection, found: Sequence[Honours]) -> tuple[AllTimeRow, ...]:
+    """Most matches won first, then fewer lost; teams level on both share a rank. Rank points are
+    not added up, since not every season gave as many. ``found`` are the honours."""
+    titles: dict[str, int] = {}
+    for each in found:
+        for team in each.champions if each.kind == "league" else ():
+            titles[team] = titles.get(team, 0) + 1
+    rows = connection.execute(
+        "SELECT s.team, count(DISTINCT s.season), sum(s.played), sum(s.won), sum(s.drawn),"
+        " sum(s.lost), sum(s.nummern), sum(s.points),"
+        " sum(s.nummern_unknown), sum(s.points_unknown), min(s.season), max(s.season)"
+        " FROM standings s JOIN competitions c ON c.season = s.season"
+        " AND c.competition = s.competition WHERE c.kind = 'league' AND s.played > 0"
+        " GROUP BY s.team ORDER BY sum(s.won) DESC, sum(s.lost), s.team"
+    ).fetchall()
+    table: list[AllTimeRow] = []
+    for number, row in enumerate(rows, start=1):
+        team, seasons, played, won, drawn, lost, nummern, points, *unknown, first, last = row
+        level = table and (table[-1].won, table[-1].lost) == (won, lost)
+        table.append(
+            AllTimeRow(
+                rank=table[-1].rank if level else number,
+                team=team,
+                seasons=seasons,
+                played=played,
+                won=won,
+                drawn=drawn,
+                lost=lost,
+                nummern=nummern,
+                points=points,
+                nummern_unknown=unknown[0],
+                points_unknown=unknown[1],
+                titles=titles.get(team, 0),
+                first=first,
+                last=last,
+            )
+        )
+    return tuple(table)
+
+
+class Faithful(NamedTuple):
+    """Somebody's matches with known match points, in seasons last struck for the club."""
+
+    player: str
+    matches: int
+    points: int
+    first: int
+    last: int
+
+
+def by_team(connection: Connection) -> Mapping[str, list[Faithful]]:
+    """Of each team all who struck for it."""
+    found: dict[str, list[Faithful]] = {}
+    for team, *row in connection.execute(
+        "SELECT team, player, sum(matches), sum(points), min(season), max(season) FROM strikers"
+        " GROUP BY team, player ORDER BY team, player"
+    ):
+        found.setdefault(team, []).append(Faithful(*row))
+    return found
+
+
+def most_matches(
+    found: Mapping[str, Sequence[Faithful]], teams: Sequence[str], most: int
+) -> list[Faithful]:
+    """Who struck most often for one of ``teams``; more than ``most`` where several are level at
+    the end. ``found`` is what `by_team` finds."""
+    summed: dict[str, Faithful] = {}
+    for each in (each for team in teams for each in found.get(team, ())):
+        so_far = summed.get(each.player)
+        if so_far is not None:
+            each = Faithful(
+                each.player,
+                so_far.matches + each.matches,
+                so_far.points + each.points,
+                min(so_far.first, each.first),
+                max(so_far.last, each.last),
+            )
+        summed[each.player] = each
+    rows = sorted(summed.values(), key=lambda each: (-each.matches, each.player))
+    if len(rows) <= most:
+        return rows
+    return [each for each in rows if each.matches >= rows[most - 1].matches]

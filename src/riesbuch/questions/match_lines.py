@@ -1,4 +1,4 @@
-"""Matches as a history tells them, one line each."""
+"""Matches as a history tells them, one line each, the names in them, and what is left out."""
 
 from __future__ import annotations
 
@@ -110,3 +110,27 @@ def strike_by_strike(connection: Connection, competition: str | None) -> tuple[i
         (competition,),
     ).fetchone()
     return whole, known
+
+
+def sheets_with_errors(connection: Connection, competition: str | None = None) -> int:
+    """How many sheets of the folder count nowhere because of errors, or of one competition;
+    those that cannot be read may be of any of their season."""
+    query = "SELECT count(*) FROM left_out"
+    values: tuple[str, ...] = ()
+    if competition is not None:
+        query += (
+            " WHERE competition = ? OR competition IS NULL AND (season NOT IN (SELECT season FROM"
+            " competitions) OR season IN (SELECT season FROM competitions WHERE competition = ?))"
+        )
+        values = (competition, competition)
+    (number,) = connection.execute(query, values).fetchone()
+    return int(number)
+
+
+def unreadable_sheets(connection: Connection) -> int:
+    """How many sheets nobody can tell the teams and players of."""
+    (number,) = connection.execute(
+        "SELECT count(*) FROM left_out AS l WHERE NOT EXISTS"
+        " (SELECT 1 FROM matches AS m WHERE m.season = l.season AND m.path = l.path)"
+    ).fetchone()
+    return int(number)

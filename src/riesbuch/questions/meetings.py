@@ -1,15 +1,15 @@
-"""All meetings of two teams or two clubs, and what they come to."""
+"""All meetings of two teams or two clubs, what they come to, and every club's balance."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import takewhile
 from sqlite3 import Connection
 
-from riesbuch.questions.clubs import FormerName, Party, find_party, former_names
-from riesbuch.questions.left_out import unreadable_sheets
-from riesbuch.questions.match_lines import MatchLine, match_lines
+from riesbuch.questions.match_lines import MatchLine, match_lines, unreadable_sheets
+from riesbuch.questions.who import NameOfClub, Party, find_party, former_names
 from riesbuch.trade.problems import UsageError
 
 CRITERIA = ("nummern", "points", "longest_ries", "award", "recorded")
@@ -46,7 +46,7 @@ class Balance:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
+class Streak:
     """How often the last result came in a row; ``winner`` is a party or "draw"."""
 
     winner: str
@@ -65,11 +65,11 @@ class Meetings:
     balances: tuple[Balance, Balance]
     teams: tuple[tuple[str, ...], tuple[str, ...]]
     claimed_twice: tuple[str, ...]
-    formerly: tuple[FormerName, ...]
+    formerly: tuple[NameOfClub, ...]
     meetings: tuple[Meeting, ...]
     drawn: int
     decided_by: tuple[tuple[str, int], ...]
-    run: Run | None
+    run: Streak | None
     not_counted: int
     unreadable: int
     strike_by_strike: int
@@ -106,9 +106,9 @@ def _formerly(
     parties: tuple[Party, Party],
     teams: tuple[tuple[str, ...], tuple[str, ...]],
     since: int | None,
-) -> tuple[FormerName, ...]:
+) -> tuple[NameOfClub, ...]:
     """Each club's names once, and none of a predecessor that does not stand for the party here."""
-    found: dict[FormerName, None] = {}
+    found: dict[NameOfClub, None] = {}
     for party, own in zip(parties, teams, strict=True):
         clubs = {party.club, *(team.rpartition("-")[0] for team in own)}
         for each in former_names(connection, party, since):
@@ -192,9 +192,90 @@ def _biggest(wins: Sequence[tuple[Meeting, int | None, int | None]]) -> Win | No
     return best
 
 
-def _run(found: Sequence[Meeting]) -> Run | None:
+def _run(found: Sequence[Meeting]) -> Streak | None:
     if not found:
         return None
     last = found[-1].winner
     run = list(takewhile(lambda each: each.winner == last, reversed(found)))
-    return Run(winner=last, matches=len(run), since=run[-1].line.date)
+    return Streak(winner=last, matches=len(run), since=run[-1].line.date)
+
+
+@dataclass(slots=True, kw_only=True)
+class ClubBalance:
+    """As `meetings` of the two clubs counts: with all teams, and those of predecessors. ``last``
+    is the day of the last one, and ``last_sheet`` its sheet; of several of a day the one that is
+    last by its name."""
+
+    opponent: str
+    won: int = 0
+    drawn: int = 0
+    lost: int = 0
+    last: str | None = None
+    last_sheet: str = ""
+
+    @property
+    def matches(self) -> int:
+        return self.won + self.drawn + self.lost
+
+
+def balances(connection: Connection) -> Mapping[str, tuple[ClubBalance, ...]]:
+    """Of each club its balances, most matches first."""
+    clubs = [club for (club,) in connection.execute("SELECT club FROM clubs ORDER BY club")]
+    nearness = {club: dict(find_party(connection, club).teams) for club in clubs}
+    carried_on = defaultdict[str, list[str]](list)
+    for club, teams in nearness.items():
+        for team in teams:
+            carried_on[team].append(club)
+    found: dict[tuple[str, str], ClubBalance] = {}
+    for home, away, winner, number, last in connection.execute(
+        "SELECT home, away, winner, count(*), max(coalesce(date, '') || ' ' || sheet)"
+        " FROM matches WHERE counts"
+        " GROUP BY home, away, winner ORDER BY home, away, winner"
+    ):
+        for first in carried_on[home]:
+            for second in carried_on[away]:
+                if not _stand_for(nearness, first, home, second, away):
+                    continue
+                _add(found, first, second, winner, "home", number, last)
+                _add(found, second, first, winner, "away", number, last)
+    listed = defaultdict[str, list[ClubBalance]](list)
+    for (club, _), balance in found.items():
+        listed[club].append(balance)
+    return {
+        club: tuple(sorted(of_club, key=lambda each: (-each.matches, each.opponent)))
+        for club, of_club in listed.items()
+    }
+
+
+def _stand_for(
+    nearness: Mapping[str, Mapping[str, int]], first: str, home: str, second: str, away: str
+) -> bool:
+    """Whether ``home`` stands for ``first`` and ``away`` for ``second`` where these two meet: of
+    two clubs that carry a team on, it stands for the nearer one."""
+    if first == second:
+        return False
+    far = 1_000_000
+    return nearness[first][home] < nearness[second].get(home, far) and nearness[second][
+        away
+    ] < nearness[first].get(away, far)
+
+
+def _add(
+    found: dict[tuple[str, str], ClubBalance],
+    club: str,
+    opponent: str,
+    winner: str,
+    side: str,
+    number: int,
+    last: str,
+) -> None:
+    balance = found.setdefault((club, opponent), ClubBalance(opponent=opponent))
+    if winner == "draw":
+        balance.drawn += number
+    elif winner == side:
+        balance.won += number
+    else:
+        balance.lost += number
+    day, _, sheet = last.partition(" ")
+    if (day, sheet) > (balance.last or "", balance.last_sheet):
+        balance.last, balance.last_sheet = day or None, sheet

@@ -7,6 +7,7 @@ import tempfile
 from pathlib import Path
 
 from riesbuch.text.plain import read_plain, refuse_links
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 
@@ -62,7 +63,9 @@ def create_file(path: Path, content: bytes) -> None:
             with path.open("xb") as file:
                 file.write(content)
     except FileExistsError:
-        raise RiesbuchError(f"{path} is there already and is left as it is") from None
+        raise RiesbuchError(
+            Message("{path} is there already and is left as it is", path=path)
+        ) from None
     finally:
         os.unlink(temporary)
 
@@ -70,7 +73,9 @@ def create_file(path: Path, content: bytes) -> None:
 def replace_as_read(path: Path, before: bytes, after: bytes) -> None:
     """`replace_file`, where the file still is as it was read; raises RiesbuchError elsewhere."""
     if read_plain(path) != before:
-        raise RiesbuchError(f"{path} was changed meanwhile and is left as it is; try again")
+        raise RiesbuchError(
+            Message("{path} was changed meanwhile and is left as it is; try again", path=path)
+        )
     replace_file(path, after)
 
 

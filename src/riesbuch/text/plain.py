@@ -110,6 +110,9 @@ def refuse_links(path: Path) -> None:
             links.append(each)
     if within:
         raise RiesbuchError(
-            f"{within[-1]} is a symbolic link, and nothing is written through one; put the file or"
-            " folder itself there"
+            Message(
+                "{within} is a symbolic link, and nothing is written through one; put"
+                " the file or folder itself there",
+                within=within[-1],
+            )
         )

@@ -11,6 +11,7 @@ from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Generic, Literal, TypeVar, cast
 
 from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, TeamId
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError, alternatives
 from riesbuch.trade.years import listed_years
 
@@ -131,10 +132,22 @@ class Directory(Generic[_Id]):
         """What is said where not one is ``meant``."""
         if meant:
             return UsageError(
-                f"`{written}` is a name of {len(meant)} {self._kinds}; name one by the identifier:"
-                f" {alternatives(meant)}"
+                Message(
+                    "`{written}` is a name of {count} {kinds}; name one by the identifier: {meant}",
+                    written=written,
+                    count=len(meant),
+                    kinds=self._kinds,
+                    meant=alternatives(meant),
+                )
             )
-        return UsageError(f"there is no {self.kind} `{written}`; {self.advice(written)}")
+        return UsageError(
+            Message(
+                "there is no {kind} `{written}`; {advice}",
+                kind=self.kind,
+                written=written,
+                advice=self.advice(written),
+            )
+        )
 
     def advice(self, written: str) -> str:
         """Whom it may mean: who has all its words or their initials, else who is called alike."""
@@ -344,7 +357,13 @@ def find_team(register: Register, written: str) -> TeamId:
 
 
 def _unread(path: str, place: str) -> UsageError:
-    return UsageError(f"{path} cannot be read; `riesbuch check {place}` says what to mend")
+    return UsageError(
+        Message(
+            "{path} cannot be read; `riesbuch check {place}` says what to mend",
+            path=path,
+            place=place,
+        )
+    )
 
 
 def find_competition(
@@ -362,7 +381,12 @@ def find_competition(
     if year is None or year in with_it:
         return found
     raise UsageError(
-        f"season {year} has no competition `{written}`; it is in {listed_years(with_it)}"
+        Message(
+            "season {year} has no competition `{written}`; it is in {years}",
+            year=year,
+            written=written,
+            years=listed_years(with_it),
+        )
     )
 
 

@@ -11,9 +11,9 @@ from typing import Self
 from riesbuch.pages.stories.facts import Detail, Discretion, Phrase, Telling
 from riesbuch.questions.before_match import (
     NO_RESULT,
+    BeforeMatch,
     EarlierMatch,
     Moment,
-    Past,
     TeamBefore,
 )
 from riesbuch.trade.match import Match, Outcome, Side
@@ -338,7 +338,13 @@ class LastMeeting(Detail):
 
 
 def past_facts(
-    past: Past, register: Register, match: Match, tally: Tally, rules: RuleSet, *, outside: bool
+    past: BeforeMatch,
+    register: Register,
+    match: Match,
+    tally: Tally,
+    rules: RuleSet,
+    *,
+    outside: bool,
 ) -> Iterator[Detail]:
     """Everything that what was on record before ``match``, one that counts, lets us tell. A sheet
     from ``outside`` of the seasons may be the copy of one within, so of its day nothing counts."""
@@ -373,7 +379,7 @@ def past_facts(
     yield from _last_meeting(past, moment, match)
 
 
-def _bests(past: Past, moment: Moment, everybody: Sequence[Performance]) -> Iterator[Detail]:
+def _bests(past: BeforeMatch, moment: Moment, everybody: Sequence[Performance]) -> Iterator[Detail]:
     found = []
     for struck in everybody:
         before = past.player(struck.player, moment)
@@ -396,7 +402,9 @@ def _bests(past: Past, moment: Moment, everybody: Sequence[Performance]) -> Iter
         yield PersonalBests(bests=tuple(found))
 
 
-def _milestones(past: Past, moment: Moment, of_side: Sequence[Performance]) -> Iterator[Detail]:
+def _milestones(
+    past: BeforeMatch, moment: Moment, of_side: Sequence[Performance]
+) -> Iterator[Detail]:
     for struck in of_side:
         before = past.player(struck.player, moment)
         number = before.matches + 1
@@ -411,7 +419,7 @@ def _milestones(past: Past, moment: Moment, of_side: Sequence[Performance]) -> I
 
 
 def _newcomers(
-    past: Past, moment: Moment, of_side: Sequence[Performance]
+    past: BeforeMatch, moment: Moment, of_side: Sequence[Performance]
 ) -> Iterator[FirstMatches]:
     new = sorted(
         struck.player for struck in of_side if not past.player(struck.player, moment).on_record
@@ -420,7 +428,9 @@ def _newcomers(
         yield FirstMatches(team=of_side[0].team, players=tuple(new))
 
 
-def _families(past: Past, register: Register, moment: Moment, side: Side) -> Iterator[Family]:
+def _families(
+    past: BeforeMatch, register: Register, moment: Moment, side: Side
+) -> Iterator[Family]:
     took_part = {row.player for row in side.individual_rows if row.took_part}
     took_part |= {struck.player for struck in side.player_points or ()}
     children: dict[str, list[str]] = {}
@@ -515,7 +525,7 @@ def _run(matches: Sequence[EarlierMatch], season: int, kind: str) -> list[Earlie
     return run
 
 
-def _last_meeting(past: Past, moment: Moment, match: Match) -> Iterator[LastMeeting]:
+def _last_meeting(past: BeforeMatch, moment: Moment, match: Match) -> Iterator[LastMeeting]:
     home, away = match.home.team, match.away.team
     if home is None or away is None:
         return

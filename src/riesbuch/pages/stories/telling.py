@@ -20,7 +20,7 @@ from riesbuch.pages.stories.facts import Discretion, Fact, Names, Phrase, Tellin
 from riesbuch.pages.stories.of_past import past_facts
 from riesbuch.pages.stories.of_sheet import sheet_facts
 from riesbuch.pages.stories.opening import Occasion, Opening
-from riesbuch.questions.before_match import Past
+from riesbuch.questions.before_match import BeforeMatch
 from riesbuch.trade.ids import Language, PlayerId, TeamId
 from riesbuch.trade.match import Match
 from riesbuch.trade.names import naming_in_text, public_name
@@ -55,7 +55,7 @@ def name_of(archive: Archive) -> NameOf:
 
 
 def match_facts(
-    past: Past | None,
+    past: BeforeMatch | None,
     archive: Archive,
     match: Match,
     tally: Tally,
@@ -72,7 +72,7 @@ def match_facts(
 
 
 def match_story(
-    past: Past | None,
+    past: BeforeMatch | None,
     archive: Archive,
     match: Match,
     tally: Tally,
