@@ -203,7 +203,7 @@ _WINNERS = {
     **dict.fromkeys(("away", "gast", "a", "g"), "away"),
     **dict.fromkeys(("draw", "unentschieden", "remis", "x"), "draw"),
 }
-_OUTCOMES = {
+_OUTCOMES: dict[str, Outcome] = {
     **words(Outcome),
     "gespielt": Outcome.PLAYED,
     "forfait": Outcome.FORFEITED,
