@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from riesbuch.folder.archive import Archive
-from riesbuch.pages.drawings import Drawing, shown
+from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
     Column,
     Markdown,
@@ -69,7 +69,7 @@ def competition_text(
             _how_many(wording, results, fixtures),
             heading(2, wording.say("Standings")),
             *_standings(wording, results, sure_places_of(results, fixtures), here),
-            *shown(here, drawings),
+            *images(here, drawings),
             *_cross_table(wording, results, here),
             *_season_totals(wording, results),
             heading(2, wording.say("Results")),
