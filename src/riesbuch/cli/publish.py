@@ -36,10 +36,9 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
     publisher = Publisher(
         session.folder, session.index(), (only,) if only else FAMILIES, Progress("Pages")
     )
-    publication = publisher.prepare()
-    plan = publication.plan
+    plan, errors = publisher.prepare()
     if plan is None:
-        say_problems(publication.errors)
+        say_problems(errors)
         say("nothing is published while there are errors")
         return 1
     if only_check:
@@ -64,4 +63,4 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
         f"{counted(len(plan.write), 'page')} written, {len(plan.remove)} removed,"
         f" {plan.unchanged} as before"
     )
-    return 1 if any(each.due for each in plan.kept) else 0
+    return 1 if any(kept.due for kept in plan.kept) else 0

@@ -18,14 +18,14 @@ from riesbuch.pages.markdown import (
     table,
 )
 from riesbuch.pages.outcomes import (
-    ToCome,
+    ComingFixture,
+    coming_fixtures,
     fixtures_of,
     has_page,
     outcome_words,
     played,
     recorded_in,
     sure_places_of,
-    to_come,
 )
 from riesbuch.pages.paths import competition_page, match_page, season_page, strikers_page
 from riesbuch.pages.wording import MatchRow, Wording
@@ -77,7 +77,7 @@ def competition_text(
             *section(
                 2,
                 wording.say("Still to come"),
-                listed_fixtures(wording, to_come(fixtures, recorded_in(results))),
+                listed_fixtures(wording, coming_fixtures(fixtures, recorded_in(results))),
             ),
         ]
     )
@@ -218,7 +218,7 @@ def _match_row(wording: Wording, match: RecordedMatch, here: str) -> MatchRow:
     )
 
 
-def listed_fixtures(wording: Wording, found: Iterable[ToCome]) -> Markdown:
+def listed_fixtures(wording: Wording, coming: Iterable[ComingFixture]) -> Markdown:
     return bullets(
         fill(
             wording.say("{date}: {home} – {away}")
@@ -229,7 +229,7 @@ def listed_fixtures(wording: Wording, found: Iterable[ToCome]) -> Markdown:
             away=wording.team(fixture.away),
             number=Markdown(str(fixture.round)),
         )
-        for day, fixture in found
+        for day, fixture in coming
     )
 
 
