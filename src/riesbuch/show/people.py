@@ -267,16 +267,26 @@ def _summary(families: Families) -> str:
     """What the tables come to, which may be long."""
     longest = max(map(len, families.lines), default=0)
     most = max((len(side.players) for side in families.together), default=0)
-    if not longest:
-        one, many = "{lines} line.", "{lines} lines."
-    elif not most:
-        one = "{lines} line, of {longest} generations."
-        many = "{lines} lines, the longest of {longest} generations."
-    else:
-        one = "{lines} line, of {longest} generations, side by side at most {most}."
-        many = "{lines} lines, the longest of {longest} generations, side by side at most {most}."
     number = len(families.lines)
-    return Message.plural(number, one, many, lines=f"{number:,}", longest=longest, most=most)
+    lines = f"{number:,}"
+    if not longest:
+        return Message.plural(number, "{lines} line.", "{lines} lines.", lines=lines)
+    if not most:
+        return Message.plural(
+            number,
+            "{lines} line, of {longest} generations.",
+            "{lines} lines, the longest of {longest} generations.",
+            lines=lines,
+            longest=longest,
+        )
+    return Message.plural(
+        number,
+        "{lines} line, of {longest} generations, side by side at most {most}.",
+        "{lines} lines, the longest of {longest} generations, side by side at most {most}.",
+        lines=lines,
+        longest=longest,
+        most=most,
+    )
 
 
 _Generation = tuple[int, int, "Kin"]
