@@ -27,10 +27,10 @@ class CommandEntry(NamedTuple):
 COMMANDS: dict[str, CommandEntry] = {
     "start": CommandEntry("start", "secretary", Message("lay out a new club folder")),
     "plan": CommandEntry(
-        "plan", "secretary", Message("fixtures of a competition, everybody against all")
+        "fixtures", "secretary", Message("fixtures of a competition, everybody against all")
     ),
     "calendar": CommandEntry(
-        "calendar", "secretary", Message("the fixtures for everybody's calendar")
+        "fixtures", "secretary", Message("the fixtures for everybody's calendar")
     ),
     "sheet": CommandEntry("sheet", "secretary", Message("write the draft of a match sheet")),
     "check": CommandEntry(
@@ -47,16 +47,16 @@ COMMANDS: dict[str, CommandEntry] = {
     "correct": CommandEntry(
         "sealing", "reviewer", Message("change a sealed sheet as both clubs agreed")
     ),
-    "compare": CommandEntry("compare", "reviewer", Message("two scribes' sheets of one match")),
+    "compare": CommandEntry("tally", "reviewer", Message("two scribes' sheets of one match")),
     "tidy": CommandEntry(
-        "tidy", "secretary", Message("bring files into the one layout, comments kept")
+        "check", "secretary", Message("bring files into the one layout, comments kept")
     ),
     "roster": CommandEntry("roster", "secretary", Message("add, move, rename and merge players")),
     "import": CommandEntry(
-        "importing", "secretary", Message("old results from a spreadsheet's CSV")
+        "exchange", "secretary", Message("old results from a spreadsheet's CSV")
     ),
     "export": CommandEntry(
-        "exporting", "secretary", Message("everything as CSV with a data package")
+        "exchange", "secretary", Message("everything as CSV with a data package")
     ),
     "standings": CommandEntry("tables", "tables", Message("the team table of a competition")),
     "strikers": CommandEntry("tables", "tables", Message("the striker table of a competition")),
@@ -84,10 +84,12 @@ COMMANDS: dict[str, CommandEntry] = {
         "publish", "readers", Message("write tables and matches as pages in reports/")
     ),
     "tell": CommandEntry("tell", "readers", Message("the story of one match in words")),
-    "git-setup": CommandEntry("git", "reviewer", Message("let git check, show and merge sheets")),
+    "git-setup": CommandEntry(
+        "review", "reviewer", Message("let git check, show and merge sheets")
+    ),
     "guide": CommandEntry("guide", "everybody", Message("read the longer documentation")),
     # For no person, so of no group and not in the help.
-    "for-git": CommandEntry("git", "git", Message("what git calls after git-setup")),
+    "for-git": CommandEntry("review", "git", Message("what git calls after git-setup")),
 }
 
 _GROUP_TITLES = {
