@@ -323,10 +323,10 @@ def test_ctrl_z_gives_the_terminal_back_meanwhile(tmp_path: Path) -> None:
 
 
 def test_names_cannot_steer_the_terminal() -> None:
-    from riesbuch.show.desk import Line, page_lines
+    from riesbuch.show.desk import ScreenLine, page_lines
 
-    assert Line("a\x1b[2Jb").shown(None, colours=False) == "a\\x1b[2Jb"
-    assert Line("abcdef").shown(4, colours=False) == "abc…"
+    assert ScreenLine("a\x1b[2Jb").shown(None, colours=False) == "a\\x1b[2Jb"
+    assert ScreenLine("abcdef").shown(4, colours=False) == "abc…"
     problem = Problem(
         place=Place("a.yaml", 3, 4), severity=Severity.ERROR, code="anchor", message="not taken"
     )

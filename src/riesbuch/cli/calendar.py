@@ -46,9 +46,9 @@ def command(session: Session, team: str | None, season: int | None, competition:
     choice = _Choice(session, index, team, season, competition)
     archive, year = choice.archive, choice.year
     scheduled = [
-        each
-        for each in scheduled_season(index, archive, year)
-        if choice.wants(each.appointment.fixture)
+        game
+        for game in scheduled_season(index, archive, year)
+        if choice.wants(game.appointment.fixture)
     ]
     events = season_events(
         archive.seasons[year],
@@ -61,7 +61,9 @@ def command(session: Session, team: str | None, season: int | None, competition:
     path = archive.folder.relative(archive.folder.fixtures_file(year))
     _, problems = index.problems([year])
     errors = [
-        each for each in problems if each.place.path == path and each.severity is Severity.ERROR
+        problem
+        for problem in problems
+        if problem.place.path == path and problem.severity is Severity.ERROR
     ]
     for problem in errors:
         say(problem.as_line())
@@ -90,12 +92,12 @@ class _Choice:
         years = sorted(session.folder.years(), reverse=True)
         archives = {}
         if season is not None and season not in years:
-            listed = ", ".join(str(each) for each in reversed(years)) or "none"
+            listed = ", ".join(str(year) for year in reversed(years)) or "none"
             raise UsageError(f"there is no season {season}; the seasons are {listed}")
-        asked = [season] if season is not None else years
+        searched = [season] if season is not None else years
         if competition is not None:
-            self.competition = _known_competition(index.archive(asked), competition, season)
-        for year in asked:
+            self.competition = _known_competition(index.archive(searched), competition, season)
+        for year in searched:
             archives[year] = archive = index.archive([year])
             if year in archive.seasons and any(map(self.wants, archive.fixtures.get(year, ()))):
                 self.archive, self.year = archive, year
@@ -112,8 +114,8 @@ class _Choice:
     def _name(self) -> str:
         parts = [self.archive.register.team_name(self.team)] if self.team else []
         if self.competition is not None:
-            found = self.archive.competition(self.year, self.competition)
-            parts.append(found.name if found else self.competition)
+            known = self.archive.competition(self.year, self.competition)
+            parts.append(known.name if known else self.competition)
         return f"{', '.join(parts) or self.archive.league.name} {self.year}"
 
 

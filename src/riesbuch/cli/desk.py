@@ -85,13 +85,13 @@ def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[Reading, Examin
     from riesbuch.trade.problems import Severity
 
     archive, examined, problems = examine_one(folder, index, path)
-    if any(each.code == SEAL_BROKEN for each in problems):
+    if any(problem.code == SEAL_BROKEN for problem in problems):
         problems = with_changed_cells(folder, problems)
     if examined.match is not None:
         figures = figures_of(examined.match, examined.rules, archive)
         return Reading(figures=figures, problems=problems), examined
-    own = [each for each in problems if each.place.path == examined.path]
-    worst = next((each for each in own if each.severity is Severity.ERROR), None)
+    own = [problem for problem in problems if problem.place.path == examined.path]
+    worst = next((problem for problem in own if problem.severity is Severity.ERROR), None)
     where = f"line {worst.place.line}, " if worst else ""
     why = worst.message if worst else "it changes just now"
     return Reading(problems=problems, trouble=f"it cannot be read: {where}{why}"), examined
@@ -170,8 +170,8 @@ class _Desk:
         year = int(sheet.partition("/")[0]) if sheet else entry.season if entry else None
         if entry is not None:
             players = [mention.player for mention in entry.mentions]
-            teams = [each for each in (entry.home, entry.away) if each]
-            self._around.follow(year, players, [each.rpartition("-")[0] for each in teams])
+            teams = [team for team in (entry.home, entry.away) if team]
+            self._around.follow(year, players, [team.rpartition("-")[0] for team in teams])
         return reading
 
     def _page(self, size: os.terminal_size) -> list[str]:
@@ -179,4 +179,4 @@ class _Desk:
 
         name = self._folder.relative(self._path)
         lines = page_lines(self._view, name, size.columns, size.lines)
-        return [each.shown(size.columns, colours=self._colours) for each in lines]
+        return [line.shown(size.columns, colours=self._colours) for line in lines]

@@ -57,9 +57,9 @@ def command(
     years = sorted(set(seasons)) or years
     index = session.index()
     _, problems = index.problems()
-    errors = [each for each in problems if each.severity is Severity.ERROR]
-    sheets = sorted({each.place.path for each in errors if "/matches/" in each.place.path})
-    others = [each for each in errors if each.place.path not in sheets]
+    errors = [problem for problem in problems if problem.severity is Severity.ERROR]
+    sheets = sorted({problem.place.path for problem in errors if "/matches/" in problem.place.path})
+    others = [problem for problem in errors if problem.place.path not in sheets]
     if others:
         say_problems(others)
         say("nothing is exported while there are errors in files that are not sheets")
@@ -74,7 +74,7 @@ def command(
     for name, text in tables.items():
         replace_file(directory / name, text.encode())
     replace_file(directory / DESCRIPTOR, descriptor(export.archive.league.name).encode())
-    left_out = [each for each in sheets if int(each.split("/")[1]) in years]
+    left_out = [path for path in sheets if int(path.split("/")[1]) in years]
     if left_out:
         say(f"{counted(len(left_out), 'sheet')} left out: one with errors counts nowhere;"
             " `riesbuch check` says what to mend:")  # fmt: skip

@@ -93,7 +93,7 @@ def show(file: Path) -> None:
     from riesbuch.show.sheets import sheet_text
 
     content = file.read_bytes()
-    folders = [each.folder for each in club_folders(Path.cwd())]
+    folders = [repository.folder for repository in club_folders(Path.cwd())]
     shown = sheet_text(content, file, folders)
     click.echo(content.decode("utf-8", "backslashreplace") if shown is None else shown, nl=False)
 
@@ -103,21 +103,21 @@ def check() -> int:
     """Check what is about to be committed; exit status 1 if the commit would bring errors in."""
     from riesbuch.review.git_setup import club_folders
     from riesbuch.review.staged import check_staged
-    from riesbuch.show.problems import has_errors
+    from riesbuch.show.problems import has_errors, say_problems
 
     status = 0
     for repository in club_folders(Path.cwd()):
-        found = check_staged(repository, say)
-        if found is None:
+        staged = check_staged(repository, say)
+        if staged is None:
             continue
-        for problem in found.problems:
-            say(problem.as_line())
-        if found.elsewhere:
+        problems, elsewhere = staged
+        say_problems(problems)
+        if elsewhere:
             say(
-                f"{counted(found.elsewhere, 'error')} besides, in files that this commit leaves"
+                f"{counted(elsewhere, 'error')} besides, in files that this commit leaves"
                 " alone; `riesbuch check` names them"
             )
-        if has_errors(found.problems):
+        if has_errors(problems):
             status = 1
     if status:
         say(

@@ -161,7 +161,11 @@ def _say_questions(
     if path is None:
         say("name a file by --decisions to have the list written, complete it, and give it back")
         return
-    new = [each for each in plan.questions if (each.what, each.key) not in decided.listed]
+    new = [
+        question
+        for question in plan.questions
+        if (question.what, question.key) not in decided.listed
+    ]
     if dry_run:
         say(f"a dry run: {path} is left as it is")
     elif new:
@@ -190,23 +194,23 @@ def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
         f"{plan.already_there} there already" if plan.already_there else "",
         f"{plan.skipped} skipped as decided" if plan.skipped else "",
     ]
-    told = "".join(f", {each}" for each in left_out if each)
+    besides = "".join(f", {count}" for count in left_out if count)
     if not plan.may_be_written:
         what = [
             counted(len(plan.faults), "fault") if plan.faults else "",
             f"{len(plan.questions)} to decide" if plan.questions else "",
             counted(len(plan.errors), "error") if plan.errors else "",
         ]
-        say(f"nothing was written: {', '.join(each for each in what if each)}")
+        say(f"nothing was written: {', '.join(words for words in what if words)}")
         return 1
-    for path in (*(each for each in plan.files if each not in plan.sheets), *plan.sheets):
+    for path in (*(path for path in plan.files if path not in plan.sheets), *plan.sheets):
         click.echo(path)
-    found = f"{counted(plan.rows, 'row')}, {_matches(plan.matches)}{told}"
+    counts = f"{counted(plan.rows, 'row')}, {_matches(plan.matches)}{besides}"
     if dry_run:
-        say(f"{found}; a dry run: {counted(len(plan.files), 'file')} would be written")
+        say(f"{counts}; a dry run: {counted(len(plan.files), 'file')} would be written")
         return 0
     carry_out(folder, plan)
-    say(f"{found}; {counted(len(plan.sheets), 'sheet')} written")
+    say(f"{counts}; {counted(len(plan.sheets), 'sheet')} written")
     return 0
 
 

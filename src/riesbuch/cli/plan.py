@@ -72,10 +72,10 @@ def command(
     from riesbuch.text.atomic import replace_as_read, replace_file
 
     years = session.folder.years()
-    _, found, archive = find_competition(session.index(), years, competition, season)
+    _, planned, archive = find_competition(session.index(), years, competition, season)
     order = PlanOrder(
         year=season,
-        competition=found,
+        competition=planned,
         first=first,
         every=every,
         left_out=frozenset(left_out),

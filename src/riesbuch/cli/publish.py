@@ -51,9 +51,9 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
         click.echo(f"{'not up to date' if only_check else 'written'}: {reports}/{page.path}")
     for path in plan.remove:
         click.echo(f"{'no longer due' if only_check else 'removed'}: {reports}/{path}")
-    for kept in plan.kept:
-        remedy = "; move or delete it to have the page written" if kept.due else ""
-        say(f"{reports}/{kept.path} {kept.reason} and is left as it is{remedy}")
+    for file in plan.kept:
+        remedy = "; move or delete it to have the page written" if file.due else ""
+        say(f"{reports}/{file.path} {file.reason} and is left as it is{remedy}")
     if plan.is_current:
         say(f"{counted(plan.unchanged, 'page')}, all up to date")
         return 0
@@ -64,4 +64,4 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
         f"{counted(len(plan.write), 'page')} written, {len(plan.remove)} removed,"
         f" {plan.unchanged} as before"
     )
-    return 1 if any(each.due for each in plan.kept) else 0
+    return 1 if any(file.due for file in plan.kept) else 0

@@ -42,12 +42,12 @@ def command(
     folder = session.folder
     repository = Repository.containing(folder.root, say)
     comparison = compare_revisions(repository, folder, base, head)
-    found = review(comparison, say, Progress())
+    reviewed = review(comparison, say, Progress())
     if output_format == "json":
-        print_json(review_data(found))
+        print_json(review_data(reviewed))
     elif output_format == "csv":
-        print_csv(cells_table(found))
+        print_csv(cells_table(reviewed))
     else:
-        print_review(found, markdown=output_format == "markdown")
-    is_refused = found.unsanctioned or found.after.trouble or comparison.head.links
-    return 1 if is_refused or (strict and found.other_results) else 0
+        print_review(reviewed, markdown=output_format == "markdown")
+    is_refused = reviewed.unsanctioned or reviewed.after.trouble or comparison.head.links
+    return 1 if is_refused or (strict and reviewed.other_results) else 0

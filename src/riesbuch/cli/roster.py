@@ -121,7 +121,7 @@ def add(
         name=name,
         born=born,
         club=None if club is None else Membership(find_club(register, club), since),
-        parents=[find_player(register, each) for each in parents],
+        parents=[find_player(register, parent) for parent in parents],
         is_another=namesake,
     )
     if new.made_of_name:
@@ -150,11 +150,11 @@ def move(session: Session, player: str, club: str, since: int, dry_run: bool) ->
     from riesbuch.trade.names import find_club, find_player
 
     register = _register(session)
-    found = find_player(register, player)
+    mover = find_player(register, player)
     at = find_club(register, club)
-    write = plan_move(session.folder, found, at, since)
+    write = plan_move(session.folder, mover, at, since)
     if write is None:
-        say(f"{found.name} is at `{at}` from {since} already; nothing was written")
+        say(f"{mover.name} is at `{at}` from {since} already; nothing was written")
         return
     if not dry_run:
         write_all([write])

@@ -149,10 +149,10 @@ def _competition(
     if key is not None:
         key = find_competition(archive.seasons, key, date.year if date is not None else None)
     listed = [
-        each
+        competition
         for year in sorted(seasons, reverse=True)
-        for each in seasons[year].competitions
-        if key in (None, each.id)
+        for competition in seasons[year].competitions
+        if key in (None, competition.id)
     ]
     competition = listed[0] if listed else None
     rules = archive.rules_of(competition)
@@ -207,6 +207,6 @@ def _side(lineup: Lineup, archive: Archive, rules: RuleSet) -> PaperSide:
     players = lineup.players if len(lineup.players) <= rules.team_size else ()
     return PaperSide(
         team=register.team_name(lineup.team),
-        players=[register.player_name(each) for each in players],
-        supernumeraries=[register.player_name(each) for each in lineup.supernumeraries],
+        players=[register.player_name(player) for player in players],
+        supernumeraries=[register.player_name(player) for player in lineup.supernumeraries],
     )

@@ -109,7 +109,7 @@ def _print_text(story: Story) -> None:
     folded = sys.stdout.isatty()
     texts = story.texts()
     if folded:
-        texts = [textwrap.fill(each, _WIDTH, break_on_hyphens=False) for each in texts]
+        texts = [textwrap.fill(text, _WIDTH, break_on_hyphens=False) for text in texts]
     click.echo("\n\n".join(texts))
 
 
@@ -120,7 +120,7 @@ def _print_markdown(story: Story, archive: Archive, match: Match) -> None:
         escape(archive.register.team_name(side.team)) if side.team else escape("?")
         for _, side in match.sides
     ]
-    paragraphs = [escape(each) for each in story.texts()]
+    paragraphs = [escape(text) for text in story.texts()]
     click.echo(page([heading(1, joined(teams, " – ")), *paragraphs]), nl=False)
 
 
@@ -135,8 +135,8 @@ def _print_json(story: Story, length: str) -> None:
             "length": length,
             "paragraphs": [
                 [
-                    {"text": each.text, "facts": [fact_data(fact) for fact in each.facts]}
-                    for each in sentences
+                    {"text": sentence.text, "facts": [fact_data(fact) for fact in sentence.facts]}
+                    for sentence in sentences
                 ]
                 for sentences in story.paragraphs
             ],

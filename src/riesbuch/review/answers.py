@@ -83,7 +83,7 @@ def answers(
             records=record_book(tables, Scope(), LEAST_STRIKES, ages=False).records
             if of_all_seasons
             else (),
-            honours={(each.season, each.competition): each for each in honours(tables)}
+            honours={(season.season, season.competition): season for season in honours(tables)}
             if of_all_seasons
             else {},
             teams=team_names(tables),

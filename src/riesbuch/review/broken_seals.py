@@ -32,8 +32,8 @@ def with_changed_cells(folder: ClubFolder, problems: Sequence[Problem]) -> list[
     except RiesbuchError:
         return list(problems)
     return [
-        _named(folder, repository, each) if each.code == SEAL_BROKEN else each
-        for each in problems
+        _named(folder, repository, problem) if problem.code == SEAL_BROKEN else problem
+        for problem in problems
     ]  # fmt: skip
 
 
@@ -43,29 +43,29 @@ def _named(folder: ClubFolder, repository: Repository, problem: Problem) -> Prob
         match = read_sheet(folder.read(folder.root / path), SheetId(path), 0).match
         if match is None or match.seal is None:
             return problem
-        found = changed_since_sealed(repository, folder, path, match.seal.digest)
+        version = changed_since_sealed(repository, folder, path, match.seal.digest)
     except (OSError, RiesbuchError):
         return problem
-    if found is None or not found.changes:
+    if version is None or not version.changes:
         return problem
-    lines = list(change_lines(found.changes, found.match, _names(folder, found)))
+    lines = list(change_lines(version.changes, version.match, _names(folder, version)))
     more = f"; and {len(lines) - _MOST_NAMED} more" if len(lines) > _MOST_NAMED else ""
     named = "; ".join(lines[:_MOST_NAMED])
     return problem._replace(
-        message=f"{problem.message}. Since commit {found.commit[:10]}: {named}{more}"
+        message=f"{problem.message}. Since commit {version.commit[:10]}: {named}{more}"
     )
 
 
-def _names(folder: ClubFolder, found: SealedVersion) -> dict[str, str]:
+def _names(folder: ClubFolder, version: SealedVersion) -> dict[str, str]:
     """Names of the teams, and of the players whose cells changed; one whose file cannot be read
     has none."""
     names: dict[str, str] = {}
-    for _, side in found.match.sides:
+    for _, side in version.match.sides:
         club = ClubId(side.team.rpartition("-")[0]) if side.team else None
         record = _read(folder, "clubs", club, read_club) if club else None
         if record is not None:
             names.update(zip(record.team_ids(), [name for _, name in record.teams], strict=True))
-    for change in found.changes:
+    for change in version.changes:
         parts = change.at.split(".")
         if len(parts) > 2 and parts[1] in ("strikes", "supernumeraries", "player_points"):
             player = _read(folder, "players", PlayerId(parts[2]), read_player)

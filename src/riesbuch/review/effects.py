@@ -10,7 +10,7 @@ from riesbuch.questions.scope import Holder, Record
 from riesbuch.review.answers import NOTHING, Answers, Row, RowKey, answers, warm_up
 from riesbuch.review.causes import Cause, bearing_on, causes
 from riesbuch.review.changes import ChangeKind, SheetChange, looks_sealed
-from riesbuch.review.revisions import Comparison, State, changed_years
+from riesbuch.review.revisions import RevisionComparison, State, changed_years
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.tally import Tally
 
@@ -104,7 +104,7 @@ class HonoursChange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Review:
-    comparison: Comparison
+    comparison: RevisionComparison
     sheets: tuple[ReviewedSheet, ...]
     standings: tuple[RowChange, ...]
     strikers: tuple[RowChange, ...]
@@ -129,33 +129,35 @@ class Review:
     @property
     def other_results(self) -> tuple[ReviewedSheet, ...]:
         """Sealed sheets whose result comes out otherwise than before."""
-        return tuple(each for each in self.sheets if each.sealed and each.result_changed)
+        return tuple(sheet for sheet in self.sheets if sheet.sealed and sheet.result_changed)
 
     @property
     def other_results_because(self) -> tuple[Cause, ...]:
         """What can have made results of sealed sheets come out otherwise, beside the sheets."""
         tallies = [
             tally
-            for each in self.other_results
-            for tally in (each.before, each.after)
+            for sheet in self.other_results
+            for tally in (sheet.before, sheet.after)
             if tally is not None
         ]
-        of = {(each.season, each.competition) for each in tallies if each.competition}
+        of = {(tally.season, tally.competition) for tally in tallies if tally.competition}
         folders = (self.comparison.base.folder, self.comparison.head.folder)
         return bearing_on(self.causes, of, folders) if of else ()
 
     @property
     def unsanctioned(self) -> tuple[ReviewedSheet, ...]:
-        return tuple(each for each in self.sheets if not each.sanctioned)
+        return tuple(sheet for sheet in self.sheets if not sheet.sanctioned)
 
 
-def review(comparison: Comparison, tell: Callable[[str], None], progress: Progress) -> Review:
+def review(
+    comparison: RevisionComparison, tell: Callable[[str], None], progress: Progress
+) -> Review:
     """Work both states out and compare them. ``tell`` gets a sentence where the index cannot be
     kept."""
     years = changed_years(comparison)
     scored = any(
-        each.cells or each.renamed or each.change != "changed" or each.unreadable
-        for each in comparison.sheets
+        sheet.cells or sheet.renamed or sheet.change != "changed" or sheet.unreadable
+        for sheet in comparison.sheets
     )
     of_all_seasons = scored or bool(comparison.files)
     if years is not None and not years:
@@ -192,7 +194,9 @@ def as_scored(tally: Tally | None) -> Tally | None:
     return None if tally is None else tally._replace(sheet=SheetId(""), season=0)
 
 
-def _sheets(comparison: Comparison, before: Answers, after: Answers) -> Iterator[ReviewedSheet]:
+def _sheets(
+    comparison: RevisionComparison, before: Answers, after: Answers
+) -> Iterator[ReviewedSheet]:
     found = []
     touched: set[str] = set()
     for change in comparison.sheets:
@@ -234,7 +238,7 @@ def _sheets(comparison: Comparison, before: Answers, after: Answers) -> Iterator
                 errors_after=errors[1],
             )
         )
-    yield from sorted(found, key=lambda each: (each.change is None, each.path))
+    yield from sorted(found, key=lambda sheet: (sheet.change is None, sheet.path))
 
 
 def _bytes_of(state: State, path: str) -> bytes:
@@ -264,7 +268,7 @@ def _row_changes(
 
 
 def _record_changes(before: Answers, after: Answers) -> Iterator[RecordChange]:
-    old = {each.kind: each for each in before.records}
+    old = {record.kind: record for record in before.records}
     for now in after.records:
         then = old.get(now.kind)
         if then is not None and _standing(then) != _standing(now):
@@ -277,7 +281,7 @@ def _standing(record: Record) -> object:
 
 def _holders(record: Record) -> list[tuple[object, ...]]:
     """Who holds the record, whatever their sheets are called."""
-    return [(*_who(each), each.until, each.opponent) for each in record.holders]
+    return [(*_who(holder), holder.until, holder.opponent) for holder in record.holders]
 
 
 def _who(holder: Holder) -> tuple[object, ...]:
@@ -287,10 +291,10 @@ def _who(holder: Holder) -> tuple[object, ...]:
 def _fate(then: Record, now: Record) -> RecordFate:
     if then.value is None or now.value is None:
         return "set" if then.value is None else "stands no more"
-    kept = {_who(each) for each in then.holders} & {_who(each) for each in now.holders}
+    both = {_who(holder) for holder in then.holders} & {_who(holder) for holder in now.holders}
     if then.value == now.value:
-        return "shared" if kept else "stands no more"
-    if kept:
+        return "shared" if both else "stands no more"
+    if both:
         return "corrected"
     is_better = now.value < then.value if now.kind == "closest" else now.value > then.value
     return "fell" if is_better else "stands no more"

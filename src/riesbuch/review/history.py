@@ -89,7 +89,11 @@ def changed_since_sealed(
     versions = repository.versions(_LAST_COMMIT, path)
     if not versions:
         earlier = next(
-            (each.before for each in repository.changes(_LAST_COMMIT, None) if each.after == path),
+            (
+                change.before
+                for change in repository.changes(_LAST_COMMIT, None)
+                if change.after == path
+            ),
             None,
         )
         versions = repository.versions(_LAST_COMMIT, earlier) if earlier is not None else []

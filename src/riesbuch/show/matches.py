@@ -127,35 +127,35 @@ def _match_columns(
     )
 
 
-def meetings_answer(tables: Tables, found: Meetings, names: Mapping[str, str]) -> Answer:
+def meetings_answer(tables: Tables, meetings: Meetings, names: Mapping[str, str]) -> Answer:
     """All matches of two parties, and who is ahead; ``names`` are those of teams."""
-    parties = {balance.party.id: balance.party.name for balance in found.balances}
-    rows: list[_MatchRow] = [(meeting.line, meeting.winner) for meeting in found.meetings]
+    parties = {balance.party.id: balance.party.name for balance in meetings.balances}
+    rows: list[_MatchRow] = [(meeting.line, meeting.winner) for meeting in meetings.meetings]
     listed = Table(_match_columns(names, parties), rows, "Matches")
-    on_teams = _notes_on_teams(tables, found)
+    on_teams = _notes_on_teams(tables, meetings)
     nothing: list[str] = []
-    if not found.meetings:
-        one, other = (balance.party.name for balance in found.balances)
+    if not meetings.meetings:
+        one, other = (balance.party.name for balance in meetings.balances)
         none = f"There is no match of {one} and {other} on record that counts."
         nothing = [none, *on_teams]
     return Answer(
-        tables=(listed, _balance(found)),
+        tables=(listed, _balance(meetings)),
         notes=[
-            *_notes_on_results(found),
+            *_notes_on_results(meetings),
             *on_teams,
-            basis_note(len(found.meetings), found.strike_by_strike),
+            basis_note(len(meetings.meetings), meetings.strike_by_strike),
         ],
-        data=_meetings_data(found, table_data(listed)),
+        data=_meetings_data(meetings, table_data(listed)),
         nothing=nothing,
     )
 
 
-def _balance(found: Meetings) -> Table[tuple[Balance, Balance]]:
-    first, second = found.balances
+def _balance(meetings: Meetings) -> Table[tuple[Balance, Balance]]:
+    first, second = meetings.balances
     columns: tuple[Column[tuple[Balance, Balance]], ...] = (
         Column(title="", shown=lambda row: row[0].party.name),
         Column(title="Won", shown=lambda row: row[0].won, is_number=True),
-        Column(title="Drawn", shown=lambda _: found.drawn, is_number=True),
+        Column(title="Drawn", shown=lambda _: meetings.drawn, is_number=True),
         Column(title="Lost", shown=lambda row: row[1].won, is_number=True),
         Column(title="Biggest win by points", shown=lambda row: _win(row[0].by_points, "points")),
         Column(
@@ -173,9 +173,10 @@ def _win(win: Win | None, measure: str) -> str | None:
     return f"{win.by} {of}, {line.date or line.season}"
 
 
-def _notes_on_results(found: Meetings) -> list[str]:
+def _notes_on_results(meetings: Meetings) -> list[str]:
     notes: list[str] = []
-    run, names = found.run, {balance.party.id: balance.party.name for balance in found.balances}
+    run = meetings.run
+    names = {balance.party.id: balance.party.name for balance in meetings.balances}
     if run is not None and run.winner in names:
         last = "match" if run.matches == 1 else f"{run.matches} matches, since {run.since}"
         notes.append(f"{names[run.winner]} won the last {last}.")
@@ -184,36 +185,36 @@ def _notes_on_results(found: Meetings) -> list[str]:
             "match was" if run.matches == 1 else f"{run.matches} matches, since {run.since}, were"
         )
         notes.append(f"The last {last} drawn.")
-    decided = [f"{_DECIDED_BY[key]} {number}" for key, number in found.decided_by if number]
+    decided = [f"{_DECIDED_BY[key]} {number}" for key, number in meetings.decided_by if number]
     if decided:
         notes.append(f"What decided: {', '.join(decided)}.")
     return notes
 
 
-def _notes_on_teams(tables: Tables, found: Meetings) -> list[str]:
+def _notes_on_teams(tables: Tables, meetings: Meetings) -> list[str]:
     notes: list[str] = []
-    for balance, teams in zip(found.balances, found.teams, strict=True):
+    for balance, teams in zip(meetings.balances, meetings.teams, strict=True):
         notes += carried_on_note(tables, balance.party, teams)
-    notes += former_name_notes(tables, found.formerly)
-    if found.claimed_twice:
+    notes += former_name_notes(tables, meetings.formerly)
+    if meetings.claimed_twice:
         notes.append(
-            f"Left out, because both carry on their history: {joined(found.claimed_twice)}."
+            f"Left out, because both carry on their history: {joined(meetings.claimed_twice)}."
         )
-    if found.not_counted:
+    if meetings.not_counted:
         notes.append(
-            f"Left out: {counted(found.not_counted, 'sheet')} that"
-            f" {'counts' if found.not_counted == 1 else 'count'} nowhere: put off, annulled, draft,"
-            " open, kept out or with errors."
+            f"Left out: {counted(meetings.not_counted, 'sheet')} that"
+            f" {'counts' if meetings.not_counted == 1 else 'count'} nowhere: put off, annulled,"
+            " draft, open, kept out or with errors."
         )
-    return notes + unreadable_note(found.unreadable)
+    return notes + unreadable_note(meetings.unreadable)
 
 
-def _meetings_data(found: Meetings, listed: list[dict[str, Any]]) -> dict[str, object]:
-    run, balances = found.run, found.balances
+def _meetings_data(meetings: Meetings, listed: list[dict[str, Any]]) -> dict[str, object]:
+    run, balances = meetings.run, meetings.balances
     return {
-        "matches": len(found.meetings),
+        "matches": len(meetings.meetings),
         "won": {balance.party.id: balance.won for balance in balances},
-        "drawn": found.drawn,
+        "drawn": meetings.drawn,
         "list": listed,
         "biggest_wins": {
             balance.party.id: {
@@ -222,17 +223,17 @@ def _meetings_data(found: Meetings, listed: list[dict[str, Any]]) -> dict[str, o
             }
             for balance in balances
         },
-        "decided_by": dict(found.decided_by),
+        "decided_by": dict(meetings.decided_by),
         "run": run and {"winner": run.winner, "matches": run.matches, "since": run.since},
         "teams": {
-            balance.party.id: teams for balance, teams in zip(balances, found.teams, strict=True)
+            balance.party.id: teams for balance, teams in zip(balances, meetings.teams, strict=True)
         },
         "merged_from": {balance.party.id: balance.party.predecessors for balance in balances},
-        "formerly": former_name_data(found.formerly),
-        "claimed_twice": found.claimed_twice,
-        "not_counted": found.not_counted,
-        "unreadable": found.unreadable,
-        "basis": {"matches": len(found.meetings), "strike_by_strike": found.strike_by_strike},
+        "formerly": former_name_data(meetings.formerly),
+        "claimed_twice": meetings.claimed_twice,
+        "not_counted": meetings.not_counted,
+        "unreadable": meetings.unreadable,
+        "basis": {"matches": len(meetings.meetings), "strike_by_strike": meetings.strike_by_strike},
     }
 
 
@@ -243,43 +244,43 @@ def _win_data(win: Win | None) -> dict[str, Cell] | None:
 
 
 def almanac_answer(
-    found: Almanac, names: Mapping[str, str], carried_on: Mapping[str, str], with_errors: int
+    almanac: Almanac, names: Mapping[str, str], carried_on: Mapping[str, str], with_errors: int
 ) -> Answer:
     """A day's matches and the anniversaries; ``names`` are those of teams and clubs,
     ``carried_on`` those of teams with the clubs that carry them on."""
     of_day = Table(
         _match_columns(names, names)[:-1],
-        [(line, line.winning_team) for line in found.matches],
-        f"On this day, {found.day}",
+        [(line, line.winning_team) for line in almanac.matches],
+        f"On this day, {almanac.day}",
     )
-    anniversaries = _anniversaries(found, {**names, **carried_on})
-    known = sum(line.strike_by_strike for line in found.matches)
+    anniversaries = _anniversaries(almanac, {**names, **carried_on})
+    known = sum(line.strike_by_strike for line in almanac.matches)
     tables = [table for table in (of_day, anniversaries) if table.rows]
     nothing: list[str] = []
     if not tables:
-        none = f"Nothing is on record for {found.day}, and no anniversary is near."
+        none = f"Nothing is on record for {almanac.day}, and no anniversary is near."
         nothing = [none, *errors_note(with_errors)]
     return Answer(
         tables=tables,
-        notes=[*_almanac_notes(found, known), *errors_note(with_errors)],
+        notes=[*_almanac_notes(almanac, known), *errors_note(with_errors)],
         data={
-            "day": found.day,
-            "year": found.seen_from.year,
+            "day": almanac.day,
+            "year": almanac.seen_from.year,
             "matches": table_data(of_day),
             "anniversaries": table_data(anniversaries),
-            "basis": {"matches": len(found.matches), "strike_by_strike": known},
+            "basis": {"matches": len(almanac.matches), "strike_by_strike": known},
             "with_errors": with_errors,
-            "searched": found.searched,
-            "team_totals": {"known": found.known_sides, "of": found.sides},
+            "searched": almanac.searched,
+            "team_totals": {"known": almanac.known_sides, "of": almanac.sides},
         },
         csv=of_day,
         nothing=nothing,
     )
 
 
-def _anniversaries(found: Almanac, names: Mapping[str, str]) -> Table[Anniversary]:
+def _anniversaries(almanac: Almanac, names: Mapping[str, str]) -> Table[Anniversary]:
     columns: tuple[Column[Anniversary], ...] = (
-        Column(title="Day", shown=lambda row: row.day or found.seen_from.year),
+        Column(title="Day", shown=lambda row: row.day or almanac.seen_from.year),
         Column(title="Years", shown=lambda row: row.years, is_number=True),
         Column(title="Team or club", shown=lambda row: names.get(row.subject, row.subject)),
         Column("what", "What", shown=_anniversary),
@@ -291,8 +292,8 @@ def _anniversaries(found: Almanac, names: Mapping[str, str]) -> Table[Anniversar
         Column("competition"),
         Column("points"),
     )
-    title = f"Anniversaries, seen from {found.seen_from}"
-    return Table(columns, found.anniversaries, title)
+    title = f"Anniversaries, seen from {almanac.seen_from}"
+    return Table(columns, almanac.anniversaries, title)
 
 
 def _anniversary(row: Anniversary) -> str:
@@ -301,18 +302,20 @@ def _anniversary(row: Anniversary) -> str:
     return row.what if row.competition is None else f"{row.what}, {row.competition}"
 
 
-def _almanac_notes(found: Almanac, strike_by_strike: int) -> list[str]:
+def _almanac_notes(almanac: Almanac, strike_by_strike: int) -> list[str]:
     """On how much each part of the answer rests."""
     from riesbuch.questions.almanac import FIRST_MATCH, HIGHEST_TOTAL
 
     notes = []
-    if found.matches:
-        notes.append(basis_note(len(found.matches), strike_by_strike))
+    if almanac.matches:
+        notes.append(basis_note(len(almanac.matches), strike_by_strike))
     else:
-        notes.append(f"Of {matches(found.searched)} that count, none was on {found.day}.")
-    told = {anniversary.what for anniversary in found.anniversaries}
-    if FIRST_MATCH in told:
-        notes.append(f"First matches: the first of {found.searched} that count.")
-    if HIGHEST_TOTAL in told:
-        notes.append(f"Team totals are known of {found.known_sides:,} of {found.sides:,} sides.")
+        notes.append(f"Of {matches(almanac.searched)} that count, none was on {almanac.day}.")
+    kinds = {anniversary.what for anniversary in almanac.anniversaries}
+    if FIRST_MATCH in kinds:
+        notes.append(f"First matches: the first of {almanac.searched} that count.")
+    if HIGHEST_TOTAL in kinds:
+        notes.append(
+            f"Team totals are known of {almanac.known_sides:,} of {almanac.sides:,} sides."
+        )
     return notes

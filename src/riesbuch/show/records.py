@@ -59,7 +59,7 @@ _Held = tuple[Record, Holder]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class RecordQuestion:
     """What the records were asked of; ``party`` is the club or team, ``formerly`` are its names
     in the time that is asked of."""
 
@@ -70,7 +70,7 @@ class Asked:
 
 
 def records_answer(
-    asked: Asked,
+    question: RecordQuestion,
     book: RecordBook,
     names: Mapping[str, str],
     merged: Sequence[str],
@@ -82,19 +82,19 @@ def records_answer(
     held = [(record, holder) for record in book.records for holder in record.holders]
     return Answer(
         tables=[_table(record, names) for record in book.records if record.holders],
-        notes=_notes(asked, book, merged, on_names),
-        data=_data(asked, book),
+        notes=_notes(question, book, merged, on_names),
+        data=_data(question, book),
         csv=Table(_columns(names), held),
-        nothing=() if book.matches else [_nothing(asked)],
+        nothing=() if book.matches else [_nothing(question)],
     )
 
 
-def _nothing(asked: Asked) -> str:
+def _nothing(question: RecordQuestion) -> str:
     """What is said where no match counts."""
-    scope = asked.scope
+    scope = question.scope
     parts = ["No match counts"]
-    if asked.party is not None:
-        parts.append(f"of {asked.party.name}")
+    if question.party is not None:
+        parts.append(f"of {question.party.name}")
     if scope.competition is not None:
         parts.append(f"in {scope.competition}")
     if scope.since is not None:
@@ -183,12 +183,13 @@ def _sheets(held: _Held) -> Sequence[str | None]:
 
 
 def _notes(
-    asked: Asked, book: RecordBook, merged: Sequence[str], on_names: Sequence[str]
+    question: RecordQuestion, book: RecordBook, merged: Sequence[str], on_names: Sequence[str]
 ) -> list[str]:
     notes = []
-    if asked.party is not None and merged:
+    if question.party is not None and merged:
         notes.append(
-            f"The records of {asked.party.name} include those of {joined(merged)}, merged into it."
+            f"The records of {question.party.name} include those of {joined(merged)}, merged into"
+            " it."
         )
     notes += on_names
     notes.append(
@@ -203,7 +204,7 @@ def _notes(
     average = next(record for record in book.records if record.kind == "season_average")
     notes.append(
         f"The average is asked of {average.known:,} of {average.of:,} seasons of a player, those"
-        f" with at least {_counted(asked.least_strikes, 'strike')}."
+        f" with at least {_counted(question.least_strikes, 'strike')}."
     )
     if book.open_results:
         notes.append(f"The result of {_counted(book.open_results, 'match')} is unknown.")
@@ -221,8 +222,8 @@ def _notes(
     return notes
 
 
-def _data(asked: Asked, book: RecordBook) -> dict[str, Any]:
-    party, scope = asked.party, asked.scope
+def _data(question: RecordQuestion, book: RecordBook) -> dict[str, Any]:
+    party, scope = question.party, question.scope
     return {
         "basis": {"matches": book.matches, "strike_by_strike": book.strike_by_strike},
         "open_results": book.open_results,
@@ -233,8 +234,8 @@ def _data(asked: Asked, book: RecordBook) -> dict[str, Any]:
         "until": scope.until,
         "club": None if party is None else party.id,
         "merged_from": [] if party is None else list(party.predecessors),
-        "formerly": former_name_data(asked.formerly),
-        "least_strikes": asked.least_strikes,
+        "formerly": former_name_data(question.formerly),
+        "least_strikes": question.least_strikes,
         "records": [record_data(record) for record in book.records],
     }
 
