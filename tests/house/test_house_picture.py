@@ -19,7 +19,7 @@ NAMED = sorted(
     }
 )
 
-IN_A_ROOM = re.compile(rf"((?:{'|'.join(ROOMS)})(?:/[a-z_]+)+)(?:\.(?!py$)(\w+(?:\.\w+)*))?")
+IN_A_ROOM = re.compile(rf"((?:{'|'.join(ROOMS)})(?:/[a-z_]+)+)/?(?:\.(?!py$)(\w+(?:\.\w+)*))?")
 TEST = re.compile(r"(\w+/)*test_\w+")
 # One with a capital inside, or several words.
 NAME = re.compile(r"_?[A-Z]+[a-z]+(?:[A-Z][a-z]+)*|_?[a-z]+(?:_[a-z]+)+|[A-Z]+(?:_[A-Z]+)+")
@@ -61,13 +61,14 @@ def test_what_a_room_is_said_to_have_is_there(name: str) -> None:
         held = getattr(held, attribute)
 
 
-@pytest.mark.parametrize(
-    "name", [name for name in NAMED if re.fullmatch(r"[\w./]+\.py|[\w./-]+/", name)]
-)
-def test_files_and_folders_are_named_with_their_place(name: str) -> None:
-    assert any((below / name).exists() for below in (SOURCE, ROOT)) or name.startswith(
-        (".riesbuch/", "riesbuch/")
-    ), name
+def test_files_are_named_with_their_place() -> None:
+    named = [name for name in NAMED if re.fullmatch(r"[\w./]+\.py", name)]
+    assert len(named) > 20
+    # One that does not stand there yet: a language that is to be added.
+    missing = [
+        name for name in named if not (SOURCE / name).exists() and not (ROOT / name).exists()
+    ]
+    assert missing == ["language/stories_fr.py"]
 
 
 def test_tests_are_named_with_their_place() -> None:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
+from riesbuch.trade.ids import LANGUAGES
 from riesbuch.trade.keys import keys_of
 from riesbuch.trade.match import Match, Side
 from riesbuch.trade.people import Club, Player
@@ -125,7 +126,7 @@ _SETTINGS = (
         description="The league or club that the export is about; one row.",
         fields=(
             _NAME,
-            TableField("language", "string", "of the reports", True, choices=("en", "de")),
+            TableField("language", "string", "of the reports", True, choices=LANGUAGES),
             TableField("register", "string", "whether everybody needs a file", True,
                        choices=("strict", "open")),
         ),

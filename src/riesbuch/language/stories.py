@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from importlib import import_module
 
 from riesbuch.trade.ids import Language
 
@@ -69,11 +70,6 @@ class Figure:
 
 
 def words_of(language: Language) -> Words:
-    """Only the catalogue that is asked for is imported."""
-    if language == "de":
-        from riesbuch.language.stories_de import GERMAN
-
-        return GERMAN
-    from riesbuch.language.stories_en import ENGLISH
-
-    return ENGLISH
+    """Only those of the language that is asked for are imported: ``stories_de.WORDS``."""
+    words: Words = import_module(f"riesbuch.language.stories_{language}").WORDS
+    return words

@@ -193,7 +193,7 @@ AFTER_THE_RESULT: Mapping[str, tuple[str, ...]] = MappingProxyType({
 })  # fmt: skip
 
 
-GERMAN = Words(
+WORDS = Words(
     months=(
         "Januar", "Februar", "März", "April", "Mai", "Juni", "Juli", "August", "September",
         "Oktober", "November", "Dezember",

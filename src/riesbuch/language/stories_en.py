@@ -190,7 +190,7 @@ def _ordinal(number: int) -> str:
     return f"{number:,}{ending}"
 
 
-ENGLISH = Words(
+WORDS = Words(
     months=(
         "January", "February", "March", "April", "May", "June", "July", "August", "September",
         "October", "November", "December",
