@@ -11,9 +11,10 @@ from collections.abc import Mapping
 from functools import cache
 from io import BytesIO
 from pathlib import Path
+from string import Formatter
 
 from babel.messages.catalog import Catalog
-from babel.messages.extract import extract
+from babel.messages.extract import extract, extract_python
 from babel.messages.pofile import read_po, write_po
 
 from riesbuch.language.catalogue import DOMAINS, Domain
@@ -32,6 +33,8 @@ _EVERYWHERE: Keywords = {
     "plural": (2, 3),
 }
 _IN_PAGES: Keywords = {"say": (1,), "counted": (2, 3), "column": (1,), "figure_column": (1,)}
+# They say one thing in several ways, each a message; the first argument is the context of all.
+IN_SEVERAL_WAYS = ("Phrase",)
 
 
 def keywords(domain: Domain) -> Keywords:
@@ -69,7 +72,16 @@ def extracted(domain: Domain) -> Catalog:
         with path.open("rb") as file:
             for _, said, _, context in extract("python", file, keywords=keywords(domain)):
                 found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
+            file.seek(0)
+            for _, _, arguments, _ in extract_python(file, IN_SEVERAL_WAYS, (), {}):
+                context, *phrasings = filter(None, arguments)
+                for said in phrasings:
+                    found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
     return found
+
+
+def gaps(sentence: str) -> set[str]:
+    return {name for _, name, _, _ in Formatter().parse(sentence) if name is not None}
 
 
 def read(path: Path, language: str) -> Catalog:

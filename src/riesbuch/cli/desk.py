@@ -81,7 +81,7 @@ def _show_once(session: Session, path: Path) -> int:
 def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[Reading, ExaminedSheet]:
     from riesbuch.care.desk import Reading, figures_of
     from riesbuch.cli.sheets import examine_one
-    from riesbuch.review.broken_seals import SEAL_BROKEN, with_changed_cells
+    from riesbuch.review.history import SEAL_BROKEN, with_changed_cells
     from riesbuch.trade.problems import Severity
 
     archive, examined, problems = examine_one(folder, index, path)

@@ -24,8 +24,10 @@ class CommandEntry(NamedTuple):
 
 COMMANDS: dict[str, CommandEntry] = {
     "start": CommandEntry("start", "secretary", "lay out a new club folder"),
-    "plan": CommandEntry("plan", "secretary", "fixtures of a competition, everybody against all"),
-    "calendar": CommandEntry("calendar", "secretary", "the fixtures for everybody's calendar"),
+    "plan": CommandEntry(
+        "fixtures", "secretary", "fixtures of a competition, everybody against all"
+    ),
+    "calendar": CommandEntry("fixtures", "secretary", "the fixtures for everybody's calendar"),
     "sheet": CommandEntry("sheet", "secretary", "write the draft of a match sheet"),
     "check": CommandEntry("check", "secretary", "say what cannot be right, where, and what to do"),
     "desk": CommandEntry("desk", "secretary", "a sheet added up while you type it"),
@@ -33,11 +35,11 @@ COMMANDS: dict[str, CommandEntry] = {
     "seal": CommandEntry("sealing", "secretary", "write that both captains agree on a sheet"),
     "review": CommandEntry("review", "reviewer", "what changed since a commit, and what it does"),
     "correct": CommandEntry("sealing", "reviewer", "change a sealed sheet as both clubs agreed"),
-    "compare": CommandEntry("compare", "reviewer", "two scribes' sheets of one match"),
-    "tidy": CommandEntry("tidy", "secretary", "bring files into the one layout, comments kept"),
+    "compare": CommandEntry("tally", "reviewer", "two scribes' sheets of one match"),
+    "tidy": CommandEntry("check", "secretary", "bring files into the one layout, comments kept"),
     "roster": CommandEntry("roster", "secretary", "add, move, rename and merge players"),
-    "import": CommandEntry("importing", "secretary", "old results from a spreadsheet's CSV"),
-    "export": CommandEntry("exporting", "secretary", "everything as CSV with a data package"),
+    "import": CommandEntry("exchange", "secretary", "old results from a spreadsheet's CSV"),
+    "export": CommandEntry("exchange", "secretary", "everything as CSV with a data package"),
     "standings": CommandEntry("tables", "tables", "the team table of a competition"),
     "strikers": CommandEntry("tables", "tables", "the striker table of a competition"),
     "career": CommandEntry("history", "historian", "one player's matches, strikes and seasons"),
@@ -50,10 +52,10 @@ COMMANDS: dict[str, CommandEntry] = {
     "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
     "tell": CommandEntry("tell", "readers", "the story of one match in words"),
-    "git-setup": CommandEntry("git", "reviewer", "let git check, show and merge sheets"),
+    "git-setup": CommandEntry("review", "reviewer", "let git check, show and merge sheets"),
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
     # For no person, so of no group and not in the help.
-    "for-git": CommandEntry("git", "git", "what git calls after git-setup"),
+    "for-git": CommandEntry("review", "git", "what git calls after git-setup"),
 }
 
 _GROUP_TITLES = {

@@ -36,10 +36,9 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
     publisher = Publisher(
         session.folder, session.index(), (only,) if only else FAMILIES, Progress("Pages")
     )
-    publication = publisher.prepare()
-    plan = publication.plan
+    plan, errors = publisher.prepare()
     if plan is None:
-        say_problems(publication.errors)
+        say_problems(errors)
         say("nothing is published while there are errors")
         return 1
     if only_check:

@@ -126,7 +126,6 @@ def _print_markdown(story: Story, archive: Archive, match: Match) -> None:
 
 
 def _print_json(story: Story, length: str) -> None:
-    from riesbuch.pages.stories.facts import fact_data
     from riesbuch.show.output import print_json
 
     print_json(
@@ -136,7 +135,7 @@ def _print_json(story: Story, length: str) -> None:
             "length": length,
             "paragraphs": [
                 [
-                    {"text": sentence.text, "facts": [fact_data(fact) for fact in sentence.facts]}
+                    {"text": sentence.text, "facts": [fact.data() for fact in sentence.facts]}
                     for sentence in sentences
                 ]
                 for sentences in story.paragraphs

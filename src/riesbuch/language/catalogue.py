@@ -8,7 +8,7 @@ can be older than they are. Which part of the code has its messages in which cat
 
 import datetime
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cache
 from gettext import c2py
@@ -62,6 +62,10 @@ class Catalogue:
         if found:
             return found[self._plural(number)]
         return one if number == 1 else many
+
+    def form(self, number: int, forms: Sequence[str]) -> str:
+        """For ``number`` things, of the language's own ``forms`` in their gettext order."""
+        return forms[self._plural(number)]
 
     def say(self, message: str, **parts: object) -> str:
         """The sentence with its gaps filled; without ``parts`` they stay open."""
@@ -120,11 +124,15 @@ class Catalogue:
         )[month - 1]  # fmt: skip
 
 
+def _one_or_many(number: int) -> int:
+    return int(number != 1)
+
+
 @cache
 def catalogue(language: Language, domain: Domain) -> Catalogue:
     """With what is common to all."""
     messages: dict[tuple[str, str], tuple[str, ...]] = {}
-    plural: Callable[[int], int] = int
+    plural: Callable[[int], int] = _one_or_many
     if language != SOURCE_LANGUAGE:
         for each in ("common", domain):
             text = get_data(__package__, f"{language}/LC_MESSAGES/{each}.po") or b""
