@@ -476,6 +476,7 @@ NAMES = Names(
     team={"a": "Aarwald A", "b": "Birkenfluh A"}.__getitem__,
     player={"p": "Ruedi Aebi", "q": "Lena Zaugg", "r": "Urs Kipfer"}.__getitem__,
     competition={"c": "Cup"}.__getitem__,
+    hides=lambda text: False,
 )
 
 

@@ -18,7 +18,7 @@ from riesbuch.text.register import read_player
 from riesbuch.text.schemas import editor_line
 from riesbuch.trade.ids import ClubId, PlayerId
 from riesbuch.trade.keys import keys_of
-from riesbuch.trade.people import Membership, Player, Register
+from riesbuch.trade.people import MOST_PARENTS, Membership, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives
 
 _EDITOR_LINE = "# yaml-language-server:"
@@ -183,7 +183,6 @@ def expect_finished(folder: ClubFolder, player: PlayerId) -> None:
 
 
 _AGE_OF_MAJORITY = 18
-_MOST_PARENTS = 2
 
 
 class NewPlayer(NamedTuple):
@@ -254,8 +253,8 @@ def _free_identifier(folder: ClubFolder, taken: PlayerId) -> str:
 def _expect_years(
     name: str, born: int | None, club: Membership | None, parents: Sequence[Player]
 ) -> None:
-    if len(parents) > _MOST_PARENTS or len({each.id for each in parents}) < len(parents):
-        raise UsageError(f"--parent names at most {_MOST_PARENTS} people, each of them once")
+    if len(parents) > MOST_PARENTS or len({parent.id for parent in parents}) < len(parents):
+        raise UsageError(f"--parent names at most {MOST_PARENTS} people, each of them once")
     if born is None:
         return
     if club is not None and club.since is not None and club.since < born:

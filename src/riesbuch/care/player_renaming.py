@@ -120,7 +120,6 @@ def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
         )
 
 
-_MOST_PARENTS = 2
 _IF_SEALED = "perhaps the other entry can go instead; `riesbuch guide register` says what is left"
 
 
@@ -184,24 +183,23 @@ def merged_player(kept: Player, other: Player) -> Player:
     contradict one another."""
     if None not in (kept.born, other.born) and kept.born != other.born:
         raise _ContradictionError(kept, other, f"born in {kept.born}, born in {other.born}")
-    parents = tuple(dict.fromkeys((*kept.parents, *other.parents)))
-    if len(parents) > _MOST_PARENTS:
-        raise _ContradictionError(
-            kept, other, f"together they have the parents {', '.join(parents)}"
-        )
     names = dict.fromkeys((*kept.also_written, other.name, *other.also_written))
     taken: dict[str, Any] = {}
     for key in keys_of(Player):
         one, two = getattr(kept, key.field), getattr(other, key.field)
         if key.form == "list":
-            taken[key.field] = tuple(dict.fromkeys((*one, *two)))
+            both = tuple(dict.fromkeys((*one, *two)))
+            if len(both) > key.most:
+                raise _ContradictionError(
+                    kept, other, f"together they have the {key.name} {', '.join(map(str, both))}"
+                )
+            taken[key.field] = both
         elif one == key.default:
             taken[key.field] = two
         elif key.field != "name" and two not in (one, key.default):
             raise _ContradictionError(kept, other, f"`{key.name}` is {one}, `{key.name}` is {two}")
     taken |= {
         "clubs": _merged_clubs(kept, other),
-        "parents": parents,
         "also_written": tuple(
             name for name in names if name != kept.name or name in kept.also_written
         ),

@@ -32,10 +32,18 @@ class Publishing(NamedTuple):
 class League(NamedTuple):
     """``strict`` is whether a player without a file is an error rather than a warning."""
 
-    name: Annotated[str, Key("text", required=True)]
-    language: Annotated[Language, Key("choice", choices=words(Language))] = "en"
+    name: Annotated[str, Key("text", required=True, column="name")]
+    language: Annotated[
+        Language, Key("choice", choices=words(Language), column="of the reports")
+    ] = "en"
     strict: Annotated[
-        bool, Key("choice", name="register", choices={"strict": True, "open": False})
+        bool,
+        Key(
+            "choice",
+            name="register",
+            choices={"strict": True, "open": False},
+            column="whether everybody needs a file",
+        ),
     ] = True
     publishing: Annotated[
         Publishing, Key("record", name="publish", record=Publishing, what="under [publish]")
