@@ -69,6 +69,9 @@ def test_messages_put_together_are_said_each_for_itself() -> None:
         "a; B c\nd; {e}"
     )
     assert joined(", ", ()) == ""
+    added = "x {" + Message("b {gap}", gap=1) + "} y"
+    assert added == "x {b 1} y"
+    assert translated(added, Known()) == "x {B 1} y"
 
 
 def test_a_message_is_kept_and_comes_back_whole() -> None:

@@ -50,6 +50,12 @@ class Message(str):
         message._values = kept
         return message
 
+    def __add__(self, following: str) -> "Message":
+        return Message.layout("{first}{second}", first=self, second=following)
+
+    def __radd__(self, before: str) -> "Message":
+        return Message.layout("{first}{second}", first=before, second=self)
+
     def __reduce__(self) -> Any:
         return unpacked, (packed(self),)
 
