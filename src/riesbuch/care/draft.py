@@ -161,7 +161,7 @@ def _unregistered(archive: Archive, lineup: Lineup) -> dict[PlayerId, str]:
     """Those whom `check` would not take: in an open register it takes everybody."""
     if not archive.league.strict:
         return {}
-    everybody = [*lineup.everybody, *(each.player for each in lineup.spare)]
+    everybody = [*lineup.everybody, *(aside.player for aside in lineup.spare)]
     return {
         player: "has no file in players/"
         for player in everybody
@@ -206,4 +206,4 @@ def problems_caused(
     finally:
         beside.close()
     known = set(before)
-    return [each for each in after if each not in known and each.code != "draft"]
+    return [finding for finding in after if finding not in known and finding.code != "draft"]

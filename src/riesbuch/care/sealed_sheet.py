@@ -62,7 +62,9 @@ def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
 
 def _expect_day(sealed: Match, replaced: Seal | None) -> None:
     newest = len(sealed.corrections) if replaced is not None else 0
-    early = next((each for each in too_early(sealed) if each.correction in (0, newest)), None)
+    early = next(
+        (signature for signature in too_early(sealed) if signature.correction in (0, newest)), None
+    )
     on = sealed.seal.on if sealed.seal is not None else None
     what = early.what if early is not None else ""
     if not what and on is not None and replaced is not None and replaced.on is not None:
@@ -186,15 +188,17 @@ def corrected(
     Raises CannotStandError where a value cannot be read at its place, UsageError where places
     overlap, RiesbuchError where something asked for changes nothing.
     """
-    _expect_apart([each.at for each in asked])
-    text = edited(content.decode("utf-8"), {each.at: each.value for each in asked})
+    _expect_apart([change_asked.at for change_asked in asked])
+    text = edited(
+        content.decode("utf-8"), {change_asked.at: change_asked.value for change_asked in asked}
+    )
     after = _read(text, match)
     changes = changed_cells(deciding_cells(match), deciding_cells(after))
-    for each in asked:
-        if not any(_is_within(change.at, each.at) for change in changes):
-            says = deciding_cells(match).get(each.at)
+    for change_asked in asked:
+        if not any(_is_within(change.at, change_asked.at) for change in changes):
+            says = deciding_cells(match).get(change_asked.at)
             raise RiesbuchError(
-                f"`{each.at}` {f'is {says} already' if says else 'is so already'};"
+                f"`{change_asked.at}` {f'is {says} already' if says else 'is so already'};"
                 " there is nothing to correct, and nothing was written"
             )
     entry: dict[str, Written] = {

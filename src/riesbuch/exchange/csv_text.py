@@ -39,13 +39,13 @@ def read_csv(content: bytes, name: str) -> CsvFile:
         delimiter = first_line[4:]
         text = text.partition("\n")[2]
     else:
-        delimiter = max(DELIMITERS, key=lambda each: _columns_of_head(text, each))
+        delimiter = max(DELIMITERS, key=lambda mark: _columns_of_head(text, mark))
     records = []
     reader = _reader(text, delimiter)
     row = 0
     try:
         for row, cells in enumerate(reader, start=1):
-            stripped = tuple([each.strip(_BLANKS) for each in cells])
+            stripped = tuple([cell.strip(_BLANKS) for cell in cells])
             if any(stripped):
                 records.append(Record(row, stripped))
     except csv.Error as error:

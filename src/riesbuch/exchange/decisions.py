@@ -33,7 +33,7 @@ class Question:
     candidates: tuple[str, ...]
 
     def cells(self) -> tuple[str, ...]:
-        shown = ", ".join(str(each) for each in self.rows[:_MOST_ROWS])
+        shown = ", ".join(str(row) for row in self.rows[:_MOST_ROWS])
         more = len(self.rows) - _MOST_ROWS
         rows = f"{shown} and {more} more" if more > 0 else shown
         return (
@@ -139,7 +139,7 @@ def read_new(decision: str) -> New | None:
 
 def _lines(name: str, file: CsvFile) -> Iterable[Line]:
     head, *records = file.records
-    missing = [each for each in ("what", "written", "decision") if each not in head.cells]
+    missing = [title for title in ("what", "written", "decision") if title not in head.cells]
     if missing:
         raise UsageError(
             f"{name} is no list of decisions: it has no column `{missing[0]}`; name a file that is"

@@ -173,30 +173,35 @@ def _built(
     matches, rows = [], []
     seen: dict[object, int] = {}
     for place, named in sorted(names.items()):
-        each = written[place]
-        season = seasons.get(each.season or 0)
+        written_match = written[place]
+        season = seasons.get(written_match.season or 0)
         competition = season.competition(named.competition) if season else None
         rules = archive.rules.get(competition.rules) if competition else None
-        builder = Builder(each, named, rules or RuleSet())
+        builder = Builder(written_match, named, rules or RuleSet())
         match = builder.match(wanted.source_kind, wanted.name)
         plan.faults += builder.faults
         if match is None:
             continue
         plan.remarks += builder.remarks
-        key = (named.competition, each.date, frozenset((named.home, named.away)), each.round)
+        key = (
+            named.competition,
+            written_match.date,
+            frozenset((named.home, named.away)),
+            written_match.round,
+        )
         if key in seen:
             plan.faults.append(
                 Fault(
-                    each.row,
+                    written_match.row,
                     "",
                     f"the match stands in row {seen[key]} already",
                     "delete one of the rows, or mend what should tell them apart: date, teams or"
                     " round",
                 )
             )
-        seen.setdefault(key, each.row)
+        seen.setdefault(key, written_match.row)
         matches.append(match)
-        rows.append(each.row)
+        rows.append(written_match.row)
     return matches, rows
 
 
@@ -302,11 +307,11 @@ def recognise(
     recognised: dict[int, tuple[SheetId, str]] = {}
     by_day: dict[object, list[KnownSheet]] = {}
     by_origin: dict[tuple[str, str], list[KnownSheet]] = {}
-    for each in sheets:
-        by_day.setdefault((each.competition, each.date, each.pair), []).append(each)
-        origin = _origin(each.reference)
+    for sheet in sheets:
+        by_day.setdefault((sheet.competition, sheet.date, sheet.pair), []).append(sheet)
+        origin = _origin(sheet.reference)
         if origin:
-            by_origin.setdefault(origin, []).append(each)
+            by_origin.setdefault(origin, []).append(sheet)
     taken: set[SheetId] = set()
     asked = [known_as(match) for match in matches]
     for place, match in enumerate(asked):

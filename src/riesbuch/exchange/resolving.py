@@ -252,25 +252,28 @@ class Resolver:
         """In the order of competitions, teams, players, and by name within."""
         order = ("competition", "team", "player")
         opened = sorted(
-            self._open.values(), key=lambda each: (order.index(each.what), each.key, each.written)
+            self._open.values(),
+            key=lambda question: (order.index(question.what), question.key, question.written),
         )
         return [
             Question(
-                what=each.what,
-                key=each.key,
-                written=each.written,
-                rows=tuple(sorted(set(each.rows))),
-                note=self._note(each),
-                candidates=tuple(self._shown(each.what, one) for one in each.found.candidates),
+                what=question.what,
+                key=question.key,
+                written=question.written,
+                rows=tuple(sorted(set(question.rows))),
+                note=self._note(question),
+                candidates=tuple(
+                    self._shown(question.what, one) for one in question.found.candidates
+                ),
             )
-            for each in opened
+            for question in opened
         ]
 
     def _note(self, opened: _Open) -> str:
         years = sorted(opened.seasons)
         span = f"{years[0]}–{years[-1]}" if len(years) > 1 else "".join(map(str, years))
-        clubs = ", ".join(sorted(each for each in opened.clubs if each))
-        return "; ".join(each for each in (opened.found.note, clubs, span) if each)
+        clubs = ", ".join(sorted(club for club in opened.clubs if club))
+        return "; ".join(part for part in (opened.found.note, clubs, span) if part)
 
     def _shown(self, what: str, candidate: str) -> str:
         register = self.archive.register
@@ -336,7 +339,7 @@ class Resolver:
             found_in_season = find_competition(written, season, self.archive.seasons)
             self._competitions[written, season] = found_in_season
         usual, found = self._competitions[written, season]
-        news = tuple(f"new rules={each}" for each in sorted(self.archive.rules))
+        news = tuple(f"new rules={rules}" for rules in sorted(self.archive.rules))
         note = found.note if news else f"{found.note}; there is no rule set in rules/ for it"
         question = Found(None, (*found.candidates, *news), note)
 
@@ -389,7 +392,7 @@ class Resolver:
             uses.setdefault(name_key(use.written), []).append(use)
         players = Players(self.archive.register)
         if uses:
-            players.meet_strangers(each.written for named in uses.values() for each in named)
+            players.meet_strangers(use.written for named in uses.values() for use in named)
         people: dict[int, tuple[dict[int, PlayerId], dict[SideName, PlayerId]]] = {
             place: ({}, {}) for place in range(len(matches))
         }
@@ -410,7 +413,7 @@ class Resolver:
         written = uses[0].written
         answers: list[PlayerId | None] = []
         undecided: list[int] = []
-        found = players.find(written, sorted({each.season for each in uses}))
+        found = players.find(written, sorted({use.season for use in uses}))
         for use in uses:
             line = self.decisions.find("player", key, use.club, use.season)
             if line is None:

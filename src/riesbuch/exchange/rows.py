@@ -388,4 +388,4 @@ class Gathered:
 
 
 def _known(numbers: Sequence[int | None]) -> list[int]:
-    return [each for each in numbers if each is not None]
+    return [number for number in numbers if number is not None]
