@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from riesbuch.care.fixture_choice import Pairing, PlannedMatch, Wanted
+from riesbuch.care.fixture_choice import MatchOrder, PlannedMatch, SeasonOfPair
 from riesbuch.care.lineup import (
     Lineup,
     belongs,
@@ -91,14 +91,16 @@ class Draft:
         return text.encode("utf-8")
 
 
-def pairings(folder: ClubFolder, index: Index, past: Precedents, wanted: Wanted) -> list[Pairing]:
+def pairings(
+    folder: ClubFolder, index: Index, past: Precedents, wanted: MatchOrder
+) -> list[SeasonOfPair]:
     """The seasons that can be read, as far as they are about the two teams, from the newest."""
     found = []
     for year in reversed(folder.years()):
         archive = index.archive([year])
         if year in archive.seasons:
             found.append(
-                Pairing(
+                SeasonOfPair(
                     season=archive.seasons[year],
                     fixtures=archive.fixtures.get(year, ()),
                     recorded=past.recorded(year, wanted.home, wanted.away),

@@ -40,7 +40,7 @@ class PlannedMatch(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pairing:
+class SeasonOfPair:
     """A season as far as it is about ``home`` receiving ``away``."""
 
     season: Season
@@ -85,7 +85,7 @@ def _sheet_of(fixture: Fixture, recorded: Sequence[SheetOfMatch]) -> SheetOfMatc
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
+class MatchOrder:
     """What was asked for; ``date`` and ``competition`` only where they were given."""
 
     home: TeamId
@@ -103,16 +103,16 @@ def wanted(
     away: str,
     date: datetime.date | None,
     competition: str | None,
-) -> Wanted:
+) -> MatchOrder:
     """What is asked for in a person's words; raises UsageError as `find_team` does."""
     teams = find_team(register, home), find_team(register, away)
     if teams[0] == teams[1]:
         raise UsageError(f"`{teams[0]}` cannot meet itself; name two teams")
     key = CompetitionId(competition) if competition is not None else None
-    return Wanted(home=teams[0], away=teams[1], date=date, competition=key)
+    return MatchOrder(home=teams[0], away=teams[1], date=date, competition=key)
 
 
-def choose(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatch:
+def choose(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> PlannedMatch:
     """The match that is meant, of ``pairings`` from the newest season back: on the day given, else
     the first without a sheet in the newest season that has fixtures of the pair.
 
@@ -133,7 +133,7 @@ def choose(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatch:
     return found
 
 
-def choose_for_paper(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatch | None:
+def choose_for_paper(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> PlannedMatch | None:
     """As `choose`, but a match whose sheet is a draft is still to come, one of a day given may
     have its sheet, and where there is none that is no fault."""
     wanted = _by_identifier(wanted, pairings)
@@ -145,7 +145,7 @@ def choose_for_paper(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatc
     )
 
 
-def _by_identifier(wanted: Wanted, pairings: Sequence[Pairing]) -> Wanted:
+def _by_identifier(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> MatchOrder:
     """With the competition's identifier in place of whatever name was given."""
     seasons = {pairing.season.year: pairing.season for pairing in pairings}
     if wanted.competition is None or not seasons:
@@ -154,7 +154,7 @@ def _by_identifier(wanted: Wanted, pairings: Sequence[Pairing]) -> Wanted:
     return replace(wanted, competition=find_competition(seasons, wanted.competition, year))
 
 
-def _planned(wanted: Wanted, pairings: Sequence[Pairing]) -> list[PlannedMatch]:
+def _planned(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> list[PlannedMatch]:
     return [
         match
         for pairing in pairings
@@ -177,7 +177,7 @@ def _by_day(match: PlannedMatch) -> tuple[datetime.date, str]:
 
 
 def _on_the_day(
-    wanted: Wanted, date: datetime.date, planned: Sequence[PlannedMatch]
+    wanted: MatchOrder, date: datetime.date, planned: Sequence[PlannedMatch]
 ) -> PlannedMatch | None:
     # A fixture that was put off to the very same day is still one match.
     found = list(
@@ -192,7 +192,7 @@ def _on_the_day(
 
 
 def _sheet_of_the_day(
-    wanted: Wanted, date: datetime.date, pairings: Sequence[Pairing]
+    wanted: MatchOrder, date: datetime.date, pairings: Sequence[SeasonOfPair]
 ) -> SheetOfMatch | None:
     for pairing in pairings:
         for sheet in pairing.recorded:
@@ -203,9 +203,9 @@ def _sheet_of_the_day(
 
 
 def _as_asked(
-    wanted: Wanted,
+    wanted: MatchOrder,
     date: datetime.date,
-    pairings: Sequence[Pairing],
+    pairings: Sequence[SeasonOfPair],
     planned: Sequence[PlannedMatch],
 ) -> PlannedMatch | None:
     """A match on a day without a fixture, where its competition is given too; it has the round
@@ -235,7 +235,7 @@ def _has_sheet(sheet: SheetOfMatch) -> str:
 
 
 def _no_fixture(
-    wanted: Wanted, planned: Sequence[PlannedMatch], pairings: Sequence[Pairing]
+    wanted: MatchOrder, planned: Sequence[PlannedMatch], pairings: Sequence[SeasonOfPair]
 ) -> RiesbuchError:
     what = f"`{wanted.home}` at home against `{wanted.away}`"
     if wanted.competition is not None:
@@ -260,7 +260,7 @@ def _no_fixture(
     return UsageError(f"there is no fixture of {what}; {_fixtures_there_are(wanted, pairings)}")
 
 
-def _fixtures_there_are(wanted: Wanted, pairings: Sequence[Pairing]) -> str:
+def _fixtures_there_are(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> str:
     pair = (wanted.home, wanted.away)
     for teams, how in (
         (pair, "they meet on"),

@@ -14,7 +14,7 @@ _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 _GUARD = "'"
 
 
-class Record(NamedTuple):
+class CsvRow(NamedTuple):
     """``row`` is the row's number in the spreadsheet, the head being 1."""
 
     row: int
@@ -27,7 +27,7 @@ class CsvFile(NamedTuple):
 
     encoding: str
     delimiter: str
-    records: tuple[Record, ...]
+    records: tuple[CsvRow, ...]
 
 
 def read_csv(content: bytes, name: str) -> CsvFile:
@@ -47,7 +47,7 @@ def read_csv(content: bytes, name: str) -> CsvFile:
         for row, cells in enumerate(reader, start=1):
             stripped = tuple([cell.strip(_BLANKS) for cell in cells])
             if any(stripped):
-                records.append(Record(row, stripped))
+                records.append(CsvRow(row, stripped))
     except csv.Error as error:
         raise RiesbuchError(
             f"{name}: row {row + 1} cannot be read as CSV ({error}); look for a quotation mark"

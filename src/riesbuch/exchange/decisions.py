@@ -50,7 +50,7 @@ class New(NamedTuple):
     name: str | None = None
 
 
-class Line(NamedTuple):
+class DecidedLine(NamedTuple):
     """A decided line: holds for ``club`` only and from one season to another, where given."""
 
     row: int
@@ -79,14 +79,14 @@ class Decisions:
     def __init__(self, name: str = "", file: CsvFile | None = None) -> None:
         self.name = name
         self.file = file
-        self._of_key: dict[tuple[str, str], list[Line]] = {}
+        self._of_key: dict[tuple[str, str], list[DecidedLine]] = {}
         self.listed: set[tuple[str, str]] = set()
         for line in _lines(name, file) if file else ():
             self.listed.add((line.what, line.key))
             if line.decision:
                 self._of_key.setdefault((line.what, line.key), []).append(line)
 
-    def find(self, what: str, key: str, club: str, season: int | None) -> Line | None:
+    def find(self, what: str, key: str, club: str, season: int | None) -> DecidedLine | None:
         """The most exact line that holds; raises UsageError where two contradict each other."""
         lines = self._of_key.get((what, key))
         if not lines:
@@ -137,7 +137,7 @@ def read_new(decision: str) -> New | None:
     return New(**values)
 
 
-def _lines(name: str, file: CsvFile) -> Iterable[Line]:
+def _lines(name: str, file: CsvFile) -> Iterable[DecidedLine]:
     head, *records = file.records
     missing = [title for title in ("what", "written", "decision") if title not in head.cells]
     if missing:
@@ -163,7 +163,7 @@ def _lines(name: str, file: CsvFile) -> Iterable[Line]:
             if year and not re.fullmatch(r"[12][0-9]{3}", year):
                 raise UsageError(f"{name}: row {record.row}: `{key}` is `{year}`, not a year")
             years.append(int(year) if year else None)
-        yield Line(
+        yield DecidedLine(
             row=record.row,
             what=what,
             key=_key(what, cells["written"]),

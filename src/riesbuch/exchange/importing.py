@@ -10,7 +10,7 @@ from riesbuch.exchange.csv_text import CsvFile
 from riesbuch.exchange.decisions import Decisions, Question
 from riesbuch.exchange.resolving import Resolver
 from riesbuch.exchange.rows import Fault, Gathered, WrittenMatch
-from riesbuch.exchange.sheets import Builder, Names
+from riesbuch.exchange.sheets import Builder, NamesOfMatch
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
@@ -30,7 +30,7 @@ _DATES, _EMPTY = "with slashes", "empty cells"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
+class ImportOrder:
     """What was asked for; ``name`` is the file's, as it stands in references."""
 
     name: str
@@ -42,7 +42,7 @@ class Wanted:
 
 
 @dataclass(slots=True, kw_only=True)
-class Plan:
+class ImportPlan:
     """What an import would do. ``sheets`` gives the path of each new sheet with the row it comes
     from, ``files`` all new and changed files with their content; paths are relative to the
     folder. Where there are ``faults``, ``questions`` or ``errors``, nothing can be written."""
@@ -70,8 +70,12 @@ OpenIndex = Callable[[ClubFolder], Index]
 
 
 def plan_import(
-    archive: Archive, file: CsvFile, wanted: Wanted, decisions: Decisions, open_index: OpenIndex
-) -> Plan:
+    archive: Archive,
+    file: CsvFile,
+    wanted: ImportOrder,
+    decisions: Decisions,
+    open_index: OpenIndex,
+) -> ImportPlan:
     """Work out everything that the import of ``file`` would do. Raises UsageError where columns,
     options or decisions do not fit."""
     head, *records = file.records
@@ -85,7 +89,7 @@ def plan_import(
     )
     for record in records:
         gathered.take(record)
-    plan = Plan(rows=len(records), matches=len(gathered.matches))
+    plan = ImportPlan(rows=len(records), matches=len(gathered.matches))
     plan.unread_columns = columns.unread
     plan.questions = _questions_of_cells(gathered)
     resolver = Resolver(archive, decisions, create=wanted.create)
@@ -164,9 +168,9 @@ def _built(
     archive: Archive,
     resolver: Resolver,
     written: Sequence[WrittenMatch],
-    names: Mapping[int, Names],
-    wanted: Wanted,
-    plan: Plan,
+    names: Mapping[int, NamesOfMatch],
+    wanted: ImportOrder,
+    plan: ImportPlan,
 ) -> tuple[list[Match], list[int]]:
     """The matches that can be built, and the row of each."""
     seasons = seasons_with(archive, resolver.creations)
@@ -209,8 +213,8 @@ def _new_matches(
     folder: ClubFolder,
     matches: Sequence[Match],
     rows: Sequence[int],
-    wanted: Wanted,
-    plan: Plan,
+    wanted: ImportOrder,
+    plan: ImportPlan,
     open_index: OpenIndex,
 ) -> list[tuple[Match, int]]:
     """Those that have no sheet yet, each with a name that no file has, and its row."""
@@ -254,7 +258,7 @@ def _with_free_names(folder: ClubFolder, matches: Iterable[Match]) -> list[Match
     return named
 
 
-def _judge(folder: ClubFolder, plan: Plan, open_index: OpenIndex) -> None:
+def _judge(folder: ClubFolder, plan: ImportPlan, open_index: OpenIndex) -> None:
     """Add the errors and warnings that the planned files would bring."""
     overlaid = OverlaidFolder(folder.root, plan.files)
     years = sorted({int(path.split("/")[1]) for path in plan.files if path.startswith("seasons/")})
@@ -281,7 +285,7 @@ def _problems(
         index.close()
 
 
-def carry_out(folder: ClubFolder, plan: Plan) -> None:
+def carry_out(folder: ClubFolder, plan: ImportPlan) -> None:
     """Write the planned files: all or, as far as the computer lets us, none."""
     if not plan.may_be_written:
         raise RiesbuchError("nothing was written")

@@ -33,7 +33,7 @@ _NOWHERE = (1, 1)
 _NO_CELLS = CellPositions((), ())
 
 
-class Names(NamedTuple):
+class NamesOfMatch(NamedTuple):
     """Who is meant in one written match; ``players`` by the row that names them, ``captains`` by
     the side."""
 
@@ -87,7 +87,7 @@ def _result(written: WrittenMatch) -> tuple[SideName | None, Winner | None]:
 class Builder:
     """Makes one match. ``remarks`` say what of the file a sheet cannot hold."""
 
-    def __init__(self, written: WrittenMatch, names: Names, rules: RuleSet) -> None:
+    def __init__(self, written: WrittenMatch, names: NamesOfMatch, rules: RuleSet) -> None:
         self.written = written
         self.names = names
         self.rules = rules
