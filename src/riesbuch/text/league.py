@@ -114,7 +114,7 @@ def read_season(content: bytes, year: int) -> SettingsReading[Season]:
         competition = _with_keys(fields, table, place, Competition, "in a competition")
         if competition is None:
             continue
-        if any(each.id == competition.id for each in competitions):
+        if any(other.id == competition.id for other in competitions):
             fields.report(
                 f"{place}.id",
                 "listed-twice",
