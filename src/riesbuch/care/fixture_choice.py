@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from riesbuch.questions.sheets import SheetOfMatch
 from riesbuch.trade.ids import CompetitionId, TeamId
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import find_competition, find_team
 from riesbuch.trade.people import Register
 from riesbuch.trade.problems import (
@@ -107,7 +108,7 @@ def wanted(
     """What is asked for in a person's words; raises UsageError as `find_team` does."""
     teams = find_team(register, home), find_team(register, away)
     if teams[0] == teams[1]:
-        raise UsageError(f"`{teams[0]}` cannot meet itself; name two teams")
+        raise UsageError(Message("`{teams}` cannot meet itself; name two teams", teams=teams[0]))
     key = CompetitionId(competition) if competition is not None else None
     return MatchOrder(home=teams[0], away=teams[1], date=date, competition=key)
 
@@ -187,7 +188,13 @@ def _on_the_day(
     )
     if len(found) > 1:
         keys = alternatives(sorted(dict.fromkeys(match.competition for match in found)))
-        raise UsageError(f"they meet more than once on {date}; choose with --competition {keys}")
+        raise UsageError(
+            Message(
+                "they meet more than once on {date}; choose with --competition {keys}",
+                date=date,
+                keys=keys,
+            )
+        )
     return found[0] if found else None
 
 
@@ -230,16 +237,20 @@ def _as_asked(
 
 
 def _has_sheet(sheet: SheetOfMatch) -> str:
-    state = "as a draft " if sheet.is_draft else ""
-    return f"this match has a sheet {state}already: {sheet.path}; nothing was written"
+    state = Message("as a draft ") if sheet.is_draft else ""
+    return Message(
+        "this match has a sheet {state}already: {path}; nothing was written",
+        state=state,
+        path=sheet.path,
+    )
 
 
 def _no_fixture(
     wanted: MatchOrder, planned: Sequence[PlannedMatch], pairings: Sequence[SeasonOfPair]
 ) -> RiesbuchError:
-    what = f"`{wanted.home}` at home against `{wanted.away}`"
+    what = Message("`{home}` at home against `{away}`", home=wanted.home, away=wanted.away)
     if wanted.competition is not None:
-        what += f" in `{wanted.competition}`"
+        what += Message(" in `{competition}`", competition=wanted.competition)
     if wanted.date is None and planned:
         newest = [match for match in planned if match.year == planned[0].year]
         put_off = [
@@ -249,22 +260,37 @@ def _no_fixture(
         ]
         told = ", ".join(dict.fromkeys(match.sheet.path for match in newest if match.sheet))
         advice = (
-            "; for the new day of a match that was put off or annulled give --date and"
-            " --competition"
+            Message(
+                "; for the new day of a match that was put off or annulled give --date"
+                " and --competition"
+            )
             if put_off
             else ""
         )
-        return RiesbuchError(f"every fixture of {what} has a sheet already: {told}{advice}")
+        return RiesbuchError(
+            Message(
+                "every fixture of {what} has a sheet already: {told}{advice}",
+                what=what,
+                told=told,
+                advice=advice,
+            )
+        )
     if wanted.date is not None:
-        what += f" on {wanted.date}"
-    return UsageError(f"there is no fixture of {what}; {_fixtures_there_are(wanted, pairings)}")
+        what += Message(" on {date}", date=wanted.date)
+    return UsageError(
+        Message(
+            "there is no fixture of {what}; {fixtures_there_are}",
+            what=what,
+            fixtures_there_are=_fixtures_there_are(wanted, pairings),
+        )
+    )
 
 
 def _fixtures_there_are(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> str:
     pair = (wanted.home, wanted.away)
     for teams, how in (
-        (pair, "they meet on"),
-        (pair[::-1], f"`{wanted.away}` receives `{wanted.home}` on"),
+        (pair, Message("they meet on")),
+        (pair[::-1], Message("`{away}` receives `{home}` on", away=wanted.away, home=wanted.home)),
     ):
         days = sorted(
             {
@@ -286,12 +312,17 @@ def _fixtures_there_are(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) ->
             {fixture.away for fixture in pairing.fixtures if fixture.home == wanted.home}
         )
         if opponents:
-            return (
-                f"in {pairing.season.year} `{wanted.home}` receives {', '.join(opponents)};"
-                " a match without a fixture is drafted with --date and --competition"
+            return Message(
+                "in {year} `{home}` receives {opponents}; a match without a fixture is"
+                " drafted with --date and --competition",
+                year=pairing.season.year,
+                home=wanted.home,
+                opponents=", ".join(opponents),
             )
-    where = f"seasons/{newest}/fixtures.toml" if newest else "fixtures.toml of its season"
-    return (
-        f"`{wanted.home}` has no fixture at home; write them into {where}, or give --date and"
-        " --competition"
+    where = f"seasons/{newest}/fixtures.toml" if newest else Message("fixtures.toml of its season")
+    return Message(
+        "`{home}` has no fixture at home; write them into {where}, or give"
+        " --date and --competition",
+        home=wanted.home,
+        where=where,
     )

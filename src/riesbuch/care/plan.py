@@ -19,6 +19,7 @@ from riesbuch.text.league import read_fixtures
 from riesbuch.trade.appointments import Appointment, Fitted, fit
 from riesbuch.trade.berger import Pairing, round_robin
 from riesbuch.trade.ids import TeamId
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.planning import (
     SharedGround,
     Travel,
@@ -83,9 +84,13 @@ def make_plan(archive: Archive, order: PlanOrder) -> Plan:
     cut_or_kept = [n for n, fixture in enumerate(there) if fixture.competition == competition.id]
     if cut_or_kept and not order.replaces:
         raise UsageError(
-            f"`{competition.id}` has fixtures already ({len(cut_or_kept)}) in"
-            f" {archive.folder.relative(path)}; with --replace those that have no sheet yet are"
-            " planned anew"
+            Message(
+                "`{id}` has fixtures already ({fixtures}) in {path}; with --replace"
+                " those that have no sheet yet are planned anew",
+                id=competition.id,
+                fixtures=len(cut_or_kept),
+                path=archive.folder.relative(path),
+            )
         )
     fitted = _fitted(archive, order, there)
     appointed = fitted.appointments
@@ -127,20 +132,33 @@ def _check_order(archive: Archive, order: PlanOrder) -> None:
     season_file = archive.folder.relative(archive.folder.season_file(order.year))
     problems = [problem for problem in archive.problems if problem.place.path == season_file]
     if problems:
-        lines = "\n".join(problem.as_line() for problem in problems)
-        raise RiesbuchError(f"first mend what the plan is made from:\n{lines}")
+        lines = joined("\n", (problem.as_line() for problem in problems))
+        raise RiesbuchError(Message("first mend what the plan is made from:\n{lines}", lines=lines))
     if competition.kind is CompetitionKind.CUP:
         raise UsageError(
-            f"`{competition.id}` is a cup: who meets whom follows from its draws and results; write"
-            " its fixtures by hand"
+            Message(
+                "`{id}` is a cup: who meets whom follows from its draws and results;"
+                " write its fixtures by hand",
+                id=competition.id,
+            )
         )
     if len(competition.teams) < 2:
         raise UsageError(
-            f"`{competition.id}` has {len(competition.teams) or 'no'} teams to plan for; list them"
-            f" under `teams` in {season_file}"
+            Message(
+                "`{id}` has {teams} teams to plan for; list them under `teams` in {season_file}",
+                id=competition.id,
+                teams=len(competition.teams) or Message("no"),
+                season_file=season_file,
+            )
         )
     if order.first.year != order.year:
-        raise UsageError(f"the plan cannot begin on {order.first}, outside the season {order.year}")
+        raise UsageError(
+            Message(
+                "the plan cannot begin on {first}, outside the season {year}",
+                first=order.first,
+                year=order.year,
+            )
+        )
 
 
 def _read_there(archive: Archive, order: PlanOrder, before: bytes | None) -> Sequence[Fixture]:
@@ -149,8 +167,10 @@ def _read_there(archive: Archive, order: PlanOrder, before: bytes | None) -> Seq
     reading = read_fixtures(before)
     if reading.findings or reading.record is None:
         path = archive.folder.relative(archive.folder.fixtures_file(order.year))
-        lines = "\n".join(finding.in_file(path).as_line() for finding in reading.findings)
-        raise RiesbuchError(f"first mend the fixtures that are there:\n{lines}")
+        lines = joined("\n", (finding.in_file(path).as_line() for finding in reading.findings))
+        raise RiesbuchError(
+            Message("first mend the fixtures that are there:\n{lines}", lines=lines)
+        )
     return reading.record
 
 
@@ -166,8 +186,11 @@ def _fitted(archive: Archive, order: PlanOrder, there: Sequence[Fixture]) -> Fit
     if in_doubt:
         lines = "\n".join(f"  {path}" for path in in_doubt)
         raise RiesbuchError(
-            "fixtures that have a sheet stay, but it cannot be told which fixture these belong to;"
-            f" `riesbuch check` says what to mend first:\n{lines}"
+            Message(
+                "fixtures that have a sheet stay, but it cannot be told which fixture"
+                " these belong to; `riesbuch check` says what to mend first:\n{lines}",
+                lines=lines,
+            )
         )
     return fit(there, [recorded_entry(sheet.entry) for sheet in sheets if sheet.entry])
 
@@ -204,8 +227,12 @@ def _new_fixtures(
     if outside is not None or len(days) < len(rounds):
         number = rounds[days.index(outside) if outside else len(days)][0]
         raise UsageError(
-            f"round {number} would no longer be in the season {order.year}; begin earlier, or leave"
-            " fewer days between the rounds with --every"
+            Message(
+                "round {round} would no longer be in the season {year}; begin"
+                " earlier, or leave fewer days between the rounds with --every",
+                round=number,
+                year=order.year,
+            )
         )
     new = tuple(
         Fixture(
@@ -235,11 +262,22 @@ def _take_out(left: list[list[Pairing]], fixture: Fixture, competition: Competit
         if number < len(left) and pair in left[number]:
             left[number].remove(pair)
             return
-    where = f"in round {fixture.round}" if fixture.round else f"on {fixture.date}"
+    where = (
+        Message("in round {round}", round=fixture.round)
+        if fixture.round
+        else Message("on {date}", date=fixture.date)
+    )
     raise UsageError(
-        f"{fixture.home} against {fixture.away} {where} has a sheet and stays, but the plan for the"
-        f" teams and cycles of `{competition.id}` in season.toml has no such match there (or has it"
-        " once only); give the teams their old order back, or change the other fixtures by hand"
+        Message(
+            "{home} against {away} {where} has a sheet and stays, but the plan for"
+            " the teams and cycles of `{id}` in season.toml has no such match there"
+            " (or has it once only); give the teams their old order back, or change"
+            " the other fixtures by hand",
+            home=fixture.home,
+            away=fixture.away,
+            where=where,
+            id=competition.id,
+        )
     )
 
 
@@ -254,9 +292,15 @@ def _check_days(new: Sequence[Fixture], kept: Appointments) -> None:
             other = busy.get((fixture.date, team))
             if other is not None:
                 raise UsageError(
-                    f"{team} would play twice on {fixture.date}: {other.home} against {other.away}"
-                    " has a sheet and stays on that day; leave the day out with"
-                    f" --not {fixture.date}, or begin on another"
+                    Message(
+                        "{team} would play twice on {date}: {home} against {away} has a sheet"
+                        " and stays on that day; leave the day out with --not {date}, or begin"
+                        " on another",
+                        team=team,
+                        date=fixture.date,
+                        home=other.home,
+                        away=other.away,
+                    )
                 )
 
 
@@ -276,8 +320,12 @@ def _edited(
     except CannotEditError:
         path = archive.folder.relative(archive.folder.fixtures_file(order.year))
         raise RiesbuchError(
-            f"{path} is not laid out in blocks headed `[[fixture]]`, a key a line, so that nothing"
-            " can be added to it; bring it into that layout, or write the fixtures by hand"
+            Message(
+                "{path} is not laid out in blocks headed `[[fixture]]`, a key a line,"
+                " so that nothing can be added to it; bring it into that layout, or"
+                " write the fixtures by hand",
+                path=path,
+            )
         ) from None
 
 

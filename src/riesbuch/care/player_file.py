@@ -18,6 +18,7 @@ from riesbuch.text.register import read_player
 from riesbuch.text.schemas import editor_line
 from riesbuch.trade.ids import ClubId, PlayerId
 from riesbuch.trade.keys import keys_of
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.people import MOST_PARENTS, Membership, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives
 
@@ -55,9 +56,11 @@ def open_player_file(folder: ClubFolder, player: PlayerId) -> PlayerFile:
         raise RiesbuchError(problem.as_line())
     reading = read_player(content, player)
     if reading.record is None or reading.findings:
-        lines = "\n".join(finding.in_file(folder.relative(path)).as_line() for finding in
-                          reading.findings)  # fmt: skip
-        raise RiesbuchError(f"this must be mended first; nothing was changed:\n{lines}")
+        place = folder.relative(path)
+        lines = joined("\n", (finding.in_file(place).as_line() for finding in reading.findings))
+        raise RiesbuchError(
+            Message("this must be mended first; nothing was changed:\n{lines}", lines=lines)
+        )
     return PlayerFile(path, content, reading.record)
 
 
@@ -94,7 +97,11 @@ def one_line(name: str) -> str:
     """``name`` with single blanks; raises UsageError where it is empty or not printable."""
     text = " ".join(name.split())
     if not text or not text.isprintable():
-        raise UsageError(f"a name is a line of printable text; {json.dumps(name)} is none")
+        raise UsageError(
+            Message(
+                "a name is a line of printable text; {written} is none", written=json.dumps(name)
+            )
+        )
     return text
 
 
@@ -177,8 +184,13 @@ def expect_finished(folder: ClubFolder, player: PlayerId) -> None:
     renaming = unfinished_renaming(folder, player)
     if renaming is not None:
         raise RiesbuchError(
-            f"renaming `{renaming.player}` to `{renaming.becomes}` was stopped before its end;"
-            f" give `riesbuch roster rename {' '.join(renaming)}` again first"
+            Message(
+                "renaming `{player}` to `{becomes}` was stopped before its end; give"
+                " `riesbuch roster rename {renaming}` again first",
+                player=renaming.player,
+                becomes=renaming.becomes,
+                renaming=" ".join(renaming),
+            )
         )
 
 
@@ -216,15 +228,24 @@ def plan_addition(
         known = register.players.get(new)
         who = f", {known.name}" if known else ""
         raise RiesbuchError(
-            f"there is a player `{new}` already{who}; if this is another person, give an"
-            f" identifier of their own, like `{_free_identifier(folder, new)}`, and --namesake"
+            Message(
+                "there is a player `{new}` already{who}; if this is another person,"
+                " give an identifier of their own, like `{free_identifier}`, and"
+                " --namesake",
+                new=new,
+                who=who,
+                free_identifier=_free_identifier(folder, new),
+            )
         )
     alike = very_like(register, name)
     if alike and not is_another:
         raise RiesbuchError(
-            f"{name} may be on the register already, as"
-            f" {alternatives(map(titled, alike))}; if this is another person, say so with"
-            " --namesake"
+            Message(
+                "{name} may be on the register already, as {alike}; if this is another"
+                " person, say so with --namesake",
+                name=name,
+                alike=alternatives(map(titled, alike)),
+            )
         )
     _expect_years(name, born, club, parents)
     text = new_player_text(
@@ -254,16 +275,33 @@ def _expect_years(
     name: str, born: int | None, club: Membership | None, parents: Sequence[Player]
 ) -> None:
     if len(parents) > MOST_PARENTS or len({parent.id for parent in parents}) < len(parents):
-        raise UsageError(f"--parent names at most {MOST_PARENTS} people, each of them once")
+        raise UsageError(
+            Message(
+                "--parent names at most {most_parents} people, each of them once",
+                most_parents=MOST_PARENTS,
+            )
+        )
     if born is None:
         return
     if club is not None and club.since is not None and club.since < born:
-        raise UsageError(f"{name} cannot be at {club.club} from {club.since}, born in {born}")
+        raise UsageError(
+            Message(
+                "{name} cannot be at {club} from {since}, born in {born}",
+                name=name,
+                club=club.club,
+                since=club.since,
+                born=born,
+            )
+        )
     for parent in parents:
         if parent.born is not None and parent.born >= born:
             raise UsageError(
-                f"{titled(parent)}, born in {parent.born}, cannot be a parent of somebody born in"
-                f" {born}"
+                Message(
+                    "{titled}, born in {born}, cannot be a parent of somebody born in {born_2}",
+                    titled=titled(parent),
+                    born=parent.born,
+                    born_2=born,
+                )
             )
 
 
@@ -283,29 +321,58 @@ def plan_move(folder: ClubFolder, player: Player, club: ClubId, year: int) -> Wr
     where = f"players/{player.id}.yaml"
     if player.born is not None and year < player.born:
         raise RiesbuchError(
-            f"{player.name} was born in {player.born}, after {year}; nothing was changed"
+            Message(
+                "{name} was born in {born}, after {year}; nothing was changed",
+                name=player.name,
+                born=player.born,
+                year=year,
+            )
         )
     for membership in player.clubs:
         if membership.since == year:
             raise RiesbuchError(
-                f"{player.name} went to `{membership.club}` in {year} already; if that is wrong,"
-                f" correct `clubs` in {where}; nothing was changed"
+                Message(
+                    "{name} went to `{club}` in {year} already; if that is wrong, correct"
+                    " `clubs` in {where}; nothing was changed",
+                    name=player.name,
+                    club=membership.club,
+                    year=year,
+                    where=where,
+                )
             )
     ordered = sorted(player.clubs, key=lambda membership: membership.since or 0)
     earlier = [membership for membership in ordered if (membership.since or 0) < year]
     later = [membership for membership in ordered if (membership.since or 0) > year]
     if earlier and earlier[-1].club == club:
         since = earlier[-1].since
-        known = f"since {since}" if since is not None else "from a year that is not on record"
+        known = (
+            Message("since {since}", since=since)
+            if since is not None
+            else Message("from a year that is not on record")
+        )
         raise RiesbuchError(
-            f"{player.name} was at `{club}` in {year} already, {known}; if that is wrong, correct"
-            f" `clubs` in {where}; nothing was changed"
+            Message(
+                "{name} was at `{club}` in {year} already, {known}; if that is wrong,"
+                " correct `clubs` in {where}; nothing was changed",
+                name=player.name,
+                club=club,
+                year=year,
+                known=known,
+                where=where,
+            )
         )
     if later and later[0].club == club:
         raise RiesbuchError(
-            f"{player.name} is at `{club}` from {later[0].since}, and between {year} and then at no"
-            f" other; if {year} is right, write it in place of {later[0].since} in {where};"
-            " nothing was changed"
+            Message(
+                "{name} is at `{club}` from {since}, and between {year} and then at no"
+                " other; if {year} is right, write it in place of {since} in {where};"
+                " nothing was changed",
+                name=player.name,
+                club=club,
+                since=later[0].since,
+                year=year,
+                where=where,
+            )
         )
     text = with_membership(file.text, player, added)
     return Write(path=file.path, before=file.content, after=text.encode("utf-8"))

@@ -17,6 +17,7 @@ from riesbuch.trade.cells import deciding_cells
 from riesbuch.trade.ids import PlayerId, SheetId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.mentions import mentions, renamed, sides_naming
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.people import Player
 from riesbuch.trade.problems import Problem, RiesbuchError
 from riesbuch.trade.strikes import Inning, StrikeKind
@@ -73,8 +74,11 @@ def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
             players.append(NamingPlayer(file, path, content, reading.record))
     if problems:
         raise RiesbuchError(
-            "these files may name the player and cannot be read whole; nothing was changed, mend"
-            f" them first:\n{few([problem.as_line() for problem in problems])}"
+            Message(
+                "these files may name the player and cannot be read whole; nothing was"
+                " changed, mend them first:\n{lines}",
+                lines=few([problem.as_line() for problem in problems]),
+            )
         )
     return Naming(tuple(sheets), tuple(players))
 
@@ -83,7 +87,7 @@ def few(lines: list[str]) -> str:
     """The lines, those beyond a dozen counted."""
     more = len(lines) - _MOST_NAMED
     shown = [f"  {line}" for line in lines[:_MOST_NAMED]]
-    return "\n".join([*shown, *([f"  and {more} more"] if more > 0 else [])])
+    return joined("\n", [*shown, *([Message("  and {more} more", more=more)] if more > 0 else [])])
 
 
 def _holding(looked_for: Iterable[PlayerId]) -> Callable[[bytes], bool]:
@@ -147,10 +151,20 @@ def changed_sheets(
         writes.append(Write(path=sheet.file, before=sheet.content, after=text.encode("utf-8")))
     if sealed:
         # Both captains agreed on whose strikes these are.
-        say = "a sealed sheet says" if len(sealed) == 1 else f"{len(sealed)} sealed sheets say"
+        say = (
+            Message("a sealed sheet says")
+            if len(sealed) == 1
+            else Message("{sealed} sealed sheets say", sealed=len(sealed))
+        )
         raise RiesbuchError(
-            f"{say} what `{renaming.player}` struck, and a seal covers whose strikes they are;"
-            f" nothing was changed:\n{few(sealed)}\n{if_sealed}"
+            Message(
+                "{say} what `{player}` struck, and a seal covers whose strikes they"
+                " are; nothing was changed:\n{lines}\n{if_sealed}",
+                say=say,
+                player=renaming.player,
+                lines=few(sealed),
+                if_sealed=if_sealed,
+            )
         )
     return writes
 
@@ -186,7 +200,9 @@ def _changed(sheet: NamingSheet, renaming: Renaming) -> tuple[str, Match]:
         keys = dict.fromkeys(places.keys, str(renaming.becomes))
         text = respelt(text, keys, places.values)
     except RiesbuchError as error:
-        raise RiesbuchError(f"{sheet.path}: {error}; nothing was changed") from error
+        raise RiesbuchError(
+            Message("{path}: {fault}; nothing was changed", path=sheet.path, fault=error)
+        ) from error
     expected = renamed(match, *renaming)
     reading = read_sheet(text.encode("utf-8"), match.sheet, match.season)
     if reading.findings or reading.match != expected:
@@ -204,15 +220,15 @@ def conflict(match: Match, renaming: Renaming) -> str:
     if not sides_naming(match, one) or not sides_naming(match, other):
         return ""
     if len(sides) > 1:
-        return "they are named on both sides"
+        return Message("they are named on both sides")
     if not _in_one_sheet(match, renaming):
         return ""
     rows = [_row(side, player) for _, side in match.sides for player in renaming]
     found = [row for row in rows if row is not None]
     if len(found) < len(renaming):
-        return "both have points in it, and not both as strikes of the team's own rows"
+        return Message("both have points in it, and not both as strikes of the team's own rows")
     if len({tuple(map(len, row.innings)) for row in found}) > 1:
-        return "their rows are not of the same length"
+        return Message("their rows are not of the same length")
     columns = [
         number
         for number, strikes in enumerate(zip(*(row.strikes for row in found), strict=True), 1)
@@ -220,7 +236,11 @@ def conflict(match: Match, renaming: Renaming) -> str:
     ]
     if columns:
         numbers = " and ".join(map(str, columns))
-        return f"both strike in column{'s' if len(columns) > 1 else ''} {numbers}"
+        return Message(
+            "both strike in column{columns} {numbers}",
+            columns=("s" if len(columns) > 1 else ""),
+            numbers=numbers,
+        )
     return ""
 
 

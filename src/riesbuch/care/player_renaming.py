@@ -32,6 +32,7 @@ from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.keys import keys_of
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.mentions import is_named, sides_naming
+from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Membership, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError
 
@@ -63,7 +64,7 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
     """
     new = expect_identifier(written)
     if new == player.id:
-        raise RiesbuchError(f"`{new}` is called so already; nothing was changed")
+        raise RiesbuchError(Message("`{new}` is called so already; nothing was changed", new=new))
     renaming = Renaming(player.id, new)
     old_file = open_player_file(folder, player.id)
     expect_finished(folder, player.id)
@@ -72,8 +73,13 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
     if target.exists() and not goes_on:
         expect_finished(folder, new)
         raise RiesbuchError(
-            f"there is a player `{new}` already, in players/{new}.yaml; if the two are one person,"
-            f" `riesbuch roster merge {new} {player.id}` makes them one; nothing was changed"
+            Message(
+                "there is a player `{new}` already, in players/{new}.yaml; if the two"
+                " are one person, `riesbuch roster merge {new} {id}` makes them one;"
+                " nothing was changed",
+                new=new,
+                id=player.id,
+            )
         )
     naming = files_naming(folder, renaming)
     if not goes_on:
@@ -93,9 +99,10 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
 
 
 def _if_sealed(player: Player) -> str:
-    return (
-        f"the tables show the name, which stands in players/{player.id}.yaml and may be changed"
-        " there at any time; the identifier stays"
+    return Message(
+        "the tables show the name, which stands in players/{id}.yaml and may be"
+        " changed there at any time; the identifier stays",
+        id=player.id,
     )
 
 
@@ -114,13 +121,20 @@ def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
     named += [entry.path for entry in naming.players if renaming.becomes in entry.player.parents]
     if named:
         raise RiesbuchError(
-            f"`{renaming.becomes}` is named already, though nobody in players/ is called so; if it"
-            f" is the same person, `riesbuch roster merge {' '.join(renaming)}` makes them one;"
-            f" nothing was changed:\n{few(named)}"
+            Message(
+                "`{becomes}` is named already, though nobody in players/ is called so;"
+                " if it is the same person, `riesbuch roster merge {renaming}` makes"
+                " them one; nothing was changed:\n{lines}",
+                becomes=renaming.becomes,
+                renaming=" ".join(renaming),
+                lines=few(named),
+            )
         )
 
 
-_IF_SEALED = "perhaps the other entry can go instead; `riesbuch guide register` says what is left"
+_IF_SEALED = Message(
+    "perhaps the other entry can go instead; `riesbuch guide register` says what is left"
+)
 
 
 def plan_merge(
@@ -137,7 +151,9 @@ def plan_merge(
     a file cannot be read, and where a sealed sheet says what ``goes`` struck.
     """
     if kept.id == goes:
-        raise UsageError(f"`{goes}` was given twice; name two entries of one person")
+        raise UsageError(
+            Message("`{goes}` was given twice; name two entries of one person", goes=goes)
+        )
     expect_finished(folder, kept.id)
     expect_finished(folder, goes)
     kept_file = open_player_file(folder, kept.id)
@@ -161,7 +177,11 @@ def plan_merge(
     ]
     if contradictions:
         raise RiesbuchError(
-            f"`{kept.id}` and `{goes}` cannot be one person; nothing was changed:\n"
+            Message(
+                "`{id}` and `{goes}` cannot be one person; nothing was changed:\n",
+                id=kept.id,
+                goes=goes,
+            )
             + few(contradictions)
         )
     own = Write(path=kept_file.path, before=kept_file.content, after=new_text.encode("utf-8"))
@@ -182,7 +202,11 @@ def merged_player(kept: Player, other: Player) -> Player:
     """``kept`` with all that ``other`` says beyond it; raises RiesbuchError where they
     contradict one another."""
     if None not in (kept.born, other.born) and kept.born != other.born:
-        raise _ContradictionError(kept, other, f"born in {kept.born}, born in {other.born}")
+        raise _ContradictionError(
+            kept,
+            other,
+            Message("born in {born}, born in {otherwise}", born=kept.born, otherwise=other.born),
+        )
     names = dict.fromkeys((*kept.also_written, other.name, *other.also_written))
     taken: dict[str, Any] = {}
     for key in keys_of(Player):
@@ -191,13 +215,28 @@ def merged_player(kept: Player, other: Player) -> Player:
             both = tuple(dict.fromkeys((*one, *two)))
             if len(both) > key.most:
                 raise _ContradictionError(
-                    kept, other, f"together they have the {key.name} {', '.join(map(str, both))}"
+                    kept,
+                    other,
+                    Message(
+                        "together they have the {name} {players}",
+                        name=key.name,
+                        players=", ".join(map(str, both)),
+                    ),
                 )
             taken[key.field] = both
         elif one == key.default:
             taken[key.field] = two
         elif key.field != "name" and two not in (one, key.default):
-            raise _ContradictionError(kept, other, f"`{key.name}` is {one}, `{key.name}` is {two}")
+            raise _ContradictionError(
+                kept,
+                other,
+                Message(
+                    "`{name}` is {first}, `{name}` is {second}",
+                    name=key.name,
+                    first=one,
+                    second=two,
+                ),
+            )
     taken |= {
         "clubs": _merged_clubs(kept, other),
         "also_written": tuple(
@@ -210,8 +249,13 @@ def merged_player(kept: Player, other: Player) -> Player:
 class _ContradictionError(RiesbuchError):
     def __init__(self, kept: Player, other: Player, what: str) -> None:
         super().__init__(
-            f"`{kept.id}` and `{other.id}` contradict one another: {what}; if they are one person,"
-            " make the files agree first; nothing was changed"
+            Message(
+                "`{player}` and `{other}` contradict one another: {what}; if they are one"
+                " person, make the files agree first; nothing was changed",
+                player=kept.id,
+                other=other.id,
+                what=what,
+            )
         )
 
 
@@ -230,7 +274,12 @@ def _merged_clubs(kept: Player, other: Player) -> tuple[Membership, ...]:
             raise _ContradictionError(
                 kept,
                 other,
-                f"from {added.since} at {clash.club}, from {added.since} at {added.club}",
+                Message(
+                    "from {since} at {club}, from {since} at {club_2}",
+                    since=added.since,
+                    club=clash.club,
+                    club_2=added.club,
+                ),
             )
         index = next(
             (
@@ -246,7 +295,12 @@ def _merged_clubs(kept: Player, other: Player) -> tuple[Membership, ...]:
                 raise _ContradictionError(
                     kept,
                     other,
-                    f"at {added.club} from {membership.since}, at {added.club} from {added.since}",
+                    Message(
+                        "at {club} from {since}, at {club} from {since_2}",
+                        club=added.club,
+                        since=membership.since,
+                        since_2=added.since,
+                    ),
                 )
         if index and clubs[index - 1] == Membership(added.club, None):
             clubs[index - 1] = added
@@ -260,24 +314,28 @@ def _expect_known(naming: Naming, goes: PlayerId) -> None:
         goes in entry.player.parents for entry in naming.players
     )
     if not named:
-        raise UsageError(f"there is no player `{goes}`, neither in players/ nor in any sheet")
+        raise UsageError(
+            Message("there is no player `{goes}`, neither in players/ nor in any sheet", goes=goes)
+        )
 
 
 def _family_contradictions(
     register: Register, merged: Player, naming: Naming, renaming: Renaming
 ) -> Iterator[str]:
     if renaming.player in merged.parents or merged.id in merged.parents:
-        yield "one is the other's parent"
+        yield Message("one is the other's parent")
         return
     for entry in naming.players:
         if set(renaming) <= set(entry.player.parents):
-            yield f"{entry.path}: both are parents of {entry.player.name}"
+            yield Message(
+                "{path}: both are parents of {name}", path=entry.path, name=entry.player.name
+            )
     seen: set[PlayerId] = set()
     waiting = list(merged.parents)
     while waiting:
         ancestor = waiting.pop()
         if ancestor in renaming:
-            yield "one is an ancestor of the other"
+            yield Message("one is an ancestor of the other")
             return
         if ancestor not in seen and ancestor in register.players:
             seen.add(ancestor)
@@ -300,6 +358,9 @@ def _sheet_contradictions(sheets: Sequence[NamingSheet], renaming: Renaming) -> 
         # A day on which only the one that stays played twice is no news. The other's two teams
         # are: half done, they would look like both of them.
         if renaming.player in {player for player, _, _ in played}:
-            teams = {team: f"{player} for {team} in {path}" for player, team, path in played}
+            teams = {
+                team: Message("{player} for {team} in {path}", player=player, team=team, path=path)
+                for player, team, path in played
+            }
             if len(teams) > 1:
                 yield f"{day}: {', '.join(teams[team] for team in sorted(teams))}"

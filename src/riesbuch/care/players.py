@@ -1,6 +1,7 @@
 """Who is like whom, and what somebody new is called in files."""
 
 from riesbuch.trade.ids import PlayerId, is_identifier
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 from riesbuch.trade.people import Membership, Player, Register
 from riesbuch.trade.problems import UsageError
@@ -28,7 +29,9 @@ def identifier_for(name: str) -> PlayerId:
     family = next(small, len(words) - 1)
     made = folded(" ".join((*words[family:], *words[:family])))
     if not is_identifier(made):
-        raise UsageError(f"no identifier can be made of `{name}`; give one before --name")
+        raise UsageError(
+            Message("no identifier can be made of `{name}`; give one before --name", name=name)
+        )
     return PlayerId(made)
 
 
@@ -39,11 +42,13 @@ def expect_identifier(written: str) -> PlayerId:
         return PlayerId(written)
     near = folded(written)
     raise UsageError(
-        f"`{written}` is not an identifier; "
+        Message("`{written}` is not an identifier; ", written=written)
         + (
-            f"did you mean {near}?"
+            Message("did you mean {near}?", near=near)
             if is_identifier(near) and near != "null"
-            else "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters"
+            else Message(
+                "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters"
+            )
         )
     )
 

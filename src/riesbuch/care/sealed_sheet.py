@@ -18,6 +18,7 @@ from riesbuch.trade.cells import (
 )
 from riesbuch.trade.corrections import too_early, write_change
 from riesbuch.trade.match import Match, Seal
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding, RiesbuchError, UsageError, did_you_mean
 from riesbuch.trade.sealing import fits_seal, seal_digest
 from riesbuch.trade.strikes import read_strike
@@ -68,11 +69,17 @@ def _expect_day(sealed: Match, replaced: Seal | None) -> None:
     on = sealed.seal.on if sealed.seal is not None else None
     what = early.what if early is not None else ""
     if not what and on is not None and replaced is not None and replaced.on is not None:
-        what = f"the seal of {replaced.on} that it replaces" if on < replaced.on else ""
+        what = (
+            Message("the seal of {on} that it replaces", on=replaced.on) if on < replaced.on else ""
+        )
     if what:
         raise UsageError(
-            f"{on} is before {what}; give the day on which both clubs agreed with --on,"
-            " and nothing was written"
+            Message(
+                "{on} is before {what}; give the day on which both clubs agreed with"
+                " --on, and nothing was written",
+                on=on,
+                what=what,
+            )
         )
 
 
@@ -115,7 +122,7 @@ class CannotStandError(RiesbuchError):
     """A value that no sheet may have at its place; ``findings`` say why."""
 
     def __init__(self, findings: Sequence[Finding]) -> None:
-        super().__init__("this cannot stand in a sheet, so nothing was written")
+        super().__init__(Message("this cannot stand in a sheet, so nothing was written"))
         self.findings = tuple(findings)
 
 
@@ -125,18 +132,27 @@ def read_asked(match: Match, argument: str) -> CellOrder:
     at, equals, written = argument.partition("=")
     at, written = at.strip(), written.strip()
     if not equals:
-        raise UsageError(f"`{argument}` names no value; write it like home.paper.points=1190")
+        raise UsageError(
+            Message(
+                "`{argument}` names no value; write it like home.paper.points=1190",
+                argument=argument,
+            )
+        )
     cells = deciding_cells(match)
     if at in remark_cells(match):
-        raise UsageError(f"`{at}` decides nothing, so no seal covers it; simply edit the file")
+        raise UsageError(
+            Message("`{at}` decides nothing, so no seal covers it; simply edit the file", at=at)
+        )
     if not (at in cells or _holds_cells(at, cells) or (written and _may_be_added(at, cells))):
         optional = [*_TOP_PLACES, *(f"{side}.paper.{key}" for side in ("home", "away")
                     for key in ("points", "nummern"))]  # fmt: skip
         raise UsageError(
-            f"the sheet has no place `{at}`; "
+            Message("the sheet has no place `{at}`; ", at=at)
             + (
                 did_you_mean(at, {*cells, *optional})
-                or "a place is written home.strikes.PLAYER.INNING.STRIKE or home.paper.points"
+                or Message(
+                    "a place is written home.strikes.PLAYER.INNING.STRIKE or home.paper.points"
+                )
             )
         )
     return CellOrder(at, _value(at, written) if written else None)
@@ -161,7 +177,11 @@ def _value(at: str, written: str) -> Written:
         return _spelt(at, written)
     tree, findings = read_tree(f"value: {written}")
     if tree is None or findings or len(tree.entries) != 1:
-        raise UsageError(f"`{written}` cannot be read; write a row like [[14, 15], [16N, x]]")
+        raise UsageError(
+            Message(
+                "`{written}` cannot be read; write a row like [[14, 15], [16N, x]]", written=written
+            )
+        )
     return _plain(at, tree.entries[0][1])
 
 
@@ -196,8 +216,15 @@ def corrected(
         if not any(_is_within(change.at, order.at) for change in changes):
             says = deciding_cells(match).get(order.at)
             raise RiesbuchError(
-                f"`{order.at}` {f'is {says} already' if says else 'is so already'};"
-                " there is nothing to correct, and nothing was written"
+                Message(
+                    "`{at}` {says}; there is nothing to correct, and nothing was written",
+                    at=order.at,
+                    says=(
+                        Message("is {says} already", says=says)
+                        if says
+                        else Message("is so already")
+                    ),
+                )
             )
     entry: dict[str, Written] = {
         "on": signed.on.isoformat(),
@@ -210,8 +237,10 @@ def corrected(
     entered = _read(text, match)
     if entered.corrections[-1] in match.corrections:
         raise UsageError(
-            "an earlier correction says just the same, so this could be taken for a copy of it;"
-            " tell in --reason what is different this time"
+            Message(
+                "an earlier correction says just the same, so this could be taken for a"
+                " copy of it; tell in --reason what is different this time"
+            )
         )
     new = with_seal(text.encode("utf-8"), entered, signed)
     return Corrected(
@@ -234,4 +263,10 @@ def _expect_apart(places: Sequence[str]) -> None:
     for number, at in enumerate(places):
         for other in places[number + 1 :]:
             if _is_within(other, at) or _is_within(at, other):
-                raise UsageError(f"`{at}` and `{other}` are asked for at once; give one of them")
+                raise UsageError(
+                    Message(
+                        "`{at}` and `{other}` are asked for at once; give one of them",
+                        at=at,
+                        other=other,
+                    )
+                )

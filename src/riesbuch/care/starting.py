@@ -12,6 +12,7 @@ from riesbuch.text.atomic import replace_file
 from riesbuch.text.plain import read_plain
 from riesbuch.text.schemas import editor_line, lay_out_schemas
 from riesbuch.trade.ids import Language
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError, UsageError
 
 
@@ -23,9 +24,9 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
     not: what was stopped is finished by the same once more.
     """
     if (root / LEAGUE_FILE).exists():
-        raise UsageError(f"{root} is a club folder already")
+        raise UsageError(Message("{root} is a club folder already", root=root))
     if root.exists() and not root.is_dir():
-        raise UsageError(f"{root} is a file, not a folder")
+        raise UsageError(Message("{root} is a file, not a folder", root=root))
     files = starting_files(name, language, year)
     in_the_way = [
         path
@@ -33,10 +34,18 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
         if os.path.lexists(root / path) and path != ".gitignore" and not _says(root / path, content)
     ]
     if in_the_way:
-        raise RiesbuchError(f"{root} already has {', '.join(in_the_way)}; nothing was written")
+        raise RiesbuchError(
+            Message(
+                "{root} already has {in_the_way}; nothing was written",
+                root=root,
+                in_the_way=", ".join(in_the_way),
+            )
+        )
     for path in (*files, ".riesbuch/schema"):
         if Places(root).obstacle(path):
-            raise RiesbuchError(f"{root / path} is, or lies behind, a link; nothing was written")
+            raise RiesbuchError(
+                Message("{root} is, or lies behind, a link; nothing was written", root=root / path)
+            )
     lay_out_schemas(ClubFolder(root).derived)
     # league.toml comes last, so that a folder half laid out is not taken for a club folder.
     for path in sorted(files, key=lambda path: path == LEAGUE_FILE):

@@ -8,6 +8,7 @@ from typing import NamedTuple, TypeVar
 
 from riesbuch.trade.keys import words
 from riesbuch.trade.match import Outcome, SourceKind
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 from riesbuch.trade.problems import UsageError, did_you_mean
 from riesbuch.trade.strikes import read_strike
@@ -90,10 +91,23 @@ def read_maps(given: Iterable[str]) -> dict[str, str]:
     for option in given:
         head, equals, key = (part.strip() for part in option.rpartition("="))
         if not equals or not head:
-            raise UsageError(f"--map {option}: write it COLUMN=MEANING, as in --map Datum=date")
+            raise UsageError(
+                Message(
+                    "--map {option}: write it COLUMN=MEANING, as in --map Datum=date", option=option
+                )
+            )
         if key and key not in KEYS and not _NUMBERED.fullmatch(key):
-            advice = did_you_mean(key, KEYS) or f"the meanings are {', '.join(KEYS)}"
-            raise UsageError(f"--map {option}: `{key}` is no meaning of a column; {advice}")
+            advice = did_you_mean(key, KEYS) or Message(
+                "the meanings are {keys}", keys=", ".join(KEYS)
+            )
+            raise UsageError(
+                Message(
+                    "--map {option}: `{key}` is no meaning of a column; {advice}",
+                    option=option,
+                    key=key,
+                    advice=advice,
+                )
+            )
         maps[head] = key
     return maps
 
@@ -104,8 +118,11 @@ def map_columns(head: Sequence[str], maps: Mapping[str, str]) -> Columns:
     unknown = [title for title in maps if title not in head]
     if unknown:
         raise UsageError(
-            f"--map {unknown[0]}=…: there is no column `{unknown[0]}`; the columns are"
-            f" {', '.join(filter(None, head))}"
+            Message(
+                "--map {unknown}=…: there is no column `{unknown}`; the columns are {head}",
+                unknown=unknown[0],
+                head=", ".join(filter(None, head)),
+            )
         )
     meant = [maps[title] if title in maps else _meaning(title) for title in head]
     one_row_a_player = any(key in ("player", "last_name") for key in meant)
@@ -118,8 +135,13 @@ def map_columns(head: Sequence[str], maps: Mapping[str, str]) -> Columns:
     for place, key in enumerate(meant):
         if key in index:
             raise UsageError(
-                f"the columns `{head[index[key]]}` and `{head[place]}` both mean `{key}`; say which"
-                f" is not read by --map '{head[place]}='"
+                Message(
+                    "the columns `{head}` and `{head_2}` both mean `{key}`; say which is"
+                    " not read by --map '{head_2}='",
+                    head=head[index[key]],
+                    head_2=head[place],
+                    key=key,
+                )
             )
         if key:
             index[key] = place
@@ -140,13 +162,19 @@ def _expect_enough(index: Mapping[str, int], head: Sequence[str], of_players: bo
     missing = [key for key in ("date", "home", "away") if key not in index]
     if missing:
         raise UsageError(
-            f"no column is `{missing[0]}`; the columns are {', '.join(filter(None, head))};"
-            f" say which one it is by --map COLUMN={missing[0]}"
+            Message(
+                "no column is `{missing}`; the columns are {head}; say which one it"
+                " is by --map COLUMN={missing}",
+                missing=missing[0],
+                head=", ".join(filter(None, head)),
+            )
         )
     if of_players and not {"team", "side"} & index.keys():
         raise UsageError(
-            "with one row a player, a column must say which team each was in; say which one it is"
-            " by --map COLUMN=team"
+            Message(
+                "with one row a player, a column must say which team each was in; say"
+                " which one it is by --map COLUMN=team"
+            )
         )
 
 
@@ -250,12 +278,19 @@ def read_number(text: str) -> int | None:
     if thousands is not None:
         if re.search(r"[.,]000$", text):
             raise CellError(
-                f"`{text}` could be {text[:-4]} or thousands", "write it without a separator"
+                Message("`{text}` could be {short} or thousands", text=text, short=text[:-4]),
+                Message("write it without a separator"),
             )
         return int(_BETWEEN_THOUSANDS.sub("", text))
     if _FRACTION.fullmatch(text):
-        raise CellError(f"`{text}` is not whole", "points and Nummern are whole numbers")
-    raise CellError(f"`{text}` is no number", "write digits, or leave the cell empty if unknown")
+        raise CellError(
+            Message("`{text}` is not whole", text=text),
+            Message("points and Nummern are whole numbers"),
+        )
+    raise CellError(
+        Message("`{text}` is no number", text=text),
+        Message("write digits, or leave the cell empty if unknown"),
+    )
 
 
 def read_numbers(text: str) -> tuple[int, ...] | None:
@@ -266,7 +301,10 @@ def read_numbers(text: str) -> tuple[int, ...] | None:
     cells = [cell for cell in re.split(r"[\s,;/+]+", text.strip("[] ")) if cell]
     numbers = [read_number(cell) for cell in cells]
     if None in numbers or not numbers:
-        raise CellError(f"`{text}` lacks a number", "give all Ries totals, or leave it empty")
+        raise CellError(
+            Message("`{text}` lacks a number", text=text),
+            Message("give all Ries totals, or leave it empty"),
+        )
     return tuple(number for number in numbers if number is not None)
 
 
@@ -277,8 +315,10 @@ def read_pair(text: str) -> tuple[int | None, int | None]:
     home, colon, away = text.partition(":")
     if not colon:
         raise CellError(
-            f"`{text}` is not of the form 1191:1150",
-            "write both sides' figures with a colon between them, or use a column for each side",
+            Message("`{text}` is not of the form 1191:1150", text=text),
+            Message(
+                "write both sides' figures with a colon between them, or use a column for each side"
+            ),
         )
     return read_number(home.strip()), read_number(away.strip())
 
@@ -287,7 +327,9 @@ def read_date(text: str, season: int | None, day_first: bool | None) -> datetime
     """A day, also written 10.05.1987, 1987-05-10, 10. Mai 1987, or 10/05/1987 where ``day_first``
     says how that is meant or the day is over 12. Raises AmbiguousDateError else."""
     if text in UNKNOWN:
-        raise CellError("the date is missing", "every match needs its day, as in 1987-05-10")
+        raise CellError(
+            Message("the date is missing"), Message("every match needs its day, as in 1987-05-10")
+        )
     iso = _ISO.fullmatch(text)
     if iso is not None:
         return _day(text, iso[1], iso[2], iso[3], season)
@@ -299,7 +341,10 @@ def read_date(text: str, season: int | None, day_first: bool | None) -> datetime
         return _day(text, worded[3], str(_MONTHS[worded[2].lower()]), worded[1], season)
     slashes = _SLASHES.fullmatch(text)
     if slashes is None:
-        raise CellError(f"`{text}` is no date", "write it as 1987-05-10 or 10.05.1987")
+        raise CellError(
+            Message("`{text}` is no date", text=text),
+            Message("write it as 1987-05-10 or 10.05.1987"),
+        )
     first, second = int(slashes[1]), int(slashes[2])
     if day_first is None and first <= 12 and second <= 12 and first != second:
         raise AmbiguousDateError(text, int(slashes[3]) if len(slashes[3]) == 4 else season)
@@ -320,12 +365,17 @@ def slash_order(text: str) -> bool | None:
 def _day(text: str, year: str, month: str, day: str, season: int | None) -> datetime.date:
     if len(year) == 2:
         if season is None or season % 100 != int(year):
-            raise CellError(f"`{text}` does not say the century", "write the year in four digits")
+            raise CellError(
+                Message("`{text}` does not say the century", text=text),
+                Message("write the year in four digits"),
+            )
         year = str(season)
     try:
         return datetime.date(int(year), int(month), int(day))
     except ValueError:
-        raise CellError(f"`{text}` is a day that no calendar has", "look the day up") from None
+        raise CellError(
+            Message("`{text}` is a day that no calendar has", text=text), Message("look the day up")
+        ) from None
 
 
 def read_winner(text: str, sides: Mapping[str, str]) -> str | None:
@@ -337,8 +387,8 @@ def read_winner(text: str, sides: Mapping[str, str]) -> str | None:
     found = sides.get(folded(text)) or _WINNERS.get(text.lower())
     if found is None:
         raise CellError(
-            f"`{text}` is neither of the two teams",
-            "write home, away, draw, or a team as in its own column",
+            Message("`{text}` is neither of the two teams", text=text),
+            Message("write home, away, draw, or a team as in its own column"),
         )
     return found
 
@@ -363,7 +413,10 @@ def read_source_kind(text: str) -> SourceKind | None:
 def _chosen(text: str, choices: Mapping[str, _Choice], shown: list[str]) -> _Choice:
     chosen = choices.get(text.lower())
     if chosen is None:
-        raise CellError(f"`{text}` is not understood", f"write one of {', '.join(shown)}")
+        raise CellError(
+            Message("`{text}` is not understood", text=text),
+            Message("write one of {shown}", shown=", ".join(shown)),
+        )
     return chosen
 
 
@@ -372,7 +425,10 @@ def read_strikes(text: str) -> tuple[tuple[str, ...], ...]:
     only by brackets, else there is one."""
     innings = re.findall(r"\[([^\[\]]*)\]", text) if "[" in text else [text]
     if "[" in text and re.sub(r"\[[^\[\]]*\]|[\[\],\s]", "", text):
-        raise CellError(f"`{text}` is not of the form [[18, 20], [17, 19]]", "mind the brackets")
+        raise CellError(
+            Message("`{text}` is not of the form [[18, 20], [17, 19]]", text=text),
+            Message("mind the brackets"),
+        )
     return tuple(
         tuple(read_cell_strike(cell) for cell in re.split(r"[\s,;/]+", inning.strip()) if cell)
         for inning in innings
@@ -386,8 +442,10 @@ def read_cell_strike(text: str) -> str:
     strike = read_strike(whole[1] if whole else spelt)
     if strike is None:
         raise CellError(
-            f"`{text}` is no strike",
-            "a strike is its points, with N behind them for a Nummer; x if not struck, ~ if"
-            " illegible",
+            Message("`{text}` is no strike", text=text),
+            Message(
+                "a strike is its points, with N behind them for a Nummer; x if not"
+                " struck, ~ if illegible"
+            ),
         )
     return strike.written

@@ -20,6 +20,7 @@ from riesbuch.trade.ids import (
     is_identifier,
 )
 from riesbuch.trade.match import Match
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded, in_reading_order, name_key, surname_first
 from riesbuch.trade.people import Club, Player
 from riesbuch.trade.problems import UsageError, alternatives
@@ -43,15 +44,19 @@ class Creations:
             return PlayerId(made)
         name = new.name or in_reading_order(written)
         player = PlayerId(new.id or surname_first(folded(name)))
-        _expect_identifier(player, f"the new player `{written}`", "player")
+        _expect_identifier(player, Message("the new player `{written}`", written=written), "player")
         there = self.archive.register.players.get(player)
         if new.id and there and name_key(there.name) == name_key(name):
             # Made by an earlier import with the same decision.
             return player
         if self.archive.register.knows_player(player) or player in self.players:
             raise UsageError(
-                f"the new player `{written}` cannot be `{player}`: there is one already; decide"
-                f" for `{player}`, or `new id=…` with another"
+                Message(
+                    "the new player `{written}` cannot be `{player}`: there is one already;"
+                    " decide for `{player}`, or `new id=…` with another",
+                    written=written,
+                    player=player,
+                )
             )
         self.players[player] = Player(id=player, name=name, positions={})
         self._made["player", key] = player
@@ -70,17 +75,27 @@ class Creations:
         stem, _, letter = folded(written).rpartition("-")
         has_letter = bool(stem) and len(letter) == 1
         team = TeamId(new.id or (f"{stem}-{letter}" if has_letter else f"{folded(written)}-a"))
-        _expect_identifier(team, f"the new team `{written}`", "team")
+        _expect_identifier(team, Message("the new team `{written}`", written=written), "team")
         if "-" not in team:
-            raise UsageError(f"the new team `{written}` cannot be `{team}`: it is CLUB-LETTER")
+            raise UsageError(
+                Message(
+                    "the new team `{written}` cannot be `{team}`: it is CLUB-LETTER",
+                    written=written,
+                    team=team,
+                )
+            )
         if new.id and team in self.archive.register.team_names:
             named = self.archive.register.team_names[team]
             if folded(named) == folded(new.name or written):
                 return team
         if team in self.archive.register.team_names:
             raise UsageError(
-                f"the new team `{written}` cannot be `{team}`: there is one already; decide for"
-                f" `{team}`, or `new id=…` with another"
+                Message(
+                    "the new team `{written}` cannot be `{team}`: there is one already;"
+                    " decide for `{team}`, or `new id=…` with another",
+                    written=written,
+                    team=team,
+                )
             )
         self.teams.setdefault(team, new.name or " ".join(written.split()))
         self._made["team", key] = team
@@ -93,16 +108,30 @@ class Creations:
         key = CompetitionId(new.id or usual or folded(written))
         if (season, key) in self.competitions:
             return key
-        _expect_identifier(key, f"the new competition `{written}`", "competition")
+        _expect_identifier(
+            key, Message("the new competition `{written}`", written=written), "competition"
+        )
         rules = RuleSetId(new.rules) if new.rules else self._only_rules()
         if rules is None:
             return None
         if rules not in self.archive.rules:
             known = alternatives(sorted(self.archive.rules)) if self.archive.rules else "none"
-            raise UsageError(f"there is no rule set `{rules}` in rules/; there is {known}")
+            raise UsageError(
+                Message(
+                    "there is no rule set `{rules}` in rules/; there is {known}",
+                    rules=rules,
+                    known=known,
+                )
+            )
         kinds = [kind.value for kind in CompetitionKind]
         if new.kind is not None and new.kind not in kinds:
-            raise UsageError(f"`kind={new.kind}`: a competition is {alternatives(kinds)}")
+            raise UsageError(
+                Message(
+                    "`kind={kind}`: a competition is {kinds}",
+                    kind=new.kind,
+                    kinds=alternatives(kinds),
+                )
+            )
         like = self._like(key, season)
         self.competitions[season, key] = Competition(
             id=key,
@@ -134,8 +163,14 @@ class Creations:
 def _expect_identifier(text: str, what: str, kind: str) -> None:
     if not is_identifier(text):
         raise UsageError(
-            f"{what} needs an identifier of a-z, 0-9 and hyphens, at most {LONGEST_IDENTIFIER}"
-            f" characters; decide for `new id=…` in the line of this {kind}"
+            Message(
+                "{what} needs an identifier of a-z, 0-9 and hyphens, at most"
+                " {longest_identifier} characters; decide for `new id=…` in the line of"
+                " this {kind}",
+                what=what,
+                longest_identifier=LONGEST_IDENTIFIER,
+                kind=kind,
+            )
         )
 
 
@@ -176,8 +211,12 @@ def _season_file(archive: Archive, year: int, competitions: Iterable[Competition
     new = [competition.id for competition in added]
     if not there.issuperset(new):
         raise UsageError(
-            f"seasons/{year}/season.toml cannot take {', '.join(new)} at its"
-            " end; write each competition there under a [[competition]] of its own"
+            Message(
+                "seasons/{year}/season.toml cannot take {new} at its end; write each"
+                " competition there under a [[competition]] of its own",
+                year=year,
+                new=", ".join(new),
+            )
         )
     return content
 

@@ -12,6 +12,7 @@ from riesbuch.exchange.csv_text import (
     unguarded,
     written_csv,
 )
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded, name_key
 from riesbuch.trade.problems import UsageError, did_you_mean
 
@@ -35,7 +36,7 @@ class Question:
     def cells(self) -> tuple[str, ...]:
         shown = ", ".join(str(row) for row in self.rows[:_MOST_ROWS])
         more = len(self.rows) - _MOST_ROWS
-        rows = f"{shown} and {more} more" if more > 0 else shown
+        rows = Message("{shown} and {more} more", shown=shown, more=more) if more > 0 else shown
         return (
             self.what, self.written, "", "", "", rows, self.note, "; ".join(self.candidates), "",
         )  # fmt: skip
@@ -99,8 +100,12 @@ class Decisions:
         if len({line.decision for line in found}) > 1:
             rows = " and ".join(str(line.row) for line in found)
             raise UsageError(
-                f"{self.name}: rows {rows} decide the same thing differently; limit them by"
-                " club, from and to"
+                Message(
+                    "{name}: rows {rows} decide the same thing differently; limit them by"
+                    " club, from and to",
+                    name=self.name,
+                    rows=rows,
+                )
             )
         return found[0]
 
@@ -125,8 +130,12 @@ def read_new(decision: str) -> New | None:
         found = re.match(r"([a-z]+) ?= ?", rest)
         if found is None or found[1] not in _NEW_KEYS:
             raise UsageError(
-                f"`{decision}` is no decision; behind `new` may stand {', '.join(_NEW_KEYS)},"
-                " as in `new id=aebi-ruedi name=Ruedi Aebi`"
+                Message(
+                    "`{decision}` is no decision; behind `new` may stand {new_keys}, as in"
+                    " `new id=aebi-ruedi name=Ruedi Aebi`",
+                    decision=decision,
+                    new_keys=", ".join(_NEW_KEYS),
+                )
             )
         rest = rest[found.end() :]
         if found[1] == "name":
@@ -142,8 +151,12 @@ def _lines(name: str, file: CsvFile) -> Iterable[DecidedLine]:
     missing = [title for title in ("what", "written", "decision") if title not in head.cells]
     if missing:
         raise UsageError(
-            f"{name} is no list of decisions: it has no column `{missing[0]}`; name a file that is"
-            " not there yet, and the list is written to it"
+            Message(
+                "{name} is no list of decisions: it has no column `{missing}`; name a"
+                " file that is not there yet, and the list is written to it",
+                name=name,
+                missing=missing[0],
+            )
         )
     places = {key: head.cells.index(key) for key in HEAD if key in head.cells}
     for record in records:
@@ -154,14 +167,27 @@ def _lines(name: str, file: CsvFile) -> Iterable[DecidedLine]:
         what = cells["what"]
         if what not in WHATS:
             raise UsageError(
-                f"{name}: row {record.row}: `{what}` is not what can be decided; "
-                + (did_you_mean(what, WHATS) or f"that is {', '.join(WHATS)}")
+                Message(
+                    "{name}: row {row}: `{what}` is not what can be decided; ",
+                    name=name,
+                    row=record.row,
+                    what=what,
+                )
+                + (did_you_mean(what, WHATS) or Message("that is {whats}", whats=", ".join(WHATS)))
             )
         years = []
         for key in ("from", "to"):
             year = cells.get(key, "")
             if year and not re.fullmatch(r"[12][0-9]{3}", year):
-                raise UsageError(f"{name}: row {record.row}: `{key}` is `{year}`, not a year")
+                raise UsageError(
+                    Message(
+                        "{name}: row {row}: `{key}` is `{year}`, not a year",
+                        name=name,
+                        row=record.row,
+                        key=key,
+                        year=year,
+                    )
+                )
             years.append(int(year) if year else None)
         yield DecidedLine(
             row=record.row,

@@ -28,6 +28,7 @@ from riesbuch.text.record_text import row_text
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import PlayerId, RuleSetId
 from riesbuch.trade.match import Match, Row, Side
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded, is_minor, name_in_text, naming_in_text, spellings
 from riesbuch.trade.people import Club, Player
 from riesbuch.trade.problems import UsageError
@@ -158,16 +159,23 @@ class Export:
         """What is not told of people, a sentence each."""
         private = len(self.unnamed.of_player)
         if private == 1:
-            yield "1 private player stands there as private_1; --with-private names everybody"
+            yield Message(
+                "1 private player stands there as private_1; --with-private names everybody"
+            )
         elif private:
             yield (
-                f"{private} private players stand there as private_1 to private_{private};"
-                " --with-private names everybody"
+                Message(
+                    "{private} private players stand there as private_1 to"
+                    " private_{private}; --with-private names everybody",
+                    private=private,
+                )
             )
         if self.undated:
             yield (
-                f"the birth years of {len(self.undated)} under 16 are left out; --with-private"
-                " has them"
+                Message(
+                    "the birth years of {undated} under 16 are left out; --with-private has them",
+                    undated=len(self.undated),
+                )
             )
 
     def _rules(self, key: RuleSetId, rules: RuleSet) -> None:
@@ -387,13 +395,19 @@ def is_export(folder: Path) -> bool:
 def expect_room(folder: Path, *, replace: bool) -> None:
     """Raises UsageError where an export to ``folder`` would be among other things."""
     if folder.exists() and not folder.is_dir():
-        raise UsageError(f"{folder} is a file, not a folder")
+        raise UsageError(Message("{folder} is a file, not a folder", folder=folder))
     if (folder / "league.toml").exists():
-        raise UsageError(f"{folder} is a club folder; export to a folder of its own")
+        raise UsageError(
+            Message("{folder} is a club folder; export to a folder of its own", folder=folder)
+        )
     if replace or not folder.is_dir() or is_export(folder):
         return
     if any(not _UNFINISHED.fullmatch(path.name) for path in folder.iterdir()):
         raise UsageError(
-            f"{folder} is not empty and no earlier export; name another folder, or give --replace"
-            " to have the tables put there, in place of files of the same names"
+            Message(
+                "{folder} is not empty and no earlier export; name another folder, or"
+                " give --replace to have the tables put there, in place of files of the"
+                " same names",
+                folder=folder,
+            )
         )

@@ -20,6 +20,7 @@ from riesbuch.text.plain import read_plain
 from riesbuch.text.record_text import sheet_text
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match, SourceKind
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError
 from riesbuch.trade.rules import RuleSet
@@ -117,8 +118,12 @@ def _decided_order(decisions: Decisions) -> bool | None:
         return None
     if line.decision not in _DAY_ORDER:
         raise UsageError(
-            f"{decisions.name}: row {line.row}: decide `day first` or `month first`, not"
-            f" `{line.decision}`"
+            Message(
+                "{name}: row {row}: decide `day first` or `month first`, not `{decision}`",
+                name=decisions.name,
+                row=line.row,
+                decision=line.decision,
+            )
         )
     return _DAY_ORDER[line.decision]
 
@@ -129,8 +134,13 @@ def _decided_empty(decisions: Decisions) -> str | None:
         return None
     if line.decision not in _EMPTY_STRIKES:
         raise UsageError(
-            f"{decisions.name}: row {line.row}: decide x (not struck) or ~ (struck, but unknown),"
-            f" not `{line.decision}`"
+            Message(
+                "{name}: row {row}: decide x (not struck) or ~ (struck, but unknown),"
+                " not `{decision}`",
+                name=decisions.name,
+                row=line.row,
+                decision=line.decision,
+            )
         )
     return line.decision
 
@@ -145,8 +155,13 @@ def _questions_of_cells(gathered: Gathered) -> list[Question]:
                 key=folded(_DATES),
                 written=_DATES,
                 rows=tuple(row for row, _ in gathered.ambiguous_dates),
-                note=f"like {gathered.ambiguous_dates[0][1]}; others in the file can only have the"
-                f" day first ({first}) or the month first ({last})",
+                note=Message(
+                    "like {ambiguous_dates}; others in the file can only have the day first"
+                    " ({first}) or the month first ({last})",
+                    ambiguous_dates=gathered.ambiguous_dates[0][1],
+                    first=first,
+                    last=last,
+                ),
                 candidates=tuple(_DAY_ORDER),
             )
         )
@@ -157,7 +172,10 @@ def _questions_of_cells(gathered: Gathered) -> list[Question]:
                 key=folded(_EMPTY),
                 written=_EMPTY,
                 rows=tuple(dict.fromkeys(row for row, _ in gathered.empty_strikes)),
-                note=f"as in column {gathered.empty_strikes[0][1]}: x not struck, ~ illegible",
+                note=Message(
+                    "as in column {empty_strikes}: x not struck, ~ illegible",
+                    empty_strikes=gathered.empty_strikes[0][1],
+                ),
                 candidates=_EMPTY_STRIKES,
             )
         )
@@ -198,9 +216,11 @@ def _built(
                 Fault(
                     written_match.row,
                     "",
-                    f"the match stands in row {seen[key]} already",
-                    "delete one of the rows, or mend what should tell them apart: date, teams or"
-                    " round",
+                    Message("the match stands in row {seen} already", seen=seen[key]),
+                    Message(
+                        "delete one of the rows, or mend what should tell them apart: date,"
+                        " teams or round"
+                    ),
                 )
             )
         seen.setdefault(key, written_match.row)
@@ -222,7 +242,13 @@ def _new_matches(
     there = recognise(matches, sheets)
     plan.already_there = len(there)
     plan.corrected = [
-        f"{wanted.name}: row {rows[place]} is {sheet}, corrected since: {differs}"
+        Message(
+            "{name}: row {rows} is {sheet}, corrected since: {differs}",
+            name=wanted.name,
+            rows=rows[place],
+            sheet=sheet,
+            differs=differs,
+        )
         for place, (sheet, differs) in sorted(there.items())
         if differs
     ]
@@ -288,7 +314,7 @@ def _problems(
 def carry_out(folder: ClubFolder, plan: ImportPlan) -> None:
     """Write the planned files: all or, as far as the computer lets us, none."""
     if not plan.may_be_written:
-        raise RiesbuchError("nothing was written")
+        raise RiesbuchError(Message("nothing was written"))
     writes = []
     for path, content in plan.files.items():
         target = folder.root / path
@@ -345,7 +371,12 @@ def _origin(reference: str | None) -> tuple[str, str] | None:
 
 def _differences(match: KnownSheet, sheet: KnownSheet) -> list[str]:
     return [
-        f"{key} is {getattr(sheet, key)} there, {getattr(match, key)} here"
+        Message(
+            "{key} is {there} there, {here} here",
+            key=key,
+            there=getattr(sheet, key),
+            here=getattr(match, key),
+        )
         for key in ("competition", "date", "round", "home", "away")
         if getattr(match, key) != getattr(sheet, key)
     ]

@@ -11,6 +11,7 @@ from riesbuch.exchange.rows import WrittenMatch
 from riesbuch.exchange.sheets import NamesOfMatch
 from riesbuch.folder.archive import Archive
 from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, SideName, TeamId, is_identifier
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import (
     Directory,
     competition_directory,
@@ -68,10 +69,10 @@ class Players:
             return Identification(sure=None, candidates=tuple(meant), note=doubt)
         if meant:
             return Identification(
-                sure=None, candidates=tuple(meant), note="a name of several players"
+                sure=None, candidates=tuple(meant), note=Message("a name of several players")
             )
         return Identification(
-            sure=None, candidates=tuple(self._like(written)), note="not in the register"
+            sure=None, candidates=tuple(self._like(written)), note=Message("not in the register")
         )
 
     def _doubt(self, player: PlayerId, seasons: Sequence[int]) -> str:
@@ -79,14 +80,14 @@ class Players:
         if born is None:
             return ""
         odd = [year for year in seasons if not _YOUNGEST <= year - born <= _OLDEST]
-        return f"born in {born}, but struck in {odd[0]}" if odd else ""
+        return Message("born in {born}, but struck in {odd}", born=born, odd=odd[0]) if odd else ""
 
     def _like(self, written: str) -> Iterable[str]:
         for player in self._everybody.like(written, _LIKE_PEOPLE):
             if player not in self._strangers:
                 yield player
             elif player != name_key(written):
-                yield f"also in this file: {self._strangers[player]}"
+                yield Message("also in this file: {strangers}", strangers=self._strangers[player])
 
 
 class Teams:
@@ -122,14 +123,18 @@ class Teams:
         if len(meant) == 1:
             until = self._in_use_until(meant[0], written)
             if until is not None and season is not None and season > until:
-                note = f"a former name, in use until {until}"
+                note = Message("a former name, in use until {until}", until=until)
                 return Identification(sure=None, candidates=tuple(meant), note=note)
             return Identification(sure=meant[0])
         if meant:
-            return Identification(sure=None, candidates=tuple(meant), note="several teams fit")
+            return Identification(
+                sure=None, candidates=tuple(meant), note=Message("several teams fit")
+            )
         if written not in self._near:
             self._near[written] = tuple(self._like(written))
-        return Identification(sure=None, candidates=self._near[written], note="not in the register")
+        return Identification(
+            sure=None, candidates=self._near[written], note=Message("not in the register")
+        )
 
     def _in_use_until(self, team: TeamId, written: str) -> int | None:
         """The last year of a former name of the team's club; None where it has it today."""
@@ -149,7 +154,7 @@ class Teams:
             if team not in self._strangers:
                 yield team
             elif team != spelling and not _are_sisters(spelling, team):
-                yield f"also in this file: {self._strangers[team]}"
+                yield Message("also in this file: {strangers}", strangers=self._strangers[team])
 
 
 def _are_sisters(first: str, second: str) -> bool:
@@ -169,14 +174,16 @@ def find_competition(
     meant = of_season.meant(written)
     if len(meant) > 1:
         return None, Identification(
-            sure=None, candidates=tuple(meant), note=f"several in season {season} have this name"
+            sure=None,
+            candidates=tuple(meant),
+            note=Message("several in season {season} have this name", season=season),
         )
     elsewhere = meant or competition_directory(seasons.values()).meant(written)
     usual = elsewhere[0] if len(elsewhere) == 1 else None
     if usual in of_season.names:
         return usual, Identification(sure=usual)
     return usual, Identification(
-        sure=None, candidates=tuple(of_season.like(written)), note="not in season.toml"
+        sure=None, candidates=tuple(of_season.like(written)), note=Message("not in season.toml")
     )
 
 
@@ -337,8 +344,14 @@ class Resolver:
             if line.what in known and answer not in known[line.what]:
                 advice = did_you_mean(answer, known[line.what])
                 raise UsageError(
-                    f"{self.decisions.name}: row {line.row}: there is no {line.what} `{answer}`;"
-                    f" {advice or 'decide for one of the register, `new` or `skip`'}"
+                    Message(
+                        "{name}: row {row}: there is no {what} `{answer}`; {advice}",
+                        name=self.decisions.name,
+                        row=line.row,
+                        what=line.what,
+                        answer=answer,
+                        advice=advice or Message("decide for one of the register, `new` or `skip`"),
+                    )
                 )
 
     # Competitions and teams
@@ -353,7 +366,11 @@ class Resolver:
             self._competitions[written, season] = found_in_season
         usual, found = self._competitions[written, season]
         news = tuple(f"new rules={rules}" for rules in sorted(self.archive.rules))
-        note = found.note if news else f"{found.note}; there is no rule set in rules/ for it"
+        note = (
+            found.note
+            if news
+            else Message("{note}; there is no rule set in rules/ for it", note=found.note)
+        )
         question = Identification(None, (*found.candidates, *news), note)
 
         def make(new: New) -> str | None:

@@ -26,6 +26,7 @@ from riesbuch.exchange.columns import (
 )
 from riesbuch.exchange.csv_text import CsvRow
 from riesbuch.trade.match import Outcome, SourceKind
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 
 
@@ -39,7 +40,11 @@ class Fault(NamedTuple):
     remedy: str
 
     def as_line(self, name: str) -> str:
-        place = f"row {self.row}, column `{self.column}`" if self.column else f"row {self.row}"
+        place = (
+            Message("row {row}, column `{column}`", row=self.row, column=self.column)
+            if self.column
+            else Message("row {row}", row=self.row)
+        )
         return f"{name}: {place}: {self.message} ({self.remedy})"
 
 
@@ -149,9 +154,13 @@ class Gathered:
     def joined(self, match: WrittenMatch, record: CsvRow) -> WrittenMatch:
         """The match that this row is of, where rows before it were of the same."""
         key = (
-            match.season, folded(match.competition), match.date or self.cell(record, "date"),
-            match.round, folded(match.home.team), folded(match.away.team),
-        )  # fmt: skip
+            match.season,
+            folded(match.competition),
+            match.date or self.cell(record, "date"),
+            match.round,
+            folded(match.home.team),
+            folded(match.away.team),
+        )
         known = self.of_key.setdefault(key, match)
         if known is match:
             self.matches.append(match)
@@ -193,7 +202,10 @@ class Gathered:
         competition = self.cell(record, "competition") or self.competition or ""
         if not competition:
             self.fault(
-                record, "competition", "no competition is named", "fill it in, or use --competition"
+                record,
+                "competition",
+                Message("no competition is named"),
+                Message("fill it in, or use --competition"),
             )
         home, away = (self.side(record, side) for side in _SIDES)
         for key, first, second in (("points", 0, 1), ("nummern", 0, 1)):
@@ -210,12 +222,19 @@ class Gathered:
         number = self.number(record, "round")
         awarded = self.read(record, "awarded", winner, None)
         if awarded == "draw":
-            self.fault(record, "awarded", "a match is awarded to one side", "write home or away")
+            self.fault(
+                record,
+                "awarded",
+                Message("a match is awarded to one side"),
+                Message("write home or away"),
+            )
         if date is not None and season is not None and date.year != season:
             self.fault(
-                record, "date", f"{date} is not in the season {season}",
-                "mend the date or the season; a season is one year",
-            )  # fmt: skip
+                record,
+                "date",
+                Message("{date} is not in the season {season}", date=date, season=season),
+                Message("mend the date or the season; a season is one year"),
+            )
         return WrittenMatch(
             rows=[record.row],
             season=season,
@@ -254,7 +273,12 @@ class Gathered:
     def side(self, record: CsvRow, side: str) -> WrittenSide:
         team = self.cell(record, side)
         if not folded(team):
-            self.fault(record, side, "no team is named", "every match needs both its teams")
+            self.fault(
+                record,
+                side,
+                Message("no team is named"),
+                Message("every match needs both its teams"),
+            )
         single = self.read(record, f"{side}_ries", read_numbers, None)
         numbered = [self.number(record, key) for key in self.ries[side]]
         ries: tuple[int, ...] | None = single
@@ -263,9 +287,11 @@ class Gathered:
             ries = tuple(known)
         elif known:
             self.fault(
-                record, self.ries[side][numbered.index(None)], "one of the Ries totals is missing",
-                "give all of them, or leave all empty and give the points",
-            )  # fmt: skip
+                record,
+                self.ries[side][numbered.index(None)],
+                Message("one of the Ries totals is missing"),
+                Message("give all of them, or leave all empty and give the points"),
+            )
         points = self.number(record, f"{side}_points")
         if (
             ries is not None
@@ -274,10 +300,15 @@ class Gathered:
             and not (self.columns.one_row_a_player)
         ):
             self.fault(
-                record, f"{side}_points",
-                f"the Ries totals add up to {sum(ries)}, but the points are {points}",
-                "correct the one that is wrong, or leave it out",
-            )  # fmt: skip
+                record,
+                f"{side}_points",
+                Message(
+                    "the Ries totals add up to {sum}, but the points are {points}",
+                    sum=sum(ries),
+                    points=points,
+                ),
+                Message("correct the one that is wrong, or leave it out"),
+            )
         return WrittenSide(
             team=team,
             captain=self.text(record, f"{side}_captain"),
@@ -309,8 +340,13 @@ class Gathered:
                     Fault(
                         row,
                         self.columns.title.get(column, ""),
-                        f"`{now}` contradicts `{before}` in row {known.row}, of the same match",
-                        "all rows of a match say the same of it, or leave it empty",
+                        Message(
+                            "`{now}` contradicts `{before}` in row {row}, of the same match",
+                            now=now,
+                            before=before,
+                            row=known.row,
+                        ),
+                        Message("all rows of a match say the same of it, or leave it empty"),
                     )
                 )
         if match.outcome is not Outcome.PLAYED:
@@ -323,15 +359,22 @@ class Gathered:
             if not folded(name) and any(self.cell(record, key) for key in
                                         ("player_points", "strikes", *self.strikes)):  # fmt: skip
                 key = "player" if "player" in self.columns.place else "last_name"
-                self.fault(record, key, "no player is named", "name the player, or clear the row")
+                self.fault(
+                    record,
+                    key,
+                    Message("no player is named"),
+                    Message("name the player, or clear the row"),
+                )
             return
         strikes, in_innings = self.strikes_of(record)
         points = self.number(record, "player_points")
         if points is None and strikes is None:
             self.fault(
-                record, "player_points", f"nothing is known of {name} in this match",
-                "fill in points or strikes, or delete the row",
-            )  # fmt: skip
+                record,
+                "player_points",
+                Message("nothing is known of {name} in this match", name=name),
+                Message("fill in points or strikes, or delete the row"),
+            )
             return
         side.players.append(
             WrittenPlayer(
@@ -361,9 +404,16 @@ class Gathered:
             side = "draw"
         if side is None or side == "draw":
             self.fault(
-                record, key, f"`{written}` is neither {match.home.team} nor {match.away.team}",
-                "write the team as in the columns of the match, or home or away",
-            )  # fmt: skip
+                record,
+                key,
+                Message(
+                    "`{written}` is neither {home} nor {away}",
+                    written=written,
+                    home=match.home.team,
+                    away=match.away.team,
+                ),
+                Message("write the team as in the columns of the match, or home or away"),
+            )
             return None
         return match.home if side == "home" else match.away
 

@@ -26,6 +26,7 @@ from riesbuch.trade.match import (
     Source,
     SourceKind,
 )
+from riesbuch.trade.messages import Message
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Inning, read_strike
 
@@ -102,7 +103,12 @@ class Builder:
         away = self.side("away", written.away, names.away)
         if self.faults or written.date is None or written.season is None:
             return None
-        place = f"{file}, row {written.row} ({_fingerprint(written)})"
+        place = Message(
+            "{file}, row {row} ({fingerprint})",
+            file=file,
+            row=written.row,
+            fingerprint=_fingerprint(written),
+        )
         awarded, winner = _result(written)
         return Match(
             sheet=SheetId(f"{written.season}/{sheet_stem(written.date, names.home, names.away)}"),
@@ -142,8 +148,14 @@ class Builder:
             untold = next(player for player in side.players if player.strikes is None)
             self.fault(
                 untold.row,
-                f"{untold.name} has points only, but others of {side.team} have strikes",
-                "a side is known in one way: give the strikes of all, or the points of all",
+                Message(
+                    "{name} has points only, but others of {team} have strikes",
+                    name=untold.name,
+                    team=side.team,
+                ),
+                Message(
+                    "a side is known in one way: give the strikes of all, or the points of all"
+                ),
             )
             return Side(team=team)
         if told:
@@ -159,8 +171,12 @@ class Builder:
             if key in seen:
                 self.fault(
                     player.row,
-                    f"{player.name} stands on this side in row {seen[key]} already",
-                    "delete one of the rows, or name the one who is meant",
+                    Message(
+                        "{name} stands on this side in row {seen} already",
+                        name=player.name,
+                        seen=seen[key],
+                    ),
+                    Message("delete one of the rows, or name the one who is meant"),
                 )
             seen.setdefault(key, player.row)
 
@@ -171,9 +187,13 @@ class Builder:
             if player.points is not None and row.total is not None and row.total != player.points:
                 self.fault(
                     player.row,
-                    f"the strikes of {player.name} add up to {row.total}, but the points are"
-                    f" {player.points}",
-                    "correct the one that is wrong, or leave the points out",
+                    Message(
+                        "the strikes of {name} add up to {total}, but the points are {points}",
+                        name=player.name,
+                        total=row.total,
+                        points=player.points,
+                    ),
+                    Message("correct the one that is wrong, or leave the points out"),
                 )
             rows[player.role].append(row)
         paper = PaperTotals(ries=side.ries, points=side.points, nummern=side.nummern)
@@ -196,9 +216,14 @@ class Builder:
         if len(strikes) != a_row and not (ended_early and len(strikes) < a_row):
             self.fault(
                 player.row,
-                f"{player.name} has {len(strikes)} strikes; the rule set"
-                f" `{self.rules.name}` has {a_row}",
-                "write x for those that were not struck, or choose another rule set",
+                Message(
+                    "{name} has {strikes} strikes; the rule set `{rules}` has {a_row}",
+                    name=player.name,
+                    strikes=len(strikes),
+                    rules=self.rules.name,
+                    a_row=a_row,
+                ),
+                Message("write x for those that were not struck, or choose another rule set"),
             )
         return [strikes[at : at + an_inning] for at in range(0, len(strikes), an_inning)]
 
@@ -207,9 +232,15 @@ class Builder:
             if player.role != "team":
                 self.fault(
                     player.row,
-                    f"{player.name} is a {player.role} of whom no strikes are known",
-                    "only beside strikes can a sheet hold one; leave the row out, and say it in"
-                    " the notes",
+                    Message(
+                        "{name} is a {role} of whom no strikes are known",
+                        name=player.name,
+                        role=player.role,
+                    ),
+                    Message(
+                        "only beside strikes can a sheet hold one; leave the row out, and say"
+                        " it in the notes"
+                    ),
                 )
         points = [
             _new_player_points(self.names.players[player.row], player.points or 0)
@@ -218,18 +249,28 @@ class Builder:
         total = sum(known.points or 0 for known in points)
         for what, figure in (
             ("points", side.points),
-            ("Ries totals", None if side.ries is None else sum(side.ries)),
+            (Message("Ries totals"), None if side.ries is None else sum(side.ries)),
         ):
             if figure is not None and figure != total:
                 self.fault(
                     side.players[0].row,
-                    f"the players of {side.team} have {total} points together, but the {what} say"
-                    f" {figure}",
-                    "give all players, or leave the players of this side out",
+                    Message(
+                        "the players of {team} have {total} points together, but the {what} say"
+                        " {figure}",
+                        team=side.team,
+                        total=total,
+                        what=what,
+                        figure=figure,
+                    ),
+                    Message("give all players, or leave the players of this side out"),
                 )
         if side.ries is not None:
             self.remarks.append(
-                f"row {side.players[0].row}: the Ries totals of {side.team} are not kept beside"
-                " the points of its players; a side is known in one way"
+                Message(
+                    "row {row}: the Ries totals of {team} are not kept beside the points of"
+                    " its players; a side is known in one way",
+                    row=side.players[0].row,
+                    team=side.team,
+                )
             )
         return Side(team=team, captain=captain, player_points=tuple(points), nummern=side.nummern)
