@@ -8,25 +8,24 @@ from fractions import Fraction
 from sqlite3 import Connection
 from typing import Any
 
+from riesbuch.index.team_seasons import (
+    ON_RECORD,
+    ORDER_OF_PLAY,
+    SIDES,
+    TeamSeason,
+    team_seasons,
+)
 from riesbuch.questions.match_lines import sheets_with_errors
-from riesbuch.questions.runs import SHORTEST, UNKNOWN_RESULT, Run, longest, stretches
+from riesbuch.questions.runs import SHORTEST, stretches
 from riesbuch.questions.scope import KINDS, Holder, Record, Scope, record
-
-# A row begins with what puts it into the order of play.
-_DATE, _ROUND, _SHEET, _SEASON, _COMPETITION, _COUNTS, _OUTCOME, _WINNER = range(8)
-_TEAM, _POINTS, _NUMMERN, _BEST_RIES, _DEPTH = range(5)
-# Where the columns of a side stand in a row: of the home side, then of the away side.
-_HOME, _AWAY = (8, 10, 11, 12, 13), (9, 14, 15, 16, 17)
-_SIDES = ((_HOME, _AWAY, "home"), (_AWAY, _HOME, "away"))
-
-_Match = tuple[Any, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TeamRecords:
     """``matches`` are the counted ones in scope, ``strike_by_strike`` those of them of which
     both sides are known so; ``open_results`` are the matches that nobody knows the result of.
-    Of ``sides`` that struck, ``with_individuals`` have their players' match points."""
+    Of ``sides`` that struck, ``with_individuals`` have their players' match points. ``first`` is
+    the first season with a match that counts."""
 
     records: tuple[Record, ...]
     matches: int
@@ -34,184 +33,192 @@ class TeamRecords:
     open_results: int
     sides: int
     with_individuals: int
+    first: int | None
 
 
 def team_records(connection: Connection, scope: Scope) -> TeamRecords:
     """All records of teams within ``scope``."""
-    every = _matches(connection, scope)
-    matches = [row for row in every if row[_COUNTS]]
-    struck = [row for row in matches if row[_OUTCOME] != "forfeited"]
-    teams = None if scope.teams is None else frozenset(scope.teams)
-    depths = [
-        row[mine[_DEPTH]]
-        for mine, _, _ in _SIDES
-        for row in struck
-        if teams is None or row[mine[_TEAM]] in teams
-    ]
+    seasons = _team_seasons(connection, scope)
+    against_each_other = list(_against_each_other(connection, scope))
+
+    def sides(figure: str) -> int:
+        return _sum(seasons, figure)
+
+    def matches(figure: str) -> int:
+        """Of each match the sides in scope stand in ``seasons``: both, or one."""
+        if scope.teams is None:
+            return sides(figure) // 2
+        return sides(figure) - _sum(against_each_other, figure) // 2
+
+    counted, with_result_or_not = matches("counted"), matches("matches")
+    struck, open_sides = sides("struck"), sides("matches") - sides("counted")
     return TeamRecords(
         records=(
-            _highest("team_points", _POINTS, struck, teams),
-            _highest("ries", _BEST_RIES, struck, teams),
-            *_longest_runs(every, teams),
-            _closest(struck, teams),
-            _highest("nummern", _NUMMERN, struck, teams),
+            _highest(connection, scope, seasons, "team_points", "points"),
+            _highest(connection, scope, seasons, "ries", "best_ries"),
+            _longest_run(
+                connection, scope, seasons, "clean_run", sides("nummern_known"), struck + open_sides
+            ),
+            _longest_run(connection, scope, seasons, "winning_run", counted, with_result_or_not),
+            _closest(connection, scope, seasons, matches("level_known"), matches("struck")),
+            _highest(connection, scope, seasons, "nummern", "nummern"),
         ),
-        matches=len(matches),
-        strike_by_strike=sum(
-            row[_HOME[_DEPTH]] == row[_AWAY[_DEPTH]] == "strikes" for row in matches
-        ),
-        open_results=len(every) - len(matches),
-        sides=len(depths),
-        with_individuals=depths.count("strikes") + depths.count("players"),
+        matches=counted,
+        strike_by_strike=matches("whole"),
+        open_results=with_result_or_not - counted,
+        sides=struck,
+        with_individuals=sides("individuals"),
+        first=min((season.season for season in seasons if season.counted), default=None),
     )
 
 
-def _matches(connection: Connection, scope: Scope) -> list[_Match]:
-    """Matches that count or have no known result, in the order of play."""
-    condition, values = scope.where("m")
-    of_team, teams = "", list[str]()
+def _sum(seasons: Sequence[TeamSeason], figure: str) -> int:
+    return sum(int(getattr(season, figure)) for season in seasons)
+
+
+def _team_seasons(connection: Connection, scope: Scope) -> list[TeamSeason]:
+    """Of the teams in ``scope``, by season. What whole seasons come to is known; single matches
+    are looked at only in the years of ``since`` and ``until``."""
+    competition = scope.competition or ""
+    condition, values = "competition = ?", list[str | int]([competition])
+    cut: set[int] = set()
+    for sign, date in ((">", scope.since), ("<", scope.until)):
+        if date is not None:
+            condition += f" AND season {sign} ?"
+            values.append(int(date[:4]))
+            cut.add(int(date[:4]))
     if scope.teams is not None:
-        condition += f" AND (m.home IN ({scope.marks}) OR m.away IN ({scope.marks}))"
-        of_team = f" AND (team IN ({scope.marks}) OR opponent IN ({scope.marks}))"
-        teams = [*scope.teams, *scope.teams]
-    # Putting the sides to their matches here takes half the time that joins take.
-    sides = connection.execute(
-        "SELECT sheet, points, nummern, best_ries, depth FROM sides"
-        f" WHERE 1{of_team} ORDER BY season, sheet, side",
-        teams,
-    ).fetchall()
-    # Every match has an away side, and then its home side.
-    figures = {
-        home[0]: home[1:] + away[1:] for away, home in zip(sides[::2], sides[1::2], strict=True)
-    }
-    rows: list[_Match] = [
-        row + figures[row[_SHEET]]
-        for row in connection.execute(
-            "SELECT m.date, coalesce(m.round, 0), m.sheet, m.season, m.competition, m.counts,"
-            f" m.outcome, m.winner, m.home, m.away FROM matches m WHERE {condition}"
-            f" AND (m.counts = 1 OR {UNKNOWN_RESULT})",
-            [*values, *teams],
-        )
-    ]
-    rows.sort()
-    return rows
+        condition += f" AND team IN ({scope.marks})"
+        values += scope.teams
+    query = f"SELECT * FROM team_seasons WHERE {condition}"
+    found = [TeamSeason._make(row) for row in connection.execute(query, values)]
+    limits, limit_values = scope.where("m", "s.team")
+    for year in cut:
+        of_year = team_seasons(connection, f"m.season = ? AND {limits}", [year, *limit_values])
+        found += [season for season in of_year if season.competition == competition]
+    return sorted(found)
+
+
+def _against_each_other(connection: Connection, scope: Scope) -> Iterator[TeamSeason]:
+    """Of the matches in which both teams are in ``scope``."""
+    if scope.teams is None or len(scope.teams) < 2:
+        return
+    limits, values = scope.where("m", "s.team")
+    condition = f"{limits} AND s.opponent IN ({scope.marks})"
+    for season in team_seasons(connection, condition, [*values, *scope.teams]):
+        if not season.competition:
+            yield season
 
 
 def _highest(
-    kind: str, figure: int, matches: Sequence[_Match], teams: frozenset[str] | None
+    connection: Connection, scope: Scope, seasons: Sequence[TeamSeason], kind: str, figure: str
 ) -> Record:
-    values: list[int] = []
-    sides = 0
-    for mine, _, _ in _SIDES:
-        team, column = mine[_TEAM], mine[figure]
-        chosen = (
-            [row[column] for row in matches]
-            if teams is None
-            else [row[column] for row in matches if row[team] in teams]
-        )
-        sides += len(chosen)
-        values += [value for value in chosen if value is not None]
-    top = max(values, default=0)
-    holders: list[Holder] = []
-    if top:
-        for mine, theirs, _ in _SIDES:
-            column = mine[figure]
-            holders += [
-                _holder(row, mine, theirs)
-                for row in matches
-                if row[column] == top and (teams is None or row[mine[_TEAM]] in teams)
-            ]
-    return record(kind, top, holders, len(values), sides)
+    top = max((getattr(season, figure) or 0 for season in seasons), default=0)
+    level = {season.season for season in seasons if top and getattr(season, figure) == top}
+    limits, values = scope.where("m", "s.team")
+    holders = _holders(connection, level, f"s.{figure} = ? AND {limits}", [top, *values])
+    known, struck = _sum(seasons, f"{figure}_known"), _sum(seasons, "struck")
+    return record(kind, top, holders, known, struck)
 
 
-def _holder(row: _Match, mine: Sequence[int], theirs: Sequence[int]) -> Holder:
-    return Holder(
-        team=row[mine[_TEAM]],
-        opponent=row[theirs[_TEAM]],
-        season=row[_SEASON],
-        competition=row[_COMPETITION],
-        date=row[_DATE],
-        sheets=(row[_SHEET],),
-    )
-
-
-def _closest(matches: Sequence[_Match], teams: frozenset[str] | None) -> Record:
+def _closest(
+    connection: Connection, scope: Scope, seasons: Sequence[TeamSeason], known: int, of: int
+) -> Record:
     """Of matches with the same Nummern on both sides, those with the least between the points;
     the winner stands first."""
-    (_, home_points, home_nummern, *_), (_, away_points, away_nummern, *_) = _HOME, _AWAY
-    known = [
-        row
-        for row in matches
-        if row[home_points] is not None
-        and row[away_points] is not None
-        and row[home_nummern] is not None
-        and row[away_nummern] is not None
-    ]
-    level = [
-        (abs(row[home_points] - row[away_points]), row)
-        for row in known
-        if row[home_nummern] == row[away_nummern]
-    ]
-    least = min((difference for difference, _ in level), default=None)
-    holders = []
-    for difference, row in level:
-        if difference == least:
-            mine, theirs = (_AWAY, _HOME) if row[_WINNER] == "away" else (_HOME, _AWAY)
-            holders.append(_holder(row, mine, theirs))
-    return record("closest", least, holders, len(known), len(matches))
+    differences = [each.least_between for each in seasons if each.least_between is not None]
+    least = min(differences, default=None)
+    level = {season.season for season in seasons if season.least_between == least is not None}
+    limits, values = scope.where("m")
+    condition = (
+        "s.nummern = o.nummern AND abs(s.points - o.points) = ?"
+        f" AND s.side = CASE m.winner WHEN 'away' THEN 'away' ELSE 'home' END AND {limits}"
+    )
+    if scope.teams is not None:
+        condition += f" AND (s.team IN ({scope.marks}) OR s.opponent IN ({scope.marks}))"
+        values += [*scope.teams, *scope.teams]
+    holders = _holders(connection, level, condition, [least, *values])
+    return record("closest", least, holders, known, of)
 
 
-def _longest_runs(every: Sequence[_Match], teams: frozenset[str] | None) -> Iterator[Record]:
-    """Matches in a row without conceding a Nummer, and won. A forfeited match, in which nothing
-    was struck, is passed over by the first and counts for the second."""
-    by_team: dict[str, list[tuple[_Match, str, int]]] = {}
-    for row in every:
-        for mine, _, side in _SIDES:
-            by_team.setdefault(row[mine[_TEAM]], []).append((row, side, mine[_NUMMERN]))
-    clean: list[Run] = []
-    won: list[Run] = []
-    sides = open_sides = 0
-    for team, played in by_team.items():
-        if teams is not None and team not in teams:
-            continue
-        won += _runs(team, played, [row[_WINNER] == side for row, side, _ in played])
-        played = [each for each in played if each[0][_OUTCOME] != "forfeited"]
-        conceded = [row[nummern] if row[_COUNTS] else None for row, _, nummern in played]
-        clean += _runs(team, played, [number == 0 for number in conceded])
-        sides += len(conceded)
-        open_sides += conceded.count(None)
-    yield _run_record("clean_run", clean, sides - open_sides, sides)
-    yield _run_record("winning_run", won, sum(bool(row[_COUNTS]) for row in every), len(every))
-
-
-def _runs(
-    team: str, played: Sequence[tuple[_Match, str, int]], holds: Sequence[bool]
-) -> Iterator[Run]:
-    """The longest runs of one team."""
-    found = list(stretches([row[_SEASON] for row, _, _ in played], holds))
-    length = max((stop - start for start, stop in found), default=0)
-    for start, stop in found:
-        if stop - start == length:
-            sheets = tuple(row[_SHEET] for row, _, _ in played[start:stop])
-            since, until = played[start][0][_DATE], played[stop - 1][0][_DATE]
-            yield Run(team=team, since=since, until=until, sheets=sheets)
-
-
-def _run_record(kind: str, found: Iterable[Run], known: int, of: int) -> Record:
-    best = longest(found)
-    length = len(best[0].sheets) if best else 0
-    holders = [
-        Holder(
-            team=run.team,
-            season=int(run.sheets[0].partition("/")[0]),
-            date=run.since,
-            until=run.until,
-            sheets=run.sheets,
+def _holders(
+    connection: Connection, years: Iterable[int], condition: str, values: Sequence[Any]
+) -> list[Holder]:
+    """The sides of these ``years`` that were struck and count, for which the ``condition`` holds,
+    a piece of SQL over `SIDES`."""
+    found = []
+    for year in sorted(years):
+        rows = connection.execute(
+            f"SELECT s.team, s.opponent, m.competition, m.date, m.sheet FROM {SIDES}"
+            f" WHERE m.season = ? AND m.counts = 1 AND m.outcome <> 'forfeited' AND {condition}",
+            [year, *values],
         )
-        for run in best
-        if length >= SHORTEST
-    ]
+        found += [
+            Holder(
+                team=team,
+                opponent=opponent,
+                season=year,
+                competition=competition,
+                date=date,
+                sheets=(sheet,),
+            )
+            for team, opponent, competition, date, sheet in rows
+        ]
+    return found
+
+
+def _longest_run(
+    connection: Connection,
+    scope: Scope,
+    seasons: Sequence[TeamSeason],
+    kind: str,
+    known: int,
+    of: int,
+) -> Record:
+    """Matches in a row won, or without conceding a Nummer. A forfeited match, in which nothing
+    was struck, counts for the first and is passed over by the second."""
+    is_clean = kind == "clean_run"
+    by_team: dict[str, list[tuple[int, str]]] = {}
+    for season in seasons:
+        letters = season.clean if is_clean else season.won
+        if letters:
+            by_team.setdefault(season.team, []).append((season.season, letters))
+    length = max((_longest_in(chain) for chain in by_team.values()), default=0)
+    holders: list[Holder] = []
+    for team, chain in by_team.items() if length >= SHORTEST else ():
+        if _longest_in(chain) < length:
+            continue
+        limits, values = scope.where("m")
+        if is_clean:
+            limits += " AND m.outcome <> 'forfeited'"
+        played = connection.execute(
+            "SELECT m.season, m.sheet, m.date FROM matches AS m JOIN sides AS s"
+            " ON s.season = m.season AND s.sheet = m.sheet"
+            f" WHERE s.team = ? AND {ON_RECORD} AND {limits} {ORDER_OF_PLAY}",
+            [team, *values],
+        ).fetchall()
+        holds = [letter == "1" for _, letters in chain for letter in letters]
+        for start, stop in stretches([season for season, _, _ in played], holds):
+            if stop - start == length:
+                holders.append(
+                    Holder(
+                        team=team,
+                        season=played[start][0],
+                        date=played[start][2],
+                        until=played[stop - 1][2],
+                        sheets=tuple(sheet for _, sheet, _ in played[start:stop]),
+                    )
+                )
     return record(kind, length, holders, known, of)
+
+
+def _longest_in(chain: Iterable[tuple[int, str]]) -> int:
+    """The longest run in the letters of seasons; nothing is known of a year without a match."""
+    joined, last = "", 0
+    for season, letters in chain:
+        joined += letters if season == last + 1 else f"0{letters}"
+        last = season
+    return max(map(len, joined.split("0")))
 
 
 _PERFORMANCE = (
@@ -476,7 +483,7 @@ def record_book(
         competitions=competitions,
         incomplete=incomplete,
         with_errors=sheets_with_errors(connection),
-        first=None if scope.teams is None else _first_season(connection, scope),
+        first=None if scope.teams is None else of_teams.first,
     )
 
 
@@ -493,16 +500,6 @@ def holders_names(connection: Connection, book: RecordBook) -> dict[str, str]:
         row = connection.execute("SELECT name FROM players WHERE player = ?", (player,)).fetchone()
         names[player] = row[0] if row else player
     return names
-
-
-def _first_season(connection: Connection, scope: Scope) -> int | None:
-    condition, values = scope.where("m", "s.team")
-    (first,) = connection.execute(
-        "SELECT min(m.season) FROM sides s JOIN matches m ON m.sheet = s.sheet"
-        f" WHERE m.counts = 1 AND {condition}",
-        values,
-    ).fetchone()
-    return None if first is None else int(first)
 
 
 def _competitions(connection: Connection, scope: Scope) -> tuple[int, int]:
