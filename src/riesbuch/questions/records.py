@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from operator import attrgetter
 from sqlite3 import Connection
 from typing import Any
 
@@ -16,7 +19,7 @@ from riesbuch.index.team_seasons import (
     team_seasons,
 )
 from riesbuch.questions.match_lines import sheets_with_errors
-from riesbuch.questions.runs import SHORTEST, stretches
+from riesbuch.questions.runs import SHORTEST
 from riesbuch.questions.scope import KINDS, Holder, Record, Scope, record
 
 
@@ -73,7 +76,7 @@ def team_records(connection: Connection, scope: Scope) -> TeamRecords:
 
 
 def _sum(seasons: Sequence[TeamSeason], figure: str) -> int:
-    return sum(int(getattr(season, figure)) for season in seasons)
+    return sum(map(attrgetter(figure), seasons))
 
 
 def _team_seasons(connection: Connection, scope: Scope) -> list[TeamSeason]:
@@ -114,9 +117,8 @@ def _highest(
     connection: Connection, scope: Scope, seasons: Sequence[TeamSeason], kind: str, figure: str
 ) -> Record:
     top = max((getattr(season, figure) or 0 for season in seasons), default=0)
-    level = {season.season for season in seasons if top and getattr(season, figure) == top}
-    limits, values = scope.where("m", "s.team")
-    holders = _holders(connection, level, f"s.{figure} = ? AND {limits}", [top, *values])
+    level = [season for season in seasons if top and getattr(season, figure) == top]
+    holders = _holders(connection, scope, level, "s.team, s.opponent", f"s.{figure} = {top}")
     known, struck = _sum(seasons, f"{figure}_known"), _sum(seasons, "struck")
     return record(kind, top, holders, known, struck)
 
@@ -126,45 +128,49 @@ def _closest(
 ) -> Record:
     """Of matches with the same Nummern on both sides, those with the least between the points;
     the winner stands first."""
-    differences = [each.least_between for each in seasons if each.least_between is not None]
+    differences = [season.least_between for season in seasons if season.least_between is not None]
     least = min(differences, default=None)
-    level = {season.season for season in seasons if season.least_between == least is not None}
-    limits, values = scope.where("m")
-    condition = (
-        "s.nummern = o.nummern AND abs(s.points - o.points) = ?"
-        f" AND s.side = CASE m.winner WHEN 'away' THEN 'away' ELSE 'home' END AND {limits}"
+    level = [season for season in seasons if season.least_between == least is not None]
+    teams = (
+        "CASE m.winner WHEN 'away' THEN m.away ELSE m.home END,"
+        " CASE m.winner WHEN 'away' THEN m.home ELSE m.away END"
     )
-    if scope.teams is not None:
-        condition += f" AND (s.team IN ({scope.marks}) OR s.opponent IN ({scope.marks}))"
-        values += [*scope.teams, *scope.teams]
-    holders = _holders(connection, level, condition, [least, *values])
+    condition = f"s.nummern = o.nummern AND abs(s.points - o.points) = {least}"
+    holders = _holders(connection, scope, level, teams, condition)
     return record("closest", least, holders, known, of)
 
 
 def _holders(
-    connection: Connection, years: Iterable[int], condition: str, values: Sequence[Any]
+    connection: Connection,
+    scope: Scope,
+    level: Iterable[TeamSeason],
+    teams: str,
+    condition: str,
 ) -> list[Holder]:
-    """The sides of these ``years`` that were struck and count, for which the ``condition`` holds,
-    a piece of SQL over `SIDES`."""
-    found = []
-    for year in sorted(years):
-        rows = connection.execute(
-            f"SELECT s.team, s.opponent, m.competition, m.date, m.sheet FROM {SIDES}"
-            f" WHERE m.season = ? AND m.counts = 1 AND m.outcome <> 'forfeited' AND {condition}",
-            [year, *values],
+    """Matches of teams in a season, struck and counting, for which the ``condition`` holds;
+    ``teams`` are the one that holds the record and its opponent. Both are SQL over `SIDES`."""
+    limits, values = scope.where("m")
+    query = (
+        f"SELECT {teams}, m.competition, m.date, m.sheet FROM {SIDES} WHERE s.season = ?"
+        f" AND s.team = ? AND m.counts = 1 AND m.outcome <> 'forfeited'"
+        f" AND {condition} AND {limits}"
+    )
+    # A match of two teams that are level is found by either.
+    found = {
+        Holder(
+            team=team,
+            opponent=opponent,
+            season=season.season,
+            competition=competition,
+            date=date,
+            sheets=(sheet,),
         )
-        found += [
-            Holder(
-                team=team,
-                opponent=opponent,
-                season=year,
-                competition=competition,
-                date=date,
-                sheets=(sheet,),
-            )
-            for team, opponent, competition, date, sheet in rows
-        ]
-    return found
+        for season in level
+        for team, opponent, competition, date, sheet in connection.execute(
+            query, [season.season, season.team, *values]
+        )
+    }
+    return list(found)
 
 
 def _longest_run(
@@ -183,136 +189,111 @@ def _longest_run(
         letters = season.clean if is_clean else season.won
         if letters:
             by_team.setdefault(season.team, []).append((season.season, letters))
-    length = max((_longest_in(chain) for chain in by_team.values()), default=0)
+    runs = {team: _longest_runs(chain) for team, chain in by_team.items()}
+    length = max([length for length, _ in runs.values()], default=0)
     holders: list[Holder] = []
-    for team, chain in by_team.items() if length >= SHORTEST else ():
-        if _longest_in(chain) < length:
-            continue
-        limits, values = scope.where("m")
-        if is_clean:
-            limits += " AND m.outcome <> 'forfeited'"
-        played = connection.execute(
-            "SELECT m.season, m.sheet, m.date FROM matches AS m JOIN sides AS s"
-            " ON s.season = m.season AND s.sheet = m.sheet"
-            f" WHERE s.team = ? AND {ON_RECORD} AND {limits} {ORDER_OF_PLAY}",
-            [team, *values],
-        ).fetchall()
-        holds = [letter == "1" for _, letters in chain for letter in letters]
-        for start, stop in stretches([season for season, _, _ in played], holds):
-            if stop - start == length:
-                holders.append(
-                    Holder(
-                        team=team,
-                        season=played[start][0],
-                        date=played[start][2],
-                        until=played[stop - 1][2],
-                        sheets=tuple(sheet for _, sheet, _ in played[start:stop]),
-                    )
+    limits, values = scope.where("m")
+    if is_clean:
+        limits += " AND m.outcome <> 'forfeited'"
+    for team, (longest, spans) in runs.items():
+        for first, last, start in spans if longest == length >= SHORTEST else ():
+            played = connection.execute(
+                "SELECT m.sheet, m.date FROM sides AS s JOIN matches AS m ON m.sheet = s.sheet"
+                " WHERE s.team = ? AND s.season BETWEEN ? AND ?"
+                f" AND {ON_RECORD} AND {limits} {ORDER_OF_PLAY} LIMIT ? OFFSET ?",
+                [team, first, last, *values, length, start],
+            ).fetchall()
+            holders.append(
+                Holder(
+                    team=team,
+                    season=first,
+                    date=played[0][1],
+                    until=played[-1][1],
+                    sheets=tuple(sheet for sheet, _ in played),
                 )
+            )
     return record(kind, length, holders, known, of)
 
 
-def _longest_in(chain: Iterable[tuple[int, str]]) -> int:
-    """The longest run in the letters of seasons; nothing is known of a year without a match."""
-    joined, last = "", 0
-    for season, letters in chain:
-        joined += letters if season == last + 1 else f"0{letters}"
+def _longest_runs(
+    seasons: Sequence[tuple[int, str]],
+) -> tuple[int, list[tuple[int, int, int]]]:
+    """The length of the longest runs in the letters of ``seasons``, and of each the first and
+    the last season and the matches before it in the first. Of a year without a match nothing is
+    known: it ends a run."""
+    chain, last, starts = "", 0, list[int]()
+    for season, letters in seasons:
+        if season > last + 1:
+            chain += "0"
+        starts.append(len(chain))
+        chain += letters
         last = season
-    return max(map(len, joined.split("0")))
+    length = max(map(len, chain.split("0")))
+    spans = []
+    for found in re.finditer(f"1{{{length}}}", chain) if length else ():
+        first = bisect_right(starts, found.start()) - 1
+        until = bisect_right(starts, found.end() - 1) - 1
+        spans.append((seasons[first][0], seasons[until][0], found.start() - starts[first]))
+    return length, spans
 
 
-_PERFORMANCE = (
-    "SELECT p.sheet, p.season, p.competition, p.date, p.team, p.player, sum(p.points),"
-    " CASE p.side WHEN 'home' THEN m.away ELSE m.home END"
-)
 _NEAR = 1e-9
-(
-    _OWN_SHEET,
-    _OWN_SEASON,
-    _OWN_COMPETITION,
-    _OWN_DATE,
-    _OWN_TEAM,
-    _PLAYER,
-    _OWN_POINTS,
-    _OPPONENT,
-) = range(8)
 
 
 def most_match_points(connection: Connection, scope: Scope, known: int, of: int) -> Record:
     """The most points of one player in one match; ``known`` of ``of`` sides have individuals."""
-    best: list[tuple[Any, ...]] = []
+    limits, values = _season_limits(scope)
+    best: list[tuple[int, Holder]] = []
     top = 1
-    for upper, performances in _by_promise(connection, scope):
-        if upper < top:
+    of_teams = "1" if scope.teams is None else f"s.team IN ({scope.marks})"
+    # Nobody has more in a match than stands in the striker table as the most.
+    for most, *key in connection.execute(
+        "SELECT s.best, s.season, s.competition, s.player FROM strikers s"
+        f" WHERE {limits} AND {of_teams} ORDER BY s.best DESC",
+        [*values, *(scope.teams or ())],
+    ):
+        if most < top:
             break
-        top, best = _better(top, best, performances)
-    top, best = _better(top, best, _of_another_team(connection, scope, top))
-    holders = [
-        Holder(
-            team=row[_OWN_TEAM],
-            opponent=row[_OPPONENT],
-            player=row[_PLAYER],
-            season=row[_OWN_SEASON],
-            competition=row[_OWN_COMPETITION],
-            date=row[_OWN_DATE],
-            sheets=(row[_OWN_SHEET],),
+        best += _performances(
+            connection, scope, "s.season = ? AND s.competition = ? AND s.player = ?", key
         )
-        for row in best
-    ]
+        top = max((points for points, _ in best), default=top)
+    if scope.teams is not None:
+        # There players stand with the team that they played for last.
+        condition = f"{limits} AND s.best >= ? AND NOT {of_teams}"
+        best += _performances(connection, scope, condition, [*values, top, *scope.teams])
+        top = max((points for points, _ in best), default=top)
+    holders = [holder for points, holder in best if points == top]
     return record("match_points", top, holders, known, of)
 
 
-def _better(
-    top: int, best: list[tuple[Any, ...]], performances: Iterable[tuple[Any, ...]]
-) -> tuple[int, list[tuple[Any, ...]]]:
-    for row in performances:
-        if row[_OWN_POINTS] > top:
-            top, best = row[_OWN_POINTS], [row]
-        elif row[_OWN_POINTS] == top:
-            best.append(row)
-    return top, best
-
-
-def _by_promise(
-    connection: Connection, scope: Scope
-) -> Iterator[tuple[int, list[tuple[Any, ...]]]]:
-    """Performances in scope, in portions that no performance exceeds the upper limit of; the
-    limits fall. Of a club, only of those who played for one of its teams last."""
-    condition, values = scope.where("p", "p.team")
-    query = (
-        f"{_PERFORMANCE} FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
-        " WHERE p.player = ? AND p.season = ? AND p.competition = ? AND p.counts = 1"
-        f" AND {condition} GROUP BY p.sheet, p.side"
-    )
-    limits, limit_values = _season_limits(scope)
-    if scope.teams is not None:
-        limits += f" AND s.team IN ({scope.marks})"
-        limit_values += scope.teams
-    for best, player, season, competition in connection.execute(
-        f"SELECT s.best, s.player, s.season, s.competition FROM strikers s WHERE {limits}"
-        " ORDER BY s.best DESC",
-        limit_values,
+def _performances(
+    connection: Connection, scope: Scope, condition: str, values: Sequence[Any]
+) -> Iterator[tuple[int, Holder]]:
+    """The points of a player in a match, for the rows of the striker tables ``s`` for which the
+    ``condition`` holds."""
+    limits, limit_values = scope.where("p", "k.team")
+    # The few of the striker tables are looked at first, then the sides they may have been of.
+    for points, team, opponent, player, season, competition, date, sheet in connection.execute(
+        "SELECT sum(p.points), k.team, k.opponent, p.player, p.season, p.competition, p.date,"
+        " p.sheet FROM strikers s CROSS JOIN sides k ON k.season = s.season"
+        " CROSS JOIN player_matches p ON p.sheet = k.sheet AND p.side = k.side"
+        " AND p.player = s.player AND p.competition = s.competition"
+        f" WHERE {condition} AND p.counts = 1 AND {limits} GROUP BY k.sheet, k.side, p.player",
+        [*values, *limit_values],
     ):
-        yield best, connection.execute(query, (player, season, competition, *values)).fetchall()
-
-
-def _of_another_team(connection: Connection, scope: Scope, least: int) -> list[tuple[Any, ...]]:
-    """Performances of ``least`` points or more for a club by those who stand in the striker table
-    with a team of another, the one they played for last."""
-    if scope.teams is None:
-        return []
-    condition, values = scope.where("p", "p.team")
-    limits, limit_values = _season_limits(scope)
-    # The few of the striker tables who come near are looked at first, then their matches.
-    return connection.execute(
-        f"{_PERFORMANCE} FROM strikers s CROSS JOIN player_matches p ON p.player = s.player"
-        " AND p.season = s.season AND p.competition = s.competition"
-        f" JOIN matches m ON m.sheet = p.sheet WHERE {limits} AND s.best >= ?"
-        f" AND s.team NOT IN ({scope.marks}) AND s.season IN"
-        f" (SELECT season FROM sides WHERE team IN ({scope.marks}))"
-        f" AND p.counts = 1 AND {condition} GROUP BY p.season, p.sheet, p.side, p.player",
-        [*limit_values, least, *scope.teams, *scope.teams, *values],
-    ).fetchall()
+        yield (
+            points,
+            Holder(
+                team=team,
+                opponent=opponent,
+                player=player,
+                season=season,
+                competition=competition,
+                date=date,
+                sheets=(sheet,),
+            ),
+        )
 
 
 def _season_limits(scope: Scope) -> tuple[str, list[Any]]:
@@ -338,20 +319,27 @@ def highest_season_average(connection: Connection, scope: Scope, least_strikes: 
     for season, competition in _cut_seasons(connection, scope):
         limits += " AND NOT (s.season = ? AND s.competition = ?)"
         values += (season, competition)
-    enough = f"FROM strikers s WHERE s.strikes >= ? AND {limits}"
-    values = [max(least_strikes, 1), *values]
-    known, near = connection.execute(
-        f"SELECT count(*), max(1.0 * s.struck_points / s.strikes) {enough}", values
-    ).fetchone()
-    (of,) = connection.execute(
-        f"SELECT count(*) FROM strikers s WHERE s.strikes > 0 AND {limits}", values[1:]
-    ).fetchone()
-    # A decimal fraction finds the few that come near; a ratio tells which are the highest.
-    nearest = connection.execute(
-        "SELECT s.season, s.competition, s.player, s.team, s.strikes, s.struck_points"
-        f" {enough} AND 1.0 * s.struck_points / s.strikes >= ?",
-        [*values, (near or 0.0) - _NEAR],
+    ratio = "1.0 * s.struck_points / s.strikes"
+    enough = max(least_strikes, 1)
+    seasons = connection.execute(
+        f"SELECT s.season, s.competition, count(*), count(CASE WHEN s.strikes >= ? THEN 1 END),"
+        f" max(CASE WHEN s.strikes >= ? THEN {ratio} END)"
+        f" FROM strikers s WHERE s.strikes > 0 AND {limits} GROUP BY s.season, s.competition",
+        [enough, enough, *values],
     ).fetchall()
+    near = max((highest for *_, highest in seasons if highest is not None), default=0.0) - _NEAR
+    # A decimal fraction finds the few that come near; a ratio tells which are the highest.
+    nearest = [
+        row
+        for season, competition, *_, highest in seasons
+        if highest is not None and highest >= near
+        for row in connection.execute(
+            "SELECT s.season, s.competition, s.player, s.team, s.strikes, s.struck_points"
+            f" FROM strikers s WHERE s.strikes >= ? AND {ratio} >= ? AND {limits}"
+            " AND s.season = ? AND s.competition = ?",
+            [enough, near, *values, season, competition],
+        )
+    ]
     ratios = [Fraction(points, strikes) for *_, strikes, points in nearest]
     top = max(ratios, default=Fraction(0))
     best = [row for row, ratio in zip(nearest, ratios, strict=True) if ratio == top and top]
@@ -359,6 +347,7 @@ def highest_season_average(connection: Connection, scope: Scope, least_strikes: 
         Holder(team=team, player=player, season=season, competition=competition)
         for season, competition, player, team, *_ in best
     ]
+    of, known = (sum(row[column] for row in seasons) for column in (2, 3))
     return record("season_average", top, holders, known, of)
 
 
@@ -430,10 +419,11 @@ def _first_of_season(connection: Connection, scope: Scope, season: int, player: 
     """The player's first match of the season within ``scope``, which there is."""
     condition, values = scope.where("p", "p.team")
     sheet, competition, date, team = connection.execute(
-        "SELECT p.sheet, p.competition, p.date, p.team FROM player_matches p"
-        f" WHERE p.player = ? AND p.season = ? AND p.counts = 1 AND {condition}"
+        "SELECT p.sheet, p.competition, p.date, k.team FROM sides k CROSS JOIN player_matches p"
+        " ON p.sheet = k.sheet AND p.side = k.side"
+        f" WHERE k.season = ? AND p.player = ? AND p.counts = 1 AND {condition}"
         " ORDER BY p.date, p.sheet, p.side, p.seat LIMIT 1",
-        [player, season, *values],
+        [season, player, *values],
     ).fetchone()
     return Holder(
         team=team,
