@@ -42,14 +42,14 @@ class Unnamed:
     people have the same ones in every export, and their order says nothing of their names."""
 
     def __init__(self, people: Iterable[Player]) -> None:
-        ordered = sorted(people, key=lambda each: hashlib.sha256(each.id.encode()).digest())
+        ordered = sorted(people, key=lambda player: hashlib.sha256(player.id.encode()).digest())
         self.of_player = {
-            each.id: f"{_SOMEBODY}_{number}" for number, each in enumerate(ordered, start=1)
+            player.id: f"{_SOMEBODY}_{number}" for number, player in enumerate(ordered, start=1)
         }
         self._of_spelling: dict[str, str] = {}
-        for each in ordered:
-            for spelling in spellings(each):
-                self._of_spelling.setdefault(spelling, self.of_player[each.id])
+        for player in ordered:
+            for spelling in spellings(player):
+                self._of_spelling.setdefault(spelling, self.of_player[player.id])
         self._naming = naming_in_text(ordered)
 
     def player(self, player: str) -> str:
@@ -96,7 +96,7 @@ class TableText:
         if not field.tells or value is None:
             return value
         said = self._unnamed.player if field.tells == "player" else self._unnamed.text
-        return said(value) if isinstance(value, str) else [said(each) for each in _texts(value)]
+        return said(value) if isinstance(value, str) else [said(part) for part in _texts(value)]
 
     def text(self) -> str:
         return self._text.getvalue()
@@ -128,10 +128,10 @@ class Export:
     def __init__(self, archive: Archive, *, with_private: bool = False) -> None:
         self.archive = archive
         people = archive.register.players.values()
-        private = () if with_private else tuple(each for each in people if each.private)
+        private = () if with_private else tuple(player for player in people if player.private)
         self.unnamed = Unnamed(private)
         newest = max(archive.seasons, default=0)
-        children = (each.id for each in people if is_minor(archive.register, each.id, newest))
+        children = (player.id for player in people if is_minor(archive.register, player.id, newest))
         self.undated = frozenset(() if with_private else children)
         self.tables = {table.name: TableText(table.name, self.unnamed) for table in TABLES}
         self._strangers: set[PlayerId] = set()
@@ -141,7 +141,7 @@ class Export:
         for club in archive.register.clubs.values():
             self._club(club)
         # Behind the others, since a place in the order of the names tells much of one.
-        for player in sorted(people, key=lambda each: self.unnamed.of_player.get(each.id, "")):
+        for player in sorted(people, key=lambda person: self.unnamed.of_player.get(person.id, "")):
             self._player(player)
 
     def _add(self, table: str, *values: Value) -> None:
@@ -194,7 +194,7 @@ class Export:
             self._add("memberships", player.id, number, *membership)
         # Whose child somebody is would name them.
         parents = [] if stand_in else [
-            each for each in player.parents if each not in self.unnamed.of_player
+            parent for parent in player.parents if parent not in self.unnamed.of_player
         ]  # fmt: skip
         for number, parent in enumerate(parents, start=1):
             self._add("parents", player.id, number, parent)
@@ -293,8 +293,8 @@ def _people(side: Side) -> Iterator[tuple[str, Row | None, tuple[PlayerId, int |
     for role, of_role in rows:
         for row in of_role:
             yield role, row, (row.player, None)
-    for each in side.player_points or ():
-        yield "points", None, (each.player, each.points)
+    for known in side.player_points or ():
+        yield "points", None, (known.player, known.points)
 
 
 DESCRIPTOR = "datapackage.json"
@@ -339,10 +339,10 @@ def _resource(table: TableSpec) -> dict[str, Any]:
     if table.references:
         schema["foreignKeys"] = [
             {
-                "fields": list(each.fields),
-                "reference": {"resource": each.table, "fields": list(each.theirs)},
+                "fields": list(reference.fields),
+                "reference": {"resource": reference.table, "fields": list(reference.theirs)},
             }
-            for each in table.references
+            for reference in table.references
         ]
     return {
         "name": table.name,
@@ -392,7 +392,7 @@ def expect_room(folder: Path, *, replace: bool) -> None:
         raise UsageError(f"{folder} is a club folder; export to a folder of its own")
     if replace or not folder.is_dir() or is_export(folder):
         return
-    if any(not _UNFINISHED.fullmatch(each.name) for each in folder.iterdir()):
+    if any(not _UNFINISHED.fullmatch(path.name) for path in folder.iterdir()):
         raise UsageError(
             f"{folder} is not empty and no earlier export; name another folder, or give --replace"
             " to have the tables put there, in place of files of the same names"
