@@ -27,7 +27,7 @@ class Figures:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class DeskView:
     """One look at the sheet. ``figures`` is None where it cannot be read now, and ``trouble``
     says so; ``problems`` are those of `check`."""
 
@@ -35,22 +35,9 @@ class Reading:
     problems: Sequence[Problem] = ()
     trouble: str = ""
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DeskView:
-    """What is shown: the last good figures, with the problems and the trouble of now."""
-
-    figures: Figures | None = None
-    problems: Sequence[Problem] = ()
-    trouble: str = ""
-
-    def after(self, reading: Reading) -> "DeskView":
-        return replace(
-            self,
-            figures=reading.figures or self.figures,
-            problems=tuple(reading.problems),
-            trouble=reading.trouble,
-        )
+    def after(self, earlier: "DeskView") -> "DeskView":
+        """What is shown: the last good figures, with the problems and the trouble of now."""
+        return replace(self, figures=self.figures or earlier.figures)
 
 
 def figures_of(match: Match, rules: RuleSet | None, archive: Archive) -> Figures:

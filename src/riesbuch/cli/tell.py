@@ -11,6 +11,7 @@ import click
 
 from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, pass_session
+from riesbuch.trade.ids import LANGUAGES
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
@@ -26,7 +27,7 @@ _WIDTH = 78
 @click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
 @click.option(
     "--language",
-    type=click.Choice(("en", "de")),
+    type=click.Choice(LANGUAGES),
     help="Tell it in English or German; without it, in the language of league.toml.",
 )
 @click.option(
@@ -125,7 +126,6 @@ def _print_markdown(story: Story, archive: Archive, match: Match) -> None:
 
 
 def _print_json(story: Story, length: str) -> None:
-    from riesbuch.pages.stories.facts import fact_data
     from riesbuch.show.output import print_json
 
     print_json(
@@ -135,7 +135,7 @@ def _print_json(story: Story, length: str) -> None:
             "length": length,
             "paragraphs": [
                 [
-                    {"text": sentence.text, "facts": [fact_data(fact) for fact in sentence.facts]}
+                    {"text": sentence.text, "facts": [fact.data() for fact in sentence.facts]}
                     for sentence in sentences
                 ]
                 for sentences in story.paragraphs

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 
 from riesbuch.pages.competition import competition_title, season_title
-from riesbuch.pages.drawings import Drawing, shown
+from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
     NOTHING,
     Column,
@@ -54,14 +54,14 @@ def match_text(
                 [
                     strong(wording.say("Result:")),
                     outcome_sentence(wording, recorded),
-                    *_deciding_figures(wording, recorded, told=story != NOTHING),
+                    *_deciding_figures(wording, recorded, has_story=story != NOTHING),
                 ],
                 " ",
             ),
             story,
             _figures(wording, results, recorded, here),
             bullets(_around(wording, match)),
-            *_course(wording, recorded, shown(here, drawings)),
+            *_course(wording, recorded, images(here, drawings)),
             *_side(wording, match, "home", recorded.tally.home, results.rules),
             *_side(wording, match, "away", recorded.tally.away, results.rules),
             _legend(wording, match),
@@ -139,17 +139,17 @@ def _legend(wording: Wording, match: Match) -> Markdown:
 
 
 def _deciding_figures(
-    wording: Wording, recorded: RecordedMatch, *, told: bool
+    wording: Wording, recorded: RecordedMatch, *, has_story: bool
 ) -> Iterator[Markdown]:
-    """The figures that settled it, as far as there are any to add to the sentence. Where the match
-    is ``told`` below, its story begins with the Nummern that settled it."""
+    """The figures that settled it, as far as there are any to add to the sentence. A story
+    below begins with the Nummern that settled it."""
     tally = recorded.tally
     if tally.winner not in ("home", "away"):
         return
     mine, theirs = tally.home, tally.away
     if tally.winner == "away":
         mine, theirs = theirs, mine
-    if tally.decided_by == "nummern" and not told:
+    if tally.decided_by == "nummern" and not has_story:
         yield wording.say(
             "It conceded {winner}, the other side {loser}.",
             winner=wording.number(mine.nummern),

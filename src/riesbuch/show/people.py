@@ -267,16 +267,26 @@ def _summary(families: Families) -> str:
     """What the tables come to, which may be long."""
     longest = max(map(len, families.lines), default=0)
     most = max((len(side.players) for side in families.together), default=0)
-    if not longest:
-        one, many = "{lines} line.", "{lines} lines."
-    elif not most:
-        one = "{lines} line, of {longest} generations."
-        many = "{lines} lines, the longest of {longest} generations."
-    else:
-        one = "{lines} line, of {longest} generations, side by side at most {most}."
-        many = "{lines} lines, the longest of {longest} generations, side by side at most {most}."
     number = len(families.lines)
-    return Message.plural(number, one, many, lines=f"{number:,}", longest=longest, most=most)
+    lines = f"{number:,}"
+    if not longest:
+        return Message.plural(number, "{lines} line.", "{lines} lines.", lines=lines)
+    if not most:
+        return Message.plural(
+            number,
+            "{lines} line, of {longest} generations.",
+            "{lines} lines, the longest of {longest} generations.",
+            lines=lines,
+            longest=longest,
+        )
+    return Message.plural(
+        number,
+        "{lines} line, of {longest} generations, side by side at most {most}.",
+        "{lines} lines, the longest of {longest} generations, side by side at most {most}.",
+        lines=lines,
+        longest=longest,
+        most=most,
+    )
 
 
 _Generation = tuple[int, int, "Kin"]
@@ -312,38 +322,32 @@ def _lines(families: Families) -> Table[_Generation]:
 
 
 def _in_teams(families: Families) -> Table[InTeam]:
-    columns: tuple[Column[InTeam], ...] = (
-        Column(title="Generations", shown=lambda row: len(row.players), is_number=True),
-        Column("team", "Team", shown=lambda row: families.team_names.get(row.team, row.team)),
-        Column("generations", value=lambda row: len(row.players)),
-        Column(
-            "players",
-            "Players",
-            shown=lambda row: _named(families, row.players),
-            width=_WIDTHS["in_teams"],
-        ),
-    )
+    columns = _of_generations(families, _WIDTHS["in_teams"])
     return Table(columns, families.in_teams, "Generations of one team, each at its time")
 
 
 def _together(families: Families) -> Table[Together]:
-    columns: tuple[Column[Together], ...] = (
-        Column(title="Generations", shown=lambda row: len(row.players), is_number=True),
+    generations, *of_players = _of_generations(families, _WIDTHS["together"])
+    columns: list[Column[Together]] = [
+        generations,
         Column(title="Matches", shown=lambda row: row.matches, is_number=True),
         Column(title="First", shown=lambda row: row.first),
-        Column("team", "Team", shown=lambda row: families.team_names.get(row.team, row.team)),
-        Column("generations", value=lambda row: len(row.players)),
-        Column(
-            "players",
-            "Players",
-            shown=lambda row: _named(families, row.players),
-            width=_WIDTHS["together"],
-        ),
+        *of_players,
         Column("matches"),
         Column("first"),
         Column("first_sheet"),
-    )
+    ]
     return Table(columns, families.together, "Generations side by side in one match")
+
+
+def _of_generations(families: Families, width: int) -> tuple[Column[Any], ...]:
+    """What both tables say of a line's players in one team."""
+    return (
+        Column(title="Generations", shown=lambda row: len(row.players), is_number=True),
+        Column("team", "Team", shown=lambda row: families.team_names.get(row.team, row.team)),
+        Column("generations", value=lambda row: len(row.players)),
+        Column("players", "Players", shown=lambda row: _named(families, row.players), width=width),
+    )
 
 
 def _named(families: Families, players: Sequence[str]) -> str:

@@ -30,8 +30,7 @@ from riesbuch.trade.places import place_words
 
 if TYPE_CHECKING:
     from riesbuch.questions.scope import Record
-    from riesbuch.review.answers import Row
-    from riesbuch.review.effects import HonoursChange, Review, ReviewedSheet, RowChange
+    from riesbuch.review.effects import HonoursChange, Review, ReviewedSheet, Row, RowChange
     from riesbuch.trade.cells import CellChange
     from riesbuch.trade.match import Correction
     from riesbuch.trade.places import Names

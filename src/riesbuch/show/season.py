@@ -26,27 +26,26 @@ def table_heading(
 ) -> Message:
     """What table it is; ``rules`` are those the season is added up under instead of its
     ``own_rules``."""
-    are_others = rules != own_rules
+    if until is None and rules == own_rules:
+        return Message("This is {competition} in {season}.", competition=competition, season=season)
+    parts = {"competition": competition, "season": season, "rules": rules, "own_rules": own_rules}
     if until is None:
-        sentence = (
-            "This is {competition} in {season}, by the rules {rules} instead of {own_rules}."
-            if are_others
-            else "This is {competition} in {season}."
+        return Message(
+            "This is {competition} in {season}, by the rules {rules} instead of {own_rules}.",
+            **parts,
         )
-    else:
-        sentence = (
-            "This is {competition} in {season}, up to {until}, by the rules {rules} instead of"
-            " {own_rules}."
-            if are_others
-            else "This is {competition} in {season}, up to {until}."
+    if rules == own_rules:
+        return Message(
+            "This is {competition} in {season}, up to {until}.",
+            competition=competition,
+            season=season,
+            until=until,
         )
     return Message(
-        sentence,
-        competition=competition,
-        season=season,
+        "This is {competition} in {season}, up to {until}, by the rules {rules} instead of"
+        " {own_rules}.",
         until=until,
-        rules=rules,
-        own_rules=own_rules,
+        **parts,
     )
 
 

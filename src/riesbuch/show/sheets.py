@@ -24,7 +24,7 @@ from riesbuch.trade.problems import RiesbuchError
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.strikes import StrikeKind, write_strike
-from riesbuch.trade.tally import SideTally, Tally, columns, row_points, tally
+from riesbuch.trade.tally import DecidedBy, SideTally, Tally, columns, row_points, tally
 
 if TYPE_CHECKING:
     from riesbuch.trade.comparing import Comparison, Difference
@@ -128,14 +128,6 @@ def _cells_line(
     return f"{line}   {total:>6}"
 
 
-_WON = {
-    "points": "{winner} won by points, {points} to {other_points}",
-    "longest_ries": "{winner} won by the best Ries total, all else being level",
-    "award": "{winner} won by award",
-    "recorded": "{winner} won as recorded",
-}
-
-
 def result_sentence(added_up: Tally, team_name: Callable[[TeamId], str]) -> Message:
     """Who won, what decided it, and the rank points it earned."""
     if added_up.is_draft:
@@ -149,31 +141,55 @@ def result_sentence(added_up: Tally, team_name: Callable[[TeamId], str]) -> Mess
         winning, losing = losing, winning
     if added_up.winner == "draw":
         is_recorded = added_up.decided_by == "recorded"
-        result = Message("A draw, as recorded" if is_recorded else "A draw")
+        result = Message("A draw, as recorded") if is_recorded else Message("A draw")
     else:
         winner = team_name(winning.team) if winning.team else added_up.winner
-        if added_up.decided_by == "nummern" and winning.nummern is not None:
-            result = Message.plural(
+        result = _won(added_up.decided_by, winner, winning, losing)
+    first, second = winning.rank_points, losing.rank_points
+    if first is None or second is None:
+        if added_up.counts:
+            return Message("{result}.", result=result)
+        return Message("{result}; kept out of the tables.", result=result)
+    if added_up.counts:
+        return Message(
+            "{result}; rank points {first} to {second}.", result=result, first=first, second=second
+        )
+    return Message(
+        "{result}; rank points {first} to {second}; kept out of the tables.",
+        result=result,
+        first=first,
+        second=second,
+    )
+
+
+def _won(
+    decided_by: DecidedBy | None, winner: str, winning: SideTally, losing: SideTally
+) -> Message:
+    match decided_by:
+        case "nummern" if winning.nummern is not None:
+            return Message.plural(
                 winning.nummern,
                 "{winner} won with {count} Nummer conceded to {other_nummern}",
                 "{winner} won with {count} Nummern conceded to {other_nummern}",
                 winner=winner,
                 other_nummern=losing.nummern,
             )
-        else:
-            result = Message(
-                _WON.get(added_up.decided_by or "", "{winner} won"),
+        case "points":
+            return Message(
+                "{winner} won by points, {points} to {other_points}",
                 winner=winner,
                 points=winning.points,
                 other_points=losing.points,
             )
-    if winning.rank_points is None or losing.rank_points is None:
-        sentence = "{result}." if added_up.counts else "{result}; kept out of the tables."
-    elif added_up.counts:
-        sentence = "{result}; rank points {first} to {second}."
-    else:
-        sentence = "{result}; rank points {first} to {second}; kept out of the tables."
-    return Message(sentence, result=result, first=winning.rank_points, second=losing.rank_points)
+        case "longest_ries":
+            return Message(
+                "{winner} won by the best Ries total, all else being level", winner=winner
+            )
+        case "award":
+            return Message("{winner} won by award", winner=winner)
+        case "recorded":
+            return Message("{winner} won as recorded", winner=winner)
+    return Message("{winner} won", winner=winner)
 
 
 def tally_answer(added_up: Tally) -> Answer:
