@@ -10,7 +10,7 @@ from riesbuch.folder.archive import Archive
 from riesbuch.trade.match import Match
 from riesbuch.trade.problems import Problem
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.running_tally import SoFar, so_far
+from riesbuch.trade.running_tally import RunningTally, running_tally
 from riesbuch.trade.season import CompetitionKind
 
 
@@ -23,28 +23,21 @@ class Figures:
     archive: Archive
     rules: RuleSet
     knows_rules: bool
-    so_far: SoFar
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
-    """One look at the sheet. ``figures`` is None where it cannot be read now, and ``trouble``
-    says so; ``problems`` are those of `check`."""
-
-    figures: Figures | None = None
-    problems: Sequence[Problem] = ()
-    trouble: str = ""
+    running: RunningTally
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DeskView:
-    """What is shown: the last good figures, with the problems and the trouble of now."""
+    """What one look at the sheet gave, or what is shown after several. ``figures`` are the last
+    good ones, None where it could not be read; ``trouble`` says so. ``problems`` are those of
+    `check`."""
 
     figures: Figures | None = None
     problems: Sequence[Problem] = ()
     trouble: str = ""
 
-    def after(self, reading: Reading) -> "DeskView":
+    def after(self, reading: "DeskView") -> "DeskView":
+        """What is shown once the sheet was looked at again."""
         return replace(
             self,
             figures=reading.figures or self.figures,
@@ -62,5 +55,5 @@ def figures_of(match: Match, rules: RuleSet | None, archive: Archive) -> Figures
         archive=archive,
         rules=known,
         knows_rules=rules is not None,
-        so_far=so_far(match, known, kind),
+        running=running_tally(match, known, kind),
     )

@@ -16,7 +16,7 @@ from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, pass_session
 
 if TYPE_CHECKING:
-    from riesbuch.care.desk import DeskView, Reading
+    from riesbuch.care.desk import DeskView
     from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.index.index import Index
     from riesbuch.index.watching import SheetWatch, SurroundingsWatch
@@ -78,8 +78,8 @@ def _show_once(session: Session, path: Path) -> int:
     return 1 if has_errors(reading.problems) else 0
 
 
-def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[Reading, ExaminedSheet]:
-    from riesbuch.care.desk import Reading, figures_of
+def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[DeskView, ExaminedSheet]:
+    from riesbuch.care.desk import DeskView, figures_of
     from riesbuch.cli.sheets import examine_one
     from riesbuch.review.history import SEAL_BROKEN, with_changed_cells
     from riesbuch.trade.problems import Severity
@@ -89,12 +89,12 @@ def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[Reading, Examin
         problems = with_changed_cells(folder, problems)
     if examined.match is not None:
         figures = figures_of(examined.match, examined.rules, archive)
-        return Reading(figures=figures, problems=problems), examined
+        return DeskView(figures=figures, problems=problems), examined
     own = [problem for problem in problems if problem.place.path == examined.path]
     worst = next((problem for problem in own if problem.severity is Severity.ERROR), None)
     where = f"line {worst.place.line}, " if worst else ""
     why = worst.message if worst else "it changes just now"
-    return Reading(problems=problems, trouble=f"it cannot be read: {where}{why}"), examined
+    return DeskView(problems=problems, trouble=f"it cannot be read: {where}{why}"), examined
 
 
 class _Desk:
@@ -109,7 +109,7 @@ class _Desk:
         self._watch: SheetWatch = SheetWatch(path)
         self._around: SurroundingsWatch = SurroundingsWatch(folder, path)
         self._view: DeskView = DeskView()
-        self._trouble: tuple[float, Reading] | None = None
+        self._trouble: tuple[float, DeskView] | None = None
         self._colours = not os.environ.get("NO_COLOR")
         self.last_page: list[str] = []
 
@@ -138,7 +138,7 @@ class _Desk:
             idle = now - last_change > _SECONDS_TO_IDLE
             time.sleep(_PAUSE_WHILE_IDLE if idle else _PAUSE)
 
-    def _take(self, reading: Reading, now: float) -> None:
+    def _take(self, reading: DeskView, now: float) -> None:
         """Good news at once; bad news after a good while has to last for a moment."""
         if reading.trouble and self._view.figures is not None:
             since = self._trouble[0] if self._trouble else now + _SECONDS_TO_SETTLE
@@ -147,16 +147,16 @@ class _Desk:
         self._trouble = None
         self._view = self._view.after(reading)
 
-    def _read(self, content: bytes | None) -> Reading:
-        from riesbuch.care.desk import Reading
+    def _read(self, content: bytes | None) -> DeskView:
+        from riesbuch.care.desk import DeskView
         from riesbuch.index.index import Index
         from riesbuch.trade.problems import RiesbuchError
 
         self._around.look()
         if content is None:
-            return Reading(trouble="the file is not there, or cannot be read")
+            return DeskView(trouble="the file is not there, or cannot be read")
         if not content.strip():
-            return Reading(trouble="the file is empty")
+            return DeskView(trouble="the file is empty")
         try:
             index = Index(self._folder, lambda _: None)
             try:
@@ -164,7 +164,7 @@ class _Desk:
             finally:
                 index.close()
         except (RiesbuchError, OSError) as error:
-            return Reading(trouble=str(error))
+            return DeskView(trouble=str(error))
         entry = examined.entry
         sheet = self._folder.sheet_id(self._path)
         year = int(sheet.partition("/")[0]) if sheet else entry.season if entry else None
