@@ -33,7 +33,7 @@ EVERY_CATALOGUE = pytest.mark.parametrize(
 )
 OF_REPORTS: tuple[Domain, ...] = ("reports", "stories")
 # They pass on what others say.
-TRANSLATES = {"catalogue.py", "wording.py", "messages.py", "telling.py"}
+TRANSLATES = {"catalogue.py", "wording.py", "messages.py", "telling.py", "speech.py"}
 # Words of the trade that stand in English text too, names, and mere forms.
 ALIKE = {
     "April", "August", "Captain: {name}", "Form", "Name", "November", "Nummern", "Ries",

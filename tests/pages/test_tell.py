@@ -29,7 +29,7 @@ from riesbuch.pages.stories.telling import (
 from riesbuch.questions.before_match import BeforeMatch
 from riesbuch.questions.career import career
 from riesbuch.questions.who import find_player
-from riesbuch.trade.ids import Language, PlayerId
+from riesbuch.trade.ids import LANGUAGES, Language, PlayerId
 from riesbuch.trade.match import Match, SourceKind
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.tally import Tally
@@ -42,7 +42,6 @@ from tests.reference.archive import build
 from tests.reference.stories import Stories
 from tests.without_index import competition_results
 
-LANGUAGES: tuple[Language, ...] = get_args(Language)
 WORDS = {language: catalogue(language, "stories") for language in LANGUAGES}
 LENGTHS: tuple[Length, ...] = get_args(Length)
 Data = dict[str, Any]
@@ -477,6 +476,7 @@ NAMES = Names(
     team={"a": "Aarwald A", "b": "Birkenfluh A"}.__getitem__,
     player={"p": "Ruedi Aebi", "q": "Lena Zaugg", "r": "Urs Kipfer"}.__getitem__,
     competition={"c": "Cup"}.__getitem__,
+    hides=lambda text: False,
 )
 
 

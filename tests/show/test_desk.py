@@ -9,7 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.care.desk import DeskView
+from riesbuch.care.desk import DeskView, figures_of
+from riesbuch.folder.archive import open_archive
+from riesbuch.folder.club_folder import open_folder
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
@@ -99,9 +101,14 @@ def test_other_depths_show_what_they_have() -> None:
     assert (away.ries, away.points.added_up, away.nummern.added_up) == ((), 90, 1)
 
 
-def test_bad_news_leaves_the_last_good_figures() -> None:
-    first = DeskView().after(DeskView(trouble="it is empty"))
-    assert (first.figures, first.trouble) == (None, "it is empty")
+def test_bad_news_leaves_the_last_good_figures(tmp_path: Path) -> None:
+    lay_out(tmp_path)
+    archive = open_archive(open_folder(tmp_path))
+    good = DeskView(figures=figures_of(match_of(FIRST_SHEET), RuleSet(), archive))
+    view = DeskView(trouble="it is empty").after(good)
+    assert (view.figures, view.trouble) == (good.figures, "it is empty")
+    assert good.after(view) == good
+    assert DeskView(trouble="it is empty").after(DeskView()).figures is None
 
 
 # Once, where nobody looks

@@ -28,22 +28,16 @@ class Figures:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DeskView:
-    """What one look at the sheet gave, or what is shown after several. ``figures`` are the last
-    good ones, None where it could not be read; ``trouble`` says so. ``problems`` are those of
-    `check`."""
+    """One look at the sheet. ``figures`` is None where it cannot be read now, and ``trouble``
+    says so; ``problems`` are those of `check`."""
 
     figures: Figures | None = None
     problems: Sequence[Problem] = ()
     trouble: str = ""
 
-    def after(self, reading: "DeskView") -> "DeskView":
-        """What is shown once the sheet was looked at again."""
-        return replace(
-            self,
-            figures=reading.figures or self.figures,
-            problems=tuple(reading.problems),
-            trouble=reading.trouble,
-        )
+    def after(self, earlier: "DeskView") -> "DeskView":
+        """What is shown: the last good figures, with the problems and the trouble of now."""
+        return replace(self, figures=self.figures or earlier.figures)
 
 
 def figures_of(match: Match, rules: RuleSet | None, archive: Archive) -> Figures:

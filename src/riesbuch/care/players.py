@@ -53,11 +53,11 @@ def very_like(register: Register, name: str) -> list[Player]:
     out or not, or a letter apart."""
     return sorted(
         (
-            each
-            for each in register.players.values()
-            if any(_are_very_like(name, other) for other in (each.name, *each.also_written))
+            player
+            for player in register.players.values()
+            if any(_are_very_like(name, other) for other in (player.name, *player.also_written))
         ),
-        key=lambda each: each.id,
+        key=lambda player: player.id,
     )
 
 

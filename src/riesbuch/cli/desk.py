@@ -67,15 +67,13 @@ def command(session: Session, sheet: Path) -> int:
 
 
 def _show_once(session: Session, path: Path) -> int:
-    from riesbuch.care.desk import DeskView
     from riesbuch.show.desk import page_lines
     from riesbuch.show.problems import has_errors
 
-    reading, _ = _read(session.folder, session.index(), path)
-    view = DeskView().after(reading)
+    view, _ = _read(session.folder, session.index(), path)
     for line in page_lines(view, session.folder.relative(path)):
         click.echo(line.shown(None, colours=False))
-    return 1 if has_errors(reading.problems) else 0
+    return 1 if has_errors(view.problems) else 0
 
 
 def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[DeskView, ExaminedSheet]:
@@ -127,7 +125,7 @@ class _Desk:
                 last_change = now
                 self._take(self._read(content), now)
             if self._trouble is not None and clock() >= self._trouble[0]:
-                self._view = self._view.after(self._trouble[1])
+                self._view = self._trouble[1].after(self._view)
                 self._trouble = None
             size = screen.size
             if drawn is not self._view or size != drawn_size:
@@ -138,14 +136,14 @@ class _Desk:
             idle = now - last_change > _SECONDS_TO_IDLE
             time.sleep(_PAUSE_WHILE_IDLE if idle else _PAUSE)
 
-    def _take(self, reading: DeskView, now: float) -> None:
+    def _take(self, view: DeskView, now: float) -> None:
         """Good news at once; bad news after a good while has to last for a moment."""
-        if reading.trouble and self._view.figures is not None:
+        if view.trouble and self._view.figures is not None:
             since = self._trouble[0] if self._trouble else now + _SECONDS_TO_SETTLE
-            self._trouble = (since, reading)
+            self._trouble = (since, view)
             return
         self._trouble = None
-        self._view = self._view.after(reading)
+        self._view = view.after(self._view)
 
     def _read(self, content: bytes | None) -> DeskView:
         from riesbuch.care.desk import DeskView
@@ -160,7 +158,7 @@ class _Desk:
         try:
             index = Index(self._folder, lambda _: None)
             try:
-                reading, examined = _read(self._folder, index, self._path)
+                view, examined = _read(self._folder, index, self._path)
             finally:
                 index.close()
         except (RiesbuchError, OSError) as error:
@@ -172,7 +170,7 @@ class _Desk:
             players = [mention.player for mention in entry.mentions]
             teams = [team for team in (entry.home, entry.away) if team]
             self._around.follow(year, players, [team.rpartition("-")[0] for team in teams])
-        return reading
+        return view
 
     def _page(self, size: os.terminal_size) -> list[str]:
         from riesbuch.show.desk import page_lines

@@ -13,7 +13,7 @@ from riesbuch.show.output import counted, say
 
 if TYPE_CHECKING:
     from riesbuch.exchange.decisions import Decisions
-    from riesbuch.exchange.importing import Plan
+    from riesbuch.exchange.importing import ImportPlan
     from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.index.index import Index
 
@@ -83,11 +83,11 @@ def import_command(
     """
     from riesbuch.exchange.columns import read_maps
     from riesbuch.exchange.csv_text import read_csv
-    from riesbuch.exchange.importing import Wanted, plan_import
+    from riesbuch.exchange.importing import ImportOrder, plan_import
     from riesbuch.trade.match import SourceKind
 
     csv_file = read_csv(_content(file), file.name)
-    wanted = Wanted(
+    wanted = ImportOrder(
         name=file.name,
         season=season,
         competition=competition,
@@ -144,7 +144,7 @@ def _plain(path: Path) -> bytes:
 
 
 def _say_questions(
-    plan: Plan, decided: Decisions, path: Path | None, delimiter: str, *, dry_run: bool
+    plan: ImportPlan, decided: Decisions, path: Path | None, delimiter: str, *, dry_run: bool
 ) -> None:
     from riesbuch.exchange.decisions import with_questions
     from riesbuch.text.atomic import replace_file
@@ -177,7 +177,7 @@ def _say_questions(
         say(f"they stand in {path} with no decision for all their rows; complete it")
 
 
-def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
+def _finish(folder: ClubFolder, name: str, plan: ImportPlan, *, dry_run: bool) -> int:
     from riesbuch.exchange.importing import carry_out
     from riesbuch.show.problems import say_problems
 

@@ -7,6 +7,7 @@ import click
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.cli.streams import Progress
 from riesbuch.show.output import counted, say
+from riesbuch.trade.messages import Message
 
 
 @click.command("publish")
@@ -34,12 +35,11 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
     from riesbuch.text.atomic import replace_file
 
     publisher = Publisher(
-        session.folder, session.index(), (only,) if only else FAMILIES, Progress("Pages")
+        session.folder, session.index(), (only,) if only else FAMILIES, Progress(Message("Pages"))
     )
-    publication = publisher.prepare()
-    plan = publication.plan
+    plan, errors = publisher.prepare()
     if plan is None:
-        say_problems(publication.errors)
+        say_problems(errors)
         say("nothing is published while there are errors")
         return 1
     if only_check:

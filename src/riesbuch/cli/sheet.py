@@ -14,7 +14,7 @@ from riesbuch.cli.context import DateType, Session, pass_session
 from riesbuch.show.output import say
 
 if TYPE_CHECKING:
-    from riesbuch.care.fixture_choice import Wanted
+    from riesbuch.care.fixture_choice import MatchOrder
     from riesbuch.care.lineup import Lineup
     from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
@@ -164,7 +164,7 @@ def _competition(
     return competition, rules
 
 
-def _with_names(session: Session, index: Index, request: Wanted) -> str:
+def _with_names(session: Session, index: Index, request: MatchOrder) -> str:
     from riesbuch.care.draft import draft, lineups, pairings
     from riesbuch.care.fixture_choice import choose_for_paper
     from riesbuch.pages.blank_paper import PaperMatch, blank_paper

@@ -11,6 +11,7 @@ import click
 
 from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, pass_session
+from riesbuch.trade.ids import LANGUAGES
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
@@ -26,7 +27,7 @@ _WIDTH = 78
 @click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
 @click.option(
     "--language",
-    type=click.Choice(("en", "de")),
+    type=click.Choice(LANGUAGES),
     help="Tell it in English or German; without it, in the language of league.toml.",
 )
 @click.option(

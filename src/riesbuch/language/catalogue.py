@@ -17,15 +17,17 @@ from typing import Literal
 
 from riesbuch.trade.ids import Language
 
-Domain = Literal["commands", "common", "reports", "stories"]
+Domain = Literal["click", "commands", "common", "reports", "stories"]
 DOMAINS: Mapping[Domain, tuple[str, ...]] = {
+    "click": (),
     "commands": (".",),
-    "common": ("language",),
+    "common": ("language", "trade/messages.py"),
     "reports": ("pages", "care/calendar.py"),
     "stories": ("pages/stories",),
 }
 """Each catalogue with the parts of the package whose messages it has, but for parts within them
-that are another's. What is common belongs to every other one too."""
+that are another's. What is common belongs to every other one too; click's own words
+belong to the commands."""
 
 SOURCE_LANGUAGE = "en"
 
@@ -130,11 +132,11 @@ def _one_or_many(number: int) -> int:
 
 @cache
 def catalogue(language: Language, domain: Domain) -> Catalogue:
-    """With what is common to all."""
+    """With what is common to all, and click's words among those of the commands."""
     messages: dict[tuple[str, str], tuple[str, ...]] = {}
     plural: Callable[[int], int] = _one_or_many
     if language != SOURCE_LANGUAGE:
-        for each in ("common", domain):
+        for each in ("common", *(("click",) if domain == "commands" else ()), domain):
             text = get_data(__package__, f"{language}/LC_MESSAGES/{each}.po") or b""
             messages |= parse_catalogue(text.decode("utf-8").replace("\r\n", "\n"))
         (header,) = messages.pop(("", ""))

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache, partial
 
-from riesbuch.pages.drawings import Drawing, club_drawings, drawing_page, shown, team_drawing_path
+from riesbuch.pages.drawings import Drawing, club_drawings, drawing_page, images, team_drawing_path
 from riesbuch.pages.history import LEAST_STRIKES, records_table
 from riesbuch.pages.markdown import (
     NOTHING,
@@ -90,7 +90,7 @@ def _club_text(
             wording.ways(here, link(here, CLUBS_PAGE, wording.say("Clubs"))),
             bullets(_facts(past, club, here)),
             *_seasons(past, club, here),
-            *shown(here, draw()),
+            *images(here, draw()),
             *_honours(past, club, here),
             *_records(past, club, here),
             *_balance(past, of_all().get(club.id, ()), here),

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from riesbuch.folder.archive import Archive
-from riesbuch.pages.drawings import Drawing, shown
+from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
     Column,
     Markdown,
@@ -18,14 +18,14 @@ from riesbuch.pages.markdown import (
     table,
 )
 from riesbuch.pages.outcomes import (
-    ToCome,
+    ComingFixture,
+    coming_fixtures,
     fixtures_of,
     has_page,
     outcome_words,
     played,
     recorded_in,
     sure_places_of,
-    to_come,
 )
 from riesbuch.pages.paths import competition_page, match_page, season_page, strikers_page
 from riesbuch.pages.wording import MatchRow, Wording
@@ -69,7 +69,7 @@ def competition_text(
             _how_many(wording, results, fixtures),
             heading(2, wording.say("Standings")),
             *_standings(wording, results, sure_places_of(results, fixtures), here),
-            *shown(here, drawings),
+            *images(here, drawings),
             *_cross_table(wording, results, here),
             *_season_totals(wording, results),
             heading(2, wording.say("Results")),
@@ -77,7 +77,7 @@ def competition_text(
             *section(
                 2,
                 wording.say("Still to come"),
-                listed_fixtures(wording, to_come(fixtures, recorded_in(results))),
+                listed_fixtures(wording, coming_fixtures(fixtures, recorded_in(results))),
             ),
         ]
     )
@@ -218,7 +218,7 @@ def _match_row(wording: Wording, match: RecordedMatch, here: str) -> MatchRow:
     )
 
 
-def listed_fixtures(wording: Wording, found: Iterable[ToCome]) -> Markdown:
+def listed_fixtures(wording: Wording, coming: Iterable[ComingFixture]) -> Markdown:
     return bullets(
         fill(
             wording.say("{date}: {home} – {away}")
@@ -229,7 +229,7 @@ def listed_fixtures(wording: Wording, found: Iterable[ToCome]) -> Markdown:
             away=wording.team(fixture.away),
             number=Markdown(str(fixture.round)),
         )
-        for day, fixture in found
+        for day, fixture in coming
     )
 
 

@@ -103,7 +103,7 @@ def _season(past: Past, current: Sequence[CompetitionOverview]) -> list[Markdown
 def _coming(past: Past) -> list[Markdown]:
     """The next fixtures after the last match on record."""
     wording = past.wording
-    coming = [game for game in past.to_come if past.last_day is None or game.day > past.last_day]
+    coming = [game for game in past.coming if past.last_day is None or game.day > past.last_day]
     if not coming:
         return []
     last = coming[min(_COMING, len(coming)) - 1].day

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 
 from riesbuch.pages.competition import competition_title, season_title
-from riesbuch.pages.drawings import Drawing, shown
+from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
     NOTHING,
     Column,
@@ -61,7 +61,7 @@ def match_text(
             story,
             _figures(wording, results, recorded, here),
             bullets(_around(wording, match)),
-            *_course(wording, recorded, shown(here, drawings)),
+            *_course(wording, recorded, images(here, drawings)),
             *_side(wording, match, "home", recorded.tally.home, results.rules),
             *_side(wording, match, "away", recorded.tally.away, results.rules),
             _legend(wording, match),

@@ -7,10 +7,11 @@ from functools import cached_property
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
+from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.markdown import Markdown, escape, link
-from riesbuch.pages.outcomes import ToCome, to_come
+from riesbuch.pages.outcomes import ComingFixture, coming_fixtures
 from riesbuch.pages.paths import competition_page, match_page
-from riesbuch.pages.wording import Wording, wording_of
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import Almanac, almanac
 from riesbuch.questions.career import Span, players_with_strikes, spans
 from riesbuch.questions.honours import (
@@ -34,7 +35,17 @@ class Past:
 
     archive: Archive
     tables: Tables
-    wording: Wording
+
+    @cached_property
+    def wording(self) -> Wording:
+        league = self.archive.league
+        return Wording(
+            words=catalogue(league.language, "reports"),
+            league=league.name,
+            register=self.archive.register,
+            publishing=league.publishing,
+            newest=max(self.archive.seasons, default=0),
+        )
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:
@@ -75,14 +86,14 @@ class Past:
         return last_day(self.tables)
 
     @cached_property
-    def to_come(self) -> tuple[ToCome, ...]:
+    def coming(self) -> tuple[ComingFixture, ...]:
         """Of the newest season, by day. Sheets that were laid out and not filled in yet enter
         nothing."""
         newest = max(self.archive.seasons, default=0)
         fixtures = self.archive.fixtures.get(newest, ())
         if not fixtures:
             return ()
-        return to_come(fixtures, recorded_sheets(self.tables, newest))
+        return coming_fixtures(fixtures, recorded_sheets(self.tables, newest))
 
     @cached_property
     def almanac(self) -> Almanac | None:
@@ -154,7 +165,3 @@ class Past:
         if match.winner == "draw":
             return self.wording.say("draw")
         return self.wording.team(match.winning_team)
-
-
-def past_of(archive: Archive, tables: Tables) -> Past:
-    return Past(archive=archive, tables=tables, wording=wording_of(archive))

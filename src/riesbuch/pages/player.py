@@ -6,9 +6,9 @@ from functools import cache, partial
 from riesbuch.pages.drawings import (
     Drawing,
     drawing_page,
+    images,
     player_drawing_paths,
     player_drawings,
-    shown,
 )
 from riesbuch.pages.markdown import (
     Markdown,
@@ -96,7 +96,7 @@ def _player_text(past: Past, player: str, found: Career, drawings: Sequence[Draw
             wording.ways(here, link(here, PLAYERS_PAGE, wording.say("Players"))),
             bullets(_facts(past, player, here)),
             _sums(past, found),
-            *shown(here, drawings),
+            *images(here, drawings),
             *_seasons(past, found.seasons, here),
             *_best_days(past, found, here),
             *_milestones(past, found, here),

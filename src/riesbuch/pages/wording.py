@@ -4,12 +4,11 @@ import datetime
 import re
 import unicodedata
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from riesbuch.folder.archive import Archive
-from riesbuch.language.catalogue import Catalogue, catalogue
+from riesbuch.language.catalogue import Catalogue
 from riesbuch.pages.markdown import (
     Column,
     Markdown,
@@ -51,8 +50,8 @@ class Wording:
     words: Catalogue
     league: str
     register: Register
-    publishing: Publishing = field(default_factory=Publishing)
-    newest: int = 0
+    publishing: Publishing
+    newest: int
 
     @property
     def unknown(self) -> Markdown:
@@ -246,13 +245,3 @@ class Wording:
         if first is None and second is None:
             return self.unknown
         return Markdown(f"{self.number(first)} : {self.number(second)}")
-
-
-def wording_of(archive: Archive) -> Wording:
-    return Wording(
-        words=catalogue(archive.league.language, "reports"),
-        league=archive.league.name,
-        register=archive.register,
-        publishing=archive.league.publishing,
-        newest=max(archive.seasons, default=0),
-    )

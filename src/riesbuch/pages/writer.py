@@ -66,7 +66,7 @@ class PublicationPlan:
     @property
     def is_current(self) -> bool:
         """Whether the reports are as they should be."""
-        return not self.write and not self.remove and not any(each.due for each in self.kept)
+        return not self.write and not self.remove and not any(file.due for file in self.kept)
 
 
 def marked(page: str) -> bytes:

@@ -10,7 +10,8 @@ from typing import NamedTuple, TypeVar
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.review.changes import change_lines
 from riesbuch.review.git import COMMIT, Repository
-from riesbuch.text.register import RegisterReading, read_club, read_player
+from riesbuch.text.nodes import FileReading
+from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
@@ -172,7 +173,7 @@ def _read(
     folder: ClubFolder,
     directory: str,
     key: _Key,
-    read: Callable[[bytes, _Key], RegisterReading[_Record]],
+    read: Callable[[bytes, _Key], FileReading[_Record]],
 ) -> _Record | None:
     try:
         return read(folder.read(folder.root / directory / f"{key}.yaml"), key).record

@@ -97,15 +97,15 @@ def canonical(text: str, shape: Shape) -> str:
     text = text.replace("\r\n", "\n")
     document = Document(text)
     elements = list(_entries(document, document.root, shape, ""))
-    in_source = sorted(elements, key=lambda each: (each.first_line, each.source_column))
+    in_source = sorted(elements, key=lambda element: (element.first_line, element.source_column))
     head, foot = _give_remarks(in_source, document.remarks)
     output = [remark.text for remark in head]
     for element in elements:
-        output += [f"{element.indent}{each.text}".rstrip() for each in element.before]
+        output += [f"{element.indent}{remark.text}".rstrip() for remark in element.before]
         first, *rest = element.lines
-        behind = " ".join(each.text for each in element.behind)
+        behind = " ".join(remark.text for remark in element.behind)
         output += [f"{first}  {behind}" if behind else first, *rest]
-        output += [f"{element.indent}{each.text}".rstrip() for each in element.after]
+        output += [f"{element.indent}{remark.text}".rstrip() for remark in element.after]
     output += [remark.text for remark in foot]
     return "\n".join(output).strip("\n") + "\n"
 

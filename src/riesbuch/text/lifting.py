@@ -40,7 +40,7 @@ def lift_rows(text: str) -> tuple[str, dict[Position, Entries]]:
         counted = begin
         lines = run[0].split("\n")
         entries = tuple(_entries(lines, line, column))
-        is_plain = "#" not in run[0] or all(each.rstrip("\r").isprintable() for each in lines)
+        is_plain = "#" not in run[0] or all(line.rstrip("\r").isprintable() for line in lines)
         if not is_plain or len({key.text for key, _ in entries}) < len(entries):
             # The parser is to see a character that may not stand in a remark, and a key twice.
             continue

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, fields, is_dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import fields, is_dataclass
 from typing import Any, NamedTuple, Self
 
 from riesbuch.language.catalogue import Catalogue
@@ -15,11 +15,16 @@ _TEAMS = frozenset({"team", "home", "away", "winner", "loser", "ahead", "final_a
 
 
 class Names(NamedTuple):
-    """What identifiers are called. A player who must not be named is None."""
+    """What identifiers are called. A player who must not be named is None, and ``hides`` is true
+    of a text that would name one."""
 
     team: Callable[[str], str]
     player: Callable[[str], str | None]
     competition: Callable[[str], str]
+    hides: Callable[[str], bool]
+
+    def is_named(self, player: str) -> bool:
+        return self.player(player) is not None
 
 
 class Phrase:
@@ -78,7 +83,7 @@ class Telling(NamedTuple):
         if isinstance(value, datetime.date):
             return self.words.date(value)
         if isinstance(value, tuple):
-            return self.listed(map(self.player, value)) if name == "players" else value
+            return self.words.listed(map(self.player, value)) if name == "players" else value
         assert isinstance(value, str)
         if name in _TEAMS:
             return self.names.team(value)
@@ -91,9 +96,6 @@ class Telling(NamedTuple):
 
     def player(self, player: str) -> str:
         return str(self.names.player(player))
-
-    def listed(self, parts: Iterable[str]) -> str:
-        return self.words.listed(parts)
 
 
 def _quotable(text: str) -> str:
@@ -112,34 +114,29 @@ def _nth(words: Catalogue, number: int) -> str:
     return in_words[number - 1] if 0 < number <= len(in_words) else words.ordinal(number)
 
 
-class Discretion(NamedTuple):
-    """Which players are named, and which of what somebody wrote hides one who is not."""
-
-    is_named: Callable[[str], bool]
-    hides: Callable[[str], bool]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Fact:
     """It carries every value that its sentence may name. Teams, players and competitions are
     identifiers in it."""
+
+    __slots__ = ()
 
     def data(self) -> dict[str, Any]:
         """For JSON: its name and its values; dates are texts like 2026-05-10."""
         return {"fact": type(self).__name__, **_data(self)}
 
-    def names_only(self, discretion: Discretion) -> bool:
-        return all(map(discretion.is_named, _players(self)))
+    def is_public(self, names: Names) -> bool:
+        return all(map(names.is_named, _players(self)))
 
-    def kept(self, discretion: Discretion) -> Fact | None:
+    def kept(self, names: Names) -> Fact | None:
         """What may be told of it. Where the rest would be another fact, such as the second best
         striker as the best, it is nothing."""
-        return self if self.names_only(discretion) else None
+        return self if self.is_public(names) else None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Detail(Fact):
     """What has a sentence of its own."""
+
+    __slots__ = ()
 
     def phrase(self, telling: Telling) -> Phrase:
         """Its gaps are those of the fact, and what the phrase has besides."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import takewhile
 from typing import Self
 
-from riesbuch.pages.stories.facts import Detail, Discretion, Phrase, Telling
+from riesbuch.pages.stories.facts import Detail, Names, Phrase, Telling
 from riesbuch.questions.before_match import (
     NO_RESULT,
     BeforeMatch,
@@ -87,10 +87,10 @@ class PersonalBests(Detail):
             count=telling.figure(len(bests)),
         )
 
-    def kept(self, discretion: Discretion) -> PersonalBests | None:
-        if self.names_only(discretion):
+    def kept(self, names: Names) -> PersonalBests | None:
+        if self.is_public(names):
             return self
-        bests = tuple(best for best in self.bests if discretion.is_named(best.player))
+        bests = tuple(best for best in self.bests if names.is_named(best.player))
         # So few that nobody counts them: how many there were would be another number.
         return replace(self, bests=bests[:_MOST_BESTS]) if bests else None
 
@@ -164,8 +164,8 @@ class FirstMatches(Detail):
             "{players} struck for {team} in their first match on record.",
         )
 
-    def kept(self, discretion: Discretion) -> FirstMatches | None:
-        players = tuple(filter(discretion.is_named, self.players))
+    def kept(self, names: Names) -> FirstMatches | None:
+        players = tuple(filter(names.is_named, self.players))
         return replace(self, players=players) if players else None
 
 

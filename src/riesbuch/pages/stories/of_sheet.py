@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Self
 
-from riesbuch.pages.stories.facts import Detail, Discretion, Fact, Phrase, Telling
+from riesbuch.pages.stories.facts import Detail, Fact, Names, Phrase, Telling
 from riesbuch.pages.stories.opening import Occasion, WithErrors, opening_of
 from riesbuch.pages.stories.remarks import remarks_of
 from riesbuch.trade.match import Match, Outcome, Side
@@ -50,8 +50,8 @@ class Setting(Detail):
             "This was round {round} ({competition}), on the ground “{ground}”.",
         )
 
-    def kept(self, discretion: Discretion) -> Setting:
-        hidden = discretion.hides(self.ground or "")
+    def kept(self, names: Names) -> Setting:
+        hidden = names.hides(self.ground or "")
         return replace(self, ground=None) if hidden else self
 
 
@@ -136,15 +136,15 @@ class NummernStruck(Detail):
             )
         return Phrase(
             "nummer_one",
-            "For {team} {player} struck a Nummer in the {inning:nth} inning{how}, at {points:#"
-            " point|# points}.",
+            "For {team} {player} struck a Nummer in the {inning:nth} inning{how}, at"
+            " {points:# point|# points}.",
             "{player} struck the one Nummer of {team}{how}: {inning:nth} inning, {strike:nth}"
             " strike, {points:# point|# points}.",
             **gaps,
         )
 
-    def kept(self, discretion: Discretion) -> NummernStruck:
-        return self if self.names_only(discretion) else replace(self, strikes=())
+    def kept(self, names: Names) -> NummernStruck:
+        return self if self.is_public(names) else replace(self, strikes=())
 
     @classmethod
     def chosen(cls, facts: list[Self]) -> list[Self]:
@@ -174,8 +174,8 @@ class Course(Detail):
                 "course_from_level",
                 "After the first inning they were level in points; {final_ahead} struck"
                 " {final_lead:# point|# points} more in the second.",
-                "Level after the first inning, {final_ahead} came away {final_lead:# point|#"
-                " points} ahead.",
+                "Level after the first inning, {final_ahead} came away"
+                " {final_lead:# point|# points} ahead.",
             )
         if self.final_ahead is None:
             return Phrase(
@@ -269,8 +269,8 @@ class BestStrikers(Detail):
                 "best_match_one",
                 "{player} of {team} struck most, {points:# point|# points}.",
                 "Best striker was {player} ({team}) with {points:# point|# points}.",
-                "Nobody struck more than {player} of {team}, who came to {points:# point|#"
-                " points}.",
+                "Nobody struck more than {player} of {team}, who came to"
+                " {points:# point|# points}.",
                 "With {points:# point|# points} {player} ({team}) was the best striker of the"
                 " match.",
                 **strikers[0],

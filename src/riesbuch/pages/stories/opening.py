@@ -20,9 +20,10 @@ class Occasion(Fact):
     date: datetime.date | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Opening(Fact):
     """What comes after the `Occasion`; of each match there is just one."""
+
+    __slots__ = ()
 
     def opening(self, occasion: Occasion) -> Phrase:
         """Who met when, and what came of it; its gaps are those of both facts."""
@@ -59,8 +60,8 @@ class Draft(Opening):
     def opening(self, occasion: Occasion) -> Phrase:
         return Phrase(
             "draft",
-            "The sheet of {home} against {away} on {date} is not finished: {blanks:# strike is|#"
-            " strikes are} still to be entered.",
+            "The sheet of {home} against {away} on {date} is not finished:"
+            " {blanks:# strike is|# strikes are} still to be entered.",
         )
 
 
@@ -149,8 +150,8 @@ class Drawn(Opening):
         return Phrase(
             "drawn_points",
             "{home} and {away} parted level on {date}, with {points:# point|# points} each.",
-            "The match of {home} against {away} on {date} was a draw: both had {points:# point|#"
-            " points}.",
+            "The match of {home} against {away} on {date} was a draw: both had"
+            " {points:# point|# points}.",
         )
 
     def beside(self, telling: Telling) -> Phrase | None:
@@ -199,14 +200,14 @@ class Won(Opening):
             case "points":
                 return Phrase(
                     "won_points",
-                    "{winner} beat {loser} on {date} by {winner_points} to {loser_points:# point|#"
-                    " points}.",
-                    "On {date} {winner} won against {loser}, {winner_points} to {loser_points:#"
-                    " point|# points}.",
+                    "{winner} beat {loser} on {date} by {winner_points} to"
+                    " {loser_points:# point|# points}.",
+                    "On {date} {winner} won against {loser}, {winner_points} to"
+                    " {loser_points:# point|# points}.",
                     "{winner} had {margin:# point|# points} more than {loser} on {date} and won,"
                     " {winner_points} to {loser_points}.",
-                    "The match of {date} went to {winner}, who struck {winner_points:# point|#"
-                    " points} to the {loser_points} of {loser}.",
+                    "The match of {date} went to {winner}, who struck"
+                    " {winner_points:# point|# points} to the {loser_points} of {loser}.",
                 )
             case "longest_ries":
                 return Phrase(

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Self
 
-from riesbuch.pages.stories.facts import Detail, Discretion, Phrase, Telling
+from riesbuch.pages.stories.facts import Detail, Names, Phrase, Telling
 from riesbuch.trade.match import Depth, Match, Outcome
 from riesbuch.trade.tally import Tally
 
@@ -51,8 +51,8 @@ class Quotation(Detail):
 
     text: str
 
-    def kept(self, discretion: Discretion) -> Self | None:
-        return None if discretion.hides(self.text) else self
+    def kept(self, names: Names) -> Self | None:
+        return None if names.hides(self.text) else self
 
     @classmethod
     def chosen(cls, facts: list[Self]) -> list[Self]:
@@ -171,8 +171,8 @@ class FromSource(Detail):
             source=source,
         )
 
-    def kept(self, discretion: Discretion) -> FromSource:
-        hidden = discretion.hides(self.reference or "")
+    def kept(self, names: Names) -> FromSource:
+        hidden = names.hides(self.reference or "")
         return replace(self, reference=None) if hidden else self
 
 

@@ -16,7 +16,7 @@ from typing import NamedTuple
 from riesbuch.folder.archive import Archive
 from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.stories.choosing import Length, choose
-from riesbuch.pages.stories.facts import Discretion, Fact, Names, Phrase, Telling
+from riesbuch.pages.stories.facts import Fact, Names, Phrase, Telling
 from riesbuch.pages.stories.of_past import past_facts
 from riesbuch.pages.stories.of_sheet import sheet_facts
 from riesbuch.pages.stories.opening import Occasion, Opening
@@ -96,12 +96,9 @@ def match_story(
         team=lambda team: archive.register.team_name(TeamId(team)),
         player=lambda player: called(player, match.season),
         competition=lambda key: _competition(archive, match.season, key),
-    )
-    discretion = Discretion(
-        is_named=lambda player: called(player, match.season) is not None,
         hides=_names_hidden(archive, match, called),
     )
-    kept = [told for fact in facts if (told := fact.kept(discretion)) is not None]
+    kept = [told for fact in facts if (told := fact.kept(names)) is not None]
     return tell(match.sheet, kept, names, chosen, length)
 
 
