@@ -25,7 +25,7 @@ from riesbuch.care.player_in_files import (
 )
 from riesbuch.care.players import expect_identifier
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.judge.entry import sheet_entry
+from riesbuch.judge.holdings import sheet_entry
 from riesbuch.text.batch import Vanishing, Write, write_all
 from riesbuch.text.register import read_player
 from riesbuch.trade.ids import PlayerId
