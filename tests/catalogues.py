@@ -128,7 +128,9 @@ def extracted(domain: Domain) -> Catalog:
             for _, _, arguments, _ in extract_python(file, IN_SEVERAL_WAYS, (), {}):
                 context, *phrasings = filter(None, arguments)
                 for said in phrasings:
-                    found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
+                    phrasing = found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
+                    # What a gap says of its form is for a language to choose.
+                    phrasing.flags = {"no-python-brace-format"}
     return found
 
 
@@ -156,13 +158,14 @@ def updated(language: str, domain: Domain) -> bytes:
         if not message.id or after.get(message.id, message.context):
             continue
         known = before.get(message.id, message.context)
-        after.add(
+        added = after.add(
             message.id,
             string=known.string if known else None,
             context=message.context,
             locations=[*dict.fromkeys(message.locations)],
             user_comments=known.user_comments if known else (),
         )
+        added.flags = message.flags
     written = BytesIO()
     write_po(written, after, width=96, omit_header=True)
     return _header(after).encode() + written.getvalue().rstrip() + b"\n"

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from riesbuch.folder.archive import Archive
-from riesbuch.judge.entry import SheetEntry
 from riesbuch.judge.examination import season_sheets
+from riesbuch.judge.holdings import SheetEntry
 from riesbuch.judge.schedule import differs_by_ground, recorded_entry
 from riesbuch.text.fixtures_text import (
     CannotEditError,

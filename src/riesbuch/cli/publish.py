@@ -47,8 +47,8 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
     else:
         publisher.publish(plan, partial(replace_file, durable=False))
     reports = session.folder.relative(plan.reports)
-    for page in plan.write:
-        click.echo(f"{'not up to date' if only_check else 'written'}: {reports}/{page.path}")
+    for path in plan.write:
+        click.echo(f"{'not up to date' if only_check else 'written'}: {reports}/{path}")
     for path in plan.remove:
         click.echo(f"{'no longer due' if only_check else 'removed'}: {reports}/{path}")
     for file in plan.kept:

@@ -377,9 +377,9 @@ def _sources_text(past: Past) -> str:
     wording, here = past.wording, SOURCES_PAGE
     under_way = any(not known.complete for known in past.overview if known.season == wording.newest)
 
-    def missing(row: SeasonGaps) -> Markdown | int:
-        told = row.planned and not (under_way and row.season == wording.newest)
-        return row.missing if told else wording.unknown
+    def missing(row: SeasonGaps) -> int | None:
+        is_under_way = under_way and row.season == wording.newest
+        return row.missing if row.planned and not is_under_way else None
 
     return page(
         [

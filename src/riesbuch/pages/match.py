@@ -54,7 +54,7 @@ def match_text(
                 [
                     strong(wording.say("Result:")),
                     outcome_sentence(wording, recorded),
-                    *_deciding_figures(wording, recorded, told=story != NOTHING),
+                    *_deciding_figures(wording, recorded, has_story=story != NOTHING),
                 ],
                 " ",
             ),
@@ -139,17 +139,17 @@ def _legend(wording: Wording, match: Match) -> Markdown:
 
 
 def _deciding_figures(
-    wording: Wording, recorded: RecordedMatch, *, told: bool
+    wording: Wording, recorded: RecordedMatch, *, has_story: bool
 ) -> Iterator[Markdown]:
-    """The figures that settled it, as far as there are any to add to the sentence. Where the match
-    is ``told`` below, its story begins with the Nummern that settled it."""
+    """The figures that settled it, as far as there are any to add to the sentence. A story
+    below begins with the Nummern that settled it."""
     tally = recorded.tally
     if tally.winner not in ("home", "away"):
         return
     mine, theirs = tally.home, tally.away
     if tally.winner == "away":
         mine, theirs = theirs, mine
-    if tally.decided_by == "nummern" and not told:
+    if tally.decided_by == "nummern" and not has_story:
         yield wording.say(
             "It conceded {winner}, the other side {loser}.",
             winner=wording.number(mine.nummern),

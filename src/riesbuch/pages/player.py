@@ -172,8 +172,8 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> list[M
 
     def rank(row: SeasonOfPlayer) -> int | None:
         known = past.competitions.get((row.season, row.competition))
-        told = known is not None and known.complete and row.rank <= RANKS_TOLD
-        return row.rank if told else None
+        is_played_out = known is not None and known.complete
+        return row.rank if is_played_out and row.rank <= RANKS_TOLD else None
 
     return [
         heading(2, wording.say("Seasons")),

@@ -93,13 +93,13 @@ class Publisher:
     def publish(self, plan: PublicationPlan, replace: Callable[[Path, bytes], None]) -> None:
         """Do what the plan says, and remember it."""
         publish(plan, replace, self._progress)
-        self._files |= {page.path: digest_of(page.content).hex() for page in plan.write}
+        self._files |= {path: digest_of(page).hex() for path, page in plan.write.items()}
         self._remember({file.path for file in plan.kept})
 
     def remember(self, plan: PublicationPlan) -> None:
         """Keep what is known of the pages that are as they should be, though the plan is not
         carried out."""
-        self._remember({file.path for file in plan.kept} | {page.path for page in plan.write})
+        self._remember({*plan.write, *(file.path for file in plan.kept)})
 
     def _remember(self, wrong: Collection[str]) -> None:
         for part, (basis, pages) in self._bases.items():

@@ -154,15 +154,12 @@ class Wording:
         """The player as one of ``season`` may be named; on the page ``here`` a link to the
         player's own page. All pages get their people's names here."""
         player = PlayerId(player)
-        told = self.name(player, season)
-        name = self.say("a player") if told is None else escape(told)
-        if told != self.register.player_name(player) or here in (None, player_page(player)):
+        public = public_name(self.register, player, season, self.publishing.minors)
+        name = self.say("a player") if public is None else escape(public)
+        if here is None or here == player_page(player) or not self.publishing.players:
             return name
-        return link(here or "", player_page(player), name) if self.publishing.players else name
-
-    def name(self, player: PlayerId, season: int) -> str | None:
-        """The name by which one of ``season`` may be told of; None where there is none."""
-        return public_name(self.register, player, season, self.publishing.minors)
+        is_whole = public == self.register.player_name(player)
+        return link(here, player_page(player), name) if is_whole else name
 
     def has_page(self, player: PlayerId | str) -> bool:
         """Whether a player, who is on record, has a page. It would name a child in its path."""
@@ -188,7 +185,9 @@ class Wording:
         if known is None:
             return escape(club)
         name = escape(known.name)
-        return name if here in (None, club_page(club)) else link(here or "", club_page(club), name)
+        return (
+            name if here is None or here == club_page(club) else link(here, club_page(club), name)
+        )
 
     def number(self, number: int | None) -> Markdown:
         return self.unknown if number is None else Markdown(self.words.number(number))
