@@ -111,7 +111,8 @@ def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
     """Nobody else is called so in any sheet, nor is a parent; else two people became one."""
     named = [sheet.path for sheet in naming.sheets
              if is_named(sheet.match, renaming.becomes)]  # fmt: skip
-    named += [entry.path for entry in naming.players if renaming.becomes in entry.player.parents]
+    named += [f"players/{entry.player.id}.yaml" for entry in naming.players
+              if renaming.becomes in entry.player.parents]  # fmt: skip
     if named:
         raise RiesbuchError(
             f"`{renaming.becomes}` is named already, though nobody in players/ is called so; if it"
@@ -271,7 +272,7 @@ def _family_contradictions(
         return
     for entry in naming.players:
         if set(renaming) <= set(entry.player.parents):
-            yield f"{entry.path}: both are parents of {entry.player.name}"
+            yield f"players/{entry.player.id}.yaml: both are parents of {entry.player.name}"
     seen: set[PlayerId] = set()
     waiting = list(merged.parents)
     while waiting:
