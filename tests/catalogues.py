@@ -6,6 +6,7 @@ every translation stays as it is. With the name of a language its catalogues are
 are kept.
 """
 
+import ast
 import sys
 from collections.abc import Iterator, Mapping
 from functools import cache
@@ -107,6 +108,27 @@ def of_click() -> Iterator[tuple[str | tuple[str, ...], str | None]]:
                 yield said, context
 
 
+def said_in(path: Path) -> Iterator[str | tuple[str, ...]]:
+    """The messages of commands in a module, those too that stand in gaps of others, which Babel
+    passes over."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Call):
+            function = node.func
+            name = getattr(function, "id", getattr(function, "attr", ""))
+            if name == "Message":
+                yield from written(node.args[0])
+            elif name == "plural":
+                yield from zip(written(node.args[1]), written(node.args[2]), strict=True)
+
+
+def written(argument: ast.expr) -> list[str]:
+    """The sentences of which a condition chooses one; none where it is not written there."""
+    if isinstance(argument, ast.IfExp):
+        return written(argument.body) + written(argument.orelse)
+    is_text = isinstance(argument, ast.Constant) and isinstance(argument.value, str)
+    return [argument.value] if is_text else []  # type: ignore[attr-defined]
+
+
 @cache
 def extracted(domain: Domain) -> Catalog:
     """The messages of the code, each with the files that say it."""
@@ -121,6 +143,10 @@ def extracted(domain: Domain) -> Catalog:
         if domain_of(path) != domain:
             continue
         place = path.relative_to(SOURCE).as_posix()
+        if domain == "commands":
+            for message in said_in(path):
+                found.add(message, locations=[(place, None)])  # type: ignore[list-item]
+            continue
         with path.open("rb") as file:
             for _, said, _, context in extract("python", file, keywords=keywords(domain)):
                 found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]

@@ -145,12 +145,12 @@ def said_by(
     for position in keywords[name]:
         number = position[0] if isinstance(position, tuple) else position
         argument = call.args[number - 1]
-        assert isinstance(argument, ast.Constant), f"{path}:{call.lineno}"
-        assert isinstance(argument.value, str)
+        sentences = catalogues.written(argument)
+        assert sentences, f"{path}:{call.lineno}"
         if isinstance(position, tuple):
-            context = argument.value
+            (context,) = sentences
         else:
-            yield context, argument.value
+            yield from ((context, sentence) for sentence in sentences)
 
 
 def test_nothing_was_left_untranslated() -> None:

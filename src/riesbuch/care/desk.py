@@ -10,7 +10,7 @@ from riesbuch.folder.archive import Archive
 from riesbuch.trade.match import Match
 from riesbuch.trade.problems import Problem
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.running_tally import SoFar, so_far
+from riesbuch.trade.running_tally import RunningTally, running_tally
 from riesbuch.trade.season import CompetitionKind
 
 
@@ -23,7 +23,7 @@ class Figures:
     archive: Archive
     rules: RuleSet
     knows_rules: bool
-    so_far: SoFar
+    running: RunningTally
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,5 +49,5 @@ def figures_of(match: Match, rules: RuleSet | None, archive: Archive) -> Figures
         archive=archive,
         rules=known,
         knows_rules=rules is not None,
-        so_far=so_far(match, known, kind),
+        running=running_tally(match, known, kind),
     )

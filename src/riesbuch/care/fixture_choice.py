@@ -217,7 +217,7 @@ def _as_asked(
 ) -> PlannedMatch | None:
     """A match on a day without a fixture, where its competition is given too; it has the round
     of the pair's one open match."""
-    pairing = next((each for each in pairings if each.season.year == date.year), None)
+    pairing = next((pairing for pairing in pairings if pairing.season.year == date.year), None)
     competition = wanted.competition
     if competition is None or pairing is None:
         return None

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from riesbuch.folder.archive import Archive
-from riesbuch.judge.entry import SheetEntry
 from riesbuch.judge.examination import season_sheets
+from riesbuch.judge.holdings import SheetEntry
 from riesbuch.judge.schedule import differs_by_ground, recorded_entry
 from riesbuch.text.fixtures_text import (
     CannotEditError,
@@ -17,14 +17,15 @@ from riesbuch.text.fixtures_text import (
 )
 from riesbuch.text.league import read_fixtures
 from riesbuch.trade.appointments import Appointment, Fitted, fit
-from riesbuch.trade.berger import Pairing, round_robin
 from riesbuch.trade.ids import TeamId
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.planning import (
+    Pairing,
     SharedGround,
     Travel,
     match_days,
     may_share_a_day,
+    round_robin,
     shared_grounds,
     travels,
 )

@@ -197,14 +197,6 @@ def expect_finished(folder: ClubFolder, player: PlayerId) -> None:
 _AGE_OF_MAJORITY = 18
 
 
-class NewPlayer(NamedTuple):
-    """``made_of_name`` is whether the identifier was."""
-
-    player: PlayerId
-    made_of_name: bool
-    write: Write
-
-
 def plan_addition(
     folder: ClubFolder,
     register: Register,
@@ -215,8 +207,9 @@ def plan_addition(
     club: Membership | None = None,
     parents: Sequence[Player] = (),
     is_another: bool = False,
-) -> NewPlayer:
-    """The file of somebody new; ``is_another`` says that it is none of those called alike.
+) -> Write:
+    """The file of somebody new, under an identifier made of the name where ``player`` gives
+    none; ``is_another`` says that it is none of those called alike.
 
     Raises RiesbuchError where there is such a player, or may be, UsageError where what is asked
     for cannot stand in a file.
@@ -254,8 +247,7 @@ def plan_addition(
         clubs=() if club is None else (club,),
         parents=[parent.id for parent in parents],
     )
-    write = Write(path=path, before=None, after=text.encode("utf-8"))
-    return NewPlayer(new, player is None, write)
+    return Write(path=path, before=None, after=text.encode("utf-8"))
 
 
 def may_be_minor(folder: ClubFolder, born: int) -> bool:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
-from riesbuch.care.player_file import Renaming
+from riesbuch.care.player_file import PlayerFile, Renaming
 from riesbuch.folder.archive import read_bytes
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.batch import Write
@@ -18,7 +18,6 @@ from riesbuch.trade.ids import PlayerId, SheetId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.mentions import mentions, renamed, sides_naming
 from riesbuch.trade.messages import Message, joined
-from riesbuch.trade.people import Player
 from riesbuch.trade.problems import Problem, RiesbuchError
 from riesbuch.trade.strikes import Inning, StrikeKind
 
@@ -38,18 +37,11 @@ class NamingSheet(NamedTuple):
         return self.content.decode("utf-8")
 
 
-class NamingPlayer(NamedTuple):
-    """The file of a player of whom one looked for is a parent."""
-
-    file: Path
-    path: str
-    content: bytes
-    player: Player
-
-
 class Naming(NamedTuple):
+    """``players`` are the files of those of whom one looked for may be a parent."""
+
     sheets: tuple[NamingSheet, ...]
-    players: tuple[NamingPlayer, ...]
+    players: tuple[PlayerFile, ...]
 
 
 def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
@@ -71,7 +63,7 @@ def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
         reading = read_player(content, PlayerId(file.stem))
         problems += [finding.in_file(path) for finding in reading.findings]
         if reading.record is not None and reading.record.parents:
-            players.append(NamingPlayer(file, path, content, reading.record))
+            players.append(PlayerFile(file, content, reading.record))
     if problems:
         raise RiesbuchError(
             Message(
@@ -169,11 +161,11 @@ def changed_sheets(
     return writes
 
 
-def changed_parents(players: Sequence[NamingPlayer], renaming: Renaming) -> list[Write]:
+def changed_parents(players: Sequence[PlayerFile], renaming: Renaming) -> list[Write]:
     """The writes of all players' files of whom the player is a parent."""
     return [
         Write(
-            path=entry.file,
+            path=entry.path,
             before=entry.content,
             after=respelt(
                 entry.content.decode("utf-8"),

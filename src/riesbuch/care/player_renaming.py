@@ -25,7 +25,7 @@ from riesbuch.care.player_in_files import (
 )
 from riesbuch.care.players import expect_identifier
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.judge.entry import sheet_entry
+from riesbuch.judge.holdings import sheet_entry
 from riesbuch.text.batch import Vanishing, Write, write_all
 from riesbuch.text.register import read_player
 from riesbuch.trade.ids import PlayerId
@@ -118,7 +118,8 @@ def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
     """Nobody else is called so in any sheet, nor is a parent; else two people became one."""
     named = [sheet.path for sheet in naming.sheets
              if is_named(sheet.match, renaming.becomes)]  # fmt: skip
-    named += [entry.path for entry in naming.players if renaming.becomes in entry.player.parents]
+    named += [f"players/{entry.player.id}.yaml" for entry in naming.players
+              if renaming.becomes in entry.player.parents]  # fmt: skip
     if named:
         raise RiesbuchError(
             Message(
@@ -328,7 +329,9 @@ def _family_contradictions(
     for entry in naming.players:
         if set(renaming) <= set(entry.player.parents):
             yield Message(
-                "{path}: both are parents of {name}", path=entry.path, name=entry.player.name
+                "players/{id}.yaml: both are parents of {name}",
+                id=entry.player.id,
+                name=entry.player.name,
             )
     seen: set[PlayerId] = set()
     waiting = list(merged.parents)

@@ -17,7 +17,9 @@ def current_club(player: Player) -> Membership | None:
     """The last of the player's clubs; those without a year come first."""
     if not player.clubs:
         return None
-    return max(enumerate(player.clubs), key=lambda each: (each[1].since or 0, each[0]))[1]
+    return max(enumerate(player.clubs), key=lambda numbered: (numbered[1].since or 0, numbered[0]))[
+        1
+    ]
 
 
 def identifier_for(name: str) -> PlayerId:

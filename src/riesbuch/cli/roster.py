@@ -114,7 +114,7 @@ def add(
     if since is not None and club is None:
         raise UsageError("--from goes with --club")
     register = _register(session)
-    new = plan_addition(
+    write = plan_addition(
         session.folder,
         register,
         player=player,
@@ -124,16 +124,16 @@ def add(
         parents=[find_player(register, parent) for parent in parents],
         is_another=namesake,
     )
-    if new.made_of_name:
-        say(f"the identifier `{new.player}` was made of the name; sheets call the player so")
+    if player is None:
+        say(f"the identifier `{write.path.stem}` was made of the name; sheets call the player so")
     if born is not None and may_be_minor(session.folder, born):
         say(
             "the birth year may be that of a minor: leave it out of a folder that others can read,"
             " and ask the parents before results are shown (`riesbuch guide privacy`)"
         )
     if not dry_run:
-        write_all([new.write])
-    click.echo(session.folder.relative(new.write.path))
+        write_all([write])
+    click.echo(session.folder.relative(write.path))
     say("1 file would be written" if dry_run else "1 file written")
 
 

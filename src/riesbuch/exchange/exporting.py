@@ -26,13 +26,12 @@ from riesbuch.questions.sheets import ResultOfSheet, SideFigures, results_of_she
 from riesbuch.questions.tables import TABLE_NAMES, WHO, rows_of_season
 from riesbuch.text.record_text import row_text
 from riesbuch.text.sheet import read_sheet
-from riesbuch.trade.ids import PlayerId, RuleSetId
+from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded, is_minor, name_in_text, naming_in_text, spellings
 from riesbuch.trade.people import Club, Player
 from riesbuch.trade.problems import UsageError
-from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import StrikeKind
 
 _SOMEBODY = "private"
@@ -138,7 +137,9 @@ class Export:
         self._strangers: set[PlayerId] = set()
         self._add("league", *described_values(archive.league))
         for rule_set, rules in sorted(archive.rules.items()):
-            self._rules(rule_set, rules)
+            self._add("rules", rule_set, rules.name, *described_values(rules))
+            for number, award in enumerate(rules.awards, start=1):
+                self._add("awards", rule_set, number, *described_values(award))
         for club in archive.register.clubs.values():
             self._club(club)
         # Behind the others, since a place in the order of the names tells much of one.
@@ -177,11 +178,6 @@ class Export:
                     undated=len(self.undated),
                 )
             )
-
-    def _rules(self, key: RuleSetId, rules: RuleSet) -> None:
-        self._add("rules", key, rules.name, *described_values(rules))
-        for number, award in enumerate(rules.awards, start=1):
-            self._add("awards", key, number, *described_values(award))
 
     def _club(self, club: Club) -> None:
         self._add("clubs", club.id, *described_values(club))

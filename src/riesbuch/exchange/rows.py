@@ -2,7 +2,7 @@
 read is collected."""
 
 import datetime
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple, TypeVar
 
@@ -282,7 +282,7 @@ class Gathered:
         single = self.read(record, f"{side}_ries", read_numbers, None)
         numbered = [self.number(record, key) for key in self.ries[side]]
         ries: tuple[int, ...] | None = single
-        known = _known(numbered)
+        known = [number for number in numbered if number is not None]
         if known and len(known) == len(numbered):
             ries = tuple(known)
         elif known:
@@ -435,7 +435,3 @@ class Gathered:
             else:
                 read.append(self.empty_strike)
         return (tuple(read),), False
-
-
-def _known(numbers: Sequence[int | None]) -> list[int]:
-    return [number for number in numbers if number is not None]

@@ -53,10 +53,6 @@ def _new_row(player: PlayerId, innings: Sequence[Sequence[str]]) -> Row:
     return Row._make((player, read, _NOWHERE, _NO_CELLS))
 
 
-def _new_player_points(player: PlayerId, points: int) -> PlayerPoints:
-    return PlayerPoints(player=player, points=points, position=_NOWHERE)
-
-
 def sheet_stem(date: datetime.date, home: str, away: str) -> str:
     """The usual name of a sheet's file, cut where it would be too long."""
     stem = f"{date}-{home}-{away}"
@@ -243,7 +239,11 @@ class Builder:
                     ),
                 )
         points = [
-            _new_player_points(self.names.players[player.row], player.points or 0)
+            PlayerPoints(
+                player=self.names.players[player.row],
+                points=player.points or 0,
+                position=_NOWHERE,
+            )
             for player in side.players
         ]
         total = sum(known.points or 0 for known in points)

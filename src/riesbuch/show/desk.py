@@ -18,7 +18,7 @@ from riesbuch.show.problems import has_errors
 from riesbuch.show.sheets import paper_lines, result_sentence
 from riesbuch.trade.characters import on_one_line
 from riesbuch.trade.problems import Problem, Severity
-from riesbuch.trade.running_tally import SideSoFar, Total
+from riesbuch.trade.running_tally import RunningSide, Total
 
 _BOLD, _RED, _YELLOW, _FAINT = "1", "31", "33", "2"
 _STYLES = {Severity.ERROR: _RED, Severity.WARNING: _YELLOW, Severity.DRAFT: _FAINT}
@@ -53,7 +53,7 @@ def page_lines(
     if figures is None:
         lines = [ScreenLine(name, _BOLD)]
     else:
-        paper = list(paper_lines(figures.match, figures.so_far.tally, figures.rules,
+        paper = list(paper_lines(figures.match, figures.running.tally, figures.rules,
                                  figures.archive))  # fmt: skip
         lines = [ScreenLine(paper[0], _BOLD), *(ScreenLine(text) for text in paper[1:2] if text)]
         lines += [ScreenLine(""), *_totals(figures), ScreenLine("")]
@@ -72,8 +72,8 @@ def page_lines(
 
 
 def _totals(figures: Figures) -> Iterator[ScreenLine]:
-    so_far, rules = figures.so_far, figures.rules
-    count = max(rules.ries_count, len(so_far.home.ries), len(so_far.away.ries))
+    running, rules = figures.running, figures.rules
+    count = max(rules.ries_count, len(running.home.ries), len(running.away.ries))
     heads = [
         f"{index // rules.strikes_per_inning + 1}.{index % rules.strikes_per_inning + 1}"
         for index in range(count)
@@ -91,9 +91,9 @@ def _totals(figures: Figures) -> Iterator[ScreenLine]:
 
     yield ScreenLine(line("Ries totals", [*heads, "points", "Numm.", "blanks"]), _FAINT)
     for name, team in names.items():
-        side = so_far.side(name)
+        side = running.side(name)
         totals = [*_all_ries(side, count), side.points, side.nummern]
-        cells = [_number(total.so_far) for total in totals]
+        cells = [_number(total.added_up) for total in totals]
         yield ScreenLine(line(f"{team} ({name})", [*cells, str(side.blanks)]), _BOLD)
         if side.has_paper:
             yield ScreenLine(line("  paper", [_number(total.paper) for total in totals]))
@@ -102,7 +102,7 @@ def _totals(figures: Figures) -> Iterator[ScreenLine]:
             yield ScreenLine(line("  difference", shown), _RED if differs else "")
 
 
-def _all_ries(side: SideSoFar, count: int) -> list[Total]:
+def _all_ries(side: RunningSide, count: int) -> list[Total]:
     return [*side.ries, *[Total(None)] * (count - len(side.ries))]
 
 
@@ -119,12 +119,12 @@ def _difference(total: Total) -> str:
 
 
 def _state(figures: Figures, view: DeskView, name: str) -> Iterator[str]:
-    blanks = figures.so_far.blanks
+    blanks = figures.running.blanks
     if blanks:
         verb = "is" if blanks == 1 else "are"
         yield f"{counted(blanks, 'strike')} {verb} still to be entered."
     else:
-        yield result_sentence(figures.so_far.tally, figures.archive.register.team_name)
+        yield result_sentence(figures.running.tally, figures.archive.register.team_name)
     if has_errors(view.problems, name) and not view.trouble:
         yield "It has errors and counts nowhere until they are mended."
     if not figures.knows_rules:

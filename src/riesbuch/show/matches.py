@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from riesbuch.show.output import Answer, Cell, Column, Table, counted, table_data
+from riesbuch.show.output import Answer, Cell, Column, Table, table_data
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.index.index import Tables
@@ -30,9 +31,9 @@ def pair(home: int | None, away: int | None) -> str | None:
     return ":".join("?" if figure is None else str(figure) for figure in (home, away))
 
 
-def matches(number: int) -> str:
+def matches(number: int) -> Message:
     """ "1 match", "2 matches", "6,600 matches"."""
-    return "1 match" if number == 1 else f"{number:,} matches"
+    return Message.plural(number, "{number} match", "{number} matches", number=f"{number:,}")
 
 
 def joined(words: Sequence[str]) -> str:
@@ -41,25 +42,40 @@ def joined(words: Sequence[str]) -> str:
     return f"{', '.join(front)} and {last}" if front else last
 
 
-def basis_note(whole: int, strike_by_strike: int) -> str:
+def basis_note(whole: int, strike_by_strike: int) -> Message:
     """On how many matches an answer rests."""
-    verb = "is" if strike_by_strike == 1 else "are"
-    return f"Of {matches(whole)}, {strike_by_strike:,} {verb} known strike by strike."
+    return Message.plural(
+        strike_by_strike,
+        "Of {matches}, {known} is known strike by strike.",
+        "Of {matches}, {known} are known strike by strike.",
+        matches=matches(whole),
+        known=f"{strike_by_strike:,}",
+    )
 
 
-def errors_note(number: int) -> list[str]:
+def errors_note(number: int) -> list[Message]:
     """That so many sheets with errors are left out, where there are some."""
-    said = f"{counted(number, 'sheet')} with errors left out; `riesbuch check` says what to mend."
-    return [said] if number else []
+    note = Message.plural(
+        number,
+        "{number} sheet with errors left out; `riesbuch check` says what to mend.",
+        "{number} sheets with errors left out; `riesbuch check` says what to mend.",
+        number=f"{number:,}",
+    )
+    return [note] if number else []
 
 
-def unreadable_note(number: int) -> list[str]:
+def unreadable_note(number: int) -> list[Message]:
     """That so many sheets may tell something, but cannot be read."""
-    said = f"{counted(number, 'sheet')} cannot be read; `riesbuch check` says what to mend."
-    return [said] if number else []
+    note = Message.plural(
+        number,
+        "{number} sheet cannot be read; `riesbuch check` says what to mend.",
+        "{number} sheets cannot be read; `riesbuch check` says what to mend.",
+        number=f"{number:,}",
+    )
+    return [note] if number else []
 
 
-def carried_on_note(tables: Tables, party: Party, teams: Sequence[str]) -> list[str]:
+def carried_on_note(tables: Tables, party: Party, teams: Sequence[str]) -> list[Message]:
     """That the party stands for other clubs too, of those whose ``teams`` were looked for."""
     from riesbuch.questions.who import club_name
 
@@ -70,18 +86,29 @@ def carried_on_note(tables: Tables, party: Party, teams: Sequence[str]) -> list[
     ]
     if not names:
         return []
-    return [f"{party.name} stands for {joined(names)} too, whose history it carries on."]
+    return [
+        Message(
+            "{club} stands for {others} too, whose history it carries on.",
+            club=party.name,
+            others=joined(names),
+        )
+    ]
 
 
-def former_name_notes(tables: Tables, former: Sequence[NameOfClub]) -> list[str]:
+def former_name_notes(tables: Tables, former: Sequence[NameOfClub]) -> list[Message]:
     from riesbuch.questions.who import club_name
 
     return [
-        f"{club_name(tables, name.club)} was "
-        + (f"formerly called {name.name}." if name.until is None
-           else f"called {name.name} until {name.until}.")
+        Message(
+            "{club} was formerly called {name}."
+            if name.until is None
+            else "{club} was called {name} until {year}.",
+            club=club_name(tables, name.club),
+            name=name.name,
+            year=name.until,
+        )
         for name in former
-    ]  # fmt: skip
+    ]
 
 
 def former_name_data(former: Sequence[NameOfClub]) -> list[dict[str, str | int | None]]:
@@ -136,7 +163,11 @@ def meetings_answer(tables: Tables, meetings: Meetings, names: Mapping[str, str]
     nothing: list[str] = []
     if not meetings.meetings:
         one, other = (balance.party.name for balance in meetings.balances)
-        none = f"There is no match of {one} and {other} on record that counts."
+        none = Message(
+            "There is no match of {first} and {second} on record that counts.",
+            first=one,
+            second=other,
+        )
         nothing = [none, *on_teams]
     return Answer(
         tables=(listed, _balance(meetings)),
@@ -178,16 +209,27 @@ def _notes_on_results(meetings: Meetings) -> list[str]:
     run = meetings.run
     names = {balance.party.id: balance.party.name for balance in meetings.balances}
     if run is not None and run.winner in names:
-        last = "match" if run.matches == 1 else f"{run.matches} matches, since {run.since}"
-        notes.append(f"{names[run.winner]} won the last {last}.")
-    elif run is not None:
-        last = (
-            "match was" if run.matches == 1 else f"{run.matches} matches, since {run.since}, were"
+        notes.append(
+            Message.plural(
+                run.matches,
+                "{name} won the last match.",
+                "{name} won the last {count} matches, since {since}.",
+                name=names[run.winner],
+                since=run.since,
+            )
         )
-        notes.append(f"The last {last} drawn.")
+    elif run is not None:
+        notes.append(
+            Message.plural(
+                run.matches,
+                "The last match was drawn.",
+                "The last {count} matches, since {since}, were drawn.",
+                since=run.since,
+            )
+        )
     decided = [f"{_DECIDED_BY[key]} {number}" for key, number in meetings.decided_by if number]
     if decided:
-        notes.append(f"What decided: {', '.join(decided)}.")
+        notes.append(Message("What decided: {reasons}.", reasons=", ".join(decided)))
     return notes
 
 
@@ -198,15 +240,23 @@ def _notes_on_teams(tables: Tables, meetings: Meetings) -> list[str]:
     notes += former_name_notes(tables, meetings.formerly)
     if meetings.claimed_twice:
         notes.append(
-            f"Left out, because both carry on their history: {joined(meetings.claimed_twice)}."
+            Message(
+                "Left out, because both carry on their history: {clubs}.",
+                clubs=joined(meetings.claimed_twice),
+            )
         )
     if meetings.not_counted:
         notes.append(
-            f"Left out: {counted(meetings.not_counted, 'sheet')} that"
-            f" {'counts' if meetings.not_counted == 1 else 'count'} nowhere: put off, annulled,"
-            " draft, open, kept out or with errors."
+            Message.plural(
+                meetings.not_counted,
+                "Left out: {number} sheet that counts nowhere: put off, annulled, draft, open,"
+                " kept out or with errors.",
+                "Left out: {number} sheets that count nowhere: put off, annulled, draft, open,"
+                " kept out or with errors.",
+                number=f"{meetings.not_counted:,}",
+            )
         )
-    return notes + unreadable_note(meetings.unreadable)
+    return [*notes, *unreadable_note(meetings.unreadable)]
 
 
 def _meetings_data(meetings: Meetings, listed: list[dict[str, Any]]) -> dict[str, object]:
@@ -258,7 +308,9 @@ def almanac_answer(
     tables = [table for table in (of_day, anniversaries) if table.rows]
     nothing: list[str] = []
     if not tables:
-        none = f"Nothing is on record for {almanac.day}, and no anniversary is near."
+        none = Message(
+            "Nothing is on record for {day}, and no anniversary is near.", day=almanac.day
+        )
         nothing = [none, *errors_note(with_errors)]
     return Answer(
         tables=tables,
@@ -306,16 +358,28 @@ def _almanac_notes(almanac: Almanac, strike_by_strike: int) -> list[str]:
     """On how much each part of the answer rests."""
     from riesbuch.questions.almanac import FIRST_MATCH, HIGHEST_TOTAL
 
-    notes = []
+    notes: list[str] = []
     if almanac.matches:
         notes.append(basis_note(len(almanac.matches), strike_by_strike))
     else:
-        notes.append(f"Of {matches(almanac.searched)} that count, none was on {almanac.day}.")
+        notes.append(
+            Message(
+                "Of {matches} that count, none was on {day}.",
+                matches=matches(almanac.searched),
+                day=almanac.day,
+            )
+        )
     kinds = {anniversary.what for anniversary in almanac.anniversaries}
     if FIRST_MATCH in kinds:
-        notes.append(f"First matches: the first of {almanac.searched} that count.")
+        notes.append(
+            Message("First matches: the first of {count} that count.", count=almanac.searched)
+        )
     if HIGHEST_TOTAL in kinds:
         notes.append(
-            f"Team totals are known of {almanac.known_sides:,} of {almanac.sides:,} sides."
+            Message(
+                "Team totals are known of {known} of {of} sides.",
+                known=f"{almanac.known_sides:,}",
+                of=f"{almanac.sides:,}",
+            )
         )
     return notes

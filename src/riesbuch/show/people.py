@@ -52,13 +52,14 @@ def career_answer(career: Career, names: Mapping[str, str]) -> Answer:
 
 
 def _no_career(career: Career) -> str:
-    who = f"{career.person.name} ({career.person.id})"
-    if career.unknown:
-        return (
-            f"{who} took part in {matches(career.unknown)}, but of none are all the player's"
-            " strikes known."
-        )
-    return f"{who} is on record, but struck in no match that counts."
+    return Message(
+        "{name} ({player}) took part in {matches}, but of none are all the player's strikes known."
+        if career.unknown
+        else "{name} ({player}) is on record, but struck in no match that counts.",
+        name=career.person.name,
+        player=career.person.id,
+        matches=matches(career.unknown),
+    )
 
 
 def _seasons(career: Career, team_name: Callable[[str], str]) -> Table[SeasonOfPlayer]:
@@ -162,14 +163,19 @@ def _career_notes(career: Career) -> list[str]:
     struck, whole = career.strike_by_strike, len(career.appearances)
     notes = [basis_note(whole, struck)]
     if struck < whole:
-        rest = "rest on these alone" if struck else "are unknown"
-        notes.append(f"Strikes, average, best strike and Nummern {rest}.")
+        rest = "Strikes, average, best strike and Nummern rest on these alone."
+        none = "Strikes, average, best strike and Nummern are unknown."
+        notes.append(Message(rest if struck else none))
     if struck:
-        notes.append(f"Nummern struck for the team: {career.nummern}.")
+        notes.append(Message("Nummern struck for the team: {nummern}.", nummern=career.nummern))
     if career.unknown:
-        left = "is" if career.unknown == 1 else "are"
         notes.append(
-            f"{matches(career.unknown)} with an unknown strike of the player {left} left out."
+            Message.plural(
+                career.unknown,
+                "{number} match with an unknown strike of the player is left out.",
+                "{number} matches with an unknown strike of the player are left out.",
+                number=f"{career.unknown:,}",
+            )
         )
     return [*notes, *errors_note(career.with_errors), *unreadable_note(career.unreadable)]
 
@@ -218,10 +224,11 @@ def families_answer(families: Families, notes_on_club: Sequence[str]) -> Answer:
     with_errors = errors_note(families.with_errors)
     nothing: list[str] = []
     if not families.lines:
-        whose = "" if families.party is None else "of that club "
-        none = (
-            f"No line of parents and children {whose}is known; a player's `parents` say who they"
-            " are."
+        none = Message(
+            "No line of parents and children is known; a player's `parents` say who they are."
+            if families.party is None
+            else "No line of parents and children of that club is known; a player's `parents` say"
+            " who they are."
         )
         nothing = [none, *notes_on_club, basis, *with_errors]
     alone = ["No generations are known side by side in one match."] if not families.together else []
@@ -370,10 +377,13 @@ def find_answer(written: str, search: Found) -> Answer:
     )
     exact = [hit for hit in search.hits if hit.likeness is not Likeness.SLIP]
     slips = [hit for hit in search.hits if hit.likeness is Likeness.SLIP]
-    searched = (
-        f"Searched: {counted(search.players, 'player')}, {counted(search.clubs, 'club')}, and the"
-        f" ground, notes and reference of {matches(search.matches)}."
+    searched = Message(
+        "Searched: {players}, {clubs}, and the ground, notes and reference of {matches}.",
+        players=counted(search.players, "player"),
+        clubs=counted(search.clubs, "club"),
+        matches=matches(search.matches),
     )
+    nothing = Message("Nothing has the words `{text}`.", text=written)
     hits = Table(columns, search.hits)
     parts = (Table(columns, exact), Table(columns, slips, "One letter differs"))
     return Answer(
@@ -385,7 +395,7 @@ def find_answer(written: str, search: Found) -> Answer:
             "basis": {"matches": search.matches, "strike_by_strike": search.strike_by_strike},
         },
         csv=hits,
-        nothing=() if search.hits else [f"Nothing has the words `{written}`.", searched],
+        nothing=() if search.hits else [nothing, searched],
     )
 
 

@@ -10,8 +10,9 @@ from typing import Any
 from riesbuch.questions.records import RecordBook
 from riesbuch.questions.scope import Holder, Record, Scope
 from riesbuch.questions.who import NameOfClub, Party
-from riesbuch.show.matches import errors_note, former_name_data, joined
+from riesbuch.show.matches import errors_note, former_name_data, joined, matches
 from riesbuch.show.output import Answer, Column, Ratio, Table, counted, plain
+from riesbuch.trade.messages import Message
 
 _MOST_SHOWN = 3
 
@@ -185,40 +186,60 @@ def _sheets(held: _Held) -> Sequence[str | None]:
 def _notes(
     question: RecordQuestion, book: RecordBook, merged: Sequence[str], on_names: Sequence[str]
 ) -> list[str]:
-    notes = []
+    notes: list[str] = []
     if question.party is not None and merged:
         notes.append(
-            f"The records of {question.party.name} include those of {joined(merged)}, merged into"
-            " it."
+            Message(
+                "The records of {club} include those of {others}, merged into it.",
+                club=question.party.name,
+                others=joined(merged),
+            )
         )
     notes += on_names
     notes.append(
-        f"Of {_counted(book.matches, 'match')}, {book.strike_by_strike:,}"
-        f" {'is' if book.strike_by_strike == 1 else 'are'} known strike by strike on both sides."
+        Message.plural(
+            book.strike_by_strike,
+            "Of {matches}, {known} is known strike by strike on both sides.",
+            "Of {matches}, {known} are known strike by strike on both sides.",
+            matches=matches(book.matches),
+            known=f"{book.strike_by_strike:,}",
+        )
     )
     notes += [
-        _RESTS[record.kind].format(known=f"{record.known:,}", of=f"{record.of:,}")
+        Message(_RESTS[record.kind], known=f"{record.known:,}", of=f"{record.of:,}")
         for record in book.records
         if record.kind in _RESTS and record.known < record.of
     ]
     average = next(record for record in book.records if record.kind == "season_average")
     notes.append(
-        f"The average is asked of {average.known:,} of {average.of:,} seasons of a player, those"
-        f" with at least {_counted(question.least_strikes, 'strike')}."
+        Message(
+            "The average is asked of {known} of {of} seasons of a player, those with at least"
+            " {strikes}.",
+            known=f"{average.known:,}",
+            of=f"{average.of:,}",
+            strikes=_counted(question.least_strikes, "strike"),
+        )
     )
     if book.open_results:
-        notes.append(f"The result of {_counted(book.open_results, 'match')} is unknown.")
+        notes.append(
+            Message("The result of {matches} is unknown.", matches=matches(book.open_results))
+        )
     if book.incomplete:
         notes.append(
-            f"Of {counted(book.competitions, 'competition')}, {book.incomplete}"
-            f" {'is' if book.incomplete == 1 else 'are'} not complete; a run passes over matches"
-            " without a sheet."
+            Message.plural(
+                book.incomplete,
+                "Of {competitions}, {count} is not complete; a run passes over matches without a"
+                " sheet.",
+                "Of {competitions}, {count} are not complete; a run passes over matches without a"
+                " sheet.",
+                competitions=counted(book.competitions, "competition"),
+            )
         )
     notes += errors_note(book.with_errors)
     titles = [RECORD_TITLES[record.kind] for record in book.records if not record.holders]
     nobody = [title[0].lower() + title[1:] for title in titles]
     if nobody:
-        notes.append(f"No record: {'; '.join(nobody)}.")
+        notes.append(Message("No record: {records}.", records="; ".join(nobody)))
     return notes
 
 

@@ -76,8 +76,13 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
     notes = [heading, basis_note(basis.matches, basis.strike_by_strike)]
     if min(basis.points, basis.nummern) < basis.sides:
         notes.append(
-            f"Points are known of {basis.points:,} of {basis.sides:,} sides, Nummern of"
-            f" {basis.nummern:,}; what is unknown adds nothing."
+            Message(
+                "Points are known of {points} of {of} sides, Nummern of {nummern}; what is unknown"
+                " adds nothing.",
+                points=f"{basis.points:,}",
+                of=f"{basis.sides:,}",
+                nummern=f"{basis.nummern:,}",
+            )
         )
     return Answer([Table(columns, table.rows)], notes)
 
@@ -111,8 +116,11 @@ def strikers_answer(
     notes = [heading, basis_note(basis.matches, basis.strike_by_strike)]
     if basis.individuals < basis.sides:
         notes.append(
-            f"The points of individuals are known of {basis.individuals:,} of {basis.sides:,}"
-            " sides."
+            Message(
+                "The points of individuals are known of {known} of {of} sides.",
+                known=f"{basis.individuals:,}",
+                of=f"{basis.sides:,}",
+            )
         )
     return Answer([Table(columns, table.rows)], notes)
 

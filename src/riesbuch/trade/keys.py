@@ -90,7 +90,9 @@ def names_of(record: type) -> tuple[str, ...]:
 
 def words(choices: Any) -> dict[str, Any]:
     """The words of an enumeration, or of a Literal, and what they mean."""
-    return {word: word for word in get_args(choices)} or {each.value: each for each in choices}
+    return {word: word for word in get_args(choices)} or {
+        member.value: member for member in choices
+    }
 
 
 _NUMBER = Key("number")
