@@ -11,7 +11,8 @@ import click
 from riesbuch.cli.context import Session, format_option, pass_session
 from riesbuch.questions.match_lines import sheets_on_record, sheets_with_errors, strike_by_strike
 from riesbuch.show.matches import errors_note, matches
-from riesbuch.show.output import Answer, Column, Table, counted, print_answer
+from riesbuch.show.output import Answer, Column, Table, print_answer
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.index.index import Tables
@@ -44,17 +45,20 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
     end = time.monotonic() + seconds
     reply = ask(tables, sql, lambda: time.monotonic() > end)
     notes = [_basis(tables), *errors_note(sheets_with_errors(tables))]
-    nothing = () if reply.rows else ["There is nothing that answers to this.", *notes]
+    nothing = () if reply.rows else [Message("There is nothing that answers to this."), *notes]
     print_answer(Answer([_table(reply)], notes, nothing=nothing), output_format)
 
 
 def _basis(tables: Tables) -> str:
     whole, known = strike_by_strike(tables, None)
     verb = "is" if known == 1 else "are"
-    sheets = counted(sheets_on_record(tables), "sheet")
-    return (
-        f"Asked of {sheets}: of {matches(whole)} that count, {known:,} {verb}"
-        " known strike by strike."
+    sheets = Message.plural(sheets_on_record(tables), "{count:,} sheet", "{count:,} sheets")
+    return Message(
+        "Asked of {sheets}: of {matches} that count, {known:,} {verb} known strike by strike.",
+        sheets=sheets,
+        matches=matches(whole),
+        known=known,
+        verb=verb,
     )
 
 

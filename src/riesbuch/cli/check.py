@@ -6,7 +6,8 @@ from pathlib import Path
 import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.show.output import counted, print_answer, say
+from riesbuch.show.output import print_answer, say, write
+from riesbuch.trade.messages import Message
 
 
 @click.command("check")
@@ -33,7 +34,7 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
     try:
         sheets, problems, others = check_selection(session.folder, session.index(), paths)
     except UnreadableLeagueError as error:
-        say("without league.toml nothing else can be checked")
+        say(Message("without league.toml nothing else can be checked"))
         sheets, problems, others = 0, list(error.problems), 1
     if any(problem.code == "seal-broken" for problem in problems):
         from riesbuch.review.history import with_changed_cells
@@ -44,7 +45,7 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
         lay_out_schemas(session.folder.derived)
     if output_format == "table":
         for problem in problems:
-            click.echo(problem.as_line())
+            write(problem.as_line())
     else:
         print_answer(problems_answer(sheets, problems), output_format)
     say(summary(sheets, problems, others))
@@ -78,9 +79,20 @@ def tidy_command(session: Session, paths: tuple[Path, ...], only_check: bool) ->
             changed += 1
             if not only_check:
                 replace_file(path, outcome.content)
-            click.echo(session.folder.relative(path))
-    verb = "would change" if only_check else "tidied"
-    say(f"{counted(changed, 'file')} {verb}")
+            write(session.folder.relative(path))
+    verb = Message("would change") if only_check else "tidied"
+    say(
+        Message.layout(
+            "{files} {verb}",
+            files=Message.plural(changed, "{count:,} file", "{count:,} files"),
+            verb=verb,
+        )
+    )
     if refused:
-        say(f"{counted(refused, 'file')} could not be read and left as before")
+        say(
+            Message(
+                "{files} could not be read and left as before",
+                files=Message.plural(refused, "{count:,} file", "{count:,} files"),
+            )
+        )
     return 1 if refused or (only_check and changed) else 0

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from riesbuch.show.output import FORMATS
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
@@ -32,7 +33,11 @@ class DateType(click.ParamType):  # type: ignore[type-arg]
         try:
             return datetime.datetime.strptime(value, "%Y-%m-%d").date()
         except ValueError:
-            self.fail(f"`{value}` is not a date; write it like 2026-05-10", param, ctx)
+            self.fail(
+                Message("`{value}` is not a date; write it like 2026-05-10", value=value),
+                param,
+                ctx,
+            )
 
 
 class YearOrDate(click.ParamType):  # type: ignore[type-arg]
@@ -49,7 +54,11 @@ class YearOrDate(click.ParamType):  # type: ignore[type-arg]
         try:
             return datetime.datetime.strptime(whole, "%Y-%m-%d").date().isoformat()
         except ValueError:
-            self.fail(f"`{text}` is neither a year nor a date like 2026-05-10", param, ctx)
+            self.fail(
+                Message("`{text}` is neither a year nor a date like 2026-05-10", text=text),
+                param,
+                ctx,
+            )
 
 
 def format_option(function: _Function) -> _Function:

@@ -14,6 +14,8 @@ import click
 
 from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, pass_session
+from riesbuch.show.output import write
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.care.desk import DeskView
@@ -47,7 +49,7 @@ def command(session: Session, sheet: Path) -> int:
 
     path = locate(session.folder, sheet)
     if path.suffix != ".yaml" or path.is_dir():
-        raise UsageError(f"{sheet} is not a match sheet")
+        raise UsageError(Message("{sheet} is not a match sheet", sheet=sheet))
     if not sys.stdout.isatty() or os.environ.get("TERM") == "dumb":
         return _show_once(session, path)
     from riesbuch.show.desk import Screen
@@ -62,7 +64,7 @@ def command(session: Session, sheet: Path) -> int:
     except KeyboardInterrupt:
         return 0
     for line in desk.last_page:
-        click.echo(line)
+        write(line)
     return 0
 
 
@@ -72,7 +74,7 @@ def _show_once(session: Session, path: Path) -> int:
 
     view, _ = _read(session.folder, session.index(), path)
     for line in page_lines(view, session.folder.relative(path)):
-        click.echo(line.shown(None, colours=False))
+        write(line.shown(None, colours=False))
     return 1 if has_errors(view.problems) else 0
 
 
@@ -90,9 +92,11 @@ def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[DeskView, Exami
         return DeskView(figures=figures, problems=problems), examined
     own = [problem for problem in problems if problem.place.path == examined.path]
     worst = next((problem for problem in own if problem.severity is Severity.ERROR), None)
-    where = f"line {worst.place.line}, " if worst else ""
-    why = worst.message if worst else "it changes just now"
-    return DeskView(problems=problems, trouble=f"it cannot be read: {where}{why}"), examined
+    where = Message("line {line}, ", line=worst.place.line) if worst else ""
+    why = worst.message if worst else Message("it changes just now")
+    return DeskView(
+        problems=problems, trouble=Message("it cannot be read: {where}{why}", where=where, why=why)
+    ), examined
 
 
 class _Desk:
@@ -152,9 +156,9 @@ class _Desk:
 
         self._around.look()
         if content is None:
-            return DeskView(trouble="the file is not there, or cannot be read")
+            return DeskView(trouble=Message("the file is not there, or cannot be read"))
         if not content.strip():
-            return DeskView(trouble="the file is empty")
+            return DeskView(trouble=Message("the file is empty"))
         try:
             index = Index(self._folder, lambda _: None)
             try:

@@ -9,7 +9,8 @@ import click
 
 from riesbuch.cli.completion import competitions, season_years
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.show.output import counted, say
+from riesbuch.show.output import say, write
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.exchange.decisions import Decisions
@@ -99,7 +100,11 @@ def import_command(
     archive = session.archive()
     plan = plan_import(archive, csv_file, wanted, decided, _quiet_index)
     if plan.unread_columns:
-        say(f"columns not read: {', '.join(plan.unread_columns)}")
+        say(
+            Message(
+                "columns not read: {unread_columns}", unread_columns=", ".join(plan.unread_columns)
+            )
+        )
     for fault in plan.faults:
         say(fault.as_line(file.name))
     _say_questions(plan, decided, decisions, csv_file.delimiter, dry_run=dry_run)
@@ -110,10 +115,14 @@ def _content(path: Path) -> bytes:
     from riesbuch.trade.problems import UsageError
 
     if not path.exists():
-        raise UsageError(f"there is no file {path}")
+        raise UsageError(Message("there is no file {path}", path=path))
     if path.is_dir():
         raise UsageError(
-            f"{path} is a folder; give a CSV file of a spreadsheet, or copy a club folder with git"
+            Message(
+                "{path} is a folder; give a CSV file of a spreadsheet, or copy a club"
+                " folder with git",
+                path=path,
+            )
         )
     return _plain(path)
 
@@ -139,7 +148,13 @@ def _plain(path: Path) -> bytes:
 
     content = read_plain(path.resolve(), _LARGEST_CSV)
     if len(content) > _LARGEST_CSV:
-        raise RiesbuchError(f"{path} has more than {_LARGEST_CSV} bytes, the most that are read")
+        raise RiesbuchError(
+            Message(
+                "{path} has more than {largest_csv} bytes, the most that are read",
+                path=path,
+                largest_csv=_LARGEST_CSV,
+            )
+        )
     return content
 
 
@@ -151,15 +166,39 @@ def _say_questions(
 
     if not plan.questions:
         return
-    say(f"{counted(len(plan.questions), 'thing')} to decide:")
+    say(
+        Message(
+            "{things} to decide:",
+            things=Message.plural(len(plan.questions), "{count:,} thing", "{count:,} things"),
+        )
+    )
     for question in plan.questions:
         candidates = f": {'; '.join(question.candidates)}" if question.candidates else ""
-        rows = f"row {question.rows[0]}" if len(question.rows) == 1 else (
-            f"row {question.rows[0]} and {len(question.rows) - 1} more"
-        )  # fmt: skip
-        say(f"  {question.what} `{question.written}` ({rows}; {question.note}){candidates}")
+        rows = (
+            Message("row {rows}", rows=question.rows[0])
+            if len(question.rows) == 1
+            else (
+                Message(
+                    "row {rows} and {more} more", rows=question.rows[0], more=len(question.rows) - 1
+                )
+            )
+        )
+        say(
+            Message.layout(
+                "  {what} `{written}` ({rows}; {note}){candidates}",
+                what=question.what,
+                written=question.written,
+                rows=rows,
+                note=question.note,
+                candidates=candidates,
+            )
+        )
     if path is None:
-        say("name a file by --decisions to have the list written, complete it, and give it back")
+        say(
+            Message(
+                "name a file by --decisions to have the list written, complete it, and give it back"
+            )
+        )
         return
     new = [
         question
@@ -167,14 +206,22 @@ def _say_questions(
         if (question.what, question.key) not in decided.listed
     ]
     if dry_run:
-        say(f"a dry run: {path} is left as it is")
+        say(Message("a dry run: {path} is left as it is", path=path))
     elif new:
         replace_file(path, with_questions(decided, new, delimiter))
         say(
-            f"{path} now lists {len(new)} of them; fill in the column `decision`, then import again"
+            Message(
+                "{path} now lists {new} of them; fill in the column `decision`, then import again",
+                path=path,
+                new=len(new),
+            )
         )
     else:
-        say(f"they stand in {path} with no decision for all their rows; complete it")
+        say(
+            Message(
+                "they stand in {path} with no decision for all their rows; complete it", path=path
+            )
+        )
 
 
 def _finish(folder: ClubFolder, name: str, plan: ImportPlan, *, dry_run: bool) -> int:
@@ -185,32 +232,63 @@ def _finish(folder: ClubFolder, name: str, plan: ImportPlan, *, dry_run: bool) -
         say(line)
     for error in plan.errors:
         row = plan.sheets.get(error.place.path)
-        say(f"{name}: row {row}: {error.message}" + (f" ({error.hint})" if error.hint else "")
-            if row else error.as_line())  # fmt: skip
+        say(
+            Message("{name}: row {row}: {message}", name=name, row=row, message=error.message)
+            + (f" ({error.hint})" if error.hint else "")
+            if row
+            else error.as_line()
+        )
     say_problems(plan.warnings[:_MOST_LINES])
     if len(plan.warnings) > _MOST_LINES:
-        say(f"and {len(plan.warnings) - _MOST_LINES} more warnings")
+        say(Message("and {warnings} more warnings", warnings=len(plan.warnings) - _MOST_LINES))
     left_out = [
-        f"{plan.already_there} there already" if plan.already_there else "",
-        f"{plan.skipped} skipped as decided" if plan.skipped else "",
+        Message("{already_there} there already", already_there=plan.already_there)
+        if plan.already_there
+        else "",
+        Message("{skipped} skipped as decided", skipped=plan.skipped) if plan.skipped else "",
     ]
     besides = "".join(f", {count}" for count in left_out if count)
     if not plan.may_be_written:
         what = [
-            counted(len(plan.faults), "fault") if plan.faults else "",
-            f"{len(plan.questions)} to decide" if plan.questions else "",
-            counted(len(plan.errors), "error") if plan.errors else "",
+            Message.plural(len(plan.faults), "{count:,} fault", "{count:,} faults")
+            if plan.faults
+            else "",
+            Message("{questions} to decide", questions=len(plan.questions))
+            if plan.questions
+            else "",
+            Message.plural(len(plan.errors), "{count:,} error", "{count:,} errors")
+            if plan.errors
+            else "",
         ]
-        say(f"nothing was written: {', '.join(words for words in what if words)}")
+        say(
+            Message("nothing was written: {what}", what=", ".join(words for words in what if words))
+        )
         return 1
     for path in (*(path for path in plan.files if path not in plan.sheets), *plan.sheets):
-        click.echo(path)
-    counts = f"{counted(plan.rows, 'row')}, {_matches(plan.matches)}{besides}"
+        write(path)
+    counts = Message.layout(
+        "{rows}, {matches}{besides}",
+        rows=Message.plural(plan.rows, "{count:,} row", "{count:,} rows"),
+        matches=_matches(plan.matches),
+        besides=besides,
+    )
     if dry_run:
-        say(f"{counts}; a dry run: {counted(len(plan.files), 'file')} would be written")
+        say(
+            Message(
+                "{counts}; a dry run: {files} would be written",
+                counts=counts,
+                files=Message.plural(len(plan.files), "{count:,} file", "{count:,} files"),
+            )
+        )
         return 0
     carry_out(folder, plan)
-    say(f"{counts}; {counted(len(plan.sheets), 'sheet')} written")
+    say(
+        Message(
+            "{counts}; {sheets} written",
+            counts=counts,
+            sheets=Message.plural(len(plan.sheets), "{count:,} sheet", "{count:,} sheets"),
+        )
+    )
     return 0
 
 
@@ -260,7 +338,7 @@ def export_command(
     years = folder.years()
     unknown = sorted(set(seasons) - set(years))
     if unknown:
-        raise UsageError(f"there is no season {unknown[0]} in seasons/")
+        raise UsageError(Message("there is no season {unknown} in seasons/", unknown=unknown[0]))
     years = sorted(set(seasons)) or years
     index = session.index()
     _, problems = index.problems()
@@ -269,7 +347,7 @@ def export_command(
     others = [problem for problem in errors if problem.place.path not in sheets]
     if others:
         say_problems(others)
-        say("nothing is exported while there are errors in files that are not sheets")
+        say(Message("nothing is exported while there are errors in files that are not sheets"))
         return 1
     of_seasons = index.connection(years)
     export = Export(session.archive(), with_private=with_private)
@@ -283,14 +361,33 @@ def export_command(
     replace_file(directory / DESCRIPTOR, descriptor(export.archive.league.name).encode())
     left_out = [path for path in sheets if int(path.split("/")[1]) in years]
     if left_out:
-        say(f"{counted(len(left_out), 'sheet')} left out: one with errors counts nowhere;"
-            " `riesbuch check` says what to mend:")  # fmt: skip
+        say(
+            Message(
+                "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
+                " says what to mend:",
+                sheets=Message.plural(len(left_out), "{count:,} sheet", "{count:,} sheets"),
+            )
+        )
         for path in left_out:
             say(f"  {path}")
     for line in export.withheld():
         say(line)
     for table in export.tables.values():
-        click.echo(f"{directory / table.spec.path}: {counted(table.rows, 'row')}")
-    say(f"{counted(export.tables['matches'].rows, 'sheet')} of {counted(len(years), 'season')}"
-        f" exported; {directory / DESCRIPTOR} describes the tables")  # fmt: skip
+        write(
+            Message.layout(
+                "{directory}: {rows}",
+                directory=directory / table.spec.path,
+                rows=Message.plural(table.rows, "{count:,} row", "{count:,} rows"),
+            )
+        )
+    say(
+        Message(
+            "{sheets} of {seasons} exported; {directory} describes the tables",
+            sheets=Message.plural(
+                export.tables["matches"].rows, "{count:,} sheet", "{count:,} sheets"
+            ),
+            seasons=Message.plural(len(years), "{count:,} season", "{count:,} seasons"),
+            directory=directory / DESCRIPTOR,
+        )
+    )
     return 0

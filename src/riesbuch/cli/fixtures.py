@@ -9,7 +9,8 @@ import click
 
 from riesbuch.cli.completion import competitions, season_years, teams
 from riesbuch.cli.context import DateType, Session, format_option, pass_session
-from riesbuch.show.output import print_answer, say
+from riesbuch.show.output import print_answer, say, write
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
@@ -141,7 +142,7 @@ def calendar_command(
         catalogue(archive.league.language, "reports"),
         scheduled,
     )
-    click.echo(calendar_text(choice.name, events), nl=False)
+    write(calendar_text(choice.name, events), ends_line=False)
     say(f"{choice.name}: {len(events)} {'match' if len(events) == 1 else 'matches'}")
     path = archive.folder.relative(archive.folder.fixtures_file(year))
     _, problems = index.problems([year])
@@ -178,7 +179,13 @@ class _Choice:
         archives = {}
         if season is not None and season not in years:
             listed = ", ".join(str(year) for year in reversed(years)) or "none"
-            raise UsageError(f"there is no season {season}; the seasons are {listed}")
+            raise UsageError(
+                Message(
+                    "there is no season {season}; the seasons are {listed}",
+                    season=season,
+                    listed=listed,
+                )
+            )
         searched = [season] if season is not None else years
         if competition is not None:
             self.competition = _known_competition(index.archive(searched), competition, season)
@@ -223,8 +230,17 @@ def _why_none(
     """What is missing, in a sentence."""
     unread = [year for year, archive in archives.items() if year in archive.unread_seasons]
     if unread:
-        return f"seasons/{unread[0]}/season.toml cannot be read; `riesbuch check` says why"
-    of = f" in `{competition}`" if competition is not None else ""
-    of += f" for `{team}`" if team is not None else ""
-    where = f"season {season} has no fixtures" if season is not None else "there are no fixtures"
-    return f"{where}{of}; `riesbuch plan` writes them into fixtures.toml"
+        return Message(
+            "seasons/{unread}/season.toml cannot be read; `riesbuch check` says why",
+            unread=unread[0],
+        )
+    of = Message(" in `{competition}`", competition=competition) if competition is not None else ""
+    of += Message(" for `{team}`", team=team) if team is not None else ""
+    where = (
+        Message("season {season} has no fixtures", season=season)
+        if season is not None
+        else Message("there are no fixtures")
+    )
+    return Message(
+        "{where}{of}; `riesbuch plan` writes them into fixtures.toml", where=where, of=of
+    )

@@ -6,6 +6,8 @@ from importlib import resources
 import click
 
 from riesbuch.cli.completion import topics
+from riesbuch.show.output import write
+from riesbuch.trade.messages import Message
 
 
 @click.command("guide")
@@ -17,18 +19,22 @@ def command(topic: str | None) -> None:
     pages = guide_topics()
     if topic is None:
         width = max(len(name) for name in pages)
-        click.echo("The topics, each read with `riesbuch guide TOPIC`:\n")
+        write(Message("The topics, each read with `riesbuch guide TOPIC`:\n"))
         for name, text in pages.items():
             title = text.partition("\n")[0].removeprefix("# ")
-            click.echo(f"  {name:<{width}}  {title}")
+            write(f"  {name:<{width}}  {title}")
         return
     if topic not in pages:
-        advice = did_you_mean(topic, pages) or f"the topics are {', '.join(pages)}"
-        raise UsageError(f"the guide has no topic `{topic}`; {advice}")
+        advice = did_you_mean(topic, pages) or Message(
+            "the topics are {pages}", pages=", ".join(pages)
+        )
+        raise UsageError(
+            Message("the guide has no topic `{topic}`; {advice}", topic=topic, advice=advice)
+        )
     if sys.stdout.isatty():
         click.echo_via_pager(pages[topic])
     else:
-        click.echo(pages[topic], nl=False)
+        write(pages[topic], ends_line=False)
 
 
 def guide_topics() -> dict[str, str]:

@@ -10,6 +10,7 @@ import click
 from riesbuch.cli.completion import competitions, players, teams_and_clubs
 from riesbuch.cli.context import Session, YearOrDate, format_option, pass_session
 from riesbuch.show.output import print_answer
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError
 
 # A year that has a 29 February, to tell whether a day exists at all.
@@ -107,7 +108,13 @@ def records_command(
     from riesbuch.show.records import RecordQuestion, records_answer
 
     if since is not None and until is not None and since > until:
-        raise UsageError(f"no day lies between {since} and {until}; is it the other way round?")
+        raise UsageError(
+            Message(
+                "no day lies between {since} and {until}; is it the other way round?",
+                since=since,
+                until=until,
+            )
+        )
     tables = session.all_seasons()
     if competition is not None:
         competition = find_competition(tables, competition)
@@ -198,13 +205,16 @@ def almanac_command(
         month_and_day = f"{last:%m-%d}"
     if month_and_day is None or seen_from is None:
         raise UsageError(
-            "no match that counts is on record, so there is no last one to look from; name the"
-            " day and --year"
+            Message(
+                "no match that counts is on record, so there is no last one to look"
+                " from; name the day and --year"
+            )
         )
     of_day = almanac(tables, month_and_day, seen_from, whole_year=year is None)
     names = team_names(tables)
     names.update(club_names(tables))
-    now = {team: f"{name} (now {joined(into)})"
+    now = {team: Message(
+"{name} (now {joined})", name=name, joined=joined(into))
            for (team, name), into in carried_on(tables).items()}  # fmt: skip
     answer = almanac_answer(of_day, names, now, sheets_with_errors(tables))
     print_answer(answer, output_format)
@@ -214,11 +224,11 @@ def _checked(day: str) -> str:
     """``day`` as written, which some year must have."""
     written = re.fullmatch(r"([0-9]{2})-([0-9]{2})", day)
     if written is None:
-        raise UsageError(f"`{day}` is not a day; write month and day like 05-10")
+        raise UsageError(Message("`{day}` is not a day; write month and day like 05-10", day=day))
     try:
         datetime.date(_LEAP_YEAR, int(written[1]), int(written[2]))
     except ValueError:
-        raise UsageError(f"`{day}` is a day that no calendar has") from None
+        raise UsageError(Message("`{day}` is a day that no calendar has", day=day)) from None
     return day
 
 

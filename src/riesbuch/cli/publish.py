@@ -6,7 +6,7 @@ import click
 
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.cli.streams import Progress
-from riesbuch.show.output import counted, say
+from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message
 
 
@@ -40,7 +40,7 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
     plan, errors = publisher.prepare()
     if plan is None:
         say_problems(errors)
-        say("nothing is published while there are errors")
+        say(Message("nothing is published while there are errors"))
         return 1
     if only_check:
         publisher.remember(plan)
@@ -48,20 +48,37 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
         publisher.publish(plan, partial(replace_file, durable=False))
     reports = session.folder.relative(plan.reports)
     for path in plan.write:
-        click.echo(f"{'not up to date' if only_check else 'written'}: {reports}/{path}")
+        write(f"{'not up to date' if only_check else 'written'}: {reports}/{path}")
     for path in plan.remove:
-        click.echo(f"{'no longer due' if only_check else 'removed'}: {reports}/{path}")
+        write(f"{'no longer due' if only_check else 'removed'}: {reports}/{path}")
     for file in plan.kept:
-        remedy = "; move or delete it to have the page written" if file.due else ""
-        say(f"{reports}/{file.path} {file.reason} and is left as it is{remedy}")
+        remedy = Message("; move or delete it to have the page written") if file.due else ""
+        say(
+            Message(
+                "{reports}/{path} {reason} and is left as it is{remedy}",
+                reports=reports,
+                path=file.path,
+                reason=file.reason,
+                remedy=remedy,
+            )
+        )
     if plan.is_current:
-        say(f"{counted(plan.unchanged, 'page')}, all up to date")
+        say(
+            Message(
+                "{pages}, all up to date",
+                pages=Message.plural(plan.unchanged, "{count:,} page", "{count:,} pages"),
+            )
+        )
         return 0
     if only_check:
-        say("the reports are not up to date; `riesbuch publish` writes them")
+        say(Message("the reports are not up to date; `riesbuch publish` writes them"))
         return 1
     say(
-        f"{counted(len(plan.write), 'page')} written, {len(plan.remove)} removed,"
-        f" {plan.unchanged} as before"
+        Message(
+            "{pages} written, {remove} removed, {unchanged} as before",
+            pages=Message.plural(len(plan.write), "{count:,} page", "{count:,} pages"),
+            remove=len(plan.remove),
+            unchanged=plan.unchanged,
+        )
     )
     return 1 if any(file.due for file in plan.kept) else 0

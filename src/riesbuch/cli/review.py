@@ -7,7 +7,8 @@ from pathlib import Path
 import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.show.output import counted, say
+from riesbuch.show.output import say, write
+from riesbuch.trade.messages import Message
 
 
 @click.command("review")
@@ -79,12 +80,12 @@ def git_setup_command(session: Session, undo: bool) -> int:
     repository = Repository.containing(session.folder.root, say)
     done = take_out(repository) if undo else set_up(repository)
     for sentence in done:
-        click.echo(sentence)
+        write(sentence)
     against = [] if undo else undoings(repository)
     for sentence in against:
         say(sentence)
     if not done and not against:
-        say("nothing to undo" if undo else "all of it was set up already")
+        say(Message("nothing to undo") if undo else Message("all of it was set up already"))
     elsewhere = hooks_elsewhere(repository)
     if elsewhere and (done or against):
         say(elsewhere)
@@ -128,8 +129,10 @@ def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, st
     replace_file(ours, merged.content)
     if merged.is_whole:
         say(
-            "a sheet cannot be merged cell by cell; both versions stand in it as one conflict,"
-            " from their first difference to their last"
+            Message(
+                "a sheet cannot be merged cell by cell; both versions stand in it as"
+                " one conflict, from their first difference to their last"
+            )
         )
     return 0 if merged.is_clean else A_CONFLICT
 
@@ -144,7 +147,7 @@ def show(file: Path) -> None:
     content = file.read_bytes()
     folders = [repository.folder for repository in club_folders(Path.cwd())]
     shown = sheet_text(content, file, folders)
-    click.echo(content.decode("utf-8", "backslashreplace") if shown is None else shown, nl=False)
+    write(content.decode("utf-8", "backslashreplace") if shown is None else shown, ends_line=False)
 
 
 @for_git_command.command("check")
@@ -163,14 +166,19 @@ def check() -> int:
         say_problems(problems)
         if elsewhere:
             say(
-                f"{counted(elsewhere, 'error')} besides, in files that this commit leaves"
-                " alone; `riesbuch check` names them"
+                Message(
+                    "{errors} besides, in files that this commit leaves alone; `riesbuch"
+                    " check` names them",
+                    errors=Message.plural(elsewhere, "{count:,} error", "{count:,} errors"),
+                )
             )
         if has_errors(problems):
             status = 1
     if status:
         say(
-            "nothing is committed: mend what is named above, `git add` it, and commit again"
-            " (`git commit --no-verify` commits it as it is)"
+            Message(
+                "nothing is committed: mend what is named above, `git add` it, and"
+                " commit again (`git commit --no-verify` commits it as it is)"
+            )
         )
     return status

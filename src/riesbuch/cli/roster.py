@@ -8,7 +8,8 @@ import click
 
 from riesbuch.cli.completion import clubs, players
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.show.output import Answer, Column, Table, counted, print_answer, say
+from riesbuch.show.output import Answer, Column, Table, print_answer, say, write
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.care.player_renaming import PlannedChange
@@ -58,10 +59,10 @@ def list_players(session: Session, club: str | None = None, output_format: str =
         return at.since if at else None
 
     columns: tuple[Column[Player], ...] = (
-        Column("player", "Identifier", lambda player: player.id),
-        Column("name", "Name"),
-        Column("club", "Club", club_of, club_name),
-        Column("from", "From", since, is_number=True),
+        Column("player", Message("Identifier"), lambda player: player.id),
+        Column("name", Message("Name")),
+        Column("club", Message("Club"), club_of, club_name),
+        Column("from", Message("From"), since, is_number=True),
     )
     listed = [
         register.players[player]
@@ -71,8 +72,12 @@ def list_players(session: Session, club: str | None = None, output_format: str =
     print_answer(Answer([Table(columns, listed)]), output_format)
     if register.unread_players:
         say(
-            f"{counted(len(register.unread_players), 'file')} could not be read and left out;"
-            " `riesbuch check players` says why"
+            Message(
+                "{files} could not be read and left out; `riesbuch check players` says why",
+                files=Message.plural(
+                    len(register.unread_players), "{count:,} file", "{count:,} files"
+                ),
+            )
         )
 
 
@@ -112,9 +117,9 @@ def add(
     from riesbuch.trade.problems import UsageError
 
     if since is not None and club is None:
-        raise UsageError("--from goes with --club")
+        raise UsageError(Message("--from goes with --club"))
     register = _register(session)
-    write = plan_addition(
+    change = plan_addition(
         session.folder,
         register,
         player=player,
@@ -125,16 +130,24 @@ def add(
         is_another=namesake,
     )
     if player is None:
-        say(f"the identifier `{write.path.stem}` was made of the name; sheets call the player so")
+        say(
+            Message(
+                "the identifier `{stem}` was made of the name; sheets call the player so",
+                stem=change.path.stem,
+            )
+        )
     if born is not None and may_be_minor(session.folder, born):
         say(
-            "the birth year may be that of a minor: leave it out of a folder that others can read,"
-            " and ask the parents before results are shown (`riesbuch guide privacy`)"
+            Message(
+                "the birth year may be that of a minor: leave it out of a folder that"
+                " others can read, and ask the parents before results are shown"
+                " (`riesbuch guide privacy`)"
+            )
         )
     if not dry_run:
-        write_all([write])
-    click.echo(session.folder.relative(write.path))
-    say("1 file would be written" if dry_run else "1 file written")
+        write_all([change])
+    write(session.folder.relative(change.path))
+    say(Message("1 file would be written") if dry_run else Message("1 file written"))
 
 
 @command.command("move")
@@ -152,14 +165,21 @@ def move(session: Session, player: str, club: str, since: int, dry_run: bool) ->
     register = _register(session)
     mover = find_player(register, player)
     at = find_club(register, club)
-    write = plan_move(session.folder, mover, at, since)
-    if write is None:
-        say(f"{mover.name} is at `{at}` from {since} already; nothing was written")
+    change = plan_move(session.folder, mover, at, since)
+    if change is None:
+        say(
+            Message(
+                "{name} is at `{at}` from {since} already; nothing was written",
+                name=mover.name,
+                at=at,
+                since=since,
+            )
+        )
         return
     if not dry_run:
-        write_all([write])
-    click.echo(session.folder.relative(write.path))
-    say("1 file would change" if dry_run else "1 file changed")
+        write_all([change])
+    write(session.folder.relative(change.path))
+    say(Message("1 file would change") if dry_run else Message("1 file changed"))
 
 
 @command.command("rename")
@@ -205,9 +225,16 @@ def merge(session: Session, kept: str, goes: str, dry_run: bool) -> None:
     _carry_out(plan_merge(session.folder, register, stays, other), dry_run)
     gone = register.players.get(other)
     if gone is not None and gone.private != stays.private:
-        will = "would be" if dry_run else "is"
-        why = f"as `{other}` was" if gone.private else "as before"
-        say(f"`{stays.id}` {will} `private: true`, {why}: no page names this person")
+        will = Message("would be") if dry_run else "is"
+        why = Message("as `{other}` was", other=other) if gone.private else Message("as before")
+        say(
+            Message(
+                "`{id}` {will} `private: true`, {why}: no page names this person",
+                id=stays.id,
+                will=will,
+                why=why,
+            )
+        )
 
 
 def _register(session: Session) -> Register:
@@ -220,8 +247,20 @@ def _carry_out(change: PlannedChange, dry_run: bool) -> None:
     if not dry_run:
         change.carry_out()
     for path in sorted(change.paths):
-        click.echo(path)
-    verb = "would change" if dry_run else "changed"
-    say(f"{counted(len(change.paths), 'file')} {verb}")
+        write(path)
+    verb = Message("would change") if dry_run else "changed"
+    say(
+        Message.layout(
+            "{files} {verb}",
+            files=Message.plural(len(change.paths), "{count:,} file", "{count:,} files"),
+            verb=verb,
+        )
+    )
     if change.goes is not None:
-        say(f"{change.goes} {'would be' if dry_run else 'is'} there no more")
+        say(
+            Message(
+                "{goes} {dry_run} there no more",
+                goes=change.goes,
+                dry_run=(Message("would be") if dry_run else Message("is")),
+            )
+        )

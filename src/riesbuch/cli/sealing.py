@@ -11,7 +11,8 @@ import click
 
 from riesbuch.cli.completion import clubs, sheets
 from riesbuch.cli.context import DateType, Session, pass_session
-from riesbuch.show.output import say
+from riesbuch.show.output import say, write
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.cli.sheets import SealableSheet
@@ -31,7 +32,9 @@ def _signature(option: str, given: str) -> str:
 
     text = " ".join(given.split())
     if not text or not text.isprintable() or text.lower() in ("null", "~"):
-        raise UsageError(f"{option} needs a text; `{given}` is none")
+        raise UsageError(
+            Message("{option} needs a text; `{given}` is none", option=option, given=given)
+        )
     return text
 
 
@@ -67,21 +70,32 @@ def seal_command(
     if match is not None and match.seal is not None and match.whole:
         if not fits_seal(match):
             raise RiesbuchError(
-                f"{sealable.path} was changed after it was sealed; take the change back, as with"
-                f" `git restore {sealable.path}`, and make it with `riesbuch correct`"
+                Message(
+                    "{path} was changed after it was sealed; take the change back, as with"
+                    " `git restore {path}`, and make it with `riesbuch correct`",
+                    path=sealable.path,
+                )
             )
         say(
-            f"{sealable.path} is sealed already, on {match.seal.on} by {match.seal.home} and"
-            f" {match.seal.away}, and as it was then; nothing was written"
+            Message(
+                "{path} is sealed already, on {on} by {home} and {away}, and as it was"
+                " then; nothing was written",
+                path=sealable.path,
+                on=match.seal.on,
+                home=match.seal.home,
+                away=match.seal.away,
+            )
         )
         return 0
     if sealable.say_what_is_wrong() or match is None:
-        say("the sheet is not sealed; mend this first")
+        say(Message("the sheet is not sealed; mend this first"))
         return 1
     if match.outcome is Outcome.POSTPONED:
-        raise RiesbuchError("a postponed match has nothing to agree on yet; it is not sealed")
+        raise RiesbuchError(
+            Message("a postponed match has nothing to agree on yet; it is not sealed")
+        )
     replace_as_read(sealable.file, sealable.content, with_seal(sealable.content, match, signed))
-    click.echo(f"sealed: {sealable.path}")
+    write(Message("sealed: {path}", path=sealable.path))
     return 0
 
 
@@ -163,15 +177,15 @@ def correct_command(
         raise
     _expect_agreement(sealable.archive, match, done.match, why.agreed)
     if sealable.say_what_is_wrong(done.content):
-        say("the sheet would have these errors, so nothing was written")
+        say(Message("the sheet would have these errors, so nothing was written"))
         return 1
     for line in correction_lines(sealable.archive, match, done):
-        click.echo(line)
+        write(line)
     if dry_run:
-        say("a dry run: nothing was written")
+        say(Message("a dry run: nothing was written"))
         return 0
     replace_as_read(sealable.file, sealable.content, done.content)
-    click.echo(f"corrected and sealed: {sealable.path}")
+    write(Message("corrected and sealed: {path}", path=sealable.path))
     return 0
 
 
@@ -185,17 +199,25 @@ def _sealed(sealable: SealableSheet) -> tuple[Match, Seal]:
     match = sealable.match
     if match is None or not match.whole:
         say_problems(sealable.examined.problems)
-        raise RiesbuchError(f"{sealable.path} cannot be read whole; mend that first")
+        raise RiesbuchError(
+            Message("{path} cannot be read whole; mend that first", path=sealable.path)
+        )
     if match.seal is None:
         raise RiesbuchError(
-            f"{sealable.path} is not sealed, so it may simply be edited; no correction is needed"
+            Message(
+                "{path} is not sealed, so it may simply be edited; no correction is needed",
+                path=sealable.path,
+            )
         )
     if not fits_seal(match):
         raise RiesbuchError(
-            f"{sealable.path} was changed by hand after it was sealed, and what was agreed on"
-            f" cannot be told from the file alone; take the change back, as with `git restore"
-            f" {sealable.path}`, or compare with an older copy by `riesbuch compare`, then make the"
-            " change with `riesbuch correct`"
+            Message(
+                "{path} was changed by hand after it was sealed, and what was agreed on"
+                " cannot be told from the file alone; take the change back, as with"
+                " `git restore {path}`, or compare with an older copy by `riesbuch"
+                " compare`, then make the change with `riesbuch correct`",
+                path=sealable.path,
+            )
         )
     return match, match.seal
 
@@ -208,6 +230,10 @@ def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Seq
     missing = missing_agreement(meeting, agreed, archive.register.clubs.values())
     if missing:
         raise UsageError(
-            f"a correction needs both clubs of the match, and {' and '.join(missing)} did not"
-            f" agree; once they do, add {' '.join(f'--agreed {club}' for club in missing)}"
+            Message(
+                "a correction needs both clubs of the match, and {missing} did not"
+                " agree; once they do, add {other_missing}",
+                missing=" and ".join(missing),
+                other_missing=" ".join(f"--agreed {club}" for club in missing),
+            )
         )

@@ -11,7 +11,8 @@ import click
 
 from riesbuch.cli.completion import competitions, teams
 from riesbuch.cli.context import DateType, Session, pass_session
-from riesbuch.show.output import say
+from riesbuch.show.output import say, write
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.care.fixture_choice import MatchOrder
@@ -58,9 +59,9 @@ def command(
     from riesbuch.trade.problems import UsageError
 
     if (home is None) != (away is None) or (home is None and not blank_paper):
-        raise UsageError("name both teams: `riesbuch sheet HOME AWAY`")
+        raise UsageError(Message("name both teams: `riesbuch sheet HOME AWAY`"))
     if blank_paper:
-        click.echo(_paper_of(session, home, away, date, competition), nl=False)
+        write(_paper_of(session, home, away, date, competition), ends_line=False)
         return 0
     assert home is not None
     assert away is not None
@@ -88,17 +89,24 @@ def _write_draft(
     path = folder.matches(match.year) / f"{match.stem}.yaml"
     relative = folder.relative(path)
     if path.exists() or path.is_symlink():
-        raise RiesbuchError(f"{relative} is there already and is left as it is")
+        raise RiesbuchError(
+            Message("{relative} is there already and is left as it is", relative=relative)
+        )
     content = drafted.content
     problems = problems_caused(folder, index, match.year, path, content)
     if has_errors(problems):
         say_problems(problems)
-        say(f"{relative} is not written: it would have these errors; mend their cause first")
+        say(
+            Message(
+                "{relative} is not written: it would have these errors; mend their cause first",
+                relative=relative,
+            )
+        )
         return 1
     create_file(path, content)
     with contextlib.suppress(OSError):
         lay_out_schemas(folder.derived)
-    click.echo(f"written: {relative}")
+    write(Message("written: {relative}", relative=relative))
     say_draft(drafted, archive)
     say_problems(problems)
     return 0
@@ -158,9 +166,15 @@ def _competition(
     rules = archive.rules_of(competition)
     if rules is None:
         rules = RuleSet()
-        say(f"laid out under the default rules: {rules.name}")
+        say(Message("laid out under the default rules: {name}", name=rules.name))
     elif key is None and competition is not None:
-        say(f"laid out for {competition.name}: {rules.name}; --competition chooses another")
+        say(
+            Message(
+                "laid out for {name}: {other_name}; --competition chooses another",
+                name=competition.name,
+                other_name=rules.name,
+            )
+        )
     return competition, rules
 
 
@@ -174,7 +188,9 @@ def _with_names(session: Session, index: Index, request: MatchOrder) -> str:
     past = Precedents(session.folder, index)
     planned = choose_for_paper(request, pairings(session.folder, index, past, request))
     if planned is None:
-        say("no fixture of the two is open; what it would fill in is left for you to write")
+        say(
+            Message("no fixture of the two is open; what it would fill in is left for you to write")
+        )
         archive = session.archive()
         _, rules = _competition(archive, request.date, request.competition)
         newest = datetime.date(max(archive.seasons, default=datetime.MINYEAR), 12, 31)

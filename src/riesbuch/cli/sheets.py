@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.folder.locating import directories_read, locate, other_files_read
 from riesbuch.trade.ids import SheetId
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError
 
 if TYPE_CHECKING:
@@ -85,13 +86,26 @@ def _is_sheet_elsewhere(
         if problem.place.path == relative and problem.severity is Severity.ERROR:
             return False
         if relative == problem.place.path or relative.startswith(f"{problem.place.path}/"):
-            raise RiesbuchError(f"{argument} cannot be checked: {problem.message}")
+            raise RiesbuchError(
+                Message(
+                    "{argument} cannot be checked: {message}",
+                    argument=argument,
+                    message=problem.message,
+                )
+            )
     if folder.is_directory(path):
-        raise RiesbuchError(f"{argument} cannot be checked: nothing in this folder is read")
+        raise RiesbuchError(
+            Message(
+                "{argument} cannot be checked: nothing in this folder is read", argument=argument
+            )
+        )
     if path.suffix != ".yaml":
         raise RiesbuchError(
-            f"{argument} cannot be checked: it is neither a match sheet nor another file that is"
-            " read"
+            Message(
+                "{argument} cannot be checked: it is neither a match sheet nor another"
+                " file that is read",
+                argument=argument,
+            )
         )
     return True
 
@@ -183,8 +197,11 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
     # Through a link another file would be written than the one that is named.
     if sheet is None or path != path.resolve():
         raise UsageError(
-            f"{argument} is not a sheet of this folder's seasons; only those in"
-            " seasons/YEAR/matches/ are sealed and corrected"
+            Message(
+                "{argument} is not a sheet of this folder's seasons; only those in"
+                " seasons/YEAR/matches/ are sealed and corrected",
+                argument=argument,
+            )
         )
     year = int(sheet.partition("/")[0])
     content = folder.read(path)

@@ -5,8 +5,9 @@ from pathlib import Path
 
 import click
 
-from riesbuch.show.output import say
+from riesbuch.show.output import say, write
 from riesbuch.trade.ids import LANGUAGES, Language
+from riesbuch.trade.messages import Message
 
 
 @click.command("start")
@@ -35,5 +36,10 @@ def command(directory: Path, name: str | None, language: Language, season: int |
     year = season if season is not None else datetime.date.today().year
     league = name or directory.resolve().name
     for path in start_folder(directory, league, language, year):
-        click.echo(f"{directory / path}")
-    say(f"the folder is laid out; {directory / 'README.md'} says what to write first")
+        write(f"{directory / path}")
+    say(
+        Message(
+            "the folder is laid out; {directory} says what to write first",
+            directory=directory / "README.md",
+        )
+    )

@@ -12,8 +12,9 @@ from riesbuch.cli.completion import competitions, rule_sets, season_years
 from riesbuch.cli.context import DateType, Session, format_option, pass_session
 from riesbuch.questions.match_lines import player_names, team_names
 from riesbuch.questions.tables import CompetitionTable, TableName, basis_of, stored_table
-from riesbuch.show.output import counted, print_answer, say
+from riesbuch.show.output import print_answer, say
 from riesbuch.show.season import standings_answer, strikers_answer, table_heading
+from riesbuch.trade.messages import Message
 from riesbuch.trade.years import listed_years
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
 
 _Function = TypeVar("_Function", bound=Callable[..., Any])
-_NONE_LISTED = "no season.toml lists one yet"
+_NONE_LISTED = Message("no season.toml lists one yet")
 
 
 def _table_options(function: _Function) -> _Function:
@@ -111,8 +112,11 @@ def _competition_table(
     left_out = table[1].left_out
     if left_out:
         say(
-            f"{counted(len(left_out), 'sheet')} left out: one with errors counts nowhere;"
-            " `riesbuch check` says what to mend:"
+            Message(
+                "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
+                " says what to mend:",
+                sheets=Message.plural(len(left_out), "{count:,} sheet", "{count:,} sheets"),
+            )
         )
         for path in left_out:
             say(f"  {path}")
@@ -218,10 +222,16 @@ def find_competition(
         keys = dict.fromkeys(
             competition.id for season in seasons.values() for competition in season.competitions
         )
-        raise UsageError(f"name a competition: {_listed(keys)}")
+        raise UsageError(Message("name a competition: {listed}", listed=_listed(keys)))
     if year is not None and year not in seasons:
         known = listed_years(sorted(seasons)) or "none"
-        raise UsageError(f"there is no season {year} that can be read; the seasons are {known}")
+        raise UsageError(
+            Message(
+                "there is no season {year} that can be read; the seasons are {known}",
+                year=year,
+                known=known,
+            )
+        )
     meant = find_named(seasons, key, year)
     for candidate in newest_first:
         named = archive.competition(candidate, meant)
@@ -234,8 +244,10 @@ def _listed(keys: Iterable[str]) -> str:
     """The competitions that there are."""
     every = list(keys)
     if len(every) == 1:
-        return f"the only one is {every[0]}"
-    return f"the competitions are {', '.join(every)}" if every else _NONE_LISTED
+        return Message("the only one is {every}", every=every[0])
+    return (
+        Message("the competitions are {every}", every=", ".join(every)) if every else _NONE_LISTED
+    )
 
 
 def _find_rules(archive: Archive, competition: Competition, rule_set: str | None) -> RuleSet:
@@ -247,10 +259,19 @@ def _find_rules(archive: Archive, competition: Competition, rule_set: str | None
     if rules is not None:
         return rules
     advice = did_you_mean(key, archive.rules) or (
-        f"the rule sets are {', '.join(sorted(archive.rules)) or 'none'}"
+        Message(
+            "the rule sets are {what}", what=", ".join(sorted(archive.rules)) or Message("none")
+        )
     )
     if rule_set is not None:
-        raise UsageError(f"there is no rule set `{rule_set}`; {advice}")
+        raise UsageError(
+            Message("there is no rule set `{rule_set}`; {advice}", rule_set=rule_set, advice=advice)
+        )
     raise RiesbuchError(
-        f"the rule set `{key}` of `{competition.id}` is missing or unreadable; {advice}"
+        Message(
+            "the rule set `{key}` of `{id}` is missing or unreadable; {advice}",
+            key=key,
+            id=competition.id,
+            advice=advice,
+        )
     )

@@ -9,7 +9,8 @@ import click
 
 from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.show.output import print_answer, say
+from riesbuch.show.output import print_answer, say, write
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.index.index import Index
@@ -39,23 +40,23 @@ def tally_command(session: Session, sheet: Path, output_format: str) -> int:
 
     path = locate(session.folder, sheet)
     if path.suffix != ".yaml" or path.is_dir():
-        raise UsageError(f"{sheet} is not a match sheet")
+        raise UsageError(Message("{sheet} is not a match sheet", sheet=sheet))
     archive, examined, problems = examine_one(session.folder, session.index(), path)
     say_problems(problems)
     if examined.match is None:
         return 1
     competition = archive.competition(examined.match.season, examined.match.competition)
     if examined.rules is None:
-        say("its rule set is not known; it is added up under the default rules")
+        say(Message("its rule set is not known; it is added up under the default rules"))
     rules = examined.rules or RuleSet()
     added_up = tally(
         examined.match, rules, competition.kind if competition else CompetitionKind.LEAGUE
     )
     if output_format == "table":
         for line in paper_lines(examined.match, added_up, rules, archive):
-            click.echo(line)
+            write(line)
         if has_errors(problems, examined.path):
-            click.echo("It has errors and counts nowhere until they are mended.")
+            write(Message("It has errors and counts nowhere until they are mended."))
     else:
         print_answer(tally_answer(added_up), output_format)
     return 1 if has_errors(problems) else 0
@@ -88,12 +89,14 @@ def compare_command(session: Session, first: Path, second: Path, output_format: 
         matches.append(match)
     comparison = compare(*matches)
     if comparison.turned:
-        say("the second sheet has home and away the other way round; compared team by team")
+        say(
+            Message("the second sheet has home and away the other way round; compared team by team")
+        )
     elif {matches[0].home.team, matches[0].away.team} != {
         matches[1].home.team,
         matches[1].away.team,
     }:
-        say("these sheets are of different teams")
+        say(Message("these sheets are of different teams"))
     names = register.names
 
     def words(at: str) -> str:
@@ -112,11 +115,13 @@ def _read(session: Session, index: Index, argument: Path) -> tuple[Register, Mat
 
     path = locate(session.folder, argument)
     if path.suffix != ".yaml" or path.is_dir():
-        raise UsageError(f"{argument} is not a match sheet")
+        raise UsageError(Message("{argument} is not a match sheet", argument=argument))
     archive, examined, problems = examine_one(session.folder, index, path)
     match = examined.match
     if match is not None and match.whole:
         return archive.register, match
     say_problems(problems)
-    say(f"{argument} cannot be read whole; mend that first, then compare")
+    say(
+        Message("{argument} cannot be read whole; mend that first, then compare", argument=argument)
+    )
     return archive.register, None

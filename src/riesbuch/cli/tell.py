@@ -11,7 +11,9 @@ import click
 
 from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, pass_session
+from riesbuch.show.output import write
 from riesbuch.trade.ids import LANGUAGES
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
@@ -73,7 +75,7 @@ def command(
 
     path = locate(session.folder, sheet)
     if path.suffix != ".yaml" or path.is_dir():
-        raise UsageError(f"{sheet} is not a match sheet")
+        raise UsageError(Message("{sheet} is not a match sheet", sheet=sheet))
     index = session.index()
     tables = index.connection()
     archive, examined, problems = examine_one(session.folder, index, path)
@@ -111,7 +113,7 @@ def _print_text(story: Story) -> None:
     texts = story.texts()
     if folded:
         texts = [textwrap.fill(text, _WIDTH, break_on_hyphens=False) for text in texts]
-    click.echo("\n\n".join(texts))
+    write("\n\n".join(texts))
 
 
 def _print_markdown(story: Story, archive: Archive, match: Match) -> None:
@@ -122,7 +124,7 @@ def _print_markdown(story: Story, archive: Archive, match: Match) -> None:
         for _, side in match.sides
     ]
     paragraphs = [escape(text) for text in story.texts()]
-    click.echo(page([heading(1, joined(teams, " – ")), *paragraphs]), nl=False)
+    write(page([heading(1, joined(teams, " – ")), *paragraphs]), ends_line=False)
 
 
 def _print_json(story: Story, length: str) -> None:

@@ -16,6 +16,7 @@ from riesbuch.trade.cells import (
 )
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Correction, Match
+from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club
 from riesbuch.trade.places import Names, place_words
 
@@ -129,7 +130,9 @@ def _gone(before: SheetFile, fate: str = "") -> SheetChange:
         after=None,
         sealed=sealed,
         fate=fate,
-        objection=f"the sealed sheet {fate or 'is gone'}" if sealed else "",
+        objection=Message("the sealed sheet {what}", what=fate or Message("is gone"))
+        if sealed
+        else "",
     )
 
 
@@ -150,12 +153,15 @@ def _changed(
         reason = ""
         if sealed and before.content != after.content:
             when = "now" if after.match is None else "before"
-            reason = f"the sealed sheet cannot be read as it {'is' if when == 'now' else 'was'}"
+            reason = Message(
+                "the sealed sheet cannot be read as it {when}",
+                when=(Message("is") if when == "now" else Message("was")),
+            )
         return SheetChange(before=before, after=after, sealed=sealed, objection=reason)
     cells = changed_cells(deciding_cells(before.match), deciding_cells(after.match))
     reason = objection(before.match, after.match, cells, clubs) if sealed else ""
     if sealed and not reason and before.sheet.partition("/")[0] != after.sheet.partition("/")[0]:
-        reason = "the sealed sheet was moved to another season"
+        reason = Message("the sealed sheet was moved to another season")
     return SheetChange(
         before=before,
         after=after,
@@ -179,15 +185,23 @@ def _seal_cells(match: Match) -> dict[str, str]:
     """The seal and the corrections by place."""
     cells: dict[str, str] = {}
     for number, entry in enumerate(match.corrections, start=1):
-        cells[f"corrections.{number}"] = (
-            f"{entry.on or 'no date'}, by {entry.by}, agreed by {_listed(entry.agreed)}:"
-            f" {entry.reason}"
+        cells[f"corrections.{number}"] = Message(
+            "{what}, by {by}, agreed by {listed}: {reason}",
+            what=entry.on or Message("no date"),
+            by=entry.by,
+            listed=_listed(entry.agreed),
+            reason=entry.reason,
         )
         for index, changed in enumerate(entry.changed, start=1):
             cells[f"corrections.{number}.changed.{index}"] = changed
     if match.seal is not None:
         seal = match.seal
-        cells["seal"] = f"{seal.on or 'no date'}, by {seal.home} and {seal.away}"
+        cells["seal"] = Message(
+            "{what}, by {home} and {away}",
+            what=seal.on or Message("no date"),
+            home=seal.home,
+            away=seal.away,
+        )
         cells["seal.digest"] = seal.digest.lower()
     return cells
 
@@ -204,15 +218,28 @@ def change_lines(cells: Sequence[CellChange], match: Match | None, names: Names)
         if row and len(together) > 1:
             if all(cell.before is None for cell in together):
                 values = " ".join(cell.after or "" for cell in together)
-                yield f"{place_words(row, match, names)}: new row, {values}"
+                yield Message(
+                    "{place_words}: new row, {values}",
+                    place_words=place_words(row, match, names),
+                    values=values,
+                )
                 continue
             if all(cell.after is None for cell in together):
                 values = " ".join(cell.before or "" for cell in together)
-                yield f"{place_words(row, match, names)}: row is gone, was {values}"
+                yield Message(
+                    "{place_words}: row is gone, was {values}",
+                    place_words=place_words(row, match, names),
+                    values=values,
+                )
                 continue
         for cell in together:
             words = place_words(cell.at, match, names)
-            yield f"{words}: {_shown(cell.before)} to {_shown(cell.after)}"
+            yield Message(
+                "{words}: {shown} to {other_shown}",
+                words=words,
+                shown=_shown(cell.before),
+                other_shown=_shown(cell.after),
+            )
 
 
 def _row(at: str) -> str:

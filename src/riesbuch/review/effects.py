@@ -17,6 +17,7 @@ from riesbuch.review.causes import Cause, bearing_on, causes
 from riesbuch.review.changes import ChangeKind, SheetChange, looks_sealed
 from riesbuch.review.revisions import RevisionComparison, State, changed_years
 from riesbuch.trade.ids import SheetId
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 from riesbuch.trade.tally import Tally
 
@@ -144,8 +145,8 @@ class ReviewedSheet:
             return self.change.objection
         if not (self.sealed and self.stopped_counting):
             return ""
-        why = "it has errors" if self.errors_after else "it is no whole sheet"
-        return f"{why} now and counts nowhere"
+        why = Message("it has errors") if self.errors_after else Message("it is no whole sheet")
+        return Message("{why} now and counts nowhere", why=why)
 
     @property
     def sanctioned(self) -> bool:

@@ -3,6 +3,7 @@
 import os
 from pathlib import Path
 
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 _LONGEST_GITFILE = 1 << 16
@@ -30,10 +31,16 @@ def _named_in(dot_git: Path) -> Path:
     try:
         written = dot_git.read_bytes()[:_LONGEST_GITFILE]
     except OSError as error:
-        raise RiesbuchError(f"{dot_git} cannot be read: {error.strerror}") from error
+        raise RiesbuchError(
+            Message(
+                "{dot_git} cannot be read: {strerror}", dot_git=dot_git, strerror=error.strerror
+            )
+        ) from error
     key, _, path = written.rstrip(b"\r\n").partition(b": ")
     if key != b"gitdir" or not path or b"\0" in path:
-        raise RiesbuchError(f"{dot_git} does not say where the repository is")
+        raise RiesbuchError(
+            Message("{dot_git} does not say where the repository is", dot_git=dot_git)
+        )
     return (dot_git.parent / os.fsdecode(path)).resolve()
 
 

@@ -22,6 +22,7 @@ from riesbuch.review.git_process import (
     warnings,
 )
 from riesbuch.review.working_tree import SUBMODULE, Entry, WorkingTree, paired
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError, UsageError
 
 _RAW = ("--raw", "-z", "-l1000", "--abbrev=64", "--no-ext-diff", "--no-textconv",
@@ -39,9 +40,9 @@ _STEM = re.compile(r"[~^:]|@\{")
 _MEANT = ("refs/{}", "refs/tags/{}", "refs/heads/{}", "refs/remotes/{}", "refs/remotes/{}/HEAD")
 _IN_GIT_DIR = re.compile("[A-Z_]+HEAD")
 _STANDS_FOR_ITSELF = ("HEAD", "@", "")
-_PARTIAL = (
-    "this clone leaves out contents that are needed here, and nothing is fetched on the way;"
-    " `git fetch --refetch --no-filter` brings them"
+_PARTIAL = Message(
+    "this clone leaves out contents that are needed here, and nothing is"
+    " fetched on the way; `git fetch --refetch --no-filter` brings them"
 )
 
 
@@ -168,8 +169,11 @@ class Repository:
         if found is None:
             run_git(["version"], where=folder)
             raise RiesbuchError(
-                f"{folder} is in no git repository, so nothing is known of its past;"
-                " `git init` there begins one"
+                Message(
+                    "{folder} is in no git repository, so nothing is known of its past;"
+                    " `git init` there begins one",
+                    folder=folder,
+                )
             )
         top, git_dir = found
         must_be_gits_own(folder, top, git_dir)
@@ -227,7 +231,7 @@ class Repository:
         for warning in warnings(done.stderr):
             if warning not in self._told:
                 self._told.add(warning)
-                self._tell(f"git: {warning}")
+                self._tell(Message("git: {warning}", warning=warning))
         return done.stdout
 
     def revision(self, name: str) -> str:
@@ -285,7 +289,9 @@ class Repository:
                 raise RiesbuchError(
                     _PARTIAL
                     if self._is_partial()
-                    else f"git: the object {blob} is missing; the repository is not whole"
+                    else Message(
+                        "git: the object {blob} is missing; the repository is not whole", blob=blob
+                    )
                 )
             size = int(header[2])
             found[blob] = answer[end + 1 : end + 1 + size]
@@ -510,11 +516,15 @@ def _must_be_clear(repository: Repository, name: str, stem: str) -> None:
         meant.insert(0, stem)
     shown = [f"`{ref}`" for ref in meant]
     if meant and _begins_ids(repository, stem):
-        shown.append("an id that begins so")
+        shown.append(Message("an id that begins so"))
     if len(shown) > 1:
         raise UsageError(
-            f"`{name}` may mean {' or '.join(shown)};"
-            " give the full name of the one you mean, or the commit's id"
+            Message(
+                "`{name}` may mean {shown}; give the full name of the one you mean, or"
+                " the commit's id",
+                name=name,
+                shown=" or ".join(shown),
+            )
         )
 
 
@@ -537,12 +547,17 @@ def _begins_ids(repository: Repository, beginning: str) -> bool:
 
 def _no_revision(repository: Repository, name: str) -> str:
     if ".." in name:
-        return f"`{name}` is not one revision; give the two as `riesbuch review BASE HEAD`"
-    if not repository.has_commits():
-        return f"there is no revision `{name}`: the repository has no commit yet"
-    if repository.is_shallow():
-        return (
-            f"there is no revision `{name}` here: this clone holds only the newest commits;"
-            " `git fetch --unshallow` brings the others"
+        return Message(
+            "`{name}` is not one revision; give the two as `riesbuch review BASE HEAD`", name=name
         )
-    return f"there is no revision `{name}`; `git log --oneline` shows what there is"
+    if not repository.has_commits():
+        return Message("there is no revision `{name}`: the repository has no commit yet", name=name)
+    if repository.is_shallow():
+        return Message(
+            "there is no revision `{name}` here: this clone holds only the newest"
+            " commits; `git fetch --unshallow` brings the others",
+            name=name,
+        )
+    return Message(
+        "there is no revision `{name}`; `git log --oneline` shows what there is", name=name
+    )

@@ -13,6 +13,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 SETTINGS = (
@@ -69,7 +70,9 @@ def run_git(
     path = _absolute_path()
     program = shutil.which("git", path=path)
     if program is None or not os.path.isabs(program):
-        raise RiesbuchError("git is not installed, or not where programs are searched (PATH)")
+        raise RiesbuchError(
+            Message("git is not installed, or not where programs are searched (PATH)")
+        )
     command = [program, "--no-pager", *(word for setting in settings for word in ("-c", setting))]
     environment = {key: os.environ[key] for key in _TAKEN_OVER if key in os.environ}
     try:
@@ -83,10 +86,10 @@ def run_git(
         )
     except (OSError, ValueError) as error:
         if not where.is_dir():
-            raise RiesbuchError(f"there is no folder {where}") from error
-        raise RiesbuchError(f"git cannot be run: {error}") from error
+            raise RiesbuchError(Message("there is no folder {where}", where=where)) from error
+        raise RiesbuchError(Message("git cannot be run: {error}", error=error)) from error
     if done.returncode not in successes:
-        raise GitError(f"git: {_sentence(done.stderr, done.returncode)}")
+        raise GitError(Message("git: {sentence}", sentence=_sentence(done.stderr, done.returncode)))
     return done
 
 
@@ -94,7 +97,9 @@ def must_be_gits_own(folder: Path, top: Path, git_dir: Path) -> None:
     """Raise RiesbuchError unless git by itself finds the same in ``top``: it refuses what belongs
     to somebody else."""
     if folder == git_dir or git_dir in folder.parents:
-        raise RiesbuchError(f"{folder} is not in the working tree of a git repository")
+        raise RiesbuchError(
+            Message("{folder} is not in the working tree of a git repository", folder=folder)
+        )
     try:
         done = run_git(
             ["rev-parse", "--is-inside-work-tree", "--show-cdup", "--absolute-git-dir"],
@@ -105,18 +110,28 @@ def must_be_gits_own(folder: Path, top: Path, git_dir: Path) -> None:
         if "dubious ownership" not in str(error):
             raise
         raise RiesbuchError(
-            f"the repository in {top} belongs to somebody else, so git does not use it; if you"
-            f" trust it, `git config --global --add safe.directory {top}`"
+            Message(
+                "the repository in {top} belongs to somebody else, so git does not use"
+                " it; if you trust it, `git config --global --add safe.directory {top}`",
+                top=top,
+            )
         ) from None
     inside, _, rest = done.stdout.partition(b"\n")
     above, _, own = rest.partition(b"\n")
     if inside != b"true" or above:
         raise RiesbuchError(
-            f"{top} is not the working tree of its git repository; its configuration"
-            " (`core.worktree` or `core.bare`) says otherwise"
+            Message(
+                "{top} is not the working tree of its git repository; its configuration"
+                " (`core.worktree` or `core.bare`) says otherwise",
+                top=top,
+            )
         )
     if Path(os.fsdecode(own.removesuffix(b"\n"))).resolve() != git_dir:
-        raise RiesbuchError(f"git finds another repository in {top} than {git_dir}")
+        raise RiesbuchError(
+            Message(
+                "git finds another repository in {top} than {git_dir}", top=top, git_dir=git_dir
+            )
+        )
 
 
 def warnings(stderr: bytes) -> list[str]:
@@ -135,7 +150,9 @@ def _sentence(stderr: bytes, status: int) -> str:
     """What git says is wrong, on one line."""
     lines = stderr.decode("utf-8", "replace").splitlines()
     fatal = [line for line in lines if line.startswith(("fatal:", "error:"))]
-    said = _printable((fatal or lines[:1] or [f"ended with status {status}"])[0])
+    said = _printable(
+        (fatal or lines[:1] or [Message("ended with status {status}", status=status)])[0]
+    )
     return said.removeprefix("fatal: ").removeprefix("error: ")
 
 

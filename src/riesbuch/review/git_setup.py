@@ -14,6 +14,7 @@ from riesbuch.review.git import Repository
 from riesbuch.review.git_process import run_git
 from riesbuch.review.hooks import HOOKS, Hook
 from riesbuch.text.atomic import replace_file
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 FOLDER_KEY = "riesbuch.folder"
@@ -23,8 +24,8 @@ FOLDER_KEY = "riesbuch.folder"
 ATTRIBUTES_FILE = ".gitattributes"
 WANTED_ATTRIBUTES = {"diff": "riesbuch", "merge": "riesbuch"}
 _LOST = {
-    "diff": "`git diff` does not show it added up",
-    "merge": "`git merge` does not merge it cell by cell",
+    "diff": Message("`git diff` does not show it added up"),
+    "merge": Message("`git merge` does not merge it cell by cell"),
 }
 _ANOTHER_DISPLAY = ("diff.riesbuch.command", "diff.external")
 _SHEET_TO_COME = "a-sheet-to-come.yaml"
@@ -78,7 +79,9 @@ def set_up(repository: Repository) -> list[str]:
         repository.run("config", "--local", "--add", FOLDER_KEY, folder)
         changed.append(FOLDER_KEY)
     if changed:
-        done.append(f"set {', '.join(changed)} in the repository's configuration")
+        done.append(
+            Message("set {changed} in the repository's configuration", changed=", ".join(changed))
+        )
     done += [hook.put_in(_check_command()) for hook in _hooks(repository)]
     return [sentence for sentence in done if sentence]
 
@@ -96,7 +99,12 @@ def take_out(repository: Repository) -> list[str]:
             repository.run("config", "--local", "--add", FOLDER_KEY, other)
     if others:
         named = ", ".join(others)
-        done.append(f"left the configuration and the hooks to the other folder here: {named}")
+        done.append(
+            Message(
+                "left the configuration and the hooks to the other folder here: {named}",
+                named=named,
+            )
+        )
         return [sentence for sentence in done if sentence]
     gone = [key for key in _configuration() if values(repository, key)]
     for key in gone:
@@ -104,7 +112,9 @@ def take_out(repository: Repository) -> list[str]:
     if folder in folders:
         gone.append(FOLDER_KEY)
     if gone:
-        done.append(f"took {', '.join(gone)} out of the repository's configuration")
+        done.append(
+            Message("took {gone} out of the repository's configuration", gone=", ".join(gone))
+        )
     done += [hook.take_out() for hook in _hooks(repository)]
     return [sentence for sentence in done if sentence]
 
@@ -123,10 +133,14 @@ def hooks_elsewhere(repository: Repository) -> str:
     if folder.resolve() == (repository.folder / common / "hooks").resolve():
         return ""
     found = setting_origin(repository, "core.hooksPath")
-    where = f" in {found[1]}" if found else ""
-    said = f"the hooks of this repository lie in {folder}, since core.hooksPath{where} says so"
+    where = Message(" in {found}", found=found[1]) if found else ""
+    said = Message(
+        "the hooks of this repository lie in {folder}, since core.hooksPath{where} says so",
+        folder=folder,
+        where=where,
+    )
     if folder.resolve().is_relative_to(repository.top):
-        said += "; whoever changes that folder in a commit changes the hooks"
+        said += Message("; whoever changes that folder in a commit changes the hooks")
     return said
 
 
@@ -137,7 +151,9 @@ def _relative_folder(repository: Repository) -> str:
 def _program() -> str:
     """This Python with this tool, for a shell, wherever and whenever git runs it."""
     if not sys.executable:
-        raise RiesbuchError("the place of this Python is not known, so git cannot be told of it")
+        raise RiesbuchError(
+            Message("the place of this Python is not known, so git cannot be told of it")
+        )
     # With -P nothing that lies in the club's folder is taken for a part of the program.
     python = Path(sys.executable).absolute().as_posix()
     return f"{shlex.quote(python)} -P -m riesbuch"
@@ -163,8 +179,11 @@ def _configuration() -> dict[str, str]:
 def _check_command() -> str:
     python = shlex.quote(Path(sys.executable).absolute().as_posix())
     advice = shlex.quote(
-        "riesbuch is not where it was when `riesbuch git-setup` told git of it;"
-        " run that once more, or commit without a check by `git commit --no-verify`"
+        Message(
+            "riesbuch is not where it was when `riesbuch git-setup` told git of it;"
+            " run that once more, or commit without a check by `git commit"
+            " --no-verify`"
+        )
     )
     return (
         f"if git config --get {FOLDER_KEY} >/dev/null; then"
@@ -184,18 +203,27 @@ def _put_attributes(folder: Path) -> str:
     path = folder / ATTRIBUTES_FILE
     if path.is_symlink():
         raise RiesbuchError(
-            f"{ATTRIBUTES_FILE} is a link, and git reads none; put the file itself in its place"
+            Message(
+                "{attributes_file} is a link, and git reads none; put the file itself in its place",
+                attributes_file=ATTRIBUTES_FILE,
+            )
         )
     content = path.read_bytes() if path.exists() else None
     if content is None:
         replace_file(path, _ATTRIBUTES)
-        return f"wrote {ATTRIBUTES_FILE}; commit it, so that others get it too"
+        return Message(
+            "wrote {attributes_file}; commit it, so that others get it too",
+            attributes_file=ATTRIBUTES_FILE,
+        )
     # On top, since of two lines for one file the lower one has the last word: the user's.
     new = _ATTRIBUTES + _without_attributes(content)
     if new == content:
         return ""
     replace_file(path, new)
-    return f"added lines to {ATTRIBUTES_FILE}; commit it, so that others get it too"
+    return Message(
+        "added lines to {attributes_file}; commit it, so that others get it too",
+        attributes_file=ATTRIBUTES_FILE,
+    )
 
 
 def _take_attributes(folder: Path) -> str:
@@ -206,9 +234,11 @@ def _take_attributes(folder: Path) -> str:
         return ""
     if new:
         replace_file(path, new)
-        return f"took our lines out of {ATTRIBUTES_FILE}"
+        return Message("took our lines out of {attributes_file}", attributes_file=ATTRIBUTES_FILE)
     path.unlink()
-    return f"removed {ATTRIBUTES_FILE}, in which nothing else stood"
+    return Message(
+        "removed {attributes_file}, in which nothing else stood", attributes_file=ATTRIBUTES_FILE
+    )
 
 
 def _without_attributes(content: bytes) -> bytes:
@@ -257,10 +287,20 @@ def _attributes_undone(repository: Repository) -> Iterator[str]:
             these = [place for place in found if (place.by, place.attribute) == (by, attribute)]
             if these:
                 first = these[0]
-                more = f" (and {len(these) - 1} others)" if len(these) > 1 else ""
+                more = (
+                    Message(" (and {these} others)", these=len(these) - 1) if len(these) > 1 else ""
+                )
                 yield (
-                    f"{by} undoes it: for {first.path}{more} git has `{attribute}` as"
-                    f" `{first.value}`, so {_LOST[attribute]}; take that out there"
+                    Message(
+                        "{by} undoes it: for {path}{more} git has `{attribute}` as `{value}`,"
+                        " so {lost}; take that out there",
+                        by=by,
+                        path=first.path,
+                        more=more,
+                        attribute=attribute,
+                        value=first.value,
+                        lost=_LOST[attribute],
+                    )
                 )
 
 
@@ -306,7 +346,7 @@ def _file_that_says(repository: Repository, path: str, attribute: str) -> str:
         content = _read(file)
         if content is not None and _undoes(macros, content, base, top / full, attribute):
             return _shown(repository, file)
-    return "another file of attributes"
+    return Message("another file of attributes")
 
 
 def _shown(repository: Repository, file: Path) -> str:
@@ -355,13 +395,22 @@ def _configuration_undone(repository: Repository, wanted: dict[str, str]) -> Ite
     for key, value in wanted.items():
         found = setting_origin(repository, key)
         if found is not None and found[0] != value:
-            yield f"{found[1]} undoes it: there `{key}` is set otherwise; take it out there"
+            yield Message(
+                "{found} undoes it: there `{key}` is set otherwise; take it out there",
+                found=found[1],
+                key=key,
+            )
     for key in _ANOTHER_DISPLAY:
         found = setting_origin(repository, key)
         if found is not None:
             yield (
-                f"{found[1]} undoes it: `{key}` there shows differences, so {_LOST['diff']};"
-                " take it out there"
+                Message(
+                    "{found} undoes it: `{key}` there shows differences, so {lost}; take it"
+                    " out there",
+                    found=found[1],
+                    key=key,
+                    lost=_LOST["diff"],
+                )
             )
 
 
@@ -369,10 +418,18 @@ def _hooks_undone(repository: Repository) -> Iterator[str]:
     folder = hooks_folder(repository)
     if folder.exists() and not folder.is_dir():
         found = setting_origin(repository, "core.hooksPath")
-        where = "" if found is None else f", since `core.hooksPath` in {found[1]} says so"
+        where = (
+            ""
+            if found is None
+            else Message(", since `core.hooksPath` in {found} says so", found=found[1])
+        )
         yield (
-            f"no hook can be in {folder}{where}: commits are not checked;"
-            " take the setting out, then do this again"
+            Message(
+                "no hook can be in {folder}{where}: commits are not checked; take the"
+                " setting out, then do this again",
+                folder=folder,
+                where=where,
+            )
         )
 
 

@@ -16,6 +16,7 @@ from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.match import Match
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Problem, RiesbuchError
 from riesbuch.trade.sealing import seal_digest
 
@@ -144,10 +145,20 @@ def _named(folder: ClubFolder, repository: Repository, problem: Problem) -> Prob
     if version is None or not version.changes:
         return problem
     lines = list(change_lines(version.changes, version.match, _names(folder, version)))
-    more = f"; and {len(lines) - _MOST_NAMED} more" if len(lines) > _MOST_NAMED else ""
+    more = (
+        Message("; and {lines} more", lines=len(lines) - _MOST_NAMED)
+        if len(lines) > _MOST_NAMED
+        else ""
+    )
     named = "; ".join(lines[:_MOST_NAMED])
     return problem._replace(
-        message=f"{problem.message}. Since commit {version.commit[:10]}: {named}{more}"
+        message=Message(
+            "{message}. Since commit {commit}: {named}{more}",
+            message=problem.message,
+            commit=version.commit[:10],
+            named=named,
+            more=more,
+        )
     )
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.text.atomic import replace_file
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 HOOKS = ("pre-commit", "pre-merge-commit")
@@ -44,27 +45,36 @@ class Hook:
         was so already. Raises RiesbuchError where a hook of the user would be lost."""
         if not os.path.lexists(self.path):
             self._write(_FIRST_LINE + self._block(command, own=True))
-            return f"wrote the hook {self.name}"
+            return Message("wrote the hook {name}", name=self.name)
         if self.path.is_symlink() or not self._is_running_shell():
             if os.path.lexists(self.aside):
                 raise RiesbuchError(
-                    f"{self.folder} has both a hook {self.name} of yours and {self.aside.name},"
-                    " which was put aside before; remove one of them, then do this again"
+                    Message(
+                        "{folder} has both a hook {name} of yours and {other_name}, which was put"
+                        " aside before; remove one of them, then do this again",
+                        folder=self.folder,
+                        name=self.name,
+                        other_name=self.aside.name,
+                    )
                 )
             os.replace(self.path, self.aside)
             self._write(_FIRST_LINE + self._block(command, own=True))
-            return f"put your hook {self.name} aside as {self.aside.name}, which ours calls"
+            return Message(
+                "put your hook {name} aside as {other_name}, which ours calls",
+                name=self.name,
+                other_name=self.aside.name,
+            )
         content = self.path.read_bytes()
         found = _BLOCK.search(content)
         if found is None:
             first = _SHELL.match(content)
             assert first is not None
             new = first[0] + self._block(command, own=False) + content[first.end() :]
-            said = f"added a block to your hook {self.name}"
+            said = Message("added a block to your hook {name}", name=self.name)
         else:
             block = self._block(command, own=found[0].startswith(_OWN))
             new = content[: found.start()] + block + content[found.end() :]
-            said = f"brought our block in the hook {self.name} up to date"
+            said = Message("brought our block in the hook {name} up to date", name=self.name)
         if new == content:
             return ""
         self._write(new)
@@ -81,25 +91,32 @@ class Hook:
         rest = content[: found.start()] + content[found.end() :]
         if not found[0].startswith(_OWN) or rest != _FIRST_LINE:
             self._write(rest)
-            left = f"; {self.aside.name} is yours too" if os.path.lexists(self.aside) else ""
-            return f"took our block out of the hook {self.name}{left}"
+            left = (
+                Message("; {name} is yours too", name=self.aside.name)
+                if os.path.lexists(self.aside)
+                else ""
+            )
+            return Message("took our block out of the hook {name}{left}", name=self.name, left=left)
         if os.path.lexists(self.aside):
             os.replace(self.aside, self.path)
-            return f"put your hook {self.name} back"
+            return Message("put your hook {name} back", name=self.name)
         self.path.unlink()
-        return f"removed the hook {self.name}"
+        return Message("removed the hook {name}", name=self.name)
 
     def obstacle(self) -> str:
         """A sentence on what may keep our block from being run, empty where nothing does."""
         content = self.path.read_bytes() if self.path.is_file() else b""
         found = _BLOCK.search(content)
         if found is None:
-            return f"the hook {self.name} has no block of ours: commits are not checked"
+            return Message(
+                "the hook {name} has no block of ours: commits are not checked", name=self.name
+            )
         above = content[: found.start()].splitlines()
         if any(line.strip() and not line.lstrip().startswith(b"#") for line in above):
-            return (
-                f"the hook {self.name} undoes it: lines above our block may end it before the"
-                " check; put them below the block"
+            return Message(
+                "the hook {name} undoes it: lines above our block may end it before the"
+                " check; put them below the block",
+                name=self.name,
             )
         return ""
 

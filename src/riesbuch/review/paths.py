@@ -9,6 +9,7 @@ from pathlib import Path
 from riesbuch.folder.club_folder import LEAGUE_FILE, READ_FOLDERS, Kind, kind_of_path, must_be_plain
 from riesbuch.review.git import FileChange, Repository
 from riesbuch.review.working_tree import LINK, SUBMODULE, Entry
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 READ_PLACES = (LEAGUE_FILE, *READ_FOLDERS)
@@ -124,16 +125,26 @@ def left_out_sentence(root: Path) -> str:
     others = len(paths) - sheets
     parts = [
         f"{number} {name}{'' if number == 1 else 's'}"
-        for number, name in ((sheets, "sheet"), (others, "other file"))
+        for number, name in ((sheets, "sheet"), (others, Message("other file")))
         if number
     ]
-    are = "is not checked out and counts" if len(paths) == 1 else "are not checked out and count"
+    are = (
+        Message("is not checked out and counts")
+        if len(paths) == 1
+        else Message("are not checked out and count")
+    )
     if is_sparse:
-        advice = "`git sparse-checkout disable` brings all"
+        advice = Message("`git sparse-checkout disable` brings all")
     else:
         path, flag = next(iter(paths.items()))
-        advice = (
-            f"`git update-index --no-{flag} -- {path}`, then `git checkout -- {path}`,"
-            f" in {root}, brings {'it' if len(paths) == 1 else 'the first'} back"
+        advice = Message(
+            "`git update-index --no-{flag} -- {path}`, then `git checkout --"
+            " {path}`, in {root}, brings {paths} back",
+            flag=flag,
+            path=path,
+            root=root,
+            paths=(Message("it") if len(paths) == 1 else Message("the first")),
         )
-    return f"{' and '.join(parts)} {are} nowhere here; {advice}"
+    return Message(
+        "{parts} {are} nowhere here; {advice}", parts=" and ".join(parts), are=are, advice=advice
+    )

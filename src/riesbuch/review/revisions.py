@@ -23,10 +23,11 @@ from riesbuch.review.paths import (
     under,
 )
 from riesbuch.text.register import read_club
+from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club
 
-WORKING_TREE = "working tree"
-NO_COMMIT = "nothing, since there is no commit yet"
+WORKING_TREE = Message("working tree")
+NO_COMMIT = Message("nothing, since there is no commit yet")
 _LAST_COMMIT = "HEAD"
 
 
@@ -49,7 +50,7 @@ class State(NamedTuple):
     def shown(self) -> str:
         """The name, and the commit it stands for where that is another word."""
         if self.name == WORKING_TREE:
-            return f"the {WORKING_TREE}"
+            return Message("the {working_tree}", working_tree=WORKING_TREE)
         if self.commit is None:
             return self.name
         if self.commit.startswith(self.name):
@@ -86,6 +87,7 @@ def compare_revisions(
     left_out = repository.left_out(READ_PLACES)
     if left_out:
         folder = OverlaidFolder(folder.root, left_out)
+    base_name: str
     if base is None and not repository.has_commits():
         base_name, base_id, commit = NO_COMMIT, repository.empty_tree(), None
     else:
@@ -155,10 +157,14 @@ def _fate(after: State, path: str | None) -> str:
     if path is None:
         return ""
     if path in after.links:
-        return f"is {after.links[path]} now, which is not read"
+        return Message("is {links} now, which is not read", links=after.links[path])
     if kind_of_path(path).kind is not Kind.SHEET:
         reason = kind_of_path(path).reason
-        return f"is {path} now, which is not read{f': {reason}' if reason else ''}"
+        return Message(
+            "is {path} now, which is not read{reason}",
+            path=path,
+            reason=(f": {reason}" if reason else ""),
+        )
     return ""
 
 

@@ -17,6 +17,7 @@ from riesbuch.trade.corrections import (
     too_early,
 )
 from riesbuch.trade.match import Correction, Match
+from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club
 from riesbuch.trade.sealing import digest_of, fits_seal
 
@@ -42,21 +43,25 @@ def objection(
     sealed needs no correction.
     """
     if after.seal is None:
-        return "its seal is gone" if not is_sealed(after) else "its seal cannot be read"
+        return (
+            Message("its seal is gone")
+            if not is_sealed(after)
+            else Message("its seal cannot be read")
+        )
     if after.corrections[: len(before.corrections)] != before.corrections:
-        return "an earlier correction is gone or was altered"
+        return Message("an earlier correction is gone or was altered")
     is_resealed = _digest(before) != _digest(after)
     if not fits_seal(after) and (cells or fits_seal(before) or is_resealed):
-        return "the seal does not fit what the sheet says now"
+        return Message("the seal does not fit what the sheet says now")
     new = new_corrections(before, after)
     agreed = _as_agreed(before, after, new)
     if agreed is None:
         if is_resealed:
-            return "its new seal covers what was changed without a correction"
+            return Message("its new seal covers what was changed without a correction")
         agreed = deciding_cells(before)
     unagreed = changed_cells(agreed, deciding_cells(after))
     if unagreed and not new:
-        return "no correction names the change"
+        return Message("no correction names the change")
     return (
         _wrong_entry(after, new)
         or _wrong_claim({**agreed, **remark_cells(before)}, after, new, unagreed)
@@ -93,23 +98,27 @@ def new_corrections(before: Match | None, after: Match | None) -> tuple[Correcti
 
 
 def _named(entry: Correction) -> str:
-    return f"the correction of {entry.on or 'an unknown day'}"
+    return Message("the correction of {what}", what=entry.on or Message("an unknown day"))
 
 
 def _wrong_entry(after: Match, new: Sequence[Correction]) -> str:
     """An entry that names no change, cannot be read, names a cell twice, or was there before."""
     for number, entry in enumerate(new, start=len(after.corrections) - len(new)):
         if entry in after.corrections[:number]:
-            return f"{_named(entry)} repeats an earlier one word for word"
+            return Message("{named} repeats an earlier one word for word", named=_named(entry))
         if not entry.changed:
-            return f"{_named(entry)} names no change"
+            return Message("{named} names no change", named=_named(entry))
         places: set[str] = set()
         for written in entry.changed:
             step = read_change(written)
             if step is None:
-                return f"{_named(entry)} does not name a place and its values in `{written}`"
+                return Message(
+                    "{named} does not name a place and its values in `{written}`",
+                    named=_named(entry),
+                    written=written,
+                )
             if step.at in places:
-                return f"{_named(entry)} names {step.at} more than once"
+                return Message("{named} names {at} more than once", named=_named(entry), at=step.at)
             places.add(step.at)
     return ""
 
@@ -127,18 +136,41 @@ def _wrong_claim(
         for step in filter(None, map(read_change, entry.changed)):
             value = reached.get(step.at)
             if step.before != value:
-                was = f"was {_word(step.before)}, but it was {_word(value)}"
-                false.setdefault(step.at, f"{_named(entry)} says that {step.at} {was}")
+                was = Message(
+                    "was {word}, but it was {other_word}",
+                    word=_word(step.before),
+                    other_word=_word(value),
+                )
+                false.setdefault(
+                    step.at,
+                    Message(
+                        "{named} says that {at} {was}", named=_named(entry), at=step.at, was=was
+                    ),
+                )
             elif step.after == value:
-                false.setdefault(step.at, f"{_named(entry)} changes nothing at {step.at}")
+                false.setdefault(
+                    step.at,
+                    Message("{named} changes nothing at {at}", named=_named(entry), at=step.at),
+                )
             reached[step.at], last[step.at] = step.after, entry
     for at, entry in last.items():
         if reached[at] != now.get(at):
-            made = f"{_word(reached[at])}, but the sheet says {_word(now.get(at))}"
-            false.setdefault(at, f"{_named(entry)} made {at} {made}")
+            made = Message(
+                "{word}, but the sheet says {other_word}",
+                word=_word(reached[at]),
+                other_word=_word(now.get(at)),
+            )
+            false.setdefault(
+                at, Message("{named} made {at} {made}", named=_named(entry), at=at, made=made)
+            )
     for cell in cells:
         if cell.at in false or cell.at not in last:
-            return f"no correction names {cell.at} from {_word(cell.before)} to {_word(cell.after)}"
+            return Message(
+                "no correction names {at} from {word} to {other_word}",
+                at=cell.at,
+                word=_word(cell.before),
+                other_word=_word(cell.after),
+            )
     return next(iter(false.values()), "")
 
 
@@ -147,15 +179,27 @@ def _wrong_day(before: Match, after: Match, new: Sequence[Correction]) -> str:
     for early in too_early(after):
         entry = after.corrections[early.correction - 1] if early.correction else None
         if entry is None or early.correction > len(after.corrections) - len(new):
-            return f"{'the seal' if entry is None else _named(entry)} is dated before {early.what}"
+            return Message(
+                "{entry} is dated before {what}",
+                entry=(Message("the seal") if entry is None else _named(entry)),
+                what=early.what,
+            )
     replaced = before.seal.on if before.seal is not None else None
     if replaced is None or after.seal is None:
         return ""
     for entry in new:
         if entry.on is not None and entry.on < replaced:
-            return f"{_named(entry)} is dated before the seal of {replaced} that it replaces"
+            return Message(
+                "{named} is dated before the seal of {replaced} that it replaces",
+                named=_named(entry),
+                replaced=replaced,
+            )
     if after.seal.on is not None and after.seal.on < replaced:
-        return f"the new seal is dated {after.seal.on}, before that of {replaced} which it replaces"
+        return Message(
+            "the new seal is dated {on}, before that of {replaced} which it replaces",
+            on=after.seal.on,
+            replaced=replaced,
+        )
     return ""
 
 
@@ -170,7 +214,11 @@ def _missing_agreement(
     for entry in new:
         silent = missing_agreement(meeting, entry.agreed, register)
         if silent:
-            return f"{' and '.join(silent)} did not agree to {_named(entry)}"
+            return Message(
+                "{silent} did not agree to {named}",
+                silent=" and ".join(silent),
+                named=_named(entry),
+            )
     return ""
 
 

@@ -17,6 +17,7 @@ from riesbuch.show.output import counted
 from riesbuch.show.problems import has_errors
 from riesbuch.show.sheets import paper_lines, result_sentence
 from riesbuch.trade.characters import on_one_line
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Problem, Severity
 from riesbuch.trade.running_tally import RunningSide, Total
 
@@ -59,8 +60,13 @@ def page_lines(
         lines += [ScreenLine(""), *_totals(figures), ScreenLine("")]
         lines += [ScreenLine(text) for text in _state(figures, view, name)]
     if view.trouble:
-        known = "; the figures are those of before" if figures is not None else ""
-        lines += [ScreenLine(text, _RED) for text in _wrapped(f"Now: {view.trouble}{known}", width)]
+        known = Message("; the figures are those of before") if figures is not None else ""
+        lines += [
+            ScreenLine(text, _RED)
+            for text in _wrapped(
+                Message("Now: {trouble}{known}", trouble=view.trouble, known=known), width
+            )
+        ]
     if view.problems:
         room = None if height is None else height - len(lines) - 1
         lines += [ScreenLine(""), *_problem_lines(view.problems, name, width, room)]
@@ -80,7 +86,7 @@ def _totals(figures: Figures) -> Iterator[ScreenLine]:
     ]
     register = figures.archive.register
     names = {
-        name: register.team_name(side.team) if side.team else "(no team)"
+        name: register.team_name(side.team) if side.team else Message("(no team)")
         for name, side in figures.match.sides
     }
     width = max(len("  difference"), *(len(f"{team} (home)") for team in names.values()))
@@ -89,7 +95,7 @@ def _totals(figures: Figures) -> Iterator[ScreenLine]:
     def line(label: str, cells: Sequence[str]) -> str:
         return f"{label:<{width}}{''.join(f'{cell:>{_CELL}}' for cell in cells)}"
 
-    yield ScreenLine(line("Ries totals", [*heads, "points", "Numm.", "blanks"]), _FAINT)
+    yield ScreenLine(line(Message("Ries totals"), [*heads, "points", "Numm.", "blanks"]), _FAINT)
     for name, team in names.items():
         side = running.side(name)
         totals = [*_all_ries(side, count), side.points, side.nummern]
@@ -122,13 +128,17 @@ def _state(figures: Figures, view: DeskView, name: str) -> Iterator[str]:
     blanks = figures.running.blanks
     if blanks:
         verb = "is" if blanks == 1 else "are"
-        yield f"{counted(blanks, 'strike')} {verb} still to be entered."
+        yield Message(
+            "{strikes} {verb} still to be entered.",
+            strikes=Message.plural(blanks, "{count:,} strike", "{count:,} strikes"),
+            verb=verb,
+        )
     else:
         yield result_sentence(figures.running.tally, figures.archive.register.team_name)
     if has_errors(view.problems, name) and not view.trouble:
-        yield "It has errors and counts nowhere until they are mended."
+        yield Message("It has errors and counts nowhere until they are mended.")
     if not figures.knows_rules:
-        yield "Its rule set is not known; it is added up under the default rules."
+        yield Message("Its rule set is not known; it is added up under the default rules.")
 
 
 def _problem_lines(
@@ -147,7 +157,7 @@ def _problem_lines(
                 lines, more = lines[: max(left - (more > 1), 0)], more - 1
                 yield from (ScreenLine(line, _STYLES[problem.severity]) for line in lines)
             if more:
-                yield ScreenLine(f"… and {more} more", _FAINT)
+                yield ScreenLine(Message("… and {more} more", more=more), _FAINT)
             return
         for line in lines:
             yield ScreenLine(line, _STYLES[problem.severity])
@@ -174,7 +184,7 @@ def _cut(lines: list[ScreenLine], room: int | None, noun: str, least: int) -> li
     if room < least:
         return []
     more = counted(len(lines) - room + 1, f"more {noun}")
-    return [*lines[: room - 1], ScreenLine(f"… and {more}", _FAINT)]
+    return [*lines[: room - 1], ScreenLine(Message("… and {more}", more=more), _FAINT)]
 
 
 class Screen:

@@ -18,9 +18,9 @@ if TYPE_CHECKING:
 _DECIDED_BY = {
     "nummern": "Nummern",
     "points": "points",
-    "longest_ries": "longest Ries",
+    "longest_ries": Message("longest Ries"),
     "award": "award",
-    "recorded": "record only",
+    "recorded": Message("record only"),
 }
 
 
@@ -39,7 +39,7 @@ def matches(number: int) -> Message:
 def joined(words: Sequence[str]) -> str:
     """ "a", "a and b", "a, b and c"."""
     *front, last = words
-    return f"{', '.join(front)} and {last}" if front else last
+    return Message("{front} and {last}", front=", ".join(front), last=last) if front else last
 
 
 def basis_note(whole: int, strike_by_strike: int) -> Message:
@@ -128,29 +128,36 @@ def _match_columns(
 
     return (
         Column("sheet", value=lambda row: row[0].sheet),
-        Column("date", "Date", lambda row: row[0].date, lambda row: row[0].date or row[0].season),
+        Column(
+            "date",
+            Message("Date"),
+            lambda row: row[0].date,
+            lambda row: row[0].date or row[0].season,
+        ),
         Column("winner", value=lambda row: row[1]),
         Column("decided_by", value=lambda row: row[0].decided_by),
         Column("season", value=lambda row: row[0].season),
         Column("competition", value=lambda row: row[0].competition),
-        Column("home", "Home", lambda row: row[0].home, lambda row: name(row[0].home)),
-        Column("away", "Away", lambda row: row[0].away, lambda row: name(row[0].away)),
+        Column("home", Message("Home"), lambda row: row[0].home, lambda row: name(row[0].home)),
+        Column("away", Message("Away"), lambda row: row[0].away, lambda row: name(row[0].away)),
         Column("home_points", value=lambda row: row[0].home_points),
         Column("away_points", value=lambda row: row[0].away_points),
         Column("home_nummern", value=lambda row: row[0].home_nummern),
         Column("away_nummern", value=lambda row: row[0].away_nummern),
         Column(
-            title="Points",
+            title=Message("Points"),
             shown=lambda row: pair(row[0].home_points, row[0].away_points),
             is_number=True,
         ),
         Column(
-            title="Nummern",
+            title=Message("Nummern"),
             shown=lambda row: pair(row[0].home_nummern, row[0].away_nummern),
             is_number=True,
         ),
-        Column(title="Winner", shown=lambda row: winners.get(row[1] or "", "drawn")),
-        Column(title="Decided by", shown=lambda row: _DECIDED_BY.get(row[0].decided_by or "")),
+        Column(title=Message("Winner"), shown=lambda row: winners.get(row[1] or "", "drawn")),
+        Column(
+            title=Message("Decided by"), shown=lambda row: _DECIDED_BY.get(row[0].decided_by or "")
+        ),
     )
 
 
@@ -158,7 +165,7 @@ def meetings_answer(tables: Tables, meetings: Meetings, names: Mapping[str, str]
     """All matches of two parties, and who is ahead; ``names`` are those of teams."""
     parties = {balance.party.id: balance.party.name for balance in meetings.balances}
     rows: list[_MatchRow] = [(meeting.line, meeting.winner) for meeting in meetings.meetings]
-    listed = Table(_match_columns(names, parties), rows, "Matches")
+    listed = Table(_match_columns(names, parties), rows, Message("Matches"))
     on_teams = _notes_on_teams(tables, meetings)
     nothing: list[str] = []
     if not meetings.meetings:
@@ -185,15 +192,19 @@ def _balance(meetings: Meetings) -> Table[tuple[Balance, Balance]]:
     first, second = meetings.balances
     columns: tuple[Column[tuple[Balance, Balance]], ...] = (
         Column(title="", shown=lambda row: row[0].party.name),
-        Column(title="Won", shown=lambda row: row[0].won, is_number=True),
-        Column(title="Drawn", shown=lambda _: meetings.drawn, is_number=True),
-        Column(title="Lost", shown=lambda row: row[1].won, is_number=True),
-        Column(title="Biggest win by points", shown=lambda row: _win(row[0].by_points, "points")),
+        Column(title=Message("Won"), shown=lambda row: row[0].won, is_number=True),
+        Column(title=Message("Drawn"), shown=lambda _: meetings.drawn, is_number=True),
+        Column(title=Message("Lost"), shown=lambda row: row[1].won, is_number=True),
         Column(
-            title="Biggest win by Nummern", shown=lambda row: _win(row[0].by_nummern, "Nummern")
+            title=Message("Biggest win by points"),
+            shown=lambda row: _win(row[0].by_points, "points"),
+        ),
+        Column(
+            title=Message("Biggest win by Nummern"),
+            shown=lambda row: _win(row[0].by_nummern, "Nummern"),
         ),
     )
-    return Table(columns, [(first, second), (second, first)], "Balance")
+    return Table(columns, [(first, second), (second, first)], Message("Balance"))
 
 
 def _win(win: Win | None, measure: str) -> str | None:
@@ -301,7 +312,7 @@ def almanac_answer(
     of_day = Table(
         _match_columns(names, names)[:-1],
         [(line, line.winning_team) for line in almanac.matches],
-        f"On this day, {almanac.day}",
+        Message("On this day, {day}", day=almanac.day),
     )
     anniversaries = _anniversaries(almanac, {**names, **carried_on})
     known = sum(line.strike_by_strike for line in almanac.matches)
@@ -332,19 +343,21 @@ def almanac_answer(
 
 def _anniversaries(almanac: Almanac, names: Mapping[str, str]) -> Table[Anniversary]:
     columns: tuple[Column[Anniversary], ...] = (
-        Column(title="Day", shown=lambda row: row.day or almanac.seen_from.year),
-        Column(title="Years", shown=lambda row: row.years, is_number=True),
-        Column(title="Team or club", shown=lambda row: names.get(row.subject, row.subject)),
-        Column("what", "What", shown=_anniversary),
+        Column(title=Message("Day"), shown=lambda row: row.day or almanac.seen_from.year),
+        Column(title=Message("Years"), shown=lambda row: row.years, is_number=True),
+        Column(
+            title=Message("Team or club"), shown=lambda row: names.get(row.subject, row.subject)
+        ),
+        Column("what", Message("What"), shown=_anniversary),
         Column("subject"),
-        Column("date", "Date"),
+        Column("date", Message("Date")),
         Column("years"),
         Column("day", value=lambda row: row.day and row.day.isoformat()),
         Column("sheet"),
         Column("competition"),
         Column("points"),
     )
-    title = f"Anniversaries, seen from {almanac.seen_from}"
+    title = Message("Anniversaries, seen from {seen_from}", seen_from=almanac.seen_from)
     return Table(columns, almanac.anniversaries, title)
 
 

@@ -12,7 +12,7 @@ from riesbuch.show.matches import (
     matches,
     unreadable_note,
 )
-from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, counted, table_data
+from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, table_data
 from riesbuch.trade.messages import Message
 from riesbuch.trade.years import listed_years
 
@@ -40,7 +40,7 @@ def career_answer(career: Career, names: Mapping[str, str]) -> Answer:
     tables: list[Table[Any]] = [seasons]
     if len(career.teams) > 1:
         tables.append(teams)
-    tables.append(_events("Best and longest", [*_firsts(career), *_bests(career)]))
+    tables.append(_events(Message("Best and longest"), [*_firsts(career), *_bests(career)]))
     if career.milestones:
         tables.append(_events("Milestones", _milestones(career)))
     return Answer(
@@ -66,21 +66,23 @@ def _seasons(career: Career, team_name: Callable[[str], str]) -> Table[SeasonOfP
     name, player = career.person.name, career.person.id
     columns: tuple[Column[SeasonOfPlayer], ...] = (
         Column("player", value=lambda _: player, formats=("csv",)),
-        Column("season", "Season"),
-        Column("competition", "Competition"),
-        Column("team", "Team", shown=lambda row: team_name(row.team)),
-        Column("matches", "Matches", is_number=True),
-        Column("strikes", "Strikes", shown=lambda row: row.strikes or None, is_number=True),
-        Column("points", "Points", is_number=True),
+        Column("season", Message("Season")),
+        Column("competition", Message("Competition")),
+        Column("team", Message("Team"), shown=lambda row: team_name(row.team)),
+        Column("matches", Message("Matches"), is_number=True),
+        Column(
+            "strikes", Message("Strikes"), shown=lambda row: row.strikes or None, is_number=True
+        ),
+        Column("points", Message("Points"), is_number=True),
         Column(
             "average",
-            "Average",
+            Message("Average"),
             lambda row: Ratio(row.struck_points, row.strikes),
             is_number=True,
         ),
-        Column("best", "Best", is_number=True),
-        Column("rank_points", "Rank points", is_number=True),
-        Column("rank", "Rank", is_number=True),
+        Column("best", Message("Best"), is_number=True),
+        Column("rank_points", Message("Rank points"), is_number=True),
+        Column("rank", Message("Rank"), is_number=True),
         Column("ranked"),
         Column("player_name", value=lambda _: name, formats=("csv",)),
         Column("team_name", value=lambda row: team_name(row.team), formats=("csv",)),
@@ -96,19 +98,19 @@ def _seasons(career: Career, team_name: Callable[[str], str]) -> Table[SeasonOfP
 
 def _teams(career: Career, team_name: Callable[[str], str]) -> Table[TimeInTeam]:
     columns: tuple[Column[TimeInTeam], ...] = (
-        Column("team", "Team", shown=lambda row: team_name(row.team)),
-        Column("matches", "Matches", is_number=True),
-        Column("first", "First"),
-        Column("last", "Last"),
+        Column("team", Message("Team"), shown=lambda row: team_name(row.team)),
+        Column("matches", Message("Matches"), is_number=True),
+        Column("first", Message("First")),
+        Column("last", Message("Last")),
     )
-    return Table(columns, career.teams, "Teams")
+    return Table(columns, career.teams, Message("Teams"))
 
 
 def _events(title: str, events: Sequence[_Event]) -> Table[_Event]:
     columns: tuple[Column[_Event], ...] = (
-        Column(title="What", shown=lambda event: event[0]),
-        Column(title="Date", shown=lambda event: event[1]),
-        Column(title="Sheet", shown=lambda event: event[2]),
+        Column(title=Message("What"), shown=lambda event: event[0]),
+        Column(title=Message("Date"), shown=lambda event: event[1]),
+        Column(title=Message("Sheet"), shown=lambda event: event[2]),
     )
     return Table(columns, events, title)
 
@@ -117,24 +119,39 @@ def _firsts(career: Career) -> list[_Event]:
     if not career.appearances:
         return []
     last = career.appearances[-1]
-    return [("last match on record", last.date, last.sheet)]
+    return [(Message("last match on record"), last.date, last.sheet)]
 
 
 def _bests(career: Career) -> list[_Event]:
     events: list[_Event] = []
     if career.best:
-        events += _level(f"best match: {counted(career.best[0].points, 'point')}", career.best)
+        events += _level(
+            Message(
+                "best match: {points}",
+                points=Message.plural(career.best[0].points, "{count:,} point", "{count:,} points"),
+            ),
+            career.best,
+        )
     if career.best_strikes:
-        events += _level(f"best strike: {career.best_strikes[0].best_strike}", career.best_strikes)
+        events += _level(
+            Message("best strike: {best_strike}", best_strike=career.best_strikes[0].best_strike),
+            career.best_strikes,
+        )
     for run in career.longest_runs[:_MOST_SHOWN]:
-        events.append((f"longest run: {matches(len(run.sheets))}, from", run.since, run.sheets[0]))
+        events.append(
+            (
+                Message("longest run: {matches}, from", matches=matches(len(run.sheets))),
+                run.since,
+                run.sheets[0],
+            )
+        )
         events.append(("… to", run.until, run.sheets[-1]))
     return events + _more(len(career.longest_runs))
 
 
 def _level(what: str, appearances: Sequence[Appearance]) -> list[_Event]:
     events = [
-        (what if not index else "… and again", appearance.date, appearance.sheet)
+        (what if not index else Message("… and again"), appearance.date, appearance.sheet)
         for index, appearance in enumerate(appearances[:_MOST_SHOWN])
     ]
     return events + _more(len(appearances))
@@ -142,16 +159,18 @@ def _level(what: str, appearances: Sequence[Appearance]) -> list[_Event]:
 
 def _more(number: int) -> list[_Event]:
     more = number - _MOST_SHOWN
-    return [(f"… and {more} more", "", "")] if more > 0 else []
+    return [(Message("… and {more} more", more=more), "", "")] if more > 0 else []
 
 
 def _milestones(career: Career) -> list[_Event]:
     nouns = {"matches": "match", "points": "point"}
     return [
         (
-            "first match"
+            Message("first match")
             if milestone.number == 1
-            else f"{milestone.number:,}th {nouns[milestone.of]}",
+            else Message(
+                "{number:,}th {nouns}", number=milestone.number, nouns=nouns[milestone.of]
+            ),
             milestone.date,
             milestone.sheet,
         )
@@ -163,9 +182,13 @@ def _career_notes(career: Career) -> list[str]:
     struck, whole = career.strike_by_strike, len(career.appearances)
     notes = [basis_note(whole, struck)]
     if struck < whole:
-        rest = "Strikes, average, best strike and Nummern rest on these alone."
-        none = "Strikes, average, best strike and Nummern are unknown."
-        notes.append(Message(rest if struck else none))
+        notes.append(
+            Message(
+                "Strikes, average, best strike and Nummern rest on these alone."
+                if struck
+                else "Strikes, average, best strike and Nummern are unknown."
+            )
+        )
     if struck:
         notes.append(Message("Nummern struck for the team: {nummern}.", nummern=career.nummern))
     if career.unknown:
@@ -231,15 +254,22 @@ def families_answer(families: Families, notes_on_club: Sequence[str]) -> Answer:
             " who they are."
         )
         nothing = [none, *notes_on_club, basis, *with_errors]
-    alone = ["No generations are known side by side in one match."] if not families.together else []
+    alone = (
+        [Message("No generations are known side by side in one match.")]
+        if not families.together
+        else []
+    )
     return Answer(
         tables=[lines, *(table for table in (in_teams, together) if table.rows)],
         notes=[
             _summary(families),
             *notes_on_club,
             basis,
-            f"Who struck is known of {families.players_known}, at least on one side;"
-            " – stands for no such match.",
+            Message(
+                "Who struck is known of {players_known}, at least on one side; – stands"
+                " for no such match.",
+                players_known=families.players_known,
+            ),
             *alone,
             *with_errors,
         ],
@@ -303,17 +333,17 @@ def _lines(families: Families) -> Table[_Generation]:
     columns: tuple[Column[_Generation], ...] = (
         Column(
             "line",
-            "Line",
+            Message("Line"),
             lambda row: row[0],
             lambda row: row[0] if row[1] == 1 else "",
             is_number=True,
         ),
-        Column("generation", "Generation", lambda row: row[1], is_number=True),
+        Column("generation", Message("Generation"), lambda row: row[1], is_number=True),
         Column("player", value=lambda row: row[2].player),
-        Column("player_name", "Player", lambda row: row[2].name),
+        Column("player_name", Message("Player"), lambda row: row[2].name),
         Column(
             "seasons",
-            "Seasons",
+            Message("Seasons"),
             lambda row: row[2].seasons,
             lambda row: listed_years(row[2].seasons) or None,
             width=_WIDTHS["lines"],
@@ -325,35 +355,42 @@ def _lines(families: Families) -> Table[_Generation]:
         for number, line in enumerate(families.lines, start=1)
         for generation, kin in enumerate(line, start=1)
     ]
-    return Table(columns, rows, "Lines of parents and children")
+    return Table(columns, rows, Message("Lines of parents and children"))
 
 
 def _in_teams(families: Families) -> Table[InTeam]:
     columns = _of_generations(families, _WIDTHS["in_teams"])
-    return Table(columns, families.in_teams, "Generations of one team, each at its time")
+    return Table(columns, families.in_teams, Message("Generations of one team, each at its time"))
 
 
 def _together(families: Families) -> Table[Together]:
     generations, *of_players = _of_generations(families, _WIDTHS["together"])
     columns: list[Column[Together]] = [
         generations,
-        Column(title="Matches", shown=lambda row: row.matches, is_number=True),
-        Column(title="First", shown=lambda row: row.first),
+        Column(title=Message("Matches"), shown=lambda row: row.matches, is_number=True),
+        Column(title=Message("First"), shown=lambda row: row.first),
         *of_players,
         Column("matches"),
         Column("first"),
         Column("first_sheet"),
     ]
-    return Table(columns, families.together, "Generations side by side in one match")
+    return Table(columns, families.together, Message("Generations side by side in one match"))
 
 
 def _of_generations(families: Families, width: int) -> tuple[Column[Any], ...]:
     """What both tables say of a line's players in one team."""
     return (
-        Column(title="Generations", shown=lambda row: len(row.players), is_number=True),
-        Column("team", "Team", shown=lambda row: families.team_names.get(row.team, row.team)),
+        Column(title=Message("Generations"), shown=lambda row: len(row.players), is_number=True),
+        Column(
+            "team", Message("Team"), shown=lambda row: families.team_names.get(row.team, row.team)
+        ),
         Column("generations", value=lambda row: len(row.players)),
-        Column("players", "Players", shown=lambda row: _named(families, row.players), width=width),
+        Column(
+            "players",
+            Message("Players"),
+            shown=lambda row: _named(families, row.players),
+            width=width,
+        ),
     )
 
 
@@ -367,25 +404,25 @@ def find_answer(written: str, search: Found) -> Answer:
     from riesbuch.questions.find import Likeness
 
     columns: tuple[Column[Hit], ...] = (
-        Column("kind", "What"),
+        Column("kind", Message("What")),
         Column("match", value=lambda hit: hit.likeness.name.lower()),
-        Column("text", "Text", shown=_called, width=_WIDTHS["found"]),
+        Column("text", Message("Text"), shown=_called, width=_WIDTHS["found"]),
         Column("name"),
         Column("identifier"),
         Column("path"),
-        Column("sheets", "Where", shown=_where, width=_NEVER_FOLDED),
+        Column("sheets", Message("Where"), shown=_where, width=_NEVER_FOLDED),
     )
     exact = [hit for hit in search.hits if hit.likeness is not Likeness.SLIP]
     slips = [hit for hit in search.hits if hit.likeness is Likeness.SLIP]
     searched = Message(
         "Searched: {players}, {clubs}, and the ground, notes and reference of {matches}.",
-        players=counted(search.players, "player"),
-        clubs=counted(search.clubs, "club"),
+        players=Message.plural(search.players, "{count:,} player", "{count:,} players"),
+        clubs=Message.plural(search.clubs, "{count:,} club", "{count:,} clubs"),
         matches=matches(search.matches),
     )
     nothing = Message("Nothing has the words `{text}`.", text=written)
     hits = Table(columns, search.hits)
-    parts = (Table(columns, exact), Table(columns, slips, "One letter differs"))
+    parts = (Table(columns, exact), Table(columns, slips, Message("One letter differs")))
     return Answer(
         tables=[table for table in parts if table.rows],
         notes=[searched],
@@ -407,7 +444,9 @@ def _called(hit: Hit) -> str:
 
 def _where(hit: Hit) -> list[str]:
     if hit.path:
-        used = f"ground of {matches(len(hit.sheets))}"
+        used = Message("ground of {matches}", matches=matches(len(hit.sheets)))
         return [hit.path, used] if hit.sheets else [hit.path]
     others = len(hit.sheets) - 1
-    return [hit.sheets[0], f"and {others} more"] if others else [hit.sheets[0]]
+    return (
+        [hit.sheets[0], Message("and {others} more", others=others)] if others else [hit.sheets[0]]
+    )

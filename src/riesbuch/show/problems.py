@@ -4,16 +4,17 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from riesbuch.show.output import Answer, Column, Table, counted, say, table_data
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Problem, Severity
 
 _COLUMNS: tuple[Column[Problem], ...] = (
-    Column("path", "File", lambda problem: problem.place.path),
-    Column("line", "Line", lambda problem: problem.place.line, is_number=True),
-    Column("column", "Column", lambda problem: problem.place.column, is_number=True),
-    Column("severity", "Severity", lambda problem: problem.severity.value),
-    Column("code", "Code"),
-    Column("message", "Problem"),
-    Column("hint", "Advice"),
+    Column("path", Message("File"), lambda problem: problem.place.path),
+    Column("line", Message("Line"), lambda problem: problem.place.line, is_number=True),
+    Column("column", Message("Column"), lambda problem: problem.place.column, is_number=True),
+    Column("severity", Message("Severity"), lambda problem: problem.severity.value),
+    Column("code", Message("Code")),
+    Column("message", Message("Problem")),
+    Column("hint", Message("Advice")),
     Column(
         "related",
         value=lambda problem: [place._asdict() for place in problem.related],
@@ -34,7 +35,11 @@ def summary(sheets: int, problems: Sequence[Problem], others: int = 0) -> str:
     counts = [
         counted(numbers[severity], severity.value) for severity in Severity if numbers[severity]
     ]
-    looked_at = counted(others, "file") if others and not sheets else counted(sheets, "sheet")
+    looked_at = (
+        Message.plural(others, "{count:,} file", "{count:,} files")
+        if others and not sheets
+        else Message.plural(sheets, "{count:,} sheet", "{count:,} sheets")
+    )
     return f"{looked_at}: {', '.join(counts) if counts else 'nothing to mend'}"
 
 

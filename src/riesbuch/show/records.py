@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -11,22 +11,22 @@ from riesbuch.questions.records import RecordBook
 from riesbuch.questions.scope import Holder, Record, Scope
 from riesbuch.questions.who import NameOfClub, Party
 from riesbuch.show.matches import errors_note, former_name_data, joined, matches
-from riesbuch.show.output import Answer, Column, Ratio, Table, counted, plain
+from riesbuch.show.output import Answer, Column, Ratio, Table, plain
 from riesbuch.trade.messages import Message
 
 _MOST_SHOWN = 3
 
 RECORD_TITLES = {
-    "team_points": "Highest team total",
-    "ries": "Highest Ries total",
-    "match_points": "Most match points of a player",
-    "season_average": "Highest average of a season",
-    "clean_run": "Longest run without conceding a Nummer",
-    "winning_run": "Longest winning run",
-    "closest": "Closest match, with the same Nummern on both sides",
-    "nummern": "Most Nummern conceded by a side",
-    "youngest": "Youngest to play",
-    "oldest": "Oldest to play",
+    "team_points": Message("Highest team total"),
+    "ries": Message("Highest Ries total"),
+    "match_points": Message("Most match points of a player"),
+    "season_average": Message("Highest average of a season"),
+    "clean_run": Message("Longest run without conceding a Nummer"),
+    "winning_run": Message("Longest winning run"),
+    "closest": Message("Closest match, with the same Nummern on both sides"),
+    "nummern": Message("Most Nummern conceded by a side"),
+    "youngest": Message("Youngest to play"),
+    "oldest": Message("Oldest to play"),
 }
 _UNITS = {
     "team_points": "point",
@@ -35,14 +35,6 @@ _UNITS = {
     "nummern": "Nummer",
     "clean_run": "match",
     "winning_run": "match",
-}
-_RESTS = {
-    "team_points": "Team totals are known of {known} of {of} sides.",
-    "ries": "Ries totals are known of {known} of {of} sides.",
-    "match_points": "The points of individuals are known of {known} of {of} sides.",
-    "closest": "Nummern and points of both sides are known in {known} of {of} matches.",
-    "nummern": "Nummern are known of {known} of {of} sides.",
-    "youngest": "Birth years are known of {known} of {of} players.",
 }
 # The columns that people see of a record; of all others these.
 _SHOWN = {
@@ -93,27 +85,33 @@ def records_answer(
 def _nothing(question: RecordQuestion) -> str:
     """What is said where no match counts."""
     scope = question.scope
-    parts = ["No match counts"]
+    parts = [Message("No match counts")]
     if question.party is not None:
-        parts.append(f"of {question.party.name}")
+        parts.append(Message("of {name}", name=question.party.name))
     if scope.competition is not None:
-        parts.append(f"in {scope.competition}")
+        parts.append(Message("in {competition}", competition=scope.competition))
     if scope.since is not None:
-        parts.append(f"since {scope.since}")
+        parts.append(Message("since {since}", since=scope.since))
     if scope.until is not None:
-        parts.append(f"until {scope.until}")
-    return f"{' '.join(parts)}, so there are no records."
+        parts.append(Message("until {until}", until=scope.until))
+    return Message("{parts}, so there are no records.", parts=" ".join(parts))
 
 
 def record_figure(record: Record) -> str:
     """The record's value with its unit."""
     if record.kind in ("youngest", "oldest"):
-        return f"in the year they turned {record.value}"
+        return Message("in the year they turned {value}", value=record.value)
     if isinstance(record.value, Fraction):
-        return f"{Ratio(record.value.numerator, record.value.denominator).text} points a strike"
+        return Message(
+            "{text} points a strike",
+            text=Ratio(record.value.numerator, record.value.denominator).text,
+        )
     assert isinstance(record.value, int)
     if record.kind == "closest":
-        return f"{counted(record.value, 'point')} between them"
+        return Message(
+            "{points} between them",
+            points=Message.plural(record.value, "{count:,} point", "{count:,} points"),
+        )
     return _counted(record.value, _UNITS[record.kind])
 
 
@@ -135,7 +133,7 @@ def _table(record: Record, names: Mapping[str, str]) -> Table[_Held]:
         [by_key[key] for key in shown],
         [(record, holder) for holder in record.holders[:_MOST_SHOWN]],
         f"{RECORD_TITLES[record.kind]}: {record_figure(record)}",
-        [[f"and {more} more", *("" for _ in shown[1:])]] if more > 0 else (),
+        [[Message("and {more} more", more=more), *("" for _ in shown[1:])]] if more > 0 else (),
     )
 
 
@@ -146,19 +144,24 @@ def _columns(names: Mapping[str, str]) -> tuple[Column[_Held], ...]:
     return (
         Column("record", value=lambda held: held[0].kind),
         Column("value", value=lambda held: _figure(held[0].value)),
-        Column("team", "Team", lambda held: held[1].team, lambda held: name(held[1].team)),
+        Column("team", Message("Team"), lambda held: held[1].team, lambda held: name(held[1].team)),
         Column(
             "opponent",
-            "Against",
+            Message("Against"),
             lambda held: held[1].opponent,
             lambda held: name(held[1].opponent),
         ),
-        Column("player", "Player", lambda held: held[1].player, lambda held: name(held[1].player)),
-        Column("season", "Season", lambda held: held[1].season),
-        Column("competition", "Competition", lambda held: held[1].competition),
-        Column("date", "Date", lambda held: held[1].date, _dates),
+        Column(
+            "player",
+            Message("Player"),
+            lambda held: held[1].player,
+            lambda held: name(held[1].player),
+        ),
+        Column("season", Message("Season"), lambda held: held[1].season),
+        Column("competition", Message("Competition"), lambda held: held[1].competition),
+        Column("date", Message("Date"), lambda held: held[1].date, _dates),
         Column("until", value=lambda held: held[1].until),
-        Column("sheet", "Sheet", lambda held: (held[1].sheets or (None,))[0], _sheets),
+        Column("sheet", Message("Sheet"), lambda held: (held[1].sheets or (None,))[0], _sheets),
         Column(
             "last_sheet",
             value=lambda held: held[1].sheets[-1] if len(held[1].sheets) > 1 else None,
@@ -172,7 +175,7 @@ def _columns(names: Mapping[str, str]) -> tuple[Column[_Held], ...]:
 def _dates(held: _Held) -> Sequence[str | None]:
     record, holder = held
     if record.kind in _RUNS:
-        return [f"from {holder.date}", f"to {holder.until}"]
+        return [Message("from {date}", date=holder.date), Message("to {until}", until=holder.until)]
     return [holder.date]
 
 
@@ -181,6 +184,30 @@ def _sheets(held: _Held) -> Sequence[str | None]:
     if record.kind in _RUNS:
         return [holder.sheets[0], holder.sheets[-1]]
     return [holder.sheets[0] if holder.sheets else None]
+
+
+def _basis(record: Record) -> Iterator[Message]:
+    """Of how much it was asked, where that is not all there is."""
+    known, of = f"{record.known:,}", f"{record.of:,}"
+    match record.kind:
+        case "team_points" if record.known < record.of:
+            yield Message("Team totals are known of {known} of {of} sides.", known=known, of=of)
+        case "ries" if record.known < record.of:
+            yield Message("Ries totals are known of {known} of {of} sides.", known=known, of=of)
+        case "match_points" if record.known < record.of:
+            yield Message(
+                "The points of individuals are known of {known} of {of} sides.", known=known, of=of
+            )
+        case "closest" if record.known < record.of:
+            yield Message(
+                "Nummern and points of both sides are known in {known} of {of} matches.",
+                known=known,
+                of=of,
+            )
+        case "nummern" if record.known < record.of:
+            yield Message("Nummern are known of {known} of {of} sides.", known=known, of=of)
+        case "youngest" if record.known < record.of:
+            yield Message("Birth years are known of {known} of {of} players.", known=known, of=of)
 
 
 def _notes(
@@ -205,11 +232,7 @@ def _notes(
             known=f"{book.strike_by_strike:,}",
         )
     )
-    notes += [
-        Message(_RESTS[record.kind], known=f"{record.known:,}", of=f"{record.of:,}")
-        for record in book.records
-        if record.kind in _RESTS and record.known < record.of
-    ]
+    notes += [note for record in book.records for note in _basis(record)]
     average = next(record for record in book.records if record.kind == "season_average")
     notes.append(
         Message(
@@ -232,7 +255,9 @@ def _notes(
                 " sheet.",
                 "Of {competitions}, {count} are not complete; a run passes over matches without a"
                 " sheet.",
-                competitions=counted(book.competitions, "competition"),
+                competitions=Message.plural(
+                    book.competitions, "{count:,} competition", "{count:,} competitions"
+                ),
             )
         )
     notes += errors_note(book.with_errors)

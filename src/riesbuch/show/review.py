@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from riesbuch.folder.club_folder import kind_of_path
 from riesbuch.pages.markdown import bullets, escape, heading
-from riesbuch.show.output import Cell, Column, Table, counted, print_table, write
+from riesbuch.show.output import Cell, Column, Table, print_table, write
 from riesbuch.show.records import RECORD_TITLES, record_data, record_figure
 from riesbuch.show.review_lines import (
     agreement,
@@ -26,6 +26,7 @@ from riesbuch.show.review_lines import (
 from riesbuch.show.season import standing_cell, striker_average
 from riesbuch.show.sheets import tally_data
 from riesbuch.trade.corrections import read_change
+from riesbuch.trade.messages import Message
 from riesbuch.trade.places import place_words
 
 if TYPE_CHECKING:
@@ -53,14 +54,14 @@ _HONOURS = {
     "champions": "Champion",
     "promoted": "Promoted",
     "relegated": "Relegated",
-    "best_strikers": "Best striker",
+    "best_strikers": Message("Best striker"),
 }
 _FATES = {
-    "set": "There is a record now",
-    "fell": "The record fell",
-    "corrected": "The record is corrected",
-    "shared": "The record has other holders beside",
-    "stands no more": "The record stands no more",
+    "set": Message("There is a record now"),
+    "fell": Message("The record fell"),
+    "corrected": Message("The record is corrected"),
+    "shared": Message("The record has other holders beside"),
+    "stands no more": Message("The record stands no more"),
 }
 
 
@@ -103,7 +104,14 @@ class _PrintedReview:
         more = len(table.rows) - _MOST_ROWS
         print_table(table._replace(rows=table.rows[:_MOST_ROWS]), markdown=self.markdown)
         if more > 0:
-            self.lines([f"and {counted(more, 'more row')}; `--format json` has all"])
+            self.lines(
+                [
+                    Message(
+                        "and {more_rows}; `--format json` has all",
+                        more_rows=Message.plural(more, "{count:,} more row", "{count:,} more rows"),
+                    )
+                ]
+            )
 
 
 def _wrapped(text: str, indent: str) -> list[str]:
@@ -118,7 +126,13 @@ def print_review(review: Review, *, markdown: bool) -> None:
     """Everything the review tells, the verdict first."""
     page = _PrintedReview(markdown=markdown)
     comparison = review.comparison
-    page.title(f"Review from {comparison.base.shown} to {comparison.head.shown}")
+    page.title(
+        Message(
+            "Review from {shown} to {other_shown}",
+            shown=comparison.base.shown,
+            other_shown=comparison.head.shown,
+        )
+    )
     for sentence, details in verdicts(review):
         page.paragraph(sentence)
         page.lines(details)
@@ -128,8 +142,12 @@ def print_review(review: Review, *, markdown: bool) -> None:
     ):
         if trouble:
             page.paragraph(
-                f"{state.shown} cannot be worked out, so results and tables are not compared:"
-                f" {trouble}"
+                Message(
+                    "{shown} cannot be worked out, so results and tables are not compared:"
+                    " {trouble}",
+                    shown=state.shown,
+                    trouble=trouble,
+                )
             )
     names = review.names
     _print_sheets(page, review, names)
@@ -138,14 +156,24 @@ def print_review(review: Review, *, markdown: bool) -> None:
     silent = len(review.strikers) - len(_moved(review.strikers))
     if silent:
         page.paragraph(
-            f"{counted(silent, 'more striker')}: other rank points, but the same rank and points."
+            Message(
+                "{more_strikers}: other rank points, but the same rank and points.",
+                more_strikers=Message.plural(
+                    silent, "{count:,} more striker", "{count:,} more strikers"
+                ),
+            )
         )
     if review.records:
         page.title("Records")
         page.lines(
             [
-                f"{RECORD_TITLES[change.after.kind]}: {_FATES[change.fate].lower()}. Before:"
-                f" {_record(change.before, names)}. Now: {_record(change.after, names)}."
+                Message(
+                    "{record_titles}: {fates}. Before: {record}. Now: {other_record}.",
+                    record_titles=RECORD_TITLES[change.after.kind],
+                    fates=_FATES[change.fate].lower(),
+                    record=_record(change.before, names),
+                    other_record=_record(change.after, names),
+                )
                 for change in review.records
             ]
         )
@@ -155,10 +183,10 @@ def print_review(review: Review, *, markdown: bool) -> None:
     others = _other_lines(review)
     rests_on = [cause_line(cause) for cause in review.causes if cause.kind != "register"]
     if rests_on and not review.other_results_because:
-        page.title("What results rest on")
+        page.title(Message("What results rest on"))
         page.lines(rests_on)
     if others:
-        page.title("Other files")
+        page.title(Message("Other files"))
         page.lines(others)
 
 
@@ -183,18 +211,24 @@ def _print_sheets(page: _PrintedReview, review: Review, names: Names) -> None:
     for sheet in sorted(shown_alone, key=lambda sheet: sheet.sanctioned):
         page.title(sheet_title(sheet), 3)
         page.lines(list(sheet_lines(sheet, names, *commits_of_sheet(review, sheet))))
-    for title, sheets in (("New sheets", new), ("Sheets that are gone", gone)):
+    for title, sheets in ((Message("New sheets"), new), (Message("Sheets that are gone"), gone)):
         if sheets:
             page.title(f"{title}: {len(sheets)}", 3)
             page.table(sheets_table(sheets, names))
     if untouched:
-        page.title(f"Add up or count otherwise though nobody touched them: {len(untouched)}", 3)
+        page.title(
+            Message(
+                "Add up or count otherwise though nobody touched them: {untouched}",
+                untouched=len(untouched),
+            ),
+            3,
+        )
         page.table(untouched_table(untouched, names))
     if layout:
-        page.title(f"Only layout or comments changed: {len(layout)}", 3)
+        page.title(Message("Only layout or comments changed: {layout}", layout=len(layout)), 3)
         page.lines([str(sheet.sheet) for sheet in layout[:_MOST_ROWS]])
         if len(layout) > _MOST_ROWS:
-            page.lines([f"and {len(layout) - _MOST_ROWS} more"])
+            page.lines([Message("and {layout} more", layout=len(layout) - _MOST_ROWS)])
 
 
 def _moved(rows: Sequence[RowChange]) -> list[RowChange]:
@@ -213,12 +247,19 @@ def _print_rows(
     page: _PrintedReview, rows: Sequence[RowChange], title: str, keys: Sequence[str], names: Names
 ) -> None:
     for (season, competition), group in groupby(rows, key=lambda row: row.key[:2]):
-        page.title(f"{title} of {competition} {season}")
+        page.title(
+            Message(
+                "{title} of {competition} {season}",
+                title=title,
+                competition=competition,
+                season=season,
+            )
+        )
         page.table(
             Table(
                 [
                     Column(
-                        title="Team" if title == "Table" else "Player",
+                        title=Message("Team") if title == "Table" else Message("Player"),
                         shown=lambda row: names.get(row.key.who, row.key.who),
                     ),
                     *map(_figure_column, keys),
@@ -241,10 +282,14 @@ def _cell(change: RowChange, key: str) -> Cell:
     before = None if change.before is None else standing_cell(change.before, key)
     after = None if change.after is None else standing_cell(change.after, key)
     if before is None:
-        return f"new {after}" if key == "rank" else after
+        return Message("new {after}", after=after) if key == "rank" else after
     if after is None:
         return "gone" if key == "rank" else before
-    return str(after) if before == after else f"{before} to {after}"
+    return (
+        str(after)
+        if before == after
+        else Message("{before} to {after}", before=before, after=after)
+    )
 
 
 def _record(record: Record, names: Names) -> str:
@@ -255,7 +300,14 @@ def _record(record: Record, names: Names) -> str:
         names.get(first.player, first.player) if first.player else names.get(first.team, first.team)
     )
     when = first.sheets[0] if first.sheets else f"{first.season} {first.competition or ''}".strip()
-    also = f" and {counted(len(others), 'other')}" if others else ""
+    also = (
+        Message(
+            " and {others}",
+            others=Message.plural(len(others), "{count:,} other", "{count:,} others"),
+        )
+        if others
+        else ""
+    )
     return f"{record_figure(record)}, {who}, {when}{also}"
 
 
@@ -264,7 +316,14 @@ def _honours_line(change: HonoursChange, names: Names) -> str:
         " and ".join(names.get(holder, holder) for holder in holders) or "nobody"
         for holders in (change.before, change.after)
     )
-    return f"{_HONOURS[change.honour]} of {change.competition} {change.season}: {before} to {after}"
+    return Message(
+        "{honours} of {competition} {season}: {before} to {after}",
+        honours=_HONOURS[change.honour],
+        competition=change.competition,
+        season=change.season,
+        before=before,
+        after=after,
+    )
 
 
 def _other_lines(review: Review) -> list[str]:
@@ -273,23 +332,42 @@ def _other_lines(review: Review) -> list[str]:
     for change in review.comparison.files:
         if change.path not in causes:
             line, kind = file_line(change), kind_of_path(change.path)
-            lines.append(f"{line}, not read: {kind.reason}" if kind.reason else line)
+            lines.append(
+                Message("{line}, not read: {reason}", line=line, reason=kind.reason)
+                if kind.reason
+                else line
+            )
     more = len(lines) - _MOST_ROWS
     if more > 0:
-        lines = [*lines[:_MOST_ROWS], f"and {more} more"]
+        lines = [*lines[:_MOST_ROWS], Message("and {more} more", more=more)]
     for before, after in (
         (review.before.players, review.after.players),
         (review.before.teams, review.after.teams),
     ):
         lines += [
-            f"{before[key]} is now called {after[key]} ({key})"
+            Message(
+                "{before} is now called {after} ({key})",
+                before=before[key],
+                after=after[key],
+                key=key,
+            )
             for key in sorted(before.keys() & after.keys())
             if before[key] != after[key]
         ]
     if review.comparison.pages:
-        lines.append(f"{counted(review.comparison.pages, 'page')} of the reports")
+        lines.append(
+            Message(
+                "{pages} of the reports",
+                pages=Message.plural(review.comparison.pages, "{count:,} page", "{count:,} pages"),
+            )
+        )
     if review.comparison.others:
-        lines.append(f"{counted(review.comparison.others, 'file')} that Riesbuch does not read")
+        lines.append(
+            Message(
+                "{files} that Riesbuch does not read",
+                files=Message.plural(review.comparison.others, "{count:,} file", "{count:,} files"),
+            )
+        )
     return lines
 
 

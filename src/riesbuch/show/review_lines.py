@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 from riesbuch.review.changes import change_lines, shortened
 from riesbuch.show.matches import pair
-from riesbuch.show.output import Column, Table, counted
+from riesbuch.show.output import Column, Table
 from riesbuch.show.sheets import result_sentence
 from riesbuch.trade.corrections import NOTHING, read_change
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.review.causes import Cause
@@ -26,7 +27,7 @@ _MOST = 12
 _MOST_VALUES = 8
 _MOST_CELLS = 40
 _MOST_COMMITS = 10
-AGREED = "agreed by both clubs, not signed"
+AGREED = Message("agreed by both clubs, not signed")
 
 Verdict = tuple[str, Sequence[str]]
 """A sentence, and what it is about, a line each."""
@@ -40,29 +41,46 @@ def verdicts(review: Review) -> Iterator[Verdict]:
     results = list(_results(review))
     if not (edited or results):
         if review.sheets or comparison.files:
-            quiet = "No sealed sheet changed"
-            more = ", and no sealed result comes out otherwise" if review.comparable else ""
+            quiet = Message("No sealed sheet changed")
+            more = (
+                Message(", and no sealed result comes out otherwise") if review.comparable else ""
+            )
             edited = [(f"{quiet}{more}.", ())]
         else:
-            edited = [("No sheet changed, and nothing that a result depends on.", ())]
+            edited = [(Message("No sheet changed, and nothing that a result depends on."), ())]
     yield from edited
     yield from results
     lost = no_longer_counting(review)
     if lost:
-        verb = "no longer counts" if len(lost) == 1 else "no longer count"
-        yield f"{counted(len(lost), 'sheet')} {verb}:", _capped(map(_lost, lost))
+        verb = Message("no longer counts") if len(lost) == 1 else Message("no longer count")
+        yield (
+            Message.layout(
+                "{sheets} {verb}:",
+                sheets=Message.plural(len(lost), "{count:,} sheet", "{count:,} sheets"),
+                verb=verb,
+            ),
+            _capped(map(_lost, lost)),
+        )
     links = comparison.head.links
     if links:
         yield (
-            f"A link or submodule stands in {counted(len(links), 'place')} where only plain files"
-            " and folders are read:",
+            Message(
+                "A link or submodule stands in {places} where only plain files and"
+                " folders are read:",
+                places=Message.plural(len(links), "{count:,} place", "{count:,} places"),
+            ),
             _capped(f"{path}: {what}" for path, what in links.items()),
         )
     if comparison.automation:
-        words = counted(len(comparison.automation), "file")
+        words = Message.plural(len(comparison.automation), "{count:,} file", "{count:,} files")
         yield (
-            f"{words} changed that {'steers' if len(comparison.automation) == 1 else 'steer'} git"
-            " or the automatic checks:",
+            Message(
+                "{words} changed that {automation} git or the automatic checks:",
+                words=words,
+                automation=(
+                    Message("steers") if len(comparison.automation) == 1 else Message("steer")
+                ),
+            ),
             _capped(map(file_line, comparison.automation)),
         )
 
@@ -86,23 +104,50 @@ def _edited(review: Review) -> Iterator[Verdict]:
     others = len(touched) - len(refused) - len(agreed)
     if refused:
         yield (
-            f"{counted(len(refused), 'sealed sheet')} changed without a correction that both"
-            " clubs agreed to: NOT SANCTIONED.",
+            Message(
+                "{sealed_sheets} changed without a correction that both clubs agreed"
+                " to: NOT SANCTIONED.",
+                sealed_sheets=Message.plural(
+                    len(refused), "{count:,} sealed sheet", "{count:,} sealed sheets"
+                ),
+            ),
             (),
         )
     if stopped:
         yield (
-            f"{counted(len(stopped), 'sealed sheet')}"
-            f" {'counts' if len(stopped) == 1 else 'count'} nowhere any more though nobody edited"
-            f" {'it' if len(stopped) == 1 else 'them'}: NOT SANCTIONED.",
+            Message(
+                "{sealed_sheets} {stopped} nowhere any more though nobody edited"
+                " {other_stopped}: NOT SANCTIONED.",
+                sealed_sheets=Message.plural(
+                    len(stopped), "{count:,} sealed sheet", "{count:,} sealed sheets"
+                ),
+                stopped=(Message("counts") if len(stopped) == 1 else Message("count")),
+                other_stopped=(Message("it") if len(stopped) == 1 else Message("them")),
+            ),
             (),
         )
     if agreed:
-        yield f"{counted(len(agreed), 'sealed sheet')} corrected: {AGREED}.", ()
+        yield (
+            Message(
+                "{sealed_sheets} corrected: {agreed}.",
+                sealed_sheets=Message.plural(
+                    len(agreed), "{count:,} sealed sheet", "{count:,} sealed sheets"
+                ),
+                agreed=AGREED,
+            ),
+            (),
+        )
     if others:
         yield (
-            f"{counted(others, 'sealed sheet')} edited, in nothing that"
-            f" {'its seal covers' if others == 1 else 'their seals cover'}.",
+            Message(
+                "{sealed_sheets} edited, in nothing that {others}.",
+                sealed_sheets=Message.plural(
+                    others, "{count:,} sealed sheet", "{count:,} sealed sheets"
+                ),
+                others=(
+                    Message("its seal covers") if others == 1 else Message("their seals cover")
+                ),
+            ),
             (),
         )
 
@@ -116,27 +161,46 @@ def _results(review: Review) -> Iterator[Verdict]:
         if not sheet.is_rescored and (why or sheet.change is None or not sheet.stopped_counting)
     ]
     if rested:
-        they = "its score" if len(rested) == 1 else "their scores"
+        they = Message("its score") if len(rested) == 1 else Message("their scores")
         yield (
-            f"{_come_out(len(rested))} though nobody edited {they}, because of:",
-            _capped(why or ["other sheets that changed"]),
+            Message(
+                "{come_out} though nobody edited {they}, because of:",
+                come_out=_come_out(len(rested)),
+                they=they,
+            ),
+            _capped(why or [Message("other sheets that changed")]),
         )
     rescored = [
         sheet for sheet in review.other_results if sheet.is_rescored and not sheet.stopped_counting
     ]
     if rescored:
-        they = "the edit of its sheet" if len(rescored) == 1 else "the edits of their sheets"
+        they = (
+            Message("the edit of its sheet")
+            if len(rescored) == 1
+            else Message("the edits of their sheets")
+        )
         is_told = bool(rested) or not why
         yield (
-            f"{_come_out(len(rescored))} by {they}{'.' if is_told else '; what they rest on'}"
-            f"{'' if is_told else ' changed too:'}",
+            Message(
+                "{come_out} by {they}{is_told}{other_is_told}",
+                come_out=_come_out(len(rescored)),
+                they=they,
+                is_told=("." if is_told else Message("; what they rest on")),
+                other_is_told=("" if is_told else Message(" changed too:")),
+            ),
             () if is_told else _capped(why),
         )
 
 
 def _come_out(number: int) -> str:
     verb = "comes" if number == 1 else "come"
-    return f"{counted(number, 'sealed result')} {verb} out otherwise"
+    return Message(
+        "{sealed_results} {verb} out otherwise",
+        sealed_results=Message.plural(
+            number, "{count:,} sealed result", "{count:,} sealed results"
+        ),
+        verb=verb,
+    )
 
 
 def _lost(sheet: ReviewedSheet) -> str:
@@ -144,7 +208,7 @@ def _lost(sheet: ReviewedSheet) -> str:
     if sheet.change is not None and sheet.change.fate:
         return f"{sheet.sheet}{sealed}: {sheet.change.fate}"
     if sheet.kind == "removed":
-        return f"{sheet.sheet}{sealed}: is gone"
+        return Message("{sheet}{sealed}: is gone", sheet=sheet.sheet, sealed=sealed)
     return (
         f"{sheet.sheet}{sealed}: {'has errors' if sheet.errors_after else 'is no whole sheet'} now"
     )
@@ -154,13 +218,13 @@ def cause_line(cause: Cause) -> str:
     """``rules/2024.toml: rank_points.clean 2 -> 3``."""
     if cause.before is None or cause.after is None:
         return f"{cause.path}: {'new' if cause.before is None else 'gone'}"
-    was = f"was {cause.before}" if cause.before != cause.after else ""
+    was = Message("was {before}", before=cause.before) if cause.before != cause.after else ""
     values = [f"{cell.at} {_shown(cell.before)} -> {_shown(cell.after)}" for cell in cause.values]
     more = len(values) - _MOST_VALUES
     if more > 0:
-        values = [*values[:_MOST_VALUES], f"and {more} more"]
+        values = [*values[:_MOST_VALUES], Message("and {more} more", more=more)]
     if cause.unreadable:
-        values = ["cannot be read"]
+        values = [Message("cannot be read")]
     return f"{cause.path}: {'; '.join(filter(None, [was, *values])) or 'layout or comments'}"
 
 
@@ -182,7 +246,11 @@ def file_line(change: FileChange) -> str:
 def _capped(lines: Iterable[str]) -> list[str]:
     shown = list(lines)
     more = len(shown) - _MOST
-    return shown if more <= 0 else [*shown[:_MOST], f"and {more} more; `--format json` has all"]
+    return (
+        shown
+        if more <= 0
+        else [*shown[:_MOST], Message("and {more} more; `--format json` has all", more=more)]
+    )
 
 
 def commits_of_sheet(review: Review, sheet: ReviewedSheet) -> tuple[list[Commit], bool]:
@@ -199,8 +267,8 @@ def commits_of_sheet(review: Review, sheet: ReviewedSheet) -> tuple[list[Commit]
 def agreement(sheet: ReviewedSheet) -> str:
     """What is to be said of the change of a sheet that was sealed."""
     if not sheet.sanctioned:
-        return "NOT SANCTIONED"
-    return AGREED if sheet.change is not None and sheet.change.claims else "its seal holds"
+        return Message("NOT SANCTIONED")
+    return AGREED if sheet.change is not None and sheet.change.claims else Message("its seal holds")
 
 
 def sheet_title(sheet: ReviewedSheet) -> str:
@@ -208,10 +276,15 @@ def sheet_title(sheet: ReviewedSheet) -> str:
     change = sheet.change
     what = {"added": "new", "removed": "gone", "changed": "changed"}[sheet.kind]
     if change is not None and change.renamed and change.before is not None:
-        what = f"was {change.before.sheet}"
+        what = Message("was {sheet}", sheet=change.before.sheet)
     if not sheet.sealed:
         return f"{sheet.sheet}: {what}"
-    return f"{sheet.sheet}: {what}, sealed, {agreement(sheet)}"
+    return Message(
+        "{sheet}: {what}, sealed, {agreement}",
+        sheet=sheet.sheet,
+        what=what,
+        agreement=agreement(sheet),
+    )
 
 
 def sheet_lines(
@@ -222,14 +295,23 @@ def sheet_lines(
     change = sheet.change
     assert change is not None
     if sheet.objection:
-        yield f"Not sanctioned: {sheet.objection}."
+        yield Message("Not sanctioned: {objection}.", objection=sheet.objection)
     for side in change.unreadable:
-        yield f"It {'could not be read before' if side == 'before' else 'cannot be read now'}."
+        yield Message(
+            "It {side}.",
+            side=(
+                Message("could not be read before")
+                if side == "before"
+                else Message("cannot be read now")
+            ),
+        )
     match = change.current.match
     cells = list(change_lines(change.cells, match, names))
     yield from cells[:_MOST_CELLS]
     if len(cells) > _MOST_CELLS:
-        yield f"and {len(cells) - _MOST_CELLS} more changes; `--format csv` has all"
+        yield Message(
+            "and {cells} more changes; `--format csv` has all", cells=len(cells) - _MOST_CELLS
+        )
     yield from _figure_lines(sheet, names)
     yield from _result_lines(sheet, names)
     yield from _seal_lines(change, names)
@@ -237,9 +319,13 @@ def sheet_lines(
         yield from _commit_lines(commits, is_committed)
     remarks = list(change_lines(change.remarks, match, names))
     for line in remarks[:_MOST_CELLS]:
-        yield f"Beside the score: {line}"
+        yield Message("Beside the score: {line}", line=line)
     if not (cells or remarks or change.seal or change.unreadable or sheet.objection):
-        yield "Only its name changed." if change.renamed else "Only layout or comments changed."
+        yield (
+            Message("Only its name changed.")
+            if change.renamed
+            else Message("Only layout or comments changed.")
+        )
 
 
 def _figure_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
@@ -251,26 +337,39 @@ def _figure_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
         team = names.get(new.team or "", new.team) or f"{side} side"
         for index, (was, now) in enumerate(zip(old.ries or (), new.ries or (), strict=False), 1):
             if was != now:
-                yield f"Ries {index} of {team}: {was} to {now}"
+                yield Message(
+                    "Ries {index} of {team}: {was} to {now}",
+                    index=index,
+                    team=team,
+                    was=was,
+                    now=now,
+                )
     for title, figures in (("Points", _points), ("Nummern", _nummern)):
         if figures(before) != figures(after):
-            yield f"{title}: {figures(before) or 'unknown'} to {figures(after) or 'unknown'}"
+            yield Message(
+                "{title}: {what} to {other_what}",
+                title=title,
+                what=figures(before) or Message("unknown"),
+                other_what=figures(after) or Message("unknown"),
+            )
 
 
 def _result_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
     before, after = _result(sheet.before, names), _result(sheet.after, names)
     if before == after:
         if after and sheet.change is not None and sheet.change.cells:
-            yield f"Result as before: {after}"
+            yield Message("Result as before: {after}", after=after)
     else:
         if before:
-            yield f"Result before: {before}"
+            yield Message("Result before: {before}", before=before)
         if after:
-            yield f"Result now: {after}"
+            yield Message("Result now: {after}", after=after)
     if sheet.errors_before and sheet.kind != "added":
-        yield "It had errors before and counted nowhere."
+        yield Message("It had errors before and counted nowhere.")
     if sheet.errors_after:
-        yield "It has errors and counts nowhere until they are mended; `riesbuch check` names them."
+        yield Message(
+            "It has errors and counts nowhere until they are mended; `riesbuch check` names them."
+        )
 
 
 def _seal_lines(change: SheetChange, names: Names) -> Iterator[str]:
@@ -295,35 +394,35 @@ def _claim_lines(entry: Correction, match: Match | None, names: Names) -> Iterat
         step = read_change(written)
         lines += [written] if step is None else change_lines([step], match, names)
     for line in lines[:_MOST_CELLS]:
-        yield f"Claims: {line}"
+        yield Message("Claims: {line}", line=line)
     if len(lines) > _MOST_CELLS:
-        yield f"and {len(lines) - _MOST_CELLS} more claims"
+        yield Message("and {lines} more claims", lines=len(lines) - _MOST_CELLS)
     if not lines:
-        yield "Claims nothing."
+        yield Message("Claims nothing.")
 
 
 def _commit_lines(commits: Sequence[Commit], is_committed: bool) -> Iterator[str]:
     """Who wrote and who committed it, as git has it."""
     for commit in commits[:_MOST_COMMITS]:
-        by = f"by {commit.author}"
+        by = Message("by {author}", author=commit.author)
         if commit.committer != commit.author:
-            by += f", committed by {commit.committer}"
+            by += Message(", committed by {committer}", committer=commit.committer)
         day = commit.authored
         if commit.committed != day:
-            day += f", committed {commit.committed}"
-        yield f"Commit {commit.id[:10]} of {day}: {by}"
+            day += Message(", committed {committed}", committed=commit.committed)
+        yield Message("Commit {id} of {day}: {by}", id=commit.id[:10], day=day, by=by)
     if len(commits) > _MOST_COMMITS:
-        yield f"and {len(commits) - _MOST_COMMITS} more commits"
+        yield Message("and {commits} more commits", commits=len(commits) - _MOST_COMMITS)
     if not is_committed:
-        yield "Not committed yet."
+        yield Message("Not committed yet.")
 
 
 def _was_and_is(what: str, cell: CellChange) -> str:
     if cell.before is None:
-        return f"New {what.lower()}: {cell.after}"
+        return Message("New {what}: {after}", what=what.lower(), after=cell.after)
     if cell.after is None:
-        return f"{what} that is gone: {cell.before}"
-    return f"{what}: {cell.before}; now {cell.after}"
+        return Message("{what} that is gone: {before}", what=what, before=cell.before)
+    return Message("{what}: {before}; now {after}", what=what, before=cell.before, after=cell.after)
 
 
 def _result(tally: Tally | None, names: Names) -> str:
@@ -344,7 +443,7 @@ def _winner(tally: Tally | None, errors: bool, names: Names) -> str | None:
     if errors:
         return "(errors)"
     if tally is None:
-        return "(cannot be read)"
+        return Message("(cannot be read)")
     if tally.winner is None:
         return "(draft)" if tally.is_draft else None
     if tally.winner == "draw":
@@ -364,10 +463,12 @@ def sheets_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[Reviewe
         return _winner(tally(sheet), errors, names)
 
     columns: tuple[Column[ReviewedSheet], ...] = (
-        Column("sheet", "Sheet"),
-        Column(title="Points", shown=lambda sheet: _points(tally(sheet)), is_number=True),
-        Column(title="Nummern", shown=lambda sheet: _nummern(tally(sheet)), is_number=True),
-        Column(title="Winner", shown=winner),
+        Column("sheet", Message("Sheet")),
+        Column(title=Message("Points"), shown=lambda sheet: _points(tally(sheet)), is_number=True),
+        Column(
+            title=Message("Nummern"), shown=lambda sheet: _nummern(tally(sheet)), is_number=True
+        ),
+        Column(title=Message("Winner"), shown=winner),
     )
     return Table(columns, sheets)
 
@@ -376,7 +477,11 @@ def untouched_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[Revi
     """Sheets that add up otherwise than before under other rules or another register."""
 
     def change(before: str | None, after: str | None) -> str | None:
-        return after if before == after else f"{before or '–'} to {after or '–'}"
+        return (
+            after
+            if before == after
+            else Message("{what} to {other_what}", what=before or "–", other_what=after or "–")
+        )
 
     def figure(title: str, of: Callable[[Tally | None], str | None]) -> Column[ReviewedSheet]:
         return Column(
@@ -386,13 +491,13 @@ def untouched_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[Revi
         )
 
     columns: tuple[Column[ReviewedSheet], ...] = (
-        Column("sheet", "Sheet"),
-        Column(title="Sealed", shown=lambda sheet: "yes" if sheet.sealed else "no"),
+        Column("sheet", Message("Sheet")),
+        Column(title=Message("Sealed"), shown=lambda sheet: "yes" if sheet.sealed else "no"),
         figure("Points", _points),
         figure("Nummern", _nummern),
-        figure("Rank points", _rank_points),
+        figure(Message("Rank points"), _rank_points),
         Column(
-            title="Winner",
+            title=Message("Winner"),
             shown=lambda sheet: change(
                 _winner(sheet.before, sheet.errors_before, names),
                 _winner(sheet.after, sheet.errors_after, names),

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from riesbuch.questions.honours import Gap, Honours
     from riesbuch.questions.tables import CompetitionTable
 
-_NO_RECORD = "no record"
+_NO_RECORD = Message("no record")
 
 
 def table_heading(
@@ -65,7 +65,7 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
 
     columns: tuple[Column[Mapping[str, Any]], ...] = (
         figure("rank"),
-        Column("team", "Team", shown=team),
+        Column("team", Message("Team"), shown=team),
         *map(figure, ("played", "won", "drawn", "lost", "nummern", "points")),
         figure("rank_points") if table.is_league else Column("rank_points"),
         Column("nummern_unknown"),
@@ -99,16 +99,18 @@ def strikers_answer(
         return players.get(row["player"], row["player"])
 
     columns: tuple[Column[Mapping[str, Any]], ...] = (
-        Column("rank", "Rank", is_number=True),
-        Column("player", "Player", shown=player),
-        Column("team", "Team", shown=team),
-        Column("matches", "Matches", is_number=True),
+        Column("rank", Message("Rank"), is_number=True),
+        Column("player", Message("Player"), shown=player),
+        Column("team", Message("Team"), shown=team),
+        Column("matches", Message("Matches"), is_number=True),
         # To people a nought would say that the strikes were counted.
-        Column("strikes", "Strikes", shown=lambda row: row["strikes"] or None, is_number=True),
-        Column("points", "Points", is_number=True),
-        Column("average", "Average", striker_average, is_number=True),
-        Column("best", "Best", is_number=True),
-        Column("rank_points", "Rank points", is_number=True),
+        Column(
+            "strikes", Message("Strikes"), shown=lambda row: row["strikes"] or None, is_number=True
+        ),
+        Column("points", Message("Points"), is_number=True),
+        Column("average", Message("Average"), striker_average, is_number=True),
+        Column("best", Message("Best"), is_number=True),
+        Column("rank_points", Message("Rank points"), is_number=True),
         Column("player_name", value=player, formats=("csv",)),
         Column("team_name", value=team, formats=("csv",)),
     )
@@ -155,10 +157,10 @@ def honours_answer(
         return ", ".join(called.get(key, key) for key in keys) or None
 
     columns: tuple[Column[Honours | Gap], ...] = (
-        Column("season", "Season", shown=_either(lambda row: row.season, _years)),
+        Column("season", Message("Season"), shown=_either(lambda row: row.season, _years)),
         Column(
             "competition",
-            "Competition",
+            Message("Competition"),
             shown=_either(lambda row: row.competition, lambda gap: gap.competition or _NO_RECORD),
         ),
         Column("name"),
@@ -168,17 +170,23 @@ def honours_answer(
         Column("planned"),
         Column(
             "champions",
-            "Champion",
+            Message("Champion"),
             shown=_either(
                 lambda row: listed(row.champions, teams) or _how_far(row),
                 lambda gap: gap.competition and _NO_RECORD,
             ),
         ),
-        Column("promoted", "Promoted", shown=_either(lambda row: listed(row.promoted, teams))),
-        Column("relegated", "Relegated", shown=_either(lambda row: listed(row.relegated, teams))),
+        Column(
+            "promoted", Message("Promoted"), shown=_either(lambda row: listed(row.promoted, teams))
+        ),
+        Column(
+            "relegated",
+            Message("Relegated"),
+            shown=_either(lambda row: listed(row.relegated, teams)),
+        ),
         Column(
             "best_strikers",
-            "Best striker",
+            Message("Best striker"),
             shown=_either(lambda row: _so_far(row, listed(row.best_strikers, players))),
         ),
         Column("decided"),
@@ -196,8 +204,10 @@ def honours_answer(
             "with_errors": with_errors,
         },
         csv=honours,
-        csv_notes=[f"No record: {', '.join(map(_gap, gaps))}."] if gaps else (),
-        nothing=() if by_season else ["There is no competition on record."],
+        csv_notes=[Message("No record: {seasons}.", seasons=", ".join(map(_gap, gaps)))]
+        if gaps
+        else (),
+        nothing=() if by_season else [Message("There is no competition on record.")],
     )
 
 
@@ -224,9 +234,9 @@ def _how_far(row: Honours) -> str | None:
     if not row.complete:
         if row.planned is None:
             return f"({matches(row.played)})"
-        return f"({row.played} of {matches(row.planned)})"
+        return Message("({played} of {matches})", played=row.played, matches=matches(row.planned))
     return None if row.kind == "friendly" else "unknown"
 
 
 def _so_far(row: Honours, best: str | None) -> str | None:
-    return f"{best} (so far)" if best and not row.complete else best
+    return Message("{best} (so far)", best=best) if best and not row.complete else best

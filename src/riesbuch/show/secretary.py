@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from riesbuch.show.output import Answer, Column, Table, counted, say, table_data
+from riesbuch.show.output import Answer, Column, Table, say, table_data
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     import datetime
@@ -46,73 +47,73 @@ def plan_answer(archive: Archive, order: PlanOrder, plan: Plan) -> Answer:
 
 def _fixtures(plan: Plan, name: Callable[[TeamId], str]) -> Table[Fixture]:
     columns: tuple[Column[Fixture], ...] = (
-        Column("round", "Round", is_number=True),
-        Column("date", "Date", lambda fixture: fixture.date.isoformat()),
-        Column("home", "Home", shown=lambda fixture: name(fixture.home)),
-        Column("away", "Away", shown=lambda fixture: name(fixture.away)),
+        Column("round", Message("Round"), is_number=True),
+        Column("date", Message("Date"), lambda fixture: fixture.date.isoformat()),
+        Column("home", Message("Home"), shown=lambda fixture: name(fixture.home)),
+        Column("away", Message("Away"), shown=lambda fixture: name(fixture.away)),
         Column("has_sheet", value=lambda fixture: fixture in plan.kept, formats=("json",)),
         Column(
             "has_sheet",
-            "Sheet" if plan.kept else None,
+            Message("Sheet") if plan.kept else None,
             lambda fixture: "yes" if fixture in plan.kept else "no",
             lambda fixture: "yes" if fixture in plan.kept else "",
             formats=("csv",),
         ),
     )
-    return Table(columns, plan.fixtures, "Fixtures")
+    return Table(columns, plan.fixtures, Message("Fixtures"))
 
 
 def _teams(plan: Plan, name: Callable[[TeamId], str]) -> Table[Travel]:
     columns: tuple[Column[Travel], ...] = (
-        Column("team", "Team", shown=lambda travel: name(travel.team)),
-        Column("home", "Home", is_number=True),
-        Column("away", "Away", is_number=True),
-        Column("longest_home", "Longest at home", is_number=True),
-        Column("longest_away", "Longest away", is_number=True),
+        Column("team", Message("Team"), shown=lambda travel: name(travel.team)),
+        Column("home", Message("Home"), is_number=True),
+        Column("away", Message("Away"), is_number=True),
+        Column("longest_home", Message("Longest at home"), is_number=True),
+        Column("longest_away", Message("Longest away"), is_number=True),
         Column(
             "free",
-            "Free in round" if any(travel.free for travel in plan.travels) else None,
+            Message("Free in round") if any(travel.free for travel in plan.travels) else None,
             shown=lambda travel: ", ".join(map(str, travel.free)),
         ),
     )
-    return Table(columns, plan.travels, "Home and away")
+    return Table(columns, plan.travels, Message("Home and away"))
 
 
 def _grounds(plan: Plan, named: Callable[[Fixture], str]) -> Table[SharedGround]:
     columns: tuple[Column[SharedGround], ...] = (
-        Column("date", "Date", lambda shared: shared.day.isoformat()),
-        Column("ground", "Ground"),
+        Column("date", Message("Date"), lambda shared: shared.day.isoformat()),
+        Column("ground", Message("Ground")),
         Column(
             "matches",
-            "Matches",
+            Message("Matches"),
             lambda shared: [_fixture_data(fixture) for fixture in shared.fixtures],
             lambda shared: "; ".join(map(named, shared.fixtures)),
         ),
     )
-    return Table(columns, plan.shared_grounds, "Several matches on one ground")
+    return Table(columns, plan.shared_grounds, Message("Several matches on one ground"))
 
 
 def _clashes(
     plan: Plan, name: Callable[[TeamId], str], named: Callable[[Fixture], str]
 ) -> Table[Clash]:
     columns: tuple[Column[Clash], ...] = (
-        Column("date", "Date", lambda clash: clash.fixture.date.isoformat()),
-        Column("team", "Team", shown=lambda clash: name(clash.team)),
+        Column("date", Message("Date"), lambda clash: clash.fixture.date.isoformat()),
+        Column("team", Message("Team"), shown=lambda clash: name(clash.team)),
         Column(
             "match",
-            "Match",
+            Message("Match"),
             lambda clash: _fixture_data(clash.fixture),
             lambda clash: named(clash.fixture),
         ),
         Column(
             "other",
-            "Other match",
+            Message("Other match"),
             lambda clash: _fixture_data(clash.other),
             lambda clash: named(clash.other),
         ),
-        Column(title="In", shown=lambda clash: clash.other.competition),
+        Column(title=Message("In"), shown=lambda clash: clash.other.competition),
     )
-    return Table(columns, plan.clashes, "Another match on the same day")
+    return Table(columns, plan.clashes, Message("Another match on the same day"))
 
 
 def _fixture_data(fixture: Fixture) -> dict[str, str]:
@@ -127,22 +128,64 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
     """What was done, and what to look at."""
     path = archive.folder.relative(archive.folder.fixtures_file(order.year))
     if plan.kept:
-        verbs = "has a sheet and stays" if len(plan.kept) == 1 else "have a sheet and stay"
-        say(f"{counted(len(plan.kept), 'fixture')} {verbs}")
+        verbs = (
+            Message("has a sheet and stays")
+            if len(plan.kept) == 1
+            else Message("have a sheet and stay")
+        )
+        say(
+            Message.layout(
+                "{fixtures} {verbs}",
+                fixtures=Message.plural(len(plan.kept), "{count:,} fixture", "{count:,} fixtures"),
+                verbs=verbs,
+            )
+        )
     if plan.comments:
-        say(f"{counted(plan.comments, 'comment')} of fixtures that went stay in {path}")
+        say(
+            Message(
+                "{comments} of fixtures that went stay in {path}",
+                comments=Message.plural(plan.comments, "{count:,} comment", "{count:,} comments"),
+                path=path,
+            )
+        )
     if plan.needless:
-        say(f"no round would have been on {_days(plan.needless)}; leaving it out changes nothing")
+        say(
+            Message(
+                "no round would have been on {days}; leaving it out changes nothing",
+                days=_days(plan.needless),
+            )
+        )
     unknown = [team for team in order.competition.teams if not archive.register.knows_team(team)]
     if unknown:
-        say(f"no club declares {', '.join(f'`{text}`' for text in unknown)}; see `riesbuch check`")
+        say(
+            Message(
+                "no club declares {unknown}; see `riesbuch check`",
+                unknown=", ".join(f"`{text}`" for text in unknown),
+            )
+        )
     if plan.after == plan.before:
-        say(f"{path} is just so already; nothing was written")
+        say(Message("{path} is just so already; nothing was written", path=path))
         return
     days = sorted({fixture.date for fixture in plan.new})
-    span = f", {_weekday(days[0])} to {_weekday(days[-1])}" if days else ""
-    verb = "would be written" if dry_run else "written"
-    say(f"{path}: {counted(len(plan.new), 'fixture')} {verb}{span}")
+    span = (
+        Message(
+            ", {weekday} to {other_weekday}",
+            weekday=_weekday(days[0]),
+            other_weekday=_weekday(days[-1]),
+        )
+        if days
+        else ""
+    )
+    verb = Message("would be written") if dry_run else "written"
+    say(
+        Message.layout(
+            "{path}: {fixtures} {verb}{span}",
+            path=path,
+            fixtures=Message.plural(len(plan.new), "{count:,} fixture", "{count:,} fixtures"),
+            verb=verb,
+            span=span,
+        )
+    )
 
 
 def _days(days: Iterable[datetime.date]) -> str:
@@ -159,11 +202,15 @@ def say_draft(drafted: Draft, archive: Archive) -> None:
     match = drafted.match
     competition = archive.competition(match.year, match.competition)
     where = competition.name if competition else match.competition
-    number = f", round {match.round}" if match.round is not None else ""
-    moved = f", moved from {match.moved_from}" if match.moved_from else ""
+    number = Message(", round {round}", round=match.round) if match.round is not None else ""
+    moved = (
+        Message(", moved from {moved_from}", moved_from=match.moved_from)
+        if match.moved_from
+        else ""
+    )
     say(f"{where}{number}, {match.date}{moved}")
     if archive.rules_of(competition) is None:
-        say("its rule set is not known; the rows are those of the default rules")
+        say(Message("its rule set is not known; the rows are those of the default rules"))
     for lineup in (drafted.home, drafted.away):
         say_lineup(lineup, archive)
 
@@ -172,21 +219,43 @@ def say_lineup(lineup: Lineup, archive: Archive) -> None:
     """Where the side's players come from, and who was dropped."""
     register = archive.register
     team = register.team_name(lineup.team)
-    players = counted(len(lineup.players), "player")
+    players = Message.plural(len(lineup.players), "{count:,} player", "{count:,} players")
     if lineup.after is not None:
-        over = f" and {len(lineup.supernumeraries)} over" if lineup.supernumeraries else ""
-        say(f"{team}: {players}{over} as in {lineup.after}")
+        over = (
+            Message(" and {supernumeraries} over", supernumeraries=len(lineup.supernumeraries))
+            if lineup.supernumeraries
+            else ""
+        )
+        say(
+            Message(
+                "{team}: {players}{over} as in {after}",
+                team=team,
+                players=players,
+                over=over,
+                after=lineup.after,
+            )
+        )
     elif lineup.players:
         say(
-            f"{team}: no earlier sheet names its players; {players} from the register,"
-            " to be sorted and thinned out"
+            Message(
+                "{team}: no earlier sheet names its players; {players} from the"
+                " register, to be sorted and thinned out",
+                team=team,
+                players=players,
+            )
         )
     else:
         say(
-            f"{team}: no earlier sheet names its players, and the register has no members of its"
-            " club; the rows are left for you to write"
+            Message(
+                "{team}: no earlier sheet names its players, and the register has no"
+                " members of its club; the rows are left for you to write",
+                team=team,
+            )
         )
-    for asides, how in ((lineup.spare, "kept as a remark"), (lineup.dropped, "left out")):
+    for asides, how in (
+        (lineup.spare, Message("kept as a remark")),
+        (lineup.dropped, Message("left out")),
+    ):
         for aside in asides:
             name = register.player_name(aside.player)
             say(f"  {how}: {name} ({aside.player}), {aside.reason}")
@@ -210,7 +279,7 @@ def correction_lines(archive: Archive, before: Match, done: Corrected) -> Iterat
     for change in done.changes:
         words = place_words(change.at, before, archive.register.names)
         old, new = (value or "nothing" for value in (change.before, change.after))
-        yield f"{words}: {old} to {new}"
-    yield f"before: {result(before)}"
+        yield Message("{words}: {old} to {new}", words=words, old=old, new=new)
+    yield Message("before: {result}", result=result(before))
     yield f"after:  {result(done.match)}"
     yield f"entry:  {written(done.entry)}"

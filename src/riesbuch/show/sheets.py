@@ -39,7 +39,7 @@ def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive)
     yield names
     details = [
         match.date.isoformat() if match.date else None,
-        f"round {match.round}" if match.round else None,
+        Message("round {round}", round=match.round) if match.round else None,
         competition.name if competition else match.competition,
         match.outcome.value if match.outcome is not Outcome.PLAYED else None,
     ]
@@ -52,7 +52,7 @@ def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive)
 
 
 def _team_name(archive: Archive, side: Side) -> str:
-    return archive.register.team_name(side.team) if side.team else "(no team)"
+    return archive.register.team_name(side.team) if side.team else Message("(no team)")
 
 
 def _shown(value: int | None) -> str:
@@ -80,7 +80,7 @@ def _side_lines(
     for row in side.rows or ():
         yield _row_line(archive.register.player_name(row.player), row, width, innings, rules)
     if side.replacements:
-        yield "replacement strikes"
+        yield Message("replacement strikes")
         for row in side.replacements:
             label = f"  {archive.register.player_name(row.player)}"
             yield _row_line(label, row, width, innings, rules)
@@ -95,9 +95,9 @@ def _side_lines(
         of_side = columns(side.team_rows)
         so_far = [sum(strike.points for strike in column) for column in of_side]
         if figures.ries is not None:
-            label, cells = "Ries totals", [str(total) for total in figures.ries]
+            label, cells = Message("Ries totals"), [str(total) for total in figures.ries]
         else:
-            label = "Ries totals so far"
+            label = Message("Ries totals so far")
             untouched = [{strike.kind for strike in note} == {StrikeKind.BLANK} for note in of_side]
             cells = [
                 "–" if none else str(total) for none, total in zip(untouched, so_far, strict=True)
@@ -197,13 +197,15 @@ def tally_answer(added_up: Tally) -> Answer:
     sides = (("home", added_up.home), ("away", added_up.away))
     longest = max(len(side.ries or ()) for _, side in sides)
     table_columns: tuple[Column[tuple[str, SideTally]], ...] = (
-        Column("side", "Side", lambda row: row[0]),
-        Column("team", "Team", lambda row: row[1].team),
-        Column("depth", "Depth", lambda row: row[1].depth.value),
+        Column("side", Message("Side"), lambda row: row[0]),
+        Column("team", Message("Team"), lambda row: row[1].team),
+        Column("depth", Message("Depth"), lambda row: row[1].depth.value),
         *(_ries_column(index) for index in range(longest)),
-        Column("points", "Points", lambda row: row[1].points, is_number=True),
-        Column("nummern", "Nummern", lambda row: row[1].nummern, is_number=True),
-        Column("rank_points", "Rank points", lambda row: row[1].rank_points, is_number=True),
+        Column("points", Message("Points"), lambda row: row[1].points, is_number=True),
+        Column("nummern", Message("Nummern"), lambda row: row[1].nummern, is_number=True),
+        Column(
+            "rank_points", Message("Rank points"), lambda row: row[1].rank_points, is_number=True
+        ),
     )
     return Answer([Table(table_columns, sides)], data=tally_data(added_up))
 
@@ -213,7 +215,9 @@ def _ries_column(index: int) -> Column[tuple[str, SideTally]]:
         ries = row[1].ries or ()
         return ries[index] if index < len(ries) else None
 
-    return Column(f"ries_{index + 1}", f"Ries {index + 1}", total, is_number=True)
+    return Column(
+        f"ries_{index + 1}", Message("Ries {index}", index=index + 1), total, is_number=True
+    )
 
 
 def tally_data(added_up: Tally) -> dict[str, object]:
@@ -248,20 +252,24 @@ def tally_data(added_up: Tally) -> dict[str, object]:
 def comparison_answer(comparison: Comparison, words: Callable[[str], str]) -> Answer:
     """What two sheets of a match tell otherwise; ``words`` tell a place in words."""
     columns: tuple[Column[Difference], ...] = (
-        Column("at", "Place"),
-        Column("what", "What", lambda difference: words(difference.at), formats=("csv",)),
-        Column("first", "First"),
-        Column("second", "Second"),
+        Column("at", Message("Place")),
+        Column("what", Message("What"), lambda difference: words(difference.at), formats=("csv",)),
+        Column("first", Message("First")),
+        Column("second", Message("Second")),
     )
     differences = Table(columns, comparison.differences)
-    untold = Table(columns, comparison.untold, "Told by one sheet only, no contradiction")
-    remarks = Table(columns, comparison.remarks, "Remarks that differ and decide nothing")
+    untold = Table(columns, comparison.untold, Message("Told by one sheet only, no contradiction"))
+    remarks = Table(columns, comparison.remarks, Message("Remarks that differ and decide nothing"))
     others = [table for table in (untold, remarks) if table.rows]
     if others:
-        differences = differences._replace(title="Contradictions in what decides the result")
+        differences = differences._replace(
+            title=Message("Contradictions in what decides the result")
+        )
     return Answer(
         tables=[differences, *others],
-        notes=[] if comparison.differences else ["The sheets agree in all that both tell."],
+        notes=[]
+        if comparison.differences
+        else [Message("The sheets agree in all that both tell.")],
         data={
             "differences": table_data(differences),
             "untold": table_data(untold),
@@ -345,10 +353,21 @@ def _other_lines(match: Match) -> Iterator[str]:
     for correction in match.corrections:
         agreed = ", ".join(correction.agreed)
         yield (
-            f"correction of {correction.on} by {correction.by}, agreed by {agreed}:"
-            f" {correction.reason}"
+            Message(
+                "correction of {on} by {by}, agreed by {agreed}: {reason}",
+                on=correction.on,
+                by=correction.by,
+                agreed=agreed,
+                reason=correction.reason,
+            )
         )
         yield from (f"  {change}" for change in correction.changed)
     if match.seal is not None:
         seal = match.seal
-        yield f"sealed on {seal.on} by {seal.home} and {seal.away}: {seal.digest}"
+        yield Message(
+            "sealed on {on} by {home} and {away}: {digest}",
+            on=seal.on,
+            home=seal.home,
+            away=seal.away,
+            digest=seal.digest,
+        )
