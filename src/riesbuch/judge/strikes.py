@@ -18,14 +18,11 @@ def has_whole_rows(side: Side, match: Match, rules: RuleSet) -> bool:
     """Whether every row has the innings and strikes of the rule set, so that columns line up."""
     if side.incomplete:
         return False
-    rows = side.team_rows
-    return _all_whole(rows, rules) or all([_row_fits(row, match, rules) for row in rows])
+    return _is_whole(side, rules) or all([_row_fits(row, match, rules) for row in side.team_rows])
 
 
-def _all_whole(rows: tuple[Row, ...], rules: RuleSet) -> bool:
-    return {len(row.innings) for row in rows} <= {rules.innings} and set(
-        map(len, innings_of(rows))
-    ) <= {rules.strikes_per_inning}
+def _is_whole(side: Side, rules: RuleSet) -> bool:
+    return side.shapes <= {(rules.strikes_per_inning,) * rules.innings}
 
 
 def _row_fits(row: Row, match: Match, rules: RuleSet) -> bool:
@@ -49,7 +46,9 @@ def _row_fits(row: Row, match: Match, rules: RuleSet) -> bool:
 def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A row has as many innings as the rule set says and as many strikes in each; in an
     abandoned match it may end early."""
-    if _all_whole(match.all_rows, rules):
+    if all(
+        [_is_whole(side, rules) and not side.supernumeraries for side in (match.home, match.away)]
+    ):
         return
     for place, row in match.placed_rows:
         if _row_fits(row, match, rules):
@@ -243,7 +242,7 @@ def player_points_of_all(match: Match, rules: RuleSet) -> Iterator[Finding]:
 
 def _struck_by_column(side: Side, rules: RuleSet) -> list[int]:
     rows = side.team_rows
-    if not _all_whole(rows, rules):
+    if not _is_whole(side, rules):
         return [sum([each.is_struck for each in column]) for column in columns(rows)]
     struck = [len(rows)] * rules.ries_count
     if not side.kinds <= _ALL_STRUCK:
