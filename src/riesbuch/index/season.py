@@ -182,7 +182,9 @@ class _Season:
         known = self._task.kept.get(path)
         number = known.number if known else self._next_number
         self._next_number += not known
-        self._own_problems[path] = pack(pack_problems(sheet.problems))
+        self._own_problems[path] = (
+            pack(pack_problems(sheet.problems)) if sheet.problems else _NO_PROBLEMS
+        )
         self.figures[path] = figures_of(self._of_season, sheet, number, basis)
         return sheet
 

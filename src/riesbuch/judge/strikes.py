@@ -1,6 +1,7 @@
 """Rules for the strikes of one sheet."""
 
 from collections.abc import Iterator
+from itertools import chain
 
 from riesbuch.trade.ids import PlayerId, Position
 from riesbuch.trade.match import Match, Outcome, Row, Side, innings_of
@@ -115,7 +116,11 @@ def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:
             or (zone.first <= min(inning.nummern) and max(inning.nummern) <= zone.last)
         )
 
-    if all([is_allowed(inning) for inning in innings_of(match.all_rows)]):
+    innings = list(innings_of(match.all_rows))
+    nummern = chain.from_iterable([inning.nummern for inning in innings])
+    if max([inning.highest for inning in innings], default=0) <= highest and all(
+        [zone.first <= points <= zone.last for points in nummern]
+    ):
         return
     for place, row in match.placed_rows:
         if all([is_allowed(inning) for inning in row.innings]):

@@ -135,9 +135,10 @@ class _SheetFields(Fields):
         if entries is None:
             return None
         rows = []
+        what = f"the player in `{place}`"
         for key, value in entries.entries:
             row = None
-            player = self.identifier_of(key, f"the player in `{place}`")
+            player = self.identifier_of(key, what)
             if player is not None:
                 row = self.row(PlayerId(player), key.position, value, place)
             if row is not None:

@@ -358,7 +358,8 @@ class Match:
     @cached_property
     def kinds(self) -> frozenset[StrikeKind]:
         """The kinds of strikes there are in the sheet."""
-        return kinds_of(self.all_rows)
+        home, away = self.home, self.away
+        return home.kinds | away.kinds | kinds_of(home.supernumeraries + away.supernumeraries)
 
     @cached_property
     def placed_rows(self) -> tuple[tuple[str, Row], ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from operator import itemgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -155,29 +155,22 @@ def _ratio(points: int, strikes: int) -> Fraction | None:
 
 
 class _Running:
-    def __init__(self, player: PlayerId, born: int | None) -> None:
+    def __init__(
+        self, player: PlayerId, born: int | None, struck: Sequence[Performance]
+    ) -> None:
         self.player = player
         self.born = born
-        self.matches = 0
-        self.points = 0
-        self.best = 0
-        self.rank_points = 0
+        self.matches = len(struck)
+        points = [performance[4] for performance in struck]
+        self.points = sum(points)
+        self.best = max(0, *points)
+        self.rank_points = sum([performance[6] for performance in struck])
         self.strikes: list[int] = []
-        self.last: tuple[datetime.date, SheetId] | None = None
-        self.team = TeamId("")
-
-    def add(self, performance: Performance) -> None:
-        sheet, date, _, team, points, strikes, rank_points = performance
-        self.matches += 1
-        self.points += points
-        if points > self.best:
-            self.best = points
-        self.rank_points += rank_points
-        if strikes:
-            self.strikes += strikes
-        played = (date, sheet)
-        if self.last is None or played > self.last:
-            self.last, self.team = played, team
+        for performance in struck:
+            if performance[5]:
+                self.strikes += performance[5]
+        # Of the last match; of two matches of a day the one whose sheet is the later.
+        _, _, self.team = max([(date, sheet, team) for sheet, date, _, team, *_ in struck])
 
     @property
     def average(self) -> Fraction | None:
@@ -205,17 +198,15 @@ def strikers(
 ) -> list[Striker]:
     """The striker table of one competition over matches on or before ``until``. Players level
     on all of the rule set's order share a rank and stand there by identifier."""
-    rows: dict[PlayerId, _Running] = {}
+    by_player: dict[PlayerId, list[Performance]] = {}
     for performance in all_performances:
-        if until and performance.date > until:
+        if until and performance[1] > until:
             continue
-        player = performance.player
-        if player not in rows:
-            rows[player] = _Running(player, birth_years.get(player))
-        rows[player].add(performance)
+        by_player.setdefault(performance[2], []).append(performance)
+    rows = [_Running(player, birth_years.get(player), of) for player, of in by_player.items()]
     order = rules.strikers.order
     keyed = sorted(
-        ((tuple(_CRITERIA[each](row) for each in order), row) for row in rows.values()),
+        ((tuple(_CRITERIA[each](row) for each in order), row) for row in rows),
         key=lambda pair: (pair[0], pair[1].player),
     )
     ranks = shared_ranks([key for key, _ in keyed])
