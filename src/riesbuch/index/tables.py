@@ -19,7 +19,7 @@ from riesbuch.index.store import (
 from riesbuch.judge.examination import ExaminedSheet
 from riesbuch.trade.certainty import NOTHING_SURE, sure_places
 from riesbuch.trade.ids import CompetitionId, PlayerId, SheetId, TeamId, Winner
-from riesbuch.trade.match import Depth, Match, Outcome
+from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Register
 from riesbuch.trade.progress import is_complete, matches_planned
 from riesbuch.trade.rules import RuleSet
@@ -61,8 +61,8 @@ _WITH_NUMBER = (
 
 class SheetFigures(NamedTuple):
     """What a sheet adds up to, if it has no errors, and its rows of individuals, one after the
-    other in the columns of `player_rows`. ``tally`` is None where it could not be read or has no rule set; ``others`` are
-    the last columns of its row in `matches`."""
+    other in the columns of `player_rows`. ``tally`` is None where it could not be read or has no
+    rule set; ``others`` are the last columns of its row in `matches`."""
 
     number: int
     basis: bytes
@@ -361,6 +361,7 @@ def kept_tallies(
             nummern=nummern,
             rank_points=rank_points,
         )
+    struck = _struck_by_match(connection, year)
     query = (
         "SELECT m.rowid, s.path, m.sheet, m.competition, m.round, m.date, m.outcome, m.winner,"
         " m.decided_by, m.draft, m.counts, m.kept_out FROM read_sheets AS s"
@@ -386,7 +387,7 @@ def kept_tallies(
             counts=bool(counts),
             kept_out=bool(kept_out),
         )
-        yield written, added_up, _kept_performances(connection, number, added_up)
+        yield written, added_up, _kept_performances(struck.get(number, ()), added_up)
 
 
 def days_moved_to(connection: Connection, year: int) -> dict[str, datetime.date]:
@@ -399,24 +400,37 @@ def days_moved_to(connection: Connection, year: int) -> dict[str, datetime.date]
     return {as_path(path): datetime.date.fromisoformat(day) for path, day in rows}
 
 
-def _kept_performances(connection: Connection, number: int, added_up: Tally) -> list[Performance]:
+_Struck = tuple[str, int, int, str | None, int, int | None]
+"""Of a row of an individual the player, 0 or 1 for home or away, the role, the strikes, the match
+points and the rank points."""
+
+
+def _struck_by_match(connection: Connection, year: int) -> dict[int, list[_Struck]]:
+    """The rows of individuals that count and whose match points are known, by their match."""
+    found: dict[int, list[_Struck]] = {}
+    query = (
+        f"SELECT id / {ROWS_A_MATCH}, player, away, role, strikes, points, rank_points"
+        " FROM player_rows WHERE id BETWEEN ? AND ? AND counts AND points IS NOT NULL ORDER BY id"
+    )
+    of_season = _row_ids(year * MATCHES_A_SEASON, MATCHES_A_SEASON)
+    for number, *row in connection.execute(query, of_season):
+        found.setdefault(number, []).append(tuple(row))
+    return found
+
+
+def _kept_performances(rows: Iterable[_Struck], added_up: Tally) -> list[Performance]:
     """In the order of `performances`."""
     if added_up.date is None:
         return []
     found: dict[tuple[str, int, bool], tuple[int, tuple[int, ...] | None, int]] = {}
-    for player, away, role, strikes, points, rank_points in connection.execute(
-        "SELECT player, away, role, strikes, points, rank_points FROM player_rows"
-        " WHERE id BETWEEN ? AND ? AND counts AND points IS NOT NULL ORDER BY id",
-        _row_ids(number),
-    ):
+    for player, away, role, strikes, points, rank_points in rows:
         key = player, away, role == POINTS
-        struck = None if role == POINTS else _struck(strikes)
+        struck = None if strikes is None else _struck(strikes)
         before = found.get(key)
-        if before is not None and role != POINTS:
-            points += before[0]
-            struck = (*(before[1] or ()), *(struck or ()))
-            rank_points = before[2]
-        found[key] = points, struck, rank_points or 0
+        if before is None:
+            found[key] = points, struck, rank_points or 0
+        elif role != POINTS:
+            found[key] = before[0] + points, (*(before[1] or ()), *(struck or ())), before[2]
     sheet, date = added_up.sheet, added_up.date
     teams = added_up.home.team, added_up.away.team
     together = [

@@ -116,9 +116,7 @@ def performances(
     for rank, (points, player, away, struck) in enumerate(listed, start=1):
         if points != level:
             level, earned = points, rules.strikers.rank_points(rank)
-        found.append(
-            _new(Performance, (sheet, date, player, teams[away], -points, struck, earned))
-        )
+        found.append(_new(Performance, (sheet, date, player, teams[away], -points, struck, earned)))
     return found
 
 
@@ -155,9 +153,7 @@ def _ratio(points: int, strikes: int) -> Fraction | None:
 
 
 class _Running:
-    def __init__(
-        self, player: PlayerId, born: int | None, struck: Sequence[Performance]
-    ) -> None:
+    def __init__(self, player: PlayerId, born: int | None, struck: Sequence[Performance]) -> None:
         self.player = player
         self.born = born
         self.matches = len(struck)
