@@ -7,15 +7,20 @@ are kept.
 """
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cache
 from io import BytesIO
 from pathlib import Path
+from string import Formatter
 
+import click
 from babel.messages.catalog import Catalog
-from babel.messages.extract import extract
+from babel.messages.extract import extract, extract_python
 from babel.messages.pofile import read_po, write_po
 
+from riesbuch.cli.main import COMMANDS
+from riesbuch.cli.main import main as program
+from riesbuch.cli.speech import in_words
 from riesbuch.language.catalogue import DOMAINS, Domain
 
 SOURCE = Path(__file__).parents[1] / "src" / "riesbuch"
@@ -32,6 +37,11 @@ _EVERYWHERE: Keywords = {
     "plural": (2, 3),
 }
 _IN_PAGES: Keywords = {"say": (1,), "counted": (2, 3), "column": (1,), "figure_column": (1,)}
+# They say one thing in several ways, each a message; the first argument is the context of all.
+IN_SEVERAL_WAYS = ("Phrase",)
+
+
+CLICKS: Keywords = {"_": (1,), "ngettext": (1, 2)}
 
 
 def keywords(domain: Domain) -> Keywords:
@@ -58,10 +68,55 @@ def domain_of(path: Path) -> Domain:
     return max(parts)[1]
 
 
+class _Collecting:
+    """Keeps what it is asked for; says it in English."""
+
+    def __init__(self) -> None:
+        self.asked: list[str] = []
+
+    def gettext(self, message: str) -> str:
+        self.asked.append(message)
+        return message
+
+    def pgettext(self, context: str, message: str) -> str:
+        raise AssertionError(f"{context}: {message}")
+
+    def ngettext(self, one: str, many: str, number: int) -> str:
+        raise AssertionError(one)
+
+
+def helps() -> Iterator[tuple[str, str]]:
+    """The paragraphs of every command's help, and what is said of its options, with the file."""
+    for name, entry in {"": None, **COMMANDS}.items():
+        command = program if entry is None else program.get_command(click.Context(program), name)
+        assert command is not None
+        words = _Collecting()
+        in_words(command, words)
+        for paragraph in words.asked:
+            yield f"cli/{entry.module if entry else 'main'}.py", paragraph
+
+
+def of_click() -> Iterator[tuple[str | tuple[str, ...], str | None]]:
+    """What the click that is installed says."""
+    # It says that by a key of its own.
+    yield "required", None
+    assert click.__file__ is not None
+    for path in sorted(Path(click.__file__).parent.glob("*.py")):
+        with path.open("rb") as file:
+            for _, said, _, context in extract("python", file, keywords=CLICKS):
+                yield said, context
+
+
 @cache
 def extracted(domain: Domain) -> Catalog:
     """The messages of the code, each with the files that say it."""
     found = Catalog()
+    if domain == "click":
+        for said, context in of_click():
+            found.add(said, context=context)
+    if domain == "commands":
+        for place, paragraph in helps():
+            found.add(paragraph, locations=[(place, None)])  # type: ignore[list-item]
     for path in sorted(SOURCE.rglob("*.py")):
         if domain_of(path) != domain:
             continue
@@ -69,7 +124,18 @@ def extracted(domain: Domain) -> Catalog:
         with path.open("rb") as file:
             for _, said, _, context in extract("python", file, keywords=keywords(domain)):
                 found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
+            file.seek(0)
+            for _, _, arguments, _ in extract_python(file, IN_SEVERAL_WAYS, (), {}):
+                context, *phrasings = filter(None, arguments)
+                for said in phrasings:
+                    phrasing = found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
+                    # What a gap says of its form is for a language to choose.
+                    phrasing.flags = {"no-python-brace-format"}
     return found
+
+
+def gaps(sentence: str) -> set[str]:
+    return {name for _, name, _, _ in Formatter().parse(sentence) if name is not None}
 
 
 def read(path: Path, language: str) -> Catalog:
@@ -82,17 +148,24 @@ def updated(language: str, domain: Domain) -> bytes:
     path = path_of(language, domain)
     before = read(path, language) if path.exists() else Catalog(locale=language)
     after = Catalog(locale=language, fuzzy=False)
-    for message in extracted(domain):
-        if not message.id:
+    # Another version of click says some of it otherwise, and may be the user's.
+    messages = [*extracted(domain), *(before if domain == "click" else ())]
+    if domain == "click":
+        messages.sort(
+            key=lambda message: message.id if isinstance(message.id, str) else message.id[0]
+        )
+    for message in messages:
+        if not message.id or after.get(message.id, message.context):
             continue
         known = before.get(message.id, message.context)
-        after.add(
+        added = after.add(
             message.id,
             string=known.string if known else None,
             context=message.context,
             locations=[*dict.fromkeys(message.locations)],
             user_comments=known.user_comments if known else (),
         )
+        added.flags = message.flags
     written = BytesIO()
     write_po(written, after, width=96, omit_header=True)
     return _header(after).encode() + written.getvalue().rstrip() + b"\n"

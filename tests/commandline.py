@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from riesbuch.cli.main import run
+from riesbuch.trade.messages import Words
 
 EXAMPLE = Path(__file__).parent.parent / "example_league"
 
@@ -26,8 +27,9 @@ class Outcome:
         return json.loads(self.out)
 
 
-def invoke(*arguments: str | Path) -> Outcome:
-    """Run ``riesbuch`` with ``arguments``; exit status, standard output and error apart."""
+def invoke(*arguments: str | Path, words: Words | None = None) -> Outcome:
+    """Run ``riesbuch`` with ``arguments``; exit status, standard output and error apart. With
+    ``words`` in the language that they are of."""
     collects = gc.isenabled()
     out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for _ in range(2))
     with (
@@ -35,7 +37,7 @@ def invoke(*arguments: str | Path) -> Outcome:
         contextlib.redirect_stderr(err),
         pytest.raises(SystemExit) as leaving,
     ):
-        run([str(argument) for argument in arguments])
+        run([str(argument) for argument in arguments], words)
     # A command does without the garbage collector; the tests live longer than one.
     if collects:
         gc.enable()

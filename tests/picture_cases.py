@@ -6,14 +6,12 @@ from fractions import Fraction
 
 from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.pictures.canvas import Picture
-from riesbuch.pages.pictures.career_line import CareerSeason, career_picture
+from riesbuch.pages.pictures.career_line import Figure, career_picture
 from riesbuch.pages.pictures.match_course import (
-    MatchCourse,
     SideCourse,
     match_course_picture,
 )
 from riesbuch.pages.pictures.season_course import (
-    SeasonCourse,
     TeamCourse,
     season_course_picture,
 )
@@ -28,16 +26,16 @@ STRIKES = StripStrikes(
 )
 
 
-def season(teams: int, rounds: int, picked_out: int | None = None) -> SeasonCourse:
+def season(teams: int, rounds: int) -> tuple[list[str], list[TeamCourse]]:
     """Ranks that go up and down, many of them shared."""
     points = [
         [sum((team * 7 + each * each * 3) % 5 for each in range(number + 1)) for number in
          range(rounds)]
         for team in range(teams)
     ]  # fmt: skip
-    return SeasonCourse(
-        rounds=[str(number + 1) for number in range(rounds)],
-        teams=[
+    return (
+        [str(number + 1) for number in range(rounds)],
+        [
             TeamCourse(
                 team=LONG if team == 3 else f"Nebelschwand {team}",
                 ranks=[
@@ -45,25 +43,20 @@ def season(teams: int, rounds: int, picked_out: int | None = None) -> SeasonCour
                     for number in range(rounds)
                 ],
                 rank_points=points[team],
-                picked_out=team == picked_out,
             )
             for team in range(teams)
         ],
     )
 
 
-def career(first: int, last: int, *missing: int) -> dict[int, CareerSeason]:
-    return {
-        year: CareerSeason(figure=Fraction(1100 + year * 37 % 613, 100), matches=year % 9 + 1)
-        for year in range(first, last + 1)
-        if year not in missing
-    }
+def career(first: int, last: int, *missing: int) -> tuple[dict[int, Figure], dict[int, int]]:
+    years = [year for year in range(first, last + 1) if year not in missing]
+    figures = {year: Fraction(1100 + year * 37 % 613, 100) for year in years}
+    return {**figures}, {year: year % 9 + 1 for year in years}
 
 
-def match(home: list[int | None], away: list[int | None]) -> MatchCourse:
-    return MatchCourse(
-        home=side("Aarwald A", home, won=True), away=side("Birkenfluh A", away, nummern=1)
-    )
+def match(home: list[int | None], away: list[int | None]) -> tuple[SideCourse, SideCourse]:
+    return side("Aarwald A", home, won=True), side("Birkenfluh A", away, nummern=1)
 
 
 def side(
@@ -101,69 +94,62 @@ def all_cases() -> dict[str, Picture]:
         "strip, long": strip_picture(
             StripStrikes(zones={40: 5}, nummern={40: 5}, last_zone=99), "Long", ENGLISH
         ),
-        "season": season_course_picture(season(6, 10), "Oberhang League 2026", ENGLISH),
+        "season": season_course_picture(*season(6, 10), "Oberhang League 2026", ENGLISH),
         "season, fourteen teams": season_course_picture(
-            season(14, 26, 4), "Oberhang-Liga 2026", GERMAN
+            *season(14, 26), "Oberhang-Liga 2026", GERMAN
         ),
-        "season, one round": season_course_picture(season(5, 1), "Oberhang-Liga", GERMAN),
-        "season, one team": season_course_picture(season(1, 3), "Alone", ENGLISH),
-        "season, many": season_course_picture(season(40, 90, 3), LONG * 3, ENGLISH),
+        "season, one round": season_course_picture(*season(5, 1), "Oberhang-Liga", GERMAN),
+        "season, one team": season_course_picture(*season(1, 3), "Alone", ENGLISH),
+        "season, many": season_course_picture(*season(40, 90), LONG * 3, ENGLISH),
         "season, long names of rounds": season_course_picture(
-            SeasonCourse(
-                rounds=["12 April 2026", "19 April 2026", "26 April 2026", "3 May 2026"],
-                teams=season(3, 4).teams,
-            ),
+            ["12 April 2026", "19 April 2026", "26 April 2026", "3 May 2026"],
+            season(3, 4)[1],
             "Dates",
             ENGLISH,
         ),
         "season, unknown": season_course_picture(
-            SeasonCourse(
-                rounds=["1", "2", "3"],
-                teams=[
-                    TeamCourse(team="Late", ranks=[None, 2, 2], rank_points=[None, 1, 1]),
-                    TeamCourse(team="Gone", ranks=[1, None, None], rank_points=[4, None, None]),
-                    TeamCourse(team="Never", ranks=[None] * 3, rank_points=[None] * 3),
-                    TeamCourse(team="Gap", ranks=[2, None, 1], rank_points=[2, None, None]),
-                    TeamCourse(team="There", ranks=[3, 1, 3], rank_points=[0, 4, 0]),
-                ],
-            ),
+            ["1", "2", "3"],
+            [
+                TeamCourse(team="Late", ranks=[None, 2, 2], rank_points=[None, 1, 1]),
+                TeamCourse(team="Gone", ranks=[1, None, None], rank_points=[4, None, None]),
+                TeamCourse(team="Never", ranks=[None] * 3, rank_points=[None] * 3),
+                TeamCourse(team="Gap", ranks=[2, None, 1], rank_points=[2, None, None]),
+                TeamCourse(team="There", ranks=[3, 1, 3], rank_points=[0, 4, 0]),
+            ],
             "Gaps",
             ENGLISH,
         ),
         "career": career_picture(
-            career(1958, 2026, 1966, 1967, 1980, 2001), "Robert Wydmatter", ENGLISH
+            *career(1958, 2026, 1966, 1967, 1980, 2001), "Robert Wydmatter", ENGLISH
         ),
         "career, five seasons": career_picture(
-            career(2020, 2026, 2022, 2025), "Nina Unterholzer", GERMAN
+            *career(2020, 2026, 2022, 2025), "Nina Unterholzer", GERMAN
         ),
-        "career, one season": career_picture(career(2026, 2026), "Nina Unterholzer", GERMAN),
-        "career, two far apart": career_picture(
-            {1900: CareerSeason(figure=3), 2026: CareerSeason(figure=7)}, LONG * 3, GERMAN
-        ),
+        "career, one season": career_picture(*career(2026, 2026), "Nina Unterholzer", GERMAN),
+        "career, two far apart": career_picture({1900: 3, 2026: 7}, {}, LONG * 3, GERMAN),
         "career, points": career_picture(
-            {year: CareerSeason(figure=year * 613) for year in range(1990, 2027)},
+            {year: year * 613 for year in range(1990, 2027)},
+            {},
             "Points",
             ENGLISH,
         ),
         "career, noughts": career_picture(
-            {year: CareerSeason(figure=0) for year in range(2000, 2004)}, "Noughts", ENGLISH
+            dict.fromkeys(range(2000, 2004), 0), {}, "Noughts", ENGLISH
         ),
-        "match": match_course_picture(MATCH, "Aarwald A – Birkenfluh A", ENGLISH),
-        "match, level": match_course_picture(match([200, 210], [200, 210]), "Level", GERMAN),
+        "match": match_course_picture(*MATCH, "Aarwald A – Birkenfluh A", ENGLISH),
+        "match, level": match_course_picture(*match([200, 210], [200, 210]), "Level", GERMAN),
         "match, gaps": match_course_picture(
-            match([171, None, 187, 205], [169, 172, 170, 180]), "Gaps", GERMAN
+            *match([171, None, 187, 205], [169, 172, 170, 180]), "Gaps", GERMAN
         ),
         "match, total of one": match_course_picture(
-            MatchCourse(
-                home=SideCourse(name=LONG * 2, ries=[], points=740, nummern=None),
-                away=side(LONG * 2, [171, 160, 150, 140], nummern=12_345),
-            ),
+            SideCourse(name=LONG * 2, ries=[], points=740, nummern=None),
+            side(LONG * 2, [171, 160, 150, 140], nummern=12_345),
             LONG * 3,
             GERMAN,
         ),
-        "match, noughts": match_course_picture(match([0, 0, 0, 0], [0, 0, 1, 0]), "0", ENGLISH),
+        "match, noughts": match_course_picture(*match([0, 0, 0, 0], [0, 0, 1, 0]), "0", ENGLISH),
         "match, many Ries": match_course_picture(
-            match([11] * 24, [10] * 23 + [1_000_000]), "Many", ENGLISH
+            *match([11] * 24, [10] * 23 + [1_000_000]), "Many", ENGLISH
         ),
     }
     return {name: picture for name, picture in found.items() if picture is not None}

@@ -10,11 +10,11 @@ from riesbuch.folder.club_folder import open_folder
 from riesbuch.index.index import Index
 from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.pages.club import club_pages
-from riesbuch.pages.contents import player_pages, players_pages, season_pages
 from riesbuch.pages.front import front_pages
 from riesbuch.pages.history import history_pages
-from riesbuch.pages.past import Past, past_of
-from riesbuch.pages.player import players_with_page
+from riesbuch.pages.past import Past
+from riesbuch.pages.player import player_pages, players_pages, players_with_page
+from riesbuch.pages.season import season_pages
 from riesbuch.questions.results import CompetitionResults
 from tests.without_index import competition_results
 
@@ -198,6 +198,6 @@ def past_in(root: Path, archive: Archive) -> Iterator[Past]:
     """What the pages over all seasons are written from, asked of the folder's index."""
     index = Index(open_folder(root), print)
     try:
-        yield past_of(archive, index.connection())
+        yield Past(archive=archive, tables=index.connection())
     finally:
         index.close()

@@ -12,12 +12,18 @@ from hypothesis import strategies as st
 
 from riesbuch.exchange.csv_text import guarded, unguarded
 from riesbuch.exchange.tables import TABLES
+from riesbuch.folder.archive import open_archive
 from riesbuch.folder.club_folder import open_folder
+from riesbuch.text.league import League
 from riesbuch.text.record_text import sheet_text
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.match import Match
+from riesbuch.trade.keys import keys_of, names_of
+from riesbuch.trade.match import Match, Replacement, Seal, Side, Source
+from riesbuch.trade.people import Club, FormerName, Membership, Player
+from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import seal_digest
+from riesbuch.trade.season import Competition, Fixture, Season
 from tests.clubfolder import AARWALD, FIRST, FIRST_SHEET, LENA, RUEDI, Replace, Write, lay_out
 from tests.commandline import invoke
 from tests.example_copy import copy_example
@@ -322,6 +328,100 @@ def test_every_column_of_text_is_known_to_name_people_or_not() -> None:
         r"|players\.(name|also_written)"
     )
     assert {name for name in plain if not structural.fullmatch(name)} == set()
+
+
+# Of a key that describes no column of its own: the columns or the table that tell it.
+LISTED: dict[type, dict[str, str]] = {
+    RuleSet: {"name": "rules.name", "awards": "awards"},
+    Season: {"season": "competitions.season", "competition": "competitions"},
+    Competition: {"id": "competitions.competition", "teams": "entrants"},
+    Club: {"teams": "teams", "formerly": "former_names", "merged_from": "mergers"},
+    FormerName: {"name": "former_names.name", "until": "former_names.until"},
+    Player: {
+        "name": "players.name", "born": "players.born", "clubs": "memberships",
+        "parents": "parents", "also_written": "players.also_written",
+    },
+    Membership: {"club": "memberships.club", "from": "memberships.since"},
+    Match: {
+        **{
+            key: f"matches.{key}"
+            for key in (
+                "competition", "round", "date", "ground", "weather", "notes", "strikes_first",
+                "outcome", "awarded", "moved_to", "counts", "referees",
+            )
+        },
+        "winner": "matches.recorded_winner", "home": "sides", "away": "sides",
+        "doubts": "doubts", "corrections": "corrections",
+    },
+    Source: {key: f"matches.source_{key}" for key in names_of(Source)},
+    Seal: {key: f"matches.seal_{key}" for key in names_of(Seal)},
+    Side: {
+        "team": "sides.team", "captain": "sides.captain", "strikes": "strikes",
+        "player_points": "rows.points", "ries": "sides.ries", "points": "sides.points",
+        "nummern": "sides.recorded_nummern", "replacements": "rows", "supernumeraries": "rows",
+    },
+    Replacement: {"by": "rows.player", "strikes": "rows.strikes"},
+}  # fmt: skip
+AT_HOME = {
+    "Player.private": "who is private has a stand-in, which says so; else nothing is to be told",
+    "Publishing.minors": "what pages tell of people, not what the league is",
+    "Publishing.players": "the same",
+    "Publishing.ages": "the same",
+}
+
+
+def test_every_key_of_the_files_is_told() -> None:
+    """In a column that it describes, in one that is listed here, or with a reason not to."""
+    records: list[type] = [League, RuleSet, Season, Competition, Fixture, Club, Player, Match]
+    columns = {f"{table.name}.{field.name}" for table in TABLES for field in table.fields}
+    columns |= {table.name for table in TABLES}
+    untold = []
+    for record in records:
+        for key in keys_of(record):
+            inner = key.record or (key.of and key.of.record)
+            if inner is not None and inner not in records:
+                records.append(inner)
+            listed = LISTED.get(record, {}).get(key.name)
+            assert listed is None or listed in columns, listed
+            if not (key.column or listed or key.form == "record"):
+                untold.append(f"{record.__name__}.{key.name}")
+    assert sorted(untold) == sorted(AT_HOME)
+
+
+def test_every_column_says_something_of_the_example(tables: dict[str, pd.DataFrame]) -> None:
+    """So that the tests above would see one that is filled from nothing."""
+    assert [
+        f"{name}.{column}"
+        for name, frame in tables.items()
+        for column in frame.columns
+        if frame[column].isna().all()
+    ] == []
+
+
+def test_described_columns_hold_what_the_files_say(
+    example: Path, tables: dict[str, pd.DataFrame]
+) -> None:
+    archive = open_archive(open_folder(example))
+    [league] = tables["league"].to_dict("records")
+    assert (league["name"], league["language"]) == (archive.league.name, archive.league.language)
+    assert league["register"] == ("strict" if archive.league.strict else "open")
+    rules = tables["rules"].set_index("rules")
+    for key, rule_set in archive.rules.items():
+        row = rules.loc[key]
+        assert (row["zone_from"], row["zone_to"]) == tuple(rule_set.nummer_zone)
+        assert (row["forfeit_winner"], row["forfeit_loser"]) == tuple(rule_set.forfeit)
+        assert row["more_points_in_defeat"] == rule_set.rank_points.more_points_in_defeat
+        assert row["striker_order"] == list(rule_set.strikers.order)
+    kinds = tables["competitions"].set_index(["season", "competition"])["kind"]
+    for year, season in archive.seasons.items():
+        for competition in season.competitions:
+            assert kinds.loc[(year, competition.id)] == competition.kind.value
+    sides = tables["sides"].set_index(["sheet", "side"])
+    for sheet, match in matches_of(example).items():
+        for name, side in match.sides:
+            points = side.paper.points if side.paper else None
+            written = sides.loc[(sheet, name), "paper_points"]
+            assert pd.isna(written) if points is None else written == points
 
 
 # Where it is written

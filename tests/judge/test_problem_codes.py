@@ -83,8 +83,11 @@ class InBrackets:
     """A language whose words for everything are the same in brackets, with a mark in each word."""
 
     def gettext(self, message: str) -> str:
-        marked = re.sub(r"(\{\w+\})|\w", lambda found: found[1] or "¤", message)
+        marked = re.sub(r"(\{\w+(?::,)?\})|\w", lambda found: found[1] or "¤", message)
         return f"⟦{marked}⟧"
+
+    def pgettext(self, context: str, message: str) -> str:
+        return message
 
     def ngettext(self, one: str, many: str, number: int) -> str:
         return self.gettext(one if number == 1 else many)

@@ -90,8 +90,13 @@ def test_text_is_told_as_it_was_written_on_one_line(written: str) -> None:
 @example("|", "\\", "a\\")
 @example("\\|", "`|`", "` |")
 def test_text_in_a_table_stays_in_its_cell(first: str, second: str, title: str) -> None:
-    columns = [Column(escape(title)), Column(Markdown("n"), figures=True)]
-    rendered = seen(table(columns, [[escape(first), escape(second)], [Markdown("1"), escape("")]]))
+    rendered = seen(
+        table(
+            [(first, second), ("1", "")],
+            Column(escape(title), lambda row: escape(row[0])),
+            Column(Markdown("n"), lambda row: escape(row[1]), is_figure=True),
+        )
+    )
     cells = ["tr", "td", "td"]
     assert rendered.tags == ["table", "thead", "tr", "th", "th", "tbody", *cells, *cells]
     lines = [line for line in rendered.shown.split("\n") if line]
@@ -149,10 +154,12 @@ def test_links_are_relative_to_their_page(start: str, target: str, destination: 
 
 def test_figures_stand_to_the_right() -> None:
     written = table(
-        [Column(Markdown("Team")), Column(Markdown("Points"), figures=True)],
-        [[Markdown("Aarwald"), strong(Markdown("74"))]],
+        [("Aarwald", "74")],
+        Column(Markdown("Team"), lambda row: Markdown(row[0])),
+        Column(Markdown("Points"), lambda row: strong(Markdown(row[1])), is_figure=True),
+        closing=[Markdown("All"), Markdown("74")],
     )
-    assert written == "| Team | Points |\n| --- | --: |\n| Aarwald | **74** |"
+    assert written == ("| Team | Points |\n| --- | --: |\n| Aarwald | **74** |\n| All | 74 |")
 
 
 def test_a_page_has_its_blocks_apart_and_none_that_is_empty() -> None:
@@ -176,7 +183,7 @@ def test_a_host_writes_to_nobody_and_links_nothing(written: str) -> None:
     ["[x](javascript:alert)", "<img src=x onerror=y>", "<javascript:x>", "a | b", "[x]: /y"],
 )
 def test_names_bring_no_link_and_no_tag(written: str) -> None:
-    rendered = seen(table([Column(escape("n"))], [[escape(written)]]))
+    rendered = seen(table([written], Column(escape("n"), escape)))
     assert rendered.tags == ["table", "thead", "tr", "th", "tbody", "tr", "td"]
     assert rendered.attributes == []
     assert written in rendered.shown

@@ -49,7 +49,7 @@ def published(root: Path, only: str | None = None) -> PublicationPlan | None:
     index = Index(folder, print)
     try:
         publisher = Publisher(folder, index, (only,) if only else FAMILIES)
-        plan = publisher.prepare().plan
+        plan, _ = publisher.prepare()
         if plan is not None:
             publisher.publish(plan, partial(replace_file, durable=False))
         return plan
@@ -150,7 +150,7 @@ def test_what_others_struck_and_played_later_reaches_the_pages_that_rest_on_it(
         ),
     ):
         edit(root)
-        assert path in {each.path for each in publish(root).write}
+        assert path in publish(root).write
         assert pages_there(root) == pages_anew(root, tmp_path)
 
 
@@ -176,11 +176,11 @@ def test_a_page_that_is_no_longer_due_is_found_though_all_others_stand(tmp_path:
     gone.write_bytes(marked("# Gone\n"))
     foreign.write_text("ours\n", encoding="utf-8")
     plan = publish(root)
-    assert (plan.remove, plan.write, plan.made) == (("2026/matches/gone.md",), (), frozenset())
+    assert (plan.remove, plan.write, plan.made) == (("2026/matches/gone.md",), {}, frozenset())
     assert foreign.exists()
     assert publish(root).is_current
     gone.parent.joinpath(f"{FULL_STEM}.svg").unlink()
-    assert [each.path for each in publish(root).write] == [f"2026/matches/{FULL_STEM}.svg"]
+    assert [*publish(root).write] == [f"2026/matches/{FULL_STEM}.svg"]
     assert not publish(root).made
 
 
@@ -212,7 +212,7 @@ def test_a_page_edited_by_hand_is_found_though_its_sheet_is_as_before(tmp_path: 
     assert [each.path for each in publish(root).kept] == ["players/zaugg-lena.md"]
     assert page.read_bytes() == edited
     page.unlink()
-    assert [each.path for each in publish(root).write] == ["players/zaugg-lena.md"]
+    assert [*publish(root).write] == ["players/zaugg-lena.md"]
     page.write_bytes(page.read_bytes().replace(b"\n", b"\r\n"))
     assert publish(root).is_current
 
@@ -226,7 +226,7 @@ def test_one_kind_of_pages_leaves_the_others_as_they_are(tmp_path: Path, only: s
     for path in stale:
         (reports / path).unlink()
     folders = {"season": "2026", "club": "clubs", "player": "players", "history": "history"}
-    written = {each.path for each in publish(root, only).write}
+    written = {*publish(root, only).write}
     assert written == {path for path in stale if path.startswith(folders[only])}
     assert publish(root).unchanged == len(pages_there(root)) - 3
 

@@ -37,7 +37,7 @@ def files(root: Path) -> dict[str, bytes]:
 
 
 def to_write(planned: PublicationPlan) -> list[str]:
-    return [page.path for page in planned.write]
+    return [*planned.write]
 
 
 @pytest.fixture
@@ -82,7 +82,7 @@ def test_a_page_is_known_as_ours_and_untouched(content: bytes, untouched: bool |
 
 def test_what_has_not_changed_is_not_written_again(reports: Path) -> None:
     again = plan(reports)
-    assert (again.write, again.remove, again.kept) == ((), (), ())
+    assert (again.write, again.remove, again.kept) == ({}, (), ())
     assert again.unchanged == len(PAGES)
     assert again.is_current
 
@@ -128,7 +128,7 @@ def test_a_file_that_is_not_an_untouched_page_is_never_written_over(
     page.write_bytes(content)
     planned = plan(reports, {**PAGES, "README.md": "# New\n"})
     assert planned.kept == (KeptFile(path="README.md", reason=reason, due=True),)
-    assert planned.write == ()
+    assert planned.write == {}
     assert not planned.is_current
     publish(planned, replace)
     assert page.read_bytes() == content
@@ -187,7 +187,7 @@ def test_links_are_not_followed_out_of_the_reports(reports: Path, tmp_path: Path
         KeptFile(path="2027/old.md", reason=KeptReason.LINK, due=True),
         KeptFile(path="README.md", reason=KeptReason.LINK, due=True),
     )
-    assert (planned.write, planned.remove) == ((), ())
+    assert (planned.write, planned.remove) == ({}, ())
     publish(planned, replace)
     assert files(outside) == before
     assert plan(reports, {}).remove == ("2026/cup/README.md", "2026/matches/a.md")
@@ -207,7 +207,7 @@ def test_what_is_no_file_is_told(reports: Path) -> None:
         ("2025/a.md", KeptReason.NOT_A_FILE),
         ("folder.md", KeptReason.NOT_A_FILE),
     ]
-    assert planned.write == ()
+    assert planned.write == {}
 
 
 def test_what_cannot_be_read_is_told(reports: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -14,9 +14,8 @@ import pytest
 
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index
-from riesbuch.review.broken_seals import with_changed_cells
 from riesbuch.review.git import Repository
-from riesbuch.review.history import changed_since_sealed
+from riesbuch.review.history import changed_since_sealed, with_changed_cells
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import CellChange
 from riesbuch.trade.ids import SheetId

@@ -9,13 +9,15 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.care.desk import DeskView, Reading
+from riesbuch.care.desk import DeskView, figures_of
+from riesbuch.folder.archive import open_archive
+from riesbuch.folder.club_folder import open_folder
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
 from riesbuch.trade.problems import Place, Problem, Severity
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.running_tally import SoFar, so_far
+from riesbuch.trade.running_tally import RunningTally, running_tally
 from riesbuch.trade.season import CompetitionKind
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, Delete, Edit, Replace, Write, lay_out
 from tests.commandline import invoke
@@ -35,8 +37,8 @@ def match_of(text: str) -> Match:
     return match
 
 
-def added(text: str) -> SoFar:
-    return so_far(match_of(text), RuleSet(team_size=2), CompetitionKind.LEAGUE)
+def added(text: str) -> RunningTally:
+    return running_tally(match_of(text), RuleSet(team_size=2), CompetitionKind.LEAGUE)
 
 
 # Figures so far
@@ -44,28 +46,28 @@ def added(text: str) -> SoFar:
 
 def test_blank_strikes_count_nothing_yet() -> None:
     found = added(BLANK)
-    assert [each.so_far for each in found.home.ries] == [33, 20, 33, 19]
+    assert [each.added_up for each in found.home.ries] == [33, 20, 33, 19]
     assert [each.is_open for each in found.home.ries] == [False, False, False, True]
-    assert found.home.points.so_far == 105
-    assert [each.so_far for each in found.away.ries] == [14, 9, 12, 16]
+    assert found.home.points.added_up == 105
+    assert [each.added_up for each in found.away.ries] == [14, 9, 12, 16]
     assert (found.home.blanks, found.away.blanks, found.blanks) == (1, 4, 5)
-    assert found.away.nummern.so_far == 1
-    assert found.home.nummern.so_far == 0
+    assert found.away.nummern.added_up == 1
+    assert found.home.nummern.added_up == 0
     assert found.tally.winner is None
 
 
 def test_what_is_whole_is_as_in_the_tally() -> None:
     found = added(FIRST_SHEET)
-    assert tuple(each.so_far for each in found.home.ries) == found.tally.home.ries
-    assert found.home.points.so_far == found.tally.home.points == 119
+    assert tuple(each.added_up for each in found.home.ries) == found.tally.home.ries
+    assert found.home.points.added_up == found.tally.home.points == 119
     assert not any(each.is_open for each in (*found.home.ries, found.home.points))
 
 
 def test_a_column_with_nothing_in_it_has_no_total() -> None:
     text = FIRST_SHEET.replace("[17, 19]", "[_, _]").replace("[16N, 14]", "[_, _]")
     found = added(text)
-    assert [each.so_far for each in found.home.ries] == [33, 20, None, None]
-    assert found.away.nummern.so_far == 0
+    assert [each.added_up for each in found.home.ries] == [33, 20, None, None]
+    assert found.away.nummern.added_up == 0
 
 
 @pytest.mark.parametrize(
@@ -86,7 +88,7 @@ def test_an_unknown_strike_leaves_the_total_to_the_paper() -> None:
         "away:", "  paper: {ries: [33, 20, 33, 33], points: 119, nummern: 0}\naway:"
     )
     home = added(text).home
-    assert [each.so_far for each in home.ries] == [33, 20, 33, 33]
+    assert [each.added_up for each in home.ries] == [33, 20, 33, 33]
     assert home.ries[0].difference is None
     assert home.points.difference is None
 
@@ -96,12 +98,17 @@ def test_other_depths_show_what_they_have() -> None:
         "away:\n  team: birkenfluh-a\n  points: 90\n  nummern: 1\n"
     )
     away = added(text).away
-    assert (away.ries, away.points.so_far, away.nummern.so_far) == ((), 90, 1)
+    assert (away.ries, away.points.added_up, away.nummern.added_up) == ((), 90, 1)
 
 
-def test_bad_news_leaves_the_last_good_figures() -> None:
-    first = DeskView().after(Reading(trouble="it is empty"))
-    assert (first.figures, first.trouble) == (None, "it is empty")
+def test_bad_news_leaves_the_last_good_figures(tmp_path: Path) -> None:
+    lay_out(tmp_path)
+    archive = open_archive(open_folder(tmp_path))
+    good = DeskView(figures=figures_of(match_of(FIRST_SHEET), RuleSet(), archive))
+    view = DeskView(trouble="it is empty").after(good)
+    assert (view.figures, view.trouble) == (good.figures, "it is empty")
+    assert good.after(view) == good
+    assert DeskView(trouble="it is empty").after(DeskView()).figures is None
 
 
 # Once, where nobody looks
@@ -323,10 +330,10 @@ def test_ctrl_z_gives_the_terminal_back_meanwhile(tmp_path: Path) -> None:
 
 
 def test_names_cannot_steer_the_terminal() -> None:
-    from riesbuch.show.desk import Line, page_lines
+    from riesbuch.show.desk import ScreenLine, page_lines
 
-    assert Line("a\x1b[2Jb").shown(None, colours=False) == "a\\x1b[2Jb"
-    assert Line("abcdef").shown(4, colours=False) == "abc…"
+    assert ScreenLine("a\x1b[2Jb").shown(None, colours=False) == "a\\x1b[2Jb"
+    assert ScreenLine("abcdef").shown(4, colours=False) == "abc…"
     problem = Problem(
         place=Place("a.yaml", 3, 4), severity=Severity.ERROR, code="anchor", message="not taken"
     )

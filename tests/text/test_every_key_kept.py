@@ -1,4 +1,4 @@
-"""Every key of a sheet, a club and a player through every writer of such files."""
+"""Every key of each kind of file through every writer of such files."""
 
 from collections.abc import Callable
 from typing import Any
@@ -7,17 +7,34 @@ import pytest
 
 from riesbuch.care.player_file import merged_text, with_membership
 from riesbuch.care.player_renaming import merged_player
+from riesbuch.care.starting import starting_files
 from riesbuch.review.merge import Marks, merge_contents
 from riesbuch.text.editing import edited, respelt
+from riesbuch.text.fixtures_text import new_fixtures_file, with_other_fixtures
 from riesbuch.text.layout import CLUB_SHAPE, PLAYER_SHAPE, SHEET_SHAPE, canonical
-from riesbuch.text.record_text import club_text, player_text, sheet_text
+from riesbuch.text.league import (
+    League,
+    read_fixtures,
+    read_league,
+    read_rules,
+    read_season,
+)
+from riesbuch.text.record_text import (
+    club_text,
+    competition_text,
+    player_text,
+    season_head,
+    sheet_text,
+)
 from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
-from riesbuch.trade.keys import keys_of
+from riesbuch.trade.keys import keys_of, names_of
 from riesbuch.trade.match import Match, Side
 from riesbuch.trade.mentions import mentions
 from riesbuch.trade.people import Club, Membership, Player
+from riesbuch.trade.rules import RankPoints, RuleSet
+from riesbuch.trade.season import Competition, Fixture, Season
 
 SHEET = """\
 competition: oberhang-1
@@ -73,6 +90,34 @@ clubs: [{club: aarwald, from: 1979}]
 parents: [aebi-hans]
 also_written: [R. Aebi]
 private: true
+"""
+SEASON = """\
+season = 2026
+
+[[competition]]
+id = "oberhang-1"
+name = "First \\"upper\\" division"
+kind = "cup"
+rules = "2026"
+teams = ["aarwald-a", "birkenfluh-a"]
+cycles = 2
+promoted = 1
+relegated = 3
+"""
+FIXTURES = """\
+# Of the first division.
+[[fixture]]
+competition = "oberhang-1"
+round = 4
+date = 2026-05-10
+home = "aarwald-a"
+away = "birkenfluh-a"
+
+[[fixture]]
+competition = "oberhang-1"
+date = 2026-05-17
+home = "birkenfluh-a"
+away = "aarwald-a"
 """
 ALONE = "name: Ruedi Aebi\n"
 BARE = Player(id=PlayerId("x"), name="Ruedi Aebi", positions={})
@@ -188,3 +233,63 @@ def test_clubs(write: Callable[[str], str]) -> None:
     before, after = own(club(CLUB)), own(club(write(CLUB)))
     assert before == after
     assert not [key.name for key in keys_of(Club) if before[key.name] == key.default]
+
+
+def said(record: Any) -> list[str]:
+    return [key.name for key in keys_of(type(record)) if getattr(record, key.field) != key.default]
+
+
+def fixtures(content: bytes) -> tuple[Fixture, ...]:
+    reading = read_fixtures(content)
+    assert reading.record is not None
+    assert not reading.findings
+    return reading.record
+
+
+@pytest.mark.parametrize(
+    "write",
+    [
+        lambda content: new_fixtures_file(fixtures(content)),
+        lambda content: with_other_fixtures(b"", (), fixtures(content)),
+        lambda content: with_other_fixtures(content, (0, 1), fixtures(content)),
+        lambda content: with_other_fixtures(content, (1,), fixtures(content)[1:]),
+    ],
+    ids=["plan", "plan into an empty file", "plan anew", "plan the rest anew"],
+)
+def test_fixtures(write: Callable[[bytes], bytes]) -> None:
+    before, after = fixtures(FIXTURES.encode()), fixtures(write(FIXTURES.encode()))
+    assert [own(fixture) for fixture in after] == [own(fixture) for fixture in before]
+    assert said(before[0]) == list(names_of(Fixture))
+    assert "round" not in said(before[1])
+
+
+def season(text: str) -> Season:
+    reading = read_season(text.encode(), 2026)
+    assert reading.record is not None
+    assert not reading.findings
+    return reading.record
+
+
+def test_seasons() -> None:
+    before = season(SEASON)
+    written = season_head(2026) + "".join(map(competition_text, before.competitions))
+    assert own(season(written)) == own(before)
+    assert said(before) == list(names_of(Season))
+    assert said(before.competitions[0]) == list(names_of(Competition))
+
+
+def test_a_new_folder_shows_every_key_of_its_rules() -> None:
+    """Nothing writes rules or league after that, so that no more can be lost of them."""
+    files = starting_files("Oberhang League", "de", 2026)
+    rules = read_rules(files["rules/2026.toml"].encode())
+    assert (rules.record, rules.findings) == (RuleSet(), ())
+    # What may be left out, and is: awards, of which most leagues have none.
+    shown = {line.split("=")[0].strip("[ ") for line in files["rules/2026.toml"].split("\n")}
+    shown = {word.partition("]")[0] for word in shown}
+    described = {*names_of(RuleSet), *names_of(RankPoints)}
+    assert described - shown == {"awards"}
+    league = read_league(files["league.toml"].encode())
+    assert (league.record, league.findings) == (League("Oberhang League", "de"), ())
+    assert set(names_of(League)) - {"publish"} <= {
+        line.split(" =")[0] for line in files["league.toml"].split("\n")
+    }

@@ -13,8 +13,7 @@ import pytest
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.judge.archive import check_archive
-from riesbuch.judge.entry import sheet_entry
-from riesbuch.judge.holdings import Holdings
+from riesbuch.judge.holdings import Holdings, sheet_entry
 from riesbuch.judge.sheet import check_sheet
 from riesbuch.text.league import (
     League,

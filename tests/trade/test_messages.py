@@ -3,7 +3,7 @@
 import json
 import pickle
 
-from riesbuch.trade.messages import Message, packed, translated, unpacked
+from riesbuch.trade.messages import Message, joined, packed, translated, unpacked
 from riesbuch.trade.problems import all_of, alternatives
 
 
@@ -16,6 +16,9 @@ class Backwards:
             + "".join(part if part.startswith("{") else part.upper() for part in _parts(message))
             + "]"
         )
+
+    def pgettext(self, context: str, message: str) -> str:
+        return message
 
     def ngettext(self, one: str, many: str, number: int) -> str:
         return self.gettext(one if number == 1 else many)
@@ -39,6 +42,33 @@ def test_a_message_is_its_english_sentence() -> None:
 def test_a_message_is_said_in_another_language_with_all_that_is_in_it() -> None:
     assert translated(NESTED, Backwards()) == "[`home.points` HAS [2 STRIKES IN x]]"
     assert translated("written by somebody", Backwards()) == "written by somebody"
+
+
+def test_thousands_are_grouped_as_the_language_does() -> None:
+    class Apart(Backwards):
+        def pgettext(self, context: str, message: str) -> str:
+            return {"between thousands": "\N{RIGHT SINGLE QUOTATION MARK}"}[context]
+
+    many = Message.plural(1234, "{count:,} sheet", "{count:,} sheets of {year}", year=2026)
+    assert many == "1,234 sheets of 2026"
+    assert translated(many, Apart()) == "[1’234 SHEETS OF 2026]"
+    assert Message.plural(1, "{count:,} sheet", "{count:,} sheets") == "1 sheet"
+
+
+def test_messages_put_together_are_said_each_for_itself() -> None:
+    class Known(Backwards):
+        def gettext(self, message: str) -> str:
+            return {"b {gap}": "B {gap}"}.get(message, message)
+
+    together = joined("; ", ("a", Message("b {gap}", gap="c\nd"), "{e}"))
+    assert together == "a; b c\nd; {e}"
+    assert translated(together, Known()) == "a; B c\nd; {e}"
+    assert together.on_one_line() == "a; b c\\nd; {e}"
+    assert translated(together.on_one_line(), Known()) == "a; B c\\nd; {e}"
+    assert translated(unpacked(json.loads(json.dumps(packed(together)))), Known()) == (
+        "a; B c\nd; {e}"
+    )
+    assert joined(", ", ()) == ""
 
 
 def test_a_message_is_kept_and_comes_back_whole() -> None:

@@ -113,14 +113,14 @@ def season_events(
 ) -> tuple[Event, ...]:
     """One event a fixture, in order of the days; two fixtures that came to be one match on one
     day, where a new day was entered as one more fixture, are one event."""
-    numbers = _meeting_numbers([each.appointment.fixture for each in scheduled])
+    numbers = _meeting_numbers([entry.appointment.fixture for entry in scheduled])
     writer = _EventWriter(season, register, words)
     events: dict[Hashable, Event] = {}
-    for each, number in zip(scheduled, numbers, strict=True):
-        fixture = each.appointment.fixture
-        day = each.appointment.day or fixture.date
+    for entry, number in zip(scheduled, numbers, strict=True):
+        fixture = entry.appointment.fixture
+        day = entry.appointment.day or fixture.date
         match = (fixture.competition, fixture.home, fixture.away, fixture.round, day)
-        event = writer.event(each, number)
+        event = writer.event(entry, number)
         if match not in events or events[match].sequence < event.sequence:
             events[match] = event
     return tuple(sorted(events.values(), key=lambda event: (event.day, event.uid)))
@@ -154,7 +154,7 @@ class _EventWriter:
         home, away = fixture.home, fixture.away
         if appointment.final is not None and appointment.final.meeting.home == away:
             home, away = away, home
-        known_days = [each.meeting.date for each in appointment.sheets if each.meeting.date]
+        known_days = [sheet.meeting.date for sheet in appointment.sheets if sheet.meeting.date]
         return Event(
             uid=(
                 f"{self.season.year}-{fixture.competition}-{fixture.home}-{fixture.away}-{number}"
@@ -198,7 +198,7 @@ class _EventWriter:
             lines.append(words.say("Postponed from {date}.", date=words.date(fixture.date)))
         if appointment.final is not None:
             lines += self.result(scheduled.tally)
-        elif any(each.outcome is Outcome.ANNULLED for each in appointment.sheets):
+        elif any(sheet.outcome is Outcome.ANNULLED for sheet in appointment.sheets):
             lines.append(words.say("Annulled: the match counts nowhere."))
         return lines
 
@@ -237,9 +237,10 @@ def scheduled_season(index: Index, archive: Archive, year: int) -> tuple[Schedul
     ]
     return tuple(
         Scheduled(
-            appointment=each, tally=_reliable(season, each.final.source) if each.final else None
+            appointment=appointment,
+            tally=_reliable(season, appointment.final.source) if appointment.final else None,
         )
-        for each in fit(archive.fixtures.get(year, ()), recorded).appointments
+        for appointment in fit(archive.fixtures.get(year, ()), recorded).appointments
     )
 
 

@@ -10,7 +10,7 @@ from riesbuch.folder.archive import Archive
 from riesbuch.trade.match import Match
 from riesbuch.trade.problems import Problem
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.running_tally import SoFar, so_far
+from riesbuch.trade.running_tally import RunningTally, running_tally
 from riesbuch.trade.season import CompetitionKind
 
 
@@ -23,11 +23,11 @@ class Figures:
     archive: Archive
     rules: RuleSet
     knows_rules: bool
-    so_far: SoFar
+    running: RunningTally
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class DeskView:
     """One look at the sheet. ``figures`` is None where it cannot be read now, and ``trouble``
     says so; ``problems`` are those of `check`."""
 
@@ -35,22 +35,9 @@ class Reading:
     problems: Sequence[Problem] = ()
     trouble: str = ""
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DeskView:
-    """What is shown: the last good figures, with the problems and the trouble of now."""
-
-    figures: Figures | None = None
-    problems: Sequence[Problem] = ()
-    trouble: str = ""
-
-    def after(self, reading: Reading) -> "DeskView":
-        return replace(
-            self,
-            figures=reading.figures or self.figures,
-            problems=tuple(reading.problems),
-            trouble=reading.trouble,
-        )
+    def after(self, earlier: "DeskView") -> "DeskView":
+        """What is shown: the last good figures, with the problems and the trouble of now."""
+        return replace(self, figures=self.figures or earlier.figures)
 
 
 def figures_of(match: Match, rules: RuleSet | None, archive: Archive) -> Figures:
@@ -62,5 +49,5 @@ def figures_of(match: Match, rules: RuleSet | None, archive: Archive) -> Figures
         archive=archive,
         rules=known,
         knows_rules=rules is not None,
-        so_far=so_far(match, known, kind),
+        running=running_tally(match, known, kind),
     )

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from riesbuch.care.fixture_choice import Pairing, PlannedMatch, Wanted
+from riesbuch.care.fixture_choice import MatchOrder, PlannedMatch, SeasonOfPair
 from riesbuch.care.lineup import (
     Lineup,
     belongs,
@@ -91,14 +91,16 @@ class Draft:
         return text.encode("utf-8")
 
 
-def pairings(folder: ClubFolder, index: Index, past: Precedents, wanted: Wanted) -> list[Pairing]:
+def pairings(
+    folder: ClubFolder, index: Index, past: Precedents, wanted: MatchOrder
+) -> list[SeasonOfPair]:
     """The seasons that can be read, as far as they are about the two teams, from the newest."""
     found = []
     for year in reversed(folder.years()):
         archive = index.archive([year])
         if year in archive.seasons:
             found.append(
-                Pairing(
+                SeasonOfPair(
                     season=archive.seasons[year],
                     fixtures=archive.fixtures.get(year, ()),
                     recorded=past.recorded(year, wanted.home, wanted.away),
@@ -161,7 +163,7 @@ def _unregistered(archive: Archive, lineup: Lineup) -> dict[PlayerId, str]:
     """Those whom `check` would not take: in an open register it takes everybody."""
     if not archive.league.strict:
         return {}
-    everybody = [*lineup.everybody, *(each.player for each in lineup.spare)]
+    everybody = [*lineup.everybody, *(aside.player for aside in lineup.spare)]
     return {
         player: "has no file in players/"
         for player in everybody
@@ -206,4 +208,4 @@ def problems_caused(
     finally:
         beside.close()
     known = set(before)
-    return [each for each in after if each not in known and each.code != "draft"]
+    return [finding for finding in after if finding not in known and finding.code != "draft"]

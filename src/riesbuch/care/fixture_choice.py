@@ -40,7 +40,7 @@ class PlannedMatch(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pairing:
+class SeasonOfPair:
     """A season as far as it is about ``home`` receiving ``away``."""
 
     season: Season
@@ -49,11 +49,11 @@ class Pairing:
 
     def planned(self, home: TeamId, away: TeamId) -> Iterator[PlannedMatch]:
         """The fixtures of the pair and the matches that were moved to another day."""
-        for key in dict.fromkeys(each.competition for each in self.fixtures):
-            of_key = [each for each in self.fixtures if each.competition == key]
-            recorded = [each for each in self.recorded if each.competition == key]
-            meetings = [Meeting(each.round, each.date, home, away) for each in recorded]
-            is_open = {id(each) for each in without_sheet(of_key, meetings)}
+        for key in dict.fromkeys(fixture.competition for fixture in self.fixtures):
+            of_key = [fixture for fixture in self.fixtures if fixture.competition == key]
+            recorded = [sheet for sheet in self.recorded if sheet.competition == key]
+            meetings = [Meeting(sheet.round, sheet.date, home, away) for sheet in recorded]
+            is_open = {id(fixture) for fixture in without_sheet(of_key, meetings)}
             for fixture in of_key:
                 if (fixture.home, fixture.away) == (home, away):
                     sheet = None if id(fixture) in is_open else _sheet_of(fixture, recorded)
@@ -63,11 +63,13 @@ class Pairing:
             if day is None or put_off.competition is None or day.year != self.season.year:
                 continue
             again = [
-                each
-                for each in self.recorded
-                if each.competition == put_off.competition
-                and not each.is_to_be_replayed
-                and (each.date == day or (each.round is not None and each.round == put_off.round))
+                sheet
+                for sheet in self.recorded
+                if sheet.competition == put_off.competition
+                and not sheet.is_to_be_replayed
+                and (
+                    sheet.date == day or (sheet.round is not None and sheet.round == put_off.round)
+                )
             ]
             yield PlannedMatch(
                 put_off.competition, put_off.round, day, home, away,
@@ -76,14 +78,14 @@ class Pairing:
 
 
 def _sheet_of(fixture: Fixture, recorded: Sequence[SheetOfMatch]) -> SheetOfMatch:
-    def fit(each: SheetOfMatch) -> tuple[bool, bool]:
-        return each.date != fixture.date, each.round is None or each.round != fixture.round
+    def fit(sheet: SheetOfMatch) -> tuple[bool, bool]:
+        return sheet.date != fixture.date, sheet.round is None or sheet.round != fixture.round
 
     return min(recorded, key=fit)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
+class MatchOrder:
     """What was asked for; ``date`` and ``competition`` only where they were given."""
 
     home: TeamId
@@ -101,16 +103,16 @@ def wanted(
     away: str,
     date: datetime.date | None,
     competition: str | None,
-) -> Wanted:
+) -> MatchOrder:
     """What is asked for in a person's words; raises UsageError as `find_team` does."""
     teams = find_team(register, home), find_team(register, away)
     if teams[0] == teams[1]:
         raise UsageError(f"`{teams[0]}` cannot meet itself; name two teams")
     key = CompetitionId(competition) if competition is not None else None
-    return Wanted(home=teams[0], away=teams[1], date=date, competition=key)
+    return MatchOrder(home=teams[0], away=teams[1], date=date, competition=key)
 
 
-def choose(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatch:
+def choose(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> PlannedMatch:
     """The match that is meant, of ``pairings`` from the newest season back: on the day given, else
     the first without a sheet in the newest season that has fixtures of the pair.
 
@@ -131,7 +133,7 @@ def choose(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatch:
     return found
 
 
-def choose_for_paper(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatch | None:
+def choose_for_paper(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> PlannedMatch | None:
     """As `choose`, but a match whose sheet is a draft is still to come, one of a day given may
     have its sheet, and where there is none that is no fault."""
     wanted = _by_identifier(wanted, pairings)
@@ -143,7 +145,7 @@ def choose_for_paper(wanted: Wanted, pairings: Sequence[Pairing]) -> PlannedMatc
     )
 
 
-def _by_identifier(wanted: Wanted, pairings: Sequence[Pairing]) -> Wanted:
+def _by_identifier(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> MatchOrder:
     """With the competition's identifier in place of whatever name was given."""
     seasons = {pairing.season.year: pairing.season for pairing in pairings}
     if wanted.competition is None or not seasons:
@@ -152,73 +154,75 @@ def _by_identifier(wanted: Wanted, pairings: Sequence[Pairing]) -> Wanted:
     return replace(wanted, competition=find_competition(seasons, wanted.competition, year))
 
 
-def _planned(wanted: Wanted, pairings: Sequence[Pairing]) -> list[PlannedMatch]:
+def _planned(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> list[PlannedMatch]:
     return [
-        each
+        match
         for pairing in pairings
-        for each in sorted(pairing.planned(wanted.home, wanted.away), key=_by_day)
-        if wanted.takes(each.competition)
+        for match in sorted(pairing.planned(wanted.home, wanted.away), key=_by_day)
+        if wanted.takes(match.competition)
     ]
 
 
 def _next(planned: Sequence[PlannedMatch], *, drafts: bool = False) -> PlannedMatch | None:
     # A gap of long ago is no next match: it is drafted by its date.
-    of_newest = [each for each in planned if each.year == planned[0].year]
+    of_newest = [match for match in planned if match.year == planned[0].year]
     return next(
-        (each for each in of_newest if each.sheet is None or (drafts and each.sheet.is_draft)),
+        (match for match in of_newest if match.sheet is None or (drafts and match.sheet.is_draft)),
         None,
     )
 
 
-def _by_day(each: PlannedMatch) -> tuple[datetime.date, str]:
-    return each.date, each.competition
+def _by_day(match: PlannedMatch) -> tuple[datetime.date, str]:
+    return match.date, match.competition
 
 
 def _on_the_day(
-    wanted: Wanted, date: datetime.date, planned: Sequence[PlannedMatch]
+    wanted: MatchOrder, date: datetime.date, planned: Sequence[PlannedMatch]
 ) -> PlannedMatch | None:
     # A fixture that was put off to the very same day is still one match.
     found = list(
-        {(each.competition, each.round): each for each in planned if each.date == date}.values()
+        {
+            (match.competition, match.round): match for match in planned if match.date == date
+        }.values()
     )
     if len(found) > 1:
-        keys = alternatives(sorted(dict.fromkeys(each.competition for each in found)))
+        keys = alternatives(sorted(dict.fromkeys(match.competition for match in found)))
         raise UsageError(f"they meet more than once on {date}; choose with --competition {keys}")
     return found[0] if found else None
 
 
 def _sheet_of_the_day(
-    wanted: Wanted, date: datetime.date, pairings: Sequence[Pairing]
+    wanted: MatchOrder, date: datetime.date, pairings: Sequence[SeasonOfPair]
 ) -> SheetOfMatch | None:
     for pairing in pairings:
-        for each in pairing.recorded:
-            is_it = each.date == date and wanted.takes(each.competition)
-            if is_it and not each.is_to_be_replayed:
-                return each
+        for sheet in pairing.recorded:
+            is_it = sheet.date == date and wanted.takes(sheet.competition)
+            if is_it and not sheet.is_to_be_replayed:
+                return sheet
     return None
 
 
 def _as_asked(
-    wanted: Wanted,
+    wanted: MatchOrder,
     date: datetime.date,
-    pairings: Sequence[Pairing],
+    pairings: Sequence[SeasonOfPair],
     planned: Sequence[PlannedMatch],
 ) -> PlannedMatch | None:
     """A match on a day without a fixture, where its competition is given too; it has the round
     of the pair's one open match."""
-    pairing = next((each for each in pairings if each.season.year == date.year), None)
+    pairing = next((pairing for pairing in pairings if pairing.season.year == date.year), None)
     competition = wanted.competition
     if competition is None or pairing is None:
         return None
     open_rounds = [
-        (each.round, each.date)
-        for each in planned
-        if each.year == date.year and (each.sheet is None or each.sheet.is_to_be_replayed)
+        (match.round, match.date)
+        for match in planned
+        if match.year == date.year and (match.sheet is None or match.sheet.is_to_be_replayed)
     ]
     open_rounds += [
-        (each.round, each.date)
-        for each in pairing.recorded
-        if each.competition == competition and each.is_to_be_replayed and each.date
+        (sheet.round, sheet.date)
+        for sheet in pairing.recorded
+        if sheet.competition == competition and sheet.is_to_be_replayed and sheet.date
     ]
     of_round = dict(open_rounds)
     number, planned_for = (None, None) if len(of_round) != 1 else next(iter(of_round.items()))
@@ -231,19 +235,19 @@ def _has_sheet(sheet: SheetOfMatch) -> str:
 
 
 def _no_fixture(
-    wanted: Wanted, planned: Sequence[PlannedMatch], pairings: Sequence[Pairing]
+    wanted: MatchOrder, planned: Sequence[PlannedMatch], pairings: Sequence[SeasonOfPair]
 ) -> RiesbuchError:
     what = f"`{wanted.home}` at home against `{wanted.away}`"
     if wanted.competition is not None:
         what += f" in `{wanted.competition}`"
     if wanted.date is None and planned:
-        newest = [each for each in planned if each.year == planned[0].year]
+        newest = [match for match in planned if match.year == planned[0].year]
         put_off = [
-            each.sheet.path
-            for each in newest
-            if each.sheet is not None and each.sheet.is_to_be_replayed
+            match.sheet.path
+            for match in newest
+            if match.sheet is not None and match.sheet.is_to_be_replayed
         ]
-        told = ", ".join(dict.fromkeys(each.sheet.path for each in newest if each.sheet))
+        told = ", ".join(dict.fromkeys(match.sheet.path for match in newest if match.sheet))
         advice = (
             "; for the new day of a match that was put off or annulled give --date and"
             " --competition"
@@ -256,7 +260,7 @@ def _no_fixture(
     return UsageError(f"there is no fixture of {what}; {_fixtures_there_are(wanted, pairings)}")
 
 
-def _fixtures_there_are(wanted: Wanted, pairings: Sequence[Pairing]) -> str:
+def _fixtures_there_are(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> str:
     pair = (wanted.home, wanted.away)
     for teams, how in (
         (pair, "they meet on"),
@@ -264,10 +268,13 @@ def _fixtures_there_are(wanted: Wanted, pairings: Sequence[Pairing]) -> str:
     ):
         days = sorted(
             {
-                (each.date, each.competition)
+                (meeting.date, meeting.competition)
                 for pairing in pairings
-                for each in (*pairing.fixtures, *(pairing.planned(*pair) if teams == pair else ()))
-                if (each.home, each.away) == teams
+                for meeting in (
+                    *pairing.fixtures,
+                    *(pairing.planned(*pair) if teams == pair else ()),
+                )
+                if (meeting.home, meeting.away) == teams
             }
         )
         if days:
@@ -275,7 +282,9 @@ def _fixtures_there_are(wanted: Wanted, pairings: Sequence[Pairing]) -> str:
             return f"{how} {shown}"
     newest = pairings[0].season.year if pairings else None
     for pairing in pairings:
-        opponents = sorted({each.away for each in pairing.fixtures if each.home == wanted.home})
+        opponents = sorted(
+            {fixture.away for fixture in pairing.fixtures if fixture.home == wanted.home}
+        )
         if opponents:
             return (
                 f"in {pairing.season.year} `{wanted.home}` receives {', '.join(opponents)};"

@@ -47,9 +47,9 @@ def membership(register: Register, player: PlayerId, year: int) -> Membership | 
     """The last membership that had begun by that year."""
     known = register.players.get(player)
     begun = [
-        (each.since or 0, number, each)
-        for number, each in enumerate(known.clubs if known else ())
-        if each.since is None or each.since <= year
+        (membership.since or 0, number, membership)
+        for number, membership in enumerate(known.clubs if known else ())
+        if membership.since is None or membership.since <= year
     ]
     return max(begun)[2] if begun else None
 
@@ -57,8 +57,8 @@ def membership(register: Register, player: PlayerId, year: int) -> Membership | 
 def belongs(register: Register, member_of: ClubId, club: ClubId) -> bool:
     """Whether a member of one club is one of the other, which may carry on its history."""
     carried_on = [club]
-    for each in carried_on:
-        known = register.clubs.get(each)
+    for other in carried_on:
+        known = register.clubs.get(other)
         carried_on += [
             merged for merged in (known.merged_from if known else ()) if merged not in carried_on
         ]
@@ -80,14 +80,14 @@ def from_last_match(
         supernumeraries=tuple(dict.fromkeys(supernumeraries)),
         captain=side.captain,
         after=match.sheet,
-        spare=tuple(each for each in spare if each.player not in supernumeraries),
+        spare=tuple(aside for aside in spare if aside.player not in supernumeraries),
     )
     left = {
         player: f"a member of {_club_name(register, now.club)}"
         + (f" since {now.since}" if now.since is not None else "")
         for player in (
             *lineup.everybody,
-            *(each.player for each in lineup.spare),
+            *(aside.player for aside in lineup.spare),
             *([side.captain] if side.captain else ()),
         )
         if (now := membership(register, player, year)) is not None
@@ -102,7 +102,7 @@ def _club_name(register: Register, club: ClubId) -> str:
 
 
 def _order(side: Side, team_size: int) -> tuple[list[PlayerId], list[Aside]]:
-    listed = [each.player for each in side.player_points or ()]
+    listed = [known.player for known in side.player_points or ()]
     rows = list(side.rows or ())
     spare = [Aside(row.player, "did not strike last time") for row in rows if not row.took_part]
     struck = [row for row in rows if row.took_part]
@@ -114,7 +114,7 @@ def _order(side: Side, team_size: int) -> tuple[list[PlayerId], list[Aside]]:
     order = list(dict.fromkeys([*(row.player for row in struck), *listed]))
     beyond = [Aside(player, "beyond the team size") for player in order[team_size:]]
     order = order[:team_size]
-    return order, [each for each in (*beyond, *spare) if each.player not in order]
+    return order, [aside for aside in (*beyond, *spare) if aside.player not in order]
 
 
 def _came_in(row: Row) -> bool:
@@ -141,13 +141,13 @@ def from_members(
 
 def without(lineup: Lineup, reasons: Mapping[PlayerId, str]) -> Lineup:
     """The lineup without those who have a reason to be dropped."""
-    asides = [*lineup.everybody, *(each.player for each in lineup.spare)]
+    asides = [*lineup.everybody, *(aside.player for aside in lineup.spare)]
     dropped = [Aside(player, reasons[player]) for player in asides if player in reasons]
     return replace(
         lineup,
-        players=tuple(each for each in lineup.players if each not in reasons),
-        supernumeraries=tuple(each for each in lineup.supernumeraries if each not in reasons),
+        players=tuple(player for player in lineup.players if player not in reasons),
+        supernumeraries=tuple(player for player in lineup.supernumeraries if player not in reasons),
         captain=lineup.captain if lineup.captain not in reasons else None,
-        spare=tuple(each for each in lineup.spare if each.player not in reasons),
+        spare=tuple(aside for aside in lineup.spare if aside.player not in reasons),
         dropped=(*lineup.dropped, *dict.fromkeys(dropped)),
     )

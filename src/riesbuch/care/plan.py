@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from riesbuch.folder.archive import Archive
-from riesbuch.judge.entry import SheetEntry
 from riesbuch.judge.examination import season_sheets
+from riesbuch.judge.holdings import SheetEntry
 from riesbuch.judge.schedule import differs_by_ground, recorded_entry
 from riesbuch.text.fixtures_text import (
     CannotEditError,
@@ -80,7 +80,7 @@ def make_plan(archive: Archive, order: PlanOrder) -> Plan:
     path = archive.folder.fixtures_file(order.year)
     before = archive.folder.read(path) if archive.folder.exists(path) else None
     there = _read_there(archive, order, before)
-    cut_or_kept = [n for n, each in enumerate(there) if each.competition == competition.id]
+    cut_or_kept = [n for n, fixture in enumerate(there) if fixture.competition == competition.id]
     if cut_or_kept and not order.replaces:
         raise UsageError(
             f"`{competition.id}` has fixtures already ({len(cut_or_kept)}) in"
@@ -98,12 +98,14 @@ def make_plan(archive: Archive, order: PlanOrder) -> Plan:
     moved = {n: replace(there[n], date=appointed[n].day or there[n].date) for n in kept}
     as_played = [*moved.values(), *new]
     elsewhere = [
-        replace(each.fixture, date=each.day)
-        for each in others
-        if each.day is not None and not _is_sociable(archive, order, each.fixture)
+        replace(appointment.fixture, date=appointment.day)
+        for appointment in others
+        if appointment.day is not None and not _is_sociable(archive, order, appointment.fixture)
     ]
     return Plan(
-        fixtures=tuple(sorted([*kept_ones, *new], key=lambda each: (each.round or 0, each.date))),
+        fixtures=tuple(
+            sorted([*kept_ones, *new], key=lambda fixture: (fixture.round or 0, fixture.date))
+        ),
         kept=kept_ones,
         new=new,
         before=before,
@@ -112,9 +114,9 @@ def make_plan(archive: Archive, order: PlanOrder) -> Plan:
         needless=needless,
         travels=travels(competition.teams, as_played),
         shared_grounds=tuple(
-            each
-            for each in shared_grounds([*as_played, *elsewhere], archive.register)
-            if any(fixture in new for fixture in each.fixtures)
+            ground
+            for ground in shared_grounds([*as_played, *elsewhere], archive.register)
+            if any(fixture in new for fixture in ground.fixtures)
         ),
         clashes=_clashes(new, elsewhere),
     )
@@ -123,9 +125,9 @@ def make_plan(archive: Archive, order: PlanOrder) -> Plan:
 def _check_order(archive: Archive, order: PlanOrder) -> None:
     competition = order.competition
     season_file = archive.folder.relative(archive.folder.season_file(order.year))
-    problems = [each for each in archive.problems if each.place.path == season_file]
+    problems = [problem for problem in archive.problems if problem.place.path == season_file]
     if problems:
-        lines = "\n".join(each.as_line() for each in problems)
+        lines = "\n".join(problem.as_line() for problem in problems)
         raise RiesbuchError(f"first mend what the plan is made from:\n{lines}")
     if competition.kind is CompetitionKind.CUP:
         raise UsageError(
@@ -147,7 +149,7 @@ def _read_there(archive: Archive, order: PlanOrder, before: bytes | None) -> Seq
     reading = read_fixtures(before)
     if reading.findings or reading.record is None:
         path = archive.folder.relative(archive.folder.fixtures_file(order.year))
-        lines = "\n".join(each.in_file(path).as_line() for each in reading.findings)
+        lines = "\n".join(finding.in_file(path).as_line() for finding in reading.findings)
         raise RiesbuchError(f"first mend the fixtures that are there:\n{lines}")
     return reading.record
 
@@ -167,15 +169,15 @@ def _fitted(archive: Archive, order: PlanOrder, there: Sequence[Fixture]) -> Fit
             "fixtures that have a sheet stay, but it cannot be told which fixture these belong to;"
             f" `riesbuch check` says what to mend first:\n{lines}"
         )
-    return fit(there, [recorded_entry(each.entry) for each in sheets if each.entry])
+    return fit(there, [recorded_entry(sheet.entry) for sheet in sheets if sheet.entry])
 
 
 def _has_sheet(appointment: Appointment[SheetEntry], fitted: Fitted[SheetEntry]) -> bool:
     """Also one that has home and away exchanged."""
     fixture = appointment.fixture
     return bool(appointment.sheets) or any(
-        each.competition == fixture.competition and differs_by_ground(each.source, fixture)
-        for each in fitted.strays
+        stray.competition == fixture.competition and differs_by_ground(stray.source, fixture)
+        for stray in fitted.strays
     )
 
 
@@ -194,8 +196,8 @@ def _new_fixtures(
     days to leave out that made no difference."""
     competition = order.competition
     left = [list(pairs) for pairs in round_robin(competition.teams, competition.cycles)]
-    for each in kept:
-        _take_out(left, each.fixture, competition)
+    for appointment in kept:
+        _take_out(left, appointment.fixture, competition)
     rounds = [(number, pairs) for number, pairs in enumerate(left, start=1) if pairs]
     days = list(itertools.islice(match_days(order.first, order.every, order.left_out), len(rounds)))
     outside = next((day for day in days if day.year != order.year), None)
@@ -243,9 +245,9 @@ def _take_out(left: list[list[Pairing]], fixture: Fixture, competition: Competit
 
 def _check_days(new: Sequence[Fixture], kept: Appointments) -> None:
     busy = {
-        (each.day, team): each.fixture
-        for each in kept
-        for team in (each.fixture.home, each.fixture.away)
+        (appointment.day, team): appointment.fixture
+        for appointment in kept
+        for team in (appointment.fixture.home, appointment.fixture.away)
     }
     for fixture in new:
         for team in (fixture.home, fixture.away):

@@ -18,7 +18,7 @@ from riesbuch.text.register import read_player
 from riesbuch.text.schemas import editor_line
 from riesbuch.trade.ids import ClubId, PlayerId
 from riesbuch.trade.keys import keys_of
-from riesbuch.trade.people import Membership, Player, Register
+from riesbuch.trade.people import MOST_PARENTS, Membership, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives
 
 _EDITOR_LINE = "# yaml-language-server:"
@@ -55,7 +55,7 @@ def open_player_file(folder: ClubFolder, player: PlayerId) -> PlayerFile:
         raise RiesbuchError(problem.as_line())
     reading = read_player(content, player)
     if reading.record is None or reading.findings:
-        lines = "\n".join(each.in_file(folder.relative(path)).as_line() for each in
+        lines = "\n".join(finding.in_file(folder.relative(path)).as_line() for finding in
                           reading.findings)  # fmt: skip
         raise RiesbuchError(f"this must be mended first; nothing was changed:\n{lines}")
     return PlayerFile(path, content, reading.record)
@@ -103,8 +103,8 @@ def with_membership(text: str, player: Player, added: Membership) -> str:
     before = next(
         (
             number
-            for number, each in enumerate(player.clubs, start=1)
-            if (each.since or 0) > (added.since or 0)
+            for number, membership in enumerate(player.clubs, start=1)
+            if (membership.since or 0) > (added.since or 0)
         ),
         None,
     )
@@ -147,15 +147,15 @@ def _with_comments(text: str, other_text: str) -> str:
     there = set(Document(text.removeprefix("\ufeff")).comments())
     comments = Document(other_text.removeprefix("\ufeff")).comments()
     added = [
-        each
-        for each in dict.fromkeys(comments)
-        if each not in there and not each.startswith(_EDITOR_LINE)
+        comment
+        for comment in dict.fromkeys(comments)
+        if comment not in there and not comment.startswith(_EDITOR_LINE)
     ]
     if not added:
         return text
     newline = "\r\n" if "\r\n" in text else "\n"
     end = "" if text.endswith("\n") else newline
-    return text + end + "".join(f"{each}{newline}" for each in added)
+    return text + end + "".join(f"{comment}{newline}" for comment in added)
 
 
 # A renaming under way
@@ -183,15 +183,6 @@ def expect_finished(folder: ClubFolder, player: PlayerId) -> None:
 
 
 _AGE_OF_MAJORITY = 18
-_MOST_PARENTS = 2
-
-
-class NewPlayer(NamedTuple):
-    """``made_of_name`` is whether the identifier was."""
-
-    player: PlayerId
-    made_of_name: bool
-    write: Write
 
 
 def plan_addition(
@@ -204,8 +195,9 @@ def plan_addition(
     club: Membership | None = None,
     parents: Sequence[Player] = (),
     is_another: bool = False,
-) -> NewPlayer:
-    """The file of somebody new; ``is_another`` says that it is none of those called alike.
+) -> Write:
+    """The file of somebody new, under an identifier made of the name where ``player`` gives
+    none; ``is_another`` says that it is none of those called alike.
 
     Raises RiesbuchError where there is such a player, or may be, UsageError where what is asked
     for cannot stand in a file.
@@ -224,18 +216,17 @@ def plan_addition(
     if alike and not is_another:
         raise RiesbuchError(
             f"{name} may be on the register already, as"
-            f" {alternatives(titled(each) for each in alike)}; if this is another person, say so"
-            " with --namesake"
+            f" {alternatives(map(titled, alike))}; if this is another person, say so with"
+            " --namesake"
         )
     _expect_years(name, born, club, parents)
     text = new_player_text(
         name=name,
         born=born,
         clubs=() if club is None else (club,),
-        parents=[each.id for each in parents],
+        parents=[parent.id for parent in parents],
     )
-    write = Write(path=path, before=None, after=text.encode("utf-8"))
-    return NewPlayer(new, player is None, write)
+    return Write(path=path, before=None, after=text.encode("utf-8"))
 
 
 def may_be_minor(folder: ClubFolder, born: int) -> bool:
@@ -254,8 +245,8 @@ def _free_identifier(folder: ClubFolder, taken: PlayerId) -> str:
 def _expect_years(
     name: str, born: int | None, club: Membership | None, parents: Sequence[Player]
 ) -> None:
-    if len(parents) > _MOST_PARENTS or len({each.id for each in parents}) < len(parents):
-        raise UsageError(f"--parent names at most {_MOST_PARENTS} people, each of them once")
+    if len(parents) > MOST_PARENTS or len({parent.id for parent in parents}) < len(parents):
+        raise UsageError(f"--parent names at most {MOST_PARENTS} people, each of them once")
     if born is None:
         return
     if club is not None and club.since is not None and club.since < born:
@@ -286,15 +277,15 @@ def plan_move(folder: ClubFolder, player: Player, club: ClubId, year: int) -> Wr
         raise RiesbuchError(
             f"{player.name} was born in {player.born}, after {year}; nothing was changed"
         )
-    for each in player.clubs:
-        if each.since == year:
+    for membership in player.clubs:
+        if membership.since == year:
             raise RiesbuchError(
-                f"{player.name} went to `{each.club}` in {year} already; if that is wrong, correct"
-                f" `clubs` in {where}; nothing was changed"
+                f"{player.name} went to `{membership.club}` in {year} already; if that is wrong,"
+                f" correct `clubs` in {where}; nothing was changed"
             )
-    ordered = sorted(player.clubs, key=lambda each: each.since or 0)
-    earlier = [each for each in ordered if (each.since or 0) < year]
-    later = [each for each in ordered if (each.since or 0) > year]
+    ordered = sorted(player.clubs, key=lambda membership: membership.since or 0)
+    earlier = [membership for membership in ordered if (membership.since or 0) < year]
+    later = [membership for membership in ordered if (membership.since or 0) > year]
     if earlier and earlier[-1].club == club:
         since = earlier[-1].since
         known = f"since {since}" if since is not None else "from a year that is not on record"

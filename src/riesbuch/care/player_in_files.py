@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
-from riesbuch.care.player_file import Renaming
+from riesbuch.care.player_file import PlayerFile, Renaming
 from riesbuch.folder.archive import read_bytes
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.batch import Write
@@ -17,7 +17,6 @@ from riesbuch.trade.cells import deciding_cells
 from riesbuch.trade.ids import PlayerId, SheetId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.mentions import mentions, renamed, sides_naming
-from riesbuch.trade.people import Player
 from riesbuch.trade.problems import Problem, RiesbuchError
 from riesbuch.trade.strikes import Inning, StrikeKind
 
@@ -37,18 +36,11 @@ class NamingSheet(NamedTuple):
         return self.content.decode("utf-8")
 
 
-class NamingPlayer(NamedTuple):
-    """The file of a player of whom one looked for is a parent."""
-
-    file: Path
-    path: str
-    content: bytes
-    player: Player
-
-
 class Naming(NamedTuple):
+    """``players`` are the files of those of whom one looked for may be a parent."""
+
     sheets: tuple[NamingSheet, ...]
-    players: tuple[NamingPlayer, ...]
+    players: tuple[PlayerFile, ...]
 
 
 def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
@@ -68,13 +60,13 @@ def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
     players = []
     for file, path, content in _contents(folder, files, is_in, problems):
         reading = read_player(content, PlayerId(file.stem))
-        problems += [each.in_file(path) for each in reading.findings]
+        problems += [finding.in_file(path) for finding in reading.findings]
         if reading.record is not None and reading.record.parents:
-            players.append(NamingPlayer(file, path, content, reading.record))
+            players.append(PlayerFile(file, content, reading.record))
     if problems:
         raise RiesbuchError(
             "these files may name the player and cannot be read whole; nothing was changed, mend"
-            f" them first:\n{few([each.as_line() for each in problems])}"
+            f" them first:\n{few([problem.as_line() for problem in problems])}"
         )
     return Naming(tuple(sheets), tuple(players))
 
@@ -92,7 +84,7 @@ def _holding(looked_for: Iterable[PlayerId]) -> Callable[[bytes], bool]:
     A backslash may write a letter otherwise, and a zero byte stands in text that is not UTF-8:
     such files are read to find out.
     """
-    words = [each.encode("ascii") for each in sorted(looked_for)]
+    words = [word.encode("ascii") for word in sorted(looked_for)]
     pattern = re.compile(
         rb"\\|\x00|(?<![a-z0-9-])(?:" + b"|".join(map(re.escape, words)) + rb")(?![a-z0-9-])"
     )
@@ -123,7 +115,7 @@ def _match(
     content: bytes, path: str, sheet: SheetId, year: int, problems: list[Problem]
 ) -> Match | None:
     reading = read_sheet(content, sheet, year)
-    problems += [each.in_file(path) for each in reading.findings]
+    problems += [finding.in_file(path) for finding in reading.findings]
     return None if reading.findings else reading.match
 
 
@@ -155,24 +147,24 @@ def changed_sheets(
     return writes
 
 
-def changed_parents(players: Sequence[NamingPlayer], renaming: Renaming) -> list[Write]:
+def changed_parents(players: Sequence[PlayerFile], renaming: Renaming) -> list[Write]:
     """The writes of all players' files of whom the player is a parent."""
     return [
         Write(
-            path=each.file,
-            before=each.content,
+            path=entry.path,
+            before=entry.content,
             after=respelt(
-                each.content.decode("utf-8"),
+                entry.content.decode("utf-8"),
                 {},
                 {
                     f"parents.{number}": renaming.becomes
-                    for number, parent in enumerate(each.player.parents, start=1)
+                    for number, parent in enumerate(entry.player.parents, start=1)
                     if parent == renaming.player
                 },
             ).encode("utf-8"),
         )
-        for each in players
-        if renaming.player in each.player.parents
+        for entry in players
+        if renaming.player in entry.player.parents
     ]
 
 
@@ -228,10 +220,10 @@ def _in_one_sheet(match: Match, renaming: Renaming) -> bool:
     """Whether both have strikes or points of their own here."""
     named = [
         {*(row.player for row in side.individual_rows),
-         *(each.player for each in side.player_points or ())}
+         *(known.player for known in side.player_points or ())}
         for _, side in match.sides
     ]  # fmt: skip
-    return all(any(player in each for each in named) for player in renaming)
+    return all(any(player in names for names in named) for player in renaming)
 
 
 def _row(side: Side, player: PlayerId) -> Row | None:

@@ -25,7 +25,7 @@ from riesbuch.care.player_in_files import (
 )
 from riesbuch.care.players import expect_identifier
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.judge.entry import sheet_entry
+from riesbuch.judge.holdings import sheet_entry
 from riesbuch.text.batch import Vanishing, Write, write_all
 from riesbuch.text.register import read_player
 from riesbuch.trade.ids import PlayerId
@@ -85,7 +85,7 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
     )
     old = folder.relative(old_file.path)
     return PlannedChange(
-        paths=(*(folder.relative(each.path) for each in changes), folder.relative(target)),
+        paths=(*(folder.relative(write.path) for write in changes), folder.relative(target)),
         goes=old,
         writes=(*marker, *changes),
         last=Vanishing(path=old_file.path, to=target),
@@ -109,9 +109,10 @@ def _marker(old_file: PlayerFile, folder: ClubFolder, renaming: Renaming) -> Wri
 
 def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
     """Nobody else is called so in any sheet, nor is a parent; else two people became one."""
-    named = [each.path for each in naming.sheets
-             if is_named(each.match, renaming.becomes)]  # fmt: skip
-    named += [each.path for each in naming.players if renaming.becomes in each.player.parents]
+    named = [sheet.path for sheet in naming.sheets
+             if is_named(sheet.match, renaming.becomes)]  # fmt: skip
+    named += [f"players/{entry.player.id}.yaml" for entry in naming.players
+              if renaming.becomes in entry.player.parents]  # fmt: skip
     if named:
         raise RiesbuchError(
             f"`{renaming.becomes}` is named already, though nobody in players/ is called so; if it"
@@ -120,7 +121,6 @@ def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
         )
 
 
-_MOST_PARENTS = 2
 _IF_SEALED = "perhaps the other entry can go instead; `riesbuch guide register` says what is left"
 
 
@@ -172,7 +172,7 @@ def plan_merge(
         *changed_parents(naming.players, renaming),
     )
     return PlannedChange(
-        paths=tuple(folder.relative(each.path) for each in writes),
+        paths=tuple(folder.relative(write.path) for write in writes),
         goes=None if other_file is None else folder.relative(other_file.path),
         writes=writes,
         last=None if other_file is None else Vanishing(path=other_file.path),
@@ -184,24 +184,23 @@ def merged_player(kept: Player, other: Player) -> Player:
     contradict one another."""
     if None not in (kept.born, other.born) and kept.born != other.born:
         raise _ContradictionError(kept, other, f"born in {kept.born}, born in {other.born}")
-    parents = tuple(dict.fromkeys((*kept.parents, *other.parents)))
-    if len(parents) > _MOST_PARENTS:
-        raise _ContradictionError(
-            kept, other, f"together they have the parents {', '.join(parents)}"
-        )
     names = dict.fromkeys((*kept.also_written, other.name, *other.also_written))
     taken: dict[str, Any] = {}
     for key in keys_of(Player):
         one, two = getattr(kept, key.field), getattr(other, key.field)
         if key.form == "list":
-            taken[key.field] = tuple(dict.fromkeys((*one, *two)))
+            both = tuple(dict.fromkeys((*one, *two)))
+            if len(both) > key.most:
+                raise _ContradictionError(
+                    kept, other, f"together they have the {key.name} {', '.join(map(str, both))}"
+                )
+            taken[key.field] = both
         elif one == key.default:
             taken[key.field] = two
         elif key.field != "name" and two not in (one, key.default):
             raise _ContradictionError(kept, other, f"`{key.name}` is {one}, `{key.name}` is {two}")
     taken |= {
         "clubs": _merged_clubs(kept, other),
-        "parents": parents,
         "also_written": tuple(
             name for name in names if name != kept.name or name in kept.also_written
         ),
@@ -222,12 +221,12 @@ def _merged_clubs(kept: Player, other: Player) -> tuple[Membership, ...]:
     for added in other.clubs:
         if added in clubs:
             continue
-        same_club = [each for each in clubs if each.club == added.club]
+        same_club = [membership for membership in clubs if membership.club == added.club]
         if added.since is None:
             if not same_club:
                 clubs.insert(0, added)
             continue
-        clash = next((each for each in clubs if each.since == added.since), None)
+        clash = next((membership for membership in clubs if membership.since == added.since), None)
         if clash is not None:
             raise _ContradictionError(
                 kept,
@@ -235,16 +234,20 @@ def _merged_clubs(kept: Player, other: Player) -> tuple[Membership, ...]:
                 f"from {added.since} at {clash.club}, from {added.since} at {added.club}",
             )
         index = next(
-            (index for index, each in enumerate(clubs) if (each.since or 0) > added.since),
+            (
+                index
+                for index, membership in enumerate(clubs)
+                if (membership.since or 0) > added.since
+            ),
             len(clubs),
         )
         beside = [clubs[at] for at in (index - 1, index) if 0 <= at < len(clubs)]
-        for each in beside:
-            if each.club == added.club and each.since is not None:
+        for membership in beside:
+            if membership.club == added.club and membership.since is not None:
                 raise _ContradictionError(
                     kept,
                     other,
-                    f"at {added.club} from {each.since}, at {added.club} from {added.since}",
+                    f"at {added.club} from {membership.since}, at {added.club} from {added.since}",
                 )
         if index and clubs[index - 1] == Membership(added.club, None):
             clubs[index - 1] = added
@@ -254,8 +257,8 @@ def _merged_clubs(kept: Player, other: Player) -> tuple[Membership, ...]:
 
 
 def _expect_known(naming: Naming, goes: PlayerId) -> None:
-    named = any(sides_naming(each.match, goes) for each in naming.sheets) or any(
-        goes in each.player.parents for each in naming.players
+    named = any(sides_naming(sheet.match, goes) for sheet in naming.sheets) or any(
+        goes in entry.player.parents for entry in naming.players
     )
     if not named:
         raise UsageError(f"there is no player `{goes}`, neither in players/ nor in any sheet")
@@ -267,9 +270,9 @@ def _family_contradictions(
     if renaming.player in merged.parents or merged.id in merged.parents:
         yield "one is the other's parent"
         return
-    for each in naming.players:
-        if set(renaming) <= set(each.player.parents):
-            yield f"{each.path}: both are parents of {each.player.name}"
+    for entry in naming.players:
+        if set(renaming) <= set(entry.player.parents):
+            yield f"players/{entry.player.id}.yaml: both are parents of {entry.player.name}"
     seen: set[PlayerId] = set()
     waiting = list(merged.parents)
     while waiting:
@@ -283,7 +286,7 @@ def _family_contradictions(
 
 
 def _sheet_contradictions(sheets: Sequence[NamingSheet], renaming: Renaming) -> Iterator[str]:
-    in_one_sheet = {each.path: conflict(each.match, renaming) for each in sheets}
+    in_one_sheet = {sheet.path: conflict(sheet.match, renaming) for sheet in sheets}
     yield from (f"{path}: {why}" for path, why in in_one_sheet.items() if why)
     days: dict[datetime.date, list[tuple[PlayerId, str, str]]] = {}
     for sheet in sheets:

@@ -16,7 +16,9 @@ def current_club(player: Player) -> Membership | None:
     """The last of the player's clubs; those without a year come first."""
     if not player.clubs:
         return None
-    return max(enumerate(player.clubs), key=lambda each: (each[1].since or 0, each[0]))[1]
+    return max(enumerate(player.clubs), key=lambda numbered: (numbered[1].since or 0, numbered[0]))[
+        1
+    ]
 
 
 def identifier_for(name: str) -> PlayerId:
@@ -53,11 +55,11 @@ def very_like(register: Register, name: str) -> list[Player]:
     out or not, or a letter apart."""
     return sorted(
         (
-            each
-            for each in register.players.values()
-            if any(_are_very_like(name, other) for other in (each.name, *each.also_written))
+            player
+            for player in register.players.values()
+            if any(_are_very_like(name, other) for other in (player.name, *player.also_written))
         ),
-        key=lambda each: each.id,
+        key=lambda player: player.id,
     )
 
 

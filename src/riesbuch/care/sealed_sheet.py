@@ -62,7 +62,9 @@ def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
 
 def _expect_day(sealed: Match, replaced: Seal | None) -> None:
     newest = len(sealed.corrections) if replaced is not None else 0
-    early = next((each for each in too_early(sealed) if each.correction in (0, newest)), None)
+    early = next(
+        (signature for signature in too_early(sealed) if signature.correction in (0, newest)), None
+    )
     on = sealed.seal.on if sealed.seal is not None else None
     what = early.what if early is not None else ""
     if not what and on is not None and replaced is not None and replaced.on is not None:
@@ -83,7 +85,7 @@ _MAY_BE_ADDED = re.compile(
 _NEXT_ITEM = re.compile(r"((?:home|away)\.(?:(?:paper\.)?ries|replacements))\.([0-9]+)")
 
 
-class Asked(NamedTuple):
+class CellOrder(NamedTuple):
     """What is to stand at a place; None where it is to be taken out."""
 
     at: str
@@ -117,7 +119,7 @@ class CannotStandError(RiesbuchError):
         self.findings = tuple(findings)
 
 
-def read_asked(match: Match, argument: str) -> Asked:
+def read_asked(match: Match, argument: str) -> CellOrder:
     """``home.strikes.bigler-jonas.2.1=15``; raises UsageError where the sheet has no such place
     and may have none, with the nearest that it has."""
     at, equals, written = argument.partition("=")
@@ -137,7 +139,7 @@ def read_asked(match: Match, argument: str) -> Asked:
                 or "a place is written home.strikes.PLAYER.INNING.STRIKE or home.paper.points"
             )
         )
-    return Asked(at, _value(at, written) if written else None)
+    return CellOrder(at, _value(at, written) if written else None)
 
 
 def _holds_cells(at: str, cells: Mapping[str, str]) -> bool:
@@ -178,7 +180,7 @@ def _spelt(at: str, text: str) -> str:
 
 
 def corrected(
-    content: bytes, match: Match, asked: Sequence[Asked], reason: Reason, signed: Signatures
+    content: bytes, match: Match, asked: Sequence[CellOrder], reason: Reason, signed: Signatures
 ) -> Corrected:
     """``content``, which reads whole as the sealed ``match``, with what is ``asked``, an entry
     that says so, and a new seal.
@@ -186,15 +188,15 @@ def corrected(
     Raises CannotStandError where a value cannot be read at its place, UsageError where places
     overlap, RiesbuchError where something asked for changes nothing.
     """
-    _expect_apart([each.at for each in asked])
-    text = edited(content.decode("utf-8"), {each.at: each.value for each in asked})
+    _expect_apart([order.at for order in asked])
+    text = edited(content.decode("utf-8"), {order.at: order.value for order in asked})
     after = _read(text, match)
     changes = changed_cells(deciding_cells(match), deciding_cells(after))
-    for each in asked:
-        if not any(_is_within(change.at, each.at) for change in changes):
-            says = deciding_cells(match).get(each.at)
+    for order in asked:
+        if not any(_is_within(change.at, order.at) for change in changes):
+            says = deciding_cells(match).get(order.at)
             raise RiesbuchError(
-                f"`{each.at}` {f'is {says} already' if says else 'is so already'};"
+                f"`{order.at}` {f'is {says} already' if says else 'is so already'};"
                 " there is nothing to correct, and nothing was written"
             )
     entry: dict[str, Written] = {

@@ -39,7 +39,7 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
             raise RiesbuchError(f"{root / path} is, or lies behind, a link; nothing was written")
     lay_out_schemas(ClubFolder(root).derived)
     # league.toml comes last, so that a folder half laid out is not taken for a club folder.
-    for path in sorted(files, key=lambda each: each == LEAGUE_FILE):
+    for path in sorted(files, key=lambda path: path == LEAGUE_FILE):
         target = root / path
         content = files[path].encode("utf-8")
         if path == ".gitignore" and target.exists():

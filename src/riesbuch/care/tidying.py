@@ -44,7 +44,7 @@ def files_to_tidy(folder: ClubFolder, paths: Sequence[Path]) -> Iterator[tuple[P
     for argument in paths:
         path = locate(folder, argument)
         if path.is_dir():
-            within = {each: shape for each, shape in shapes.items() if each.is_relative_to(path)}
+            within = {file: shape for file, shape in shapes.items() if file.is_relative_to(path)}
             if not within and path not in directories_read(folder):
                 raise RiesbuchError(
                     f"{argument} holds no sheets, clubs or players; nothing else is tidied"

@@ -1,4 +1,4 @@
-"""``riesbuch check``."""
+"""``riesbuch check`` and ``tidy``."""
 
 import contextlib
 from pathlib import Path
@@ -6,14 +6,14 @@ from pathlib import Path
 import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.show.output import print_answer, say
+from riesbuch.show.output import counted, print_answer, say
 
 
 @click.command("check")
 @click.argument("paths", nargs=-1, type=click.Path(path_type=Path), metavar="[PATH]...")
 @format_option
 @pass_session
-def command(session: Session, paths: tuple[Path, ...], output_format: str) -> int:
+def check_command(session: Session, paths: tuple[Path, ...], output_format: str) -> int:
     """Say what cannot be right, where it stands, and what to do about it.
 
     Without PATH all files of the club folder are checked. With PATHs (files, folders, or sheet
@@ -36,7 +36,7 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
         say("without league.toml nothing else can be checked")
         sheets, problems, others = 0, list(error.problems), 1
     if any(problem.code == "seal-broken" for problem in problems):
-        from riesbuch.review.broken_seals import with_changed_cells
+        from riesbuch.review.history import with_changed_cells
 
         problems = with_changed_cells(session.folder, problems)
     with contextlib.suppress(OSError):
@@ -49,3 +49,38 @@ def command(session: Session, paths: tuple[Path, ...], output_format: str) -> in
         print_answer(problems_answer(sheets, problems), output_format)
     say(summary(sheets, problems, others))
     return 1 if has_errors(problems) else 0
+
+
+@click.command("tidy")
+@click.argument("paths", nargs=-1, type=click.Path(path_type=Path), metavar="[PATH]...")
+@click.option("--check", "only_check", is_flag=True, help="Write nothing; say what would change.")
+@pass_session
+def tidy_command(session: Session, paths: tuple[Path, ...], only_check: bool) -> int:
+    """Bring sheets, clubs and players into the one layout.
+
+    One player a line, keys in their usual order, no alignment. Comments and blank lines stay,
+    and nothing that is scored changes. A file that cannot be read is left as it is and named.
+    Without PATH all sheets, clubs and players are tidied; TOML files never are.
+
+    With --check the exit status is 1 if a file would change.
+    """
+    from riesbuch.care.tidying import files_to_tidy, tidied
+    from riesbuch.show.problems import say_problems
+    from riesbuch.text.atomic import replace_file
+
+    changed, refused = 0, 0
+    for path, shape in files_to_tidy(session.folder, paths):
+        outcome = tidied(session.folder, path, shape)
+        if outcome.problems:
+            refused += 1
+            say_problems(outcome.problems)
+        elif outcome.content is not None:
+            changed += 1
+            if not only_check:
+                replace_file(path, outcome.content)
+            click.echo(session.folder.relative(path))
+    verb = "would change" if only_check else "tidied"
+    say(f"{counted(changed, 'file')} {verb}")
+    if refused:
+        say(f"{counted(refused, 'file')} could not be read and left as before")
+    return 1 if refused or (only_check and changed) else 0

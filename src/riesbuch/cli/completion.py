@@ -114,15 +114,15 @@ def _clubs(ctx: click.Context) -> Register:
     from riesbuch.trade.problems import RiesbuchError
 
     folder = _folder(ctx)
-    found = {}
+    clubs = {}
     for club, path in folder.club_files() if folder else ():
         try:
             record = read_club(folder.read(path), club).record if folder else None
         except (OSError, RiesbuchError):
             continue
         if record is not None:
-            found[club] = record
-    return Register(clubs=found, players={})
+            clubs[club] = record
+    return Register(clubs=clubs, players={})
 
 
 def topics(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:

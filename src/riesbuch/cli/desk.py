@@ -16,7 +16,7 @@ from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, pass_session
 
 if TYPE_CHECKING:
-    from riesbuch.care.desk import DeskView, Reading
+    from riesbuch.care.desk import DeskView
     from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.index.index import Index
     from riesbuch.index.watching import SheetWatch, SurroundingsWatch
@@ -67,34 +67,32 @@ def command(session: Session, sheet: Path) -> int:
 
 
 def _show_once(session: Session, path: Path) -> int:
-    from riesbuch.care.desk import DeskView
     from riesbuch.show.desk import page_lines
     from riesbuch.show.problems import has_errors
 
-    reading, _ = _read(session.folder, session.index(), path)
-    view = DeskView().after(reading)
+    view, _ = _read(session.folder, session.index(), path)
     for line in page_lines(view, session.folder.relative(path)):
         click.echo(line.shown(None, colours=False))
-    return 1 if has_errors(reading.problems) else 0
+    return 1 if has_errors(view.problems) else 0
 
 
-def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[Reading, ExaminedSheet]:
-    from riesbuch.care.desk import Reading, figures_of
+def _read(folder: ClubFolder, index: Index, path: Path) -> tuple[DeskView, ExaminedSheet]:
+    from riesbuch.care.desk import DeskView, figures_of
     from riesbuch.cli.sheets import examine_one
-    from riesbuch.review.broken_seals import SEAL_BROKEN, with_changed_cells
+    from riesbuch.review.history import SEAL_BROKEN, with_changed_cells
     from riesbuch.trade.problems import Severity
 
     archive, examined, problems = examine_one(folder, index, path)
-    if any(each.code == SEAL_BROKEN for each in problems):
+    if any(problem.code == SEAL_BROKEN for problem in problems):
         problems = with_changed_cells(folder, problems)
     if examined.match is not None:
         figures = figures_of(examined.match, examined.rules, archive)
-        return Reading(figures=figures, problems=problems), examined
-    own = [each for each in problems if each.place.path == examined.path]
-    worst = next((each for each in own if each.severity is Severity.ERROR), None)
+        return DeskView(figures=figures, problems=problems), examined
+    own = [problem for problem in problems if problem.place.path == examined.path]
+    worst = next((problem for problem in own if problem.severity is Severity.ERROR), None)
     where = f"line {worst.place.line}, " if worst else ""
     why = worst.message if worst else "it changes just now"
-    return Reading(problems=problems, trouble=f"it cannot be read: {where}{why}"), examined
+    return DeskView(problems=problems, trouble=f"it cannot be read: {where}{why}"), examined
 
 
 class _Desk:
@@ -109,7 +107,7 @@ class _Desk:
         self._watch: SheetWatch = SheetWatch(path)
         self._around: SurroundingsWatch = SurroundingsWatch(folder, path)
         self._view: DeskView = DeskView()
-        self._trouble: tuple[float, Reading] | None = None
+        self._trouble: tuple[float, DeskView] | None = None
         self._colours = not os.environ.get("NO_COLOR")
         self.last_page: list[str] = []
 
@@ -127,7 +125,7 @@ class _Desk:
                 last_change = now
                 self._take(self._read(content), now)
             if self._trouble is not None and clock() >= self._trouble[0]:
-                self._view = self._view.after(self._trouble[1])
+                self._view = self._trouble[1].after(self._view)
                 self._trouble = None
             size = screen.size
             if drawn is not self._view or size != drawn_size:
@@ -138,45 +136,45 @@ class _Desk:
             idle = now - last_change > _SECONDS_TO_IDLE
             time.sleep(_PAUSE_WHILE_IDLE if idle else _PAUSE)
 
-    def _take(self, reading: Reading, now: float) -> None:
+    def _take(self, view: DeskView, now: float) -> None:
         """Good news at once; bad news after a good while has to last for a moment."""
-        if reading.trouble and self._view.figures is not None:
+        if view.trouble and self._view.figures is not None:
             since = self._trouble[0] if self._trouble else now + _SECONDS_TO_SETTLE
-            self._trouble = (since, reading)
+            self._trouble = (since, view)
             return
         self._trouble = None
-        self._view = self._view.after(reading)
+        self._view = view.after(self._view)
 
-    def _read(self, content: bytes | None) -> Reading:
-        from riesbuch.care.desk import Reading
+    def _read(self, content: bytes | None) -> DeskView:
+        from riesbuch.care.desk import DeskView
         from riesbuch.index.index import Index
         from riesbuch.trade.problems import RiesbuchError
 
         self._around.look()
         if content is None:
-            return Reading(trouble="the file is not there, or cannot be read")
+            return DeskView(trouble="the file is not there, or cannot be read")
         if not content.strip():
-            return Reading(trouble="the file is empty")
+            return DeskView(trouble="the file is empty")
         try:
             index = Index(self._folder, lambda _: None)
             try:
-                reading, examined = _read(self._folder, index, self._path)
+                view, examined = _read(self._folder, index, self._path)
             finally:
                 index.close()
         except (RiesbuchError, OSError) as error:
-            return Reading(trouble=str(error))
+            return DeskView(trouble=str(error))
         entry = examined.entry
         sheet = self._folder.sheet_id(self._path)
         year = int(sheet.partition("/")[0]) if sheet else entry.season if entry else None
         if entry is not None:
             players = [mention.player for mention in entry.mentions]
-            teams = [each for each in (entry.home, entry.away) if each]
-            self._around.follow(year, players, [each.rpartition("-")[0] for each in teams])
-        return reading
+            teams = [team for team in (entry.home, entry.away) if team]
+            self._around.follow(year, players, [team.rpartition("-")[0] for team in teams])
+        return view
 
     def _page(self, size: os.terminal_size) -> list[str]:
         from riesbuch.show.desk import page_lines
 
         name = self._folder.relative(self._path)
         lines = page_lines(self._view, name, size.columns, size.lines)
-        return [each.shown(size.columns, colours=self._colours) for each in lines]
+        return [line.shown(size.columns, colours=self._colours) for line in lines]

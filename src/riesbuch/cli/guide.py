@@ -34,7 +34,7 @@ def command(topic: str | None) -> None:
 def guide_topics() -> dict[str, str]:
     """Texts of the guide by topic, in the order of the topics' names."""
     files = resources.files("riesbuch.guide").iterdir()
-    pages = {each.name: each for each in files if each.name.endswith(".md")}
+    pages = {file.name: file for file in files if file.name.endswith(".md")}
     return {
         name.removesuffix(".md"): pages[name].read_text(encoding="utf-8") for name in sorted(pages)
     }

@@ -30,8 +30,8 @@ def career_command(session: Session, player: str, output_format: str) -> None:
     from riesbuch.show.people import career_answer
 
     tables = session.all_seasons()
-    found = career(tables, find_player(tables, player))
-    print_answer(career_answer(found, team_names(tables)), output_format)
+    answer = career_answer(career(tables, find_player(tables, player)), team_names(tables))
+    print_answer(answer, output_format)
 
 
 @click.command("meetings")
@@ -50,8 +50,8 @@ def meetings_command(session: Session, first: str, second: str, output_format: s
     from riesbuch.show.matches import meetings_answer
 
     tables = session.all_seasons()
-    found = meetings(tables, first, second)
-    print_answer(meetings_answer(tables, found, team_names(tables)), output_format)
+    answer = meetings_answer(tables, meetings(tables, first, second), team_names(tables))
+    print_answer(answer, output_format)
 
 
 @click.command("records")
@@ -104,7 +104,7 @@ def records_command(
     from riesbuch.questions.scope import Scope
     from riesbuch.questions.who import club_name, find_competition, find_party, former_names
     from riesbuch.show.matches import former_name_notes
-    from riesbuch.show.records import Asked, records_answer
+    from riesbuch.show.records import RecordQuestion, records_answer
 
     if since is not None and until is not None and since > until:
         raise UsageError(f"no day lies between {since} and {until}; is it the other way round?")
@@ -120,10 +120,12 @@ def records_command(
     )
     book = record_book(tables, scope, least_strikes, ages=ages)
     formerly = () if party is None else former_names(tables, party, book.first)
-    asked = Asked(scope=scope, party=party, formerly=formerly, least_strikes=least_strikes)
+    question = RecordQuestion(
+        scope=scope, party=party, formerly=formerly, least_strikes=least_strikes
+    )
     merged = [club_name(tables, former) for former in party.predecessors] if party else []
     on_names = former_name_notes(tables, formerly)
-    answer = records_answer(asked, book, holders_names(tables, book), merged, on_names)
+    answer = records_answer(question, book, holders_names(tables, book), merged, on_names)
     print_answer(answer, output_format)
 
 
@@ -153,10 +155,10 @@ def honours_command(session: Session, competition: str | None, output_format: st
     tables = session.all_seasons()
     if competition is not None:
         competition = find_competition(tables, competition)
-    found = honours(tables, competition)
+    by_season = honours(tables, competition)
     answer = honours_answer(
-        found,
-        list(gaps(found)),
+        by_season,
+        list(gaps(by_season)),
         strike_by_strike(tables, competition),
         sheets_with_errors(tables, competition),
         (team_names(tables), player_names(tables)),
@@ -199,12 +201,12 @@ def almanac_command(
             "no match that counts is on record, so there is no last one to look from; name the"
             " day and --year"
         )
-    found = almanac(tables, month_and_day, seen_from, whole_year=year is None)
+    of_day = almanac(tables, month_and_day, seen_from, whole_year=year is None)
     names = team_names(tables)
     names.update(club_names(tables))
     now = {team: f"{name} (now {joined(into)})"
            for (team, name), into in carried_on(tables).items()}  # fmt: skip
-    answer = almanac_answer(found, names, now, sheets_with_errors(tables))
+    answer = almanac_answer(of_day, names, now, sheets_with_errors(tables))
     print_answer(answer, output_format)
 
 
@@ -236,13 +238,13 @@ def families_command(session: Session, club: str | None, output_format: str) -> 
     from riesbuch.show.people import families_answer
 
     tables = session.all_seasons()
-    found = families(tables, club)
+    lines = families(tables, club)
     notes_on_club: list[str] = []
-    if found.party is not None:
-        teams = [team for team, _ in found.party.teams]
-        notes_on_club += carried_on_note(tables, found.party, teams)
-        notes_on_club += former_name_notes(tables, found.formerly)
-    print_answer(families_answer(found, notes_on_club), output_format)
+    if lines.party is not None:
+        teams = [team for team, _ in lines.party.teams]
+        notes_on_club += carried_on_note(tables, lines.party, teams)
+        notes_on_club += former_name_notes(tables, lines.formerly)
+    print_answer(families_answer(lines, notes_on_club), output_format)
 
 
 @click.command("find")

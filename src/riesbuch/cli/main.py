@@ -12,6 +12,8 @@ import click
 from riesbuch import __version__
 from riesbuch.cli.context import Session
 from riesbuch.cli.streams import harmless_streams
+from riesbuch.show.output import said
+from riesbuch.trade.messages import Message, Words, translated
 
 
 class CommandEntry(NamedTuple):
@@ -19,55 +21,92 @@ class CommandEntry(NamedTuple):
 
     module: str
     group: str
-    line: str
+    line: Message
 
 
 COMMANDS: dict[str, CommandEntry] = {
-    "start": CommandEntry("start", "secretary", "lay out a new club folder"),
-    "plan": CommandEntry("plan", "secretary", "fixtures of a competition, everybody against all"),
-    "calendar": CommandEntry("calendar", "secretary", "the fixtures for everybody's calendar"),
-    "sheet": CommandEntry("sheet", "secretary", "write the draft of a match sheet"),
-    "check": CommandEntry("check", "secretary", "say what cannot be right, where, and what to do"),
-    "desk": CommandEntry("desk", "secretary", "a sheet added up while you type it"),
-    "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
-    "seal": CommandEntry("sealing", "secretary", "write that both captains agree on a sheet"),
-    "review": CommandEntry("review", "reviewer", "what changed since a commit, and what it does"),
-    "correct": CommandEntry("sealing", "reviewer", "change a sealed sheet as both clubs agreed"),
-    "compare": CommandEntry("compare", "reviewer", "two scribes' sheets of one match"),
-    "tidy": CommandEntry("tidy", "secretary", "bring files into the one layout, comments kept"),
-    "roster": CommandEntry("roster", "secretary", "add, move, rename and merge players"),
-    "import": CommandEntry("importing", "secretary", "old results from a spreadsheet's CSV"),
-    "export": CommandEntry("exporting", "secretary", "everything as CSV with a data package"),
-    "standings": CommandEntry("tables", "tables", "the team table of a competition"),
-    "strikers": CommandEntry("tables", "tables", "the striker table of a competition"),
-    "career": CommandEntry("history", "historian", "one player's matches, strikes and seasons"),
-    "meetings": CommandEntry("history", "historian", "all matches of two teams or clubs"),
-    "records": CommandEntry("history", "historian", "highest, longest, closest over all seasons"),
-    "honours": CommandEntry("history", "historian", "champions and best strikers of every season"),
-    "almanac": CommandEntry("history", "historian", "what happened on this day; anniversaries"),
-    "families": CommandEntry("history", "historian", "parents and children in the records"),
-    "find": CommandEntry("history", "historian", "people, clubs, grounds and notes by a word"),
-    "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
-    "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
-    "tell": CommandEntry("tell", "readers", "the story of one match in words"),
-    "git-setup": CommandEntry("git", "reviewer", "let git check, show and merge sheets"),
-    "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
+    "start": CommandEntry("start", "secretary", Message("lay out a new club folder")),
+    "plan": CommandEntry(
+        "fixtures", "secretary", Message("fixtures of a competition, everybody against all")
+    ),
+    "calendar": CommandEntry(
+        "fixtures", "secretary", Message("the fixtures for everybody's calendar")
+    ),
+    "sheet": CommandEntry("sheet", "secretary", Message("write the draft of a match sheet")),
+    "check": CommandEntry(
+        "check", "secretary", Message("say what cannot be right, where, and what to do")
+    ),
+    "desk": CommandEntry("desk", "secretary", Message("a sheet added up while you type it")),
+    "tally": CommandEntry("tally", "secretary", Message("add one sheet up as on paper")),
+    "seal": CommandEntry(
+        "sealing", "secretary", Message("write that both captains agree on a sheet")
+    ),
+    "review": CommandEntry(
+        "review", "reviewer", Message("what changed since a commit, and what it does")
+    ),
+    "correct": CommandEntry(
+        "sealing", "reviewer", Message("change a sealed sheet as both clubs agreed")
+    ),
+    "compare": CommandEntry("tally", "reviewer", Message("two scribes' sheets of one match")),
+    "tidy": CommandEntry(
+        "check", "secretary", Message("bring files into the one layout, comments kept")
+    ),
+    "roster": CommandEntry("roster", "secretary", Message("add, move, rename and merge players")),
+    "import": CommandEntry(
+        "exchange", "secretary", Message("old results from a spreadsheet's CSV")
+    ),
+    "export": CommandEntry(
+        "exchange", "secretary", Message("everything as CSV with a data package")
+    ),
+    "standings": CommandEntry("tables", "tables", Message("the team table of a competition")),
+    "strikers": CommandEntry("tables", "tables", Message("the striker table of a competition")),
+    "career": CommandEntry(
+        "history", "historian", Message("one player's matches, strikes and seasons")
+    ),
+    "meetings": CommandEntry("history", "historian", Message("all matches of two teams or clubs")),
+    "records": CommandEntry(
+        "history", "historian", Message("highest, longest, closest over all seasons")
+    ),
+    "honours": CommandEntry(
+        "history", "historian", Message("champions and best strikers of every season")
+    ),
+    "almanac": CommandEntry(
+        "history", "historian", Message("what happened on this day; anniversaries")
+    ),
+    "families": CommandEntry(
+        "history", "historian", Message("parents and children in the records")
+    ),
+    "find": CommandEntry(
+        "history", "historian", Message("people, clubs, grounds and notes by a word")
+    ),
+    "ask": CommandEntry("ask", "historian", Message("a question of your own, in SQL")),
+    "publish": CommandEntry(
+        "publish", "readers", Message("write tables and matches as pages in reports/")
+    ),
+    "tell": CommandEntry("tell", "readers", Message("the story of one match in words")),
+    "git-setup": CommandEntry(
+        "review", "reviewer", Message("let git check, show and merge sheets")
+    ),
+    "guide": CommandEntry("guide", "everybody", Message("read the longer documentation")),
     # For no person, so of no group and not in the help.
-    "for-git": CommandEntry("git", "git", "what git calls after git-setup"),
+    "for-git": CommandEntry("review", "git", Message("what git calls after git-setup")),
 }
 
 _GROUP_TITLES = {
-    "secretary": "For the secretary",
-    "reviewer": "For captains and reviewing clubs",
-    "tables": "Tables",
-    "historian": "For the historian",
-    "readers": "For members and friends",
-    "everybody": "For everybody",
+    "secretary": Message("For the secretary"),
+    "reviewer": Message("For captains and reviewing clubs"),
+    "tables": Message("Tables"),
+    "historian": Message("For the historian"),
+    "readers": Message("For members and friends"),
+    "everybody": Message("For everybody"),
 }
 
 
 class CommandTable(click.Group):
-    """The commands of `COMMANDS`, imported when they are called."""
+    """The commands of `COMMANDS`, imported when they are called. ``words`` are those of the user's
+    language, None in English."""
+
+    words: Words | None = None
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         # Without any, some versions of click end as with a mistake, and others do not.
@@ -85,7 +124,11 @@ class CommandTable(click.Group):
         of_several = f"{cmd_name.replace('-', '_')}_command"
         function = of_several if hasattr(module, of_several) else "command"
         command: click.Command = getattr(module, function)
-        return command
+        if self.words is None:
+            return command
+        from riesbuch.cli.speech import in_words
+
+        return in_words(command, self.words)
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -94,21 +137,25 @@ class CommandTable(click.Group):
         if name not in COMMANDS and not name.startswith("-"):
             from riesbuch.trade.problems import did_you_mean
 
-            advice = did_you_mean(name, COMMANDS) or "`riesbuch --help` lists them"
-            ctx.fail(f"there is no command `{name}`; {advice}")
+            advice = did_you_mean(name, COMMANDS) or Message("`riesbuch --help` lists them")
+            ctx.fail(Message("there is no command `{name}`; {advice}", name=name, advice=advice))
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         for group, title in _GROUP_TITLES.items():
-            rows = [(name, entry.line) for name, entry in COMMANDS.items() if entry.group == group]
-            with formatter.section(title):
+            rows = [
+                (name, translated(entry.line, self.words))
+                for name, entry in COMMANDS.items()
+                if entry.group == group
+            ]
+            with formatter.section(translated(title, self.words)):
                 formatter.write_dl(rows)
 
     def shell_complete(self, ctx: click.Context, incomplete: str) -> list[object]:  # type: ignore[override]
         from click.shell_completion import CompletionItem
 
         return [
-            CompletionItem(name, help=entry.line)
+            CompletionItem(name, help=translated(entry.line, self.words))
             for name, entry in COMMANDS.items()
             if name.startswith(incomplete) and entry.group in _GROUP_TITLES
         ]
@@ -136,16 +183,27 @@ def main(ctx: click.Context, folder: Path | None, debug: bool) -> None:
     ctx.obj = Session(given_folder=folder)
 
 
-def run(arguments: Sequence[str] | None = None) -> None:
-    """Run the command line and exit with its status: 0 fine, 1 errors in the files, 2 usage."""
+def run(arguments: Sequence[str] | None = None, words: Words | None = None) -> None:
+    """Run the command line and exit with its status: 0 fine, 1 errors in the files, 2 usage.
+
+    ``words`` are those of the user's language, None where that is English."""
     arguments = list(sys.argv[1:] if arguments is None else arguments)
     # A command lives for a moment and makes no cycles worth a search through 50 seasons.
     gc.disable()
-    with harmless_streams() as (out, _):
-        status = _status(arguments)
+    with harmless_streams(words) as (out, _):
+        if words is None:
+            status = _status(arguments, main)
+        else:
+            from riesbuch.cli.speech import click_in, in_words
+
+            with click_in(words):
+                status = _status(arguments, in_words(main, words))
         out.flush()
         if out.failure is not None:
-            _complain(f"the output could not be written: {out.failure.strerror}")
+            sentence = Message(
+                "the output could not be written: {reason}", reason=out.failure.strerror
+            )
+            _complain(sentence)
             status = status or 1
         sys.stderr.flush()
     # Nor is there anything to gain from the search that Python makes at the end.
@@ -154,43 +212,50 @@ def run(arguments: Sequence[str] | None = None) -> None:
 
 
 def _complain(sentence: str) -> None:
-    print(f"riesbuch: {sentence}", file=sys.stderr)
+    print(f"riesbuch: {said(sentence)}", file=sys.stderr)
 
 
-def _status(arguments: list[str], *, again: bool = False) -> int:
+def _status(arguments: list[str], program: click.Command, *, again: bool = False) -> int:
     from riesbuch.trade.problems import RiesbuchError
 
     try:
         # Else click would leave escapes out where nobody sees them, instead of showing them.
-        outcome = main.main(args=arguments, prog_name="riesbuch", standalone_mode=False, color=True)
+        outcome = program.main(
+            args=arguments, prog_name="riesbuch", standalone_mode=False, color=True
+        )
         return outcome if isinstance(outcome, int) else 0
     except SystemExit as leaving:
         return int(leaving.code or 0)
     except click.exceptions.Exit as leaving:
         return leaving.exit_code
     except click.ClickException as error:
+        vars(error).update(message=said(error.message))
         error.show()
         return error.exit_code
     except click.Abort:
-        _complain("interrupted; every file is either as before or done")
+        _complain(Message("interrupted; every file is either as before or done"))
         return 130
     except RiesbuchError as error:
-        _complain(str(error))
+        # The text of an exception is a text, its argument the message that it is.
+        _complain(error.args[0])
         return error.exit_status
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
-        _complain(f"{where}{error.strerror or error}")
+        _complain(f"{where}{said(error.strerror or str(error))}")
         return 1
     except Exception as error:
         # Told so that the database is imported by those alone who use it.
         if type(error).__module__ == "sqlite3" and not again and _throw_index_away(arguments):
-            return _status(arguments, again=True)
+            return _status(arguments, program, again=True)
         if "--debug" in arguments:
             raise
         _complain(
-            f"sorry, this is a fault in riesbuch itself ({type(error).__name__}:"
-            f" {error}); your files are as they were. Please report it with what"
-            " `riesbuch --debug …` shows."
+            Message(
+                "sorry, this is a fault in riesbuch itself ({kind}: {fault}); your files are as"
+                " they were. Please report it with what `riesbuch --debug …` shows.",
+                kind=type(error).__name__,
+                fault=error,
+            )
         )
         return 1
 

@@ -7,6 +7,7 @@ import click
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.cli.streams import Progress
 from riesbuch.show.output import counted, say
+from riesbuch.trade.messages import Message
 
 
 @click.command("publish")
@@ -34,12 +35,11 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
     from riesbuch.text.atomic import replace_file
 
     publisher = Publisher(
-        session.folder, session.index(), (only,) if only else FAMILIES, Progress("Pages")
+        session.folder, session.index(), (only,) if only else FAMILIES, Progress(Message("Pages"))
     )
-    publication = publisher.prepare()
-    plan = publication.plan
+    plan, errors = publisher.prepare()
     if plan is None:
-        say_problems(publication.errors)
+        say_problems(errors)
         say("nothing is published while there are errors")
         return 1
     if only_check:
@@ -47,13 +47,13 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
     else:
         publisher.publish(plan, partial(replace_file, durable=False))
     reports = session.folder.relative(plan.reports)
-    for page in plan.write:
-        click.echo(f"{'not up to date' if only_check else 'written'}: {reports}/{page.path}")
+    for path in plan.write:
+        click.echo(f"{'not up to date' if only_check else 'written'}: {reports}/{path}")
     for path in plan.remove:
         click.echo(f"{'no longer due' if only_check else 'removed'}: {reports}/{path}")
-    for kept in plan.kept:
-        remedy = "; move or delete it to have the page written" if kept.due else ""
-        say(f"{reports}/{kept.path} {kept.reason} and is left as it is{remedy}")
+    for file in plan.kept:
+        remedy = "; move or delete it to have the page written" if file.due else ""
+        say(f"{reports}/{file.path} {file.reason} and is left as it is{remedy}")
     if plan.is_current:
         say(f"{counted(plan.unchanged, 'page')}, all up to date")
         return 0
@@ -64,4 +64,4 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
         f"{counted(len(plan.write), 'page')} written, {len(plan.remove)} removed,"
         f" {plan.unchanged} as before"
     )
-    return 1 if any(each.due for each in plan.kept) else 0
+    return 1 if any(file.due for file in plan.kept) else 0

@@ -1,10 +1,13 @@
-"""``riesbuch review``."""
+"""``riesbuch review`` and ``git-setup``, and what git calls after it: ``for-git``."""
 
 from __future__ import annotations
+
+from pathlib import Path
 
 import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.show.output import counted, say
 
 
 @click.command("review")
@@ -17,7 +20,7 @@ from riesbuch.cli.context import Session, format_option, pass_session
 )
 @format_option
 @pass_session
-def command(
+def review_command(
     session: Session, base: str | None, head: str | None, strict: bool, output_format: str
 ) -> int:
     """What changed between two git revisions, cell by cell, and what that does.
@@ -42,12 +45,132 @@ def command(
     folder = session.folder
     repository = Repository.containing(folder.root, say)
     comparison = compare_revisions(repository, folder, base, head)
-    found = review(comparison, say, Progress())
+    reviewed = review(comparison, say, Progress())
     if output_format == "json":
-        print_json(review_data(found))
+        print_json(review_data(reviewed))
     elif output_format == "csv":
-        print_csv(cells_table(found))
+        print_csv(cells_table(reviewed))
     else:
-        print_review(found, markdown=output_format == "markdown")
-    is_refused = found.unsanctioned or found.after.trouble or comparison.head.links
-    return 1 if is_refused or (strict and found.other_results) else 0
+        print_review(reviewed, markdown=output_format == "markdown")
+    is_refused = reviewed.unsanctioned or reviewed.after.trouble or comparison.head.links
+    return 1 if is_refused or (strict and reviewed.other_results) else 0
+
+
+A_CONFLICT = 3
+"""Another status than that of any failure, after which the merge is left to git."""
+
+
+@click.command("git-setup")
+@click.option("--undo", is_flag=True, help="Take out what `riesbuch git-setup` put in.")
+@pass_session
+def git_setup_command(session: Session, undo: bool) -> int:
+    """Let git check, show and merge match sheets as Riesbuch does.
+
+    From then on `git commit` checks what is to be committed and refuses errors, `git diff` shows
+    sheets added up, and `git merge` merges sheets cell by cell. What you have set up yourself in
+    hooks and attributes stays. To be done once in every clone; doing it again does no harm.
+
+    Then git is asked what it will do. Where a file or a setting undoes a part of it, that is
+    named, and the exit status is 1.
+    """
+    from riesbuch.review.git import Repository
+    from riesbuch.review.git_setup import hooks_elsewhere, set_up, take_out, undoings
+
+    repository = Repository.containing(session.folder.root, say)
+    done = take_out(repository) if undo else set_up(repository)
+    for sentence in done:
+        click.echo(sentence)
+    against = [] if undo else undoings(repository)
+    for sentence in against:
+        say(sentence)
+    if not done and not against:
+        say("nothing to undo" if undo else "all of it was set up already")
+    elsewhere = hooks_elsewhere(repository)
+    if elsewhere and (done or against):
+        say(elsewhere)
+    return 1 if against else 0
+
+
+@click.group("for-git")
+def for_git_command() -> None:
+    """What git calls after `riesbuch git-setup`; nothing to type by hand."""
+
+
+@for_git_command.command("merge")
+@click.argument("base", type=click.Path(path_type=Path))
+@click.argument("ours", type=click.Path(path_type=Path))
+@click.argument("theirs", type=click.Path(path_type=Path))
+@click.argument("size", type=int)
+@click.argument("labels", nargs=3)
+def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, str, str]) -> int:
+    """Merge a sheet cell by cell into the file OURS; exit status 3 where there is a conflict."""
+    from riesbuch.review.git_setup import conflicts_show_base
+    from riesbuch.review.merge import Marks, merge_contents
+    from riesbuch.text.atomic import replace_file
+
+    # An older git passes the placeholders on as they are.
+    of_base, of_ours, of_theirs = (
+        word if label.startswith("%") or not label else label
+        for label, word in zip(labels, ("base", "ours", "theirs"), strict=True)
+    )
+    marks = Marks(
+        size=size,
+        ours=of_ours,
+        theirs=of_theirs,
+        base=of_base if conflicts_show_base(Path.cwd()) else None,
+    )
+    merged = merge_contents(
+        base.read_bytes(),
+        ours.read_bytes(),
+        theirs.read_bytes(),
+        marks,
+    )
+    replace_file(ours, merged.content)
+    if merged.is_whole:
+        say(
+            "a sheet cannot be merged cell by cell; both versions stand in it as one conflict,"
+            " from their first difference to their last"
+        )
+    return 0 if merged.is_clean else A_CONFLICT
+
+
+@for_git_command.command("show")
+@click.argument("file", type=click.Path(path_type=Path))
+def show(file: Path) -> None:
+    """Print the sheet in FILE added up; as it stands where it cannot be read."""
+    from riesbuch.review.git_setup import club_folders
+    from riesbuch.show.sheets import sheet_text
+
+    content = file.read_bytes()
+    folders = [repository.folder for repository in club_folders(Path.cwd())]
+    shown = sheet_text(content, file, folders)
+    click.echo(content.decode("utf-8", "backslashreplace") if shown is None else shown, nl=False)
+
+
+@for_git_command.command("check")
+def check() -> int:
+    """Check what is about to be committed; exit status 1 if the commit would bring errors in."""
+    from riesbuch.review.git_setup import club_folders
+    from riesbuch.review.staged import check_staged
+    from riesbuch.show.problems import has_errors, say_problems
+
+    status = 0
+    for repository in club_folders(Path.cwd()):
+        staged = check_staged(repository, say)
+        if staged is None:
+            continue
+        problems, elsewhere = staged
+        say_problems(problems)
+        if elsewhere:
+            say(
+                f"{counted(elsewhere, 'error')} besides, in files that this commit leaves"
+                " alone; `riesbuch check` names them"
+            )
+        if has_errors(problems):
+            status = 1
+    if status:
+        say(
+            "nothing is committed: mend what is named above, `git add` it, and commit again"
+            " (`git commit --no-verify` commits it as it is)"
+        )
+    return status

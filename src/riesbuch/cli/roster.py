@@ -114,26 +114,26 @@ def add(
     if since is not None and club is None:
         raise UsageError("--from goes with --club")
     register = _register(session)
-    new = plan_addition(
+    write = plan_addition(
         session.folder,
         register,
         player=player,
         name=name,
         born=born,
         club=None if club is None else Membership(find_club(register, club), since),
-        parents=[find_player(register, each) for each in parents],
+        parents=[find_player(register, parent) for parent in parents],
         is_another=namesake,
     )
-    if new.made_of_name:
-        say(f"the identifier `{new.player}` was made of the name; sheets call the player so")
+    if player is None:
+        say(f"the identifier `{write.path.stem}` was made of the name; sheets call the player so")
     if born is not None and may_be_minor(session.folder, born):
         say(
             "the birth year may be that of a minor: leave it out of a folder that others can read,"
             " and ask the parents before results are shown (`riesbuch guide privacy`)"
         )
     if not dry_run:
-        write_all([new.write])
-    click.echo(session.folder.relative(new.write.path))
+        write_all([write])
+    click.echo(session.folder.relative(write.path))
     say("1 file would be written" if dry_run else "1 file written")
 
 
@@ -150,11 +150,11 @@ def move(session: Session, player: str, club: str, since: int, dry_run: bool) ->
     from riesbuch.trade.names import find_club, find_player
 
     register = _register(session)
-    found = find_player(register, player)
+    mover = find_player(register, player)
     at = find_club(register, club)
-    write = plan_move(session.folder, found, at, since)
+    write = plan_move(session.folder, mover, at, since)
     if write is None:
-        say(f"{found.name} is at `{at}` from {since} already; nothing was written")
+        say(f"{mover.name} is at `{at}` from {since} already; nothing was written")
         return
     if not dry_run:
         write_all([write])

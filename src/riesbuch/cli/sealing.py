@@ -62,26 +62,26 @@ def seal_command(
         home=_signature("--home", home),
         away=_signature("--away", away),
     )
-    found = sealable_sheet(session, sheet)
-    match = found.match
+    sealable = sealable_sheet(session, sheet)
+    match = sealable.match
     if match is not None and match.seal is not None and match.whole:
         if not fits_seal(match):
             raise RiesbuchError(
-                f"{found.path} was changed after it was sealed; take the change back, as with"
-                f" `git restore {found.path}`, and make it with `riesbuch correct`"
+                f"{sealable.path} was changed after it was sealed; take the change back, as with"
+                f" `git restore {sealable.path}`, and make it with `riesbuch correct`"
             )
         say(
-            f"{found.path} is sealed already, on {match.seal.on} by {match.seal.home} and"
+            f"{sealable.path} is sealed already, on {match.seal.on} by {match.seal.home} and"
             f" {match.seal.away}, and as it was then; nothing was written"
         )
         return 0
-    if found.say_what_is_wrong() or match is None:
+    if sealable.say_what_is_wrong() or match is None:
         say("the sheet is not sealed; mend this first")
         return 1
     if match.outcome is Outcome.POSTPONED:
         raise RiesbuchError("a postponed match has nothing to agree on yet; it is not sealed")
-    replace_as_read(found.file, found.content, with_seal(found.content, match, signed))
-    click.echo(f"sealed: {found.path}")
+    replace_as_read(sealable.file, sealable.content, with_seal(sealable.content, match, signed))
+    click.echo(f"sealed: {sealable.path}")
     return 0
 
 
@@ -142,10 +142,10 @@ def correct_command(
     from riesbuch.text.atomic import replace_as_read
     from riesbuch.trade.names import find_club
 
-    found = sealable_sheet(session, sheet)
-    match, seal = _sealed(found)
-    asked = [read_asked(match, each) for each in changes]
-    clubs = [find_club(found.archive.register, club) for club in agreed]
+    sealable = sealable_sheet(session, sheet)
+    match, seal = _sealed(sealable)
+    wanted = [read_asked(match, change) for change in changes]
+    clubs = [find_club(sealable.archive.register, club) for club in agreed]
     signed = Signatures(
         on=on or datetime.date.today(),
         home=seal.home if home is None else _signature("--home", home),
@@ -157,44 +157,44 @@ def correct_command(
         text=_signature("--reason", reason),
     )
     try:
-        done = corrected(found.content, match, asked, why, signed)
+        done = corrected(sealable.content, match, wanted, why, signed)
     except CannotStandError as refused:
-        say_problems(finding.in_file(found.path) for finding in refused.findings)
+        say_problems(finding.in_file(sealable.path) for finding in refused.findings)
         raise
-    _expect_agreement(found.archive, match, done.match, why.agreed)
-    if found.say_what_is_wrong(done.content):
+    _expect_agreement(sealable.archive, match, done.match, why.agreed)
+    if sealable.say_what_is_wrong(done.content):
         say("the sheet would have these errors, so nothing was written")
         return 1
-    for line in correction_lines(found.archive, match, done):
+    for line in correction_lines(sealable.archive, match, done):
         click.echo(line)
     if dry_run:
         say("a dry run: nothing was written")
         return 0
-    replace_as_read(found.file, found.content, done.content)
-    click.echo(f"corrected and sealed: {found.path}")
+    replace_as_read(sealable.file, sealable.content, done.content)
+    click.echo(f"corrected and sealed: {sealable.path}")
     return 0
 
 
-def _sealed(found: SealableSheet) -> tuple[Match, Seal]:
+def _sealed(sealable: SealableSheet) -> tuple[Match, Seal]:
     """The sheet as it was agreed on; raises RiesbuchError where it is not sealed or was changed
     since."""
     from riesbuch.show.problems import say_problems
     from riesbuch.trade.problems import RiesbuchError
     from riesbuch.trade.sealing import fits_seal
 
-    match = found.match
+    match = sealable.match
     if match is None or not match.whole:
-        say_problems(found.examined.problems)
-        raise RiesbuchError(f"{found.path} cannot be read whole; mend that first")
+        say_problems(sealable.examined.problems)
+        raise RiesbuchError(f"{sealable.path} cannot be read whole; mend that first")
     if match.seal is None:
         raise RiesbuchError(
-            f"{found.path} is not sealed, so it may simply be edited; no correction is needed"
+            f"{sealable.path} is not sealed, so it may simply be edited; no correction is needed"
         )
     if not fits_seal(match):
         raise RiesbuchError(
-            f"{found.path} was changed by hand after it was sealed, and what was agreed on cannot"
-            f" be told from the file alone; take the change back, as with `git restore"
-            f" {found.path}`, or compare with an older copy by `riesbuch compare`, then make the"
+            f"{sealable.path} was changed by hand after it was sealed, and what was agreed on"
+            f" cannot be told from the file alone; take the change back, as with `git restore"
+            f" {sealable.path}`, or compare with an older copy by `riesbuch compare`, then make the"
             " change with `riesbuch correct`"
         )
     return match, match.seal

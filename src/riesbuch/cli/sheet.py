@@ -14,7 +14,7 @@ from riesbuch.cli.context import DateType, Session, pass_session
 from riesbuch.show.output import say
 
 if TYPE_CHECKING:
-    from riesbuch.care.fixture_choice import Wanted
+    from riesbuch.care.fixture_choice import MatchOrder
     from riesbuch.care.lineup import Lineup
     from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
@@ -149,10 +149,10 @@ def _competition(
     if key is not None:
         key = find_competition(archive.seasons, key, date.year if date is not None else None)
     listed = [
-        each
+        competition
         for year in sorted(seasons, reverse=True)
-        for each in seasons[year].competitions
-        if key in (None, each.id)
+        for competition in seasons[year].competitions
+        if key in (None, competition.id)
     ]
     competition = listed[0] if listed else None
     rules = archive.rules_of(competition)
@@ -164,7 +164,7 @@ def _competition(
     return competition, rules
 
 
-def _with_names(session: Session, index: Index, request: Wanted) -> str:
+def _with_names(session: Session, index: Index, request: MatchOrder) -> str:
     from riesbuch.care.draft import draft, lineups, pairings
     from riesbuch.care.fixture_choice import choose_for_paper
     from riesbuch.pages.blank_paper import PaperMatch, blank_paper
@@ -207,6 +207,6 @@ def _side(lineup: Lineup, archive: Archive, rules: RuleSet) -> PaperSide:
     players = lineup.players if len(lineup.players) <= rules.team_size else ()
     return PaperSide(
         team=register.team_name(lineup.team),
-        players=[register.player_name(each) for each in players],
-        supernumeraries=[register.player_name(each) for each in lineup.supernumeraries],
+        players=[register.player_name(player) for player in players],
+        supernumeraries=[register.player_name(player) for player in lineup.supernumeraries],
     )

@@ -48,12 +48,12 @@ def check_selection(folder: ClubFolder, index: Index, arguments: Sequence[Path])
     sheets = [path for year in years for path in folder.sheet_files(year)]
     others = list(other_files_read(folder))
     known = {*directories_read(folder), *sheets, *others}
-    beside = [
+    elsewhere = [
         path
         for path, argument in chosen.items()
         if path not in known and _is_sheet_elsewhere(folder, path, argument, all_problems)
     ]
-    within = {PurePosixPath(folder.relative(path)) for path in chosen.keys() - {*beside}}
+    within = {PurePosixPath(folder.relative(path)) for path in chosen.keys() - {*elsewhere}}
     whole = folder.root in chosen
 
     def is_chosen(path: str) -> bool:
@@ -61,14 +61,14 @@ def check_selection(folder: ClubFolder, index: Index, arguments: Sequence[Path])
         return whole or not within.isdisjoint((named, *named.parents))
 
     problems = [
-        each
-        for each in all_problems
-        if any(is_chosen(place.path) for place in (each.place, *each.related))
+        problem
+        for problem in all_problems
+        if any(is_chosen(place.path) for place in (problem.place, *problem.related))
     ]
-    for path in beside:
+    for path in elsewhere:
         problems += examine_one(folder, index, path)[2]
     return Selection(
-        sheets=sum(is_chosen(folder.relative(path)) for path in sheets) + len(beside),
+        sheets=sum(is_chosen(folder.relative(path)) for path in sheets) + len(elsewhere),
         problems=problems,
         others=sum(is_chosen(folder.relative(path)) for path in others),
     )
@@ -81,11 +81,11 @@ def _is_sheet_elsewhere(
     it is not where one of the ``problems`` is that it stands there. Raises RiesbuchError for
     what is no sheet."""
     relative = folder.relative(path)
-    for each in problems:
-        if each.place.path == relative and each.severity is Severity.ERROR:
+    for problem in problems:
+        if problem.place.path == relative and problem.severity is Severity.ERROR:
             return False
-        if relative == each.place.path or relative.startswith(f"{each.place.path}/"):
-            raise RiesbuchError(f"{argument} cannot be checked: {each.message}")
+        if relative == problem.place.path or relative.startswith(f"{problem.place.path}/"):
+            raise RiesbuchError(f"{argument} cannot be checked: {problem.message}")
     if folder.is_directory(path):
         raise RiesbuchError(f"{argument} cannot be checked: nothing in this folder is read")
     if path.suffix != ".yaml":
@@ -113,7 +113,7 @@ def examine_one(
         _, all_problems = index.problems([year])
         archive = index.archive([year])
         sheet = examine_sheet(archive, path)
-        return archive, sheet, [each for each in all_problems if each.is_of(sheet.path)]
+        return archive, sheet, [problem for problem in all_problems if problem.is_of(sheet.path)]
     content, _ = read_bytes(folder, path)
     year = _year_of(content) or max(folder.years(), default=0)
     index.problems([])
@@ -121,8 +121,8 @@ def examine_one(
     sheet = examine_file(archive, path, SheetId(f"{year}/{path.stem}"), year)
     entry = sheet.entry
     holdings = Holdings(archive=archive, entries=(entry,) if entry else ())
-    beside = [each for each in check_archive(holdings) if each.place.path == sheet.path]
-    problems = sorted([*sheet.problems, *beside], key=lambda problem: problem.sort_key)
+    problems = [problem for problem in check_archive(holdings) if problem.place.path == sheet.path]
+    problems = sorted([*sheet.problems, *problems], key=lambda problem: problem.sort_key)
     return archive, sheet, problems
 
 
@@ -160,11 +160,11 @@ class SealableSheet:
         )
         wrong = errors_caused(self.archive, self.file, content)
         wrong += [
-            each
-            for each in examined.problems
-            if each.severity is Severity.DRAFT or each.code == "result-unknown"
+            problem
+            for problem in examined.problems
+            if problem.severity is Severity.DRAFT or problem.code == "result-unknown"
         ]
-        say_problems(sorted(wrong, key=lambda each: each.sort_key))
+        say_problems(sorted(wrong, key=lambda problem: problem.sort_key))
         return bool(wrong)
 
     @property

@@ -2,11 +2,11 @@
 
 import datetime
 from pathlib import Path
-from typing import Literal
 
 import click
 
 from riesbuch.show.output import say
+from riesbuch.trade.ids import LANGUAGES, Language
 
 
 @click.command("start")
@@ -14,7 +14,7 @@ from riesbuch.show.output import say
 @click.option("--name", help="The league's or club's name; without it, the folder's.")
 @click.option(
     "--language",
-    type=click.Choice(["en", "de"]),
+    type=click.Choice(LANGUAGES),
     default="en",
     show_default=True,
     help="The language of the reports.",
@@ -25,9 +25,7 @@ from riesbuch.show.output import say
     metavar="YEAR",
     help="The first season; without it, this year.",
 )
-def command(
-    directory: Path, name: str | None, language: Literal["en", "de"], season: int | None
-) -> None:
+def command(directory: Path, name: str | None, language: Language, season: int | None) -> None:
     """Lay out a new club folder in DIR that passes `riesbuch check`.
 
     Its README.md says what to write first. Nothing that is there already is overwritten.

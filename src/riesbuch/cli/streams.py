@@ -13,9 +13,12 @@ from typing import Any, TextIO
 
 import click
 
+from riesbuch.show.output import said
 from riesbuch.trade.characters import harmless
+from riesbuch.trade.messages import Message, Words
 
 _SECONDS_WITHOUT_A_BAR = 1.0
+_LABEL = Message("Reading sheets")
 
 
 class HarmlessStream:
@@ -23,11 +26,12 @@ class HarmlessStream:
 
     What cannot be written is dropped, so that the work that is told of is done all the same, and
     kept as ``failure``; a reader who leaves, as `head` does, is no failure. It has no ``buffer``,
-    so that nobody writes around it.
+    so that nobody writes around it. ``words`` are those of the user's language, None in English.
     """
 
-    def __init__(self, stream: TextIO) -> None:
+    def __init__(self, stream: TextIO, words: Words | None) -> None:
         self.raw = stream
+        self.words = words
         self.failure: OSError | None = None
         self._is_dropping = False
 
@@ -67,12 +71,14 @@ class HarmlessStream:
 
 
 @contextlib.contextmanager
-def harmless_streams() -> Iterator[tuple[HarmlessStream, HarmlessStream]]:
+def harmless_streams(
+    words: Words | None = None,
+) -> Iterator[tuple[HarmlessStream, HarmlessStream]]:
     """Standard output and error within are harmless ones, and after a fault too, for Python's own
     words on it; any that are closed are opened, so that no file of ours gets their numbers."""
     _open_closed()
     before = sys.stdout, sys.stderr
-    streams = HarmlessStream(sys.stdout), HarmlessStream(sys.stderr)
+    streams = HarmlessStream(sys.stdout, words), HarmlessStream(sys.stderr, words)
     for stream in before:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
@@ -113,7 +119,7 @@ class Progress:
     """A progress bar on standard error, where somebody is looking and it takes a while. Called
     with how many of how many things are done; ``label`` says what is."""
 
-    def __init__(self, label: str = "Reading sheets") -> None:
+    def __init__(self, label: Message = _LABEL) -> None:
         self._label = label
         self._begun = time.monotonic()
         self._bar: Any = None
@@ -127,7 +133,7 @@ class Progress:
             and done < whole
         ):
             file = stream_of_controls()
-            self._bar = click.progressbar(length=whole, label=self._label, file=file)
+            self._bar = click.progressbar(length=whole, label=said(self._label), file=file)
             self._bar.__enter__()
         if self._bar is not None:
             self._bar.update(done - self._bar.pos)

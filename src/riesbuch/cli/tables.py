@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -12,14 +11,9 @@ import click
 from riesbuch.cli.completion import competitions, rule_sets, season_years
 from riesbuch.cli.context import DateType, Session, format_option, pass_session
 from riesbuch.questions.match_lines import player_names, team_names
-from riesbuch.questions.tables import TableName, basis_of, stored_table
+from riesbuch.questions.tables import CompetitionTable, TableName, basis_of, stored_table
 from riesbuch.show.output import counted, print_answer, say
-from riesbuch.show.season import (
-    CompetitionTable,
-    TableScope,
-    standings_answer,
-    strikers_answer,
-)
+from riesbuch.show.season import standings_answer, strikers_answer, table_heading
 from riesbuch.trade.years import listed_years
 
 if TYPE_CHECKING:
@@ -36,7 +30,7 @@ _Function = TypeVar("_Function", bound=Callable[..., Any])
 _NONE_LISTED = "no season.toml lists one yet"
 
 
-def _competition_options(function: _Function) -> _Function:
+def _table_options(function: _Function) -> _Function:
     for decorate in (
         click.option(
             "--rules",
@@ -62,61 +56,35 @@ def _competition_options(function: _Function) -> _Function:
 
 
 @click.command("standings")
-@_competition_options
+@_table_options
 @format_option
 @pass_session
-def standings_command(
-    session: Session,
-    competition: str | None,
-    season: int | None,
-    until: datetime.date | None,
-    rule_set: str | None,
-    output_format: str,
-) -> int:
+def standings_command(session: Session, /, output_format: str, **choice: Any) -> int:
     """The team table of COMPETITION, its key in season.toml.
 
     Sheets that have errors count nowhere; they are named, and the exit status is then 1.
     """
-    table = _competition_table(
-        session, "standings", competition, season, until, rule_set, _standings
-    )
-    print_answer(standings_answer(table), output_format)
+    heading, table, teams, _ = _competition_table(session, "standings", **choice)
+    print_answer(standings_answer(heading, table, teams), output_format)
     return 1 if table.left_out else 0
 
 
-def _standings(matter: TableMatter, until: datetime.date | None) -> Sequence[Standing]:
-    from riesbuch.trade.standings import standings
-
-    return standings(matter.tallies, matter.competition.teams, matter.rules, until)
-
-
 @click.command("strikers")
-@_competition_options
+@_table_options
 @format_option
 @pass_session
-def strikers_command(
-    session: Session,
-    competition: str | None,
-    season: int | None,
-    until: datetime.date | None,
-    rule_set: str | None,
-    output_format: str,
-) -> int:
+def strikers_command(session: Session, /, output_format: str, **choice: Any) -> int:
     """The striker table of COMPETITION, its key in season.toml.
 
     The average is points a strike, over the matches known strike by strike. Sheets that have
     errors count nowhere; they are named, and the exit status is then 1.
     """
-    table = _competition_table(session, "strikers", competition, season, until, rule_set, _strikers)
-    print_answer(strikers_answer(table), output_format)
+    heading, table, teams, players = _competition_table(session, "strikers", **choice)
+    print_answer(strikers_answer(heading, table, teams, players), output_format)
     return 1 if table.left_out else 0
 
 
-def _strikers(matter: TableMatter, until: datetime.date | None) -> Sequence[Striker]:
-    from riesbuch.trade.strikers import strikers
-
-    born = matter.archive.register.birth_years
-    return strikers(matter.performances, born, matter.rules, until)
+_Table = tuple[str, CompetitionTable, Mapping[str, str], Mapping[str, str]]
 
 
 def _competition_table(
@@ -126,10 +94,11 @@ def _competition_table(
     season: int | None,
     until: datetime.date | None,
     rule_set: str | None,
-    work_out: Callable[[TableMatter, datetime.date | None], Sequence[Standing | Striker]],
-) -> CompetitionTable:
-    """The table ``name`` of the index where it is the whole season's under its own rules; else
-    ``work_out`` makes its rows."""
+) -> _Table:
+    """What the table ``name`` is of, the table, and the names of teams and players: out of the
+    index where it is the whole season's under its own rules, else worked out. The sheets left out
+    are named on standard error."""
+    table: _Table | None = None
     if until is None and rule_set is None and competition is not None:
         table = _stored_table(session, name, competition, season)
         if table is None:
@@ -137,73 +106,50 @@ def _competition_table(
                 session.index(), session.folder.years(), competition, season
             )
             table = _stored_table(session, name, known.id, season)
-        if table is not None:
-            return table
-    from riesbuch.trade.season import CompetitionKind
-
-    matter = table_matter(session, competition, season, rule_set)
-    register = matter.archive.register
-    return CompetitionTable(
-        scope=TableScope(
-            matter.year,
-            matter.competition.id,
-            until,
-            rule_set or matter.competition.rules,
-            matter.competition.rules,
-        ),
-        basis=basis_of(matter.tallies, until),
-        is_league=matter.competition.kind is CompetitionKind.LEAGUE,
-        rows=[row._asdict() for row in work_out(matter, until)],
-        team_names={str(team): shown for team, shown in register.team_names.items()},
-        player_names={player.id: player.name for player in register.players.values()},
-        left_out=matter.left_out,
-    )
+    if table is None:
+        table = _worked_out_table(session, name, competition, season, until, rule_set)
+    left_out = table[1].left_out
+    if left_out:
+        say(
+            f"{counted(len(left_out), 'sheet')} left out: one with errors counts nowhere;"
+            " `riesbuch check` says what to mend:"
+        )
+        for path in left_out:
+            say(f"  {path}")
+    return table
 
 
-def _stored_table(
-    session: Session, table: TableName, key: str | None, year: int | None
-) -> CompetitionTable | None:
+def _stored_table(session: Session, name: TableName, key: str, year: int | None) -> _Table | None:
     """The whole table of a season from the index's tables; None where there is none of that
-    name, and `table_matter` will say why."""
+    name."""
     years = session.folder.years()
-    if key is None or (year is not None and year not in years):
+    if year is not None and year not in years:
         return None
     index = session.index()
     for candidate in [year] if year is not None else sorted(years, reverse=True):
         tables = index.connection([candidate])
-        found = stored_table(tables, table, candidate, key)
-        if found is not None:
-            return CompetitionTable(
-                scope=TableScope(candidate, key),
-                basis=found.basis,
-                is_league=found.is_league,
-                rows=found.rows,
-                team_names=team_names(tables),
-                player_names=player_names(tables) if table == "strikers" else {},
-                left_out=say_left_out(found.left_out),
-            )
+        table = stored_table(tables, name, candidate, key)
+        if table is not None:
+            players = player_names(tables) if name == "strikers" else {}
+            return table_heading(key, candidate), table, team_names(tables), players
     return None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TableMatter:
-    """What a table is made of, where it is not the whole season's under its own rules."""
+def _worked_out_table(
+    session: Session,
+    name: TableName,
+    key: str | None,
+    year: int | None,
+    until: datetime.date | None,
+    rule_set: str | None,
+) -> _Table:
+    from riesbuch.trade.season import CompetitionKind
+    from riesbuch.trade.standings import standings
+    from riesbuch.trade.strikers import strikers
 
-    archive: Archive
-    year: int
-    competition: Competition
-    rules: RuleSet
-    tallies: Sequence[Tally]
-    performances: Sequence[Performance]
-    left_out: Sequence[str]
-
-
-def table_matter(
-    session: Session, key: str | None, year: int | None, rule_set: str | None
-) -> TableMatter:
-    """The matter of the table asked for; what had to be left out is said on standard error."""
     index = session.index()
     year, competition, archive = find_competition(index, session.folder.years(), key, year)
+    register = archive.register
     rules = _find_rules(archive, competition, rule_set)
     season = index.season(year)
     tallies: list[Tally] = []
@@ -219,27 +165,24 @@ def table_matter(
             added_up, struck = _under_other_rules(archive, path, rules, competition)
         tallies.append(added_up)
         performances += struck
-    say_left_out(left_out)
-    return TableMatter(
-        archive=archive,
-        year=year,
-        competition=competition,
-        rules=rules,
-        tallies=tallies,
-        performances=performances,
-        left_out=left_out,
+    rows: Sequence[Standing | Striker] = (
+        standings(tallies, competition.teams, rules, until)
+        if name == "standings"
+        else strikers(performances, register.birth_years, rules, until)
     )
-
-
-def say_left_out(paths: Sequence[str]) -> Sequence[str]:
-    if paths:
-        say(
-            f"{counted(len(paths), 'sheet')} left out: one with errors counts nowhere;"
-            " `riesbuch check` says what to mend:"
-        )
-        for path in paths:
-            say(f"  {path}")
-    return paths
+    return (
+        table_heading(
+            competition.id, year, until, rule_set or competition.rules, competition.rules
+        ),
+        CompetitionTable(
+            is_league=competition.kind is CompetitionKind.LEAGUE,
+            rows=[row._asdict() for row in rows],
+            basis=basis_of(tallies, until),
+            left_out=left_out,
+        ),
+        {str(team): shown for team, shown in register.team_names.items()},
+        {player.id: player.name for player in register.players.values()},
+    )
 
 
 def _under_other_rules(
@@ -266,9 +209,9 @@ def find_competition(
     if key is not None:
         for candidate in newest_first if year is None or year in years else ():
             archive = index.archive([candidate])
-            found = archive.competition(candidate, key)
-            if found is not None:
-                return candidate, found, archive
+            named = archive.competition(candidate, key)
+            if named is not None:
+                return candidate, named, archive
     archive = index.archive(years)
     seasons = archive.seasons
     if key is None:
@@ -281,9 +224,9 @@ def find_competition(
         raise UsageError(f"there is no season {year} that can be read; the seasons are {known}")
     meant = find_named(seasons, key, year)
     for candidate in newest_first:
-        found = archive.competition(candidate, meant)
-        if found is not None:
-            return candidate, found, index.archive([candidate])
+        named = archive.competition(candidate, meant)
+        if named is not None:
+            return candidate, named, index.archive([candidate])
     raise AssertionError(f"no season has `{meant}`, which was found in one")
 
 

@@ -1,8 +1,9 @@
-"""``riesbuch tally``."""
+"""``riesbuch tally`` and ``compare``."""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -10,12 +11,17 @@ from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, format_option, pass_session
 from riesbuch.show.output import print_answer, say
 
+if TYPE_CHECKING:
+    from riesbuch.index.index import Index
+    from riesbuch.trade.match import Match
+    from riesbuch.trade.people import Register
+
 
 @click.command("tally")
 @click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
 @format_option
 @pass_session
-def command(session: Session, sheet: Path, output_format: str) -> int:
+def tally_command(session: Session, sheet: Path, output_format: str) -> int:
     """Add one sheet up as on paper: Ries totals, points, Nummern, winner and rank points.
 
     SHEET is a file, an identifier such as 2026/2026-05-10-aarwald-a-birkenfluh-a, or any part of
@@ -53,3 +59,64 @@ def command(session: Session, sheet: Path, output_format: str) -> int:
     else:
         print_answer(tally_answer(added_up), output_format)
     return 1 if has_errors(problems) else 0
+
+
+@click.command("compare")
+@click.argument("first", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@click.argument("second", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@format_option
+@pass_session
+def compare_command(session: Session, first: Path, second: Path, output_format: str) -> int:
+    """Hold two scribes' sheets of one match against each other, cell by cell.
+
+    The order of players, layout and spelling make no difference. Where one sheet tells less than
+    the other, its totals are compared with those that the other's figures add up to. What only
+    one tells is shown apart and is no contradiction. Each SHEET is a file, also one outside the
+    folder, an identifier, or any part of one that fits a single sheet. The exit status is 1 if
+    they differ in anything that decides a result.
+    """
+    from riesbuch.show.sheets import comparison_answer
+    from riesbuch.trade.comparing import compare
+    from riesbuch.trade.places import place_words
+
+    index = session.index()
+    matches = []
+    for argument in (first, second):
+        register, match = _read(session, index, argument)
+        if match is None:
+            return 1
+        matches.append(match)
+    comparison = compare(*matches)
+    if comparison.turned:
+        say("the second sheet has home and away the other way round; compared team by team")
+    elif {matches[0].home.team, matches[0].away.team} != {
+        matches[1].home.team,
+        matches[1].away.team,
+    }:
+        say("these sheets are of different teams")
+    names = register.names
+
+    def words(at: str) -> str:
+        return place_words(at, matches[0], names)
+
+    print_answer(comparison_answer(comparison, words), output_format)
+    return 1 if comparison.differences else 0
+
+
+def _read(session: Session, index: Index, argument: Path) -> tuple[Register, Match | None]:
+    """The register, and the sheet where it could be read whole; else its problems are told."""
+    from riesbuch.cli.sheets import examine_one
+    from riesbuch.folder.locating import locate
+    from riesbuch.show.problems import say_problems
+    from riesbuch.trade.problems import UsageError
+
+    path = locate(session.folder, argument)
+    if path.suffix != ".yaml" or path.is_dir():
+        raise UsageError(f"{argument} is not a match sheet")
+    archive, examined, problems = examine_one(session.folder, index, path)
+    match = examined.match
+    if match is not None and match.whole:
+        return archive.register, match
+    say_problems(problems)
+    say(f"{argument} cannot be read whole; mend that first, then compare")
+    return archive.register, None

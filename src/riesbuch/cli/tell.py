@@ -11,6 +11,7 @@ import click
 
 from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, pass_session
+from riesbuch.trade.ids import LANGUAGES
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
@@ -26,7 +27,7 @@ _WIDTH = 78
 @click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
 @click.option(
     "--language",
-    type=click.Choice(("en", "de")),
+    type=click.Choice(LANGUAGES),
     help="Tell it in English or German; without it, in the language of league.toml.",
 )
 @click.option(
@@ -109,7 +110,7 @@ def _print_text(story: Story) -> None:
     folded = sys.stdout.isatty()
     texts = story.texts()
     if folded:
-        texts = [textwrap.fill(each, _WIDTH, break_on_hyphens=False) for each in texts]
+        texts = [textwrap.fill(text, _WIDTH, break_on_hyphens=False) for text in texts]
     click.echo("\n\n".join(texts))
 
 
@@ -120,12 +121,11 @@ def _print_markdown(story: Story, archive: Archive, match: Match) -> None:
         escape(archive.register.team_name(side.team)) if side.team else escape("?")
         for _, side in match.sides
     ]
-    paragraphs = [escape(each) for each in story.texts()]
+    paragraphs = [escape(text) for text in story.texts()]
     click.echo(page([heading(1, joined(teams, " – ")), *paragraphs]), nl=False)
 
 
 def _print_json(story: Story, length: str) -> None:
-    from riesbuch.pages.stories.facts import fact_data
     from riesbuch.show.output import print_json
 
     print_json(
@@ -135,8 +135,8 @@ def _print_json(story: Story, length: str) -> None:
             "length": length,
             "paragraphs": [
                 [
-                    {"text": each.text, "facts": [fact_data(fact) for fact in each.facts]}
-                    for each in sentences
+                    {"text": sentence.text, "facts": [fact.data() for fact in sentence.facts]}
+                    for sentence in sentences
                 ]
                 for sentences in story.paragraphs
             ],

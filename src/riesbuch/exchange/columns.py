@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple, TypeVar
 
+from riesbuch.trade.keys import words
 from riesbuch.trade.match import Outcome, SourceKind
 from riesbuch.trade.names import folded
 from riesbuch.trade.problems import UsageError, did_you_mean
@@ -86,13 +87,13 @@ def read_maps(given: Iterable[str]) -> dict[str, str]:
     """``Datum=date`` and the like by the column's head; an empty meaning leaves a column out.
     Raises UsageError."""
     maps = {}
-    for each in given:
-        head, equals, key = (part.strip() for part in each.rpartition("="))
+    for option in given:
+        head, equals, key = (part.strip() for part in option.rpartition("="))
         if not equals or not head:
-            raise UsageError(f"--map {each}: write it COLUMN=MEANING, as in --map Datum=date")
+            raise UsageError(f"--map {option}: write it COLUMN=MEANING, as in --map Datum=date")
         if key and key not in KEYS and not _NUMBERED.fullmatch(key):
             advice = did_you_mean(key, KEYS) or f"the meanings are {', '.join(KEYS)}"
-            raise UsageError(f"--map {each}: `{key}` is no meaning of a column; {advice}")
+            raise UsageError(f"--map {option}: `{key}` is no meaning of a column; {advice}")
         maps[head] = key
     return maps
 
@@ -100,13 +101,13 @@ def read_maps(given: Iterable[str]) -> dict[str, str]:
 def map_columns(head: Sequence[str], maps: Mapping[str, str]) -> Columns:
     """What the columns under these heads mean: as ``maps`` says, else by their names. Raises
     UsageError where two mean the same, or too little is there."""
-    unknown = [each for each in maps if each not in head]
+    unknown = [title for title in maps if title not in head]
     if unknown:
         raise UsageError(
             f"--map {unknown[0]}=…: there is no column `{unknown[0]}`; the columns are"
-            f" {', '.join(each for each in head if each)}"
+            f" {', '.join(filter(None, head))}"
         )
-    meant = [maps[each] if each in maps else _meaning(each) for each in head]
+    meant = [maps[title] if title in maps else _meaning(title) for title in head]
     one_row_a_player = any(key in ("player", "last_name") for key in meant)
     if one_row_a_player:
         meant = ["player_points" if key == "points" else key for key in meant]
@@ -127,9 +128,9 @@ def map_columns(head: Sequence[str], maps: Mapping[str, str]) -> Columns:
         place=index,
         title={key: head[place] for key, place in index.items()},
         unread=tuple(
-            each
-            for each, key in zip(head, meant, strict=True)
-            if each and not key and each not in maps
+            title
+            for title, key in zip(head, meant, strict=True)
+            if title and not key and title not in maps
         ),
         one_row_a_player=one_row_a_player,
     )
@@ -157,10 +158,10 @@ def _meaning(head: str) -> str | None:
     strike = _STRIKE.fullmatch(name)
     if strike is not None:
         return f"strike_{int(strike[1] or strike[2])}"
-    words = re.sub(r"^(heim|gast)(?=punkte|nummern|ries)", r"\1-", name).split("-")
-    sides = [_SIDE_WORDS[word] for word in words if word in _SIDE_WORDS]
-    numbers = [word for word in words if word.isdecimal() and word.isascii()]
-    others = [word for word in words if word not in _SIDE_WORDS and word not in numbers]
+    parts = re.sub(r"^(heim|gast)(?=punkte|nummern|ries)", r"\1-", name).split("-")
+    sides = [_SIDE_WORDS[word] for word in parts if word in _SIDE_WORDS]
+    numbers = [word for word in parts if word.isdecimal() and word.isascii()]
+    others = [word for word in parts if word not in _SIDE_WORDS and word not in numbers]
     figure = next((key for key, names in _FIGURES.items() if others in [[n] for n in names]), None)
     if figure is None or len(sides) > 1 or len(numbers) > 1:
         return None
@@ -202,8 +203,8 @@ _WINNERS = {
     **dict.fromkeys(("away", "gast", "a", "g"), "away"),
     **dict.fromkeys(("draw", "unentschieden", "remis", "x"), "draw"),
 }
-_OUTCOMES = {
-    **{each.value: each for each in Outcome},
+_OUTCOMES: dict[str, Outcome] = {
+    **words(Outcome),
     "gespielt": Outcome.PLAYED,
     "forfait": Outcome.FORFEITED,
     "forfeit": Outcome.FORFEITED,
@@ -262,11 +263,11 @@ def read_numbers(text: str) -> tuple[int, ...] | None:
     or plus signs; None where unknown."""
     if text in UNKNOWN:
         return None
-    words = [each for each in re.split(r"[\s,;/+]+", text.strip("[] ")) if each]
-    numbers = [read_number(each) for each in words]
+    cells = [cell for cell in re.split(r"[\s,;/+]+", text.strip("[] ")) if cell]
+    numbers = [read_number(cell) for cell in cells]
     if None in numbers or not numbers:
         raise CellError(f"`{text}` lacks a number", "give all Ries totals, or leave it empty")
-    return tuple(each for each in numbers if each is not None)
+    return tuple(number for number in numbers if number is not None)
 
 
 def read_pair(text: str) -> tuple[int | None, int | None]:
@@ -345,7 +346,7 @@ def read_winner(text: str, sides: Mapping[str, str]) -> str | None:
 def read_outcome(text: str) -> Outcome:
     if text in UNKNOWN:
         return Outcome.PLAYED
-    return _chosen(text, _OUTCOMES, [each.value for each in Outcome])
+    return _chosen(text, _OUTCOMES, list(words(Outcome)))
 
 
 def read_role(text: str) -> str:
@@ -355,7 +356,7 @@ def read_role(text: str) -> str:
 def read_source_kind(text: str) -> SourceKind | None:
     if text in UNKNOWN:
         return None
-    kinds = {each.value: each for each in SourceKind}
+    kinds: dict[str, SourceKind] = words(SourceKind)
     return _chosen(text, kinds, list(kinds))
 
 
@@ -373,7 +374,7 @@ def read_strikes(text: str) -> tuple[tuple[str, ...], ...]:
     if "[" in text and re.sub(r"\[[^\[\]]*\]|[\[\],\s]", "", text):
         raise CellError(f"`{text}` is not of the form [[18, 20], [17, 19]]", "mind the brackets")
     return tuple(
-        tuple(read_cell_strike(each) for each in re.split(r"[\s,;/]+", inning.strip()) if each)
+        tuple(read_cell_strike(cell) for cell in re.split(r"[\s,;/]+", inning.strip()) if cell)
         for inning in innings
     )
 

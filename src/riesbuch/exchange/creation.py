@@ -100,7 +100,7 @@ class Creations:
         if rules not in self.archive.rules:
             known = alternatives(sorted(self.archive.rules)) if self.archive.rules else "none"
             raise UsageError(f"there is no rule set `{rules}` in rules/; there is {known}")
-        kinds = [each.value for each in CompetitionKind]
+        kinds = [kind.value for kind in CompetitionKind]
         if new.kind is not None and new.kind not in kinds:
             raise UsageError(f"`kind={new.kind}`: a competition is {alternatives(kinds)}")
         like = self._like(key, season)
@@ -122,7 +122,7 @@ class Creations:
         """The competition of that identifier in the nearest season that has one."""
         years = sorted(self.archive.seasons, key=lambda year: (abs(year - season), year))
         found = (self.archive.competition(year, key) for year in years)
-        return next((each for each in found if each is not None), None)
+        return next((competition for competition in found if competition is not None), None)
 
     def club_name(self, team: TeamId) -> str:
         name = self.teams[team]
@@ -143,7 +143,7 @@ def changed_files(creations: Creations, matches: Iterable[Match]) -> dict[str, b
     """The files that are new or changed, by path relative to the folder. The ``matches`` say
     which teams a new competition has, and how often they meet."""
     files: dict[str, bytes] = {}
-    for player in sorted(creations.players.values(), key=lambda each: each.id):
+    for player in sorted(creations.players.values(), key=lambda new: new.id):
         files[f"players/{player.id}.yaml"] = player_text(player).encode()
     files.update(_clubs(creations))
     of_season: dict[int, list[Competition]] = {}
@@ -167,20 +167,23 @@ def _season_file(archive: Archive, year: int, competitions: Iterable[Competition
         text = archive.folder.read(path).decode("utf-8-sig")
         text += "" if text.endswith("\n") else "\n"
     added = list(competitions)
-    text += "".join(competition_text(each) for each in added)
+    text += "".join(competition_text(competition) for competition in added)
     content = text.encode()
     reading = read_season(content, year)
-    there = {each.id for each in reading.record.competitions} if reading.record else set()
-    if not {each.id for each in added} <= there:
+    there = (
+        {competition.id for competition in reading.record.competitions} if reading.record else set()
+    )
+    new = [competition.id for competition in added]
+    if not there.issuperset(new):
         raise UsageError(
-            f"seasons/{year}/season.toml cannot take {', '.join(each.id for each in added)} at its"
+            f"seasons/{year}/season.toml cannot take {', '.join(new)} at its"
             " end; write each competition there under a [[competition]] of its own"
         )
     return content
 
 
 def _with_teams(competition: Competition, matches: list[Match]) -> Competition:
-    teams = sorted({each.team for match in matches for _, each in match.sides if each.team})
+    teams = sorted({side.team for match in matches for _, side in match.sides if side.team})
     met = Counter(frozenset((match.home.team, match.away.team)) for match in matches)
     most = max((met[frozenset(pair)] for pair in combinations(teams, 2)), default=1)
     return replace(competition, teams=tuple(teams), cycles=max(1, min(most, 99)))
@@ -197,7 +200,7 @@ def _clubs(creations: Creations) -> dict[str, bytes]:
         path = f"clubs/{key}.yaml"
         if key in archive.register.clubs:
             text = archive.folder.read(archive.folder.root / path).decode("utf-8-sig")
-            edits: Mapping[str, str] = {f"teams.{each}": name for each, name in letters.items()}
+            edits: Mapping[str, str] = {f"teams.{letter}": name for letter, name in letters.items()}
             files[path] = edited(text, edits, CLUB_SHAPE).encode()
         else:
             first = TeamId(f"{key}-{min(letters)}")

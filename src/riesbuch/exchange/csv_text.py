@@ -14,7 +14,7 @@ _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 _GUARD = "'"
 
 
-class Record(NamedTuple):
+class CsvRow(NamedTuple):
     """``row`` is the row's number in the spreadsheet, the head being 1."""
 
     row: int
@@ -27,7 +27,7 @@ class CsvFile(NamedTuple):
 
     encoding: str
     delimiter: str
-    records: tuple[Record, ...]
+    records: tuple[CsvRow, ...]
 
 
 def read_csv(content: bytes, name: str) -> CsvFile:
@@ -39,15 +39,15 @@ def read_csv(content: bytes, name: str) -> CsvFile:
         delimiter = first_line[4:]
         text = text.partition("\n")[2]
     else:
-        delimiter = max(DELIMITERS, key=lambda each: _columns_of_head(text, each))
+        delimiter = max(DELIMITERS, key=lambda mark: _columns_of_head(text, mark))
     records = []
     reader = _reader(text, delimiter)
     row = 0
     try:
         for row, cells in enumerate(reader, start=1):
-            stripped = tuple([each.strip(_BLANKS) for each in cells])
+            stripped = tuple([cell.strip(_BLANKS) for cell in cells])
             if any(stripped):
-                records.append(Record(row, stripped))
+                records.append(CsvRow(row, stripped))
     except csv.Error as error:
         raise RiesbuchError(
             f"{name}: row {row + 1} cannot be read as CSV ({error}); look for a quotation mark"

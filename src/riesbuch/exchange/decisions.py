@@ -33,7 +33,7 @@ class Question:
     candidates: tuple[str, ...]
 
     def cells(self) -> tuple[str, ...]:
-        shown = ", ".join(str(each) for each in self.rows[:_MOST_ROWS])
+        shown = ", ".join(str(row) for row in self.rows[:_MOST_ROWS])
         more = len(self.rows) - _MOST_ROWS
         rows = f"{shown} and {more} more" if more > 0 else shown
         return (
@@ -50,7 +50,7 @@ class New(NamedTuple):
     name: str | None = None
 
 
-class Line(NamedTuple):
+class DecidedLine(NamedTuple):
     """A decided line: holds for ``club`` only and from one season to another, where given."""
 
     row: int
@@ -79,14 +79,14 @@ class Decisions:
     def __init__(self, name: str = "", file: CsvFile | None = None) -> None:
         self.name = name
         self.file = file
-        self._of_key: dict[tuple[str, str], list[Line]] = {}
+        self._of_key: dict[tuple[str, str], list[DecidedLine]] = {}
         self.listed: set[tuple[str, str]] = set()
         for line in _lines(name, file) if file else ():
             self.listed.add((line.what, line.key))
             if line.decision:
                 self._of_key.setdefault((line.what, line.key), []).append(line)
 
-    def find(self, what: str, key: str, club: str, season: int | None) -> Line | None:
+    def find(self, what: str, key: str, club: str, season: int | None) -> DecidedLine | None:
         """The most exact line that holds; raises UsageError where two contradict each other."""
         lines = self._of_key.get((what, key))
         if not lines:
@@ -137,9 +137,9 @@ def read_new(decision: str) -> New | None:
     return New(**values)
 
 
-def _lines(name: str, file: CsvFile) -> Iterable[Line]:
+def _lines(name: str, file: CsvFile) -> Iterable[DecidedLine]:
     head, *records = file.records
-    missing = [each for each in ("what", "written", "decision") if each not in head.cells]
+    missing = [title for title in ("what", "written", "decision") if title not in head.cells]
     if missing:
         raise UsageError(
             f"{name} is no list of decisions: it has no column `{missing[0]}`; name a file that is"
@@ -163,7 +163,7 @@ def _lines(name: str, file: CsvFile) -> Iterable[Line]:
             if year and not re.fullmatch(r"[12][0-9]{3}", year):
                 raise UsageError(f"{name}: row {record.row}: `{key}` is `{year}`, not a year")
             years.append(int(year) if year else None)
-        yield Line(
+        yield DecidedLine(
             row=record.row,
             what=what,
             key=_key(what, cells["written"]),

@@ -26,13 +26,11 @@ from riesbuch.questions.sheets import ResultOfSheet, SideFigures, results_of_she
 from riesbuch.questions.tables import TABLE_NAMES, WHO, rows_of_season
 from riesbuch.text.record_text import row_text
 from riesbuch.text.sheet import read_sheet
-from riesbuch.trade.ids import PlayerId, RuleSetId
+from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.names import folded, is_minor, name_in_text, naming_in_text, spellings
 from riesbuch.trade.people import Club, Player
 from riesbuch.trade.problems import UsageError
-from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.season import Competition
 from riesbuch.trade.strikes import StrikeKind
 
 _SOMEBODY = "private"
@@ -43,14 +41,14 @@ class Unnamed:
     people have the same ones in every export, and their order says nothing of their names."""
 
     def __init__(self, people: Iterable[Player]) -> None:
-        ordered = sorted(people, key=lambda each: hashlib.sha256(each.id.encode()).digest())
+        ordered = sorted(people, key=lambda player: hashlib.sha256(player.id.encode()).digest())
         self.of_player = {
-            each.id: f"{_SOMEBODY}_{number}" for number, each in enumerate(ordered, start=1)
+            player.id: f"{_SOMEBODY}_{number}" for number, player in enumerate(ordered, start=1)
         }
         self._of_spelling: dict[str, str] = {}
-        for each in ordered:
-            for spelling in spellings(each):
-                self._of_spelling.setdefault(spelling, self.of_player[each.id])
+        for player in ordered:
+            for spelling in spellings(player):
+                self._of_spelling.setdefault(spelling, self.of_player[player.id])
         self._naming = naming_in_text(ordered)
 
     def player(self, player: str) -> str:
@@ -97,7 +95,7 @@ class TableText:
         if not field.tells or value is None:
             return value
         said = self._unnamed.player if field.tells == "player" else self._unnamed.text
-        return said(value) if isinstance(value, str) else [said(each) for each in _texts(value)]
+        return said(value) if isinstance(value, str) else [said(part) for part in _texts(value)]
 
     def text(self) -> str:
         return self._text.getvalue()
@@ -129,21 +127,22 @@ class Export:
     def __init__(self, archive: Archive, *, with_private: bool = False) -> None:
         self.archive = archive
         people = archive.register.players.values()
-        private = () if with_private else tuple(each for each in people if each.private)
+        private = () if with_private else tuple(player for player in people if player.private)
         self.unnamed = Unnamed(private)
         newest = max(archive.seasons, default=0)
-        children = (each.id for each in people if is_minor(archive.register, each.id, newest))
+        children = (player.id for player in people if is_minor(archive.register, player.id, newest))
         self.undated = frozenset(() if with_private else children)
         self.tables = {table.name: TableText(table.name, self.unnamed) for table in TABLES}
         self._strangers: set[PlayerId] = set()
-        league = archive.league
-        self._add("league", league.name, league.language, "strict" if league.strict else "open")
+        self._add("league", *described_values(archive.league))
         for rule_set, rules in sorted(archive.rules.items()):
-            self._rules(rule_set, rules)
+            self._add("rules", rule_set, rules.name, *described_values(rules))
+            for number, award in enumerate(rules.awards, start=1):
+                self._add("awards", rule_set, number, *described_values(award))
         for club in archive.register.clubs.values():
             self._club(club)
         # Behind the others, since a place in the order of the names tells much of one.
-        for player in sorted(people, key=lambda each: self.unnamed.of_player.get(each.id, "")):
+        for player in sorted(people, key=lambda person: self.unnamed.of_player.get(person.id, "")):
             self._player(player)
 
     def _add(self, table: str, *values: Value) -> None:
@@ -172,18 +171,8 @@ class Export:
                 " has them"
             )
 
-    def _rules(self, key: RuleSetId, rules: RuleSet) -> None:
-        self._add(
-            "rules", key, rules.name, rules.team_size, rules.innings, rules.strikes_per_inning,
-            rules.highest_points, *rules.nummer_zone, rules.result_order, rules.standings_order,
-            *rules.rank_points, *rules.forfeit, rules.strikers.best, rules.strikers.least,
-            rules.strikers.order,
-        )  # fmt: skip
-        for number, award in enumerate(rules.awards, start=1):
-            self._add("awards", key, number, award.name, award.points)
-
     def _club(self, club: Club) -> None:
-        self._add("clubs", club.id, club.name, club.founded, club.ground, *described_values(club))
+        self._add("clubs", club.id, *described_values(club))
         for number, (letter, name) in enumerate(club.teams, start=1):
             self._add("teams", f"{club.id}-{letter}", club.id, number, name)
         for number, former in enumerate(club.formerly, start=1):
@@ -201,7 +190,7 @@ class Export:
             self._add("memberships", player.id, number, *membership)
         # Whose child somebody is would name them.
         parents = [] if stand_in else [
-            each for each in player.parents if each not in self.unnamed.of_player
+            parent for parent in player.parents if parent not in self.unnamed.of_player
         ]  # fmt: skip
         for number, parent in enumerate(parents, start=1):
             self._add("parents", player.id, number, parent)
@@ -212,12 +201,11 @@ class Export:
         """Add a season; ``tables`` are filled with it."""
         season = self.archive.seasons.get(year)
         for number, competition in enumerate(season.competitions if season else (), start=1):
-            self._competition(year, number, competition)
-        for number, each in enumerate(self.archive.fixtures.get(year, ()), start=1):
-            self._add(
-                "fixtures", year, number, each.competition, each.round, each.date, each.home,
-                each.away,
-            )  # fmt: skip
+            self._add("competitions", year, competition.id, number, *described_values(competition))
+            for place, team in enumerate(competition.teams, start=1):
+                self._add("entrants", year, competition.id, place, team)
+        for number, fixture in enumerate(self.archive.fixtures.get(year, ()), start=1):
+            self._add("fixtures", year, number, *described_values(fixture))
         for result in results_of_sheets(tables, year):
             content = self.archive.folder.read(self.archive.folder.root / result.path)
             match = read_sheet(content, result.sheet, year).match
@@ -232,15 +220,6 @@ class Export:
             )  # fmt: skip
             for row in rows:
                 self._add(table, *(row[column] for column in BY_NAME[table].columns))
-
-    def _competition(self, year: int, number: int, competition: Competition) -> None:
-        self._add(
-            "competitions", year, competition.id, number, competition.name,
-            competition.kind.value, competition.rules, competition.cycles, competition.promoted,
-            competition.relegated,
-        )  # fmt: skip
-        for place, team in enumerate(competition.teams, start=1):
-            self._add("entrants", year, competition.id, place, team)
 
     def _match(self, match: Match, result: ResultOfSheet) -> None:
         source, seal = match.source, match.seal
@@ -260,12 +239,9 @@ class Export:
         for name, side in match.sides:
             self._side(match, name, side, result.home if name == "home" else result.away)
         for number, doubt in enumerate(match.doubts, start=1):
-            self._add("doubts", match.sheet, number, doubt.at, doubt.note)
-        for number, each in enumerate(match.corrections, start=1):
-            self._add(
-                "corrections", match.sheet, number, each.on, each.by, each.agreed, each.reason,
-                each.changed,
-            )  # fmt: skip
+            self._add("doubts", match.sheet, number, *described_values(doubt))
+        for number, correction in enumerate(match.corrections, start=1):
+            self._add("corrections", match.sheet, number, *described_values(correction))
 
     def _has_unnamed(self, match: Match) -> bool:
         return any(
@@ -275,11 +251,10 @@ class Export:
         )
 
     def _side(self, match: Match, name: str, side: Side, figures: SideFigures) -> None:
-        paper = side.paper or (None, None, None)
         self._meet(side.captain)
         self._add(
             "sides", match.sheet, name, side.team, side.captain, side.depth.value, *figures,
-            side.nummern, *paper, *described_values(side),
+            side.nummern, *described_values(side),
         )  # fmt: skip
         for number, (role, row, known) in enumerate(_people(side), start=1):
             if row is None:
@@ -314,8 +289,8 @@ def _people(side: Side) -> Iterator[tuple[str, Row | None, tuple[PlayerId, int |
     for role, of_role in rows:
         for row in of_role:
             yield role, row, (row.player, None)
-    for each in side.player_points or ():
-        yield "points", None, (each.player, each.points)
+    for known in side.player_points or ():
+        yield "points", None, (known.player, known.points)
 
 
 DESCRIPTOR = "datapackage.json"
@@ -360,10 +335,10 @@ def _resource(table: TableSpec) -> dict[str, Any]:
     if table.references:
         schema["foreignKeys"] = [
             {
-                "fields": list(each.fields),
-                "reference": {"resource": each.table, "fields": list(each.theirs)},
+                "fields": list(reference.fields),
+                "reference": {"resource": reference.table, "fields": list(reference.theirs)},
             }
-            for each in table.references
+            for reference in table.references
         ]
     return {
         "name": table.name,
@@ -413,7 +388,7 @@ def expect_room(folder: Path, *, replace: bool) -> None:
         raise UsageError(f"{folder} is a club folder; export to a folder of its own")
     if replace or not folder.is_dir() or is_export(folder):
         return
-    if any(not _UNFINISHED.fullmatch(each.name) for each in folder.iterdir()):
+    if any(not _UNFINISHED.fullmatch(path.name) for path in folder.iterdir()):
         raise UsageError(
             f"{folder} is not empty and no earlier export; name another folder, or give --replace"
             " to have the tables put there, in place of files of the same names"

@@ -10,7 +10,7 @@ from riesbuch.exchange.csv_text import CsvFile
 from riesbuch.exchange.decisions import Decisions, Question
 from riesbuch.exchange.resolving import Resolver
 from riesbuch.exchange.rows import Fault, Gathered, WrittenMatch
-from riesbuch.exchange.sheets import Builder, Names
+from riesbuch.exchange.sheets import Builder, NamesOfMatch
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
@@ -30,7 +30,7 @@ _DATES, _EMPTY = "with slashes", "empty cells"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
+class ImportOrder:
     """What was asked for; ``name`` is the file's, as it stands in references."""
 
     name: str
@@ -42,7 +42,7 @@ class Wanted:
 
 
 @dataclass(slots=True, kw_only=True)
-class Plan:
+class ImportPlan:
     """What an import would do. ``sheets`` gives the path of each new sheet with the row it comes
     from, ``files`` all new and changed files with their content; paths are relative to the
     folder. Where there are ``faults``, ``questions`` or ``errors``, nothing can be written."""
@@ -70,8 +70,12 @@ OpenIndex = Callable[[ClubFolder], Index]
 
 
 def plan_import(
-    archive: Archive, file: CsvFile, wanted: Wanted, decisions: Decisions, open_index: OpenIndex
-) -> Plan:
+    archive: Archive,
+    file: CsvFile,
+    wanted: ImportOrder,
+    decisions: Decisions,
+    open_index: OpenIndex,
+) -> ImportPlan:
     """Work out everything that the import of ``file`` would do. Raises UsageError where columns,
     options or decisions do not fit."""
     head, *records = file.records
@@ -85,7 +89,7 @@ def plan_import(
     )
     for record in records:
         gathered.take(record)
-    plan = Plan(rows=len(records), matches=len(gathered.matches))
+    plan = ImportPlan(rows=len(records), matches=len(gathered.matches))
     plan.unread_columns = columns.unread
     plan.questions = _questions_of_cells(gathered)
     resolver = Resolver(archive, decisions, create=wanted.create)
@@ -164,39 +168,44 @@ def _built(
     archive: Archive,
     resolver: Resolver,
     written: Sequence[WrittenMatch],
-    names: Mapping[int, Names],
-    wanted: Wanted,
-    plan: Plan,
+    names: Mapping[int, NamesOfMatch],
+    wanted: ImportOrder,
+    plan: ImportPlan,
 ) -> tuple[list[Match], list[int]]:
     """The matches that can be built, and the row of each."""
     seasons = seasons_with(archive, resolver.creations)
     matches, rows = [], []
     seen: dict[object, int] = {}
     for place, named in sorted(names.items()):
-        each = written[place]
-        season = seasons.get(each.season or 0)
+        written_match = written[place]
+        season = seasons.get(written_match.season or 0)
         competition = season.competition(named.competition) if season else None
         rules = archive.rules.get(competition.rules) if competition else None
-        builder = Builder(each, named, rules or RuleSet())
+        builder = Builder(written_match, named, rules or RuleSet())
         match = builder.match(wanted.source_kind, wanted.name)
         plan.faults += builder.faults
         if match is None:
             continue
         plan.remarks += builder.remarks
-        key = (named.competition, each.date, frozenset((named.home, named.away)), each.round)
+        key = (
+            named.competition,
+            written_match.date,
+            frozenset((named.home, named.away)),
+            written_match.round,
+        )
         if key in seen:
             plan.faults.append(
                 Fault(
-                    each.row,
+                    written_match.row,
                     "",
                     f"the match stands in row {seen[key]} already",
                     "delete one of the rows, or mend what should tell them apart: date, teams or"
                     " round",
                 )
             )
-        seen.setdefault(key, each.row)
+        seen.setdefault(key, written_match.row)
         matches.append(match)
-        rows.append(each.row)
+        rows.append(written_match.row)
     return matches, rows
 
 
@@ -204,8 +213,8 @@ def _new_matches(
     folder: ClubFolder,
     matches: Sequence[Match],
     rows: Sequence[int],
-    wanted: Wanted,
-    plan: Plan,
+    wanted: ImportOrder,
+    plan: ImportPlan,
     open_index: OpenIndex,
 ) -> list[tuple[Match, int]]:
     """Those that have no sheet yet, each with a name that no file has, and its row."""
@@ -249,7 +258,7 @@ def _with_free_names(folder: ClubFolder, matches: Iterable[Match]) -> list[Match
     return named
 
 
-def _judge(folder: ClubFolder, plan: Plan, open_index: OpenIndex) -> None:
+def _judge(folder: ClubFolder, plan: ImportPlan, open_index: OpenIndex) -> None:
     """Add the errors and warnings that the planned files would bring."""
     overlaid = OverlaidFolder(folder.root, plan.files)
     years = sorted({int(path.split("/")[1]) for path in plan.files if path.startswith("seasons/")})
@@ -276,7 +285,7 @@ def _problems(
         index.close()
 
 
-def carry_out(folder: ClubFolder, plan: Plan) -> None:
+def carry_out(folder: ClubFolder, plan: ImportPlan) -> None:
     """Write the planned files: all or, as far as the computer lets us, none."""
     if not plan.may_be_written:
         raise RiesbuchError("nothing was written")
@@ -302,11 +311,11 @@ def recognise(
     recognised: dict[int, tuple[SheetId, str]] = {}
     by_day: dict[object, list[KnownSheet]] = {}
     by_origin: dict[tuple[str, str], list[KnownSheet]] = {}
-    for each in sheets:
-        by_day.setdefault((each.competition, each.date, each.pair), []).append(each)
-        origin = _origin(each.reference)
+    for sheet in sheets:
+        by_day.setdefault((sheet.competition, sheet.date, sheet.pair), []).append(sheet)
+        origin = _origin(sheet.reference)
         if origin:
-            by_origin.setdefault(origin, []).append(each)
+            by_origin.setdefault(origin, []).append(sheet)
     taken: set[SheetId] = set()
     asked = [known_as(match) for match in matches]
     for place, match in enumerate(asked):

@@ -6,9 +6,9 @@ from functools import partial
 from typing import Any, NamedTuple
 
 from riesbuch.exchange.creation import Creations
-from riesbuch.exchange.decisions import Decisions, Line, New, Question, read_new
+from riesbuch.exchange.decisions import DecidedLine, Decisions, New, Question, read_new
 from riesbuch.exchange.rows import WrittenMatch
-from riesbuch.exchange.sheets import Names
+from riesbuch.exchange.sheets import NamesOfMatch
 from riesbuch.folder.archive import Archive
 from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, SideName, TeamId, is_identifier
 from riesbuch.trade.names import (
@@ -30,7 +30,7 @@ _SKIP = "skip"
 _SIDES: tuple[SideName, SideName] = ("home", "away")
 
 
-class Found(NamedTuple):
+class Identification(NamedTuple):
     """``sure`` is the one that is meant, None where that is not certain; then ``candidates`` are
     those it could be, likeliest first, and ``note`` says what is in doubt."""
 
@@ -59,16 +59,20 @@ class Players:
             "player", {**self._registered.names, **strangers}, of_people=True
         )
 
-    def find(self, written: str, seasons: Sequence[int]) -> Found:
+    def find(self, written: str, seasons: Sequence[int]) -> Identification:
         meant = self._registered.meant(written)
         if len(meant) == 1:
             doubt = self._doubt(meant[0], seasons)
             if not doubt:
-                return Found(sure=meant[0])
-            return Found(sure=None, candidates=tuple(meant), note=doubt)
+                return Identification(sure=meant[0])
+            return Identification(sure=None, candidates=tuple(meant), note=doubt)
         if meant:
-            return Found(sure=None, candidates=tuple(meant), note="a name of several players")
-        return Found(sure=None, candidates=tuple(self._like(written)), note="not in the register")
+            return Identification(
+                sure=None, candidates=tuple(meant), note="a name of several players"
+            )
+        return Identification(
+            sure=None, candidates=tuple(self._like(written)), note="not in the register"
+        )
 
     def _doubt(self, player: PlayerId, seasons: Sequence[int]) -> str:
         born = self._register.players[player].born
@@ -108,7 +112,7 @@ class Teams:
             shared=self._registered.shared,
         )
 
-    def find(self, written: str, entrants: Sequence[TeamId], season: int | None) -> Found:
+    def find(self, written: str, entrants: Sequence[TeamId], season: int | None) -> Identification:
         """``entrants`` are the teams of the competition, empty where not listed."""
         if written not in self._meant:
             self._meant[written] = self._registered.meant(written)
@@ -119,13 +123,13 @@ class Teams:
             until = self._in_use_until(meant[0], written)
             if until is not None and season is not None and season > until:
                 note = f"a former name, in use until {until}"
-                return Found(sure=None, candidates=tuple(meant), note=note)
-            return Found(sure=meant[0])
+                return Identification(sure=None, candidates=tuple(meant), note=note)
+            return Identification(sure=meant[0])
         if meant:
-            return Found(sure=None, candidates=tuple(meant), note="several teams fit")
+            return Identification(sure=None, candidates=tuple(meant), note="several teams fit")
         if written not in self._near:
             self._near[written] = tuple(self._like(written))
-        return Found(sure=None, candidates=self._near[written], note="not in the register")
+        return Identification(sure=None, candidates=self._near[written], note="not in the register")
 
     def _in_use_until(self, team: TeamId, written: str) -> int | None:
         """The last year of a former name of the team's club; None where it has it today."""
@@ -158,20 +162,20 @@ def _are_sisters(first: str, second: str) -> bool:
 
 def find_competition(
     written: str, season: int, seasons: Mapping[int, Season]
-) -> tuple[CompetitionId | None, Found]:
+) -> tuple[CompetitionId | None, Identification]:
     """The competition of ``season`` by identifier or name; where there is none, what it could
     be, and the identifier that it has in other seasons."""
     of_season = competition_directory([seasons[season]] if season in seasons else [])
     meant = of_season.meant(written)
     if len(meant) > 1:
-        return None, Found(
+        return None, Identification(
             sure=None, candidates=tuple(meant), note=f"several in season {season} have this name"
         )
     elsewhere = meant or competition_directory(seasons.values()).meant(written)
     usual = elsewhere[0] if len(elsewhere) == 1 else None
     if usual in of_season.names:
-        return usual, Found(sure=usual)
-    return usual, Found(
+        return usual, Identification(sure=usual)
+    return usual, Identification(
         sure=None, candidates=tuple(of_season.like(written)), note="not in season.toml"
     )
 
@@ -181,13 +185,13 @@ def club_of(team: TeamId) -> ClubId:
 
 
 @dataclass(slots=True)
-class _Open:
+class _OpenQuestion:
     """A question while rows are still being added to it."""
 
     what: str
     key: str
     written: str
-    found: Found
+    found: Identification
     rows: list[int] = field(default_factory=list)
     seasons: set[int] = field(default_factory=set)
     clubs: set[str] = field(default_factory=set)
@@ -216,16 +220,16 @@ class Resolver:
         self.create = create
         self.creations = Creations(archive)
         self.skipped: set[int] = set()
-        self._open: dict[tuple[str, str], _Open] = {}
-        self._named: list[tuple[Line, str]] = []
+        self._open: dict[tuple[str, str], _OpenQuestion] = {}
+        self._named: list[tuple[DecidedLine, str]] = []
         self._teams = Teams(archive.register)
         self._directories: dict[str, Directory[Any]] = {
             "player": player_directory(archive.register),
             "team": team_directory(archive.register),
         }
-        self._competitions: dict[tuple[str, int], tuple[CompetitionId | None, Found]] = {}
+        self._competitions: dict[tuple[str, int], tuple[CompetitionId | None, Identification]] = {}
 
-    def names(self, matches: Sequence[WrittenMatch]) -> dict[int, Names]:
+    def names(self, matches: Sequence[WrittenMatch]) -> dict[int, NamesOfMatch]:
         """Who is meant, by the place in ``matches``; those with an open question or that are
         skipped are not among them. Raises UsageError where a decision cannot be."""
         self._teams.meet_strangers(
@@ -243,7 +247,7 @@ class Resolver:
         people = self._people(matches, clubs)
         self._expect_decided_known()
         return {
-            place: Names(*head, *people[place])
+            place: NamesOfMatch(*head, *people[place])
             for place, head in heads.items()
             if place in people and place not in self.skipped
         }
@@ -252,25 +256,28 @@ class Resolver:
         """In the order of competitions, teams, players, and by name within."""
         order = ("competition", "team", "player")
         opened = sorted(
-            self._open.values(), key=lambda each: (order.index(each.what), each.key, each.written)
+            self._open.values(),
+            key=lambda question: (order.index(question.what), question.key, question.written),
         )
         return [
             Question(
-                what=each.what,
-                key=each.key,
-                written=each.written,
-                rows=tuple(sorted(set(each.rows))),
-                note=self._note(each),
-                candidates=tuple(self._shown(each.what, one) for one in each.found.candidates),
+                what=question.what,
+                key=question.key,
+                written=question.written,
+                rows=tuple(sorted(set(question.rows))),
+                note=self._note(question),
+                candidates=tuple(
+                    self._shown(question.what, one) for one in question.found.candidates
+                ),
             )
-            for each in opened
+            for question in opened
         ]
 
-    def _note(self, opened: _Open) -> str:
+    def _note(self, opened: _OpenQuestion) -> str:
         years = sorted(opened.seasons)
         span = f"{years[0]}–{years[-1]}" if len(years) > 1 else "".join(map(str, years))
-        clubs = ", ".join(sorted(each for each in opened.clubs if each))
-        return "; ".join(each for each in (opened.found.note, clubs, span) if each)
+        clubs = ", ".join(sorted(club for club in opened.clubs if club))
+        return "; ".join(part for part in (opened.found.note, clubs, span) if part)
 
     def _shown(self, what: str, candidate: str) -> str:
         register = self.archive.register
@@ -283,10 +290,15 @@ class Resolver:
         return f"{candidate} ({name})" if name else candidate
 
     def _ask(
-        self, what: str, key: str, written: str, found: Found, uses: Iterable[tuple[int, int, str]]
+        self,
+        what: str,
+        key: str,
+        written: str,
+        found: Identification,
+        uses: Iterable[tuple[int, int, str]],
     ) -> None:
         opened = self._open.setdefault(
-            (what, key), _Open(what=what, key=key, written=written, found=found)
+            (what, key), _OpenQuestion(what=what, key=key, written=written, found=found)
         )
         for row, season, club in uses:
             opened.rows.append(row)
@@ -294,7 +306,11 @@ class Resolver:
             opened.clubs.add(club)
 
     def _decided(
-        self, line: Line, make: Callable[[New], str | None], places: Iterable[int], found: Found
+        self,
+        line: DecidedLine,
+        make: Callable[[New], str | None],
+        places: Iterable[int],
+        found: Identification,
     ) -> str | None:
         """What a line decides; None where the matches are skipped, or it cannot be made."""
         if line.decision == _SKIP:
@@ -336,9 +352,9 @@ class Resolver:
             found_in_season = find_competition(written, season, self.archive.seasons)
             self._competitions[written, season] = found_in_season
         usual, found = self._competitions[written, season]
-        news = tuple(f"new rules={each}" for each in sorted(self.archive.rules))
+        news = tuple(f"new rules={rules}" for rules in sorted(self.archive.rules))
         note = found.note if news else f"{found.note}; there is no rule set in rules/ for it"
-        question = Found(None, (*found.candidates, *news), note)
+        question = Identification(None, (*found.candidates, *news), note)
 
         def make(new: New) -> str | None:
             made = self.creations.competition(written, season, usual, new)
@@ -389,7 +405,7 @@ class Resolver:
             uses.setdefault(name_key(use.written), []).append(use)
         players = Players(self.archive.register)
         if uses:
-            players.meet_strangers(each.written for named in uses.values() for each in named)
+            players.meet_strangers(use.written for named in uses.values() for use in named)
         people: dict[int, tuple[dict[int, PlayerId], dict[SideName, PlayerId]]] = {
             place: ({}, {}) for place in range(len(matches))
         }
@@ -410,7 +426,7 @@ class Resolver:
         written = uses[0].written
         answers: list[PlayerId | None] = []
         undecided: list[int] = []
-        found = players.find(written, sorted({each.season for each in uses}))
+        found = players.find(written, sorted({use.season for use in uses}))
         for use in uses:
             line = self.decisions.find("player", key, use.club, use.season)
             if line is None:

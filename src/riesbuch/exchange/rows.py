@@ -2,7 +2,7 @@
 read is collected."""
 
 import datetime
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple, TypeVar
 
@@ -24,7 +24,7 @@ from riesbuch.exchange.columns import (
     read_winner,
     slash_order,
 )
-from riesbuch.exchange.csv_text import Record
+from riesbuch.exchange.csv_text import CsvRow
 from riesbuch.trade.match import Outcome, SourceKind
 from riesbuch.trade.names import folded
 
@@ -132,7 +132,7 @@ class Gathered:
         self.of_cells: dict[tuple[str, ...], WrittenMatch] = {}
         self.match_keys = [key for key in columns.place if not is_of_a_player(key)]
 
-    def take(self, record: Record) -> None:
+    def take(self, record: CsvRow) -> None:
         """Read a row, which is not the head."""
         if not self.columns.one_row_a_player:
             match = self.match(record)
@@ -146,7 +146,7 @@ class Gathered:
             known.rows.append(record.row)
         self.player(known, record)
 
-    def joined(self, match: WrittenMatch, record: Record) -> WrittenMatch:
+    def joined(self, match: WrittenMatch, record: CsvRow) -> WrittenMatch:
         """The match that this row is of, where rows before it were of the same."""
         key = (
             match.season, folded(match.competition), match.date or self.cell(record, "date"),
@@ -161,16 +161,16 @@ class Gathered:
 
     # Cells
 
-    def cell(self, record: Record, key: str) -> str:
+    def cell(self, record: CsvRow, key: str) -> str:
         place = self.columns.place.get(key)
         return "" if place is None or place >= len(record.cells) else record.cells[place]
 
-    def fault(self, record: Record, key: str, message: str, remedy: str) -> None:
+    def fault(self, record: CsvRow, key: str, message: str, remedy: str) -> None:
         title = self.columns.title.get(key, "")
         self.faults.append(Fault(record.row, title, message, remedy))
 
     def read(
-        self, record: Record, key: str, reader: Callable[[str], _Value], otherwise: _Value
+        self, record: CsvRow, key: str, reader: Callable[[str], _Value], otherwise: _Value
     ) -> _Value:
         text = self.cell(record, key)
         if not text:
@@ -181,12 +181,12 @@ class Gathered:
             self.fault(record, key, str(error), error.remedy)
             return otherwise
 
-    def number(self, record: Record, key: str) -> int | None:
+    def number(self, record: CsvRow, key: str) -> int | None:
         return self.read(record, key, read_number, None)
 
     # A match
 
-    def match(self, record: Record) -> WrittenMatch:
+    def match(self, record: CsvRow) -> WrittenMatch:
         season = self.read(record, "season", read_number, self.season)
         date, year = self.date(record, season)
         season = year if season is None else season
@@ -231,10 +231,10 @@ class Gathered:
             **{key: self.text(record, key) for key in _TEXTS},
         )
 
-    def text(self, record: Record, key: str) -> str | None:
+    def text(self, record: CsvRow, key: str) -> str | None:
         return self.cell(record, key) or None
 
-    def date(self, record: Record, season: int | None) -> tuple[datetime.date | None, int | None]:
+    def date(self, record: CsvRow, season: int | None) -> tuple[datetime.date | None, int | None]:
         """The day, and its year, which may be known without the day."""
         text = self.cell(record, "date")
         order = slash_order(text)
@@ -251,14 +251,14 @@ class Gathered:
             return None, ambiguous.year
         return None, None
 
-    def side(self, record: Record, side: str) -> WrittenSide:
+    def side(self, record: CsvRow, side: str) -> WrittenSide:
         team = self.cell(record, side)
         if not folded(team):
             self.fault(record, side, "no team is named", "every match needs both its teams")
         single = self.read(record, f"{side}_ries", read_numbers, None)
         numbered = [self.number(record, key) for key in self.ries[side]]
         ries: tuple[int, ...] | None = single
-        known = _known(numbered)
+        known = [number for number in numbered if number is not None]
         if known and len(known) == len(numbered):
             ries = tuple(known)
         elif known:
@@ -316,7 +316,7 @@ class Gathered:
         if match.outcome is not Outcome.PLAYED:
             known.outcome = match.outcome
 
-    def player(self, match: WrittenMatch, record: Record) -> None:
+    def player(self, match: WrittenMatch, record: CsvRow) -> None:
         name = self.name(record)
         side = self.side_of(match, record) if folded(name) else None
         if side is None:
@@ -344,13 +344,13 @@ class Gathered:
             )
         )
 
-    def name(self, record: Record) -> str:
+    def name(self, record: CsvRow) -> str:
         first, last = self.cell(record, "first_name"), self.cell(record, "last_name")
         if first or last:
             return f"{last}, {first}" if first and last else first or last
         return self.cell(record, "player")
 
-    def side_of(self, match: WrittenMatch, record: Record) -> WrittenSide | None:
+    def side_of(self, match: WrittenMatch, record: CsvRow) -> WrittenSide | None:
         written = self.cell(record, "side") or self.cell(record, "team")
         key = "side" if self.cell(record, "side") else "team"
         try:
@@ -367,7 +367,7 @@ class Gathered:
             return None
         return match.home if side == "home" else match.away
 
-    def strikes_of(self, record: Record) -> tuple[tuple[tuple[str, ...], ...] | None, bool]:
+    def strikes_of(self, record: CsvRow) -> tuple[tuple[tuple[str, ...], ...] | None, bool]:
         """The strikes, and whether they are told inning by inning."""
         written = self.cell(record, "strikes")
         if written and written not in UNKNOWN:
@@ -385,7 +385,3 @@ class Gathered:
             else:
                 read.append(self.empty_strike)
         return (tuple(read),), False
-
-
-def _known(numbers: Sequence[int | None]) -> list[int]:
-    return [each for each in numbers if each is not None]

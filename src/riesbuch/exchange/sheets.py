@@ -33,7 +33,7 @@ _NOWHERE = (1, 1)
 _NO_CELLS = CellPositions((), ())
 
 
-class Names(NamedTuple):
+class NamesOfMatch(NamedTuple):
     """Who is meant in one written match; ``players`` by the row that names them, ``captains`` by
     the side."""
 
@@ -46,14 +46,10 @@ class Names(NamedTuple):
 
 def _new_row(player: PlayerId, innings: Sequence[Sequence[str]]) -> Row:
     """A row of strikes in their spelling, that stands in no file yet."""
-    strikes = [[read_strike(each) for each in inning] for inning in innings]
-    read = tuple(Inning([each for each in inning if each is not None]) for inning in strikes)
-    assert [len(each) for each in read] == [len(each) for each in innings]
+    strikes = [[read_strike(strike) for strike in inning] for inning in innings]
+    read = tuple(Inning([strike for strike in inning if strike is not None]) for inning in strikes)
+    assert [len(inning) for inning in read] == [len(inning) for inning in innings]
     return Row._make((player, read, _NOWHERE, _NO_CELLS))
-
-
-def _new_player_points(player: PlayerId, points: int) -> PlayerPoints:
-    return PlayerPoints(player=player, points=points, position=_NOWHERE)
 
 
 def sheet_stem(date: datetime.date, home: str, away: str) -> str:
@@ -87,7 +83,7 @@ def _result(written: WrittenMatch) -> tuple[SideName | None, Winner | None]:
 class Builder:
     """Makes one match. ``remarks`` say what of the file a sheet cannot hold."""
 
-    def __init__(self, written: WrittenMatch, names: Names, rules: RuleSet) -> None:
+    def __init__(self, written: WrittenMatch, names: NamesOfMatch, rules: RuleSet) -> None:
         self.written = written
         self.names = names
         self.rules = rules
@@ -131,7 +127,7 @@ class Builder:
 
     def side(self, name: SideName, side: WrittenSide, team: TeamId) -> Side:
         captain = self.names.captains.get(name)
-        told = [each for each in side.players if each.strikes is not None]
+        told = [player for player in side.players if player.strikes is not None]
         if not side.players:
             points = side.points if side.ries is None else None
             return Side(
@@ -139,7 +135,7 @@ class Builder:
             )
         self.expect_once(side)
         if told and len(told) < len(side.players):
-            untold = next(each for each in side.players if each.strikes is None)
+            untold = next(player for player in side.players if player.strikes is None)
             self.fault(
                 untold.row,
                 f"{untold.name} has points only, but others of {side.team} have strikes",
@@ -152,30 +148,30 @@ class Builder:
 
     def expect_once(self, side: WrittenSide) -> None:
         seen: dict[tuple[PlayerId, bool], int] = {}
-        for each in side.players:
-            if each.role == "replacement":
+        for player in side.players:
+            if player.role == "replacement":
                 continue
-            key = (self.names.players[each.row], each.role == "team")
+            key = (self.names.players[player.row], player.role == "team")
             if key in seen:
                 self.fault(
-                    each.row,
-                    f"{each.name} stands on this side in row {seen[key]} already",
+                    player.row,
+                    f"{player.name} stands on this side in row {seen[key]} already",
                     "delete one of the rows, or name the one who is meant",
                 )
-            seen.setdefault(key, each.row)
+            seen.setdefault(key, player.row)
 
     def by_strikes(self, side: WrittenSide, team: TeamId, captain: PlayerId | None) -> Side:
         rows: dict[str, list[Row]] = {"team": [], "supernumerary": [], "replacement": []}
-        for each in side.players:
-            row = _new_row(self.names.players[each.row], self.innings(each))
-            if each.points is not None and row.total is not None and row.total != each.points:
+        for player in side.players:
+            row = _new_row(self.names.players[player.row], self.innings(player))
+            if player.points is not None and row.total is not None and row.total != player.points:
                 self.fault(
-                    each.row,
-                    f"the strikes of {each.name} add up to {row.total}, but the points are"
-                    f" {each.points}",
+                    player.row,
+                    f"the strikes of {player.name} add up to {row.total}, but the points are"
+                    f" {player.points}",
                     "correct the one that is wrong, or leave the points out",
                 )
-            rows[each.role].append(row)
+            rows[player.role].append(row)
         paper = PaperTotals(ries=side.ries, points=side.points, nummern=side.nummern)
         return Side(
             team=team,
@@ -183,7 +179,7 @@ class Builder:
             rows=tuple(rows["team"]),
             supernumeraries=tuple(rows["supernumerary"]),
             replacements=tuple(rows["replacement"]),
-            paper=paper if any(each is not None for each in paper) else None,
+            paper=paper if any(total is not None for total in paper) else None,
         )
 
     def innings(self, player: WrittenPlayer) -> Sequence[Sequence[str]]:
@@ -203,19 +199,23 @@ class Builder:
         return [strikes[at : at + an_inning] for at in range(0, len(strikes), an_inning)]
 
     def by_points(self, side: WrittenSide, team: TeamId, captain: PlayerId | None) -> Side:
-        for each in side.players:
-            if each.role != "team":
+        for player in side.players:
+            if player.role != "team":
                 self.fault(
-                    each.row,
-                    f"{each.name} is a {each.role} of whom no strikes are known",
+                    player.row,
+                    f"{player.name} is a {player.role} of whom no strikes are known",
                     "only beside strikes can a sheet hold one; leave the row out, and say it in"
                     " the notes",
                 )
         points = [
-            _new_player_points(self.names.players[each.row], each.points or 0)
-            for each in side.players
+            PlayerPoints(
+                player=self.names.players[player.row],
+                points=player.points or 0,
+                position=_NOWHERE,
+            )
+            for player in side.players
         ]
-        total = sum(each.points or 0 for each in points)
+        total = sum(known.points or 0 for known in points)
         for what, figure in (
             ("points", side.points),
             ("Ries totals", None if side.ries is None else sum(side.ries)),

@@ -1,11 +1,15 @@
 """The tables of an export: their columns, keys and what they mean, as a Table Schema."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
-from riesbuch.trade.keys import keys_of
-from riesbuch.trade.match import Match, Side
+from riesbuch.text.league import League
+from riesbuch.trade.keys import Key, keys_of
+from riesbuch.trade.match import Correction, Depth, Doubt, Match, Outcome, Side
 from riesbuch.trade.people import Club, Player
+from riesbuch.trade.rules import Award, RuleSet
+from riesbuch.trade.season import Competition, Fixture
 
 FieldType = Literal["string", "integer", "date", "boolean", "array"]
 
@@ -80,21 +84,42 @@ def _derived(name: str, about: str, kind: FieldType = "integer") -> TableField:
 
 _TYPES: dict[str, FieldType] = {
     "number": "integer", "year": "integer", "date": "date", "yes-no": "boolean", "list": "array",
+    "criteria": "array", "ries": "array",
 }  # fmt: skip
 
 
 def described(record: type) -> tuple[TableField, ...]:
     """The columns that the keys of a record describe; they stand behind all others."""
-    return tuple(
-        TableField(key.name, _TYPES.get(key.form, "string"), key.column, tells=key.tells)
-        for key in keys_of(record)
-        if key.column
-    )
+    return tuple(field for key in keys_of(record) for field in _fields_of(key))
 
 
-def described_values(record: Any) -> list[Any]:
+def _fields_of(key: Key) -> Iterator[TableField]:
+    if key.form == "record":
+        assert key.record is not None
+        for field in described(key.record):
+            yield field._replace(name=f"{key.column}{field.name}")
+    elif key.column:
+        yield TableField(
+            key.name,
+            _TYPES.get(key.form, "string"),
+            key.column,
+            required=key.required or (key.form == "choice" and key.default is not None),
+            choices=tuple(key.choices) if key.form == "choice" else (),
+            tells=key.tells,
+        )
+
+
+def described_values(record: Any) -> Iterator[Any]:
     """What a record has in these columns."""
-    return [getattr(record, key.field) for key in keys_of(record.__class__) if key.column]
+    for key in keys_of(record.__class__):
+        value = getattr(record, key.field)
+        if key.form == "record":
+            assert key.record is not None
+            none = (None for _ in described(key.record))
+            yield from none if value is None else described_values(value)
+        elif key.column:
+            is_word = key.form == "choice" and value is not None
+            yield key.word_for(value) if is_word else value
 
 
 _SEASON = _key("season", "year", "integer")
@@ -123,51 +148,19 @@ _SETTINGS = (
     TableSpec(
         name="league",
         description="The league or club that the export is about; one row.",
-        fields=(
-            _NAME,
-            TableField("language", "string", "of the reports", True, choices=("en", "de")),
-            TableField("register", "string", "whether everybody needs a file", True,
-                       choices=("strict", "open")),
-        ),
+        fields=described(League),
         key=("name",),
     ),
     TableSpec(
         name="rules",
         description="Scoring rule sets.",
-        fields=(
-            _key("rules", "identifier of the rule set"),
-            _NAME,
-            *_numbers(
-                team_size="players of a side",
-                innings="innings of a match",
-                strikes_per_inning="strikes of a player in an inning",
-                highest_points="a strike above it is an error",
-                zone_from="least points of a Nummer",
-                zone_to="most points of a Nummer",
-            ),
-            TableField("result_order", "array", "what decides a match, in order"),
-            TableField("standings_order", "array", "what ranks teams, in order"),
-            *_numbers(
-                win="rank points of the winner",
-                draw="rank points of each side of a draw",
-                clean="rank points for conceding no Nummer",
-                more_points_in_defeat="rank points of a loser with more points",
-                forfeit_winner="rank points of who wins by forfeit",
-                forfeit_loser="rank points of who forfeits",
-                striker_best="rank points of the best individual of a match",
-                striker_least="least rank points of an individual",
-            ),
-            TableField("striker_order", "array", "what ranks individuals, in order"),
-        ),
+        fields=(_key("rules", "identifier of the rule set"), _NAME, *described(RuleSet)),
         key=("rules",),
     ),
     TableSpec(
         name="awards",
         description="From how many points on a rule set gives individuals an award.",
-        fields=(
-            _key("rules", "identifier of the rule set"), _NUMBER, _NAME,
-            _key("points", "least points", "integer"),
-        ),
+        fields=(_key("rules", "identifier of the rule set"), _NUMBER, *described(Award)),
         key=("rules", "number"),
         references=(Reference(("rules",), "rules", ("rules",)),),
     ),
@@ -177,10 +170,7 @@ _REGISTER = (
     TableSpec(
         name="clubs",
         description="Clubs.",
-        fields=(
-            _CLUB, _NAME, *_numbers(founded="year of foundation"),
-            *_free_texts(ground="where it plays"), *described(Club),
-        ),
+        fields=(_CLUB, *described(Club)),
         key=("club",),
     ),
     TableSpec(
@@ -240,17 +230,7 @@ _SEASONS = (
     TableSpec(
         name="competitions",
         description="Competitions of the seasons.",
-        fields=(
-            _SEASON, _COMPETITION, _NUMBER, _NAME,
-            TableField("kind", "string", "kind of competition", True,
-                       choices=("league", "cup", "festival", "friendly")),
-            _key("rules", "rule set that it is scored by"),
-            *_numbers(
-                cycles="how often each pair of teams meets",
-                promoted="how many teams go up",
-                relegated="how many teams go down",
-            ),
-        ),
+        fields=(_SEASON, _COMPETITION, _NUMBER, *described(Competition)),
         key=("season", "competition"),
         references=(Reference(("rules",), "rules", ("rules",)),),
     ),
@@ -264,10 +244,7 @@ _SEASONS = (
     TableSpec(
         name="fixtures",
         description="Who meets whom and when.",
-        fields=(
-            _SEASON, _NUMBER, _COMPETITION, *_numbers(round="round"), _key("date", "day", "date"),
-            _key("home", "team"), _key("away", "team"),
-        ),
+        fields=(_SEASON, _NUMBER, *described(Fixture)),
         key=("season", "number"),
         references=(_TO_COMPETITION, *_teams("home", "away")),
     ),
@@ -283,8 +260,7 @@ _MATCHES = (
             _derived("winner", "home, away or draw; empty where not known", "string"),
             _derived("decided_by", "nummern, points, longest_ries, award or recorded", "string"),
             _derived("draft", "whether strikes are still to be entered", "boolean"),
-            TableField("outcome", "string", "how it came out", True, choices=(
-                "played", "forfeited", "abandoned", "postponed", "annulled")),
+            TableField("outcome", "string", "how it came out", True, choices=tuple(Outcome)),
             TableField("awarded", "string", "to which side", choices=("home", "away")),
             TableField("moved_to", "date", "new day of a postponed match"),
             _key("counts", "false where it is kept out of the tables", "boolean"),
@@ -316,16 +292,11 @@ _MATCHES = (
         fields=(
             _SHEET, _SIDE, _TEAM, TableField("captain", "string", "player", tells="player"),
             TableField("depth", "string", "how much is known of the side", True,
-                       choices=("strikes", "players", "ries", "points", "none")),
+                       choices=tuple(Depth)),
             *_numbers(points="points", nummern="Nummern that the side conceded"),
             TableField("ries", "array", "Ries totals"),
             _derived("rank_points", "rank points in a league match"),
             *_numbers(recorded_nummern="Nummern as given beside less than strikes"),
-            TableField("paper_ries", "array", "Ries totals as written on the paper"),
-            *_numbers(
-                paper_points="points as written on the paper",
-                paper_nummern="Nummern as written on the paper",
-            ),
             *described(Side),
         ),
         key=("sheet", "side"),
@@ -367,21 +338,14 @@ _MATCHES = (
     TableSpec(
         name="doubts",
         description="What is uncertain in a sheet.",
-        fields=(
-            _SHEET, _NUMBER, _free("at", "place in the sheet", required=True),
-            _free("note", "the doubt", required=True),
-        ),
+        fields=(_SHEET, _NUMBER, *described(Doubt)),
         key=("sheet", "number"),
         references=(_TO_SHEET,),
     ),
     TableSpec(
         name="corrections",
         description="Corrections to sealed sheets.",
-        fields=(
-            _SHEET, _NUMBER, _key("on", "day", "date"), _free("by", "who made it", required=True),
-            _key("agreed", "clubs that agreed", "array"), _free("reason", "why", required=True),
-            _free("changed", "what was changed", required=True, kind="array"),
-        ),
+        fields=(_SHEET, _NUMBER, *described(Correction)),
         key=("sheet", "number"),
         references=(_TO_SHEET,),
     ),

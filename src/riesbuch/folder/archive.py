@@ -168,7 +168,7 @@ def open_archive(
 
 def stray_files(folder: ClubFolder) -> list[Problem]:
     """What lies in the folder as if it were to be read, but is not."""
-    return [_problem(each, folder) for each in folder.stray_files()]
+    return [_problem(stray, folder) for stray in folder.stray_files()]
 
 
 def _problem(stray: Stray, folder: ClubFolder) -> Problem:

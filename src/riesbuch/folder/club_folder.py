@@ -415,7 +415,7 @@ class ClubFolder:
         names = self._listed(self.root / place)
         if suffix:
             # Few of thousands: they are sorted out before they are sorted.
-            names = [each for each in names if not each.endswith(suffix) or each[0] == "."]
+            names = [name for name in names if not name.endswith(suffix) or name[0] == "."]
         for name in sorted(names):
             stray = self._stray(f"{prefix}{name}")
             if stray is not None:

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from riesbuch.folder.archive import RegisterReading
 from riesbuch.index.packed import pack_problems, unpack_problems
-from riesbuch.judge.entry import Agreement, ClubMention, Mention, SheetEntry
+from riesbuch.judge.holdings import Agreement, ClubMention, Mention, SheetEntry
 from riesbuch.trade.ids import PlayerId, Position, SideName
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Outcome

@@ -28,6 +28,7 @@ from riesbuch.index.store import (
     UnwritableError,
     digest_of,
 )
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Problem, RiesbuchError
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
 _ROOMS_THAT_READ = ("trade", "text", "folder", "judge", "index")
 _TRIES = 4
 _REGISTER_TABLES = "tables of the register"
-_TOO_FAST = "the folder's files change faster than they can be read; try again"
+_TOO_FAST = Message("the folder's files change faster than they can be read; try again")
 
 Tables = NewType("Tables", sqlite3.Connection)
 """The tables of seasons, filled; `questions` ask them, and nobody else knows that it is SQL."""

@@ -21,8 +21,8 @@ from riesbuch.index.store import (
     digest_of,
 )
 from riesbuch.index.tables import SheetFigures, competition_rows, figures_of, sheet_rows
-from riesbuch.judge.entry import SheetEntry
 from riesbuch.judge.examination import ExaminedSheet, examine_at, examine_sheet
+from riesbuch.judge.holdings import SheetEntry
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Severity
 

@@ -95,6 +95,16 @@ CREATE TABLE strikers (
     rank_points INTEGER NOT NULL, PRIMARY KEY (season, competition, player)
 ) WITHOUT ROWID;
 CREATE INDEX strikers_by_player ON strikers (player);
+CREATE INDEX strikers_by_best ON strikers (best, team);
+CREATE TABLE team_seasons (
+    season INTEGER NOT NULL, competition TEXT NOT NULL, team TEXT NOT NULL,
+    matches INTEGER NOT NULL, counted INTEGER NOT NULL, whole INTEGER NOT NULL,
+    struck INTEGER NOT NULL, individuals INTEGER NOT NULL, points_known INTEGER NOT NULL,
+    points INTEGER, best_ries_known INTEGER NOT NULL, best_ries INTEGER,
+    nummern_known INTEGER NOT NULL, nummern INTEGER, level_known INTEGER NOT NULL,
+    least_between INTEGER, won TEXT NOT NULL, clean TEXT NOT NULL,
+    PRIMARY KEY (season, competition, team)
+) WITHOUT ROWID;
 CREATE TABLE competitions (
     season INTEGER NOT NULL, competition TEXT NOT NULL, name TEXT NOT NULL, kind TEXT NOT NULL,
     rules TEXT NOT NULL, teams INTEGER NOT NULL, planned INTEGER, played INTEGER NOT NULL,
@@ -124,10 +134,10 @@ CREATE VIEW strikes AS
         each.value GLOB '*N' AS nummer
     FROM player_matches AS p, json_each(p.strikes) AS each;
 """
-"""From `matches` on, but for `player_rows`, names and columns are a contract with whoever asks in
-SQL; the guide's page `asking` lists them. Dates are texts like 2026-05-10, yes and no are 1 and 0,
-unknown is NULL. Of a season whose rows wait in
-`waiting_rows` there is nothing in these tables."""
+"""From `matches` on, but for `player_rows` and `team_seasons`, names and columns are a contract
+with whoever asks in SQL; the guide's page `asking` lists them. Dates are texts like 2026-05-10, yes
+and no are 1 and 0, unknown is NULL. Of a season whose rows wait in `waiting_rows` there is nothing
+in these tables."""
 
 
 class FileState(NamedTuple):

@@ -16,6 +16,7 @@ from riesbuch.index.store import (
     as_bytes,
     as_path,
 )
+from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
 from riesbuch.trade.certainty import NOTHING_SURE, sure_places
 from riesbuch.trade.ids import CompetitionId, PlayerId, SheetId, TeamId, Winner
@@ -45,7 +46,9 @@ _AT_ONCE = 18
 """So many rows of individuals are put in by one statement, in half the time."""
 
 OF_COMPETITIONS = ("standings", "strikers", "competitions")
-_OF_A_SEASON = (*OF_COMPETITIONS, "waiting_rows", "read_sheets", "matches", "sides", "left_out")
+_OF_A_SEASON = (
+    *OF_COMPETITIONS, "team_seasons", "waiting_rows", "read_sheets", "matches", "sides", "left_out",
+)  # fmt: skip
 _OF_THE_REGISTER = (
     "players", "spellings", "parents", "clubs", "former_names", "mergers", "teams",
 )  # fmt: skip
@@ -307,6 +310,8 @@ def fill(
         connection.execute(PLAYERS_INDEX)
     for year in cut:
         _fill_competitions(connection, archive_of(cut), year)
+    for year in years:
+        fill_team_seasons(connection, year)
     connection.executemany(
         "UPDATE seasons SET filled = 1 WHERE season = ?", [(year,) for year in years]
     )

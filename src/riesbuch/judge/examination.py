@@ -5,7 +5,7 @@ from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive, bad_file_name, read_bytes, stray_files
-from riesbuch.judge.entry import SheetEntry, sheet_entry
+from riesbuch.judge.holdings import SheetEntry, sheet_entry
 from riesbuch.judge.sheet import check_sheet
 from riesbuch.trade.ids import SheetId, is_identifier
 from riesbuch.trade.match import Match
@@ -104,10 +104,14 @@ def errors_caused(archive: Archive, path: Path, content: bytes) -> list[Problem]
     assert sheet is not None
     year = int(sheet.partition("/")[0])
     examined = examine_content(archive, path, sheet, year, content)
-    others = [each for each in season_sheets(archive, [year]) if each.path != examined.path]
+    others = [sheet for sheet in season_sheets(archive, [year]) if sheet.path != examined.path]
     without = set(judge(archive, others))
-    beside = judge(archive, sorted([*others, examined], key=lambda each: each.path))
-    return [each for each in beside if each.severity is Severity.ERROR and each not in without]
+    beside = judge(archive, sorted([*others, examined], key=lambda sheet: sheet.path))
+    return [
+        problem
+        for problem in beside
+        if problem.severity is Severity.ERROR and problem not in without
+    ]
 
 
 def season_sheets(archive: Archive, years: Iterable[int]) -> list[ExaminedSheet]:

@@ -1,11 +1,67 @@
-"""What the checks beyond a single sheet look at."""
+"""What the checks beyond one sheet look at: the archive, and what sheets say of others."""
 
-from typing import NamedTuple
+import datetime
+from collections.abc import Iterator, Mapping
+from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
-from riesbuch.judge.entry import SheetEntry
-from riesbuch.trade.ids import Position, SheetId
+from riesbuch.trade.ids import (
+    ClubId,
+    CompetitionId,
+    PlayerId,
+    Position,
+    SheetId,
+    SideName,
+    TeamId,
+)
+from riesbuch.trade.match import Match, Outcome
 from riesbuch.trade.problems import CODES, Place, Problem, Severity
+from riesbuch.trade.strikes import StrikeKind
+
+
+class Mention(NamedTuple):
+    """A player named in a sheet. ``plays`` is False for a captain or one who made replacement
+    strikes, named again in a row of their own."""
+
+    player: PlayerId
+    side: SideName
+    position: Position
+    plays: bool
+
+
+class ClubMention(NamedTuple):
+    club: ClubId
+    position: Position
+
+
+class Agreement(NamedTuple):
+    """The clubs that agreed to a correction."""
+
+    clubs: tuple[ClubMention, ...]
+    position: Position
+
+
+class SheetEntry(NamedTuple):
+    """``path`` is the file's, relative to the folder. ``positions`` has those of competition,
+    round, date, the two teams and, where there is one, the day that the match was moved to."""
+
+    path: str
+    sheet: SheetId
+    season: int
+    competition: CompetitionId | None
+    round: int | None
+    date: datetime.date | None
+    outcome: Outcome
+    home: TeamId | None
+    away: TeamId | None
+    is_draft: bool
+    mentions: tuple[Mention, ...]
+    positions: Mapping[str, Position]
+    agreements: tuple[Agreement, ...] = ()
+    moved_to: datetime.date | None = None
+
+    def team(self, side: SideName) -> TeamId | None:
+        return self.home if side == "home" else self.away
 
 
 class Holdings(NamedTuple):
@@ -15,6 +71,65 @@ class Holdings(NamedTuple):
     archive: Archive
     entries: tuple[SheetEntry, ...]
     unread: frozenset[SheetId] = frozenset()
+
+
+# Calling the named tuple itself takes twice as long, and there are hundreds of thousands.
+_new: Any = tuple.__new__
+
+_ENTRY_PLACES = ("competition", "round", "date", "home.team", "away.team")
+_PLACES_WHEN_MOVED = (*_ENTRY_PLACES, "moved_to")
+
+
+def sheet_entry(path: str, match: Match) -> SheetEntry:
+    mentions: list[Mention] = []
+    all_took_part = StrikeKind.NOT_STRUCK not in match.kinds and all(
+        [any(row.innings) for row in match.all_rows]
+    )
+    for name, side in match.sides:
+        mentions += [
+            _new(Mention, (row.player, name, row.position, all_took_part or row.took_part))
+            for row in side.individual_rows
+        ]
+        for line in side.player_points or ():
+            mentions.append(
+                Mention(player=line.player, side=name, position=line.position, plays=True)
+            )
+        for row in side.replacements:
+            mentions.append(
+                Mention(player=row.player, side=name, position=row.position, plays=False)
+            )
+        if side.captain is not None:
+            position = match.position(f"{name}.captain")
+            mentions.append(Mention(player=side.captain, side=name, position=position, plays=False))
+    return SheetEntry(
+        path=path,
+        sheet=match.sheet,
+        season=match.season,
+        competition=match.competition,
+        round=match.round,
+        date=match.date,
+        outcome=match.outcome,
+        home=match.home.team,
+        away=match.away.team,
+        is_draft=match.is_draft,
+        mentions=tuple(mentions),
+        positions={
+            place: match.position(place)
+            for place in (_ENTRY_PLACES if match.moved_to is None else _PLACES_WHEN_MOVED)
+        },
+        agreements=tuple(_agreements(match)),
+        moved_to=match.moved_to,
+    )
+
+
+def _agreements(match: Match) -> Iterator[Agreement]:
+    for number, correction in enumerate(match.corrections if match.whole else (), start=1):
+        place = f"corrections.{number}.agreed"
+        clubs = [
+            ClubMention(ClubId(club), match.position(f"{place}.{index}"))
+            for index, club in enumerate(correction.agreed, start=1)
+        ]
+        yield Agreement(tuple(clubs), match.position(place))
 
 
 def problem_at(

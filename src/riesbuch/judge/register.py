@@ -100,21 +100,21 @@ def no_circles(holdings: Holdings) -> Iterator[Problem]:
 def _line_upward(register: Register, start: PlayerId) -> set[PlayerId]:
     """``start`` and all ancestors on record."""
     players = register.players
-    return _reached(start, lambda each: players[each].parents if each in players else ())
+    return _reached(start, lambda player: players[player].parents if player in players else ())
 
 
 def _predecessors(register: Register, start: ClubId) -> set[ClubId]:
     """``start`` and all clubs that were merged into it, by whatever way."""
     clubs = register.clubs
-    return _reached(start, lambda each: clubs[each].merged_from if each in clubs else ())
+    return _reached(start, lambda club: clubs[club].merged_from if club in clubs else ())
 
 
 def _reached(start: _Key, onward: Callable[[_Key], Iterable[_Key]]) -> set[_Key]:
     found: set[_Key] = set()
     waiting = [start]
     while waiting:
-        each = waiting.pop()
-        if each not in found:
-            found.add(each)
-            waiting.extend(onward(each))
+        key = waiting.pop()
+        if key not in found:
+            found.add(key)
+            waiting.extend(onward(key))
     return found

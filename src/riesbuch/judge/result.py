@@ -162,8 +162,8 @@ def _points_control(match: Match, name: SideName, side: Side) -> Iterator[Findin
                 what = Message("points of `{name}`, already the known strikes", name=name)
         case Depth.STRIKES if not is_unfinished(side):
             added = strikes_totals(side)[1]
-        case Depth.PLAYERS if all(each.points is not None for each in side.player_points or ()):
-            added = sum(each.points or 0 for each in side.player_points or ())
+        case Depth.PLAYERS if all(line.points is not None for line in side.player_points or ()):
+            added = sum(line.points or 0 for line in side.player_points or ())
         case Depth.RIES:
             added = sum(side.ries or ())
         case Depth.POINTS:
@@ -266,8 +266,8 @@ def recorded_winner(match: Match, rules: RuleSet) -> Iterator[Finding]:
     if added_up.winner is None or added_up.winner == match.winner:
         return
     given, found = (
-        Message("a draw") if each == "draw" else f"`{each}`"
-        for each in (match.winner, added_up.winner)
+        Message("a draw") if winner == "draw" else f"`{winner}`"
+        for winner in (match.winner, added_up.winner)
     )
     why = {
         "nummern": Message(

@@ -5,8 +5,7 @@ from collections import defaultdict
 from collections.abc import Hashable, Iterator, Sequence
 from typing import NamedTuple
 
-from riesbuch.judge.entry import SheetEntry
-from riesbuch.judge.holdings import Holdings, problem_at
+from riesbuch.judge.holdings import Holdings, SheetEntry, problem_at
 from riesbuch.judge.sheets import twins
 from riesbuch.trade.appointments import (
     Appointment,
@@ -38,7 +37,7 @@ def recorded_entry(entry: SheetEntry) -> Recorded[SheetEntry]:
 
 def fitted_season(holdings: Holdings, year: int) -> Fitted[SheetEntry]:
     """The fixtures of a year and its sheets held against one another."""
-    recorded = [recorded_entry(each) for each in holdings.entries if each.season == year]
+    recorded = [recorded_entry(entry) for entry in holdings.entries if entry.season == year]
     return fit(holdings.archive.fixtures.get(year, ()), recorded)
 
 
@@ -52,8 +51,8 @@ def fixtures_once(holdings: Holdings) -> Iterator[Problem]:
     for year in holdings.archive.fixtures:
         season = holdings.archive.seasons.get(year)
         earlier: dict[Hashable, list[Appointment[SheetEntry]]] = defaultdict(list)
-        for each in fitted_season(holdings, year).appointments:
-            fixture = each.fixture
+        for appointment in fitted_season(holdings, year).appointments:
+            fixture = appointment.fixture
             competition = season.competition(fixture.competition) if season else None
             may_be_replayed = competition is None or competition.kind in _WITH_REPLAYS
             same_sides = earlier[fixture.competition, fixture.home, fixture.away]
@@ -69,7 +68,7 @@ def fixtures_once(holdings: Holdings) -> Iterator[Problem]:
                 ),
                 None,
             )
-            same_sides.append(each)
+            same_sides.append(appointment)
             if twin is not None:
                 yield problem_at(
                     _fixtures_path(year),
@@ -87,8 +86,8 @@ def fixtures_once(holdings: Holdings) -> Iterator[Problem]:
 
 def _was_put_off(appointment: Appointment[SheetEntry]) -> bool:
     return any(
-        each.outcome in _NOT_PLAYED_THEN and each.meeting.date == appointment.fixture.date
-        for each in appointment.sheets
+        sheet.outcome in _NOT_PLAYED_THEN and sheet.meeting.date == appointment.fixture.date
+        for sheet in appointment.sheets
     )
 
 
@@ -102,26 +101,26 @@ def one_match_a_day(holdings: Holdings) -> Iterator[Problem]:
         on_days: dict[tuple[datetime.date, TeamId], list[Appointment[SheetEntry]]] = defaultdict(
             list
         )
-        wrong = {each.entry.sheet for each in contradictions(holdings, year)}
-        for each in fitted_season(holdings, year).appointments:
-            if each.mover is not None and each.mover.source.sheet in wrong:
-                each = each._replace(day=each.fixture.date, mover=None)
-            fixture = each.fixture
-            if each.day is None or fixture.home == fixture.away:
+        wrong = {contradiction.entry.sheet for contradiction in contradictions(holdings, year)}
+        for appointment in fitted_season(holdings, year).appointments:
+            if appointment.mover is not None and appointment.mover.source.sheet in wrong:
+                appointment = appointment._replace(day=appointment.fixture.date, mover=None)
+            fixture = appointment.fixture
+            if appointment.day is None or fixture.home == fixture.away:
                 continue
             competition = season.competition(fixture.competition)
             clashes: dict[Fixture, tuple[Appointment[SheetEntry], list[TeamId]]] = {}
             for team in (fixture.home, fixture.away):
-                others = on_days[each.day, team]
+                others = on_days[appointment.day, team]
                 for other in others:
-                    if not _is_one_match(other, each) and not may_share_a_day(
+                    if not _is_one_match(other, appointment) and not may_share_a_day(
                         competition, season.competition(other.fixture.competition)
                     ):
                         clashes.setdefault(other.fixture, (other, []))[1].append(team)
                         break
-                others.append(each)
+                others.append(appointment)
             for clash, teams in clashes.values():
-                yield _clash_problem(year, each, teams, clash)
+                yield _clash_problem(year, appointment, teams, clash)
 
 
 def _is_one_match(first: Appointment[SheetEntry], second: Appointment[SheetEntry]) -> bool:
@@ -198,7 +197,7 @@ def misfits(holdings: Holdings, year: int) -> Iterator[Misfit]:
         first_days[key] = min(fixture.date, first_days.get(key, fixture.date))
         of_pair[key, frozenset((fixture.home, fixture.away))].append(fixture)
         teams[key] |= {fixture.home, fixture.away}
-    told_already = {each.entry.sheet for each in contradictions(holdings, year)}
+    told_already = {contradiction.entry.sheet for contradiction in contradictions(holdings, year)}
     for stray in fitted_season(holdings, year).strays:
         entry = stray.source
         if entry.sheet in told_already:
@@ -215,7 +214,7 @@ def misfits(holdings: Holdings, year: int) -> Iterator[Misfit]:
             and entry.date >= first_days[competition.id]
         ):
             of_the_two = of_pair.get((competition.id, pair), [])
-            exchanged = [each for each in of_the_two if differs_by_ground(entry, each)]
+            exchanged = [fixture for fixture in of_the_two if differs_by_ground(entry, fixture)]
             yield Misfit(entry, of_the_two, exchanged[0] if exchanged else None)
 
 
@@ -258,15 +257,15 @@ def contradictions(holdings: Holdings, year: int) -> Iterator[Contradiction]:
     open_elsewhere: dict[Hashable, Fixture] = {}
     on_day: dict[Hashable, list[Fixture]] = defaultdict(list)
     put_off: set[Hashable] = set()
-    for each in fitted_season(holdings, year).appointments:
-        fixture = each.fixture
+    for appointment in fitted_season(holdings, year).appointments:
+        fixture = appointment.fixture
         sides = fixture.competition, fixture.home, fixture.away
         stem = f"{fixture.date}-{fixture.home}-{fixture.away}"
         named.setdefault((*sides, stem), fixture)
-        if not each.sheets:
+        if not appointment.sheets:
             open_elsewhere.setdefault((fixture.home, fixture.away, fixture.date, stem), fixture)
         on_day[(*sides, fixture.date)].append(fixture)
-        put_off |= {(*sides, fixture.date, other.moved_to) for other in each.sheets}
+        put_off |= {(*sides, fixture.date, other.moved_to) for other in appointment.sheets}
     for entry in holdings.entries:
         if entry.season != year or entry.date is None or entry.date.year != year:
             continue
@@ -302,11 +301,11 @@ def sheets_agree(holdings: Holdings) -> Iterator[Problem]:
     if not holdings.archive.fixtures:
         return
     # A sheet copied from another one and not yet changed is told as the same match twice.
-    told = {each.sheet for pair in twins(holdings) for each in pair}
+    told = {entry.sheet for pair in twins(holdings) for entry in pair}
     for year in holdings.archive.fixtures:
-        for each in contradictions(holdings, year):
-            if each.entry.sheet not in told:
-                yield _contradiction_problem(year, each)
+        for contradiction in contradictions(holdings, year):
+            if contradiction.entry.sheet not in told:
+                yield _contradiction_problem(year, contradiction)
 
 
 def _contradiction_problem(year: int, contradiction: Contradiction) -> Problem:

@@ -75,7 +75,9 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
                         year=year,
                         competition=fixture.competition,
                     ),
-                    did_you_mean(fixture.competition, [each.id for each in season.competitions]),
+                    did_you_mean(
+                        fixture.competition, [competition.id for competition in season.competitions]
+                    ),
                 )
             elif competition is not None:
                 for key, team in (("home", fixture.home), ("away", fixture.away)):
@@ -120,9 +122,10 @@ def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
         named = {entry.sheet for entry in of_season} | holdings.unread
         # By a wrong date all that was to be played before it would seem to be missing.
         right_days = {
-            each.entry.sheet: each.fixture.date for each in contradictions(holdings, year)
+            contradiction.entry.sheet: contradiction.fixture.date
+            for contradiction in contradictions(holdings, year)
         }
-        told_already = {each.exchanged for each in misfits(holdings, year)}
+        told_already = {misfit.exchanged for misfit in misfits(holdings, year)}
         for key in dict.fromkeys(fixture.competition for fixture in listed):
             entries = [entry for entry in of_season if entry.competition == key]
             fixtures_of_key = [fixture for fixture in listed if fixture.competition == key]

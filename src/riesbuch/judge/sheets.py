@@ -3,8 +3,7 @@
 import datetime
 from collections.abc import Iterator
 
-from riesbuch.judge.entry import Mention, SheetEntry
-from riesbuch.judge.holdings import Holdings, problem_at
+from riesbuch.judge.holdings import Holdings, Mention, SheetEntry, problem_at
 from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.messages import Message
@@ -41,7 +40,7 @@ def competitions(holdings: Holdings) -> Iterator[Problem]:
                 ),
             )
         elif season.whole and season.competition(entry.competition) is None:
-            keys = [each.id for each in season.competitions]
+            keys = [known.id for known in season.competitions]
             yield problem_at(
                 entry.path,
                 position,
@@ -173,7 +172,7 @@ def twins(holdings: Holdings) -> Iterator[tuple[SheetEntry, SheetEntry]]:
         if entry.date is not None:
             pair = frozenset((entry.home, entry.away))
             same_day = by_day.setdefault((entry.competition, entry.date, pair), [])
-            earlier = next((each for each in same_day if _may_be_one(each, entry)), None)
+            earlier = next((other for other in same_day if _may_be_one(other, entry)), None)
             same_day.append(entry)
         competition = holdings.archive.competition(entry.season, entry.competition)
         replayed = competition is not None and competition.kind is CompetitionKind.CUP

@@ -248,7 +248,7 @@ def player_points_of_all(match: Match, rules: RuleSet) -> Iterator[Finding]:
 def _struck_by_column(side: Side, rules: RuleSet) -> list[int]:
     rows = side.team_rows
     if not _is_whole(side, rules):
-        return [sum([each.is_struck for each in column]) for column in columns(rows)]
+        return [sum([strike.is_struck for strike in column]) for column in columns(rows)]
     struck = [len(rows)] * rules.ries_count
     if not side.kinds <= _ALL_STRUCK:
         for row in rows:
@@ -261,7 +261,7 @@ def _struck_by_column(side: Side, rules: RuleSet) -> list[int]:
 def players_once(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """Nobody strikes twice for a side in one column, and nobody for both sides."""
     everybody = [row.player for row in match.all_rows]
-    everybody += [each.player for _, side in match.sides for each in side.player_points or ()]
+    everybody += [line.player for _, side in match.sides for line in side.player_points or ()]
     if len(set(everybody)) == len(everybody):
         return
     seen: dict[PlayerId, tuple[str, Position]] = {}
@@ -270,7 +270,7 @@ def players_once(match: Match, rules: RuleSet) -> Iterator[Finding]:
         mentions = [
             (row.player, row.position, _struck_columns(row)) for row in side.individual_rows
         ]
-        mentions += [(each.player, each.position, set()) for each in side.player_points or ()]
+        mentions += [(line.player, line.position, set()) for line in side.player_points or ()]
         for player, position, struck_columns in mentions:
             if struck.setdefault(player, set()) & struck_columns:
                 yield Finding(

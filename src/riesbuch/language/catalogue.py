@@ -8,7 +8,7 @@ can be older than they are. Which part of the code has its messages in which cat
 
 import datetime
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cache
 from gettext import c2py
@@ -17,15 +17,17 @@ from typing import Literal
 
 from riesbuch.trade.ids import Language
 
-Domain = Literal["commands", "common", "reports", "stories"]
+Domain = Literal["click", "commands", "common", "reports", "stories"]
 DOMAINS: Mapping[Domain, tuple[str, ...]] = {
+    "click": (),
     "commands": (".",),
-    "common": ("language",),
+    "common": ("language", "trade/messages.py"),
     "reports": ("pages", "care/calendar.py"),
     "stories": ("pages/stories",),
 }
 """Each catalogue with the parts of the package whose messages it has, but for parts within them
-that are another's. What is common belongs to every other one too."""
+that are another's. What is common belongs to every other one too; click's own words
+belong to the commands."""
 
 SOURCE_LANGUAGE = "en"
 
@@ -62,6 +64,10 @@ class Catalogue:
         if found:
             return found[self._plural(number)]
         return one if number == 1 else many
+
+    def form(self, number: int, forms: Sequence[str]) -> str:
+        """For ``number`` things, of the language's own ``forms`` in their gettext order."""
+        return forms[self._plural(number)]
 
     def say(self, message: str, **parts: object) -> str:
         """The sentence with its gaps filled; without ``parts`` they stay open."""
@@ -120,13 +126,17 @@ class Catalogue:
         )[month - 1]  # fmt: skip
 
 
+def _one_or_many(number: int) -> int:
+    return int(number != 1)
+
+
 @cache
 def catalogue(language: Language, domain: Domain) -> Catalogue:
-    """With what is common to all."""
+    """With what is common to all, and click's words among those of the commands."""
     messages: dict[tuple[str, str], tuple[str, ...]] = {}
-    plural: Callable[[int], int] = int
+    plural: Callable[[int], int] = _one_or_many
     if language != SOURCE_LANGUAGE:
-        for each in ("common", domain):
+        for each in ("common", *(("click",) if domain == "commands" else ()), domain):
             text = get_data(__package__, f"{language}/LC_MESSAGES/{each}.po") or b""
             messages |= parse_catalogue(text.decode("utf-8").replace("\r\n", "\n"))
         (header,) = messages.pop(("", ""))

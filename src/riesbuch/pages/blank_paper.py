@@ -92,21 +92,22 @@ def _table(
         for strike in range(1, rules.strikes_per_inning + 1)
     ]
     head = [""]
-    for title in titles:
-        head += [_held(title, _NAME_WIDTH)]
+    for place in titles:
+        head += [_unbroken(place, _NAME_WIDTH)]
         head += [
-            _held(each, _CELL_WIDTH) for each in (*strikes, words.pgettext("blank paper", "Sum"))
+            _unbroken(title, _CELL_WIDTH)
+            for title in (*strikes, words.pgettext("blank paper", "Sum"))
         ]
     empty = [""] * (len(strikes) + 1)
 
     def row(mark: str, *labels: str) -> list[str]:
-        return [mark, *(cell for label in labels for cell in (_held(label, 0), *empty))]
+        return [mark, *(cell for label in labels for cell in (_unbroken(label, 0), *empty))]
 
     def named(mark: str, lists: Sequence[Sequence[str]], index: int) -> list[str]:
-        return row(mark, *(escape(each[index]) if index < len(each) else "" for each in lists))
+        return row(mark, *(escape(names[index]) if index < len(names) else "" for names in lists))
 
     players = [side.players for side in sides]
-    beyond = [side.supernumeraries for side in sides]
+    supernumeraries = [side.supernumeraries for side in sides]
     return _aligned(
         [
             head,
@@ -115,14 +116,14 @@ def _table(
             row("", *[words.say("Ries totals, points")] * 2),
             row("", *[words.pgettext("blank paper", "Nummern conceded")] * 2),
             *(
-                named(words.pgettext("blank paper", "S"), beyond, index)
-                for index in range(max(_SPARE_ROWS, *map(len, beyond)))
+                named(words.pgettext("blank paper", "S"), supernumeraries, index)
+                for index in range(max(_SPARE_ROWS, *map(len, supernumeraries)))
             ),
         ]
     )
 
 
-def _held(text: str, width: int) -> str:
+def _unbroken(text: str, width: int) -> str:
     """The text in one line and at least that wide: a name that wraps would cost a row."""
     return f"{text:\u00a0<{width}}".replace(" ", "\u00a0")
 

@@ -1,21 +1,20 @@
 """The pictures that stand beside pages, drawn from the same figures as the pages."""
 
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
 from riesbuch.pages.markdown import Markdown, image
 from riesbuch.pages.past import Past
-from riesbuch.pages.paths import club_page, competition_page, match_page, player_page
+from riesbuch.pages.paths import Page, club_page, competition_page, match_page, player_page
 from riesbuch.pages.pictures.canvas import Picture
-from riesbuch.pages.pictures.career_line import CareerSeason, career_picture
+from riesbuch.pages.pictures.career_line import career_picture
 from riesbuch.pages.pictures.match_course import (
-    MatchCourse,
     SideCourse,
     match_course_picture,
 )
 from riesbuch.pages.pictures.season_course import (
-    SeasonCourse,
     TeamCourse,
     season_course_picture,
 )
@@ -39,14 +38,22 @@ class Drawing(NamedTuple):
     picture: Picture
 
     @property
-    def told(self) -> str:
+    def description(self) -> str:
         """What it says to those who do not see it: what it shows, then what is to be seen."""
         return f"{self.picture.title}. {self.picture.sentence}"
 
 
-def shown(page: str, drawings: Iterable[Drawing]) -> list[Markdown]:
+def drawing_page(path: str, draw: Callable[[], Iterable[Drawing]]) -> Page:
+    """The picture at ``path``, one of those that ``draw`` draws."""
+    return Page.at(
+        path,
+        lambda: next((drawing.picture.svg for drawing in draw() if drawing.path == path), None),
+    )
+
+
+def images(page: str, drawings: Iterable[Drawing]) -> list[Markdown]:
     """The pictures as they stand on ``page``, each with what it says to those who do not see it."""
-    return [image(page, each.path, each.told) for each in drawings]
+    return [image(page, drawing.path, drawing.description) for drawing in drawings]
 
 
 def match_drawings(wording: Wording, recorded: RecordedMatch) -> list[Drawing]:
@@ -71,9 +78,8 @@ def match_drawings(wording: Wording, recorded: RecordedMatch) -> list[Drawing]:
         home=_team(wording, tally.home.team),
         away=_team(wording, tally.away.team),
     )
-    course = MatchCourse(home=side("home"), away=side("away"))
-    picture = match_course_picture(course, title, wording.words)
-    return _drawn(path, picture)
+    picture = match_course_picture(side("home"), side("away"), title, wording.words)
+    return _drawings(path, picture)
 
 
 def match_drawing_path(recorded: RecordedMatch) -> str | None:
@@ -81,45 +87,44 @@ def match_drawing_path(recorded: RecordedMatch) -> str | None:
     tally = recorded.tally
     if not (tally.home.ries or tally.away.ries):
         return None
-    return _beside(match_page(tally.sheet))
+    return _svg_path(match_page(tally.sheet))
 
 
 def season_drawings(wording: Wording, results: CompetitionResults) -> list[Drawing]:
     """Every team's place after each round of a league; without rounds after each day."""
-    counted = [each.tally for each in results.matches if each.tally.counts]
+    counted = [match.tally for match in results.matches if match.tally.counts]
     if not is_league(results) or not counted:
         return []
-    by_round = all(each.round is not None for each in counted)
-    stages: dict[object, list[Tally]] = {}
-    for each in sorted(counted, key=lambda each: _stage(each, by_round)):
-        stages.setdefault(_stage(each, by_round), []).append(each)
+    by_round = all(tally.round is not None for tally in counted)
+    stages: dict[tuple[int, str], list[Tally]] = {}
+    for tally in counted:
+        stages.setdefault(_stage(tally, by_round), []).append(tally)
     if len(stages) < _FEWEST_ROUNDS:
         return []
     ranks: dict[TeamId, list[int | None]] = {}
     points: dict[TeamId, list[int | None]] = {}
-    so_far: list[Tally] = []
-    for number, of_stage in enumerate(stages.values()):
-        so_far += of_stage
-        for row in standings(so_far, results.competition.teams, results.rules):
+    until_then: list[Tally] = []
+    for number, stage in enumerate(sorted(stages)):
+        until_then += stages[stage]
+        for row in standings(until_then, results.competition.teams, results.rules):
             unplaced: list[int | None] = [None] * number
             ranks.setdefault(row.team, list(unplaced)).append(row.rank)
             points.setdefault(row.team, list(unplaced)).append(row.rank_points)
     listed = [team for team in results.competition.teams if team in ranks]
     listed += sorted(team for team in ranks if team not in listed)
-    labels = [str(each[0].round) if by_round else str(number)
-              for number, each in enumerate(stages.values(), start=1)]  # fmt: skip
-    course = SeasonCourse(
-        rounds=labels,
-        teams=[
-            TeamCourse(team=_team(wording, team), ranks=ranks[team], rank_points=points[team])
-            for team in listed
-        ],
-    )
+    rounds = [
+        str(stage[0] if by_round else number)
+        for number, stage in enumerate(sorted(stages), start=1)
+    ]
+    courses = [
+        TeamCourse(team=_team(wording, team), ranks=ranks[team], rank_points=points[team])
+        for team in listed
+    ]
     name = f"{results.competition.name} {results.year}"
     title = wording.words.say("{name}: place after each round", name=name)
-    picture = season_course_picture(course, title, wording.words)
+    picture = season_course_picture(rounds, courses, title, wording.words)
     here = competition_page(results.year, results.competition.id)
-    return _drawn(f"{here.rpartition('/')[0]}/course.svg", picture)
+    return _drawings(f"{here.rpartition('/')[0]}/course.svg", picture)
 
 
 def _stage(tally: Tally, by_round: bool) -> tuple[int, str]:
@@ -130,31 +135,30 @@ def _stage(tally: Tally, by_round: bool) -> tuple[int, str]:
 
 def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:
     """A player's career line, and where the strikes came down."""
-    words, here = past.wording.words, player_page(player)
-    name = past.wording.register.player_name(PlayerId(player))
-    seasons: dict[int, tuple[int, int, int]] = {}
-    for each in found.seasons:
-        points, strikes, matches = seasons.get(each.season, (0, 0, 0))
-        seasons[each.season] = (
-            points + each.struck_points, strikes + each.strikes, matches + each.matches
-        )  # fmt: skip
-    line = {
-        year: CareerSeason(figure=Fraction(points, strikes) if strikes else None, matches=matches)
-        for year, (points, strikes, matches) in seasons.items()
-    }
     if player not in past.with_strikes:
         return []
+    words, here = past.wording.words, player_page(player)
+    name = past.wording.register.player_name(PlayerId(player))
+    points, strikes, matches = Counter[int](), Counter[int](), Counter[int]()
+    for season in found.seasons:
+        points[season.season] += season.struck_points
+        strikes[season.season] += season.strikes
+        matches[season.season] += season.matches
+    averages = {
+        year: Fraction(points[year], strikes[year]) if strikes[year] else None for year in matches
+    }
     title = words.say("{name}: points a strike, season by season", name=name)
-    drawings = _drawn(_beside(here, "_career"), career_picture(line, title, words))
+    picture = career_picture(averages, matches, title, words)
+    drawings = _drawings(_svg_path(here, "_career"), picture)
     counts = struck_by_player(past.tables, player)
-    return drawings + _strip(past, _beside(here, "_strikes"), name, counts)
+    return drawings + _strip(past, _svg_path(here, "_strikes"), name, counts)
 
 
 def player_drawing_paths(past: Past, player: str) -> list[str]:
     """Of everybody of whom a strike is known in a match that counts."""
     if player not in past.with_strikes:
         return []
-    return [_beside(player_page(player), ending) for ending in ("_career", "_strikes")]
+    return [_svg_path(player_page(player), ending) for ending in ("_career", "_strikes")]
 
 
 def club_drawings(past: Past, club: Club) -> list[Drawing]:
@@ -170,20 +174,19 @@ def club_drawings(past: Past, club: Club) -> list[Drawing]:
 def team_drawing_path(team: TeamId) -> str:
     """Beside its club's page."""
     club, _, letter = team.rpartition("-")
-    return _beside(club_page(club), f"_{letter}")
+    return _svg_path(club_page(club), f"_{letter}")
 
 
 def _strip(past: Past, path: str, name: str, counts: Sequence[StrikeCount]) -> list[Drawing]:
-    zones: dict[int, int] = {}
-    nummern: dict[int, int] = {}
+    zones, nummern = Counter[int](), Counter[int]()
     unknown = 0
-    for each in counts:
-        if each.points is None:
-            unknown += each.number
+    for count in counts:
+        if count.points is None:
+            unknown += count.number
             continue
-        zones[each.points] = zones.get(each.points, 0) + each.number
-        if each.is_nummer:
-            nummern[each.points] = nummern.get(each.points, 0) + each.number
+        zones[count.points] += count.number
+        if count.is_nummer:
+            nummern[count.points] += count.number
     if not zones:
         return []
     words = past.wording.words
@@ -191,25 +194,24 @@ def _strip(past: Past, path: str, name: str, counts: Sequence[StrikeCount]) -> l
         zones=zones,
         nummern=nummern,
         unknown=unknown,
-        last_zone=_last_zone(past.archive.rules.values()),
+        # How far the strip goes under whichever rules it went farthest.
+        last_zone=max(
+            (rules.nummer_zone.last for rules in past.archive.rules.values()),
+            default=RuleSet().nummer_zone.last,
+        ),
     )
     title = words.say("{name}: where the strikes came down", name=name)
-    return _drawn(path, strip_picture(strikes, title, words))
-
-
-def _last_zone(rules: Iterable[RuleSet]) -> int:
-    """How far the strip goes under whichever rules it went farthest."""
-    return max((each.nummer_zone.last for each in rules), default=RuleSet().nummer_zone.last)
+    return _drawings(path, strip_picture(strikes, title, words))
 
 
 def _team(wording: Wording, team: TeamId | None) -> str:
     return wording.unknown if team is None else wording.register.team_name(team)
 
 
-def _beside(page: str, ending: str = "") -> str:
+def _svg_path(page: str, ending: str = "") -> str:
     # No identifier holds a `_`, so a picture never takes the name of another page's.
     return f"{page.removesuffix('.md')}{ending}.svg"
 
 
-def _drawn(path: str, picture: Picture | None) -> list[Drawing]:
+def _drawings(path: str, picture: Picture | None) -> list[Drawing]:
     return [] if picture is None else [Drawing(path, picture)]

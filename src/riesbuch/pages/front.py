@@ -26,12 +26,7 @@ from riesbuch.pages.paths import (
     season_page,
     strikers_page,
 )
-from riesbuch.questions.honours import (
-    CompetitionOverview,
-    TableRow,
-    latest_matches,
-    table_rows,
-)
+from riesbuch.questions.honours import CompetitionOverview, latest_matches, table_rows
 
 _COMING = 8
 _ON_THIS_DAY = 10
@@ -45,11 +40,11 @@ def _front_page(past: Past) -> str:
     """Seasons from the newest back; within one, the competitions as they were given."""
     wording = past.wording
     newest = past.overview[0].season if past.overview else None
-    current = [each for each in past.overview if each.season == newest]
-    older = [each for each in past.overview if each.season != newest]
+    current = [known for known in past.overview if known.season == newest]
+    older = [known for known in past.overview if known.season != newest]
     return page(
         [
-            heading(1, escape(past.league_name)),
+            heading(1, escape(wording.league)),
             _ways(past),
             wording.say(
                 "The tables on these pages are the club's own record, added up from its match"
@@ -89,58 +84,32 @@ def _season(past: Past, current: Sequence[CompetitionOverview]) -> list[Markdown
         return []
     wording, year = past.wording, current[0].season
     title = link(FRONT_PAGE, season_page(year), season_title(wording, year))
-    blocks = [
-        heading(2, title),
-        table(_columns(past), [_row(past, each) for each in current]),
-    ]
-    for each in current:
-        rows = table_rows(
-            past.tables, "s.season = ? AND s.competition = ?", (year, each.competition)
-        )
-        if each.kind == "league" and each.played:
-            blocks += [heading(3, escape(each.name)), _table(past, rows)]
+    blocks = [heading(2, title), table(current, *_columns(past))]
+    for known in current:
+        if known.kind == "league" and known.played:
+            standings = table(
+                table_rows(
+                    past.tables, "s.season = ? AND s.competition = ?", (year, known.competition)
+                ),
+                wording.figure_column("Rank", lambda row: row.rank),
+                wording.column("Team", lambda row: wording.team(row.team, FRONT_PAGE)),
+                *wording.total_columns(),
+                wording.figure_column("Rank points", lambda row: row.rank_points),
+            )
+            blocks += [heading(3, escape(known.name)), standings]
     return blocks
-
-
-def _table(past: Past, rows: Sequence[TableRow]) -> Markdown:
-    wording = past.wording
-    columns = [
-        wording.figure_column("Rank"),
-        wording.column("Team"),
-        wording.figure_column("Played"),
-        wording.figure_column("Won"),
-        wording.figure_column("Drawn"),
-        wording.figure_column("Lost"),
-        wording.figure_column("Nummern"),
-        wording.figure_column("Points"),
-        wording.figure_column("Rank points"),
-    ]
-    return table(
-        columns,
-        [
-            [
-                wording.number(row.rank),
-                wording.team(row.team, FRONT_PAGE),
-                *map(wording.number, row[4:8]),
-                wording.at_least(row.nummern, row.nummern_unknown),
-                wording.at_least(row.points, row.points_unknown),
-                wording.number(row.rank_points),
-            ]
-            for row in rows
-        ],
-    )
 
 
 def _coming(past: Past) -> list[Markdown]:
     """The next fixtures after the last match on record."""
     wording = past.wording
-    found = [each for each in past.to_come if past.last_day is None or each.day > past.last_day]
-    if not found:
+    coming = [game for game in past.coming if past.last_day is None or game.day > past.last_day]
+    if not coming:
         return []
-    last = found[min(_COMING, len(found)) - 1].day
+    last = coming[min(_COMING, len(coming)) - 1].day
     return [
         heading(2, wording.say("Coming fixtures")),
-        listed_fixtures(wording, (each for each in found if each.day <= last)),
+        listed_fixtures(wording, (game for game in coming if game.day <= last)),
     ]
 
 
@@ -169,32 +138,29 @@ def _older(past: Past, older: Sequence[CompetitionOverview]) -> list[Markdown]:
     if not older:
         return []
     wording = past.wording
-    columns = [wording.column("Season"), *_columns(past)]
-    rows = [
-        [
-            link(FRONT_PAGE, season_page(each.season), escape(str(each.season))),
-            *_row(past, each),
-        ]
-        for each in older
-    ]
-    return [heading(2, wording.say("Older seasons")), table(columns, rows)]
-
-
-def _columns(past: Past) -> list[Column]:
-    wording = past.wording
     return [
-        wording.column("Competition"),
-        wording.column("Striker table"),
-        wording.figure_column("Matches"),
-        wording.column("First place"),
+        heading(2, wording.say("Older seasons")),
+        table(
+            older,
+            wording.column("Season", lambda known: wording.season(known.season, FRONT_PAGE)),
+            *_columns(past),
+        ),
     ]
 
 
-def _row(past: Past, each: CompetitionOverview) -> list[Markdown]:
-    strikers = strikers_page(each.season, each.competition)
-    return [
-        past.competition(FRONT_PAGE, each.season, each.competition),
-        link(FRONT_PAGE, strikers, past.wording.say("strikers")),
-        past.how_many(each),
-        past.first_place(each, FRONT_PAGE),
-    ]
+def _columns(past: Past) -> tuple[Column[CompetitionOverview], ...]:
+    wording, strikers = past.wording, past.wording.say("strikers")
+    return (
+        wording.column(
+            "Competition",
+            lambda known: past.competition(FRONT_PAGE, known.season, known.competition),
+        ),
+        wording.column(
+            "Striker table",
+            lambda known: link(
+                FRONT_PAGE, strikers_page(known.season, known.competition), strikers
+            ),
+        ),
+        wording.figure_column("Matches", past.how_many),
+        wording.column("First place", lambda known: past.first_place(known, FRONT_PAGE)),
+    )

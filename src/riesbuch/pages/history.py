@@ -1,10 +1,10 @@
-"""The pages of the history but the record book: honours, all-time table, families, people, the
-almanac, and what is missing."""
+"""The pages of the history: honours, all-time table, families, people, the almanac, what is
+missing, and the record book, of all clubs or of one."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from fractions import Fraction
 from functools import partial
 
-from riesbuch.pages.club import years_between
 from riesbuch.pages.markdown import (
     NOTHING,
     Column,
@@ -16,6 +16,7 @@ from riesbuch.pages.markdown import (
     joined,
     link,
     page,
+    section,
     table,
 )
 from riesbuch.pages.past import Past
@@ -30,16 +31,19 @@ from riesbuch.pages.paths import (
     SOURCES_PAGE,
     Page,
     match_page,
-    season_page,
 )
-from riesbuch.pages.record_book import records_text
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import CHAMPION, DAYS_AHEAD, FIRST_MATCH, FOUNDED, Anniversary
 from riesbuch.questions.career import BANDS, YearOfPeople, participation
 from riesbuch.questions.families import Families, families
-from riesbuch.questions.gaps import season_gaps, sources
+from riesbuch.questions.gaps import SeasonGaps, season_gaps, sources
 from riesbuch.questions.honours import all_time_table, gaps
-from riesbuch.trade.match import SourceKind
+from riesbuch.questions.records import RecordBook, record_book
+from riesbuch.questions.scope import Holder, Record, Scope
 from riesbuch.trade.years import listed_years
+
+LEAST_STRIKES = 40
+_MOST_HOLDERS = 3
 
 
 def history_pages(past: Past) -> Iterator[Page]:
@@ -49,11 +53,11 @@ def history_pages(past: Past) -> Iterator[Page]:
         (HISTORY_PAGE, _history_text),
         (HONOURS_PAGE, _honours_text),
         (ALL_TIME_PAGE, _all_time_text),
-        (RECORDS_PAGE, records_text),
+        (RECORDS_PAGE, _records_text),
         (FAMILIES_PAGE, _families_text),
         (PEOPLE_PAGE, _people_text),
-        (ALMANAC_PAGE, almanac_text),
-        (SOURCES_PAGE, sources_text),
+        (ALMANAC_PAGE, _almanac_text),
+        (SOURCES_PAGE, _sources_text),
     ):
         yield Page.at(path, partial(text, past))
 
@@ -90,7 +94,7 @@ def _history_text(past: Past) -> str:
     return page(
         [
             heading(1, wording.say("History")),
-            past.ways(HISTORY_PAGE),
+            wording.ways(HISTORY_PAGE),
             bullets(
                 joined([link(HISTORY_PAGE, path, title), about], ": ")
                 for path, title, about in pages
@@ -100,91 +104,69 @@ def _history_text(past: Past) -> str:
 
 
 def _honours_text(past: Past) -> str:
-    wording = past.wording
-    here = HONOURS_PAGE
-    rows = []
-    for each in past.honours:
-        teams = [
-            wording.listed(wording.team(team, here) for team in listed)
-            if listed
-            else wording.unknown
-            for listed in (each.champions, each.promoted, each.relegated)
-        ]
-        strikers = [wording.player(player, each.season, here) for player in each.best_strikers]
-        state = NOTHING if each.complete else wording.say("not played out, or matches missing")
-        rows.append(
-            [
-                link(here, season_page(each.season), escape(str(each.season))),
-                past.competition(here, each.season, each.competition),
-                *teams,
-                wording.listed(strikers) if strikers else wording.unknown,
-                state,
-            ]
-        )
+    wording, here = past.wording, HONOURS_PAGE
+
+    def teams(listed: Iterable[str]) -> Markdown:
+        return wording.listed(wording.team(team, here) for team in listed)
+
+    unfinished = wording.say("not played out, or matches missing")
     missing = [
         fill(
             wording.say("{years}: no season is on record")
-            if each.competition is None
+            if gap.competition is None
             else wording.say("{years}: no season of {competition} is on record"),
-            years=years_between(each.first, each.last),
-            competition=escape(each.competition or ""),
+            years=wording.years(gap.first, gap.last),
+            competition=escape(gap.competition or ""),
         )
-        for each in gaps(past.honours)
+        for gap in gaps(past.honours)
     ]
     return page(
         [
             heading(1, wording.say("Honours")),
-            past.ways(here),
+            wording.ways(here),
             table(
-                [
-                    wording.column("Season"),
-                    wording.column("Competition"),
-                    wording.column("Champion"),
-                    wording.column("Promoted"),
-                    wording.column("Relegated"),
-                    wording.column("Best striker"),
-                    wording.column("Remark"),
-                ],
-                rows,
+                past.honours,
+                wording.column("Season", lambda row: wording.season(row.season, here)),
+                wording.column(
+                    "Competition", lambda row: past.competition(here, row.season, row.competition)
+                ),
+                wording.column("Champion", lambda row: teams(row.champions)),
+                wording.column("Promoted", lambda row: teams(row.promoted)),
+                wording.column("Relegated", lambda row: teams(row.relegated)),
+                wording.column(
+                    "Best striker",
+                    lambda row: wording.listed(
+                        wording.player(player, row.season, here) for player in row.best_strikers
+                    ),
+                ),
+                wording.column(
+                    "Remark",
+                    lambda row: NOTHING if row.complete else unfinished,
+                ),
             ),
-            *([heading(2, wording.say("Gaps")), bullets(missing)] if missing else []),
+            *section(2, wording.say("Gaps"), bullets(missing)),
         ]
     )
 
 
 def _all_time_text(past: Past) -> str:
     wording, here = past.wording, ALL_TIME_PAGE
-    rows = [
-        [
-            wording.number(row.rank),
-            wording.team(row.team, here),
-            wording.number(row.seasons),
-            *map(wording.number, (row.played, row.won, row.drawn, row.lost)),
-            wording.at_least(row.nummern, row.nummern_unknown),
-            wording.at_least(row.points, row.points_unknown),
-            wording.number(row.titles),
-            years_between(row.first, row.last),
-        ]
-        for row in all_time_table(past.tables, past.honours)
-    ]
-    columns = [
-        wording.figure_column("Rank"),
-        wording.column("Team"),
-        wording.figure_column("Seasons"),
-        wording.figure_column("Played"),
-        wording.figure_column("Won"),
-        wording.figure_column("Drawn"),
-        wording.figure_column("Lost"),
-        wording.figure_column("Nummern"),
-        wording.figure_column("Points"),
-        wording.figure_column("Titles"),
-        wording.column("Years"),
-    ]
+    rows = all_time_table(past.tables, past.honours)
     return page(
         [
             heading(1, wording.say("All-time table")),
-            past.ways(here),
-            table(columns, rows) if rows else wording.say("No team has played yet."),
+            wording.ways(here),
+            table(
+                rows,
+                wording.figure_column("Rank", lambda row: row.rank),
+                wording.column("Team", lambda row: wording.team(row.team, here)),
+                wording.figure_column("Seasons", lambda row: row.seasons),
+                *wording.total_columns(),
+                wording.figure_column("Titles", lambda row: row.titles),
+                wording.column("Years", lambda row: wording.years(row.first, row.last)),
+            )
+            if rows
+            else wording.say("No team has played yet."),
             wording.say(
                 "All league seasons on record added up, most matches won first. Rank points are"
                 " not added, since not every season gave as many. Gaps in the record are gaps in"
@@ -201,7 +183,7 @@ def _families_text(past: Past) -> str:
     return page(
         [
             heading(1, wording.say("Families")),
-            past.ways(FAMILIES_PAGE),
+            wording.ways(FAMILIES_PAGE),
             *(blocks or [wording.say("No parents and children are on record.")]),
             wording.say(
                 "Of {count} matches that count, who struck is known of {known}, at least on one"
@@ -215,111 +197,105 @@ def _families_text(past: Past) -> str:
 
 def _lines(past: Past, found: Families) -> list[Markdown]:
     wording = past.wording
-    items = []
+    lines = []
     for line in found.lines:
         parts = []
         for kin in line:
             name = wording.player(kin.player, wording.newest, FAMILIES_PAGE)
             years = listed_years(kin.seasons) or wording.say("no match on record")
             parts.append(Markdown(f"{name} ({escape(years)})"))
-        items.append(joined(parts, " → "))
-    if not items:
+        lines.append(joined(parts, " → "))
+    if not lines:
         return []
     return [
         heading(2, wording.say("Lines of parents and children")),
         wording.say("In brackets the seasons with a match on record."),
-        bullets(items),
+        bullets(lines),
     ]
 
 
 def _together(past: Past, found: Families) -> list[Markdown]:
-    wording, here = past.wording, FAMILIES_PAGE
-    rows = [
-        [
-            wording.listed(wording.player(player, wording.newest, here) for player in each.players),
-            wording.team(each.team, here),
-            wording.number(each.matches),
-            link(here, match_page(each.first_sheet), wording.date(each.first)),
-        ]
-        for each in found.together
-    ]
-    if not rows:
+    if not found.together:
         return []
-    columns = [
-        wording.column("Who"),
-        wording.column("Team"),
-        wording.figure_column("Matches"),
-        wording.column("First"),
+    wording, here = past.wording, FAMILIES_PAGE
+    return [
+        heading(2, wording.say("Side by side in one match")),
+        table(
+            found.together,
+            wording.column(
+                "Who",
+                lambda row: wording.listed(
+                    wording.player(player, wording.newest, here) for player in row.players
+                ),
+            ),
+            wording.column("Team", lambda row: wording.team(row.team, here)),
+            wording.figure_column("Matches", lambda row: row.matches),
+            wording.column("First", lambda row: wording.match(row.first_sheet, row.first, here)),
+        ),
     ]
-    return [heading(2, wording.say("Side by side in one match")), table(columns, rows)]
 
 
 def _people_text(past: Past) -> str:
     wording, here = past.wording, PEOPLE_PAGE
-    columns = [
-        wording.column("Season"),
-        wording.figure_column("People"),
-        wording.figure_column("New"),
-    ]
     remarks = [
         wording.say(
             "Counted are all who stand in a striker table of the year; new are those in none"
             " before."
         )
     ]
-    ages = wording.publishing.ages
-    if ages:
-        columns += [Column(title, figures=True) for title in _band_titles(past)]
-        columns.append(wording.figure_column("Age not known"))
+    ages: list[Column[YearOfPeople]] = []
+    if wording.publishing.ages:
+        ages = [_band(wording, title, number) for number, title in enumerate(_bands(wording))]
         remarks.append(
             wording.say(
                 "Ages are those reached in the year, told in bands only. Where fewer than five are"
                 " in the youngest band they are counted in the next (→)."
             )
         )
-    rows = [
-        [
-            link(here, season_page(each.season), escape(str(each.season))),
-            wording.number(each.people),
-            wording.number(each.new),
-            *(_bands(past, each) if ages else ()),
-        ]
-        for each in participation(past.tables)
-    ]
+    rows = participation(past.tables)
     return page(
         [
             heading(1, wording.say("How many people played")),
-            past.ways(here),
-            table(columns, rows) if rows else wording.say("No player's points are known yet."),
+            wording.ways(here),
+            table(
+                rows,
+                wording.column("Season", lambda row: wording.season(row.season, here)),
+                wording.figure_column("People", lambda row: row.people),
+                wording.figure_column("New", lambda row: row.new),
+                *ages,
+            )
+            if rows
+            else wording.say("No player's points are known yet."),
             joined(remarks, " "),
         ]
     )
 
 
-def _band_titles(past: Past) -> Iterator[Markdown]:
-    wording = past.wording
+def _bands(wording: Wording) -> Iterator[Markdown]:
     first, *others = BANDS
-    yield wording.say("up to {age}", age=past.wording.number(first))
+    yield wording.say("up to {age}", age=wording.number(first))
     below = first
     for age in others:
         yield Markdown(f"{below + 1}–{age}")
         below = age
-    yield wording.say("{age} and over", age=past.wording.number(below + 1))
+    yield wording.say("{age} and over", age=wording.number(below + 1))
+    yield wording.say("Age not known")
 
 
-def _bands(past: Past, each: YearOfPeople) -> Iterator[Markdown]:
-    for number in (*each.bands, each.not_known):
-        yield Markdown("→") if number is None else past.wording.number(number)
+def _band(wording: Wording, title: Markdown, number: int) -> Column[YearOfPeople]:
+    def cell(row: YearOfPeople) -> Markdown | int:
+        people = (*row.bands, row.not_known)[number]
+        return Markdown("→") if people is None else people
+
+    return wording.figures(title, cell)
 
 
-def almanac_text(past: Past) -> str:
+def _almanac_text(past: Past) -> str:
     wording = past.wording
-    blocks = [heading(1, wording.say("Almanac")), past.ways(ALMANAC_PAGE)]
+    blocks = [heading(1, wording.say("Almanac")), wording.ways(ALMANAC_PAGE)]
     day, found = past.last_day, past.almanac
     if day is None or found is None:
         return page([*blocks, wording.say("No match has been recorded yet.")])
-    near = [each for each in found.anniversaries if each.day is not None]
-    of_year = [each for each in found.anniversaries if each.day is None]
     return page(
         [
             *blocks,
@@ -335,9 +311,15 @@ def almanac_text(past: Past) -> str:
                     days=wording.number(DAYS_AHEAD),
                 ),
             ),
-            _listed(past, near),
-            heading(2, wording.say("Round anniversaries of {year}", year=escape(str(day.year)))),
-            _listed(past, of_year),
+            _listed(
+                past,
+                [anniversary for anniversary in found.anniversaries if anniversary.day is not None],
+            ),
+            heading(2, wording.say("Round anniversaries of {year}", year=wording.year(day.year))),
+            _listed(
+                past,
+                [anniversary for anniversary in found.anniversaries if anniversary.day is None],
+            ),
             wording.say(
                 "First matches were looked for in {count} matches that count and have a date.",
                 count=wording.number(found.searched),
@@ -349,33 +331,33 @@ def almanac_text(past: Past) -> str:
 def _listed(past: Past, found: Sequence[Anniversary]) -> Markdown:
     if not found:
         return past.wording.say("None on record.")
-    return bullets(_anniversary(past, each) for each in found)
+    return bullets(_anniversary(past, anniversary) for anniversary in found)
 
 
-def _anniversary(past: Past, each: Anniversary) -> Markdown:
+def _anniversary(past: Past, found: Anniversary) -> Markdown:
     wording, here = past.wording, ALMANAC_PAGE
-    years = wording.number(each.years)
-    if each.what == FOUNDED:
-        club = wording.club(each.subject, here)
+    years = wording.number(found.years)
+    if found.what == FOUNDED:
+        club = wording.club(found.subject, here)
         return wording.say(
             "{years} years: {club}, founded in {year}",
             years=years,
             club=club,
-            year=escape(each.date),
+            year=escape(found.date),
         )
-    team = wording.team(each.subject, here)
-    if each.what == CHAMPION:
-        competition = past.competition(here, int(each.date), each.competition)
+    team = wording.team(found.subject, here)
+    if found.what == CHAMPION:
+        competition = past.competition(here, int(found.date), found.competition)
         return wording.say(
             "{years} years: {team} won {competition}",
             years=years,
             team=team,
             competition=competition,
         )
-    date = wording.date(each.date)
-    if each.sheet is not None:
-        date = link(here, match_page(each.sheet), date)
-    if each.what == FIRST_MATCH:
+    date = wording.date(found.date)
+    if found.sheet is not None:
+        date = link(here, match_page(found.sheet), date)
+    if found.what == FIRST_MATCH:
         return wording.say(
             "{years} years: first match on record of {team}, {date}",
             years=years,
@@ -387,72 +369,144 @@ def _anniversary(past: Past, each: Anniversary) -> Markdown:
         years=years,
         team=team,
         date=date,
-        points=wording.number(each.points),
+        points=wording.number(found.points),
     )
 
 
-def sources_text(past: Past) -> str:
-    wording = past.wording
-    found = season_gaps(past.tables)
-    told = {each.season for each in found if each.planned and not _is_under_way(past, each.season)}
-    rows = [
-        [
-            link(SOURCES_PAGE, season_page(each.season), escape(str(each.season))),
-            wording.number(each.sheets),
-            wording.number(each.missing) if each.season in told else wording.unknown,
-            wording.number(each.sheets - each.strike_by_strike),
-            wording.number(each.no_winner),
-            wording.number(each.no_source),
-            wording.number(each.drafts),
-        ]
-        for each in found
-    ]
-    columns = [wording.column("Season")]
-    columns += [
-        wording.figure_column("Sheets"),
-        wording.figure_column("Matches missing"),
-        wording.figure_column("Known in less detail"),
-        wording.figure_column("Winner unknown"),
-        wording.figure_column("Of these, no source"),
-        wording.figure_column("Drafts"),
-    ]
+def _sources_text(past: Past) -> str:
+    wording, here = past.wording, SOURCES_PAGE
+    under_way = any(not known.complete for known in past.overview if known.season == wording.newest)
+
+    def missing(row: SeasonGaps) -> int | None:
+        is_under_way = under_way and row.season == wording.newest
+        return row.missing if row.planned and not is_under_way else None
+
     return page(
         [
             heading(1, wording.say("Sources and gaps")),
-            past.ways(SOURCES_PAGE),
+            wording.ways(here),
             wording.say(
                 "What is missing here may lie in somebody’s attic: an old match sheet, a"
                 " cutting from the newspaper, a page of the minute book, a photograph of a"
                 " result board. Whoever has something tells the secretary, even if it is the"
                 " winner alone."
             ),
-            table(columns, rows),
+            table(
+                season_gaps(past.tables),
+                wording.column("Season", lambda row: wording.season(row.season, here)),
+                wording.figure_column("Sheets", lambda row: row.sheets),
+                wording.figure_column("Matches missing", missing),
+                wording.figure_column(
+                    "Known in less detail", lambda row: row.sheets - row.strike_by_strike
+                ),
+                wording.figure_column("Winner unknown", lambda row: row.no_winner),
+                wording.figure_column("Of these, no source", lambda row: row.no_source),
+                wording.figure_column("Drafts", lambda row: row.drafts),
+            ),
             wording.say(
                 "The page of each season names the matches that are known in less detail and"
                 " everything doubtful. A dash: the season is under way, or nobody said how many"
                 " matches there were to be."
             ),
-            *_kinds(past),
+            *wording.sources(sources(past.tables)),
         ]
     )
 
 
-def _is_under_way(past: Past, season: int) -> bool:
-    return season == past.wording.newest and not all(
-        each.complete for each in past.overview if each.season == season
+def _records_text(past: Past) -> str:
+    book = record_book(past.tables, Scope(), LEAST_STRIKES, ages=False)
+    wording = past.wording
+    found = records_table(past, book, RECORDS_PAGE)
+    return page(
+        [
+            heading(1, wording.say("Record book")),
+            wording.ways(RECORDS_PAGE),
+            *(found or [wording.say("There are no records yet.")]),
+        ]
     )
 
 
-def _kinds(past: Past) -> list[Markdown]:
+def records_table(past: Past, book: RecordBook, here: str) -> list[Markdown]:
+    """The records that somebody holds, and what they rest on; empty where nobody does."""
     wording = past.wording
     rows = [
-        [
-            wording.source_kind(None if kind is None else SourceKind(kind)),
-            wording.number(number),
-        ]
-        for kind, number in sources(past.tables)
+        # What the record is stands beside its first holder alone.
+        (record if number == 0 else None, holder)
+        for record in book.records
+        for number, holder in enumerate(_holders(past, record, here))
     ]
     if not rows:
         return []
-    columns = [wording.column("Source"), wording.figure_column("Sheets")]
-    return [heading(2, wording.say("Where the sheets come from")), table(columns, rows)]
+    rests = [
+        wording.counted(
+            book.matches,
+            "These records rest on {count} match; {known} known strike by strike on both sides.",
+            "These records rest on {count} matches; {known} known strike by strike on both sides.",
+            known=wording.number(book.strike_by_strike),
+        ),
+        wording.say(
+            "The average is that of a season with at least {count} strikes.",
+            count=wording.number(LEAST_STRIKES),
+        ),
+    ]
+    return [
+        table(
+            rows,
+            wording.column("Record", lambda row: _kind(wording, row[0]) if row[0] else NOTHING),
+            wording.figure_column(
+                "Figure", lambda row: _figure(wording, row[0]) if row[0] else NOTHING
+            ),
+            wording.column("Held by", lambda row: row[1]),
+        ),
+        joined(rests, " "),
+    ]
+
+
+def _kind(wording: Wording, record: Record) -> Markdown:
+    return {
+        "team_points": wording.say("Highest team total"),
+        "ries": wording.say("Highest Ries total"),
+        "match_points": wording.say("Most points of a player in a match"),
+        "season_average": wording.say("Highest average of a season"),
+        "clean_run": wording.say("Matches in a row without conceding a Nummer"),
+        "winning_run": wording.say("Matches won in a row"),
+        "closest": wording.say("Closest match: points apart, level on Nummern"),
+        "nummern": wording.say("Most Nummern conceded in a match"),
+    }[record.kind]
+
+
+def _figure(wording: Wording, record: Record) -> Markdown | int | None:
+    return wording.ratio(record.value) if isinstance(record.value, Fraction) else record.value
+
+
+def _holders(past: Past, record: Record, here: str) -> list[Markdown]:
+    shown = [_holder(past, holder, here) for holder in record.holders[:_MOST_HOLDERS]]
+    more = len(record.holders) - len(shown)
+    if more > 0:
+        shown.append(past.wording.say("and {count} more", count=past.wording.number(more)))
+    return shown
+
+
+def _holder(past: Past, holder: Holder, here: str) -> Markdown:
+    wording = past.wording
+    team = wording.team(holder.team, here)
+    who = team
+    if holder.player is not None:
+        player = wording.player(holder.player, holder.season, here)
+        who = wording.say("{player} ({team})", player=player, team=team)
+    if holder.opponent is not None:
+        who = wording.say(
+            "{who} against {opponent}", who=who, opponent=wording.team(holder.opponent, here)
+        )
+    return joined([who, _when(past, holder, here)])
+
+
+def _when(past: Past, holder: Holder, here: str) -> Markdown:
+    wording, sheets = past.wording, holder.sheets
+    if not sheets or holder.date is None:
+        return wording.season(holder.season, here)
+    first = wording.match(sheets[0], holder.date, here)
+    if len(sheets) < 2 or holder.until is None:
+        return first
+    last = wording.match(sheets[-1], holder.until, here)
+    return wording.say("{first} to {last}", first=first, last=last)

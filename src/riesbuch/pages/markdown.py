@@ -5,15 +5,15 @@ and becomes `Markdown` through `escape`, so that the type checker finds what was
 """
 
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
-from typing import NewType
+from typing import Generic, NamedTuple, NewType, TypeVar
 from urllib.parse import quote
 
 from riesbuch.trade.characters import UNSEEN
 
 Markdown = NewType("Markdown", str)
+Row = TypeVar("Row", contravariant=True)
 
 NOTHING = Markdown("")
 
@@ -21,7 +21,7 @@ _UNSEEN = dict.fromkeys(map(ord, UNSEEN), " ")
 
 _ESCAPES = str.maketrans(
     {
-        **{each: "\\" + each for each in "\\`*_{}[]<>#!~&"},
+        **{mark: "\\" + mark for mark in "\\`*_{}[]<>#!~&"},
         # As references, since hosts look for these two before they look at backslashes.
         "|": "&#124;",
         "$": "&#36;",
@@ -93,25 +93,31 @@ def _way(folder: str, target: str) -> str:
     return quote("/".join([*[".."] * (len(here) - shared), *there[shared:]]), safe="/")
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
-    """Figures stand to the right."""
+class Column(NamedTuple, Generic[Row]):
+    """What a table tells of each of its rows; figures stand to the right."""
 
     title: Markdown
-    figures: bool = False
+    cell: Callable[[Row], Markdown]
+    is_figure: bool = False
 
 
-def table(columns: Sequence[Column], rows: Iterable[Sequence[Markdown]]) -> Markdown:
-    lines = [
-        _line(column.title for column in columns),
-        _line(Markdown("--:" if column.figures else "---") for column in columns),
-        *(_line(row) for row in rows),
+def table(
+    rows: Iterable[Row], *columns: Column[Row], closing: Sequence[Markdown] | None = None
+) -> Markdown:
+    """``closing`` is a line below the others, a cell for each column."""
+    lines = [[column.cell(row) for column in columns] for row in rows]
+    heads = [
+        [column.title for column in columns],
+        [Markdown("--:" if column.is_figure else "---") for column in columns],
     ]
-    return Markdown("\n".join(lines))
+    closings = [] if closing is None else [closing]
+    return Markdown("\n".join(f"| {' | '.join(line)} |" for line in (*heads, *lines, *closings)))
 
 
-def _line(cells: Iterable[Markdown]) -> str:
-    return f"| {' | '.join(cells)} |"
+def section(level: int, title: Markdown, *blocks: Markdown) -> list[Markdown]:
+    """The blocks that hold anything below their heading; nothing where there are none."""
+    filled = [block for block in blocks if block]
+    return [heading(level, title), *filled] if filled else []
 
 
 def page(blocks: Iterable[Markdown]) -> str:

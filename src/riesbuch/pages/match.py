@@ -1,10 +1,9 @@
 """The page of one match: its result, how it went, who struck what, and where that is known from."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 from riesbuch.pages.competition import competition_title, season_title
-from riesbuch.pages.drawings import Drawing, shown
+from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
     NOTHING,
     Column,
@@ -16,14 +15,15 @@ from riesbuch.pages.markdown import (
     joined,
     link,
     page,
+    section,
     strong,
     table,
 )
 from riesbuch.pages.outcomes import outcome_sentence
-from riesbuch.pages.paths import FRONT_PAGE, competition_page, match_page, season_page
+from riesbuch.pages.paths import competition_page, match_page, season_page
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
-from riesbuch.trade.course import leads
+from riesbuch.trade.course import Lead, leads
 from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import Correction, Depth, Match, Outcome, Row, Seal, Side, Source
 from riesbuch.trade.rules import RuleSet
@@ -33,52 +33,39 @@ from riesbuch.trade.tally import OUTCOMES_IN_TABLES, SideTally, row_points
 
 def match_text(
     wording: Wording,
-    league: str,
     results: CompetitionResults,
     recorded: RecordedMatch,
     story: Markdown = NOTHING,
     drawings: Sequence[Drawing] = (),
 ) -> str:
     """``story`` tells the match in a paragraph, and stands below its result."""
-    match = recorded.match
+    match, year = recorded.match, results.year
     here = match_page(match.sheet)
-    competition = competition_page(results.year, results.competition.id)
-    sides = [wording.team(match.home.team), wording.team(match.away.team)]
-    names: tuple[SideName, SideName] = ("home", "away")
+    title = competition_title(wording, year, results.competition)
     return page(
         [
-            heading(1, joined(sides, " – ")),
-            joined(
-                [
-                    link(here, FRONT_PAGE, escape(league)),
-                    link(
-                        here,
-                        competition,
-                        competition_title(wording, results.year, results.competition),
-                    ),
-                    link(here, season_page(results.year), season_title(wording, results.year)),
-                ],
-                " · ",
+            heading(1, wording.sides(match.home.team, match.away.team)),
+            wording.ways(
+                here,
+                link(here, competition_page(year, results.competition.id), title),
+                link(here, season_page(year), season_title(wording, year)),
             ),
             joined(
                 [
                     strong(wording.say("Result:")),
                     outcome_sentence(wording, recorded),
-                    *deciding_figures(wording, recorded, told=story != NOTHING),
+                    *_deciding_figures(wording, recorded, has_story=story != NOTHING),
                 ],
                 " ",
             ),
             story,
             _figures(wording, results, recorded, here),
             bullets(_around(wording, match)),
-            *course_blocks(wording, recorded, *shown(here, drawings)),
-            *(
-                block
-                for name in names
-                for block in side_blocks(wording, here, recorded, name, results.rules)
-            ),
+            *_course(wording, recorded, images(here, drawings)),
+            *_side(wording, match, "home", recorded.tally.home, results.rules),
+            *_side(wording, match, "away", recorded.tally.away, results.rules),
             _legend(wording, match),
-            *provenance(wording, here, recorded),
+            *_provenance(wording, here, recorded),
         ]
     )
 
@@ -89,19 +76,20 @@ def _figures(
     tally = recorded.tally
     if tally.outcome not in OUTCOMES_IN_TABLES:
         return NOTHING
-    columns = [wording.column("Team")]
-    columns += [wording.figure_column("Nummern"), wording.figure_column("Points")]
+    of_league: list[Column[SideTally]] = []
     if is_league(results):
-        columns.append(wording.figure_column("Rank points"))
-    rows = []
-    for side in (tally.home, tally.away):
-        figures = [side.nummern, side.points]
-        if is_league(results):
-            figures.append(side.rank_points if tally.counts else None)
-        rows.append(
-            [wording.team(side.team, here), *(wording.number(figure) for figure in figures)]
-        )
-    return table(columns, rows)
+        of_league = [
+            wording.figure_column(
+                "Rank points", lambda side: side.rank_points if tally.counts else None
+            )
+        ]
+    return table(
+        [tally.home, tally.away],
+        wording.column("Team", lambda side: wording.team(side.team, here)),
+        wording.figure_column("Nummern", lambda side: side.nummern),
+        wording.figure_column("Points", lambda side: side.points),
+        *of_league,
+    )
 
 
 def _around(wording: Wording, match: Match) -> list[Markdown]:
@@ -150,18 +138,18 @@ def _legend(wording: Wording, match: Match) -> Markdown:
     return Markdown(" ".join(sentences))
 
 
-def deciding_figures(
-    wording: Wording, recorded: RecordedMatch, *, told: bool
+def _deciding_figures(
+    wording: Wording, recorded: RecordedMatch, *, has_story: bool
 ) -> Iterator[Markdown]:
-    """The figures that settled it, as far as there are any to add to the sentence. Where the match
-    is ``told`` below, its story begins with the Nummern that settled it."""
+    """The figures that settled it, as far as there are any to add to the sentence. A story
+    below begins with the Nummern that settled it."""
     tally = recorded.tally
     if tally.winner not in ("home", "away"):
         return
     mine, theirs = tally.home, tally.away
     if tally.winner == "away":
         mine, theirs = theirs, mine
-    if tally.decided_by == "nummern" and not told:
+    if tally.decided_by == "nummern" and not has_story:
         yield wording.say(
             "It conceded {winner}, the other side {loser}.",
             winner=wording.number(mine.nummern),
@@ -175,40 +163,38 @@ def deciding_figures(
         )
 
 
-def course_blocks(
-    wording: Wording, recorded: RecordedMatch, picture: Markdown = NOTHING
+def _course(
+    wording: Wording, recorded: RecordedMatch, pictures: Sequence[Markdown]
 ) -> list[Markdown]:
     """The match Ries by Ries; nothing where the Ries totals are not known."""
     tally = recorded.tally
-    steps = leads(tally)
+    steps = [*enumerate(leads(tally), start=1)]
     remarks = [*_nummern(wording, recorded.match), *_best(wording, recorded.match)]
     if tally.outcome not in (Outcome.PLAYED, Outcome.ABANDONED) or not (steps or remarks):
         return []
-    blocks = [heading(2, wording.say("The course of the match")), picture]
+    names = {"home": wording.team(tally.home.team), "away": wording.team(tally.away.team)}
+
+    def in_front(lead: Lead) -> Markdown:
+        if lead.leader == "draw":
+            return wording.say("level")
+        return wording.say(
+            "{team} by {points}",
+            team=names[lead.leader],
+            points=wording.number(abs(lead.home - lead.away)),
+        )
+
+    blocks = [heading(2, wording.say("The course of the match")), *pictures]
     if steps:
-        names = {"home": wording.team(tally.home.team), "away": wording.team(tally.away.team)}
-        rows = []
-        for number, step in enumerate(steps, start=1):
-            lead = wording.say("level")
-            if step.leader != "draw":
-                lead = wording.say(
-                    "{team} by {points}",
-                    team=names[step.leader],
-                    points=wording.number(abs(step.home - step.away)),
-                )
-            rows.append(
-                [wording.number(number), wording.number(step.home), wording.number(step.away), lead]
+        blocks.append(
+            table(
+                steps,
+                wording.figure_column("After Ries", lambda step: step[0]),
+                wording.figures(names["home"], lambda step: step[1].home),
+                wording.figures(names["away"], lambda step: step[1].away),
+                wording.column("In front", lambda step: in_front(step[1])),
             )
-        columns = [
-            wording.figure_column("After Ries"),
-            Column(names["home"], figures=True),
-            Column(names["away"], figures=True),
-            wording.column("In front"),
-        ]
-        blocks.append(table(columns, rows))
-    if remarks:
-        blocks.append(bullets(remarks))
-    return blocks
+        )
+    return [*blocks, bullets(remarks)]
 
 
 def _nummern(wording: Wording, match: Match) -> Iterator[Markdown]:
@@ -217,7 +203,7 @@ def _nummern(wording: Wording, match: Match) -> Iterator[Markdown]:
         struck = [
             wording.say(
                 "{name} ({strikes})",
-                name=_name(wording, match, row),
+                name=_player(wording, match, row.player),
                 strikes=Markdown(", ".join(_places(row))),
             )
             for row in side.team_rows
@@ -244,12 +230,10 @@ def _best(wording: Wording, match: Match) -> Iterator[Markdown]:
         for row in side.rows or ():
             total = row_points(row) if row.took_part else None
             if total is not None:
-                points[_name(wording, match, row)] = total
-        for each in side.player_points or ():
-            if each.points is not None:
-                points[wording.player(each.player, match.season, match_page(match.sheet))] = (
-                    each.points
-                )
+                points[_player(wording, match, row.player)] = total
+        for known in side.player_points or ():
+            if known.points is not None:
+                points[_player(wording, match, known.player)] = known.points
     most = max(points.values(), default=0)
     if most:
         best = [name for name, total in points.items() if total == most]
@@ -260,63 +244,40 @@ def _best(wording: Wording, match: Match) -> Iterator[Markdown]:
         )
 
 
-def _name(wording: Wording, match: Match, row: Row) -> Markdown:
-    return wording.player(row.player, match.season, match_page(match.sheet))
+def _player(wording: Wording, match: Match, player: PlayerId) -> Markdown:
+    return wording.player(player, match.season, match_page(match.sheet))
 
 
-_EMPTY = Markdown("")
-
-
-@dataclass(frozen=True, slots=True)
-class _Sheet:
-    """What names are written by: the page that is being written, and its season."""
-
-    wording: Wording
-    here: str
-    season: int
-
-    def player(self, player: PlayerId) -> Markdown:
-        return self.wording.player(player, self.season, self.here)
-
-
-def side_blocks(
-    wording: Wording, here: str, recorded: RecordedMatch, name: SideName, rules: RuleSet
+def _side(
+    wording: Wording, match: Match, name: SideName, tally: SideTally, rules: RuleSet
 ) -> list[Markdown]:
-    side, tally = recorded.match.side(name), recorded.tally.side(name)
-    sheet = _Sheet(wording, here, recorded.match.season)
-    blocks = [
-        heading(2, wording.team(side.team)),
-        *_facts(sheet, side, tally, recorded.match.outcome),
-    ]
+    """A team alone, with nothing to be said of it, needs no heading: it stands in the title."""
+    side = match.side(name)
+    blocks = []
+    if side.captain is not None:
+        captain = _player(wording, match, side.captain)
+        blocks.append(wording.say("Captain: {name}", name=captain))
+    if side.rows is None and match.outcome in (Outcome.PLAYED, Outcome.ABANDONED):
+        ries = joined(map(wording.number, tally.ries or ()), " + ")
+        blocks.append(_depth(wording, side.depth, ries, wording.number(tally.points)))
     if side.rows is not None:
-        blocks.append(_strikes(sheet, side, tally, rules))
+        blocks.append(_strikes(wording, match, side, tally, rules))
     if side.player_points is not None:
-        blocks.append(_player_points(sheet, side, tally))
+        blocks.append(
+            table(
+                side.player_points,
+                wording.column("Player", lambda known: _player(wording, match, known.player)),
+                wording.figure_column("Points", lambda known: known.points),
+                closing=[strong(wording.say("Total")), strong(wording.number(tally.points))],
+            )
+        )
     if side.supernumeraries:
         blocks += [
             heading(3, wording.say("Supernumeraries")),
             wording.say("They score for themselves, not for the team."),
-            table(
-                _columns(wording, rules),
-                [
-                    _row(wording, wording.number(order), sheet.player(row.player), row, rules)
-                    for order, row in enumerate(side.supernumeraries, start=1)
-                ],
-            ),
+            _strike_table(wording, rules, _numbered(wording, match, side.supernumeraries)),
         ]
-    # A team alone, with nothing to be said of it, needs no heading: it stands in the title.
-    return blocks if len(blocks) > 1 else []
-
-
-def _facts(sheet: _Sheet, side: Side, tally: SideTally, outcome: Outcome) -> list[Markdown]:
-    wording = sheet.wording
-    facts = []
-    if side.captain is not None:
-        facts.append(wording.say("Captain: {name}", name=sheet.player(side.captain)))
-    if side.rows is None and outcome in (Outcome.PLAYED, Outcome.ABANDONED):
-        ries = joined((wording.number(each) for each in tally.ries or ()), " + ")
-        facts.append(_depth(wording, side.depth, ries, wording.number(tally.points)))
-    return facts
+    return section(2, wording.team(side.team), *blocks)
 
 
 def _depth(wording: Wording, depth: Depth, ries: Markdown, points: Markdown) -> Markdown:
@@ -335,80 +296,75 @@ def _depth(wording: Wording, depth: Depth, ries: Markdown, points: Markdown) -> 
             return wording.say("No figures are known of this side.")
 
 
-def _columns(wording: Wording, rules: RuleSet) -> list[Column]:
-    strikes = [
-        Markdown(f"{inning + 1}.{strike + 1}")
-        for inning in range(rules.innings)
-        for strike in range(rules.strikes_per_inning)
-    ]
+_Line = tuple[Markdown, Markdown, Row]
+"""A row of strikes with the number and the name that stand before it."""
+
+
+def _numbered(wording: Wording, match: Match, rows: Iterable[Row]) -> list[_Line]:
     return [
-        wording.figure_column("No."),
-        wording.column("Player"),
-        *(Column(title, figures=True) for title in strikes),
-        wording.figure_column("Points"),
+        (wording.number(order), _player(wording, match, row.player), row)
+        for order, row in enumerate(rows, start=1)
     ]
 
 
-def _strikes(sheet: _Sheet, side: Side, tally: SideTally, rules: RuleSet) -> Markdown:
-    wording = sheet.wording
-    rows = [
-        _row(wording, wording.number(order), sheet.player(row.player), row, rules)
-        for order, row in enumerate(side.rows or (), start=1)
-    ]
-    rows += [
-        _row(
-            wording,
-            _EMPTY,
-            wording.say("{name}, for a missing player", name=sheet.player(row.player)),
-            row,
-            rules,
-        )
-        for row in side.replacements
-    ]
-    ries = [strong(wording.number(each)) for each in tally.ries or ()]
-    ries += [_EMPTY if ries else wording.unknown] * (rules.ries_count - len(ries))
-    rows.append([_EMPTY, strong(wording.say("Ries")), *ries, strong(wording.number(tally.points))])
-    return table(_columns(wording, rules), rows)
+def _strike_table(
+    wording: Wording,
+    rules: RuleSet,
+    lines: Sequence[_Line],
+    closing: Sequence[Markdown] | None = None,
+) -> Markdown:
+    return table(
+        lines,
+        wording.figure_column("No.", lambda line: line[0]),
+        wording.column("Player", lambda line: line[1]),
+        *(
+            _strike_column(wording, inning, number)
+            for inning in range(rules.innings)
+            for number in range(rules.strikes_per_inning)
+        ),
+        wording.figure_column(
+            "Points", lambda line: row_points(line[2]) if line[2].took_part else None
+        ),
+        closing=closing,
+    )
 
 
-def _row(
-    wording: Wording, order: Markdown, name: Markdown, row: Row, rules: RuleSet
-) -> list[Markdown]:
-    points = wording.number(row_points(row)) if row.took_part else wording.unknown
-    return [order, name, *_cells(wording, row.innings, rules), points]
+def _strike_column(wording: Wording, inning: int, number: int) -> Column[_Line]:
+    """Empty after an abandoned match's end."""
 
-
-def _cells(wording: Wording, innings: Sequence[Sequence[Strike]], rules: RuleSet) -> list[Markdown]:
-    """A cell for every strike there could be; those after an abandoned match's end are empty."""
-    cells: list[Markdown] = []
-    for inning in range(rules.innings):
+    def cell(line: _Line) -> Markdown:
+        innings = line[2].innings
         struck = innings[inning] if inning < len(innings) else ()
-        for index in range(rules.strikes_per_inning):
-            cells.append(_strike(wording, struck[index]) if index < len(struck) else _EMPTY)
-    return cells
+        return _strike(struck[number]) if number < len(struck) else NOTHING
+
+    return wording.figures(Markdown(f"{inning + 1}.{number + 1}"), cell)
 
 
-def _strike(wording: Wording, strike: Strike) -> Markdown:
+def _strikes(
+    wording: Wording, match: Match, side: Side, tally: SideTally, rules: RuleSet
+) -> Markdown:
+    lines = _numbered(wording, match, side.rows or ())
+    for row in side.replacements:
+        name = _player(wording, match, row.player)
+        lines.append((NOTHING, wording.say("{name}, for a missing player", name=name), row))
+    ries = [strong(wording.number(total)) for total in tally.ries or ()]
+    ries += [NOTHING if ries else wording.unknown] * (rules.ries_count - len(ries))
+    points = strong(wording.number(tally.points))
+    closing = [NOTHING, strong(wording.say("Ries")), *ries, points]
+    return _strike_table(wording, rules, lines, closing)
+
+
+def _strike(strike: Strike) -> Markdown:
     if strike.kind is StrikeKind.UNKNOWN:
         return Markdown("?")
     written = escape(write_strike(strike))
     return strong(written) if strike.nummer else written
 
 
-def _player_points(sheet: _Sheet, side: Side, tally: SideTally) -> Markdown:
-    wording = sheet.wording
-    rows = [
-        [sheet.player(each.player), wording.number(each.points)]
-        for each in side.player_points or ()
-    ]
-    rows.append([strong(wording.say("Total")), strong(wording.number(tally.points))])
-    return table([wording.column("Player"), wording.figure_column("Points")], rows)
-
-
 _OF_PLAYERS = ("strikes", "supernumeraries", "player_points")
 
 
-def provenance(wording: Wording, here: str, recorded: RecordedMatch) -> list[Markdown]:
+def _provenance(wording: Wording, here: str, recorded: RecordedMatch) -> list[Markdown]:
     match = recorded.match
     items = []
     if match.source is not None:
@@ -416,26 +372,16 @@ def provenance(wording: Wording, here: str, recorded: RecordedMatch) -> list[Mar
     if match.seal is not None:
         items.append(_seal(wording, match, match.seal))
     items.append(link(here, recorded.path, wording.say("Match sheet")))
+    doubts = (
+        joined([place_in_words(wording, match, doubt.at), wording.text(doubt.note)], ": ")
+        for doubt in match.doubts
+    )
+    corrections = (_correction(wording, match, correction) for correction in match.corrections)
     return [
-        heading(2, wording.say("The record")),
-        bullets(items),
-        *_listed(
-            wording.say("Doubtful"),
-            (
-                joined([place_in_words(wording, match, each.at), wording.text(each.note)], ": ")
-                for each in match.doubts
-            ),
-        ),
-        *_listed(
-            wording.say("Corrections"),
-            (_correction(wording, match, each) for each in match.corrections),
-        ),
+        *section(2, wording.say("The record"), bullets(items)),
+        *section(3, wording.say("Doubtful"), bullets(doubts)),
+        *section(3, wording.say("Corrections"), bullets(corrections)),
     ]
-
-
-def _listed(title: Markdown, items: Iterable[Markdown]) -> list[Markdown]:
-    listed = list(items)
-    return [heading(3, title), bullets(listed)] if listed else []
 
 
 def _source(wording: Wording, source: Source) -> Markdown:
@@ -478,11 +424,9 @@ def _correction(wording: Wording, match: Match, correction: Correction) -> Markd
         else wording.say("{date}, by {name}, agreed by {clubs}: {reason} ({changed})"),
         date=wording.date(correction.on),
         name=wording.text(correction.by),
-        clubs=wording.listed(wording.club(each) for each in correction.agreed)
-        if correction.agreed
-        else wording.unknown,
+        clubs=wording.listed(map(wording.club, correction.agreed)),
         reason=wording.text(correction.reason),
-        changed=joined((_change(wording, match, each) for each in correction.changed), "; "),
+        changed=joined((_change(wording, match, change) for change in correction.changed), "; "),
     )
 
 
@@ -491,7 +435,7 @@ def _change(wording: Wording, match: Match, written: str) -> Markdown:
     at, colon, change = written.partition(": ")
     if not colon:
         return wording.text(written)
-    values = [_value(wording, match, at, each.strip()) for each in change.split("->")]
+    values = [_value(wording, match, at, value.strip()) for value in change.split("->")]
     return joined([place_in_words(wording, match, at), joined(values, " → ")], ": ")
 
 
@@ -504,7 +448,7 @@ def _value(wording: Wording, match: Match, at: str, written: str) -> Markdown:
 def place_in_words(wording: Wording, match: Match, at: str) -> Markdown:
     """A place in the sheet in words, as far as there are words for it; else as it is written."""
     side, _, inside = at.strip().partition(".")
-    teams = {name: each.team for name, each in match.sides}
+    teams = {name: written.team for name, written in match.sides}
     if side not in teams or not inside:
         return wording.text(at)
     words = [wording.team(teams[side])]

@@ -2,7 +2,7 @@
 has been played."""
 
 import datetime
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive
@@ -13,7 +13,7 @@ from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.appointments import Recorded, fit
 from riesbuch.trade.certainty import NOTHING_SURE, SurePlaces, sure_places
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.progress import matches_planned, meeting_of
+from riesbuch.trade.progress import meeting_of
 from riesbuch.trade.season import Fixture
 
 
@@ -86,39 +86,33 @@ def fixtures_of(archive: Archive, results: CompetitionResults) -> tuple[Fixture,
         for fixture in archive.fixtures.get(results.year, ())
         if fixture.competition == results.competition.id
     )
-    return tuple(sorted(listed, key=lambda each: (each.date, each.home, each.away)))
+    return tuple(sorted(listed, key=lambda fixture: (fixture.date, fixture.home, fixture.away)))
 
 
 def played(results: CompetitionResults) -> tuple[RecordedMatch, ...]:
     """The matches that are in the standings."""
-    return tuple(each for each in results.matches if each.tally.counts)
+    return tuple(match for match in results.matches if match.tally.counts)
 
 
 def kept_out(results: CompetitionResults) -> int:
     """How many matches were settled, but by agreement count nowhere, and were not played again."""
-    counted = {(each.tally.home.team, each.tally.away.team) for each in played(results)}
+    tallies = [match.tally for match in results.matches]
+    counted = {(tally.home.team, tally.away.team) for tally in tallies if tally.counts}
     return sum(
-        each.tally.is_settled
-        and not each.tally.counts
-        and (each.tally.home.team, each.tally.away.team) not in counted
-        for each in results.matches
+        tally.is_settled and not tally.counts and (tally.home.team, tally.away.team) not in counted
+        for tally in tallies
     )
-
-
-def planned(results: CompetitionResults, fixtures: Sequence[Fixture]) -> int | None:
-    """How many matches there are to be in all, None where nobody said."""
-    return matches_planned(results.competition, fixtures)
 
 
 def sure_places_of(results: CompetitionResults, fixtures: Sequence[Fixture]) -> SurePlaces:
     """Who is first, goes up or goes down whatever is still missing or unknown."""
     if results.left_out:
         return NOTHING_SURE
-    tallies = [each.tally for each in results.matches]
+    tallies = [match.tally for match in results.matches]
     return sure_places(results.competition, results.rules, results.standings, tallies, fixtures)
 
 
-class ToCome(NamedTuple):
+class ComingFixture(NamedTuple):
     """A fixture that is still to be played; ``day`` is another than planned where it was put
     off."""
 
@@ -126,33 +120,35 @@ class ToCome(NamedTuple):
     fixture: Fixture
 
 
-def to_come(fixtures: Sequence[Fixture], recorded: Iterable[Recorded[None]]) -> tuple[ToCome, ...]:
+def coming_fixtures(
+    fixtures: Sequence[Fixture], recorded: Iterable[Recorded[None]]
+) -> tuple[ComingFixture, ...]:
     """The ``fixtures`` of one season that none of its sheets enters, by day. What was put off
     without a new day, or annulled, has no day to be played on."""
-    found = [
-        ToCome(each.day, each.fixture)
-        for each in fit(fixtures, tuple(recorded)).appointments
-        if each.final is None
-        and each.day is not None
-        and all(sheet.outcome is Outcome.POSTPONED for sheet in each.sheets)
+    coming = [
+        ComingFixture(appointment.day, appointment.fixture)
+        for appointment in fit(fixtures, tuple(recorded)).appointments
+        if appointment.final is None
+        and appointment.day is not None
+        and all(sheet.outcome is Outcome.POSTPONED for sheet in appointment.sheets)
     ]
-    return tuple(sorted(found, key=_by_day))
+    return tuple(sorted(coming, key=_by_day))
 
 
-def _by_day(each: ToCome) -> tuple[object, ...]:
-    fixture = each.fixture
-    return each.day, fixture.competition, fixture.home, fixture.away
+def _by_day(coming: ComingFixture) -> tuple[object, ...]:
+    fixture = coming.fixture
+    return coming.day, fixture.competition, fixture.home, fixture.away
 
 
-def recorded_in(results: CompetitionResults) -> list[Recorded[None]]:
+def recorded_in(results: CompetitionResults) -> Iterator[Recorded[None]]:
     """What the competition's sheets say of when teams meet."""
-    return [
-        Recorded(
+    for recorded in results.matches:
+        tally = recorded.tally
+        put_off = tally.outcome is Outcome.POSTPONED
+        yield Recorded(
             competition=results.competition.id,
-            meeting=meeting_of(each.tally),
-            outcome=each.tally.outcome,
-            moved_to=each.match.moved_to if each.tally.outcome is Outcome.POSTPONED else None,
+            meeting=meeting_of(tally),
+            outcome=tally.outcome,
+            moved_to=recorded.match.moved_to if put_off else None,
             source=None,
         )
-        for each in results.matches
-    ]

@@ -7,21 +7,11 @@ from functools import cached_property
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
-from riesbuch.pages.markdown import (
-    Markdown,
-    escape,
-    joined,
-    link,
-    table,
-)
-from riesbuch.pages.outcomes import ToCome, to_come
-from riesbuch.pages.paths import (
-    FRONT_PAGE,
-    HISTORY_PAGE,
-    competition_page,
-    match_page,
-)
-from riesbuch.pages.wording import Wording, wording_of
+from riesbuch.language.catalogue import catalogue
+from riesbuch.pages.markdown import Markdown, escape, link
+from riesbuch.pages.outcomes import ComingFixture, coming_fixtures
+from riesbuch.pages.paths import competition_page, match_page
+from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import Almanac, almanac
 from riesbuch.questions.career import Span, players_with_strikes, spans
 from riesbuch.questions.honours import (
@@ -45,7 +35,17 @@ class Past:
 
     archive: Archive
     tables: Tables
-    wording: Wording
+
+    @cached_property
+    def wording(self) -> Wording:
+        league = self.archive.league
+        return Wording(
+            words=catalogue(league.language, "reports"),
+            league=league.name,
+            register=self.archive.register,
+            publishing=league.publishing,
+            newest=max(self.archive.seasons, default=0),
+        )
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:
@@ -55,23 +55,23 @@ class Past:
     def overview(self) -> tuple[CompetitionOverview, ...]:
         """The newest season first, within one the competitions as its file lists them."""
         order = {
-            (year, each.id): number
+            (year, competition.id): number
             for year, season in self.archive.seasons.items()
-            for number, each in enumerate(season.competitions)
+            for number, competition in enumerate(season.competitions)
         }
         return tuple(
             sorted(
                 overview(self.tables),
-                key=lambda each: (
-                    -each.season,
-                    order.get((each.season, CompetitionId(each.competition)), 0),
+                key=lambda known: (
+                    -known.season,
+                    order.get((known.season, CompetitionId(known.competition)), 0),
                 ),
             )
         )
 
     @cached_property
     def competitions(self) -> Mapping[tuple[int, str], CompetitionOverview]:
-        return {(each.season, each.competition): each for each in self.overview}
+        return {(known.season, known.competition): known for known in self.overview}
 
     @cached_property
     def rows_of_teams(self) -> Mapping[str, Sequence[TableRow]]:
@@ -86,14 +86,14 @@ class Past:
         return last_day(self.tables)
 
     @cached_property
-    def to_come(self) -> tuple[ToCome, ...]:
+    def coming(self) -> tuple[ComingFixture, ...]:
         """Of the newest season, by day. Sheets that were laid out and not filled in yet enter
         nothing."""
         newest = max(self.archive.seasons, default=0)
         fixtures = self.archive.fixtures.get(newest, ())
         if not fixtures:
             return ()
-        return to_come(fixtures, recorded_sheets(self.tables, newest))
+        return coming_fixtures(fixtures, recorded_sheets(self.tables, newest))
 
     @cached_property
     def almanac(self) -> Almanac | None:
@@ -124,10 +124,6 @@ class Past:
                 children.setdefault(parent, []).append(player)
         return children
 
-    @property
-    def league_name(self) -> str:
-        return self.archive.league.name
-
     def competition(self, here: str, season: int, competition: str | None) -> Markdown:
         """The competition's name as a link."""
         known = self.competitions.get((season, competition or ""))
@@ -135,63 +131,37 @@ class Past:
             return escape(competition) if competition else self.wording.unknown
         return link(here, competition_page(season, competition), escape(known.name))
 
-    def ways(self, here: str, *others: Markdown) -> Markdown:
-        """The line below a page's title that leads on."""
-        front = link(here, FRONT_PAGE, escape(self.league_name))
-        parts = [front, *others]
-        if here.startswith("reports/history/") and here != HISTORY_PAGE:
-            parts.append(link(here, HISTORY_PAGE, self.wording.say("History")))
-        return joined(parts, " · ")
-
-    def first_place(self, each: CompetitionOverview, here: str) -> Markdown:
+    def first_place(self, competition: CompetitionOverview, here: str) -> Markdown:
         wording = self.wording
-        if not each.first:
-            return wording.unknown
-        first = wording.listed(wording.team(team, here) for team in each.first)
-        if each.champion and each.kind == "league":
+        first = wording.listed(wording.team(team, here) for team in competition.first)
+        if competition.first and competition.champion and competition.kind == "league":
             return wording.say("{teams} (champion)", teams=first)
         return first
 
-    def how_many(self, each: CompetitionOverview) -> Markdown:
-        played = self.wording.number(each.played)
-        if each.planned is None:
+    def how_many(self, competition: CompetitionOverview) -> Markdown:
+        played = self.wording.number(competition.played)
+        if competition.planned is None:
             return played
         return self.wording.say(
-            "{played} of {all}", played=played, all=self.wording.number(each.planned)
+            "{played} of {all}", played=played, all=self.wording.number(competition.planned)
         )
 
     def match_table(self, matches: Iterable[MatchLine], here: str) -> Markdown:
-        """Matches one a line, as on the page of a competition."""
         wording = self.wording
-        rows = [
-            [
-                wording.date(each.date),
-                link(here, match_page(each.sheet), self.sides(each)),
-                wording.pair(each.home_nummern, each.away_nummern),
-                wording.pair(each.home_points, each.away_points),
-                self.winner(each),
-            ]
-            for each in matches
-        ]
-        columns = [
-            wording.column("Date"),
-            wording.column("Match"),
-            wording.figure_column("Nummern"),
-            wording.figure_column("Points"),
-            wording.column("Winner"),
-        ]
-        return table(columns, rows)
+        return wording.match_table(
+            (
+                wording.date(match.date),
+                link(here, match_page(match.sheet), wording.sides(match.home, match.away)),
+                wording.pair(match.home_nummern, match.away_nummern),
+                wording.pair(match.home_points, match.away_points),
+                self._winner(match),
+            )
+            for match in matches
+        )
 
-    def sides(self, each: MatchLine) -> Markdown:
-        return joined([self.wording.team(each.home), self.wording.team(each.away)], " – ")
-
-    def winner(self, each: MatchLine) -> Markdown:
-        if each.winner is None:
+    def _winner(self, match: MatchLine) -> Markdown:
+        if match.winner is None:
             return self.wording.say("not known")
-        if each.winner == "draw":
+        if match.winner == "draw":
             return self.wording.say("draw")
-        return self.wording.team(each.winning_team)
-
-
-def past_of(archive: Archive, tables: Tables) -> Past:
-    return Past(archive=archive, tables=tables, wording=wording_of(archive))
+        return self.wording.team(match.winning_team)

@@ -1,9 +1,15 @@
 """The pages of the players."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cache, partial
 
-from riesbuch.pages.club import years_between
-from riesbuch.pages.drawings import Drawing, shown
+from riesbuch.pages.drawings import (
+    Drawing,
+    drawing_page,
+    images,
+    player_drawing_paths,
+    player_drawings,
+)
 from riesbuch.pages.markdown import (
     Markdown,
     bullets,
@@ -13,11 +19,13 @@ from riesbuch.pages.markdown import (
     joined,
     link,
     page,
+    section,
     table,
 )
 from riesbuch.pages.past import Past
-from riesbuch.pages.paths import PLAYERS_PAGE, match_page, player_page
-from riesbuch.questions.career import RANKS_TOLD, Appearance, Career, SeasonOfPlayer
+from riesbuch.pages.paths import PLAYERS_PAGE, Page, player_page
+from riesbuch.questions.career import RANKS_TOLD, Career, SeasonOfPlayer, career
+from riesbuch.questions.who import Person
 from riesbuch.trade.ids import PlayerId
 
 _BEST_DAYS = 5
@@ -26,19 +34,34 @@ _BEST_DAYS = 5
 def players_with_page(past: Past) -> list[str]:
     """Everybody in the register or in a sheet who may be named, by identifier."""
     everybody = {*map(str, past.wording.register.players), *past.spans}
-    return sorted(each for each in everybody if past.wording.has_page(each))
+    return sorted(player for player in everybody if past.wording.has_page(player))
 
 
-def players_text(past: Past, players: Sequence[str]) -> str:
+def player_pages(past: Past, player: str) -> Iterator[Page]:
+    """The page of a player and its pictures."""
+    find = cache(partial(career, past.tables, Person(id=player, name=player)))
+    draw = cache(lambda: player_drawings(past, player, find()))
+    yield Page.at(player_page(player), lambda: _player_text(past, player, find(), draw()))
+    for path in player_drawing_paths(past, player):
+        yield drawing_page(path, draw)
+
+
+def players_pages(past: Past, players: Sequence[str]) -> Iterator[Page]:
+    """The list of the ``players`` that have a page, where there are any."""
+    if players:
+        yield Page.at(PLAYERS_PAGE, partial(_players_text, past, players))
+
+
+def _players_text(past: Past, players: Sequence[str]) -> str:
     """The list of all players, by the letter that their identifier begins with."""
     wording = past.wording
     by_letter: dict[str, list[Markdown]] = {}
     for player in players:
         name = wording.player(player, wording.newest, PLAYERS_PAGE)
         span = past.spans.get(player)
-        years = years_between(*span) if span else wording.say("no match on record")
+        years = wording.years(*span) if span else wording.say("no match on record")
         known = wording.register.players.get(PlayerId(player))
-        clubs = [wording.club(each.club, PLAYERS_PAGE) for each in known.clubs] if known else []
+        clubs = [wording.club(member.club, PLAYERS_PAGE) for member in known.clubs] if known else []
         by_letter.setdefault(player[0].upper(), []).append(joined([name, years, *clubs]))
     letters = [
         block
@@ -51,7 +74,7 @@ def players_text(past: Past, players: Sequence[str]) -> str:
     return page(
         [
             heading(1, wording.say("Players")),
-            past.ways(PLAYERS_PAGE),
+            wording.ways(PLAYERS_PAGE),
             joined(
                 [
                     counts,
@@ -64,16 +87,16 @@ def players_text(past: Past, players: Sequence[str]) -> str:
     )
 
 
-def player_text(past: Past, player: str, found: Career, drawings: Sequence[Drawing] = ()) -> str:
+def _player_text(past: Past, player: str, found: Career, drawings: Sequence[Drawing]) -> str:
     wording, here = past.wording, player_page(player)
     name = wording.player(player, wording.newest)
     return page(
         [
             heading(1, name),
-            past.ways(here, link(here, PLAYERS_PAGE, wording.say("Players"))),
+            wording.ways(here, link(here, PLAYERS_PAGE, wording.say("Players"))),
             bullets(_facts(past, player, here)),
             _sums(past, found),
-            *shown(here, drawings),
+            *images(here, drawings),
             *_seasons(past, found.seasons, here),
             *_best_days(past, found, here),
             *_milestones(past, found, here),
@@ -86,27 +109,27 @@ def _facts(past: Past, player: str, here: str) -> Iterator[Markdown]:
     known = wording.register.players.get(PlayerId(player))
     if known is None:
         return
+
+    def names(players: Iterable[PlayerId]) -> Markdown:
+        return wording.listed(wording.player(player, wording.newest, here) for player in players)
+
     if known.clubs:
         clubs = [
-            wording.club(each.club, here)
-            if each.since is None
+            wording.club(member.club, here)
+            if member.since is None
             else wording.say(
                 "{club} (from {year})",
-                club=wording.club(each.club, here),
-                year=escape(str(each.since)),
+                club=wording.club(member.club, here),
+                year=wording.year(member.since),
             )
-            for each in known.clubs
+            for member in known.clubs
         ]
         yield wording.say("Clubs: {clubs}", clubs=joined(clubs))
-    if known.parents:
-        parents = wording.listed(
-            wording.player(each, wording.newest, here) for each in known.parents
-        )
-        yield wording.say("Child of {names}", names=parents)
-    children = past.children.get(PlayerId(player), ())
+    parents, children = known.parents, past.children.get(PlayerId(player), ())
+    if parents:
+        yield wording.say("Child of {names}", names=names(parents))
     if children:
-        names = wording.listed(wording.player(each, wording.newest, here) for each in children)
-        yield wording.say("Children in the records: {names}", names=names)
+        yield wording.say("Children in the records: {names}", names=names(children))
 
 
 def _sums(past: Past, found: Career) -> Markdown:
@@ -146,39 +169,31 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> list[M
     if not seasons:
         return []
     wording = past.wording
-    rows = []
-    for each in reversed(seasons):
-        known = past.competitions.get((each.season, each.competition))
-        rank = wording.unknown
-        if known is not None and known.complete and each.rank <= RANKS_TOLD:
-            rank = wording.number(each.rank)
-        rows.append(
-            [
-                escape(str(each.season)),
-                past.competition(here, each.season, each.competition),
-                wording.team(each.team, here),
-                wording.number(each.matches),
-                wording.number(each.strikes or None),
-                wording.number(each.points),
-                wording.average(each.struck_points, each.strikes),
-                wording.number(each.best),
-                wording.number(each.rank_points),
-                rank,
-            ]
-        )
-    columns = [wording.column("Season"), wording.column("Competition"), wording.column("Team")]
-    columns += [
-        wording.figure_column("Matches"),
-        wording.figure_column("Strikes"),
-        wording.figure_column("Points"),
-        wording.figure_column("Average"),
-        wording.figure_column("Best match"),
-        wording.figure_column("Rank points"),
-        wording.figure_column("Rank"),
-    ]
+
+    def rank(row: SeasonOfPlayer) -> int | None:
+        known = past.competitions.get((row.season, row.competition))
+        is_played_out = known is not None and known.complete
+        return row.rank if is_played_out and row.rank <= RANKS_TOLD else None
+
     return [
         heading(2, wording.say("Seasons")),
-        table(columns, rows),
+        table(
+            seasons[::-1],
+            wording.column("Season", lambda row: wording.year(row.season)),
+            wording.column(
+                "Competition", lambda row: past.competition(here, row.season, row.competition)
+            ),
+            wording.column("Team", lambda row: wording.team(row.team, here)),
+            wording.figure_column("Matches", lambda row: row.matches),
+            wording.figure_column("Strikes", lambda row: row.strikes or None),
+            wording.figure_column("Points", lambda row: row.points),
+            wording.figure_column(
+                "Average", lambda row: wording.average(row.struck_points, row.strikes)
+            ),
+            wording.figure_column("Best match", lambda row: row.best),
+            wording.figure_column("Rank points", lambda row: row.rank_points),
+            wording.figure_column("Rank", rank),
+        ),
         wording.say(
             "The rank is told of the first {count} once a competition is played out.",
             count=wording.number(RANKS_TOLD),
@@ -190,25 +205,18 @@ def _best_days(past: Past, found: Career, here: str) -> list[Markdown]:
     if not found.appearances:
         return []
     wording = past.wording
-    best = sorted(found.appearances, key=lambda each: (-each.points, each.date, each.sheet))
-    rows = [
-        [
-            link(here, match_page(each.sheet), wording.date(each.date)),
-            wording.team(each.team),
-            wording.team(each.opponent, here),
-            wording.number(each.points),
-            wording.number(each.best_strike),
-        ]
-        for each in best[:_BEST_DAYS]
+    best = sorted(found.appearances, key=lambda day: (-day.points, day.date, day.sheet))
+    return [
+        heading(2, wording.say("Best days")),
+        table(
+            best[:_BEST_DAYS],
+            wording.column("Match", lambda row: wording.match(row.sheet, row.date, here)),
+            wording.column("Team", lambda row: wording.team(row.team)),
+            wording.column("Opponent", lambda row: wording.team(row.opponent, here)),
+            wording.figure_column("Points", lambda row: row.points),
+            wording.figure_column("Best strike", lambda row: row.best_strike),
+        ),
     ]
-    columns = [
-        wording.column("Match"),
-        wording.column("Team"),
-        wording.column("Opponent"),
-        wording.figure_column("Points"),
-        wording.figure_column("Best strike"),
-    ]
-    return [heading(2, wording.say("Best days")), table(columns, rows)]
 
 
 def _milestones(past: Past, found: Career, here: str) -> list[Markdown]:
@@ -216,14 +224,14 @@ def _milestones(past: Past, found: Career, here: str) -> list[Markdown]:
     items = [
         fill(
             wording.say("First match on record: {date}")
-            if (each.of, each.number) == ("matches", 1)
+            if (milestone.of, milestone.number) == ("matches", 1)
             else wording.say("Match number {number}: {date}")
-            if each.of == "matches"
+            if milestone.of == "matches"
             else wording.say("Point number {number}: {date}"),
-            number=wording.number(each.number),
-            date=link(here, match_page(each.sheet), wording.date(each.date)),
+            number=wording.number(milestone.number),
+            date=wording.match(milestone.sheet, milestone.date, here),
         )
-        for each in found.milestones
+        for milestone in found.milestones
     ]
     for run in found.longest_runs[:1]:
         items.append(
@@ -235,12 +243,8 @@ def _milestones(past: Past, found: Career, here: str) -> list[Markdown]:
                 until=wording.date(run.until),
             )
         )
-    last = _last(found.appearances)
-    if last is not None and len(found.appearances) > 1:
-        date = link(here, match_page(last.sheet), wording.date(last.date))
+    if len(found.appearances) > 1:
+        last = found.appearances[-1]
+        date = wording.match(last.sheet, last.date, here)
         items.append(wording.say("Last match on record: {date}", date=date))
-    return [heading(2, wording.say("Milestones")), bullets(items)] if items else []
-
-
-def _last(appearances: Sequence[Appearance]) -> Appearance | None:
-    return appearances[-1] if appearances else None
+    return section(2, wording.say("Milestones"), bullets(items))

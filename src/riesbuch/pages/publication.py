@@ -11,7 +11,6 @@ import contextlib
 import json
 import os
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property, partial
 from itertools import repeat
 from pathlib import Path
@@ -52,15 +51,6 @@ _Standing = dict[str, tuple[str, str]]
 """The basis of each page and the digest of its file, by path."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Publication:
-    """``errors`` are all there are in the folder; while there are any, nothing is published, and
-    there is no plan."""
-
-    plan: PublicationPlan | None
-    errors: tuple[Problem, ...] = ()
-
-
 class Publisher:
     """One command's publishing of a folder. ``families`` are the kinds of pages that are looked
     at; those of others stay as they are."""
@@ -81,35 +71,35 @@ class Publisher:
         """Of each part that was looked at the basis, and those of its pages."""
         self._made_anew: list[int] = []
 
-    def prepare(self) -> Publication:
+    def prepare(self) -> tuple[PublicationPlan | None, tuple[Problem, ...]]:
         """Make the pages that may have changed and compare them with what is there; writes
-        nothing."""
+        nothing. There is no plan while there are errors in the folder, of which these are all."""
         from riesbuch.questions.match_lines import player_names, sheets_on_record
 
         self._tables = self._index.connection()
         self._years = self._folder.years()
         _, problems = self._index.problems_as_seen(self._years)
-        errors = tuple(each for each in problems if each.severity is Severity.ERROR)
+        errors = tuple(problem for problem in problems if problem.severity is Severity.ERROR)
         if errors:
-            return Publication(plan=None, errors=errors)
+            return None, errors
         self._files = _digests_there(self._folder.reports)
         self._whole = sheets_on_record(self._tables) + len(player_names(self._tables))
         plan = plan_publication(self._folder.reports, self._due(), self._families)
         self._progress(self._whole, self._whole)
         if plan.made and not self._index.is_as_seen(self._made_anew):
             raise RiesbuchError(_CHANGED)
-        return Publication(plan=plan)
+        return plan, ()
 
     def publish(self, plan: PublicationPlan, replace: Callable[[Path, bytes], None]) -> None:
         """Do what the plan says, and remember it."""
         publish(plan, replace, self._progress)
-        self._files |= {page.path: digest_of(page.content).hex() for page in plan.write}
-        self._remember({each.path for each in plan.kept})
+        self._files |= {path: digest_of(page).hex() for path, page in plan.write.items()}
+        self._remember({file.path for file in plan.kept})
 
     def remember(self, plan: PublicationPlan) -> None:
         """Keep what is known of the pages that are as they should be, though the plan is not
         carried out."""
-        self._remember({each.path for each in plan.kept} | {each.path for each in plan.write})
+        self._remember({*plan.write, *(file.path for file in plan.kept)})
 
     def _remember(self, wrong: Collection[str]) -> None:
         for part, (basis, pages) in self._bases.items():
@@ -120,7 +110,7 @@ class Publisher:
             }
             self._remembered[part] = (basis if len(standing) == len(pages) else "", standing)
         parts = {*map(str, self._years), *FAMILIES}
-        kept = {part: each for part, each in self._remembered.items() if part in parts}
+        kept = {part: pages for part, pages in self._remembered.items() if part in parts}
         self._index.remember(_KIND, self._signature, json.dumps(kept, separators=(",", ":")))
 
     @cached_property
@@ -177,11 +167,12 @@ class Publisher:
         later seasons too."""
         from riesbuch.questions.honours import overview
 
-        told: dict[int, list[object]] = {year: [] for year in self._years}
-        for each in overview(self._tables):
-            told.setdefault(each.season, []).append(each)
+        played: dict[int, list[object]] = {year: [] for year in self._years}
+        for competition in overview(self._tables):
+            played.setdefault(competition.season, []).append(competition)
         return {
-            year: self._digest(str(year), told[year], year == self._newest) for year in self._years
+            year: self._digest(str(year), played[year], year == self._newest)
+            for year in self._years
         }
 
     @cached_property
@@ -196,33 +187,33 @@ class Publisher:
 
     @cached_property
     def _past(self) -> Past:
-        from riesbuch.pages.past import past_of
+        from riesbuch.pages.past import Past
 
-        return past_of(self._archive, self._tables)
+        return Past(archive=self._archive, tables=self._tables)
 
     def _season(self, year: int, basis: str) -> _Pages:
         """Matches are told from their sheets alone."""
-        from riesbuch.pages.contents import season_pages
+        from riesbuch.pages.season import season_pages
 
         if year not in self._archive.seasons:
             return
         self._made_anew.append(year)
         around = [
-            (each.id, each.name, each.kind) for each in self._archive.seasons[year].competitions
+            (competition.id, competition.name, competition.kind)
+            for competition in self._archive.seasons[year].competitions
         ]
         of_matches = {
-            f"{year}/matches/{Path(path).stem}": self._digest("folder", around, each.hex())
-            for path, each in self._index.sheet_bases(year).items()
+            f"{year}/matches/{Path(path).stem}": self._digest("folder", around, sheet.hex())
+            for path, sheet in self._index.sheet_bases(year).items()
         }
         for page in season_pages(self._past, year, self._results(year)):
             yield page, of_matches.get(page.path.rpartition(".")[0], basis)
 
     def _family(self, family: str, of_all: str) -> _Pages:
         from riesbuch.pages.club import club_pages
-        from riesbuch.pages.contents import player_pages, players_pages
         from riesbuch.pages.front import front_pages
         from riesbuch.pages.history import history_pages
-        from riesbuch.pages.player import players_with_page
+        from riesbuch.pages.player import player_pages, players_pages, players_with_page
 
         if family == "player":
             players, bases = players_with_page(self._past), self._player_bases()
@@ -247,7 +238,7 @@ class Publisher:
         """Of a season without errors."""
         from riesbuch.questions.results import RecordedMatch, added_up_results
 
-        of_each: dict[str, list[tuple[RecordedMatch, list[Performance]]]] = {}
+        matches: dict[str, list[tuple[RecordedMatch, list[Performance]]]] = {}
         for found in self._index.seasons_as_seen([year]):
             for path, (tally, performances) in found.tallies.items():
                 if tally is None or tally.competition is None:
@@ -258,11 +249,13 @@ class Publisher:
                     read=partial(self._read_sheet, path, year),
                     content=self._bytes_of(path),
                 )
-                of_each.setdefault(tally.competition, []).append((match, performances))
+                matches.setdefault(tally.competition, []).append((match, performances))
         return [
-            added_up_results(self._archive, year, each, rules, of_each.get(each.id, ()))
-            for each in self._archive.seasons[year].competitions
-            if (rules := self._archive.rules_of(each)) is not None
+            added_up_results(
+                self._archive, year, competition, rules, matches.get(competition.id, ())
+            )
+            for competition in self._archive.seasons[year].competitions
+            if (rules := self._archive.rules_of(competition)) is not None
         ]
 
     def _bytes_of(self, path: str) -> bytes:
@@ -300,4 +293,4 @@ def _signature() -> bytes:
     for room in _ROOMS_THAT_WRITE:
         files += (package / room).rglob("*.py")
         files += (package / room).rglob("*.po")
-    return digest_of(*sorted(digest_of(each.name.encode(), each.read_bytes()) for each in files))
+    return digest_of(*sorted(digest_of(file.name.encode(), file.read_bytes()) for file in files))

@@ -3,21 +3,42 @@
 import datetime
 import re
 import unicodedata
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from riesbuch.folder.archive import Archive
-from riesbuch.language.catalogue import Catalogue, catalogue
-from riesbuch.pages.markdown import Column, Markdown, escape, link, plain
-from riesbuch.pages.paths import club_page, player_page
+from riesbuch.language.catalogue import Catalogue
+from riesbuch.pages.markdown import (
+    Column,
+    Markdown,
+    Row,
+    escape,
+    heading,
+    joined,
+    link,
+    plain,
+    table,
+)
+from riesbuch.pages.paths import (
+    FRONT_PAGE,
+    HISTORY_PAGE,
+    club_page,
+    match_page,
+    player_page,
+    season_page,
+)
+from riesbuch.questions.honours import AllTimeRow, TableRow
 from riesbuch.text.league import Publishing
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind
 from riesbuch.trade.names import is_minor, is_private, naming_in_text, public_name
 from riesbuch.trade.people import Register
-from riesbuch.trade.standings import at_least
+from riesbuch.trade.standings import Standing, at_least
+
+Totals = Standing | TableRow | AllTimeRow
+MatchRow = tuple[Markdown, Markdown, Markdown, Markdown, Markdown]
+"""Date, sides, Nummern, points, winner."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,9 +48,10 @@ class Wording:
     ``newest`` is the last season on record, by which it is told who is a child now."""
 
     words: Catalogue
+    league: str
     register: Register
-    publishing: Publishing = field(default_factory=Publishing)
-    newest: int = 0
+    publishing: Publishing
+    newest: int
 
     @property
     def unknown(self) -> Markdown:
@@ -44,11 +66,79 @@ class Wording:
         """The sentence for ``number`` things, which stands in its gap ``count``."""
         return Markdown(self.words.counted(number, one, many, **parts))
 
-    def column(self, title: str) -> Column:
-        return Column(self.say(title))
+    def column(self, title: str, cell: Callable[[Row], Markdown]) -> Column[Row]:
+        return Column(self.say(title), cell)
 
-    def figure_column(self, title: str) -> Column:
-        return Column(self.say(title), figures=True)
+    def figure_column(
+        self, title: str, cell: Callable[[Row], Markdown | int | None]
+    ) -> Column[Row]:
+        return self.figures(self.say(title), cell)
+
+    def figures(self, title: Markdown, cell: Callable[[Row], Markdown | int | None]) -> Column[Row]:
+        def written(row: Row) -> Markdown:
+            figure = cell(row)
+            return Markdown(figure) if isinstance(figure, str) else self.number(figure)
+
+        return Column(title, written, is_figure=True)
+
+    def total_columns(self) -> tuple[Column[Totals], ...]:
+        """Of a team's matches added up."""
+        return (
+            self.figure_column("Played", lambda row: row.played),
+            self.figure_column("Won", lambda row: row.won),
+            self.figure_column("Drawn", lambda row: row.drawn),
+            self.figure_column("Lost", lambda row: row.lost),
+            self.figure_column(
+                "Nummern", lambda row: self.at_least(row.nummern, row.nummern_unknown)
+            ),
+            self.figure_column("Points", lambda row: self.at_least(row.points, row.points_unknown)),
+        )
+
+    def match_table(self, rows: Iterable[MatchRow]) -> Markdown:
+        """Matches one a line."""
+        return table(
+            rows,
+            self.column("Date", lambda row: row[0]),
+            self.column("Match", lambda row: row[1]),
+            self.figure_column("Nummern", lambda row: row[2]),
+            self.figure_column("Points", lambda row: row[3]),
+            self.column("Winner", lambda row: row[4]),
+        )
+
+    def sources(self, sheets: Iterable[tuple[SourceKind | str | None, int]]) -> list[Markdown]:
+        """How many sheets come from each kind of source; nothing where there are none."""
+        rows = [*sheets]
+        if not rows:
+            return []
+        return [
+            heading(2, self.say("Where the sheets come from")),
+            table(
+                rows,
+                self.column(
+                    "Source",
+                    lambda row: self.source_kind(None if row[0] is None else SourceKind(row[0])),
+                ),
+                self.figure_column("Sheets", lambda row: row[1]),
+            ),
+        ]
+
+    def ways(self, here: str, *others: Markdown) -> Markdown:
+        """The line below a page's title that leads on."""
+        parts = [link(here, FRONT_PAGE, escape(self.league)), *others]
+        if here.startswith("reports/history/") and here != HISTORY_PAGE:
+            parts.append(link(here, HISTORY_PAGE, self.say("History")))
+        return joined(parts, " · ")
+
+    def season(self, year: int, here: str) -> Markdown:
+        """The year, a link to the page of its season."""
+        return link(here, season_page(year), self.year(year))
+
+    def match(self, sheet: str, date: datetime.date | str | None, here: str) -> Markdown:
+        """The date of a match, a link to its page."""
+        return link(here, match_page(sheet), self.date(date))
+
+    def sides(self, home: TeamId | str | None, away: TeamId | str | None) -> Markdown:
+        return joined([self.team(home), self.team(away)], " – ")
 
     def team(self, team: TeamId | str | None, here: str | None = None) -> Markdown:
         """The team's name; on the page ``here`` a link to its club."""
@@ -64,15 +154,12 @@ class Wording:
         """The player as one of ``season`` may be named; on the page ``here`` a link to the
         player's own page. All pages get their people's names here."""
         player = PlayerId(player)
-        told = self.name(player, season)
-        name = self.say("a player") if told is None else escape(told)
-        if told != self.register.player_name(player) or here in (None, player_page(player)):
+        public = public_name(self.register, player, season, self.publishing.minors)
+        name = self.say("a player") if public is None else escape(public)
+        if here is None or here == player_page(player) or not self.publishing.players:
             return name
-        return link(here or "", player_page(player), name) if self.publishing.players else name
-
-    def name(self, player: PlayerId, season: int) -> str | None:
-        """The name by which one of ``season`` may be told of; None where there is none."""
-        return public_name(self.register, player, season, self.publishing.minors)
+        is_whole = public == self.register.player_name(player)
+        return link(here, player_page(player), name) if is_whole else name
 
     def has_page(self, player: PlayerId | str) -> bool:
         """Whether a player, who is on record, has a page. It would name a child in its path."""
@@ -91,14 +178,16 @@ class Wording:
 
     @cached_property
     def _private_names(self) -> re.Pattern[str] | None:
-        return naming_in_text(each for each in self.register.players.values() if each.private)
+        return naming_in_text(person for person in self.register.players.values() if person.private)
 
     def club(self, club: str, here: str | None = None) -> Markdown:
         known = self.register.clubs.get(ClubId(club))
         if known is None:
             return escape(club)
         name = escape(known.name)
-        return name if here in (None, club_page(club)) else link(here or "", club_page(club), name)
+        return (
+            name if here is None or here == club_page(club) else link(here, club_page(club), name)
+        )
 
     def number(self, number: int | None) -> Markdown:
         return self.unknown if number is None else Markdown(self.words.number(number))
@@ -122,9 +211,16 @@ class Wording:
         """The day of the year."""
         return Markdown(self.words.day(date))
 
+    def year(self, year: int) -> Markdown:
+        return Markdown(str(year))
+
+    def years(self, first: int, last: int) -> Markdown:
+        return self.year(first) if first == last else Markdown(f"{first}–{last}")
+
     def listed(self, parts: Iterable[Markdown]) -> Markdown:
-        """``A, B and C``"""
-        return Markdown(self.words.listed(parts))
+        """``A, B and C``; a dash where there are none."""
+        together = list(parts)
+        return Markdown(self.words.listed(together)) if together else self.unknown
 
     def source_kind(self, kind: SourceKind | None) -> Markdown:
         match kind:
@@ -148,12 +244,3 @@ class Wording:
         if first is None and second is None:
             return self.unknown
         return Markdown(f"{self.number(first)} : {self.number(second)}")
-
-
-def wording_of(archive: Archive) -> Wording:
-    return Wording(
-        words=catalogue(archive.league.language, "reports"),
-        register=archive.register,
-        publishing=archive.league.publishing,
-        newest=max(archive.seasons, default=0),
-    )

@@ -8,7 +8,7 @@ import hashlib
 import os
 import re
 import stat
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
@@ -44,20 +44,13 @@ class KeptFile:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DuePage:
-    """A page to be written, ``path`` relative to the reports and ``content`` with its mark."""
-
-    path: str
-    content: bytes
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class PublicationPlan:
-    """What publishing would do; nothing has been done yet. ``made`` are the pages that were made
-    to be compared."""
+    """What publishing would do; nothing has been done yet. Paths are relative to the reports;
+    ``write`` has the pages to be written with their marks, ``made`` are those that were made to
+    be compared."""
 
     reports: Path
-    write: tuple[DuePage, ...]
+    write: Mapping[str, bytes]
     remove: tuple[str, ...]
     kept: tuple[KeptFile, ...]
     unchanged: int
@@ -66,7 +59,7 @@ class PublicationPlan:
     @property
     def is_current(self) -> bool:
         """Whether the reports are as they should be."""
-        return not self.write and not self.remove and not any(each.due for each in self.kept)
+        return not self.write and not self.remove and not any(file.due for file in self.kept)
 
 
 def marked(page: str) -> bytes:
@@ -103,7 +96,7 @@ def plan_publication(
     """
     if reports.is_symlink() or (reports.exists() and not reports.is_dir()):
         raise RiesbuchError(f"{reports} is not a folder of its own; nothing is published into it")
-    write: list[DuePage] = []
+    write: dict[str, bytes] = {}
     kept: list[KeptFile] = []
     unchanged = 0
     due: set[str] = set()
@@ -122,7 +115,7 @@ def plan_publication(
         elif state is not None and _normalised(state) == content:
             unchanged += 1
         else:
-            write.append(DuePage(path=path, content=content))
+            write[path] = content
     remove: list[str] = []
     for path in sorted(paths_there(reports)):
         if path.casefold() in due or family_of(path) not in families:
@@ -134,7 +127,7 @@ def plan_publication(
             remove.append(path)
     return PublicationPlan(
         reports=reports,
-        write=tuple(sorted(write, key=lambda page: page.path)),
+        write=dict(sorted(write.items())),
         remove=tuple(remove),
         kept=tuple(sorted(kept, key=lambda file: file.path)),
         unchanged=unchanged,
@@ -181,8 +174,8 @@ def publish(
     progress: Callable[[int, int], None] = lambda done, whole: None,
 ) -> None:
     """Do what the plan says. ``replace`` writes a file as a whole and makes its folders."""
-    for done, page in enumerate(plan.write, start=1):
-        replace(plan.reports / page.path, page.content)
+    for done, (path, content) in enumerate(plan.write.items(), start=1):
+        replace(plan.reports / path, content)
         progress(done, len(plan.write))
     for path in plan.remove:
         gone = plan.reports / path

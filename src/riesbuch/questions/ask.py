@@ -4,10 +4,11 @@ documented; nothing is judged by the look of the text."""
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from sys import getsizeof
 
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import UsageError, did_you_mean
 
 TABLES = (
@@ -29,7 +30,7 @@ _MOST_MEMORY = 256_000_000
 _READERS = frozenset({"json_each", "json_tree"})
 _BEHIND = {"player_matches": ("player_rows",)}
 _WIDTH = 96
-_TOO_LONG = (
+_TOO_LONG = Message(
     "the statement takes too long and was broken off; narrow it with WHERE, or give it more time"
     " with --seconds"
 )
@@ -50,7 +51,7 @@ def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[],
     try:
         statement.encode()
     except UnicodeEncodeError:
-        raise UsageError("the statement is not UTF-8 text") from None
+        raise UsageError(Message("the statement is not UTF-8 text")) from None
     stopped = False
 
     def look() -> bool:
@@ -73,8 +74,11 @@ def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[],
         rows = _fetched(cursor, look)
     except MemoryError:
         raise UsageError(
-            f"the statement needs more than {_MOST_MEMORY // 1_000_000} MB of memory and was broken"
-            " off; narrow it with WHERE or LIMIT"
+            Message(
+                "the statement needs more than {most} MB of memory and was broken off; narrow it"
+                " with WHERE or LIMIT",
+                most=_MOST_MEMORY // 1_000_000,
+            )
         ) from None
     except (sqlite3.Error, sqlite3.Warning, ValueError) as error:
         if stopped:
@@ -88,7 +92,7 @@ def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[],
         connection.execute("PRAGMA query_only = OFF")
         connection.execute("ROLLBACK")
     if cursor.description is None:
-        raise UsageError(_complaint("there is no statement", visible))
+        raise UsageError(_complaint(Message("there is no statement"), visible))
     return Reply(columns=_distinct([each[0] for each in cursor.description]), rows=tuple(rows))
 
 
@@ -100,13 +104,20 @@ def _fetched(cursor: sqlite3.Cursor, look: Callable[[], bool]) -> list[tuple[Val
         size += getsizeof(row) + sum(map(getsizeof, row))
         if size > MOST_BYTES:
             raise UsageError(
-                f"the answer was broken off after {len(rows):,} rows: it has more than"
-                f" {MOST_BYTES // 1_000_000} MB; narrow it with WHERE or LIMIT"
+                Message(
+                    "the answer was broken off after {rows:,} rows: it has more than {most} MB;"
+                    " narrow it with WHERE or LIMIT",
+                    rows=len(rows),
+                    most=MOST_BYTES // 1_000_000,
+                )
             )
         rows.append(row)
         if len(rows) > MOST_ROWS:
             raise UsageError(
-                f"the answer has more than {MOST_ROWS:,} rows; narrow it with WHERE or LIMIT"
+                Message(
+                    "the answer has more than {most:,} rows; narrow it with WHERE or LIMIT",
+                    most=MOST_ROWS,
+                )
             )
         if look():
             raise UsageError(_TOO_LONG)
@@ -178,18 +189,27 @@ def _complaint(sentence: str, visible: dict[str, list[str]]) -> str:
     known = {*visible, *(column for columns in visible.values() for column in columns)}
     what, _, name = sentence.rpartition(": ")
     advice = did_you_mean(name.rpartition(".")[2], known) if what.startswith("no such") else ""
-    lines = [f"{sentence}{f'; {advice}' if advice else ''}"]
+    lines = [
+        Message.layout("{complaint}; {advice}", complaint=sentence, advice=advice)
+        if advice
+        else sentence
+    ]
     if sentence == "not authorized" or sentence.endswith(" is prohibited"):
-        lines.append("One statement that reads is answered, and nothing else.")
-    lines.append("These are the tables and their columns; `riesbuch guide asking` explains them:")
+        lines.append(Message("One statement that reads is answered, and nothing else."))
+    lines.append(
+        Message("These are the tables and their columns; `riesbuch guide asking` explains them:")
+    )
+    return joined("\n", (*lines, *_column_lines(visible)))
+
+
+def _column_lines(visible: dict[str, list[str]]) -> Iterator[str]:
     width = max(map(len, visible))
     for table, columns in visible.items():
         line = f"  {table:<{width}}  "
         for number, column in enumerate(columns, start=1):
             piece = f"{column}," if number < len(columns) else column
             if len(line) + len(piece) > _WIDTH:
-                lines.append(line.rstrip())
+                yield line.rstrip()
                 line = " " * (width + 4)
             line += f"{piece} "
-        lines.append(line.rstrip())
-    return "\n".join(lines)
+        yield line.rstrip()

@@ -13,7 +13,7 @@ from itertools import accumulate
 from sqlite3 import Connection
 from typing import NamedTuple
 
-from riesbuch.questions.runs import UNKNOWN_RESULT
+from riesbuch.index.team_seasons import UNKNOWN_RESULT
 
 Moment = tuple[str, int, str]
 """Date, round (0 where there is none) and sheet: the order of play."""

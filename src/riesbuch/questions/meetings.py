@@ -10,6 +10,7 @@ from sqlite3 import Connection
 
 from riesbuch.questions.match_lines import MatchLine, match_lines, unreadable_sheets
 from riesbuch.questions.who import NameOfClub, Party, find_party, former_names
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError
 
 CRITERIA = ("nummern", "points", "longest_ries", "award", "recorded")
@@ -120,11 +121,17 @@ def _formerly(
 def _must_differ(parties: tuple[Party, Party]) -> None:
     first, second = parties
     if first.id == second.id:
-        raise UsageError(f"`{first.id}` cannot meet itself; name two teams or two clubs")
+        raise UsageError(
+            Message("`{party}` cannot meet itself; name two teams or two clubs", party=first.id)
+        )
     if first.club == second.club and (first.is_club or second.is_club):
         club, team = (first, second) if first.is_club else (second, first)
         raise UsageError(
-            f"`{team.id}` is a team of `{club.id}` itself; name two teams, or another club"
+            Message(
+                "`{team}` is a team of `{club}` itself; name two teams, or another club",
+                team=team.id,
+                club=club.id,
+            )
         )
 
 

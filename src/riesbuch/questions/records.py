@@ -2,31 +2,33 @@
 
 from __future__ import annotations
 
+import re
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from operator import attrgetter
 from sqlite3 import Connection
 from typing import Any
 
+from riesbuch.index.team_seasons import (
+    ON_RECORD,
+    ORDER_OF_PLAY,
+    SIDES,
+    TeamSeason,
+    team_seasons,
+)
 from riesbuch.questions.match_lines import sheets_with_errors
-from riesbuch.questions.runs import SHORTEST, UNKNOWN_RESULT, Run, longest, stretches
+from riesbuch.questions.runs import SHORTEST
 from riesbuch.questions.scope import KINDS, Holder, Record, Scope, record
-
-# A row begins with what puts it into the order of play.
-_DATE, _ROUND, _SHEET, _SEASON, _COMPETITION, _COUNTS, _OUTCOME, _WINNER = range(8)
-_TEAM, _POINTS, _NUMMERN, _BEST_RIES, _DEPTH = range(5)
-# Where the columns of a side stand in a row: of the home side, then of the away side.
-_HOME, _AWAY = (8, 10, 11, 12, 13), (9, 14, 15, 16, 17)
-_SIDES = ((_HOME, _AWAY, "home"), (_AWAY, _HOME, "away"))
-
-_Match = tuple[Any, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TeamRecords:
     """``matches`` are the counted ones in scope, ``strike_by_strike`` those of them of which
     both sides are known so; ``open_results`` are the matches that nobody knows the result of.
-    Of ``sides`` that struck, ``with_individuals`` have their players' match points."""
+    Of ``sides`` that struck, ``with_individuals`` have their players' match points. ``first`` is
+    the first season with a match that counts."""
 
     records: tuple[Record, ...]
     matches: int
@@ -34,278 +36,264 @@ class TeamRecords:
     open_results: int
     sides: int
     with_individuals: int
+    first: int | None
 
 
 def team_records(connection: Connection, scope: Scope) -> TeamRecords:
     """All records of teams within ``scope``."""
-    every = _matches(connection, scope)
-    matches = [row for row in every if row[_COUNTS]]
-    struck = [row for row in matches if row[_OUTCOME] != "forfeited"]
-    teams = None if scope.teams is None else frozenset(scope.teams)
-    depths = [
-        row[mine[_DEPTH]]
-        for mine, _, _ in _SIDES
-        for row in struck
-        if teams is None or row[mine[_TEAM]] in teams
-    ]
+    seasons = _team_seasons(connection, scope)
+    against_each_other = list(_against_each_other(connection, scope))
+
+    def sides(figure: str) -> int:
+        return _sum(seasons, figure)
+
+    def matches(figure: str) -> int:
+        """Of each match the sides in scope stand in ``seasons``: both, or one."""
+        if scope.teams is None:
+            return sides(figure) // 2
+        return sides(figure) - _sum(against_each_other, figure) // 2
+
+    counted, with_result_or_not = matches("counted"), matches("matches")
+    struck, open_sides = sides("struck"), sides("matches") - sides("counted")
     return TeamRecords(
         records=(
-            _highest("team_points", _POINTS, struck, teams),
-            _highest("ries", _BEST_RIES, struck, teams),
-            *_longest_runs(every, teams),
-            _closest(struck, teams),
-            _highest("nummern", _NUMMERN, struck, teams),
+            _highest(connection, scope, seasons, "team_points", "points"),
+            _highest(connection, scope, seasons, "ries", "best_ries"),
+            _longest_run(
+                connection, scope, seasons, "clean_run", sides("nummern_known"), struck + open_sides
+            ),
+            _longest_run(connection, scope, seasons, "winning_run", counted, with_result_or_not),
+            _closest(connection, scope, seasons, matches("level_known"), matches("struck")),
+            _highest(connection, scope, seasons, "nummern", "nummern"),
         ),
-        matches=len(matches),
-        strike_by_strike=sum(
-            row[_HOME[_DEPTH]] == row[_AWAY[_DEPTH]] == "strikes" for row in matches
-        ),
-        open_results=len(every) - len(matches),
-        sides=len(depths),
-        with_individuals=depths.count("strikes") + depths.count("players"),
+        matches=counted,
+        strike_by_strike=matches("whole"),
+        open_results=with_result_or_not - counted,
+        sides=struck,
+        with_individuals=sides("individuals"),
+        first=min((season.season for season in seasons if season.counted), default=None),
     )
 
 
-def _matches(connection: Connection, scope: Scope) -> list[_Match]:
-    """Matches that count or have no known result, in the order of play."""
-    condition, values = scope.where("m")
-    of_team, teams = "", list[str]()
+def _sum(seasons: Sequence[TeamSeason], figure: str) -> int:
+    return sum(map(attrgetter(figure), seasons))
+
+
+def _team_seasons(connection: Connection, scope: Scope) -> list[TeamSeason]:
+    """Of the teams in ``scope``, by season. What whole seasons come to is known; single matches
+    are looked at only in the years of ``since`` and ``until``."""
+    competition = scope.competition or ""
+    condition, values = "competition = ?", list[str | int]([competition])
+    cut: set[int] = set()
+    for sign, date in ((">", scope.since), ("<", scope.until)):
+        if date is not None:
+            condition += f" AND season {sign} ?"
+            values.append(int(date[:4]))
+            cut.add(int(date[:4]))
     if scope.teams is not None:
-        condition += f" AND (m.home IN ({scope.marks}) OR m.away IN ({scope.marks}))"
-        of_team = f" AND (team IN ({scope.marks}) OR opponent IN ({scope.marks}))"
-        teams = [*scope.teams, *scope.teams]
-    # Putting the sides to their matches here takes half the time that joins take.
-    sides = connection.execute(
-        "SELECT sheet, points, nummern, best_ries, depth FROM sides"
-        f" WHERE 1{of_team} ORDER BY season, sheet, side",
-        teams,
-    ).fetchall()
-    # Every match has an away side, and then its home side.
-    figures = {
-        home[0]: home[1:] + away[1:] for away, home in zip(sides[::2], sides[1::2], strict=True)
-    }
-    rows: list[_Match] = [
-        row + figures[row[_SHEET]]
-        for row in connection.execute(
-            "SELECT m.date, coalesce(m.round, 0), m.sheet, m.season, m.competition, m.counts,"
-            f" m.outcome, m.winner, m.home, m.away FROM matches m WHERE {condition}"
-            f" AND (m.counts = 1 OR {UNKNOWN_RESULT})",
-            [*values, *teams],
-        )
-    ]
-    rows.sort()
-    return rows
+        condition += f" AND team IN ({scope.marks})"
+        values += scope.teams
+    query = f"SELECT * FROM team_seasons WHERE {condition}"
+    found = [TeamSeason._make(row) for row in connection.execute(query, values)]
+    limits, limit_values = scope.where("m", "s.team")
+    for year in cut:
+        of_year = team_seasons(connection, f"m.season = ? AND {limits}", [year, *limit_values])
+        found += [season for season in of_year if season.competition == competition]
+    return sorted(found)
+
+
+def _against_each_other(connection: Connection, scope: Scope) -> Iterator[TeamSeason]:
+    """Of the matches in which both teams are in ``scope``."""
+    if scope.teams is None or len(scope.teams) < 2:
+        return
+    limits, values = scope.where("m", "s.team")
+    condition = f"{limits} AND s.opponent IN ({scope.marks})"
+    for season in team_seasons(connection, condition, [*values, *scope.teams]):
+        if not season.competition:
+            yield season
 
 
 def _highest(
-    kind: str, figure: int, matches: Sequence[_Match], teams: frozenset[str] | None
+    connection: Connection, scope: Scope, seasons: Sequence[TeamSeason], kind: str, figure: str
 ) -> Record:
-    values: list[int] = []
-    sides = 0
-    for mine, _, _ in _SIDES:
-        team, column = mine[_TEAM], mine[figure]
-        chosen = (
-            [row[column] for row in matches]
-            if teams is None
-            else [row[column] for row in matches if row[team] in teams]
-        )
-        sides += len(chosen)
-        values += [value for value in chosen if value is not None]
-    top = max(values, default=0)
-    holders: list[Holder] = []
-    if top:
-        for mine, theirs, _ in _SIDES:
-            column = mine[figure]
-            holders += [
-                _holder(row, mine, theirs)
-                for row in matches
-                if row[column] == top and (teams is None or row[mine[_TEAM]] in teams)
-            ]
-    return record(kind, top, holders, len(values), sides)
+    top = max((getattr(season, figure) or 0 for season in seasons), default=0)
+    level = [season for season in seasons if top and getattr(season, figure) == top]
+    holders = _holders(connection, scope, level, "s.team, s.opponent", f"s.{figure} = {top}")
+    known, struck = _sum(seasons, f"{figure}_known"), _sum(seasons, "struck")
+    return record(kind, top, holders, known, struck)
 
 
-def _holder(row: _Match, mine: Sequence[int], theirs: Sequence[int]) -> Holder:
-    return Holder(
-        team=row[mine[_TEAM]],
-        opponent=row[theirs[_TEAM]],
-        season=row[_SEASON],
-        competition=row[_COMPETITION],
-        date=row[_DATE],
-        sheets=(row[_SHEET],),
-    )
-
-
-def _closest(matches: Sequence[_Match], teams: frozenset[str] | None) -> Record:
+def _closest(
+    connection: Connection, scope: Scope, seasons: Sequence[TeamSeason], known: int, of: int
+) -> Record:
     """Of matches with the same Nummern on both sides, those with the least between the points;
     the winner stands first."""
-    (_, home_points, home_nummern, *_), (_, away_points, away_nummern, *_) = _HOME, _AWAY
-    known = [
-        row
-        for row in matches
-        if row[home_points] is not None
-        and row[away_points] is not None
-        and row[home_nummern] is not None
-        and row[away_nummern] is not None
-    ]
-    level = [
-        (abs(row[home_points] - row[away_points]), row)
-        for row in known
-        if row[home_nummern] == row[away_nummern]
-    ]
-    least = min((difference for difference, _ in level), default=None)
-    holders = []
-    for difference, row in level:
-        if difference == least:
-            mine, theirs = (_AWAY, _HOME) if row[_WINNER] == "away" else (_HOME, _AWAY)
-            holders.append(_holder(row, mine, theirs))
-    return record("closest", least, holders, len(known), len(matches))
+    differences = [season.least_between for season in seasons if season.least_between is not None]
+    least = min(differences, default=None)
+    level = [season for season in seasons if season.least_between == least is not None]
+    teams = (
+        "CASE m.winner WHEN 'away' THEN m.away ELSE m.home END,"
+        " CASE m.winner WHEN 'away' THEN m.home ELSE m.away END"
+    )
+    condition = f"s.nummern = o.nummern AND abs(s.points - o.points) = {least}"
+    holders = _holders(connection, scope, level, teams, condition)
+    return record("closest", least, holders, known, of)
 
 
-def _longest_runs(every: Sequence[_Match], teams: frozenset[str] | None) -> Iterator[Record]:
-    """Matches in a row without conceding a Nummer, and won. A forfeited match, in which nothing
-    was struck, is passed over by the first and counts for the second."""
-    by_team: dict[str, list[tuple[_Match, str, int]]] = {}
-    for row in every:
-        for mine, _, side in _SIDES:
-            by_team.setdefault(row[mine[_TEAM]], []).append((row, side, mine[_NUMMERN]))
-    clean: list[Run] = []
-    won: list[Run] = []
-    sides = open_sides = 0
-    for team, played in by_team.items():
-        if teams is not None and team not in teams:
-            continue
-        won += _runs(team, played, [row[_WINNER] == side for row, side, _ in played])
-        played = [each for each in played if each[0][_OUTCOME] != "forfeited"]
-        conceded = [row[nummern] if row[_COUNTS] else None for row, _, nummern in played]
-        clean += _runs(team, played, [number == 0 for number in conceded])
-        sides += len(conceded)
-        open_sides += conceded.count(None)
-    yield _run_record("clean_run", clean, sides - open_sides, sides)
-    yield _run_record("winning_run", won, sum(bool(row[_COUNTS]) for row in every), len(every))
-
-
-def _runs(
-    team: str, played: Sequence[tuple[_Match, str, int]], holds: Sequence[bool]
-) -> Iterator[Run]:
-    """The longest runs of one team."""
-    found = list(stretches([row[_SEASON] for row, _, _ in played], holds))
-    length = max((stop - start for start, stop in found), default=0)
-    for start, stop in found:
-        if stop - start == length:
-            sheets = tuple(row[_SHEET] for row, _, _ in played[start:stop])
-            since, until = played[start][0][_DATE], played[stop - 1][0][_DATE]
-            yield Run(team=team, since=since, until=until, sheets=sheets)
-
-
-def _run_record(kind: str, found: Iterable[Run], known: int, of: int) -> Record:
-    best = longest(found)
-    length = len(best[0].sheets) if best else 0
-    holders = [
+def _holders(
+    connection: Connection,
+    scope: Scope,
+    level: Iterable[TeamSeason],
+    teams: str,
+    condition: str,
+) -> list[Holder]:
+    """Matches of teams in a season, struck and counting, for which the ``condition`` holds;
+    ``teams`` are the one that holds the record and its opponent. Both are SQL over `SIDES`."""
+    limits, values = scope.where("m")
+    query = (
+        f"SELECT {teams}, m.competition, m.date, m.sheet FROM {SIDES} WHERE s.season = ?"
+        f" AND s.team = ? AND m.counts = 1 AND m.outcome <> 'forfeited'"
+        f" AND {condition} AND {limits}"
+    )
+    # A match of two teams that are level is found by either.
+    found = {
         Holder(
-            team=run.team,
-            season=int(run.sheets[0].partition("/")[0]),
-            date=run.since,
-            until=run.until,
-            sheets=run.sheets,
+            team=team,
+            opponent=opponent,
+            season=season.season,
+            competition=competition,
+            date=date,
+            sheets=(sheet,),
         )
-        for run in best
-        if length >= SHORTEST
-    ]
+        for season in level
+        for team, opponent, competition, date, sheet in connection.execute(
+            query, [season.season, season.team, *values]
+        )
+    }
+    return list(found)
+
+
+def _longest_run(
+    connection: Connection,
+    scope: Scope,
+    seasons: Sequence[TeamSeason],
+    kind: str,
+    known: int,
+    of: int,
+) -> Record:
+    """Matches in a row won, or without conceding a Nummer. A forfeited match, in which nothing
+    was struck, counts for the first and is passed over by the second."""
+    is_clean = kind == "clean_run"
+    by_team: dict[str, list[tuple[int, str]]] = {}
+    for season in seasons:
+        letters = season.clean if is_clean else season.won
+        if letters:
+            by_team.setdefault(season.team, []).append((season.season, letters))
+    runs = {team: _longest_runs(chain) for team, chain in by_team.items()}
+    length = max([length for length, _ in runs.values()], default=0)
+    holders: list[Holder] = []
+    limits, values = scope.where("m")
+    if is_clean:
+        limits += " AND m.outcome <> 'forfeited'"
+    for team, (longest, spans) in runs.items():
+        for first, last, start in spans if longest == length >= SHORTEST else ():
+            played = connection.execute(
+                "SELECT m.sheet, m.date FROM sides AS s JOIN matches AS m ON m.sheet = s.sheet"
+                " WHERE s.team = ? AND s.season BETWEEN ? AND ?"
+                f" AND {ON_RECORD} AND {limits} {ORDER_OF_PLAY} LIMIT ? OFFSET ?",
+                [team, first, last, *values, length, start],
+            ).fetchall()
+            holders.append(
+                Holder(
+                    team=team,
+                    season=first,
+                    date=played[0][1],
+                    until=played[-1][1],
+                    sheets=tuple(sheet for sheet, _ in played),
+                )
+            )
     return record(kind, length, holders, known, of)
 
 
-_PERFORMANCE = (
-    "SELECT p.sheet, p.season, p.competition, p.date, p.team, p.player, sum(p.points),"
-    " CASE p.side WHEN 'home' THEN m.away ELSE m.home END"
-)
+def _longest_runs(
+    seasons: Sequence[tuple[int, str]],
+) -> tuple[int, list[tuple[int, int, int]]]:
+    """The length of the longest runs in the letters of ``seasons``, and of each the first and
+    the last season and the matches before it in the first. Of a year without a match nothing is
+    known: it ends a run."""
+    chain, last, starts = "", 0, list[int]()
+    for season, letters in seasons:
+        if season > last + 1:
+            chain += "0"
+        starts.append(len(chain))
+        chain += letters
+        last = season
+    length = max(map(len, chain.split("0")))
+    spans = []
+    for found in re.finditer(f"1{{{length}}}", chain) if length else ():
+        first = bisect_right(starts, found.start()) - 1
+        until = bisect_right(starts, found.end() - 1) - 1
+        spans.append((seasons[first][0], seasons[until][0], found.start() - starts[first]))
+    return length, spans
+
+
 _NEAR = 1e-9
-(
-    _OWN_SHEET,
-    _OWN_SEASON,
-    _OWN_COMPETITION,
-    _OWN_DATE,
-    _OWN_TEAM,
-    _PLAYER,
-    _OWN_POINTS,
-    _OPPONENT,
-) = range(8)
 
 
 def most_match_points(connection: Connection, scope: Scope, known: int, of: int) -> Record:
     """The most points of one player in one match; ``known`` of ``of`` sides have individuals."""
-    best: list[tuple[Any, ...]] = []
+    limits, values = _season_limits(scope)
+    best: list[tuple[int, Holder]] = []
     top = 1
-    for upper, performances in _by_promise(connection, scope):
-        if upper < top:
+    of_teams = "1" if scope.teams is None else f"s.team IN ({scope.marks})"
+    # Nobody has more in a match than stands in the striker table as the most.
+    for most, *key in connection.execute(
+        "SELECT s.best, s.season, s.competition, s.player FROM strikers s"
+        f" WHERE {limits} AND {of_teams} ORDER BY s.best DESC",
+        [*values, *(scope.teams or ())],
+    ):
+        if most < top:
             break
-        top, best = _better(top, best, performances)
-    top, best = _better(top, best, _of_another_team(connection, scope, top))
-    holders = [
-        Holder(
-            team=row[_OWN_TEAM],
-            opponent=row[_OPPONENT],
-            player=row[_PLAYER],
-            season=row[_OWN_SEASON],
-            competition=row[_OWN_COMPETITION],
-            date=row[_OWN_DATE],
-            sheets=(row[_OWN_SHEET],),
+        best += _performances(
+            connection, scope, "s.season = ? AND s.competition = ? AND s.player = ?", key
         )
-        for row in best
-    ]
+        top = max((points for points, _ in best), default=top)
+    if scope.teams is not None:
+        # There players stand with the team that they played for last.
+        condition = f"{limits} AND s.best >= ? AND NOT {of_teams}"
+        best += _performances(connection, scope, condition, [*values, top, *scope.teams])
+        top = max((points for points, _ in best), default=top)
+    holders = [holder for points, holder in best if points == top]
     return record("match_points", top, holders, known, of)
 
 
-def _better(
-    top: int, best: list[tuple[Any, ...]], performances: Iterable[tuple[Any, ...]]
-) -> tuple[int, list[tuple[Any, ...]]]:
-    for row in performances:
-        if row[_OWN_POINTS] > top:
-            top, best = row[_OWN_POINTS], [row]
-        elif row[_OWN_POINTS] == top:
-            best.append(row)
-    return top, best
-
-
-def _by_promise(
-    connection: Connection, scope: Scope
-) -> Iterator[tuple[int, list[tuple[Any, ...]]]]:
-    """Performances in scope, in portions that no performance exceeds the upper limit of; the
-    limits fall. Of a club, only of those who played for one of its teams last."""
-    condition, values = scope.where("p", "p.team")
-    query = (
-        f"{_PERFORMANCE} FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
-        " WHERE p.player = ? AND p.season = ? AND p.competition = ? AND p.counts = 1"
-        f" AND {condition} GROUP BY p.sheet, p.side"
-    )
-    limits, limit_values = _season_limits(scope)
-    if scope.teams is not None:
-        limits += f" AND s.team IN ({scope.marks})"
-        limit_values += scope.teams
-    for best, player, season, competition in connection.execute(
-        f"SELECT s.best, s.player, s.season, s.competition FROM strikers s WHERE {limits}"
-        " ORDER BY s.best DESC",
-        limit_values,
+def _performances(
+    connection: Connection, scope: Scope, condition: str, values: Sequence[Any]
+) -> Iterator[tuple[int, Holder]]:
+    """The points of a player in a match, for the rows of the striker tables ``s`` for which the
+    ``condition`` holds."""
+    limits, limit_values = scope.where("p", "k.team")
+    # The few of the striker tables are looked at first, then the sides they may have been of.
+    for points, team, opponent, player, season, competition, date, sheet in connection.execute(
+        "SELECT sum(p.points), k.team, k.opponent, p.player, p.season, p.competition, p.date,"
+        " p.sheet FROM strikers s CROSS JOIN sides k ON k.season = s.season"
+        " CROSS JOIN player_matches p ON p.sheet = k.sheet AND p.side = k.side"
+        " AND p.player = s.player AND p.competition = s.competition"
+        f" WHERE {condition} AND p.counts = 1 AND {limits} GROUP BY k.sheet, k.side, p.player",
+        [*values, *limit_values],
     ):
-        yield best, connection.execute(query, (player, season, competition, *values)).fetchall()
-
-
-def _of_another_team(connection: Connection, scope: Scope, least: int) -> list[tuple[Any, ...]]:
-    """Performances of ``least`` points or more for a club by those who stand in the striker table
-    with a team of another, the one they played for last."""
-    if scope.teams is None:
-        return []
-    condition, values = scope.where("p", "p.team")
-    limits, limit_values = _season_limits(scope)
-    # The few of the striker tables who come near are looked at first, then their matches.
-    return connection.execute(
-        f"{_PERFORMANCE} FROM strikers s CROSS JOIN player_matches p ON p.player = s.player"
-        " AND p.season = s.season AND p.competition = s.competition"
-        f" JOIN matches m ON m.sheet = p.sheet WHERE {limits} AND s.best >= ?"
-        f" AND s.team NOT IN ({scope.marks}) AND s.season IN"
-        f" (SELECT season FROM sides WHERE team IN ({scope.marks}))"
-        f" AND p.counts = 1 AND {condition} GROUP BY p.season, p.sheet, p.side, p.player",
-        [*limit_values, least, *scope.teams, *scope.teams, *values],
-    ).fetchall()
+        yield (
+            points,
+            Holder(
+                team=team,
+                opponent=opponent,
+                player=player,
+                season=season,
+                competition=competition,
+                date=date,
+                sheets=(sheet,),
+            ),
+        )
 
 
 def _season_limits(scope: Scope) -> tuple[str, list[Any]]:
@@ -331,20 +319,27 @@ def highest_season_average(connection: Connection, scope: Scope, least_strikes: 
     for season, competition in _cut_seasons(connection, scope):
         limits += " AND NOT (s.season = ? AND s.competition = ?)"
         values += (season, competition)
-    enough = f"FROM strikers s WHERE s.strikes >= ? AND {limits}"
-    values = [max(least_strikes, 1), *values]
-    known, near = connection.execute(
-        f"SELECT count(*), max(1.0 * s.struck_points / s.strikes) {enough}", values
-    ).fetchone()
-    (of,) = connection.execute(
-        f"SELECT count(*) FROM strikers s WHERE s.strikes > 0 AND {limits}", values[1:]
-    ).fetchone()
-    # A decimal fraction finds the few that come near; a ratio tells which are the highest.
-    nearest = connection.execute(
-        "SELECT s.season, s.competition, s.player, s.team, s.strikes, s.struck_points"
-        f" {enough} AND 1.0 * s.struck_points / s.strikes >= ?",
-        [*values, (near or 0.0) - _NEAR],
+    ratio = "1.0 * s.struck_points / s.strikes"
+    enough = max(least_strikes, 1)
+    seasons = connection.execute(
+        f"SELECT s.season, s.competition, count(*), count(CASE WHEN s.strikes >= ? THEN 1 END),"
+        f" max(CASE WHEN s.strikes >= ? THEN {ratio} END)"
+        f" FROM strikers s WHERE s.strikes > 0 AND {limits} GROUP BY s.season, s.competition",
+        [enough, enough, *values],
     ).fetchall()
+    near = max((highest for *_, highest in seasons if highest is not None), default=0.0) - _NEAR
+    # A decimal fraction finds the few that come near; a ratio tells which are the highest.
+    nearest = [
+        row
+        for season, competition, *_, highest in seasons
+        if highest is not None and highest >= near
+        for row in connection.execute(
+            "SELECT s.season, s.competition, s.player, s.team, s.strikes, s.struck_points"
+            f" FROM strikers s WHERE s.strikes >= ? AND {ratio} >= ? AND {limits}"
+            " AND s.season = ? AND s.competition = ?",
+            [enough, near, *values, season, competition],
+        )
+    ]
     ratios = [Fraction(points, strikes) for *_, strikes, points in nearest]
     top = max(ratios, default=Fraction(0))
     best = [row for row, ratio in zip(nearest, ratios, strict=True) if ratio == top and top]
@@ -352,6 +347,7 @@ def highest_season_average(connection: Connection, scope: Scope, least_strikes: 
         Holder(team=team, player=player, season=season, competition=competition)
         for season, competition, player, team, *_ in best
     ]
+    of, known = (sum(row[column] for row in seasons) for column in (2, 3))
     return record("season_average", top, holders, known, of)
 
 
@@ -423,10 +419,11 @@ def _first_of_season(connection: Connection, scope: Scope, season: int, player: 
     """The player's first match of the season within ``scope``, which there is."""
     condition, values = scope.where("p", "p.team")
     sheet, competition, date, team = connection.execute(
-        "SELECT p.sheet, p.competition, p.date, p.team FROM player_matches p"
-        f" WHERE p.player = ? AND p.season = ? AND p.counts = 1 AND {condition}"
+        "SELECT p.sheet, p.competition, p.date, k.team FROM sides k CROSS JOIN player_matches p"
+        " ON p.sheet = k.sheet AND p.side = k.side"
+        f" WHERE k.season = ? AND p.player = ? AND p.counts = 1 AND {condition}"
         " ORDER BY p.date, p.sheet, p.side, p.seat LIMIT 1",
-        [player, season, *values],
+        [season, player, *values],
     ).fetchone()
     return Holder(
         team=team,
@@ -476,7 +473,7 @@ def record_book(
         competitions=competitions,
         incomplete=incomplete,
         with_errors=sheets_with_errors(connection),
-        first=None if scope.teams is None else _first_season(connection, scope),
+        first=None if scope.teams is None else of_teams.first,
     )
 
 
@@ -493,16 +490,6 @@ def holders_names(connection: Connection, book: RecordBook) -> dict[str, str]:
         row = connection.execute("SELECT name FROM players WHERE player = ?", (player,)).fetchone()
         names[player] = row[0] if row else player
     return names
-
-
-def _first_season(connection: Connection, scope: Scope) -> int | None:
-    condition, values = scope.where("m", "s.team")
-    (first,) = connection.execute(
-        "SELECT min(m.season) FROM sides s JOIN matches m ON m.sheet = s.sheet"
-        f" WHERE m.counts = 1 AND {condition}",
-        values,
-    ).fetchone()
-    return None if first is None else int(first)
 
 
 def _competitions(connection: Connection, scope: Scope) -> tuple[int, int]:

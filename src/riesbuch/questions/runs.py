@@ -6,13 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from sqlite3 import Connection
 from typing import NamedTuple
 
-UNKNOWN_RESULT = (
-    "(m.winner IS NULL AND m.outcome IN ('played', 'abandoned') AND m.draft = 0 AND m.errors = 0"
-    " AND m.kept_out = 0)"
-)
-"""In SQL, a match that nobody knows the result of. It counts nowhere, but it ends a run; one that
-is kept out of the tables is settled, and ends none."""
-
+from riesbuch.index.team_seasons import UNKNOWN_RESULT
 
 SHORTEST = 2
 """A single match is no run."""

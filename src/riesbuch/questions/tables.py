@@ -31,8 +31,8 @@ class TableBasis(NamedTuple):
     individuals: int = 0
 
 
-class StoredTable(NamedTuple):
-    """A competition's table of a whole season, its ``rows`` by column, from the top down.
+class CompetitionTable(NamedTuple):
+    """A competition's table, its ``rows`` by column, from the top down.
     ``left_out`` are the paths of sheets with errors, which count nowhere."""
 
     is_league: bool
@@ -43,7 +43,7 @@ class StoredTable(NamedTuple):
 
 def stored_table(
     connection: Connection, table: TableName, season: int, competition: str
-) -> StoredTable | None:
+) -> CompetitionTable | None:
     """None where the season has no such competition."""
     of_it = (season, competition)
     found = connection.execute(
@@ -55,7 +55,7 @@ def stored_table(
         "SELECT path FROM left_out WHERE season = ? AND coalesce(competition, ?) = ? ORDER BY path",
         (season, competition, competition),
     )
-    return StoredTable(
+    return CompetitionTable(
         is_league=found[0] == "league",
         rows=list(_rows(connection, table, "season = ? AND competition = ?", of_it)),
         basis=_stored_basis(connection, season, competition),

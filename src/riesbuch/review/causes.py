@@ -43,12 +43,12 @@ class Cause(NamedTuple):
 
 def causes(before: ClubFolder, after: ClubFolder, files: Iterable[FileChange]) -> tuple[Cause, ...]:
     """League, rules, seasons, register, in this order and by path."""
-    found = [
+    changes = [
         _cause(before, after, change, kind)
         for change in files
         if (kind := _KINDS.get(kind_of_path(change.path).kind)) is not None
     ]
-    return tuple(sorted(found, key=lambda each: (_ORDER.index(each.kind), each.path)))
+    return tuple(sorted(changes, key=lambda cause: (_ORDER.index(cause.kind), cause.path)))
 
 
 def bearing_on(
@@ -68,11 +68,11 @@ def bearing_on(
         if cause.kind == "register":
             is_same_file = cause.before == cause.after and not cause.unreadable
             return not is_same_file or any(
-                each.at.partition(".")[0] in _OF_TEAMS for each in cause.values
+                cell.at.partition(".")[0] in _OF_TEAMS for cell in cause.values
             )
         return True
 
-    return tuple(each for each in found if bears(each))
+    return tuple(cause for cause in found if bears(cause))
 
 
 def _rules_of(folder: ClubFolder, of: Collection[tuple[int, str]]) -> Iterator[str]:
@@ -131,11 +131,11 @@ def _of_toml(at: str, value: Any) -> Iterator[tuple[str, str]]:
     if isinstance(value, Mapping):
         for key, below in value.items():
             yield from _of_toml(_below(at, key), below)
-    elif isinstance(value, list) and any(isinstance(each, Mapping) for each in value):
-        for number, each in enumerate(value, start=1):
+    elif isinstance(value, list) and any(isinstance(item, Mapping) for item in value):
+        for number, item in enumerate(value, start=1):
             # A competition is known by its identifier, wherever it stands.
-            key = each.get("id", number) if isinstance(each, Mapping) else number
-            yield from _of_toml(_below(at, key), each)
+            key = item.get("id", number) if isinstance(item, Mapping) else number
+            yield from _of_toml(_below(at, key), item)
     else:
         yield at, _written(value)
 
@@ -144,11 +144,11 @@ def _of_yaml(at: str, node: Node) -> Iterator[tuple[str, str]]:
     if isinstance(node, Entries):
         for key, below in node.entries:
             yield from _of_yaml(_below(at, key.text), below)
-    elif isinstance(node, Items) and not all(isinstance(each, Scalar) for each in node.items):
-        for number, each in enumerate(node.items, start=1):
-            yield from _of_yaml(_below(at, number), each)
+    elif isinstance(node, Items) and not all(isinstance(item, Scalar) for item in node.items):
+        for number, item in enumerate(node.items, start=1):
+            yield from _of_yaml(_below(at, number), item)
     elif isinstance(node, Items):
-        words = [each.text for each in node.items if isinstance(each, Scalar)]
+        words = [item.text for item in node.items if isinstance(item, Scalar)]
         yield at, _written(words)
     else:
         yield at, node.text
@@ -160,18 +160,18 @@ def _below(at: str, key: object) -> str:
 
 def _written(value: object) -> str:
     if isinstance(value, list | tuple):
-        return f"[{', '.join(_written(each) for each in value)}]"
+        return f"[{', '.join(_written(item) for item in value)}]"
     return str(value).lower() if isinstance(value, bool) else str(value)
 
 
 def _with_defaults(values: Iterable[CellChange]) -> Iterator[CellChange]:
     """What a rule set leaves out has its default; what says just that has not changed."""
-    for each in values:
-        default = _DEFAULTS.get(each.at)
-        before = default if each.before is None else each.before
-        after = default if each.after is None else each.after
+    for cell in values:
+        default = _DEFAULTS.get(cell.at)
+        before = default if cell.before is None else cell.before
+        after = default if cell.after is None else cell.after
         if before != after:
-            yield CellChange(each.at, before, after)
+            yield CellChange(cell.at, before, after)
 
 
 def _of_record(at: str, record: Any) -> Iterator[tuple[str, str]]:

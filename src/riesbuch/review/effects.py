@@ -1,18 +1,121 @@
-"""What a change does: results, tables, records and honours before and after."""
+"""What a change does: what both states say, and results, tables, records and honours before and
+after."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Literal
+import contextlib
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal, NamedTuple
 
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.index.index import Progress
-from riesbuch.questions.scope import Holder, Record
-from riesbuch.review.answers import NOTHING, Answers, Row, RowKey, answers, warm_up
+from riesbuch.index.index import Index, Progress, Tables
+from riesbuch.questions.honours import Honours, honours
+from riesbuch.questions.match_lines import player_names, team_names
+from riesbuch.questions.records import record_book
+from riesbuch.questions.scope import Holder, Record, Scope
+from riesbuch.questions.tables import WHO, TableName, rows_of_season
 from riesbuch.review.causes import Cause, bearing_on, causes
 from riesbuch.review.changes import ChangeKind, SheetChange, looks_sealed
-from riesbuch.review.revisions import Comparison, State, changed_years
+from riesbuch.review.revisions import RevisionComparison, State, changed_years
 from riesbuch.trade.ids import SheetId
+from riesbuch.trade.problems import RiesbuchError
 from riesbuch.trade.tally import Tally
+
+LEAST_STRIKES = 40
+"""From how many strikes in a season on an average can be a record."""
+
+
+class RowKey(NamedTuple):
+    """Where a row of a table stands; ``who`` is the team or the player."""
+
+    season: int
+    competition: str
+    who: str
+
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answers:
+    """Of the seasons asked for: ``tallies`` of the sheets by path, the paths of those
+    ``with_errors``, and both tables. Records and honours are those of all seasons, empty where
+    they were not asked for. ``trouble`` is why there is nothing at all."""
+
+    tallies: Mapping[str, Tally | None] = field(default_factory=dict)
+    with_errors: frozenset[str] = frozenset()
+    standings: Mapping[RowKey, Row] = field(default_factory=dict)
+    strikers: Mapping[RowKey, Row] = field(default_factory=dict)
+    records: tuple[Record, ...] = ()
+    honours: Mapping[tuple[int, str], Honours] = field(default_factory=dict)
+    teams: Mapping[str, str] = field(default_factory=dict)
+    players: Mapping[str, str] = field(default_factory=dict)
+    trouble: str = ""
+
+
+NOTHING = Answers()
+
+
+def answers(
+    folder: ClubFolder,
+    years: Collection[int] | None,
+    *,
+    of_all_seasons: bool,
+    tell: Callable[[str], None],
+    progress: Progress,
+) -> Answers:
+    """What ``folder`` says of the seasons ``years``, all where not given; records and honours
+    where ``of_all_seasons`` is asked for."""
+    there = folder.years()
+    asked = there if years is None else [year for year in there if year in years]
+    index = Index(folder, tell, progress)
+    try:
+        tables = index.connection(None if of_all_seasons else asked)
+        tallies: dict[str, Tally | None] = {}
+        with_errors: frozenset[str] = frozenset()
+        for season in index.seasons_as_seen(asked):
+            tallies.update((path, tally) for path, (tally, _) in season.tallies.items())
+            with_errors |= season.with_errors
+        return Answers(
+            tallies=tallies,
+            with_errors=with_errors,
+            standings=_rows(tables, "standings", asked),
+            strikers=_rows(tables, "strikers", asked),
+            records=record_book(tables, Scope(), LEAST_STRIKES, ages=False).records
+            if of_all_seasons
+            else (),
+            honours={(season.season, season.competition): season for season in honours(tables)}
+            if of_all_seasons
+            else {},
+            teams=team_names(tables),
+            players=player_names(tables),
+        )
+    except RiesbuchError as error:
+        return Answers(trouble=str(error))
+    finally:
+        index.close()
+
+
+def warm_up(folder: ClubFolder, tell: Callable[[str], None], progress: Progress) -> None:
+    """Have all that ``folder`` says kept, so that what revisions share with it is worked out
+    once."""
+    index = Index(folder, tell, progress)
+    try:
+        # A folder that cannot be worked out is no trouble of the revisions.
+        with contextlib.suppress(RiesbuchError):
+            index.connection()
+    finally:
+        index.close()
+
+
+def _rows(tables: Tables, table: TableName, years: Collection[int]) -> dict[RowKey, Row]:
+    """The rows of a table by where they stand, their other columns by name."""
+    found: dict[RowKey, Row] = {}
+    for row in (row for year in years for row in rows_of_season(tables, table, year)):
+        key = RowKey(row.pop("season"), row.pop("competition"), row[WHO[table]])
+        # What is sure of a place is told by the honours.
+        found[key] = {name: row[name] for name in row if not name.endswith("_for_sure")}
+    return found
+
 
 RecordFate = Literal["set", "fell", "corrected", "shared", "stands no more"]
 HONOURS = ("champions", "promoted", "relegated", "best_strikers")
@@ -104,7 +207,7 @@ class HonoursChange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Review:
-    comparison: Comparison
+    comparison: RevisionComparison
     sheets: tuple[ReviewedSheet, ...]
     standings: tuple[RowChange, ...]
     strikers: tuple[RowChange, ...]
@@ -129,33 +232,35 @@ class Review:
     @property
     def other_results(self) -> tuple[ReviewedSheet, ...]:
         """Sealed sheets whose result comes out otherwise than before."""
-        return tuple(each for each in self.sheets if each.sealed and each.result_changed)
+        return tuple(sheet for sheet in self.sheets if sheet.sealed and sheet.result_changed)
 
     @property
     def other_results_because(self) -> tuple[Cause, ...]:
         """What can have made results of sealed sheets come out otherwise, beside the sheets."""
         tallies = [
             tally
-            for each in self.other_results
-            for tally in (each.before, each.after)
+            for sheet in self.other_results
+            for tally in (sheet.before, sheet.after)
             if tally is not None
         ]
-        of = {(each.season, each.competition) for each in tallies if each.competition}
+        of = {(tally.season, tally.competition) for tally in tallies if tally.competition}
         folders = (self.comparison.base.folder, self.comparison.head.folder)
         return bearing_on(self.causes, of, folders) if of else ()
 
     @property
     def unsanctioned(self) -> tuple[ReviewedSheet, ...]:
-        return tuple(each for each in self.sheets if not each.sanctioned)
+        return tuple(sheet for sheet in self.sheets if not sheet.sanctioned)
 
 
-def review(comparison: Comparison, tell: Callable[[str], None], progress: Progress) -> Review:
+def review(
+    comparison: RevisionComparison, tell: Callable[[str], None], progress: Progress
+) -> Review:
     """Work both states out and compare them. ``tell`` gets a sentence where the index cannot be
     kept."""
     years = changed_years(comparison)
     scored = any(
-        each.cells or each.renamed or each.change != "changed" or each.unreadable
-        for each in comparison.sheets
+        sheet.cells or sheet.renamed or sheet.change != "changed" or sheet.unreadable
+        for sheet in comparison.sheets
     )
     of_all_seasons = scored or bool(comparison.files)
     if years is not None and not years:
@@ -192,7 +297,9 @@ def as_scored(tally: Tally | None) -> Tally | None:
     return None if tally is None else tally._replace(sheet=SheetId(""), season=0)
 
 
-def _sheets(comparison: Comparison, before: Answers, after: Answers) -> Iterator[ReviewedSheet]:
+def _sheets(
+    comparison: RevisionComparison, before: Answers, after: Answers
+) -> Iterator[ReviewedSheet]:
     found = []
     touched: set[str] = set()
     for change in comparison.sheets:
@@ -234,7 +341,7 @@ def _sheets(comparison: Comparison, before: Answers, after: Answers) -> Iterator
                 errors_after=errors[1],
             )
         )
-    yield from sorted(found, key=lambda each: (each.change is None, each.path))
+    yield from sorted(found, key=lambda sheet: (sheet.change is None, sheet.path))
 
 
 def _bytes_of(state: State, path: str) -> bytes:
@@ -264,7 +371,7 @@ def _row_changes(
 
 
 def _record_changes(before: Answers, after: Answers) -> Iterator[RecordChange]:
-    old = {each.kind: each for each in before.records}
+    old = {record.kind: record for record in before.records}
     for now in after.records:
         then = old.get(now.kind)
         if then is not None and _standing(then) != _standing(now):
@@ -277,7 +384,7 @@ def _standing(record: Record) -> object:
 
 def _holders(record: Record) -> list[tuple[object, ...]]:
     """Who holds the record, whatever their sheets are called."""
-    return [(*_who(each), each.until, each.opponent) for each in record.holders]
+    return [(*_who(holder), holder.until, holder.opponent) for holder in record.holders]
 
 
 def _who(holder: Holder) -> tuple[object, ...]:
@@ -287,10 +394,10 @@ def _who(holder: Holder) -> tuple[object, ...]:
 def _fate(then: Record, now: Record) -> RecordFate:
     if then.value is None or now.value is None:
         return "set" if then.value is None else "stands no more"
-    kept = {_who(each) for each in then.holders} & {_who(each) for each in now.holders}
+    both = {_who(holder) for holder in then.holders} & {_who(holder) for holder in now.holders}
     if then.value == now.value:
-        return "shared" if kept else "stands no more"
-    if kept:
+        return "shared" if both else "stands no more"
+    if both:
         return "corrected"
     is_better = now.value < then.value if now.kind == "closest" else now.value > then.value
     return "fell" if is_better else "stands no more"

@@ -269,7 +269,7 @@ class Repository:
         wanted = list(dict.fromkeys(ids))
         if not wanted:
             return {}
-        request = b"".join(os.fsencode(each) + b"\n" for each in wanted)
+        request = b"".join(os.fsencode(blob) + b"\n" for blob in wanted)
         try:
             answer = self.run("cat-file", "--batch", stdin=request)
         except GitError:
@@ -278,17 +278,17 @@ class Repository:
             raise RiesbuchError(_PARTIAL) from None
         found: dict[str, bytes] = {}
         at = 0
-        for each in wanted:
+        for blob in wanted:
             end = answer.index(b"\n", at)
             header = answer[at:end].rsplit(b" ", 2)
             if len(header) != 3 or not header[2].isdigit():
                 raise RiesbuchError(
                     _PARTIAL
                     if self._is_partial()
-                    else f"git: the object {each} is missing; the repository is not whole"
+                    else f"git: the object {blob} is missing; the repository is not whole"
                 )
             size = int(header[2])
-            found[each] = answer[end + 1 : end + 1 + size]
+            found[blob] = answer[end + 1 : end + 1 + size]
             at = end + 1 + size + 1
         return found
 
@@ -359,7 +359,7 @@ class Repository:
             found = list(
                 _file_changes(self.run("diff-tree", "-r", *_RAW, follow, base, head, "--"))
             )
-        return sorted(found, key=lambda each: (each.path, each.before or ""))
+        return sorted(found, key=lambda change: (change.path, change.before or ""))
 
     def versions(self, revision: str, path: str) -> list[tuple[str, str]]:
         """Every version of the file in the history of ``revision``, renames followed, the newest
@@ -393,9 +393,9 @@ class Repository:
         """What git was told not to lay out in the working tree, as a sparse checkout does: of the
         files in these ``places`` the contents that the index has, by path."""
         entries = {
-            path: each.entry.blob
-            for path, each in self._missing(places).items()
-            if each.is_left_out
+            path: state.entry.blob
+            for path, state in self._missing(places).items()
+            if state.is_left_out
         }
         contents = self.blobs(entries.values())
         return {path: contents[blob] for path, blob in entries.items()}
@@ -404,17 +404,17 @@ class Repository:
         """Files in these ``places`` that the index has, that are not there, and that git does not
         miss: by path the flag because of which it leaves them out, or does not look."""
         return {
-            path: "skip-worktree" if each.is_left_out else "assume-unchanged"
-            for path, each in sorted(self._missing(places).items())
-            if each.is_left_out or each.is_passed_over
+            path: "skip-worktree" if state.is_left_out else "assume-unchanged"
+            for path, state in sorted(self._missing(places).items())
+            if state.is_left_out or state.is_passed_over
         }
 
     def _missing(self, places: Sequence[str]) -> dict[str, IndexEntry]:
         return {
-            path: each
-            for path, each in self.index_entries().items()
+            path: state
+            for path, state in self.index_entries().items()
             if _is_in(path, places)
-            and not each.entry.is_submodule
+            and not state.entry.is_submodule
             and not self.working_tree.has(path)
         }
 
@@ -433,7 +433,7 @@ class Repository:
             path: None for path in tree.files(places) if path not in there
         }
         differing = {
-            path: each.blob for path, each in there.items() if not tree.is_same(path, each)
+            path: entry.blob for path, entry in there.items() if not tree.is_same(path, entry)
         }
         contents = self.blobs(differing.values())
         found.update((path, contents[blob]) for path, blob in differing.items())
@@ -442,9 +442,11 @@ class Repository:
     def _since(self, base: str, ignored: Sequence[str], *, renames: bool) -> list[FileChange]:
         """How the working tree differs from the revision ``base``."""
         tree = self.working_tree
-        before = {path: each for path, each in self.entries(base).items() if not each.is_submodule}
+        before = {
+            path: entry for path, entry in self.entries(base).items() if not entry.is_submodule
+        }
         index = self.index_entries()
-        tracked = (path for path, each in index.items() if not each.entry.is_submodule)
+        tracked = (path for path, state in index.items() if not state.entry.is_submodule)
         candidates = {*before, *tracked, *self.untracked(ignored=ignored)}
         found: list[FileChange] = []
         gone: dict[str, str] = {}
@@ -490,7 +492,7 @@ class Repository:
 
 
 def _is_in(path: str, places: Sequence[str]) -> bool:
-    return path in places or path.startswith(tuple(f"{each}/" for each in places))
+    return path in places or path.startswith(tuple(f"{place}/" for place in places))
 
 
 def _must_be_clear(repository: Repository, name: str, stem: str) -> None:
@@ -501,10 +503,12 @@ def _must_be_clear(repository: Repository, name: str, stem: str) -> None:
         if not _is_ref(repository, stem):
             raise UsageError(_no_revision(repository, name))
         return
-    meant = [ref for ref in (each.format(stem) for each in _MEANT) if _is_ref(repository, ref)]
+    meant = [
+        ref for ref in (pattern.format(stem) for pattern in _MEANT) if _is_ref(repository, ref)
+    ]
     if _IN_GIT_DIR.fullmatch(stem) and (repository.git_dir / stem).is_file():
         meant.insert(0, stem)
-    shown = [f"`{each}`" for each in meant]
+    shown = [f"`{ref}`" for ref in meant]
     if meant and _begins_ids(repository, stem):
         shown.append("an id that begins so")
     if len(shown) > 1:

@@ -70,7 +70,7 @@ def run_git(
     program = shutil.which("git", path=path)
     if program is None or not os.path.isabs(program):
         raise RiesbuchError("git is not installed, or not where programs are searched (PATH)")
-    command = [program, "--no-pager", *(word for each in settings for word in ("-c", each))]
+    command = [program, "--no-pager", *(word for setting in settings for word in ("-c", setting))]
     environment = {key: os.environ[key] for key in _TAKEN_OVER if key in os.environ}
     try:
         done = subprocess.run(
@@ -128,7 +128,7 @@ def warnings(stderr: bytes) -> list[str]:
 def _absolute_path() -> str:
     """Where programs are searched, without places relative to the folder git is run in."""
     places = os.environ.get("PATH", os.defpath).split(os.pathsep)
-    return os.pathsep.join(each for each in places if os.path.isabs(each))
+    return os.pathsep.join(place for place in places if os.path.isabs(place))
 
 
 def _sentence(stderr: bytes, status: int) -> str:
@@ -142,8 +142,8 @@ def _sentence(stderr: bytes, status: int) -> str:
 def _printable(text: str) -> str:
     words = " ".join(text.split())
     return "".join(
-        each if each.isprintable() else each.encode("unicode_escape").decode("ascii")
-        for each in words
+        word if word.isprintable() else word.encode("unicode_escape").decode("ascii")
+        for word in words
     )
 
 

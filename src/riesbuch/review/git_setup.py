@@ -44,7 +44,7 @@ def _values(repository: Repository, *arguments: str) -> list[str]:
         answer = repository.run("config", "-z", *arguments)
     except RiesbuchError:
         return []
-    return [os.fsdecode(each) for each in answer.split(b"\0") if each]
+    return [os.fsdecode(value) for value in answer.split(b"\0") if value]
 
 
 def club_folders(where: Path) -> list[Repository]:
@@ -53,7 +53,7 @@ def club_folders(where: Path) -> list[Repository]:
     repository = Repository.calling(where)
     if repository is None:
         return []
-    folders = [repository.top / each for each in values(repository, FOLDER_KEY)]
+    folders = [repository.top / value for value in values(repository, FOLDER_KEY)]
     return [repository.of_folder(folder) for folder in folders if folder.is_dir()]
 
 
@@ -89,7 +89,7 @@ def take_out(repository: Repository) -> list[str]:
     done = [_take_attributes(repository.folder)]
     folder = _relative_folder(repository)
     folders = values(repository, FOLDER_KEY)
-    others = [each for each in folders if each != folder]
+    others = [other for other in folders if other != folder]
     if folder in folders:
         repository.run("config", "--local", "--unset-all", FOLDER_KEY)
         for other in others:
@@ -111,8 +111,8 @@ def take_out(repository: Repository) -> list[str]:
 
 def undoings(repository: Repository) -> list[str]:
     """A sentence for each thing in the repository that undoes what `set_up` did."""
-    blocked = [each.obstacle() for each in _hooks(repository)]
-    return [*undone(repository, _configuration()), *(each for each in blocked if each)]
+    blocked = [hook.obstacle() for hook in _hooks(repository)]
+    return [*undone(repository, _configuration()), *(obstacle for obstacle in blocked if obstacle)]
 
 
 def hooks_elsewhere(repository: Repository) -> str:
@@ -252,9 +252,9 @@ def setting_origin(repository: Repository, key: str) -> tuple[str, str] | None:
 
 def _attributes_undone(repository: Repository) -> Iterator[str]:
     found = list(_other_attributes(repository))
-    for by in dict.fromkeys(each.by for each in found):
+    for by in dict.fromkeys(place.by for place in found):
         for attribute in WANTED_ATTRIBUTES:
-            these = [each for each in found if (each.by, each.attribute) == (by, attribute)]
+            these = [place for place in found if (place.by, place.attribute) == (by, attribute)]
             if these:
                 first = these[0]
                 more = f" (and {len(these) - 1} others)" if len(these) > 1 else ""
@@ -267,7 +267,7 @@ def _attributes_undone(repository: Repository) -> Iterator[str]:
 def _other_attributes(repository: Repository) -> Iterator[_Undone]:
     paths = b"".join(os.fsencode(path) + b"\0" for path in _sheets(repository.folder))
     answer = repository.run("check-attr", "-z", "--stdin", *WANTED_ATTRIBUTES, stdin=paths)
-    words = [os.fsdecode(each) for each in answer.split(b"\0")]
+    words = [os.fsdecode(word) for word in answer.split(b"\0")]
     # Sheets of one folder are mostly told of by the same file.
     asked: dict[tuple[str, str, str], str] = {}
     for path, attribute, value in zip(words[::3], words[1::3], words[2::3], strict=False):

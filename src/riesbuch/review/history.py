@@ -1,17 +1,22 @@
-"""What history says of a sheet: who committed what became of it, and what it said when sealed."""
+"""What history says of a sheet: who committed what became of it, and what was changed since it was
+sealed."""
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.review.changes import change_lines
 from riesbuch.review.git import COMMIT, Repository
+from riesbuch.text.nodes import FileReading
+from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells
-from riesbuch.trade.ids import SheetId
+from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.match import Match
+from riesbuch.trade.problems import Problem, RiesbuchError
 from riesbuch.trade.sealing import seal_digest
 
 _FIELDS = ("%H", "%an <%ae>", "%as", "%cn <%ce>", "%cs")
@@ -89,7 +94,11 @@ def changed_since_sealed(
     versions = repository.versions(_LAST_COMMIT, path)
     if not versions:
         earlier = next(
-            (each.before for each in repository.changes(_LAST_COMMIT, None) if each.after == path),
+            (
+                change.before
+                for change in repository.changes(_LAST_COMMIT, None)
+                if change.after == path
+            ),
             None,
         )
         versions = repository.versions(_LAST_COMMIT, earlier) if earlier is not None else []
@@ -101,3 +110,72 @@ def changed_since_sealed(
             changes = changed_cells(deciding_cells(match), deciding_cells(now))
             return SealedVersion(commit=commit, match=now, changes=changes)
     return None
+
+
+_Key = TypeVar("_Key", ClubId, PlayerId)
+_Record = TypeVar("_Record")
+
+SEAL_BROKEN = "seal-broken"
+_MOST_NAMED = 5
+
+
+def with_changed_cells(folder: ClubFolder, problems: Sequence[Problem]) -> list[Problem]:
+    """The problems, those of broken seals with the cells that were changed. Without git, or where
+    history does not have the sheet as it was sealed, a problem stays as it is."""
+    try:
+        repository = Repository.containing(folder.root)
+    except RiesbuchError:
+        return list(problems)
+    return [
+        _named(folder, repository, problem) if problem.code == SEAL_BROKEN else problem
+        for problem in problems
+    ]  # fmt: skip
+
+
+def _named(folder: ClubFolder, repository: Repository, problem: Problem) -> Problem:
+    path = problem.place.path
+    try:
+        match = read_sheet(folder.read(folder.root / path), SheetId(path), 0).match
+        if match is None or match.seal is None:
+            return problem
+        version = changed_since_sealed(repository, folder, path, match.seal.digest)
+    except (OSError, RiesbuchError):
+        return problem
+    if version is None or not version.changes:
+        return problem
+    lines = list(change_lines(version.changes, version.match, _names(folder, version)))
+    more = f"; and {len(lines) - _MOST_NAMED} more" if len(lines) > _MOST_NAMED else ""
+    named = "; ".join(lines[:_MOST_NAMED])
+    return problem._replace(
+        message=f"{problem.message}. Since commit {version.commit[:10]}: {named}{more}"
+    )
+
+
+def _names(folder: ClubFolder, version: SealedVersion) -> dict[str, str]:
+    """Names of the teams, and of the players whose cells changed; one whose file cannot be read
+    has none."""
+    names: dict[str, str] = {}
+    for _, side in version.match.sides:
+        club = ClubId(side.team.rpartition("-")[0]) if side.team else None
+        record = _read(folder, "clubs", club, read_club) if club else None
+        if record is not None:
+            names.update(zip(record.team_ids(), [name for _, name in record.teams], strict=True))
+    for change in version.changes:
+        parts = change.at.split(".")
+        if len(parts) > 2 and parts[1] in ("strikes", "supernumeraries", "player_points"):
+            player = _read(folder, "players", PlayerId(parts[2]), read_player)
+            if player is not None:
+                names[player.id] = player.name
+    return names
+
+
+def _read(
+    folder: ClubFolder,
+    directory: str,
+    key: _Key,
+    read: Callable[[bytes, _Key], FileReading[_Record]],
+) -> _Record | None:
+    try:
+        return read(folder.read(folder.root / directory / f"{key}.yaml"), key).record
+    except OSError:
+        return None

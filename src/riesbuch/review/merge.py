@@ -13,8 +13,16 @@ from typing import NamedTuple
 
 from riesbuch.review.changes import shortened
 from riesbuch.review.git_process import merge_lines
-from riesbuch.review.merging import CannotMergeError, Conflict, Merge, Place, Readings, Value
-from riesbuch.review.proof import Sheet, Versions, must_be_merged, read_whole
+from riesbuch.review.merging import (
+    CannotMergeError,
+    Conflict,
+    Merge,
+    Place,
+    Readings,
+    Value,
+    Versions,
+)
+from riesbuch.review.proof import Sheet, must_be_merged, read_whole
 from riesbuch.text.document import Document
 from riesbuch.text.editing import brought_to
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
@@ -40,15 +48,6 @@ class Merged(NamedTuple):
     content: bytes
     is_clean: bool
     is_whole: bool = False
-
-
-class _Texts(NamedTuple):
-    """A merged sheet in three readings: with our values where the sides conflict, with theirs, and
-    with those of the base."""
-
-    ours: str
-    theirs: str
-    base: str
 
 
 def merge_contents(base: bytes, ours: bytes, theirs: bytes, marks: Marks) -> Merged:
@@ -88,17 +87,17 @@ def _with_one_line_end(base: bytes, ours: bytes, theirs: bytes) -> tuple[dict[st
         if ends[name] == "\r\n" and text.count("\n") != text.count("\r\n"):
             raise CannotMergeError(f"{name} has lines that end in two ways")
         text = text.replace("\r\n", "\n")
-        if any(each in text for each in "\r\ufeff\x85\u2028\u2029"):
+        if any(character in text for character in "\r\ufeff\x85\u2028\u2029"):
             raise CannotMergeError(f"{name} has characters that may be line ends")
         texts[name] = text if text.endswith("\n") else f"{text}\n"
     end = ends["theirs"] if ends["ours"] == ends["base"] else ends["ours"]
     return texts, end
 
 
-def _merged(versions: Versions, marks: Marks) -> tuple[str, Sequence[Conflict]]:
+def _merged(versions: Versions[Sheet], marks: Marks) -> tuple[str, Sequence[Conflict]]:
     """The merged text and the conflicts marked in it; raises `CannotMergeError` where no result
     could be shown to be right."""
-    documents = [Document(sheet.text) for sheet in versions.all]
+    documents = [Document(sheet.text) for sheet in versions]
     values = [Value(document, document.root) for document in documents]
     merge = Merge()
     readings = merge.value((), *values)
@@ -126,7 +125,7 @@ def _merged(versions: Versions, marks: Marks) -> tuple[str, Sequence[Conflict]]:
     return best[1], merge.conflicts
 
 
-def _candidates(documents: Sequence[Document], readings: Readings) -> Iterator[_Texts]:
+def _candidates(documents: Sequence[Document], readings: Readings) -> Iterator[Versions[str]]:
     """Texts that say what is merged, made of either side's lines."""
     base, ours, theirs = documents
     merged = (
@@ -140,12 +139,12 @@ def _candidates(documents: Sequence[Document], readings: Readings) -> Iterator[_
             for side in (ours, theirs):
                 in_ours = _with_remarks(in_ours, side, base)
             if readings.theirs == readings.ours:
-                yield _Texts(in_ours, in_ours, in_ours)
+                yield Versions(in_ours, in_ours, in_ours)
                 continue
             in_theirs = brought_to(in_ours, readings.theirs or {})
             for side in (ours, theirs):
                 in_theirs = _with_remarks(in_theirs, side, base)
-            yield _Texts(in_ours, in_theirs, brought_to(in_ours, readings.base or {}))
+            yield Versions(brought_to(in_ours, readings.base or {}), in_ours, in_theirs)
         except RiesbuchError:
             continue
 
@@ -183,26 +182,26 @@ def _scalars(node: Node) -> Iterator[Scalar]:
 def _with_remarks(text: str, side: Document, base: Document) -> str:
     """``text`` with the remarks that ``side`` added and that are lost in it, at the same keys; one
     at a key that is not there is left out."""
-    here = Document(text)
-    of_side, of_base, of_text = (Counter(document.comments()) for document in (side, base, here))
+    document = Document(text)
+    of_side, of_base, of_text = (Counter(version.comments()) for version in (side, base, document))
     lost = (of_side - of_base) & (of_side - of_text)
-    missing = Counter(_placed(side)) - Counter(_placed(here))
+    missing = Counter(_placed(side)) - Counter(_placed(document))
     for (place, is_last, comment), remark in zip(
-        _placed(side), (each for each in side.remarks if each.text), strict=True
+        _placed(side), (remark for remark in side.remarks if remark.text), strict=True
     ):
-        lines = _lines_by_place(here)
+        lines = _lines_by_place(document)
         is_there = place in lines or (remark.own_line and not place)
         if not is_there or not lost[comment] or not missing[place, is_last, comment]:
             continue
         lost[comment] -= 1
-        first, last = lines.get(place, (len(here.lines), len(here.lines)))
+        first, last = lines.get(place, (len(document.lines), len(document.lines)))
         if remark.own_line:
-            at = here.line_start(first)
+            at = document.line_start(first)
             text = f"{text[:at]}{side.line(remark.position[0])}\n{text[at:]}"
         else:
-            at = here.line_start((last if is_last else first) + 1) - 1
+            at = document.line_start((last if is_last else first) + 1) - 1
             text = f"{text[:at]}  {comment}{text[at:]}"
-        here = Document(text)
+        document = Document(text)
     return text
 
 
@@ -210,19 +209,19 @@ def _placed(document: Document) -> list[tuple[Place, bool, str]]:
     """The comments, each with the place that it stands above or behind, and whether it is behind
     the last line of that; none is above the end of the text."""
     lines = _lines_by_place(document)
-    found: list[tuple[Place, bool, str]] = []
+    placed: list[tuple[Place, bool, str]] = []
     for remark in document.remarks:
         if not remark.text:
             continue
         line = remark.position[0]
         if remark.own_line:
             place = next((place for place, (first, _) in lines.items() if first > line), ())
-            found.append((place, False, remark.text))
+            placed.append((place, False, remark.text))
         else:
             behind = [place for place, (first, last) in lines.items() if line in (first, last)]
             place = behind[-1] if behind else ()
-            found.append((place, bool(behind) and line != lines[place][0], remark.text))
-    return found
+            placed.append((place, bool(behind) and line != lines[place][0], remark.text))
+    return placed
 
 
 def _lines_by_place(document: Document) -> dict[Place, tuple[int, int]]:
@@ -245,23 +244,26 @@ def _placed_lines(node: Node, place: Place) -> Iterator[tuple[Place, tuple[int, 
             yield from _placed_lines(item, at)
 
 
-def _seal_is_broken(versions: Versions, readings: Readings, documents: Sequence[Document]) -> bool:
+def _seal_is_broken(
+    versions: Versions[Sheet], readings: Readings, documents: Sequence[Document]
+) -> bool:
     """Whether one side sealed what it had, and the other side's changes are not in the seal."""
     before = versions.base.match.seal
     new = [side.match.seal for side in (versions.ours, versions.theirs)
            if side.match.seal not in (None, before) and fits_seal(side.match)]  # fmt: skip
     if not new:
         return False
-    for text in next(_candidates(documents, readings), ()):
+    texts = next(_candidates(documents, readings), None)
+    for text in () if texts is None else (texts.ours, texts.theirs, texts.base):
         merged = read_whole(text).match
         if merged.seal in new and not fits_seal(merged):
             return True
     return False
 
 
-def _seal_words(versions: Versions) -> list[str]:
+def _seal_words(versions: Versions[Sheet]) -> list[str]:
     """What to do where the seal is left to people."""
-    seals = [each.match.seal for each in (versions.ours, versions.theirs)]
+    seals = [side.match.seal for side in (versions.ours, versions.theirs)]
     if seals[0] and seals[1] and seals[0].digest.lower() == seals[1].digest.lower():
         return ["the seal: both sides sealed the same; keep one of the two, without this remark"]
     words = ["the seal: what came together here is more than either side had sealed"]
@@ -275,25 +277,25 @@ def _seal_words(versions: Versions) -> list[str]:
 
 
 def _marked(
-    texts: _Texts, conflicts: Sequence[Conflict], marks: Marks, seal_words: Sequence[str]
+    texts: Versions[str], conflicts: Sequence[Conflict], marks: Marks, seal_words: Sequence[str]
 ) -> str:
     """Where the readings differ the lines of all, and what each side says."""
-    of_ours, of_theirs, of_base = (text.splitlines(keepends=True) for text in texts)
+    of_base, of_ours, of_theirs = (text.splitlines(keepends=True) for text in texts)
     matcher = SequenceMatcher(None, of_ours, of_theirs, autojunk=False)
     hunks = [code for code in matcher.get_opcodes() if code[0] != "equal"]
     if not hunks:
         raise CannotMergeError("a conflict cannot be seen")
-    told: dict[int, list[Conflict]] = {}
+    by_hunk: dict[int, list[Conflict]] = {}
     documents = Document(texts.ours), Document(texts.theirs)
     for conflict in conflicts:
-        told.setdefault(_hunk_of(conflict, hunks, documents), []).append(conflict)
+        by_hunk.setdefault(_hunk_of(conflict, hunks, documents), []).append(conflict)
     lines: list[str] = []
     end = 0
     for number, (_, first, last, their_first, their_last) in enumerate(hunks):
         own, other = of_ours[first:last], of_theirs[their_first:their_last]
         indent = "".join(own or other)
         indent = indent[: len(indent) - len(indent.lstrip(" "))]
-        words = _words(told.get(number, ()), marks, seal_words)
+        words = _words(by_hunk.get(number, ()), marks, seal_words)
         lines += [*of_ours[end:first], _marker("<", marks, marks.ours)]
         lines += [f"{indent}# {line}\n" for line in words]
         lines += own
@@ -345,16 +347,16 @@ def _marker(sign: str, marks: Marks, label: str) -> str:
 def _words(conflicts: Sequence[Conflict], marks: Marks, seal_words: Sequence[str]) -> list[str]:
     """What each side says, and of whom, a line a conflict, and what to do."""
     lines: list[str] = []
-    for each in conflicts:
-        if each.at == "seal":
+    for conflict in conflicts:
+        if conflict.at == "seal":
             lines += seal_words
             continue
         said = [
             f"{_shown(value)} in {label}"
-            for value, label in ((each.ours, marks.ours), (each.theirs, marks.theirs))
+            for value, label in ((conflict.ours, marks.ours), (conflict.theirs, marks.theirs))
         ]
-        before = "not there" if each.base is None else _shown(each.base)
-        lines.append(f"{place_words(each.at, None, {})}: {', '.join(said)}, {before} before")
+        before = "not there" if conflict.base is None else _shown(conflict.base)
+        lines.append(f"{place_words(conflict.at, None, {})}: {', '.join(said)}, {before} before")
     if conflicts and conflicts[-1].at != "seal":
         lines.append("keep one of the two versions, without this remark")
     return lines
@@ -364,7 +366,7 @@ def _shown(value: str | None) -> str:
     return "removed" if value is None else shortened(value)
 
 
-def _is_right(versions: Versions, text: str) -> bool:
+def _is_right(versions: Versions[Sheet], text: str) -> bool:
     """Whether git's clean merge says what both sides made of the base."""
     try:
         reading: Sheet = read_whole(text)
@@ -372,8 +374,8 @@ def _is_right(versions: Versions, text: str) -> bool:
     except CannotMergeError:
         return False
     seal = reading.match.seal
-    fitted = any(fits_seal(each.match) for each in (versions.ours, versions.theirs)
-                 if each.match.seal == seal)  # fmt: skip
+    fitted = any(fits_seal(side.match) for side in (versions.ours, versions.theirs)
+                 if side.match.seal == seal)  # fmt: skip
     return not fitted or fits_seal(reading.match)
 
 
@@ -383,8 +385,8 @@ def _whole_conflict(ours: bytes, theirs: bytes, marks: Marks) -> Merged:
     is_of_windows = b"\r\n" in ours and ours.count(b"\r\n") == ours.count(b"\n")
     end = b"\r\n" if is_of_windows else b"\n"
     our_lines, their_lines = (
-        [line + b"\n" for line in each.removesuffix(b"\n").split(b"\n")] if each else []
-        for each in (ours, theirs)
+        [line + b"\n" for line in content.removesuffix(b"\n").split(b"\n")] if content else []
+        for content in (ours, theirs)
     )
     shortest = min(len(our_lines), len(their_lines))
     before = next((n for n in range(shortest) if our_lines[n] != their_lines[n]), shortest)

@@ -7,7 +7,8 @@ for how a text comes to say it, and `riesbuch.review.proof` for the proof that i
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher
-from typing import NamedTuple
+from functools import cache
+from typing import Generic, NamedTuple, TypeVar
 
 from riesbuch.text.document import Document
 from riesbuch.text.editing import Said, said
@@ -16,13 +17,10 @@ from riesbuch.trade.keys import key_at
 from riesbuch.trade.match import Match
 from riesbuch.trade.strikes import read_strike, write_strike
 
-ITEM_LISTS = frozenset({"referees", "replacements", "doubts", "corrections", "agreed", "changed"})
-"""Lists whose items are things of their own; in all others an item is known by its number."""
-
-_ROWS = frozenset({"strikes", "supernumeraries"})
 _SEAL = ("seal",)
 
 Place = tuple[str, ...]
+_Version = TypeVar("_Version")
 
 
 class CannotMergeError(Exception):
@@ -39,13 +37,17 @@ class Conflict:
     theirs: str | None
 
 
-class Readings(NamedTuple):
-    """What is merged in three readings: with our values where the sides conflict, with theirs, and
-    with those of the base. None is a thing that is not there."""
+class Versions(NamedTuple, Generic[_Version]):
+    """A sheet, or what is made of it, as the common origin and both sides have it. Of what is
+    merged the three are readings: where the sides conflict, with the values of each."""
 
-    ours: Said | None
-    theirs: Said | None
-    base: Said | None
+    base: _Version
+    ours: _Version
+    theirs: _Version
+
+
+Readings = Versions[Said | None]
+"""Readings of a value; None is a thing that is not there."""
 
 
 class Value(NamedTuple):
@@ -92,11 +94,16 @@ def meaning(value: Said, place: Place) -> object:
         return frozenset((key, meaning(below, (*place, key))) for key, below in value.items())
     if not isinstance(value, str):
         return tuple(meaning(item, (*place, str(n))) for n, item in enumerate(value, start=1))
-    if (len(place) >= 3 and place[1] in _ROWS) or (len(place) >= 4 and place[3] == "strikes"):
+    if (len(place) > 2 and _form(place[:2]) == "rows") or _form(place[:4]) == "written-row":
         strike = read_strike(value)
         return value if strike is None else write_strike(strike)
-    key = key_at(Match, place) if value.isdecimal() else None
-    return str(int(value)) if key is not None and key.form == "number" else value
+    return str(int(value)) if value.isdecimal() and _form(place) == "number" else value
+
+
+@cache
+def _form(place: Place) -> str:
+    key = key_at(Match, place)
+    return "" if key is None else key.form
 
 
 @dataclass(slots=True)
@@ -125,14 +132,15 @@ class Merge:
             return self.below(self.mapping, place, versions)
         if not is_open and (says[2] in says[:2] or says[0] == says[1]):
             decided = texts[1] if says[2] in says[:2] else texts[2]
-            return Readings(decided, decided, decided)
+            return Versions(decided, decided, decided)
         if is_of_both and all(isinstance(node, Items) for node in nodes):
-            is_of_items = place[-1] in ITEM_LISTS
+            # In all other lists an item is known by its number.
+            is_of_items = _form(place) in ("list", "replacements")
             return self.below(self.items if is_of_items else self.numbered, place, versions)
         raw = [None if version is None else version.written for version in versions]
         conflict = Conflict(at=".".join(place), base=raw[0], ours=raw[1], theirs=raw[2])
         self.conflicts.append(conflict)
-        return Readings(ours=texts[1], theirs=texts[2], base=texts[0])
+        return Versions(*texts)
 
     def below(
         self, merge: Callable[..., Readings], place: Place, versions: Sequence[Value | None]
@@ -151,7 +159,7 @@ class Merge:
             for reading, own in zip(readings, merged, strict=True):
                 if own is not None:
                     reading[key] = own
-        return Readings(*readings)
+        return Versions(*readings)
 
     def numbered(self, place: Place, *below: dict[str, Value]) -> Readings:
         """A list whose items are known by their number, as innings, strikes and Ries totals."""
@@ -159,7 +167,7 @@ class Merge:
             self.value((*place, number), *(values.get(number) for values in below))
             for number in max(below, key=len)
         ]
-        return Readings(*(_without_gaps(items) for items in zip(*merged, strict=True)))
+        return Versions(*(_without_gaps(items) for items in zip(*merged, strict=True)))
 
     def items(self, place: Place, *below: dict[str, Value]) -> Readings:
         """A list whose items are things of their own."""
@@ -179,7 +187,7 @@ class Merge:
             self.value((*place, str(number)), *(items.get(name) for items in by_name))
             for number, name in enumerate(order, start=1)
         ]
-        return Readings(
+        return Versions(
             *([item for item in items if item is not None] for items in zip(*merged, strict=True))
         )
 

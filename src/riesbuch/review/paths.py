@@ -60,7 +60,7 @@ def governs_checks(path: str) -> bool:
     *folders, name = path.casefold().split("/")
     return (
         name in _OF_GIT
-        or any(each in _FOLDERS or each.startswith(".woodpecker") for each in folders)
+        or any(folder in _FOLDERS or folder.startswith(".woodpecker") for folder in folders)
         or _FILE.fullmatch(name) is not None
     )
 
@@ -76,11 +76,11 @@ def links_in_working_tree(
 ) -> dict[str, str]:
     """The same of the files as they lie there, where ``changes`` are all that the last commit or
     another revision has otherwise."""
-    known = _odd({path: each.entry for path, each in repository.index_entries().items()})
+    known = _odd({path: state.entry for path, state in repository.index_entries().items()})
     found = {
         path: what for path, what in known.items() if _is_there(repository.folder / path, what)
     }
-    for path in {each.after for each in changes if each.after is not None}:
+    for path in {change.after for change in changes if change.after is not None}:
         if must_be_plain(path) and (repository.folder / path).is_symlink():
             found[path] = _WORDS[LINK]
     # Another repository within the folder is listed as a folder; it would become a submodule.
@@ -94,9 +94,9 @@ def links_in_working_tree(
 
 def _odd(entries: Mapping[str, Entry]) -> dict[str, str]:
     return {
-        path: _WORDS[each.mode]
-        for path, each in entries.items()
-        if each.mode in _WORDS and must_be_plain(path)
+        path: _WORDS[entry.mode]
+        for path, entry in entries.items()
+        if entry.mode in _WORDS and must_be_plain(path)
     }
 
 
@@ -106,7 +106,7 @@ def _is_there(path: Path, what: str) -> bool:
 
 def under(links: Mapping[str, str], path: str) -> bool:
     """Whether ``path`` is one of the ``links`` or lies behind one."""
-    return path in links or any(path.startswith(f"{each}/") for each in links)
+    return path in links or any(path.startswith(f"{link}/") for link in links)
 
 
 def left_out_sentence(root: Path) -> str:

@@ -4,20 +4,12 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from riesbuch.review.merging import CannotMergeError, Conflict
+from riesbuch.review.merging import CannotMergeError, Conflict, Versions
 from riesbuch.text.document import Document
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import deciding_cells, remark_cells
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
-
-
-def whole_match(text: str) -> Match:
-    """The match of a text that reads without a finding."""
-    reading = read_sheet(text.encode("utf-8"), SheetId("0/merged"), 0)
-    if reading.match is None or reading.findings:
-        raise CannotMergeError("a version of the sheet cannot be read whole")
-    return reading.match
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,30 +21,23 @@ class Sheet:
 
 
 def read_whole(text: str) -> Sheet:
-    return Sheet(text=text, match=whole_match(text))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Versions:
-    base: Sheet
-    ours: Sheet
-    theirs: Sheet
-
-    @property
-    def all(self) -> tuple[Sheet, Sheet, Sheet]:
-        return self.base, self.ours, self.theirs
+    """The sheet of a text that reads without a finding; raises `CannotMergeError` else."""
+    reading = read_sheet(text.encode("utf-8"), SheetId("0/merged"), 0)
+    if reading.match is None or reading.findings:
+        raise CannotMergeError("a version of the sheet cannot be read whole")
+    return Sheet(text=text, match=reading.match)
 
 
 def must_be_merged(
-    versions: Versions, result: str, readings: Sequence[Sheet], conflicts: Sequence[Conflict]
+    versions: Versions[Sheet], result: str, readings: Sequence[Sheet], conflicts: Sequence[Conflict]
 ) -> None:
     """Raise `CannotMergeError` unless each of the ``readings`` of ``result`` (with our values
     where there is a conflict, and with theirs) has just the cells of the base with the changes of
     both sides, rows in the order that one side gave them, and ``result`` all remarks."""
-    lengths = [_lengths(each.match) for each in versions.all]
-    by_number = {name for name in lengths[0] if len({each[name] for each in lengths}) == 1}
-    base, ours, theirs = (_all_cells(each.match, by_number) for each in versions.all)
-    open_places = [each.at for each in conflicts]
+    lengths = [_lengths(sheet.match) for sheet in versions]
+    by_number = {name for name in lengths[0] if len({counts[name] for counts in lengths}) == 1}
+    base, ours, theirs = (_all_cells(sheet.match, by_number) for sheet in versions)
+    open_places = [conflict.at for conflict in conflicts]
     for reading, preferred in zip(readings, (ours, theirs), strict=True):
         merged = _all_cells(reading.match, by_number)
         for place in {**base, **ours, **theirs, **merged}:
@@ -75,7 +60,9 @@ def _decided(base: str | None, ours: str | None, theirs: str | None, place: str)
 
 
 def _within(place: str, open_places: Sequence[str]) -> bool:
-    return any(place == each or place.startswith(f"{each}.") for each in open_places)
+    return any(
+        place == open_place or place.startswith(f"{open_place}.") for open_place in open_places
+    )
 
 
 def _lengths(match: Match) -> dict[str, int]:
@@ -107,13 +94,14 @@ def _all_cells(match: Match, by_number: set[str]) -> Mapping[str, str]:
 
 
 def _items_by_content(match: Match, by_content: set[str]) -> Iterator[str]:
-    for each in match.corrections:
-        on = "" if each.on is None else each.on.isoformat()
-        yield f"corrections[{(on, each.by, each.agreed, each.reason, each.changed)}]"
+    for correction in match.corrections:
+        on = "" if correction.on is None else correction.on.isoformat()
+        who, why = (on, correction.by, correction.agreed), (correction.reason, correction.changed)
+        yield f"corrections[{(*who, *why)}]"
     if "referees" in by_content:
         yield from (f"referees[{name}]" for name in match.referees)
     if "doubts" in by_content:
-        yield from (f"doubts[{(each.at, each.note)}]" for each in match.doubts)
+        yield from (f"doubts[{(doubt.at, doubt.note)}]" for doubt in match.doubts)
     for name, side in match.sides:
         if f"{name}.replacements" in by_content:
             for row in side.replacements:
@@ -128,9 +116,9 @@ def _numbered(items: Iterator[str]) -> Iterator[tuple[str, str]]:
         yield f"{item}#{counts[item]}", ""
 
 
-def _must_be_in_order(versions: Versions, reading: Sheet) -> None:
+def _must_be_in_order(versions: Versions[Sheet], reading: Sheet) -> None:
     for of_merged, *of_versions in zip(
-        _orders(reading.match), *(_orders(each.match) for each in versions.all), strict=True
+        _orders(reading.match), *(_orders(sheet.match) for sheet in versions), strict=True
     ):
         common = set(of_merged).intersection(*of_versions)
         merged, base, ours, theirs = (
@@ -152,7 +140,7 @@ def _orders(match: Match) -> Iterator[Sequence[object]]:
         yield side.replacements
 
 
-def _must_keep_remarks(versions: Versions, result: str) -> None:
+def _must_keep_remarks(versions: Versions[Sheet], result: str) -> None:
     before = _remarks(versions.base)
     for side in (versions.ours, versions.theirs):
         for remark, count in _remarks(side).items():

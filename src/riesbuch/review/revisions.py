@@ -58,7 +58,7 @@ class State(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Comparison:
+class RevisionComparison:
     """``files`` are all changed files that are read, but sheets; ``automation`` those, anywhere in
     the repository and with paths from its top, that say what git does with files and what is
     checked by itself; ``pages`` is how many changed in the reports, ``others`` in the rest of the
@@ -78,7 +78,7 @@ class Comparison:
 
 def compare_revisions(
     repository: Repository, folder: ClubFolder, base: str | None, head: str | None
-) -> Comparison:
+) -> RevisionComparison:
     """What differs between two revisions of ``folder``: without names the last commit and the
     working tree. Before the first commit the folder counts as empty.
 
@@ -124,8 +124,8 @@ def compare_revisions(
             pages += 1
         elif not governs_checks(repository.prefix + change.path):
             others += 1
-    sheets.sort(key=lambda each: each.current.path)
-    return Comparison(
+    sheets.sort(key=lambda sheet: sheet.current.path)
+    return RevisionComparison(
         base=before,
         head=after,
         sheets=tuple(sheets),
@@ -175,7 +175,7 @@ def _uncommitted(
 ) -> frozenset[str]:
     if base is not None and base != repository.revision(_LAST_COMMIT):
         changes = _since(repository, _LAST_COMMIT)
-    return frozenset(path for each in changes for path in (each.before, each.after) if path)
+    return frozenset(path for change in changes for path in (change.before, change.after) if path)
 
 
 def _commits(
@@ -185,9 +185,9 @@ def _commits(
         return {}
     paths = {
         file.path
-        for each in sheets
-        if each.sealed or each.seal
-        for file in (each.before, each.after)
+        for sheet in sheets
+        if sheet.sealed or sheet.seal
+        for file in (sheet.before, sheet.after)
         if file is not None
     }
     return commits_of(repository, base, head or _LAST_COMMIT, paths)
@@ -207,13 +207,13 @@ def _at(
 ) -> ClubFolder:
     """The folder as it was before the changes ``since`` then: what differed is laid over it, and
     its ``links`` are nothing."""
-    differing = [each for each in since if is_read(each.path) or is_read(each.before or "")]
-    contents = repository.blobs(each.blob_before for each in differing if each.blob_before)
+    differing = [change for change in since if is_read(change.path) or is_read(change.before or "")]
+    contents = repository.blobs(change.blob_before for change in differing if change.blob_before)
     changes: dict[str, bytes | None] = dict(folder.changes)
-    changes.update((each.after, None) for each in differing if each.after is not None)
-    for each in differing:
-        if each.before is not None and each.blob_before is not None:
-            changes[each.before] = contents[each.blob_before]
+    changes.update((change.after, None) for change in differing if change.after is not None)
+    for change in differing:
+        if change.before is not None and change.blob_before is not None:
+            changes[change.before] = contents[change.blob_before]
     changes.update(dict.fromkeys(links))
     return OverlaidFolder(folder.root, changes) if changes else folder
 
@@ -241,10 +241,10 @@ def _sheet(state: State, path: str | None) -> SheetFile | None:
     return sheet_file(path, sheet, content)
 
 
-def changed_years(comparison: Comparison) -> set[int] | None:
+def changed_years(comparison: RevisionComparison) -> set[int] | None:
     """The seasons whose files differ; None where a file of all seasons does."""
     paths: Iterable[str | None] = (
-        path for each in comparison.files for path in (each.before, each.after)
+        path for file in comparison.files for path in (file.before, file.after)
     )
     years: set[int] = set()
     for path in paths:

@@ -1,7 +1,6 @@
 """What the next commit is made of, and what is wrong with it."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
@@ -11,21 +10,11 @@ from riesbuch.review.paths import READ_PLACES, is_read
 from riesbuch.trade.problems import Problem, Severity
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StagedCheck:
-    """``problems`` are those that the commit would bring in: all in its own files, and the
-    errors in other files that are not there without it. ``elsewhere`` is how many errors there
-    are besides, in files that the commit leaves alone."""
-
-    problems: tuple[Problem, ...]
-    elsewhere: int
-
-
 def staged_paths(repository: Repository) -> list[str]:
     """Paths of the files that the next commit adds, changes, removes or renames, relative to the
     club folder; of a renamed one both."""
     changes = repository.staged_changes()
-    return sorted({path for each in changes for path in (each.before, each.after) if path})
+    return sorted({path for change in changes for path in (change.before, change.after) if path})
 
 
 def staged_changes(repository: Repository) -> dict[str, bytes | None]:
@@ -39,30 +28,35 @@ def committed_changes(repository: Repository) -> dict[str, bytes | None]:
     return repository.laid_over(repository.entries("HEAD"), READ_PLACES)
 
 
-def check_staged(repository: Repository, tell: Callable[[str], None]) -> StagedCheck | None:
+def check_staged(
+    repository: Repository, tell: Callable[[str], None]
+) -> tuple[list[Problem], int] | None:
     """Check the club folder of ``repository`` as the next commit would leave it; None where the
-    commit holds none of its files. ``tell`` is as in `Index`."""
+    commit holds none of its files. ``tell`` is as in `Index`.
+
+    The problems are those that the commit would bring in: all in its own files, and the errors in
+    other files that are not there without it. The number is that of errors besides, in files that
+    the commit leaves alone."""
     root = repository.folder
     staged = [path for path in staged_paths(repository) if path in READ_PLACES or is_read(path)]
     if not staged:
         return None
     problems = _problems(root, staged_changes(repository), staged, tell)
-    own = [each for each in problems if each.place.path in staged]
+    own = [problem for problem in problems if problem.place.path in staged]
     others = [
-        each
-        for each in problems
-        if each.severity is Severity.ERROR and each.place.path not in staged
+        problem
+        for problem in problems
+        if problem.severity is Severity.ERROR and problem.place.path not in staged
     ]
     brought: list[Problem] = []
     if others and repository.has_commits():
         before = {
-            _said(each) for each in _problems(root, committed_changes(repository), staged, tell)
+            _said(problem)
+            for problem in _problems(root, committed_changes(repository), staged, tell)
         }
-        brought = [each for each in others if _said(each) not in before]
-    return StagedCheck(
-        problems=tuple(sorted([*own, *brought], key=lambda each: each.sort_key)),
-        elsewhere=len(others) - len(brought),
-    )
+        brought = [problem for problem in others if _said(problem) not in before]
+    problems = sorted([*own, *brought], key=lambda problem: problem.sort_key)
+    return problems, len(others) - len(brought)
 
 
 def _said(problem: Problem) -> tuple[str, str, str]:

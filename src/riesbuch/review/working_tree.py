@@ -129,11 +129,11 @@ class WorkingTree:
         folders: list[str] = []
         try:
             with os.scandir(self.folder / directory) as found:
-                for each in found:
-                    path = f"{directory}/{each.name}"
-                    if not each.is_dir(follow_symlinks=False):
+                for entry in found:
+                    path = f"{directory}/{entry.name}"
+                    if not entry.is_dir(follow_symlinks=False):
                         yield path
-                    elif each.name.lower() != ".git":
+                    elif entry.name.lower() != ".git":
                         folders.append(path)
         except OSError:
             return

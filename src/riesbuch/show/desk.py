@@ -18,7 +18,7 @@ from riesbuch.show.problems import has_errors
 from riesbuch.show.sheets import paper_lines, result_sentence
 from riesbuch.trade.characters import on_one_line
 from riesbuch.trade.problems import Problem, Severity
-from riesbuch.trade.running_tally import SideSoFar, Total
+from riesbuch.trade.running_tally import RunningSide, Total
 
 _BOLD, _RED, _YELLOW, _FAINT = "1", "31", "33", "2"
 _STYLES = {Severity.ERROR: _RED, Severity.WARNING: _YELLOW, Severity.DRAFT: _FAINT}
@@ -32,7 +32,7 @@ _HOME, _END_OF_LINE, _END_OF_SCREEN = "\x1b[H", "\x1b[K", "\x1b[J"
 _USUAL_SIZE = os.terminal_size((80, 24))
 
 
-class Line(NamedTuple):
+class ScreenLine(NamedTuple):
     text: str
     style: str = ""
 
@@ -46,34 +46,34 @@ class Line(NamedTuple):
 
 def page_lines(
     view: DeskView, name: str, width: int | None = None, height: int | None = None
-) -> list[Line]:
+) -> list[ScreenLine]:
     """The page; ``name`` is how the sheet is called. Where not all fits into ``height`` lines,
     the figures come first, then the problems, then the rows of strikes."""
     figures = view.figures
     if figures is None:
-        lines = [Line(name, _BOLD)]
+        lines = [ScreenLine(name, _BOLD)]
     else:
-        paper = list(paper_lines(figures.match, figures.so_far.tally, figures.rules,
+        paper = list(paper_lines(figures.match, figures.running.tally, figures.rules,
                                  figures.archive))  # fmt: skip
-        lines = [Line(paper[0], _BOLD), *(Line(each) for each in paper[1:2] if each)]
-        lines += [Line(""), *_totals(figures), Line("")]
-        lines += [Line(each) for each in _state(figures, view, name)]
+        lines = [ScreenLine(paper[0], _BOLD), *(ScreenLine(text) for text in paper[1:2] if text)]
+        lines += [ScreenLine(""), *_totals(figures), ScreenLine("")]
+        lines += [ScreenLine(text) for text in _state(figures, view, name)]
     if view.trouble:
         known = "; the figures are those of before" if figures is not None else ""
-        lines += [Line(each, _RED) for each in _wrapped(f"Now: {view.trouble}{known}", width)]
+        lines += [ScreenLine(text, _RED) for text in _wrapped(f"Now: {view.trouble}{known}", width)]
     if view.problems:
         room = None if height is None else height - len(lines) - 1
-        lines += [Line(""), *_problem_lines(view.problems, name, width, room)]
+        lines += [ScreenLine(""), *_problem_lines(view.problems, name, width, room)]
     if figures is not None:
-        rows = [Line(each) for each in paper[2:-2]]
+        rows = [ScreenLine(text) for text in paper[2:-2]]
         room = None if height is None else height - len(lines)
         lines += _cut(rows, room, "line", _LEAST_ROWS)
     return lines if height is None else lines[:height]
 
 
-def _totals(figures: Figures) -> Iterator[Line]:
-    so_far, rules = figures.so_far, figures.rules
-    count = max(rules.ries_count, len(so_far.home.ries), len(so_far.away.ries))
+def _totals(figures: Figures) -> Iterator[ScreenLine]:
+    running, rules = figures.running, figures.rules
+    count = max(rules.ries_count, len(running.home.ries), len(running.away.ries))
     heads = [
         f"{index // rules.strikes_per_inning + 1}.{index % rules.strikes_per_inning + 1}"
         for index in range(count)
@@ -83,26 +83,26 @@ def _totals(figures: Figures) -> Iterator[Line]:
         name: register.team_name(side.team) if side.team else "(no team)"
         for name, side in figures.match.sides
     }
-    width = max(len("  difference"), *(len(f"{each} (home)") for each in names.values()))
+    width = max(len("  difference"), *(len(f"{team} (home)") for team in names.values()))
     width += 1
 
     def line(label: str, cells: Sequence[str]) -> str:
         return f"{label:<{width}}{''.join(f'{cell:>{_CELL}}' for cell in cells)}"
 
-    yield Line(line("Ries totals", [*heads, "points", "Numm.", "blanks"]), _FAINT)
+    yield ScreenLine(line("Ries totals", [*heads, "points", "Numm.", "blanks"]), _FAINT)
     for name, team in names.items():
-        side = so_far.side(name)
+        side = running.side(name)
         totals = [*_all_ries(side, count), side.points, side.nummern]
-        cells = [_number(each.so_far) for each in totals]
-        yield Line(line(f"{team} ({name})", [*cells, str(side.blanks)]), _BOLD)
+        cells = [_number(total.added_up) for total in totals]
+        yield ScreenLine(line(f"{team} ({name})", [*cells, str(side.blanks)]), _BOLD)
         if side.has_paper:
-            yield Line(line("  paper", [_number(each.paper) for each in totals]))
-            differs = any(each.difference and not each.is_open for each in totals)
-            shown = [_difference(each) for each in totals]
-            yield Line(line("  difference", shown), _RED if differs else "")
+            yield ScreenLine(line("  paper", [_number(total.paper) for total in totals]))
+            differs = any(total.difference and not total.is_open for total in totals)
+            shown = [_difference(total) for total in totals]
+            yield ScreenLine(line("  difference", shown), _RED if differs else "")
 
 
-def _all_ries(side: SideSoFar, count: int) -> list[Total]:
+def _all_ries(side: RunningSide, count: int) -> list[Total]:
     return [*side.ries, *[Total(None)] * (count - len(side.ries))]
 
 
@@ -119,12 +119,12 @@ def _difference(total: Total) -> str:
 
 
 def _state(figures: Figures, view: DeskView, name: str) -> Iterator[str]:
-    blanks = figures.so_far.blanks
+    blanks = figures.running.blanks
     if blanks:
         verb = "is" if blanks == 1 else "are"
         yield f"{counted(blanks, 'strike')} {verb} still to be entered."
     else:
-        yield result_sentence(figures.so_far.tally, figures.archive.register.team_name)
+        yield result_sentence(figures.running.tally, figures.archive.register.team_name)
     if has_errors(view.problems, name) and not view.trouble:
         yield "It has errors and counts nowhere until they are mended."
     if not figures.knows_rules:
@@ -133,9 +133,11 @@ def _state(figures: Figures, view: DeskView, name: str) -> Iterator[str]:
 
 def _problem_lines(
     problems: Sequence[Problem], name: str, width: int | None, room: int | None
-) -> Iterator[Line]:
+) -> Iterator[ScreenLine]:
     """The worst first, each whole but for the first; those that have no room are counted."""
-    ordered = sorted(problems, key=lambda each: (_ORDER.index(each.severity), each.sort_key))
+    ordered = sorted(
+        problems, key=lambda problem: (_ORDER.index(problem.severity), problem.sort_key)
+    )
     left = room
     for number, problem in enumerate(ordered):
         lines = _wrapped(_told(problem, name), width)
@@ -143,12 +145,12 @@ def _problem_lines(
         if left is not None and len(lines) + (more > 1) > left:
             if number == 0:
                 lines, more = lines[: max(left - (more > 1), 0)], more - 1
-                yield from (Line(line, _STYLES[problem.severity]) for line in lines)
+                yield from (ScreenLine(line, _STYLES[problem.severity]) for line in lines)
             if more:
-                yield Line(f"… and {more} more", _FAINT)
+                yield ScreenLine(f"… and {more} more", _FAINT)
             return
         for line in lines:
-            yield Line(line, _STYLES[problem.severity])
+            yield ScreenLine(line, _STYLES[problem.severity])
         if left is not None:
             left -= len(lines)
 
@@ -165,14 +167,14 @@ def _wrapped(text: str, width: int | None) -> list[str]:
     return textwrap.wrap(text, width, subsequent_indent="  ") or [""]
 
 
-def _cut(lines: list[Line], room: int | None, noun: str, least: int) -> list[Line]:
+def _cut(lines: list[ScreenLine], room: int | None, noun: str, least: int) -> list[ScreenLine]:
     """As many as have room, and how many more there are; none where that is hardly any."""
     if room is None or len(lines) <= room:
         return lines
     if room < least:
         return []
     more = counted(len(lines) - room + 1, f"more {noun}")
-    return [*lines[: room - 1], Line(f"… and {more}", _FAINT)]
+    return [*lines[: room - 1], ScreenLine(f"… and {more}", _FAINT)]
 
 
 class Screen:

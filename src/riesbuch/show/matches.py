@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from riesbuch.show.output import Answer, Cell, Column, Table, counted, table_data
+from riesbuch.show.output import Answer, Cell, Column, Table, table_data
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.index.index import Tables
@@ -30,9 +31,9 @@ def pair(home: int | None, away: int | None) -> str | None:
     return ":".join("?" if figure is None else str(figure) for figure in (home, away))
 
 
-def matches(number: int) -> str:
+def matches(number: int) -> Message:
     """ "1 match", "2 matches", "6,600 matches"."""
-    return "1 match" if number == 1 else f"{number:,} matches"
+    return Message.plural(number, "{number} match", "{number} matches", number=f"{number:,}")
 
 
 def joined(words: Sequence[str]) -> str:
@@ -41,25 +42,40 @@ def joined(words: Sequence[str]) -> str:
     return f"{', '.join(front)} and {last}" if front else last
 
 
-def basis_note(whole: int, strike_by_strike: int) -> str:
+def basis_note(whole: int, strike_by_strike: int) -> Message:
     """On how many matches an answer rests."""
-    verb = "is" if strike_by_strike == 1 else "are"
-    return f"Of {matches(whole)}, {strike_by_strike:,} {verb} known strike by strike."
+    return Message.plural(
+        strike_by_strike,
+        "Of {matches}, {known} is known strike by strike.",
+        "Of {matches}, {known} are known strike by strike.",
+        matches=matches(whole),
+        known=f"{strike_by_strike:,}",
+    )
 
 
-def errors_note(number: int) -> list[str]:
+def errors_note(number: int) -> list[Message]:
     """That so many sheets with errors are left out, where there are some."""
-    said = f"{counted(number, 'sheet')} with errors left out; `riesbuch check` says what to mend."
-    return [said] if number else []
+    note = Message.plural(
+        number,
+        "{number} sheet with errors left out; `riesbuch check` says what to mend.",
+        "{number} sheets with errors left out; `riesbuch check` says what to mend.",
+        number=f"{number:,}",
+    )
+    return [note] if number else []
 
 
-def unreadable_note(number: int) -> list[str]:
+def unreadable_note(number: int) -> list[Message]:
     """That so many sheets may tell something, but cannot be read."""
-    said = f"{counted(number, 'sheet')} cannot be read; `riesbuch check` says what to mend."
-    return [said] if number else []
+    note = Message.plural(
+        number,
+        "{number} sheet cannot be read; `riesbuch check` says what to mend.",
+        "{number} sheets cannot be read; `riesbuch check` says what to mend.",
+        number=f"{number:,}",
+    )
+    return [note] if number else []
 
 
-def carried_on_note(tables: Tables, party: Party, teams: Sequence[str]) -> list[str]:
+def carried_on_note(tables: Tables, party: Party, teams: Sequence[str]) -> list[Message]:
     """That the party stands for other clubs too, of those whose ``teams`` were looked for."""
     from riesbuch.questions.who import club_name
 
@@ -70,18 +86,24 @@ def carried_on_note(tables: Tables, party: Party, teams: Sequence[str]) -> list[
     ]
     if not names:
         return []
-    return [f"{party.name} stands for {joined(names)} too, whose history it carries on."]
+    note = "{club} stands for {others} too, whose history it carries on."
+    return [Message(note, club=party.name, others=joined(names))]
 
 
-def former_name_notes(tables: Tables, former: Sequence[NameOfClub]) -> list[str]:
+def former_name_notes(tables: Tables, former: Sequence[NameOfClub]) -> list[Message]:
     from riesbuch.questions.who import club_name
 
     return [
-        f"{club_name(tables, name.club)} was "
-        + (f"formerly called {name.name}." if name.until is None
-           else f"called {name.name} until {name.until}.")
+        Message(
+            "{club} was formerly called {name}."
+            if name.until is None
+            else "{club} was called {name} until {year}.",
+            club=club_name(tables, name.club),
+            name=name.name,
+            year=name.until,
+        )
         for name in former
-    ]  # fmt: skip
+    ]
 
 
 def former_name_data(former: Sequence[NameOfClub]) -> list[dict[str, str | int | None]]:
@@ -127,35 +149,39 @@ def _match_columns(
     )
 
 
-def meetings_answer(tables: Tables, found: Meetings, names: Mapping[str, str]) -> Answer:
+def meetings_answer(tables: Tables, meetings: Meetings, names: Mapping[str, str]) -> Answer:
     """All matches of two parties, and who is ahead; ``names`` are those of teams."""
-    parties = {balance.party.id: balance.party.name for balance in found.balances}
-    rows: list[_MatchRow] = [(meeting.line, meeting.winner) for meeting in found.meetings]
+    parties = {balance.party.id: balance.party.name for balance in meetings.balances}
+    rows: list[_MatchRow] = [(meeting.line, meeting.winner) for meeting in meetings.meetings]
     listed = Table(_match_columns(names, parties), rows, "Matches")
-    on_teams = _notes_on_teams(tables, found)
+    on_teams = _notes_on_teams(tables, meetings)
     nothing: list[str] = []
-    if not found.meetings:
-        one, other = (balance.party.name for balance in found.balances)
-        none = f"There is no match of {one} and {other} on record that counts."
+    if not meetings.meetings:
+        one, other = (balance.party.name for balance in meetings.balances)
+        none = Message(
+            "There is no match of {first} and {second} on record that counts.",
+            first=one,
+            second=other,
+        )
         nothing = [none, *on_teams]
     return Answer(
-        tables=(listed, _balance(found)),
+        tables=(listed, _balance(meetings)),
         notes=[
-            *_notes_on_results(found),
+            *_notes_on_results(meetings),
             *on_teams,
-            basis_note(len(found.meetings), found.strike_by_strike),
+            basis_note(len(meetings.meetings), meetings.strike_by_strike),
         ],
-        data=_meetings_data(found, table_data(listed)),
+        data=_meetings_data(meetings, table_data(listed)),
         nothing=nothing,
     )
 
 
-def _balance(found: Meetings) -> Table[tuple[Balance, Balance]]:
-    first, second = found.balances
+def _balance(meetings: Meetings) -> Table[tuple[Balance, Balance]]:
+    first, second = meetings.balances
     columns: tuple[Column[tuple[Balance, Balance]], ...] = (
         Column(title="", shown=lambda row: row[0].party.name),
         Column(title="Won", shown=lambda row: row[0].won, is_number=True),
-        Column(title="Drawn", shown=lambda _: found.drawn, is_number=True),
+        Column(title="Drawn", shown=lambda _: meetings.drawn, is_number=True),
         Column(title="Lost", shown=lambda row: row[1].won, is_number=True),
         Column(title="Biggest win by points", shown=lambda row: _win(row[0].by_points, "points")),
         Column(
@@ -173,47 +199,58 @@ def _win(win: Win | None, measure: str) -> str | None:
     return f"{win.by} {of}, {line.date or line.season}"
 
 
-def _notes_on_results(found: Meetings) -> list[str]:
+def _notes_on_results(meetings: Meetings) -> list[str]:
     notes: list[str] = []
-    run, names = found.run, {balance.party.id: balance.party.name for balance in found.balances}
+    run = meetings.run
+    names = {balance.party.id: balance.party.name for balance in meetings.balances}
     if run is not None and run.winner in names:
-        last = "match" if run.matches == 1 else f"{run.matches} matches, since {run.since}"
-        notes.append(f"{names[run.winner]} won the last {last}.")
-    elif run is not None:
-        last = (
-            "match was" if run.matches == 1 else f"{run.matches} matches, since {run.since}, were"
+        one = "{name} won the last match."
+        many = "{name} won the last {count} matches, since {since}."
+        notes.append(
+            Message.plural(run.matches, one, many, name=names[run.winner], since=run.since)
         )
-        notes.append(f"The last {last} drawn.")
-    decided = [f"{_DECIDED_BY[key]} {number}" for key, number in found.decided_by if number]
+    elif run is not None:
+        one = "The last match was drawn."
+        many = "The last {count} matches, since {since}, were drawn."
+        notes.append(Message.plural(run.matches, one, many, since=run.since))
+    decided = [f"{_DECIDED_BY[key]} {number}" for key, number in meetings.decided_by if number]
     if decided:
-        notes.append(f"What decided: {', '.join(decided)}.")
+        notes.append(Message("What decided: {reasons}.", reasons=", ".join(decided)))
     return notes
 
 
-def _notes_on_teams(tables: Tables, found: Meetings) -> list[str]:
+def _notes_on_teams(tables: Tables, meetings: Meetings) -> list[str]:
     notes: list[str] = []
-    for balance, teams in zip(found.balances, found.teams, strict=True):
+    for balance, teams in zip(meetings.balances, meetings.teams, strict=True):
         notes += carried_on_note(tables, balance.party, teams)
-    notes += former_name_notes(tables, found.formerly)
-    if found.claimed_twice:
+    notes += former_name_notes(tables, meetings.formerly)
+    if meetings.claimed_twice:
         notes.append(
-            f"Left out, because both carry on their history: {joined(found.claimed_twice)}."
+            Message(
+                "Left out, because both carry on their history: {clubs}.",
+                clubs=joined(meetings.claimed_twice),
+            )
         )
-    if found.not_counted:
+    if meetings.not_counted:
         notes.append(
-            f"Left out: {counted(found.not_counted, 'sheet')} that"
-            f" {'counts' if found.not_counted == 1 else 'count'} nowhere: put off, annulled, draft,"
-            " open, kept out or with errors."
+            Message.plural(
+                meetings.not_counted,
+                "Left out: {number} sheet that counts nowhere: put off, annulled, draft, open,"
+                " kept out or with errors.",
+                "Left out: {number} sheets that count nowhere: put off, annulled, draft, open,"
+                " kept out or with errors.",
+                number=f"{meetings.not_counted:,}",
+            )
         )
-    return notes + unreadable_note(found.unreadable)
+    return [*notes, *unreadable_note(meetings.unreadable)]
 
 
-def _meetings_data(found: Meetings, listed: list[dict[str, Any]]) -> dict[str, object]:
-    run, balances = found.run, found.balances
+def _meetings_data(meetings: Meetings, listed: list[dict[str, Any]]) -> dict[str, object]:
+    run, balances = meetings.run, meetings.balances
     return {
-        "matches": len(found.meetings),
+        "matches": len(meetings.meetings),
         "won": {balance.party.id: balance.won for balance in balances},
-        "drawn": found.drawn,
+        "drawn": meetings.drawn,
         "list": listed,
         "biggest_wins": {
             balance.party.id: {
@@ -222,17 +259,17 @@ def _meetings_data(found: Meetings, listed: list[dict[str, Any]]) -> dict[str, o
             }
             for balance in balances
         },
-        "decided_by": dict(found.decided_by),
+        "decided_by": dict(meetings.decided_by),
         "run": run and {"winner": run.winner, "matches": run.matches, "since": run.since},
         "teams": {
-            balance.party.id: teams for balance, teams in zip(balances, found.teams, strict=True)
+            balance.party.id: teams for balance, teams in zip(balances, meetings.teams, strict=True)
         },
         "merged_from": {balance.party.id: balance.party.predecessors for balance in balances},
-        "formerly": former_name_data(found.formerly),
-        "claimed_twice": found.claimed_twice,
-        "not_counted": found.not_counted,
-        "unreadable": found.unreadable,
-        "basis": {"matches": len(found.meetings), "strike_by_strike": found.strike_by_strike},
+        "formerly": former_name_data(meetings.formerly),
+        "claimed_twice": meetings.claimed_twice,
+        "not_counted": meetings.not_counted,
+        "unreadable": meetings.unreadable,
+        "basis": {"matches": len(meetings.meetings), "strike_by_strike": meetings.strike_by_strike},
     }
 
 
@@ -243,43 +280,45 @@ def _win_data(win: Win | None) -> dict[str, Cell] | None:
 
 
 def almanac_answer(
-    found: Almanac, names: Mapping[str, str], carried_on: Mapping[str, str], with_errors: int
+    almanac: Almanac, names: Mapping[str, str], carried_on: Mapping[str, str], with_errors: int
 ) -> Answer:
     """A day's matches and the anniversaries; ``names`` are those of teams and clubs,
     ``carried_on`` those of teams with the clubs that carry them on."""
     of_day = Table(
         _match_columns(names, names)[:-1],
-        [(line, line.winning_team) for line in found.matches],
-        f"On this day, {found.day}",
+        [(line, line.winning_team) for line in almanac.matches],
+        f"On this day, {almanac.day}",
     )
-    anniversaries = _anniversaries(found, {**names, **carried_on})
-    known = sum(line.strike_by_strike for line in found.matches)
+    anniversaries = _anniversaries(almanac, {**names, **carried_on})
+    known = sum(line.strike_by_strike for line in almanac.matches)
     tables = [table for table in (of_day, anniversaries) if table.rows]
     nothing: list[str] = []
     if not tables:
-        none = f"Nothing is on record for {found.day}, and no anniversary is near."
+        none = Message(
+            "Nothing is on record for {day}, and no anniversary is near.", day=almanac.day
+        )
         nothing = [none, *errors_note(with_errors)]
     return Answer(
         tables=tables,
-        notes=[*_almanac_notes(found, known), *errors_note(with_errors)],
+        notes=[*_almanac_notes(almanac, known), *errors_note(with_errors)],
         data={
-            "day": found.day,
-            "year": found.seen_from.year,
+            "day": almanac.day,
+            "year": almanac.seen_from.year,
             "matches": table_data(of_day),
             "anniversaries": table_data(anniversaries),
-            "basis": {"matches": len(found.matches), "strike_by_strike": known},
+            "basis": {"matches": len(almanac.matches), "strike_by_strike": known},
             "with_errors": with_errors,
-            "searched": found.searched,
-            "team_totals": {"known": found.known_sides, "of": found.sides},
+            "searched": almanac.searched,
+            "team_totals": {"known": almanac.known_sides, "of": almanac.sides},
         },
         csv=of_day,
         nothing=nothing,
     )
 
 
-def _anniversaries(found: Almanac, names: Mapping[str, str]) -> Table[Anniversary]:
+def _anniversaries(almanac: Almanac, names: Mapping[str, str]) -> Table[Anniversary]:
     columns: tuple[Column[Anniversary], ...] = (
-        Column(title="Day", shown=lambda row: row.day or found.seen_from.year),
+        Column(title="Day", shown=lambda row: row.day or almanac.seen_from.year),
         Column(title="Years", shown=lambda row: row.years, is_number=True),
         Column(title="Team or club", shown=lambda row: names.get(row.subject, row.subject)),
         Column("what", "What", shown=_anniversary),
@@ -291,8 +330,8 @@ def _anniversaries(found: Almanac, names: Mapping[str, str]) -> Table[Anniversar
         Column("competition"),
         Column("points"),
     )
-    title = f"Anniversaries, seen from {found.seen_from}"
-    return Table(columns, found.anniversaries, title)
+    title = f"Anniversaries, seen from {almanac.seen_from}"
+    return Table(columns, almanac.anniversaries, title)
 
 
 def _anniversary(row: Anniversary) -> str:
@@ -301,18 +340,32 @@ def _anniversary(row: Anniversary) -> str:
     return row.what if row.competition is None else f"{row.what}, {row.competition}"
 
 
-def _almanac_notes(found: Almanac, strike_by_strike: int) -> list[str]:
+def _almanac_notes(almanac: Almanac, strike_by_strike: int) -> list[str]:
     """On how much each part of the answer rests."""
     from riesbuch.questions.almanac import FIRST_MATCH, HIGHEST_TOTAL
 
-    notes = []
-    if found.matches:
-        notes.append(basis_note(len(found.matches), strike_by_strike))
+    notes: list[str] = []
+    if almanac.matches:
+        notes.append(basis_note(len(almanac.matches), strike_by_strike))
     else:
-        notes.append(f"Of {matches(found.searched)} that count, none was on {found.day}.")
-    told = {anniversary.what for anniversary in found.anniversaries}
-    if FIRST_MATCH in told:
-        notes.append(f"First matches: the first of {found.searched} that count.")
-    if HIGHEST_TOTAL in told:
-        notes.append(f"Team totals are known of {found.known_sides:,} of {found.sides:,} sides.")
+        notes.append(
+            Message(
+                "Of {matches} that count, none was on {day}.",
+                matches=matches(almanac.searched),
+                day=almanac.day,
+            )
+        )
+    kinds = {anniversary.what for anniversary in almanac.anniversaries}
+    if FIRST_MATCH in kinds:
+        notes.append(
+            Message("First matches: the first of {count} that count.", count=almanac.searched)
+        )
+    if HIGHEST_TOTAL in kinds:
+        notes.append(
+            Message(
+                "Team totals are known of {known} of {of} sides.",
+                known=f"{almanac.known_sides:,}",
+                of=f"{almanac.sides:,}",
+            )
+        )
     return notes

@@ -6,12 +6,15 @@ import csv
 import io
 import json
 import re
+import sys
 import textwrap
 from collections.abc import Callable, Iterable, Sequence
 from itertools import zip_longest
 from typing import Any, Generic, NamedTuple, TypeVar
 
 import click
+
+from riesbuch.trade.messages import translated
 
 FORMATS = ("table", "markdown", "csv", "json")
 FOR_PEOPLE = ("table", "markdown")
@@ -115,12 +118,13 @@ def _print_for_people(answer: Answer, *, markdown: bool) -> None:
         if number:
             write()
         if table.title:
-            write(f"## {_markdown_cell(table.title)}\n" if markdown else table.title)
+            title = said(table.title)
+            write(f"## {_markdown_cell(title)}\n" if markdown else title)
         print_table(table, markdown=markdown)
     if answer.tables and answer.notes:
         write()
     for note in answer.notes:
-        write(_markdown_cell(note) if markdown else note)
+        write(_markdown_cell(said(note)) if markdown else note)
 
 
 def table_data(table: Table[Row]) -> list[dict[str, Any]]:
@@ -185,7 +189,7 @@ def print_table(table: Table[Row], *, markdown: bool) -> None:
         )
     ]
     rows += [tuple(_text(cell, markdown) for cell in row) for row in table.closing]
-    titles = [column.title or "" for column in columns]
+    titles = [said(column.title or "") for column in columns]
     text = tabulate.tabulate(
         rows,
         headers=titles
@@ -207,16 +211,18 @@ def _lines(column: Column[Row], row: Row, markdown: bool) -> Iterable[str]:
         value = (value,)
     if column.width is not None and value != (None,):
         if markdown:
-            value = (" ".join(map(str, value)),)
+            value = (" ".join(said(str(text)) for text in value),)
         else:
-            value = [line for text in value for line in textwrap.wrap(text, column.width) or [text]]
+            value = [
+                line for text in value for line in textwrap.wrap(said(text), column.width) or [text]
+            ]
     return [_text(cell, markdown) for cell in value]
 
 
 def _text(cell: Any, markdown: bool) -> str:
     if isinstance(cell, Ratio):
         cell = cell.text
-    text = "–" if cell is None else " ".join(str(cell).split())
+    text = "–" if cell is None else " ".join(said(str(cell)).split())
     return _markdown_cell(text) if markdown else text
 
 
@@ -238,11 +244,18 @@ def counted(number: int, noun: str) -> str:
     return f"{number} {noun}" if number == 1 else f"{number:,} {noun}s"
 
 
+def said(text: str) -> str:
+    """A message in the user's language, any other text as it is: the one place where it matters
+    which that is, and standard output knows. What programs read, JSON, CSV and files, does not
+    pass here."""
+    return translated(text, getattr(sys.stdout, "words", None))
+
+
 def write(text: str = "", *, ends_line: bool = True) -> None:
     """A part of the result, on standard output."""
-    click.echo(text, nl=ends_line)
+    click.echo(said(text), nl=ends_line)
 
 
 def say(message: str) -> None:
     """A message beside the result, on standard error."""
-    click.echo(message, err=True)
+    click.echo(said(message), err=True)

@@ -13,6 +13,7 @@ from riesbuch.show.matches import (
     unreadable_note,
 )
 from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, counted, table_data
+from riesbuch.trade.messages import Message
 from riesbuch.trade.years import listed_years
 
 if TYPE_CHECKING:
@@ -29,39 +30,43 @@ _HOLDS = "\u00a0"
 _Event = tuple[str, str, str]
 
 
-def career_answer(found: Career, names: Mapping[str, str]) -> Answer:
+def career_answer(career: Career, names: Mapping[str, str]) -> Answer:
     """What a player has struck; ``names`` are those of teams."""
 
     def team_name(team: str) -> str:
         return names.get(team, team)
 
-    seasons, teams = _seasons(found, team_name), _teams(found, team_name)
+    seasons, teams = _seasons(career, team_name), _teams(career, team_name)
     tables: list[Table[Any]] = [seasons]
-    if len(found.teams) > 1:
+    if len(career.teams) > 1:
         tables.append(teams)
-    tables.append(_events("Best and longest", [*_firsts(found), *_bests(found)]))
-    if found.milestones:
-        tables.append(_events("Milestones", _milestones(found)))
+    tables.append(_events("Best and longest", [*_firsts(career), *_bests(career)]))
+    if career.milestones:
+        tables.append(_events("Milestones", _milestones(career)))
     return Answer(
         tables=tables,
-        notes=_career_notes(found),
-        data=_career_data(found, table_data(seasons), table_data(teams)),
-        nothing=() if found.appearances else [_no_career(found)],
+        notes=_career_notes(career),
+        data=_career_data(career, table_data(seasons), table_data(teams)),
+        nothing=() if career.appearances else [_no_career(career)],
     )
 
 
-def _no_career(found: Career) -> str:
-    who = f"{found.person.name} ({found.person.id})"
-    if found.unknown:
-        return (
-            f"{who} took part in {matches(found.unknown)}, but of none are all the player's"
-            " strikes known."
-        )
-    return f"{who} is on record, but struck in no match that counts."
+def _no_career(career: Career) -> str:
+    sentence = (
+        "{name} ({player}) took part in {matches}, but of none are all the player's strikes known."
+        if career.unknown
+        else "{name} ({player}) is on record, but struck in no match that counts."
+    )
+    return Message(
+        sentence,
+        name=career.person.name,
+        player=career.person.id,
+        matches=matches(career.unknown),
+    )
 
 
-def _seasons(found: Career, team_name: Callable[[str], str]) -> Table[SeasonOfPlayer]:
-    name, player = found.person.name, found.person.id
+def _seasons(career: Career, team_name: Callable[[str], str]) -> Table[SeasonOfPlayer]:
+    name, player = career.person.name, career.person.id
     columns: tuple[Column[SeasonOfPlayer], ...] = (
         Column("player", value=lambda _: player, formats=("csv",)),
         Column("season", "Season"),
@@ -85,21 +90,21 @@ def _seasons(found: Career, team_name: Callable[[str], str]) -> Table[SeasonOfPl
     )
     title = name if name == player else f"{name} ({player})"
     whole: list[Cell] = [
-        "all", "", "", len(found.appearances), found.strikes or None, found.points,
-        Ratio(found.struck_points, found.strikes).text,
-        found.best[0].points if found.best else None, "", "",
+        "all", "", "", len(career.appearances), career.strikes or None, career.points,
+        Ratio(career.struck_points, career.strikes).text,
+        career.best[0].points if career.best else None, "", "",
     ]  # fmt: skip
-    return Table(columns, found.seasons, title, [whole] if len(found.seasons) > 1 else ())
+    return Table(columns, career.seasons, title, [whole] if len(career.seasons) > 1 else ())
 
 
-def _teams(found: Career, team_name: Callable[[str], str]) -> Table[TimeInTeam]:
+def _teams(career: Career, team_name: Callable[[str], str]) -> Table[TimeInTeam]:
     columns: tuple[Column[TimeInTeam], ...] = (
         Column("team", "Team", shown=lambda row: team_name(row.team)),
         Column("matches", "Matches", is_number=True),
         Column("first", "First"),
         Column("last", "Last"),
     )
-    return Table(columns, found.teams, "Teams")
+    return Table(columns, career.teams, "Teams")
 
 
 def _events(title: str, events: Sequence[_Event]) -> Table[_Event]:
@@ -111,23 +116,23 @@ def _events(title: str, events: Sequence[_Event]) -> Table[_Event]:
     return Table(columns, events, title)
 
 
-def _firsts(found: Career) -> list[_Event]:
-    if not found.appearances:
+def _firsts(career: Career) -> list[_Event]:
+    if not career.appearances:
         return []
-    last = found.appearances[-1]
+    last = career.appearances[-1]
     return [("last match on record", last.date, last.sheet)]
 
 
-def _bests(found: Career) -> list[_Event]:
+def _bests(career: Career) -> list[_Event]:
     events: list[_Event] = []
-    if found.best:
-        events += _level(f"best match: {counted(found.best[0].points, 'point')}", found.best)
-    if found.best_strikes:
-        events += _level(f"best strike: {found.best_strikes[0].best_strike}", found.best_strikes)
-    for run in found.longest_runs[:_MOST_SHOWN]:
+    if career.best:
+        events += _level(f"best match: {counted(career.best[0].points, 'point')}", career.best)
+    if career.best_strikes:
+        events += _level(f"best strike: {career.best_strikes[0].best_strike}", career.best_strikes)
+    for run in career.longest_runs[:_MOST_SHOWN]:
         events.append((f"longest run: {matches(len(run.sheets))}, from", run.since, run.sheets[0]))
         events.append(("… to", run.until, run.sheets[-1]))
-    return events + _more(len(found.longest_runs))
+    return events + _more(len(career.longest_runs))
 
 
 def _level(what: str, appearances: Sequence[Appearance]) -> list[_Event]:
@@ -143,7 +148,7 @@ def _more(number: int) -> list[_Event]:
     return [(f"… and {more} more", "", "")] if more > 0 else []
 
 
-def _milestones(found: Career) -> list[_Event]:
+def _milestones(career: Career) -> list[_Event]:
     nouns = {"matches": "match", "points": "point"}
     return [
         (
@@ -153,42 +158,47 @@ def _milestones(found: Career) -> list[_Event]:
             milestone.date,
             milestone.sheet,
         )
-        for milestone in found.milestones
+        for milestone in career.milestones
     ]
 
 
-def _career_notes(found: Career) -> list[str]:
-    struck, whole = found.strike_by_strike, len(found.appearances)
+def _career_notes(career: Career) -> list[str]:
+    struck, whole = career.strike_by_strike, len(career.appearances)
     notes = [basis_note(whole, struck)]
     if struck < whole:
-        rest = "rest on these alone" if struck else "are unknown"
-        notes.append(f"Strikes, average, best strike and Nummern {rest}.")
+        rest = "Strikes, average, best strike and Nummern rest on these alone."
+        none = "Strikes, average, best strike and Nummern are unknown."
+        notes.append(Message(rest if struck else none))
     if struck:
-        notes.append(f"Nummern struck for the team: {found.nummern}.")
-    if found.unknown:
-        left = "is" if found.unknown == 1 else "are"
+        notes.append(Message("Nummern struck for the team: {nummern}.", nummern=career.nummern))
+    if career.unknown:
         notes.append(
-            f"{matches(found.unknown)} with an unknown strike of the player {left} left out."
+            Message.plural(
+                career.unknown,
+                "{number} match with an unknown strike of the player is left out.",
+                "{number} matches with an unknown strike of the player are left out.",
+                number=f"{career.unknown:,}",
+            )
         )
-    return [*notes, *errors_note(found.with_errors), *unreadable_note(found.unreadable)]
+    return [*notes, *errors_note(career.with_errors), *unreadable_note(career.unreadable)]
 
 
-def _career_data(found: Career, seasons: object, teams: object) -> dict[str, Any]:
+def _career_data(career: Career, seasons: object, teams: object) -> dict[str, Any]:
     return {
-        "player": found.person.id,
-        "name": found.person.name,
-        "matches": len(found.appearances),
-        "strikes": found.strikes,
-        "points": found.points,
-        "average": Ratio(found.struck_points, found.strikes).number,
-        "best": found.best[0].points if found.best else None,
-        "best_sheets": [appearance.sheet for appearance in found.best],
-        "best_strike": found.best_strikes[0].best_strike if found.best_strikes else None,
-        "best_strike_sheets": [appearance.sheet for appearance in found.best_strikes],
-        "nummern": found.nummern,
+        "player": career.person.id,
+        "name": career.person.name,
+        "matches": len(career.appearances),
+        "strikes": career.strikes,
+        "points": career.points,
+        "average": Ratio(career.struck_points, career.strikes).number,
+        "best": career.best[0].points if career.best else None,
+        "best_sheets": [appearance.sheet for appearance in career.best],
+        "best_strike": career.best_strikes[0].best_strike if career.best_strikes else None,
+        "best_strike_sheets": [appearance.sheet for appearance in career.best_strikes],
+        "nummern": career.nummern,
         "seasons": seasons,
         "teams": teams,
-        "milestones": [milestone._asdict() for milestone in found.milestones],
+        "milestones": [milestone._asdict() for milestone in career.milestones],
         "longest_runs": [
             {
                 "team": run.team,
@@ -197,48 +207,49 @@ def _career_data(found: Career, seasons: object, teams: object) -> dict[str, Any
                 "to": run.until,
                 "sheets": run.sheets,
             }
-            for run in found.longest_runs
+            for run in career.longest_runs
         ],
         "basis": {
-            "matches": len(found.appearances),
-            "strike_by_strike": found.strike_by_strike,
-            "left_out": found.unknown,
-            "with_errors": found.with_errors,
-            "unreadable": found.unreadable,
+            "matches": len(career.appearances),
+            "strike_by_strike": career.strike_by_strike,
+            "left_out": career.unknown,
+            "with_errors": career.with_errors,
+            "unreadable": career.unreadable,
         },
     }
 
 
-def families_answer(found: Families, notes_on_club: Sequence[str]) -> Answer:
+def families_answer(families: Families, notes_on_club: Sequence[str]) -> Answer:
     """Lines of parents and children; ``notes_on_club`` is what is to be said of the club that
     was asked of."""
-    lines, in_teams, together = _lines(found), _in_teams(found), _together(found)
-    basis = basis_note(found.matches, found.strike_by_strike)
-    with_errors = errors_note(found.with_errors)
+    lines, in_teams, together = _lines(families), _in_teams(families), _together(families)
+    basis = basis_note(families.matches, families.strike_by_strike)
+    with_errors = errors_note(families.with_errors)
     nothing: list[str] = []
-    if not found.lines:
-        whose = "" if found.party is None else "of that club "
-        none = (
-            f"No line of parents and children {whose}is known; a player's `parents` say who they"
-            " are."
+    if not families.lines:
+        none = Message(
+            "No line of parents and children is known; a player's `parents` say who they are."
+            if families.party is None
+            else "No line of parents and children of that club is known; a player's `parents` say"
+            " who they are."
         )
         nothing = [none, *notes_on_club, basis, *with_errors]
-    alone = ["No generations are known side by side in one match."] if not found.together else []
+    alone = ["No generations are known side by side in one match."] if not families.together else []
     return Answer(
         tables=[lines, *(table for table in (in_teams, together) if table.rows)],
         notes=[
-            _summary(found),
+            _summary(families),
             *notes_on_club,
             basis,
-            f"Who struck is known of {found.players_known}, at least on one side;"
+            f"Who struck is known of {families.players_known}, at least on one side;"
             " – stands for no such match.",
             *alone,
             *with_errors,
         ],
         data={
-            "club": None if found.party is None else found.party.id,
-            "merged_from": () if found.party is None else found.party.predecessors,
-            "formerly": former_name_data(found.formerly),
+            "club": None if families.party is None else families.party.id,
+            "merged_from": () if families.party is None else families.party.predecessors,
+            "formerly": former_name_data(families.formerly),
             "lines": [
                 {
                     "generations": len(line),
@@ -247,37 +258,51 @@ def families_answer(found: Families, notes_on_club: Sequence[str]) -> Answer:
                         for kin in line
                     ],
                 }
-                for line in found.lines
+                for line in families.lines
             ],
             "teams": table_data(in_teams),
             "together": table_data(together),
             "basis": {
-                "matches": found.matches,
-                "strike_by_strike": found.strike_by_strike,
-                "players_known": found.players_known,
+                "matches": families.matches,
+                "strike_by_strike": families.strike_by_strike,
+                "players_known": families.players_known,
             },
-            "with_errors": found.with_errors,
+            "with_errors": families.with_errors,
         },
         nothing=nothing,
     )
 
 
-def _summary(found: Families) -> str:
+def _summary(families: Families) -> str:
     """What the tables come to, which may be long."""
-    longest = max(map(len, found.lines), default=0)
-    summary = f"{counted(len(found.lines), 'line')}"
-    if longest:
-        summary += f", {'of' if len(found.lines) == 1 else 'the longest of'} {longest} generations"
-    if found.together:
-        most = max(len(side.players) for side in found.together)
-        summary += f", side by side at most {most}"
-    return f"{summary}."
+    longest = max(map(len, families.lines), default=0)
+    most = max((len(side.players) for side in families.together), default=0)
+    number = len(families.lines)
+    lines = f"{number:,}"
+    if not longest:
+        return Message.plural(number, "{lines} line.", "{lines} lines.", lines=lines)
+    if not most:
+        return Message.plural(
+            number,
+            "{lines} line, of {longest} generations.",
+            "{lines} lines, the longest of {longest} generations.",
+            lines=lines,
+            longest=longest,
+        )
+    return Message.plural(
+        number,
+        "{lines} line, of {longest} generations, side by side at most {most}.",
+        "{lines} lines, the longest of {longest} generations, side by side at most {most}.",
+        lines=lines,
+        longest=longest,
+        most=most,
+    )
 
 
 _Generation = tuple[int, int, "Kin"]
 
 
-def _lines(found: Families) -> Table[_Generation]:
+def _lines(families: Families) -> Table[_Generation]:
     columns: tuple[Column[_Generation], ...] = (
         Column(
             "line",
@@ -300,53 +325,47 @@ def _lines(found: Families) -> Table[_Generation]:
     )
     rows = [
         (number, generation, kin)
-        for number, line in enumerate(found.lines, start=1)
+        for number, line in enumerate(families.lines, start=1)
         for generation, kin in enumerate(line, start=1)
     ]
     return Table(columns, rows, "Lines of parents and children")
 
 
-def _in_teams(found: Families) -> Table[InTeam]:
-    columns: tuple[Column[InTeam], ...] = (
-        Column(title="Generations", shown=lambda row: len(row.players), is_number=True),
-        Column("team", "Team", shown=lambda row: found.team_names.get(row.team, row.team)),
-        Column("generations", value=lambda row: len(row.players)),
-        Column(
-            "players",
-            "Players",
-            shown=lambda row: _named(found, row.players),
-            width=_WIDTHS["in_teams"],
-        ),
-    )
-    return Table(columns, found.in_teams, "Generations of one team, each at its time")
+def _in_teams(families: Families) -> Table[InTeam]:
+    columns = _of_generations(families, _WIDTHS["in_teams"])
+    return Table(columns, families.in_teams, "Generations of one team, each at its time")
 
 
-def _together(found: Families) -> Table[Together]:
-    columns: tuple[Column[Together], ...] = (
-        Column(title="Generations", shown=lambda row: len(row.players), is_number=True),
+def _together(families: Families) -> Table[Together]:
+    generations, *of_players = _of_generations(families, _WIDTHS["together"])
+    columns: list[Column[Together]] = [
+        generations,
         Column(title="Matches", shown=lambda row: row.matches, is_number=True),
         Column(title="First", shown=lambda row: row.first),
-        Column("team", "Team", shown=lambda row: found.team_names.get(row.team, row.team)),
-        Column("generations", value=lambda row: len(row.players)),
-        Column(
-            "players",
-            "Players",
-            shown=lambda row: _named(found, row.players),
-            width=_WIDTHS["together"],
-        ),
+        *of_players,
         Column("matches"),
         Column("first"),
         Column("first_sheet"),
+    ]
+    return Table(columns, families.together, "Generations side by side in one match")
+
+
+def _of_generations(families: Families, width: int) -> tuple[Column[Any], ...]:
+    """What both tables say of a line's players in one team."""
+    return (
+        Column(title="Generations", shown=lambda row: len(row.players), is_number=True),
+        Column("team", "Team", shown=lambda row: families.team_names.get(row.team, row.team)),
+        Column("generations", value=lambda row: len(row.players)),
+        Column("players", "Players", shown=lambda row: _named(families, row.players), width=width),
     )
-    return Table(columns, found.together, "Generations side by side in one match")
 
 
-def _named(found: Families, players: Sequence[str]) -> str:
-    names = (found.names.get(player, player) for player in players)
+def _named(families: Families, players: Sequence[str]) -> str:
+    names = (families.names.get(player, player) for player in players)
     return f"{_HOLDS}– ".join(name.replace(" ", _HOLDS) for name in names)
 
 
-def find_answer(written: str, found: Found) -> Answer:
+def find_answer(written: str, search: Found) -> Answer:
     """What has the words ``written``; what has them but for a letter stands apart."""
     from riesbuch.questions.find import Likeness
 
@@ -359,13 +378,16 @@ def find_answer(written: str, found: Found) -> Answer:
         Column("path"),
         Column("sheets", "Where", shown=_where, width=_NEVER_FOLDED),
     )
-    exact = [hit for hit in found.hits if hit.likeness is not Likeness.SLIP]
-    slips = [hit for hit in found.hits if hit.likeness is Likeness.SLIP]
-    searched = (
-        f"Searched: {counted(found.players, 'player')}, {counted(found.clubs, 'club')}, and the"
-        f" ground, notes and reference of {matches(found.matches)}."
+    exact = [hit for hit in search.hits if hit.likeness is not Likeness.SLIP]
+    slips = [hit for hit in search.hits if hit.likeness is Likeness.SLIP]
+    searched = Message(
+        "Searched: {players}, {clubs}, and the ground, notes and reference of {matches}.",
+        players=counted(search.players, "player"),
+        clubs=counted(search.clubs, "club"),
+        matches=matches(search.matches),
     )
-    hits = Table(columns, found.hits)
+    nothing = Message("Nothing has the words `{text}`.", text=written)
+    hits = Table(columns, search.hits)
     parts = (Table(columns, exact), Table(columns, slips, "One letter differs"))
     return Answer(
         tables=[table for table in parts if table.rows],
@@ -373,10 +395,10 @@ def find_answer(written: str, found: Found) -> Answer:
         data={
             "text": written,
             "hits": table_data(hits),
-            "basis": {"matches": found.matches, "strike_by_strike": found.strike_by_strike},
+            "basis": {"matches": search.matches, "strike_by_strike": search.strike_by_strike},
         },
         csv=hits,
-        nothing=() if found.hits else [f"Nothing has the words `{written}`.", searched],
+        nothing=() if search.hits else [nothing, searched],
     )
 
 

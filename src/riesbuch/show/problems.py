@@ -31,11 +31,11 @@ def summary(sheets: int, problems: Sequence[Problem], others: int = 0) -> str:
     """One sentence: "250 sheets: 2 errors, 1 warning". ``others`` are the files looked at that
     are no sheets; they are counted where there is no sheet."""
     numbers = Counter(problem.severity for problem in problems)
-    found = [
+    counts = [
         counted(numbers[severity], severity.value) for severity in Severity if numbers[severity]
     ]
     looked_at = counted(others, "file") if others and not sheets else counted(sheets, "sheet")
-    return f"{looked_at}: {', '.join(found) if found else 'nothing to mend'}"
+    return f"{looked_at}: {', '.join(counts) if counts else 'nothing to mend'}"
 
 
 def has_errors(problems: Iterable[Problem], path: str | None = None) -> bool:

@@ -10,8 +10,9 @@ from typing import Any
 from riesbuch.questions.records import RecordBook
 from riesbuch.questions.scope import Holder, Record, Scope
 from riesbuch.questions.who import NameOfClub, Party
-from riesbuch.show.matches import errors_note, former_name_data, joined
+from riesbuch.show.matches import errors_note, former_name_data, joined, matches
 from riesbuch.show.output import Answer, Column, Ratio, Table, counted, plain
+from riesbuch.trade.messages import Message
 
 _MOST_SHOWN = 3
 
@@ -59,7 +60,7 @@ _Held = tuple[Record, Holder]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class RecordQuestion:
     """What the records were asked of; ``party`` is the club or team, ``formerly`` are its names
     in the time that is asked of."""
 
@@ -70,7 +71,7 @@ class Asked:
 
 
 def records_answer(
-    asked: Asked,
+    question: RecordQuestion,
     book: RecordBook,
     names: Mapping[str, str],
     merged: Sequence[str],
@@ -82,19 +83,19 @@ def records_answer(
     held = [(record, holder) for record in book.records for holder in record.holders]
     return Answer(
         tables=[_table(record, names) for record in book.records if record.holders],
-        notes=_notes(asked, book, merged, on_names),
-        data=_data(asked, book),
+        notes=_notes(question, book, merged, on_names),
+        data=_data(question, book),
         csv=Table(_columns(names), held),
-        nothing=() if book.matches else [_nothing(asked)],
+        nothing=() if book.matches else [_nothing(question)],
     )
 
 
-def _nothing(asked: Asked) -> str:
+def _nothing(question: RecordQuestion) -> str:
     """What is said where no match counts."""
-    scope = asked.scope
+    scope = question.scope
     parts = ["No match counts"]
-    if asked.party is not None:
-        parts.append(f"of {asked.party.name}")
+    if question.party is not None:
+        parts.append(f"of {question.party.name}")
     if scope.competition is not None:
         parts.append(f"in {scope.competition}")
     if scope.since is not None:
@@ -183,46 +184,67 @@ def _sheets(held: _Held) -> Sequence[str | None]:
 
 
 def _notes(
-    asked: Asked, book: RecordBook, merged: Sequence[str], on_names: Sequence[str]
+    question: RecordQuestion, book: RecordBook, merged: Sequence[str], on_names: Sequence[str]
 ) -> list[str]:
-    notes = []
-    if asked.party is not None and merged:
+    notes: list[str] = []
+    if question.party is not None and merged:
         notes.append(
-            f"The records of {asked.party.name} include those of {joined(merged)}, merged into it."
+            Message(
+                "The records of {club} include those of {others}, merged into it.",
+                club=question.party.name,
+                others=joined(merged),
+            )
         )
     notes += on_names
     notes.append(
-        f"Of {_counted(book.matches, 'match')}, {book.strike_by_strike:,}"
-        f" {'is' if book.strike_by_strike == 1 else 'are'} known strike by strike on both sides."
+        Message.plural(
+            book.strike_by_strike,
+            "Of {matches}, {known} is known strike by strike on both sides.",
+            "Of {matches}, {known} are known strike by strike on both sides.",
+            matches=matches(book.matches),
+            known=f"{book.strike_by_strike:,}",
+        )
     )
     notes += [
-        _RESTS[record.kind].format(known=f"{record.known:,}", of=f"{record.of:,}")
+        Message(_RESTS[record.kind], known=f"{record.known:,}", of=f"{record.of:,}")
         for record in book.records
         if record.kind in _RESTS and record.known < record.of
     ]
     average = next(record for record in book.records if record.kind == "season_average")
     notes.append(
-        f"The average is asked of {average.known:,} of {average.of:,} seasons of a player, those"
-        f" with at least {_counted(asked.least_strikes, 'strike')}."
+        Message(
+            "The average is asked of {known} of {of} seasons of a player, those with at least"
+            " {strikes}.",
+            known=f"{average.known:,}",
+            of=f"{average.of:,}",
+            strikes=_counted(question.least_strikes, "strike"),
+        )
     )
     if book.open_results:
-        notes.append(f"The result of {_counted(book.open_results, 'match')} is unknown.")
+        notes.append(
+            Message("The result of {matches} is unknown.", matches=matches(book.open_results))
+        )
     if book.incomplete:
         notes.append(
-            f"Of {counted(book.competitions, 'competition')}, {book.incomplete}"
-            f" {'is' if book.incomplete == 1 else 'are'} not complete; a run passes over matches"
-            " without a sheet."
+            Message.plural(
+                book.incomplete,
+                "Of {competitions}, {count} is not complete; a run passes over matches without a"
+                " sheet.",
+                "Of {competitions}, {count} are not complete; a run passes over matches without a"
+                " sheet.",
+                competitions=counted(book.competitions, "competition"),
+            )
         )
     notes += errors_note(book.with_errors)
     titles = [RECORD_TITLES[record.kind] for record in book.records if not record.holders]
     nobody = [title[0].lower() + title[1:] for title in titles]
     if nobody:
-        notes.append(f"No record: {'; '.join(nobody)}.")
+        notes.append(Message("No record: {records}.", records="; ".join(nobody)))
     return notes
 
 
-def _data(asked: Asked, book: RecordBook) -> dict[str, Any]:
-    party, scope = asked.party, asked.scope
+def _data(question: RecordQuestion, book: RecordBook) -> dict[str, Any]:
+    party, scope = question.party, question.scope
     return {
         "basis": {"matches": book.matches, "strike_by_strike": book.strike_by_strike},
         "open_results": book.open_results,
@@ -233,8 +255,8 @@ def _data(asked: Asked, book: RecordBook) -> dict[str, Any]:
         "until": scope.until,
         "club": None if party is None else party.id,
         "merged_from": [] if party is None else list(party.predecessors),
-        "formerly": former_name_data(asked.formerly),
-        "least_strikes": asked.least_strikes,
+        "formerly": former_name_data(question.formerly),
+        "least_strikes": question.least_strikes,
         "records": [record_data(record) for record in book.records],
     }
 

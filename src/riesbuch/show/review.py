@@ -30,8 +30,7 @@ from riesbuch.trade.places import place_words
 
 if TYPE_CHECKING:
     from riesbuch.questions.scope import Record
-    from riesbuch.review.answers import Row
-    from riesbuch.review.effects import HonoursChange, Review, ReviewedSheet, RowChange
+    from riesbuch.review.effects import HonoursChange, Review, ReviewedSheet, Row, RowChange
     from riesbuch.trade.cells import CellChange
     from riesbuch.trade.match import Correction
     from riesbuch.trade.places import Names
@@ -65,7 +64,7 @@ _FATES = {
 }
 
 
-class _Page:
+class _PrintedReview:
     """Titles, lines and tables, printed in one of the two ways."""
 
     def __init__(self, *, markdown: bool) -> None:
@@ -117,7 +116,7 @@ def _wrapped(text: str, indent: str) -> list[str]:
 
 def print_review(review: Review, *, markdown: bool) -> None:
     """Everything the review tells, the verdict first."""
-    page = _Page(markdown=markdown)
+    page = _PrintedReview(markdown=markdown)
     comparison = review.comparison
     page.title(f"Review from {comparison.base.shown} to {comparison.head.shown}")
     for sentence, details in verdicts(review):
@@ -145,16 +144,16 @@ def print_review(review: Review, *, markdown: bool) -> None:
         page.title("Records")
         page.lines(
             [
-                f"{RECORD_TITLES[each.after.kind]}: {_FATES[each.fate].lower()}. Before:"
-                f" {_record(each.before, names)}. Now: {_record(each.after, names)}."
-                for each in review.records
+                f"{RECORD_TITLES[change.after.kind]}: {_FATES[change.fate].lower()}. Before:"
+                f" {_record(change.before, names)}. Now: {_record(change.after, names)}."
+                for change in review.records
             ]
         )
     if review.honours:
         page.title("Honours")
-        page.lines([_honours_line(each, names) for each in review.honours])
+        page.lines([_honours_line(change, names) for change in review.honours])
     others = _other_lines(review)
-    rests_on = [cause_line(each) for each in review.causes if each.kind != "register"]
+    rests_on = [cause_line(cause) for cause in review.causes if cause.kind != "register"]
     if rests_on and not review.other_results_because:
         page.title("What results rest on")
         page.lines(rests_on)
@@ -163,27 +162,27 @@ def print_review(review: Review, *, markdown: bool) -> None:
         page.lines(others)
 
 
-def _print_sheets(page: _Page, review: Review, names: Names) -> None:
+def _print_sheets(page: _PrintedReview, review: Review, names: Names) -> None:
     shown_alone: list[ReviewedSheet] = []
     new: list[ReviewedSheet] = []
     gone: list[ReviewedSheet] = []
     layout: list[ReviewedSheet] = []
     untouched: list[ReviewedSheet] = []
-    for each in review.sheets:
-        if each.change is None:
-            untouched.append(each)
-        elif not each.sanctioned:
-            shown_alone.append(each)
-        elif each.change.layout_only and not each.result_changed:
-            layout.append(each)
-        elif each.kind == "changed":
-            shown_alone.append(each)
+    for sheet in review.sheets:
+        if sheet.change is None:
+            untouched.append(sheet)
+        elif not sheet.sanctioned:
+            shown_alone.append(sheet)
+        elif sheet.change.layout_only and not sheet.result_changed:
+            layout.append(sheet)
+        elif sheet.kind == "changed":
+            shown_alone.append(sheet)
         else:
-            (new if each.kind == "added" else gone).append(each)
+            (new if sheet.kind == "added" else gone).append(sheet)
     # What needs a decision stands first.
-    for each in sorted(shown_alone, key=lambda each: each.sanctioned):
-        page.title(sheet_title(each), 3)
-        page.lines(list(sheet_lines(each, names, *commits_of_sheet(review, each))))
+    for sheet in sorted(shown_alone, key=lambda sheet: sheet.sanctioned):
+        page.title(sheet_title(sheet), 3)
+        page.lines(list(sheet_lines(sheet, names, *commits_of_sheet(review, sheet))))
     for title, sheets in (("New sheets", new), ("Sheets that are gone", gone)):
         if sheets:
             page.title(f"{title}: {len(sheets)}", 3)
@@ -193,7 +192,7 @@ def _print_sheets(page: _Page, review: Review, names: Names) -> None:
         page.table(untouched_table(untouched, names))
     if layout:
         page.title(f"Only layout or comments changed: {len(layout)}", 3)
-        page.lines([str(each.sheet) for each in layout[:_MOST_ROWS]])
+        page.lines([str(sheet.sheet) for sheet in layout[:_MOST_ROWS]])
         if len(layout) > _MOST_ROWS:
             page.lines([f"and {len(layout) - _MOST_ROWS} more"])
 
@@ -202,18 +201,18 @@ def _moved(rows: Sequence[RowChange]) -> list[RowChange]:
     """Strikers whose rank or points are others; when one strike is corrected, rank points alone
     move all down the match."""
     return [
-        each
-        for each in rows
-        if each.before is None
-        or each.after is None
-        or any(each.before[key] != each.after[key] for key in ("rank", "points", "team"))
+        row
+        for row in rows
+        if row.before is None
+        or row.after is None
+        or any(row.before[key] != row.after[key] for key in ("rank", "points", "team"))
     ]
 
 
 def _print_rows(
-    page: _Page, rows: Sequence[RowChange], title: str, keys: Sequence[str], names: Names
+    page: _PrintedReview, rows: Sequence[RowChange], title: str, keys: Sequence[str], names: Names
 ) -> None:
-    for (season, competition), group in groupby(rows, key=lambda each: each.key[:2]):
+    for (season, competition), group in groupby(rows, key=lambda row: row.key[:2]):
         page.title(f"{title} of {competition} {season}")
         page.table(
             Table(
@@ -260,20 +259,20 @@ def _record(record: Record, names: Names) -> str:
     return f"{record_figure(record)}, {who}, {when}{also}"
 
 
-def _honours_line(each: HonoursChange, names: Names) -> str:
+def _honours_line(change: HonoursChange, names: Names) -> str:
     before, after = (
         " and ".join(names.get(holder, holder) for holder in holders) or "nobody"
-        for holders in (each.before, each.after)
+        for holders in (change.before, change.after)
     )
-    return f"{_HONOURS[each.honour]} of {each.competition} {each.season}: {before} to {after}"
+    return f"{_HONOURS[change.honour]} of {change.competition} {change.season}: {before} to {after}"
 
 
 def _other_lines(review: Review) -> list[str]:
     lines = []
-    told = {each.path for each in review.causes if each.kind != "register"}
-    for each in review.comparison.files:
-        if each.path not in told:
-            line, kind = file_line(each), kind_of_path(each.path)
+    causes = {cause.path for cause in review.causes if cause.kind != "register"}
+    for change in review.comparison.files:
+        if change.path not in causes:
+            line, kind = file_line(change), kind_of_path(change.path)
             lines.append(f"{line}, not read: {kind.reason}" if kind.reason else line)
     more = len(lines) - _MOST_ROWS
     if more > 0:
@@ -303,92 +302,92 @@ def review_data(review: Review) -> dict[str, Any]:
         "head": comparison.head.name,
         "base_commit": comparison.base.commit,
         "head_commit": comparison.head.commit,
-        "sheets": [_sheet(review, each) for each in review.sheets],
+        "sheets": [_sheet(review, sheet) for sheet in review.sheets],
         "standings": [
             {
-                "season": each.key.season,
-                "competition": each.key.competition,
-                "team": each.key.who,
-                "before": None if each.before is None else dict(each.before),
-                "after": None if each.after is None else dict(each.after),
+                "season": row.key.season,
+                "competition": row.key.competition,
+                "team": row.key.who,
+                "before": None if row.before is None else dict(row.before),
+                "after": None if row.after is None else dict(row.after),
             }
-            for each in review.standings
+            for row in review.standings
         ],
         "strikers": [
             {
-                "season": each.key.season,
-                "competition": each.key.competition,
-                "player": each.key.who,
-                "before": _striker(each.before),
-                "after": _striker(each.after),
+                "season": row.key.season,
+                "competition": row.key.competition,
+                "player": row.key.who,
+                "before": _striker(row.before),
+                "after": _striker(row.after),
             }
-            for each in review.strikers
+            for row in review.strikers
         ],
         "records": [
             {
-                "record": each.after.kind,
-                "fate": each.fate,
-                "before": record_data(each.before),
-                "after": record_data(each.after),
+                "record": change.after.kind,
+                "fate": change.fate,
+                "before": record_data(change.before),
+                "after": record_data(change.after),
             }
-            for each in review.records
+            for change in review.records
         ],
         "honours": [
             {
-                "season": each.season,
-                "competition": each.competition,
-                "honour": each.honour,
-                "before": list(each.before),
-                "after": list(each.after),
+                "season": change.season,
+                "competition": change.competition,
+                "honour": change.honour,
+                "before": list(change.before),
+                "after": list(change.after),
             }
-            for each in review.honours
+            for change in review.honours
         ],
         "files": [
-            {"before": each.before, "after": each.after} for each in comparison.files
+            {"before": file.before, "after": file.after} for file in comparison.files
         ],
-        "sealed_results": [each.sheet for each in review.other_results],
+        "sealed_results": [sheet.sheet for sheet in review.other_results],
         "causes": [
             {
-                "kind": each.kind,
-                "before": each.before,
-                "after": each.after,
-                "values": _cells(each.values),
-                "unreadable": each.unreadable,
-                "bears_on_sealed": each in bearing,
+                "kind": cause.kind,
+                "before": cause.before,
+                "after": cause.after,
+                "values": _cells(cause.values),
+                "unreadable": cause.unreadable,
+                "bears_on_sealed": cause in bearing,
             }
-            for each in review.causes
+            for cause in review.causes
         ],
-        "no_longer_count": [each.sheet for each in no_longer_counting(review)],
+        "no_longer_count": [sheet.sheet for sheet in no_longer_counting(review)],
         "links": [{"path": path, "what": what} for path, what in comparison.head.links.items()],
         "automation": [
-            {"before": each.before, "after": each.after} for each in comparison.automation
+            {"before": file.before, "after": file.after} for file in comparison.automation
         ],
     }  # fmt: skip
 
 
-def _sheet(review: Review, each: ReviewedSheet) -> dict[str, Any]:
-    change = each.change
+def _sheet(review: Review, sheet: ReviewedSheet) -> dict[str, Any]:
+    change = sheet.change
     claims = change.claims if change is not None else ()
     return {
-        "sheet": each.sheet,
-        "change": each.kind,
+        "sheet": sheet.sheet,
+        "change": sheet.kind,
         "cells": _cells(change.cells if change else ()),
-        "before": _tally(each.before),
-        "after": _tally(each.after),
-        "sealed": each.sealed,
-        "sanctioned": each.sanctioned,
-        "path": each.path,
+        "before": _tally(sheet.before),
+        "after": _tally(sheet.after),
+        "sealed": sheet.sealed,
+        "sanctioned": sheet.sanctioned,
+        "path": sheet.path,
         "renamed_from": change.before.sheet
         if change is not None and change.before is not None and change.renamed
         else None,
-        "objection": each.objection or None,
+        "objection": sheet.objection or None,
         "remarks": _cells(change.remarks if change else ()),
         "seal": _cells(change.seal if change else ()),
         "touched": change is not None,
         "layout_only": change is not None and change.layout_only,
         "unreadable": list(change.unreadable) if change is not None else [],
-        "errors": {"before": each.errors_before, "after": each.errors_after},
-        "agreement": agreement(each) if each.sealed and change is not None else None,
+        "errors": {"before": sheet.errors_before, "after": sheet.errors_after},
+        "agreement": agreement(sheet) if sheet.sealed and change is not None else None,
         "claims": [_claim(claim) for claim in claims],
         "commits": [
             {
@@ -398,7 +397,7 @@ def _sheet(review: Review, each: ReviewedSheet) -> dict[str, Any]:
                 "committer": commit.committer,
                 "committed": commit.committed,
             }
-            for commit in (commits_of_sheet(review, each)[0] if change is not None else ())
+            for commit in (commits_of_sheet(review, sheet)[0] if change is not None else ())
         ],
     }
 
@@ -421,7 +420,7 @@ def _claim(entry: Correction) -> dict[str, Any]:
 
 
 def _cells(cells: Iterable[CellChange]) -> list[dict[str, str | None]]:
-    return [{"at": each.at, "from": each.before, "to": each.after} for each in cells]
+    return [{"at": cell.at, "from": cell.before, "to": cell.after} for cell in cells]
 
 
 def _tally(tally: Tally | None) -> dict[str, object] | None:
@@ -454,9 +453,9 @@ def cells_table(review: Review) -> Table[_CellRow]:
         Column("words", value=lambda row: row[6]),
     )
     rows = list(_other_cells(review))
-    for each in review.sheets:
-        change = each.change
-        of_sheet = (each.sheet, each.kind, each.sealed, each.sanctioned)
+    for sheet in review.sheets:
+        change = sheet.change
+        of_sheet = (sheet.sheet, sheet.kind, sheet.sealed, sheet.sanctioned)
         cells = [("score", cell) for cell in change.cells] if change else []
         cells += [("remark", cell) for cell in change.remarks] if change else []
         match = change.current.match if change else None
@@ -477,8 +476,8 @@ def _other_cells(review: Review) -> Iterator[_CellRow]:
             yield cause.path, fate, None, None, cause.kind, cell, None
     for path, what in review.comparison.head.links.items():
         yield path, "there", None, None, what.removeprefix("a "), None, None
-    for each in review.comparison.automation:
-        yield each.path, _fate(each.before, each.after), None, None, "automation", None, None
+    for file in review.comparison.automation:
+        yield file.path, _fate(file.before, file.after), None, None, "automation", None, None
 
 
 def _fate(before: str | None, after: str | None) -> str:

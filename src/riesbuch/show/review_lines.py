@@ -71,18 +71,18 @@ def no_longer_counting(review: Review) -> list[ReviewedSheet]:
     """Sheets that were whole and without errors, or only lay where sheets are read, and are not
     any more."""
     return [
-        each
-        for each in review.sheets
-        if each.stopped_counting or (each.change is not None and each.change.fate)
+        sheet
+        for sheet in review.sheets
+        if sheet.stopped_counting or (sheet.change is not None and sheet.change.fate)
     ]
 
 
 def _edited(review: Review) -> Iterator[Verdict]:
-    touched = [each for each in review.sheets if each.sealed and each.change is not None]
-    refused = [each for each in touched if not each.sanctioned]
+    touched = [sheet for sheet in review.sheets if sheet.sealed and sheet.change is not None]
+    refused = [sheet for sheet in touched if not sheet.sanctioned]
     # Of these nobody edited the sheet; what they rest on made them count no more.
-    stopped = [each for each in review.sheets if each.change is None and not each.sanctioned]
-    agreed = [each for each in touched if agreement(each) == AGREED]
+    stopped = [sheet for sheet in review.sheets if sheet.change is None and not sheet.sanctioned]
+    agreed = [sheet for sheet in touched if agreement(sheet) == AGREED]
     others = len(touched) - len(refused) - len(agreed)
     if refused:
         yield (
@@ -108,12 +108,12 @@ def _edited(review: Review) -> Iterator[Verdict]:
 
 
 def _results(review: Review) -> Iterator[Verdict]:
-    why = [cause_line(each) for each in review.other_results_because]
+    why = [cause_line(cause) for cause in review.other_results_because]
     # Whoever touches a sheet beside its score does not take the blame from what it rests on.
     rested = [
-        each
-        for each in review.other_results
-        if not each.is_rescored and (why or each.change is None or not each.stopped_counting)
+        sheet
+        for sheet in review.other_results
+        if not sheet.is_rescored and (why or sheet.change is None or not sheet.stopped_counting)
     ]
     if rested:
         they = "its score" if len(rested) == 1 else "their scores"
@@ -122,7 +122,7 @@ def _results(review: Review) -> Iterator[Verdict]:
             _capped(why or ["other sheets that changed"]),
         )
     rescored = [
-        each for each in review.other_results if each.is_rescored and not each.stopped_counting
+        sheet for sheet in review.other_results if sheet.is_rescored and not sheet.stopped_counting
     ]
     if rescored:
         they = "the edit of its sheet" if len(rescored) == 1 else "the edits of their sheets"
@@ -139,13 +139,15 @@ def _come_out(number: int) -> str:
     return f"{counted(number, 'sealed result')} {verb} out otherwise"
 
 
-def _lost(each: ReviewedSheet) -> str:
-    sealed = ", sealed" if each.sealed else ""
-    if each.change is not None and each.change.fate:
-        return f"{each.sheet}{sealed}: {each.change.fate}"
-    if each.kind == "removed":
-        return f"{each.sheet}{sealed}: is gone"
-    return f"{each.sheet}{sealed}: {'has errors' if each.errors_after else 'is no whole sheet'} now"
+def _lost(sheet: ReviewedSheet) -> str:
+    sealed = ", sealed" if sheet.sealed else ""
+    if sheet.change is not None and sheet.change.fate:
+        return f"{sheet.sheet}{sealed}: {sheet.change.fate}"
+    if sheet.kind == "removed":
+        return f"{sheet.sheet}{sealed}: is gone"
+    return (
+        f"{sheet.sheet}{sealed}: {'has errors' if sheet.errors_after else 'is no whole sheet'} now"
+    )
 
 
 def cause_line(cause: Cause) -> str:
@@ -153,7 +155,7 @@ def cause_line(cause: Cause) -> str:
     if cause.before is None or cause.after is None:
         return f"{cause.path}: {'new' if cause.before is None else 'gone'}"
     was = f"was {cause.before}" if cause.before != cause.after else ""
-    values = [f"{each.at} {_shown(each.before)} -> {_shown(each.after)}" for each in cause.values]
+    values = [f"{cell.at} {_shown(cell.before)} -> {_shown(cell.after)}" for cell in cause.values]
     more = len(values) - _MOST_VALUES
     if more > 0:
         values = [*values[:_MOST_VALUES], f"and {more} more"]
@@ -178,49 +180,49 @@ def file_line(change: FileChange) -> str:
 
 
 def _capped(lines: Iterable[str]) -> list[str]:
-    told = list(lines)
-    more = len(told) - _MOST
-    return told if more <= 0 else [*told[:_MOST], f"and {more} more; `--format json` has all"]
+    shown = list(lines)
+    more = len(shown) - _MOST
+    return shown if more <= 0 else [*shown[:_MOST], f"and {more} more; `--format json` has all"]
 
 
-def commits_of_sheet(review: Review, each: ReviewedSheet) -> tuple[list[Commit], bool]:
+def commits_of_sheet(review: Review, sheet: ReviewedSheet) -> tuple[list[Commit], bool]:
     """The commits that touched the sheet, and whether it is as it was committed."""
-    comparison, change = review.comparison, each.change
+    comparison, change = review.comparison, sheet.change
     assert change is not None
     paths = {file.path for file in (change.before, change.after) if file is not None}
-    found = dict.fromkeys(
+    commits = dict.fromkeys(
         commit for path in sorted(paths) for commit in comparison.commits.get(path, ())
     )
-    return list(found), not paths & comparison.uncommitted
+    return list(commits), not paths & comparison.uncommitted
 
 
-def agreement(each: ReviewedSheet) -> str:
+def agreement(sheet: ReviewedSheet) -> str:
     """What is to be said of the change of a sheet that was sealed."""
-    if not each.sanctioned:
+    if not sheet.sanctioned:
         return "NOT SANCTIONED"
-    return AGREED if each.change is not None and each.change.claims else "its seal holds"
+    return AGREED if sheet.change is not None and sheet.change.claims else "its seal holds"
 
 
-def sheet_title(each: ReviewedSheet) -> str:
+def sheet_title(sheet: ReviewedSheet) -> str:
     """The sheet, what became of it, and whether that is sanctioned."""
-    change = each.change
-    what = {"added": "new", "removed": "gone", "changed": "changed"}[each.kind]
+    change = sheet.change
+    what = {"added": "new", "removed": "gone", "changed": "changed"}[sheet.kind]
     if change is not None and change.renamed and change.before is not None:
         what = f"was {change.before.sheet}"
-    if not each.sealed:
-        return f"{each.sheet}: {what}"
-    return f"{each.sheet}: {what}, sealed, {agreement(each)}"
+    if not sheet.sealed:
+        return f"{sheet.sheet}: {what}"
+    return f"{sheet.sheet}: {what}, sealed, {agreement(sheet)}"
 
 
 def sheet_lines(
-    each: ReviewedSheet, names: Names, commits: Sequence[Commit], is_committed: bool
+    sheet: ReviewedSheet, names: Names, commits: Sequence[Commit], is_committed: bool
 ) -> Iterator[str]:
     """What changed in the sheet, cell by cell, and its result before and after; what corrections
     claim, and who committed it."""
-    change = each.change
+    change = sheet.change
     assert change is not None
-    if each.objection:
-        yield f"Not sanctioned: {each.objection}."
+    if sheet.objection:
+        yield f"Not sanctioned: {sheet.objection}."
     for side in change.unreadable:
         yield f"It {'could not be read before' if side == 'before' else 'cannot be read now'}."
     match = change.current.match
@@ -228,20 +230,20 @@ def sheet_lines(
     yield from cells[:_MOST_CELLS]
     if len(cells) > _MOST_CELLS:
         yield f"and {len(cells) - _MOST_CELLS} more changes; `--format csv` has all"
-    yield from _figure_lines(each, names)
-    yield from _result_lines(each, names)
+    yield from _figure_lines(sheet, names)
+    yield from _result_lines(sheet, names)
     yield from _seal_lines(change, names)
-    if each.sealed or change.seal:
+    if sheet.sealed or change.seal:
         yield from _commit_lines(commits, is_committed)
     remarks = list(change_lines(change.remarks, match, names))
     for line in remarks[:_MOST_CELLS]:
         yield f"Beside the score: {line}"
-    if not (cells or remarks or change.seal or change.unreadable or each.objection):
+    if not (cells or remarks or change.seal or change.unreadable or sheet.objection):
         yield "Only its name changed." if change.renamed else "Only layout or comments changed."
 
 
-def _figure_lines(each: ReviewedSheet, names: Names) -> Iterator[str]:
-    before, after = each.before, each.after
+def _figure_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
+    before, after = sheet.before, sheet.after
     if before is None or after is None:
         return
     for side in ("home", "away"):
@@ -255,19 +257,19 @@ def _figure_lines(each: ReviewedSheet, names: Names) -> Iterator[str]:
             yield f"{title}: {figures(before) or 'unknown'} to {figures(after) or 'unknown'}"
 
 
-def _result_lines(each: ReviewedSheet, names: Names) -> Iterator[str]:
-    before, after = _result(each.before, names), _result(each.after, names)
+def _result_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
+    before, after = _result(sheet.before, names), _result(sheet.after, names)
     if before == after:
-        if after and each.change is not None and each.change.cells:
+        if after and sheet.change is not None and sheet.change.cells:
             yield f"Result as before: {after}"
     else:
         if before:
             yield f"Result before: {before}"
         if after:
             yield f"Result now: {after}"
-    if each.errors_before and each.kind != "added":
+    if sheet.errors_before and sheet.kind != "added":
         yield "It had errors before and counted nowhere."
-    if each.errors_after:
+    if sheet.errors_after:
         yield "It has errors and counts nowhere until they are mended; `riesbuch check` names them."
 
 
@@ -354,17 +356,17 @@ def _winner(tally: Tally | None, errors: bool, names: Names) -> str | None:
 def sheets_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[ReviewedSheet]:
     """New sheets, or those that are gone: a row each."""
 
-    def tally(each: ReviewedSheet) -> Tally | None:
-        return each.after if each.kind == "added" else each.before
+    def tally(sheet: ReviewedSheet) -> Tally | None:
+        return sheet.after if sheet.kind == "added" else sheet.before
 
-    def winner(each: ReviewedSheet) -> str | None:
-        errors = each.errors_after if each.kind == "added" else each.errors_before
-        return _winner(tally(each), errors, names)
+    def winner(sheet: ReviewedSheet) -> str | None:
+        errors = sheet.errors_after if sheet.kind == "added" else sheet.errors_before
+        return _winner(tally(sheet), errors, names)
 
     columns: tuple[Column[ReviewedSheet], ...] = (
         Column("sheet", "Sheet"),
-        Column(title="Points", shown=lambda each: _points(tally(each)), is_number=True),
-        Column(title="Nummern", shown=lambda each: _nummern(tally(each)), is_number=True),
+        Column(title="Points", shown=lambda sheet: _points(tally(sheet)), is_number=True),
+        Column(title="Nummern", shown=lambda sheet: _nummern(tally(sheet)), is_number=True),
         Column(title="Winner", shown=winner),
     )
     return Table(columns, sheets)
@@ -378,20 +380,22 @@ def untouched_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[Revi
 
     def figure(title: str, of: Callable[[Tally | None], str | None]) -> Column[ReviewedSheet]:
         return Column(
-            title=title, shown=lambda each: change(of(each.before), of(each.after)), is_number=True
+            title=title,
+            shown=lambda sheet: change(of(sheet.before), of(sheet.after)),
+            is_number=True,
         )
 
     columns: tuple[Column[ReviewedSheet], ...] = (
         Column("sheet", "Sheet"),
-        Column(title="Sealed", shown=lambda each: "yes" if each.sealed else "no"),
+        Column(title="Sealed", shown=lambda sheet: "yes" if sheet.sealed else "no"),
         figure("Points", _points),
         figure("Nummern", _nummern),
         figure("Rank points", _rank_points),
         Column(
             title="Winner",
-            shown=lambda each: change(
-                _winner(each.before, each.errors_before, names),
-                _winner(each.after, each.errors_after, names),
+            shown=lambda sheet: change(
+                _winner(sheet.before, sheet.errors_before, names),
+                _winner(sheet.after, sheet.errors_after, names),
             ),
         ),
     )

@@ -4,48 +4,57 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from riesbuch.show.matches import basis_note, errors_note, matches
 from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, table_data
+from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.questions.honours import Gap, Honours
-    from riesbuch.questions.tables import TableBasis
+    from riesbuch.questions.tables import CompetitionTable
 
 _NO_RECORD = "no record"
 
 
-class TableScope(NamedTuple):
-    """``rules`` are those the season is added up under instead of its ``own_rules``."""
+def table_heading(
+    competition: str,
+    season: int,
+    until: datetime.date | None = None,
+    rules: str | None = None,
+    own_rules: str | None = None,
+) -> Message:
+    """What table it is; ``rules`` are those the season is added up under instead of its
+    ``own_rules``."""
+    if until is None and rules == own_rules:
+        return Message("This is {competition} in {season}.", competition=competition, season=season)
+    parts = {"competition": competition, "season": season, "rules": rules, "own_rules": own_rules}
+    if until is None:
+        return Message(
+            "This is {competition} in {season}, by the rules {rules} instead of {own_rules}.",
+            **parts,
+        )
+    if rules == own_rules:
+        return Message(
+            "This is {competition} in {season}, up to {until}.",
+            competition=competition,
+            season=season,
+            until=until,
+        )
+    return Message(
+        "This is {competition} in {season}, up to {until}, by the rules {rules} instead of"
+        " {own_rules}.",
+        until=until,
+        **parts,
+    )
 
-    season: int
-    competition: str
-    until: datetime.date | None = None
-    rules: str | None = None
-    own_rules: str | None = None
 
+def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, str]) -> Answer:
+    """The team table; ``teams`` are names."""
 
-class CompetitionTable(NamedTuple):
-    """A competition's table, its ``rows`` by column. ``left_out`` are the paths of sheets with
-    errors, which count nowhere."""
+    def team(row: Mapping[str, Any]) -> str:
+        return teams.get(row["team"], row["team"])
 
-    scope: TableScope
-    basis: TableBasis
-    is_league: bool
-    rows: Sequence[Mapping[str, Any]]
-    team_names: Mapping[str, str]
-    player_names: Mapping[str, str]
-    left_out: Sequence[str]
-
-    def team(self, row: Mapping[str, Any]) -> str:
-        return self.team_names.get(row["team"], row["team"])
-
-    def player(self, row: Mapping[str, Any]) -> str:
-        return self.player_names.get(row["player"], row["player"])
-
-
-def standings_answer(table: CompetitionTable) -> Answer:
     def figure(key: str) -> Column[Mapping[str, Any]]:
         return Column(
             key,
@@ -56,28 +65,43 @@ def standings_answer(table: CompetitionTable) -> Answer:
 
     columns: tuple[Column[Mapping[str, Any]], ...] = (
         figure("rank"),
-        Column("team", "Team", shown=table.team),
+        Column("team", "Team", shown=team),
         *map(figure, ("played", "won", "drawn", "lost", "nummern", "points")),
         figure("rank_points") if table.is_league else Column("rank_points"),
         Column("nummern_unknown"),
         Column("points_unknown"),
-        Column("team_name", value=table.team, formats=("csv",)),
+        Column("team_name", value=team, formats=("csv",)),
     )
     basis = table.basis
-    notes = _notes(table.scope, basis)
+    notes = [heading, basis_note(basis.matches, basis.strike_by_strike)]
     if min(basis.points, basis.nummern) < basis.sides:
         notes.append(
-            f"Points are known of {basis.points:,} of {basis.sides:,} sides, Nummern of"
-            f" {basis.nummern:,}; what is unknown adds nothing."
+            Message(
+                "Points are known of {points} of {of} sides, Nummern of {nummern}; what is unknown"
+                " adds nothing.",
+                points=f"{basis.points:,}",
+                of=f"{basis.sides:,}",
+                nummern=f"{basis.nummern:,}",
+            )
         )
     return Answer([Table(columns, table.rows)], notes)
 
 
-def strikers_answer(table: CompetitionTable) -> Answer:
+def strikers_answer(
+    heading: str, table: CompetitionTable, teams: Mapping[str, str], players: Mapping[str, str]
+) -> Answer:
+    """The striker table; ``teams`` and ``players`` are names."""
+
+    def team(row: Mapping[str, Any]) -> str:
+        return teams.get(row["team"], row["team"])
+
+    def player(row: Mapping[str, Any]) -> str:
+        return players.get(row["player"], row["player"])
+
     columns: tuple[Column[Mapping[str, Any]], ...] = (
         Column("rank", "Rank", is_number=True),
-        Column("player", "Player", shown=table.player),
-        Column("team", "Team", shown=table.team),
+        Column("player", "Player", shown=player),
+        Column("team", "Team", shown=team),
         Column("matches", "Matches", is_number=True),
         # To people a nought would say that the strikes were counted.
         Column("strikes", "Strikes", shown=lambda row: row["strikes"] or None, is_number=True),
@@ -85,26 +109,20 @@ def strikers_answer(table: CompetitionTable) -> Answer:
         Column("average", "Average", striker_average, is_number=True),
         Column("best", "Best", is_number=True),
         Column("rank_points", "Rank points", is_number=True),
-        Column("player_name", value=table.player, formats=("csv",)),
-        Column("team_name", value=table.team, formats=("csv",)),
+        Column("player_name", value=player, formats=("csv",)),
+        Column("team_name", value=team, formats=("csv",)),
     )
     basis = table.basis
-    notes = _notes(table.scope, basis)
+    notes = [heading, basis_note(basis.matches, basis.strike_by_strike)]
     if basis.individuals < basis.sides:
         notes.append(
-            f"The points of individuals are known of {basis.individuals:,} of {basis.sides:,}"
-            " sides."
+            Message(
+                "The points of individuals are known of {known} of {of} sides.",
+                known=f"{basis.individuals:,}",
+                of=f"{basis.sides:,}",
+            )
         )
     return Answer([Table(columns, table.rows)], notes)
-
-
-def _notes(scope: TableScope, basis: TableBasis) -> list[str]:
-    what = f"This is {scope.competition} in {scope.season}"
-    if scope.until is not None:
-        what += f", up to {scope.until}"
-    if scope.rules != scope.own_rules:
-        what += f", by the rules {scope.rules} instead of {scope.own_rules}"
-    return [f"{what}.", basis_note(basis.matches, basis.strike_by_strike)]
 
 
 def standing_cell(row: Mapping[str, Any], key: str) -> Cell:
@@ -121,7 +139,7 @@ def striker_average(row: Mapping[str, Any]) -> Ratio:
 
 
 def honours_answer(
-    found: Sequence[Honours],
+    by_season: Sequence[Honours],
     gaps: Sequence[Gap],
     basis: tuple[int, int],
     with_errors: int,
@@ -165,8 +183,8 @@ def honours_answer(
         ),
         Column("decided"),
     )
-    honours: Table[Honours | Gap] = Table(columns, found)
-    rows: list[Honours | Gap] = [*found, *gaps]
+    honours: Table[Honours | Gap] = Table(columns, by_season)
+    rows: list[Honours | Gap] = [*by_season, *gaps]
     rows.sort(key=_last_year, reverse=True)
     return Answer(
         tables=[Table(columns, rows)],
@@ -179,7 +197,7 @@ def honours_answer(
         },
         csv=honours,
         csv_notes=[f"No record: {', '.join(map(_gap, gaps))}."] if gaps else (),
-        nothing=() if found else ["There is no competition on record."],
+        nothing=() if by_season else ["There is no competition on record."],
     )
 
 

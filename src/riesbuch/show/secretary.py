@@ -133,20 +133,20 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
         say(f"{counted(plan.comments, 'comment')} of fixtures that went stay in {path}")
     if plan.needless:
         say(f"no round would have been on {_days(plan.needless)}; leaving it out changes nothing")
-    unknown = [each for each in order.competition.teams if not archive.register.knows_team(each)]
+    unknown = [team for team in order.competition.teams if not archive.register.knows_team(team)]
     if unknown:
-        say(f"no club declares {', '.join(f'`{each}`' for each in unknown)}; see `riesbuch check`")
+        say(f"no club declares {', '.join(f'`{text}`' for text in unknown)}; see `riesbuch check`")
     if plan.after == plan.before:
         say(f"{path} is just so already; nothing was written")
         return
-    days = sorted({each.date for each in plan.new})
+    days = sorted({fixture.date for fixture in plan.new})
     span = f", {_weekday(days[0])} to {_weekday(days[-1])}" if days else ""
     verb = "would be written" if dry_run else "written"
     say(f"{path}: {counted(len(plan.new), 'fixture')} {verb}{span}")
 
 
 def _days(days: Iterable[datetime.date]) -> str:
-    return ", ".join(_weekday(each) for each in days)
+    return ", ".join(_weekday(day) for day in days)
 
 
 def _weekday(day: datetime.date) -> str:

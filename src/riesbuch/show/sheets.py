@@ -17,13 +17,14 @@ from riesbuch.text.yaml_tree import conflict_sides, decode
 from riesbuch.trade.cells import deciding_cells, remark_cells
 from riesbuch.trade.ids import SheetId, SideName, TeamId
 from riesbuch.trade.match import Depth, Match, Outcome, Row, Side
+from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Register
 from riesbuch.trade.places import ordinal
 from riesbuch.trade.problems import RiesbuchError
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.strikes import StrikeKind, write_strike
-from riesbuch.trade.tally import SideTally, Tally, columns, row_points, tally
+from riesbuch.trade.tally import DecidedBy, SideTally, Tally, columns, row_points, tally
 
 if TYPE_CHECKING:
     from riesbuch.trade.comparing import Comparison, Difference
@@ -42,7 +43,7 @@ def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive)
         competition.name if competition else match.competition,
         match.outcome.value if match.outcome is not Outcome.PLAYED else None,
     ]
-    yield ", ".join(each for each in details if each)
+    yield ", ".join(detail for detail in details if detail)
     for name, side in match.sides:
         yield ""
         yield from _side_lines(name, side, added_up.side(name), rules, archive)
@@ -63,7 +64,7 @@ def _side_lines(
 ) -> Iterator[str]:
     labels = [
         archive.register.player_name(row.player) for row in side.team_rows + side.supernumeraries
-    ] + [archive.register.player_name(each.player) for each in side.player_points or ()]
+    ] + [archive.register.player_name(line.player) for line in side.player_points or ()]
     width = max([_LEAST_NAME_WIDTH, *(len(label) + 2 for label in labels)])
     title = f"{_team_name(archive, side)} ({name})"
     innings = max([rules.innings, *(len(row.innings) for row in side.team_rows)])
@@ -88,8 +89,8 @@ def _side_lines(
         for row in side.supernumeraries:
             label = f"  {archive.register.player_name(row.player)}"
             yield _row_line(label, row, width, innings, rules)
-    for each in side.player_points or ():
-        yield f"{archive.register.player_name(each.player):<{width}}{_shown(each.points):>6}"
+    for line in side.player_points or ():
+        yield f"{archive.register.player_name(line.player):<{width}}{_shown(line.points):>6}"
     if side.depth is Depth.STRIKES:
         of_side = columns(side.team_rows)
         so_far = [sum(strike.points for strike in column) for column in of_side]
@@ -97,7 +98,7 @@ def _side_lines(
             label, cells = "Ries totals", [str(total) for total in figures.ries]
         else:
             label = "Ries totals so far"
-            untouched = [{strike.kind for strike in each} == {StrikeKind.BLANK} for each in of_side]
+            untouched = [{strike.kind for strike in note} == {StrikeKind.BLANK} for note in of_side]
             cells = [
                 "–" if none else str(total) for none, total in zip(untouched, so_far, strict=True)
             ]
@@ -127,38 +128,68 @@ def _cells_line(
     return f"{line}   {total:>6}"
 
 
-def result_sentence(added_up: Tally, team_name: Callable[[TeamId], str]) -> str:
+def result_sentence(added_up: Tally, team_name: Callable[[TeamId], str]) -> Message:
     """Who won, what decided it, and the rank points it earned."""
     if added_up.is_draft:
-        return "A draft: strikes are still to be entered."
+        return Message("A draft: strikes are still to be entered.")
     if added_up.winner is None:
         if added_up.outcome in (Outcome.POSTPONED, Outcome.ANNULLED):
-            return f"The match was {added_up.outcome}."
-        return "The result is not known."
-    sides = [added_up.home, added_up.away]
+            return Message("The match was {outcome}.", outcome=added_up.outcome)
+        return Message("The result is not known.")
+    winning, losing = added_up.home, added_up.away
     if added_up.winner == "away":
-        sides.reverse()
-    winning, losing = sides
-    reasons = {
-        "nummern": f"with {winning.nummern} {'Nummer' if winning.nummern == 1 else 'Nummern'}"
-        f" conceded to {losing.nummern}",
-        "points": f"by points, {winning.points} to {losing.points}",
-        "longest_ries": "by the best Ries total, all else being level",
-        "award": "by award",
-        "recorded": "as recorded",
-    }
+        winning, losing = losing, winning
     if added_up.winner == "draw":
-        sentence = "A draw" + (", as recorded" if added_up.decided_by == "recorded" else "")
+        is_recorded = added_up.decided_by == "recorded"
+        result = Message("A draw, as recorded") if is_recorded else Message("A draw")
     else:
-        team = added_up.side(added_up.winner).team
-        name = team_name(team) if team else added_up.winner
-        sentence = f"{name} won {reasons.get(added_up.decided_by or '', '')}".rstrip()
-    earned = (winning.rank_points, losing.rank_points)
-    if None not in earned:
-        sentence += f"; rank points {earned[0]} to {earned[1]}"
-    if not added_up.counts:
-        sentence += "; kept out of the tables"
-    return f"{sentence}."
+        winner = team_name(winning.team) if winning.team else added_up.winner
+        result = _won(added_up.decided_by, winner, winning, losing)
+    first, second = winning.rank_points, losing.rank_points
+    if first is None or second is None:
+        if added_up.counts:
+            return Message("{result}.", result=result)
+        return Message("{result}; kept out of the tables.", result=result)
+    if added_up.counts:
+        return Message(
+            "{result}; rank points {first} to {second}.", result=result, first=first, second=second
+        )
+    return Message(
+        "{result}; rank points {first} to {second}; kept out of the tables.",
+        result=result,
+        first=first,
+        second=second,
+    )
+
+
+def _won(
+    decided_by: DecidedBy | None, winner: str, winning: SideTally, losing: SideTally
+) -> Message:
+    match decided_by:
+        case "nummern" if winning.nummern is not None:
+            return Message.plural(
+                winning.nummern,
+                "{winner} won with {count} Nummer conceded to {other_nummern}",
+                "{winner} won with {count} Nummern conceded to {other_nummern}",
+                winner=winner,
+                other_nummern=losing.nummern,
+            )
+        case "points":
+            return Message(
+                "{winner} won by points, {points} to {other_points}",
+                winner=winner,
+                points=winning.points,
+                other_points=losing.points,
+            )
+        case "longest_ries":
+            return Message(
+                "{winner} won by the best Ries total, all else being level", winner=winner
+            )
+        case "award":
+            return Message("{winner} won by award", winner=winner)
+        case "recorded":
+            return Message("{winner} won as recorded", winner=winner)
+    return Message("{winner} won", winner=winner)
 
 
 def tally_answer(added_up: Tally) -> Answer:
@@ -311,10 +342,13 @@ def _other_lines(match: Match) -> Iterator[str]:
     for place, written in cells.items():
         if not any(part in f"{place}." for part in _ON_PAPER):
             yield f"{place}: {' '.join(written.split())}"
-    for each in match.corrections:
-        agreed = ", ".join(each.agreed)
-        yield f"correction of {each.on} by {each.by}, agreed by {agreed}: {each.reason}"
-        yield from (f"  {change}" for change in each.changed)
+    for correction in match.corrections:
+        agreed = ", ".join(correction.agreed)
+        yield (
+            f"correction of {correction.on} by {correction.by}, agreed by {agreed}:"
+            f" {correction.reason}"
+        )
+        yield from (f"  {change}" for change in correction.changed)
     if match.seal is not None:
         seal = match.seal
         yield f"sealed on {seal.on} by {seal.home} and {seal.away}: {seal.digest}"

@@ -89,13 +89,13 @@ def write_together(staging: Path, writes: Sequence[Write]) -> None:
     what was done by then is taken back, the last first. Where that fails too, the first ones stay
     done, and RiesbuchError says so: the same once more finishes the rest.
     """
-    for path in (staging, *(each.path for each in writes if each.before is None)):
+    for path in (staging, *(write.path for write in writes if write.before is None)):
         refuse_links(path)
-    for each in writes:
-        if each.before is not None and read_plain(each.path) != each.before:
+    for write in writes:
+        if write.before is not None and read_plain(write.path) != write.before:
             raise RiesbuchError(
                 Message(
-                    "{path} was changed meanwhile; nothing was written; try again", path=each.path
+                    "{path} was changed meanwhile; nothing was written; try again", path=write.path
                 )
             )
     staging.mkdir(parents=True, exist_ok=True)
@@ -103,14 +103,14 @@ def write_together(staging: Path, writes: Sequence[Write]) -> None:
     done: list[Write] = []
     folders: list[Path] = []
     try:
-        staged = _stage(work, {each.path: each.after for each in writes if each.before is None})
-        for each in writes:
-            with entered(each, done):
-                if each.before is None:
-                    _make_folder(each.path.parent, folders)
-                    _put(staged[each.path], each.path)
+        staged = _stage(work, {write.path: write.after for write in writes if write.before is None})
+        for write in writes:
+            with entered(write, done):
+                if write.before is None:
+                    _make_folder(write.path.parent, folders)
+                    _put(staged[write.path], write.path)
                 else:
-                    replace_as_read(each.path, each.before, each.after)
+                    replace_as_read(write.path, write.before, write.after)
     except BaseException as trouble:
         left = put_back(done)
         for folder in reversed(folders):
@@ -147,9 +147,9 @@ def _make_folder(folder: Path, made: list[Path]) -> None:
     while not folder.exists():
         missing.append(folder)
         folder = folder.parent
-    for each in reversed(missing):
-        each.mkdir(exist_ok=True)
-        made.append(each)
+    for folder in reversed(missing):
+        folder.mkdir(exist_ok=True)
+        made.append(folder)
 
 
 def _put(file: Path, path: Path) -> None:

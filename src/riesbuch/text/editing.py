@@ -86,7 +86,7 @@ def respelt(text: str, keys: Mapping[str, str], values: Mapping[str, str]) -> st
     new = _mark(text) + _Page(_bare(text)).with_spellings(spellings)
     for place, value in values.items():
         _put(said, _steps(place), value)
-    for place in sorted(keys, key=lambda each: each.count("."), reverse=True):
+    for place in sorted(keys, key=lambda place: place.count("."), reverse=True):
         _rekey(said, place, keys[place])
     return _proven(text, new, said)
 
@@ -569,9 +569,7 @@ def _lines(key: str, value: Written, shape: Shape, indent: str) -> list[str]:
     """The lines of a new entry of a mapping that is not in braces."""
     head = f"{indent}{written_scalar(key, in_line=False)}:"
     if shape.form is Form.ENTRIES and isinstance(value, Mapping) and value:
-        below = [
-            _lines(each, inner, shape.of(each), f"{indent}  ") for each, inner in value.items()
-        ]
+        below = [_lines(key, inner, shape.of(key), f"{indent}  ") for key, inner in value.items()]
         return [head, *(line for lines in below for line in lines)]
     if shape.form is Form.ITEMS and not isinstance(value, (str, Mapping)) and value:
         return [head, *(f"{indent}  - {written(item, shape.of(''))}" for item in value)]

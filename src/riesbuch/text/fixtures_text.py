@@ -3,9 +3,8 @@
 from collections.abc import Collection, Sequence
 from itertools import pairwise
 
-import tomli_w
-
 from riesbuch.text.league import read_fixtures
+from riesbuch.text.record_text import fixture_text
 from riesbuch.text.schemas import editor_line
 from riesbuch.text.settings import toml_lines
 from riesbuch.trade.season import Fixture
@@ -18,7 +17,7 @@ class CannotEditError(Exception):
 
 
 def new_fixtures_file(fixtures: Sequence[Fixture]) -> bytes:
-    blocks = "\n".join(_block(each) for each in fixtures)
+    blocks = "\n".join(fixture_text(fixture) for fixture in fixtures)
     return f"{editor_line('fixtures', 2)}\n\n{blocks}".encode()
 
 
@@ -37,7 +36,7 @@ def with_other_fixtures(content: bytes, cut: Collection[int], added: Sequence[Fi
     new_lines = _edited(lines, cut, added)
     after = (mark + newline.join(new_lines)).encode()
     reading = read_fixtures(after)
-    kept = [each for index, each in enumerate(before) if index not in cut]
+    kept = [fixture for index, fixture in enumerate(before) if index not in cut]
     position = min(cut, default=len(before))
     expected = [*kept[:position], *added, *kept[position:]]
     if reading.findings or list(reading.record or ()) != expected:
@@ -55,7 +54,7 @@ def _edited(lines: list[str], cut: Collection[int], added: Sequence[Fixture]) ->
     bounds = [*heads, len(lines)]
     out = lines[: bounds[0]]
     insert_at = min(cut, default=None)
-    blocks = [_block(each).rstrip("\n").split("\n") for each in added]
+    blocks = [fixture_text(fixture).rstrip("\n").split("\n") for fixture in added]
     needs_blank = False
     for index, (start, end) in enumerate(pairwise(bounds)):
         span = lines[start:end]
@@ -132,15 +131,3 @@ def _add_paragraph(out: list[str], lines: Sequence[str]) -> None:
     while out and not out[-1].strip():
         out.pop()
     out += ["", *lines] if out else lines
-
-
-def _block(fixture: Fixture) -> str:
-    keys = {
-        "competition": fixture.competition,
-        "round": fixture.round,
-        "date": fixture.date,
-        "home": fixture.home,
-        "away": fixture.away,
-    }
-    given = {key: value for key, value in keys.items() if value is not None}
-    return f"[[fixture]]\n{tomli_w.dumps(given)}"

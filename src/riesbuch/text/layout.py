@@ -30,19 +30,19 @@ class Form(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shape:
-    """The form of a value, the order of its keys, and the shapes below it; ``each`` is the shape
+    """The form of a value, the order of its keys, and the shapes below it; ``item`` is the shape
     of every entry or item that ``below`` does not name."""
 
     form: Form = Form.INLINE
     order: tuple[str, ...] = ()
     below: Mapping[str, "Shape"] = field(default_factory=dict)
-    each: "Shape | None" = None
+    item: "Shape | None" = None
     holds_strikes: bool = False
 
     def of(self, key: str) -> "Shape":
         if self.holds_strikes:
             return self
-        return self.below.get(key) or self.each or _INLINE
+        return self.below.get(key) or self.item or _INLINE
 
 
 _INLINE = Shape()
@@ -63,11 +63,11 @@ def _shape_below(key: Key) -> Shape:
     if key.form == "written-row":
         return _ROW
     if key.form in ("rows", "player-points"):
-        return Shape(form=Form.ENTRIES, each=_ROW if key.form == "rows" else None)
+        return Shape(form=Form.ENTRIES, item=_ROW if key.form == "rows" else None)
     if key.form in ("list", "replacements"):
         record = key.record or (key.of and key.of.record)
-        each = _shape_of(record, Form.INLINE) if record else None
-        return Shape(form=Form.ITEMS if key.block else Form.INLINE, each=each)
+        item = _shape_of(record, Form.INLINE) if record else None
+        return Shape(form=Form.ITEMS if key.block else Form.INLINE, item=item)
     if key.record is None:
         return _INLINE
     return _shape_of(key.record, Form.ENTRIES if key.block else Form.INLINE)
@@ -97,15 +97,15 @@ def canonical(text: str, shape: Shape) -> str:
     text = text.replace("\r\n", "\n")
     document = Document(text)
     elements = list(_entries(document, document.root, shape, ""))
-    in_source = sorted(elements, key=lambda each: (each.first_line, each.source_column))
+    in_source = sorted(elements, key=lambda element: (element.first_line, element.source_column))
     head, foot = _give_remarks(in_source, document.remarks)
     output = [remark.text for remark in head]
     for element in elements:
-        output += [f"{element.indent}{each.text}".rstrip() for each in element.before]
+        output += [f"{element.indent}{remark.text}".rstrip() for remark in element.before]
         first, *rest = element.lines
-        behind = " ".join(each.text for each in element.behind)
+        behind = " ".join(remark.text for remark in element.behind)
         output += [f"{first}  {behind}" if behind else first, *rest]
-        output += [f"{element.indent}{each.text}".rstrip() for each in element.after]
+        output += [f"{element.indent}{remark.text}".rstrip() for remark in element.after]
     output += [remark.text for remark in foot]
     return "\n".join(output).strip("\n") + "\n"
 

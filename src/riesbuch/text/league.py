@@ -1,7 +1,8 @@
 """League, rule sets, seasons and fixtures: from their TOML to records."""
 
-from typing import Annotated, Any, Generic, NamedTuple, TypeVar
+from typing import Annotated, Any, NamedTuple, TypeVar
 
+from riesbuch.text.nodes import FileReading
 from riesbuch.text.settings import Table, TomlFields, parse_toml
 from riesbuch.trade.ids import (
     Language,
@@ -9,14 +10,12 @@ from riesbuch.trade.ids import (
 from riesbuch.trade.keys import Key, names_of, words
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed
-from riesbuch.trade.problems import Finding
 from riesbuch.trade.rules import (
     NummerZone,
     RuleSet,
 )
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Season
 
-_Record = TypeVar("_Record")
 _Keyed = TypeVar("_Keyed", Competition, Fixture)
 
 
@@ -32,36 +31,37 @@ class Publishing(NamedTuple):
 class League(NamedTuple):
     """``strict`` is whether a player without a file is an error rather than a warning."""
 
-    name: Annotated[str, Key("text", required=True)]
-    language: Annotated[Language, Key("choice", choices=words(Language))] = "en"
+    name: Annotated[str, Key("text", required=True, column="name")]
+    language: Annotated[
+        Language, Key("choice", choices=words(Language), column="of the reports")
+    ] = "en"
     strict: Annotated[
-        bool, Key("choice", name="register", choices={"strict": True, "open": False})
+        bool,
+        Key(
+            "choice",
+            name="register",
+            choices={"strict": True, "open": False},
+            column="whether everybody needs a file",
+        ),
     ] = True
     publishing: Annotated[
         Publishing, Key("record", name="publish", record=Publishing, what="under [publish]")
     ] = Publishing()
 
 
-class SettingsReading(NamedTuple, Generic[_Record]):
-    """``record`` is None where the file could not be read at all."""
-
-    record: _Record | None
-    findings: tuple[Finding, ...]
-
-
-def read_league(content: bytes) -> SettingsReading[League]:
+def read_league(content: bytes) -> FileReading[League]:
     tables, text, syntax = parse_toml(content)
     if tables is None:
-        return SettingsReading(record=None, findings=tuple(syntax))
+        return FileReading(record=None, findings=tuple(syntax))
     fields = TomlFields(text)
     league = fields.made(tables, "", League, "in league.toml", name="")
-    return SettingsReading(record=league, findings=tuple(fields.findings))
+    return FileReading(record=league, findings=tuple(fields.findings))
 
 
-def read_rules(content: bytes) -> SettingsReading[RuleSet]:
+def read_rules(content: bytes) -> FileReading[RuleSet]:
     tables, text, syntax = parse_toml(content)
     if tables is None:
-        return SettingsReading(record=None, findings=tuple(syntax))
+        return FileReading(record=None, findings=tuple(syntax))
     fields = TomlFields(text)
     rules: RuleSet | None = fields.made(tables, "", RuleSet, "in a rule set")
     assert rules is not None
@@ -78,14 +78,14 @@ def read_rules(content: bytes) -> SettingsReading[RuleSet]:
         )
         # No sheet is held against a zone that is not one.
         rules = rules._replace(nummer_zone=NummerZone(first=0, last=1_000_000))
-    return SettingsReading(record=rules, findings=tuple(fields.findings))
+    return FileReading(record=rules, findings=tuple(fields.findings))
 
 
-def read_season(content: bytes, year: int) -> SettingsReading[Season]:
+def read_season(content: bytes, year: int) -> FileReading[Season]:
     """Read the season.toml of the folder ``seasons/<year>``."""
     tables, text, syntax = parse_toml(content)
     if tables is None:
-        return SettingsReading(record=None, findings=tuple(syntax))
+        return FileReading(record=None, findings=tuple(syntax))
     fields = TomlFields(text)
     fields.described(tables, "", Season, "in season.toml")
     written = fields.number(tables, "", "season")
@@ -106,7 +106,7 @@ def read_season(content: bytes, year: int) -> SettingsReading[Season]:
         competition = _with_keys(fields, table, place, Competition, "in a competition")
         if competition is None:
             continue
-        if any(each.id == competition.id for each in competitions):
+        if any(other.id == competition.id for other in competitions):
             fields.report(
                 f"{place}.id",
                 "listed-twice",
@@ -119,7 +119,7 @@ def read_season(content: bytes, year: int) -> SettingsReading[Season]:
         competitions=tuple(competitions),
         whole=isinstance(listed, list) and len(competitions) == len(listed),
     )
-    return SettingsReading(record=season, findings=tuple(fields.findings))
+    return FileReading(record=season, findings=tuple(fields.findings))
 
 
 def _with_keys(
@@ -133,10 +133,10 @@ def _with_keys(
     return fields.made(table, place, record, where, positions=positions, **others)
 
 
-def read_fixtures(content: bytes) -> SettingsReading[tuple[Fixture, ...]]:
+def read_fixtures(content: bytes) -> FileReading[tuple[Fixture, ...]]:
     tables, text, syntax = parse_toml(content)
     if tables is None:
-        return SettingsReading(record=None, findings=tuple(syntax))
+        return FileReading(record=None, findings=tuple(syntax))
     fields = TomlFields(text)
     fields.known_keys(tables, "", ("fixture",), "in fixtures.toml")
     fixtures = []
@@ -144,4 +144,4 @@ def read_fixtures(content: bytes) -> SettingsReading[tuple[Fixture, ...]]:
         fixture = _with_keys(fields, table, place, Fixture, "in a fixture")
         if fixture is not None:
             fixtures.append(fixture)
-    return SettingsReading(record=tuple(fixtures), findings=tuple(fields.findings))
+    return FileReading(record=tuple(fixtures), findings=tuple(fields.findings))

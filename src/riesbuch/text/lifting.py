@@ -41,7 +41,7 @@ def lift_rows(text: str) -> tuple[str, dict[Position, Entries]]:
         lines = run[0].split("\n")
         is_remarked = "#" in run[0]
         entries = tuple(_entries(lines, line, column, is_remarked))
-        is_plain = not is_remarked or all(each.rstrip("\r").isprintable() for each in lines)
+        is_plain = not is_remarked or all(line.rstrip("\r").isprintable() for line in lines)
         if not is_plain or len({key.text for key, _ in entries}) < len(entries):
             # The parser is to see a character that may not stand in a remark, and a key twice.
             continue

@@ -4,12 +4,21 @@ Every scalar is text here; what it means is up to the field it stands in.
 """
 
 from collections.abc import Iterator
-from typing import NamedTuple, TypeAlias, cast
+from typing import Generic, NamedTuple, TypeAlias, TypeVar, cast
 
 from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding
+
+_Record = TypeVar("_Record")
+
+
+class FileReading(NamedTuple, Generic[_Record]):
+    """``record`` is None where the file could not be read as one at all."""
+
+    record: _Record | None
+    findings: tuple[Finding, ...]
 
 
 class Scalar(NamedTuple):

@@ -106,11 +106,11 @@ def refuse_links(path: Path) -> None:
     is a link: whatever is written there would be written elsewhere."""
     links: list[Path] = []
     within: list[Path] = []
-    for each in (path, *path.absolute().parents):
-        if os.path.lexists(each / _LEAGUE_FILE):
+    for folder in (path, *path.absolute().parents):
+        if os.path.lexists(folder / _LEAGUE_FILE):
             within = [*links]
-        if _is_link(each):
-            links.append(each)
+        if _is_link(folder):
+            links.append(folder)
     if within:
         raise RiesbuchError(
             Message(

@@ -1,14 +1,14 @@
 """Files written out from records, key by key, in the canonical layout."""
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterator
 from typing import Any
 
 from riesbuch.text.layout import Written, written
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Match, Row
 from riesbuch.trade.people import Club, Player
-from riesbuch.trade.season import Competition, CompetitionKind
+from riesbuch.trade.season import Competition, CompetitionKind, Fixture
 
 
 def sheet_text(match: Match) -> str:
@@ -88,30 +88,38 @@ def written_keys(record: Any) -> dict[str, Written]:
     }
 
 
-def toml_text(text: str) -> str:
-    """``text`` as a basic string of TOML."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
-
-
 def season_head(year: int) -> str:
     return f"season = {year}\n"
 
 
 def competition_text(competition: Competition) -> str:
     """A ``[[competition]]`` table that reads back as a record equal to ``competition``."""
-    return "\n".join(["", "[[competition]]", *_toml_lines(competition), ""])
+    # Whoever reads a league's season looks for its cycles.
+    told = ("cycles",) if competition.kind is CompetitionKind.LEAGUE else ()
+    return f"\n[[competition]]\n{_toml_lines(competition, told)}"
 
 
-def _toml_lines(competition: Competition) -> Iterator[str]:
-    for key in keys_of(Competition):
-        value = getattr(competition, key.field)
-        # Whoever reads a league's season looks for its cycles.
-        is_told = key.field == "cycles" and competition.kind is CompetitionKind.LEAGUE
-        if key.required or is_told or value != key.default:
-            yield f"{key.name} = {_toml_value(key, value)}"
+def fixture_text(fixture: Fixture) -> str:
+    """A ``[[fixture]]`` table that reads back as a record equal to ``fixture``."""
+    return f"[[fixture]]\n{_toml_lines(fixture)}"
+
+
+def _toml_lines(record: Any, told: Collection[str] = ()) -> str:
+    """A line for each key that says something, or is to be ``told`` all the same."""
+    return "".join(
+        f"{key.name} = {_toml_value(key, value)}\n"
+        for key in keys_of(record.__class__)
+        if (value := getattr(record, key.field)) != key.default or key.name in told
+    )
 
 
 def _toml_value(key: Key, value: Any) -> str:
-    if isinstance(value, Iterable) and not isinstance(value, str):
-        return f"[{', '.join(toml_text(item) for item in value)}]"
-    return str(value) if key.form == "number" else toml_text(key.word_for(value))
+    if isinstance(value, tuple):
+        return f"[{', '.join(_toml_text(item) for item in value)}]"
+    word = key.word_for(value)
+    return word if key.form in ("number", "date", "yes-no") else _toml_text(word)
+
+
+def _toml_text(text: str) -> str:
+    """``text`` as a basic string of TOML."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

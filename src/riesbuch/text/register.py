@@ -1,38 +1,26 @@
 """Clubs and players: from their trees to records with positions."""
 
-from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import TypeVar
 
 from riesbuch.text.fields import Fields
-from riesbuch.text.nodes import Node
+from riesbuch.text.nodes import FileReading, Node
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club, Player
-from riesbuch.trade.problems import Finding
 
 _Record = TypeVar("_Record")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RegisterReading(Generic[_Record]):
-    """``record`` is None where the file could not be read as one at all."""
-
-    record: _Record | None
-    findings: tuple[Finding, ...]
-
-
-def read_club(content: bytes, club: ClubId) -> RegisterReading[Club]:
+def read_club(content: bytes, club: ClubId) -> FileReading[Club]:
     return _read(content, Club, club, "in a club's file")
 
 
-def read_player(content: bytes, player: PlayerId) -> RegisterReading[Player]:
+def read_player(content: bytes, player: PlayerId) -> FileReading[Player]:
     return _read(content, Player, player, "in a player's file")
 
 
-def _read(
-    content: bytes, kind: type[_Record], identifier: str, what: str
-) -> RegisterReading[_Record]:
+def _read(content: bytes, kind: type[_Record], identifier: str, what: str) -> FileReading[_Record]:
     fields = _RegisterFields()
     try:
         tree, findings = read_tree(decode(content))
@@ -42,7 +30,7 @@ def _read(
     record = tree and fields.made(
         tree, "", kind, what, id=identifier, name=identifier, positions=fields.positions
     )
-    return RegisterReading(record=record, findings=tuple(fields.findings))
+    return FileReading(record=record, findings=tuple(fields.findings))
 
 
 class _RegisterFields(Fields):

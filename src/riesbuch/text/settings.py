@@ -242,14 +242,14 @@ class TomlFields:
     def tables(self, table: Table, key: str) -> list[tuple[str, Table]]:
         """Entries of the array of tables ``key`` with their places."""
         value = table.get(key, [])
-        if not isinstance(value, list) or not all(isinstance(each, dict) for each in value):
+        if not isinstance(value, list) or not all(isinstance(entry, dict) for entry in value):
             self.report(
                 key,
                 "wrong-shape",
                 Message("`{key}` must be tables, each headed `[[{key}]]`", key=key),
             )
             return []
-        return [(f"{key}.{index}", each) for index, each in enumerate(value, start=1)]
+        return [(f"{key}.{index}", entry) for index, entry in enumerate(value, start=1)]
 
     def text(self, table: Table, place: str, key: str) -> str | None:
         value = table.get(key)
@@ -355,19 +355,19 @@ class TomlFields:
         value = table.get(key)
         if value is None:
             return None
-        if not isinstance(value, list) or not all(isinstance(each, str) for each in value):
+        if not isinstance(value, list) or not all(isinstance(text, str) for text in value):
             self.report(
                 _join(place, key),
                 "wrong-shape",
                 Message("`{key}` must be a list of texts in quotes", key=key),
             )
             return None
-        for index, each in enumerate(value):
-            if each in value[:index]:
+        for index, text in enumerate(value):
+            if text in value[:index]:
                 self.report(
                     _join(place, key),
                     "listed-twice",
-                    Message("`{each}` stands twice in `{key}`", each=each, key=key),
+                    Message("`{each}` stands twice in `{key}`", each=text, key=key),
                 )
         return tuple(dict.fromkeys(value))
 

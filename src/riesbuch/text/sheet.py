@@ -160,7 +160,7 @@ class _SheetFields(Fields):
     def row(self, player: PlayerId, position: Position, node: Node, place: str) -> Row | None:
         """``place`` is that of the rows; it is told with the player's name where one is wrong."""
         if type(node) is WrittenRow:
-            innings = [read_inning(each) for each in node.text[2:-2].split("], [")]
+            innings = [read_inning(inning) for inning in node.text[2:-2].split("], [")]
             if None not in innings:
                 return cast(Row, _new(Row, (player, tuple(innings), position, _new(RowText, node))))
         if not isinstance(node, Items):

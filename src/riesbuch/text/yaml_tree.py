@@ -46,7 +46,7 @@ _BLANKS_INSIDE_LINE = re.compile(r"(?<=\S)[ \t]*\t[ \t]*")
 _NOT_IN_YAML = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 
 # Line ends to some parsers and editors and not to others: none here, so that places agree.
-SEPARATORS = {ord(each): " " for each in "\x85\u2028\u2029"}
+SEPARATORS = {ord(separator): " " for separator in "\x85\u2028\u2029"}
 
 # Calling the named tuples themselves would take half as long again as all of the parsing.
 _new: Any = tuple.__new__

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 from functools import lru_cache
-from typing import Literal, NewType
+from typing import Literal, NewType, get_args
 
 PlayerId = NewType("PlayerId", str)
 ClubId = NewType("ClubId", str)
@@ -35,3 +35,4 @@ def opponent_of(side: SideName) -> SideName:
 
 
 Language = Literal["en", "de"]
+LANGUAGES: tuple[Language, ...] = get_args(Language)

@@ -27,7 +27,8 @@ class Key(NamedTuple):
     keys of ``record``. ``what`` names the items of a list, or where the keys of a record stand;
     ``hint`` is advice for one in the wrong shape. ``block`` is whether the layout gives each
     entry a line. ``column`` describes the key's column in an export, ``tells`` says what of people
-    may stand in it; without one it has tables of its own there, or stays at home.
+    may stand in it; without one it is listed there, has tables of its own, or stays at home. Of a
+    record, it is what the names of its keys' columns begin with.
 
     `keys_of` adds ``name``, as it is written, unless it is another than the ``field``'s, and the
     ``default``: `...` for a value that a record cannot do without.
@@ -89,7 +90,9 @@ def names_of(record: type) -> tuple[str, ...]:
 
 def words(choices: Any) -> dict[str, Any]:
     """The words of an enumeration, or of a Literal, and what they mean."""
-    return {word: word for word in get_args(choices)} or {each.value: each for each in choices}
+    return {word: word for word in get_args(choices)} or {
+        member.value: member for member in choices
+    }
 
 
 _NUMBER = Key("number")

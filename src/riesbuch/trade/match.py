@@ -188,9 +188,15 @@ _DECIDING_ROWS = Key("rows", decides=True, block=True)
 class PaperTotals(NamedTuple):
     """Totals as written on the signed paper; ``nummern`` are those the side conceded."""
 
-    ries: Annotated[tuple[int, ...] | None, _RIES] = None
-    points: Annotated[int | None, _DECIDING_NUMBER] = None
-    nummern: Annotated[int | None, _DECIDING_NUMBER] = None
+    ries: Annotated[
+        tuple[int, ...] | None, _RIES._replace(column="Ries totals as written on the paper")
+    ] = None
+    points: Annotated[
+        int | None, _DECIDING_NUMBER._replace(column="points as written on the paper")
+    ] = None
+    nummern: Annotated[
+        int | None, _DECIDING_NUMBER._replace(column="Nummern as written on the paper")
+    ] = None
 
 
 class Replacement(NamedTuple):
@@ -221,7 +227,7 @@ class Side:
     supernumeraries: Annotated[tuple[Row, ...], _DECIDING_ROWS] = ()
     paper: Annotated[
         PaperTotals | None,
-        Key("record", record=PaperTotals, decides=True, what="under `paper`"),
+        Key("record", record=PaperTotals, decides=True, what="under `paper`", column="paper_"),
     ] = None
     incomplete: bool = False
 
@@ -272,20 +278,31 @@ class Source(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Doubt:
-    at: Annotated[str, Key("text", required=True)]
-    note: Annotated[str, Key("text", required=True)]
+    at: Annotated[str, Key("text", required=True, column="place in the sheet", tells="text")]
+    note: Annotated[str, Key("text", required=True, column="the doubt", tells="text")]
     position: Position = field(compare=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
-    on: Annotated[datetime.date, Key("date", required=True)]
-    by: Annotated[str, Key("text", required=True)]
+    on: Annotated[datetime.date, Key("date", required=True, column="day")]
+    by: Annotated[str, Key("text", required=True, column="who made it", tells="text")]
     agreed: Annotated[
-        tuple[str, ...], Key("list", required=True, of=Key("identifier"), what="clubs")
+        tuple[str, ...],
+        Key("list", required=True, of=Key("identifier"), what="clubs", column="clubs that agreed"),
     ]
-    reason: Annotated[str, Key("text", required=True)]
-    changed: Annotated[tuple[str, ...], Key("list", required=True, of=Key("text"), what="changes")]
+    reason: Annotated[str, Key("text", required=True, column="why", tells="text")]
+    changed: Annotated[
+        tuple[str, ...],
+        Key(
+            "list",
+            required=True,
+            of=Key("text"),
+            what="changes",
+            column="what was changed",
+            tells="text",
+        ),
+    ]
     position: Position = field(compare=False)
 
 

@@ -1,20 +1,23 @@
 """Sentences of ours that are written in English, and can be said in another language later."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, Protocol, Self
+
+from riesbuch.trade.characters import on_one_line
 
 
 class Words(Protocol):
     """What a language has for English sentences, as in `riesbuch.language.catalogue`."""
 
     def gettext(self, message: str) -> str: ...
+    def pgettext(self, context: str, message: str) -> str: ...
     def ngettext(self, one: str, many: str, number: int) -> str: ...
 
 
 class Message(str):
     """The English sentence, its gaps filled, that remembers what it was made of:
     ``Message("`{place}` has no winner", place="result")``. What stands in a gap is a text, a whole
-    number or a message of its own."""
+    number or a message of its own; ``{count:,}`` groups thousands as the language does."""
 
     __slots__ = ("_many", "_number", "_template", "_values")
     _template: str
@@ -29,6 +32,11 @@ class Message(str):
     def plural(cls, number: int, one: str, many: str, /, **values: object) -> Self:
         """The sentence for ``number`` things, which stands in its gap ``count``."""
         return cls._made(one, many, number, {"count": number, **values})
+
+    @classmethod
+    def layout(cls, form: str, /, **values: object) -> Self:
+        """Messages put together by marks alone, so that it is the same ``form`` everywhere."""
+        return cls._made(form, "", 1, values)
 
     @classmethod
     def _made(cls, template: str, many: str, number: int, values: Mapping[str, object]) -> Self:
@@ -51,7 +59,20 @@ class Message(str):
             if self._many
             else words.gettext(self._template)
         )
-        return form.format(**{key: translated(each, words) for key, each in self._values.items()})
+        return form.format(
+            **{
+                key: _Number(value, words) if isinstance(value, int) else translated(value, words)
+                for key, value in self._values.items()
+            }
+        )
+
+    def on_one_line(self) -> "Message":
+        """With the control characters and line ends in its gaps written out."""
+        values = {
+            key: value if isinstance(value, int) else one_line(value)
+            for key, value in self._values.items()
+        }
+        return Message._made(self._template, self._many, self._number, values)
 
     def packed(self) -> list[Any]:
         """Lists, texts and numbers from which `unpacked` makes the same message."""
@@ -59,8 +80,33 @@ class Message(str):
         return [self._template, self._many, self._number, values]
 
 
-def translated(text: str | int, words: Words) -> str | int:
-    return text.translated(words) if isinstance(text, Message) else text
+def one_line(text: str) -> str:
+    return text.on_one_line() if isinstance(text, Message) else on_one_line(text)
+
+
+def joined(separator: str, texts: Iterable[str]) -> Message:
+    """As a text's own ``join``; what is joined can be said in another language."""
+    parts = {f"part_{number}": text for number, text in enumerate(texts)}
+    return Message.layout(separator.join(f"{{{part}}}" for part in parts), **parts)
+
+
+class _Number:
+    """A number in a gap of a translated sentence."""
+
+    __slots__ = ("_number", "_words")
+
+    def __init__(self, number: int, words: Words) -> None:
+        self._number = number
+        self._words = words
+
+    def __format__(self, form: str) -> str:
+        text = format(self._number, form)
+        return text.replace(",", self._words.pgettext("between thousands", ","))
+
+
+def translated(text: str, words: Words | None) -> str:
+    """A message in the language of ``words``, which are None in English; else the text as it is."""
+    return text.translated(words) if words is not None and isinstance(text, Message) else text
 
 
 def packed(text: str | int) -> Any:

@@ -8,6 +8,8 @@ from typing import Annotated, NamedTuple
 from riesbuch.trade.ids import ClubId, PlayerId, Positions, TeamId
 from riesbuch.trade.keys import Key
 
+MOST_PARENTS = 2
+
 
 class FormerName(NamedTuple):
     name: Annotated[str, Key("text", required=True)]
@@ -19,9 +21,9 @@ class Club:
     """``teams`` pairs each team's letter with its name."""
 
     id: ClubId
-    name: Annotated[str, Key("text", required=True)]
-    founded: Annotated[int | None, Key("year")] = None
-    ground: Annotated[str | None, Key("text")] = None
+    name: Annotated[str, Key("text", required=True, column="name")]
+    founded: Annotated[int | None, Key("year", column="year of foundation")] = None
+    ground: Annotated[str | None, Key("text", column="where it plays", tells="text")] = None
     teams: Annotated[tuple[tuple[str, str], ...], Key("teams")] = ()
     formerly: Annotated[
         tuple[FormerName, ...],
@@ -55,7 +57,7 @@ class Player:
         Key("list", of=Key("record", record=Membership, what="in a player's club"), what="clubs"),
     ] = ()
     parents: Annotated[
-        tuple[PlayerId, ...], Key("list", of=Key("identifier"), what="players", most=2)
+        tuple[PlayerId, ...], Key("list", of=Key("identifier"), what="players", most=MOST_PARENTS)
     ] = ()
     also_written: Annotated[tuple[str, ...], Key("list", of=Key("text"), what="names")] = ()
     private: Annotated[bool, Key("yes-no")] = False

@@ -10,13 +10,20 @@ from typing import NamedTuple
 
 from riesbuch.trade.characters import on_one_line
 from riesbuch.trade.ids import Position
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 
 
 class Severity(StrEnum):
     ERROR = "error"
     WARNING = "warning"
     DRAFT = "draft"
+
+
+_SEVERITIES = {
+    Severity.ERROR: Message("error"),
+    Severity.WARNING: Message("warning"),
+    Severity.DRAFT: Message("draft"),
+}
 
 
 class RiesbuchError(Exception):
@@ -58,13 +65,25 @@ class Problem(NamedTuple):
         """``path:line:column: severity: message – hint (code)``, the form of the GNU coding
         standards (section "Formatting Error Messages")."""
         place = self.place
-        path = on_one_line(place.path)
-        return f"{path}:{place.line}:{place.column}: {self.as_sentence()}"
+        return Message.layout(
+            "{path}:{line}:{column}: {sentence}",
+            path=on_one_line(place.path),
+            line=place.line,
+            column=place.column,
+            sentence=self.as_sentence(),
+        )
 
     def as_sentence(self) -> str:
         """``severity: message – hint (code)``."""
-        advice = f" – {self.hint}" if self.hint else ""
-        return on_one_line(f"{self.severity}: {self.message}{advice} ({self.code})")
+        return Message.layout(
+            "{severity}: {message} – {hint} ({code})"
+            if self.hint
+            else "{severity}: {message} ({code})",
+            severity=_SEVERITIES[self.severity],
+            message=self.message,
+            hint=self.hint,
+            code=self.code,
+        ).on_one_line()
 
     @property
     def sort_key(self) -> tuple[Place, str, str]:
@@ -76,8 +95,8 @@ class UnreadableLeagueError(RiesbuchError):
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
-        lines = "\n".join(each.as_line() for each in self.problems)
-        super().__init__(f"without league.toml nothing can be read:\n{lines}")
+        lines = joined("\n", (problem.as_line() for problem in self.problems))
+        super().__init__(Message("without league.toml nothing can be read:\n{lines}", lines=lines))
 
 
 class Finding(NamedTuple):

@@ -13,30 +13,35 @@ class NummerZone(NamedTuple):
     """The zones, in points and both ends included, in which a Nummer can fall. A zone from 0 on
     makes a strike that scored nothing a Nummer where the nouss came down in the strip."""
 
-    first: Annotated[int, Key("number", name="from")] = 1
-    last: Annotated[int, Key("number", name="to")] = 21
+    first: Annotated[int, Key("number", name="from", column="least points of a Nummer")] = 1
+    last: Annotated[int, Key("number", name="to", column="most points of a Nummer")] = 21
 
 
 class RankPoints(NamedTuple):
-    win: Annotated[int, Key("number")] = 2
-    draw: Annotated[int, Key("number")] = 1
-    clean: Annotated[int, Key("number")] = 2
-    more_points_in_defeat: Annotated[int, Key("number")] = 1
+    win: Annotated[int, Key("number", column="rank points of the winner")] = 2
+    draw: Annotated[int, Key("number", column="rank points of each side of a draw")] = 1
+    clean: Annotated[int, Key("number", column="rank points for conceding no Nummer")] = 2
+    more_points_in_defeat: Annotated[
+        int, Key("number", column="rank points of a loser with more points")
+    ] = 1
 
 
 class ForfeitPoints(NamedTuple):
-    winner: Annotated[int, Key("number")] = 4
-    loser: Annotated[int, Key("number")] = 0
+    winner: Annotated[int, Key("number", column="rank points of who wins by forfeit")] = 4
+    loser: Annotated[int, Key("number", column="rank points of who forfeits")] = 0
 
 
 class StrikersScale(NamedTuple):
     """Rank points of individuals in a match: ``best`` for the first, one less a rank, never
     under ``least``."""
 
-    best: Annotated[int, Key("number")] = 26
-    least: Annotated[int, Key("number")] = 1
+    best: Annotated[int, Key("number", column="rank points of the best individual of a match")] = 26
+    least: Annotated[int, Key("number", column="least rank points of an individual")] = 1
     order: Annotated[
-        tuple[StrikersCriterion, ...], Key("criteria", choices=words(StrikersCriterion))
+        tuple[StrikersCriterion, ...],
+        Key(
+            "criteria", choices=words(StrikersCriterion), column="what ranks individuals, in order"
+        ),
     ] = ("rank_points", "points", "best")
 
     def rank_points(self, rank: int) -> int:
@@ -44,35 +49,43 @@ class StrikersScale(NamedTuple):
 
 
 class Award(NamedTuple):
-    name: Annotated[str, Key("text", required=True)]
-    points: Annotated[int, Key("number", required=True)]
+    name: Annotated[str, Key("text", required=True, column="name")]
+    points: Annotated[int, Key("number", required=True, column="least points")]
 
 
 class RuleSet(NamedTuple):
     """The defaults are the contract's: two innings of two strikes, eighteen a side."""
 
     name: Annotated[str, Key("text")] = "Two innings of two strikes"
-    team_size: Annotated[int, Key("number", least=1, most=999)] = 18
-    innings: Annotated[int, Key("number", least=1, most=99)] = 2
-    strikes_per_inning: Annotated[int, Key("number", least=1, most=99)] = 2
-    highest_points: Annotated[int, Key("number", least=1, most=999)] = 35
+    team_size: Annotated[int, Key("number", least=1, most=999, column="players of a side")] = 18
+    innings: Annotated[int, Key("number", least=1, most=99, column="innings of a match")] = 2
+    strikes_per_inning: Annotated[
+        int, Key("number", least=1, most=99, column="strikes of a player in an inning")
+    ] = 2
+    highest_points: Annotated[
+        int, Key("number", least=1, most=999, column="a strike above it is an error")
+    ] = 35
     nummer_zone: Annotated[
-        NummerZone, Key("record", record=NummerZone, what="under nummer_zone")
+        NummerZone, Key("record", record=NummerZone, what="under nummer_zone", column="zone_")
     ] = NummerZone()
     result_order: Annotated[
-        tuple[ResultCriterion, ...], Key("criteria", choices=words(ResultCriterion))
+        tuple[ResultCriterion, ...],
+        Key("criteria", choices=words(ResultCriterion), column="what decides a match, in order"),
     ] = ("nummern", "points", "longest_ries")
     standings_order: Annotated[
-        tuple[StandingsCriterion, ...], Key("criteria", choices=words(StandingsCriterion))
+        tuple[StandingsCriterion, ...],
+        Key("criteria", choices=words(StandingsCriterion), column="what ranks teams, in order"),
     ] = ("rank_points", "nummern", "points")
     rank_points: Annotated[
         RankPoints, Key("record", record=RankPoints, what="under [rank_points]")
     ] = RankPoints()
     forfeit: Annotated[
-        ForfeitPoints, Key("record", record=ForfeitPoints, what="under [forfeit]")
+        ForfeitPoints,
+        Key("record", record=ForfeitPoints, what="under [forfeit]", column="forfeit_"),
     ] = ForfeitPoints()
     strikers: Annotated[
-        StrikersScale, Key("record", record=StrikersScale, what="under [strikers]")
+        StrikersScale,
+        Key("record", record=StrikersScale, what="under [strikers]", column="striker_"),
     ] = StrikersScale()
     awards: Annotated[
         tuple[Award, ...],

@@ -19,10 +19,10 @@ _NOTHING_YET = frozenset({StrikeKind.BLANK, StrikeKind.UNREADABLE})
 
 
 class Total(NamedTuple):
-    """``so_far`` is None where nothing is entered or known. ``is_open`` while strikes of it are
+    """``added_up`` is None where nothing is entered or known. ``is_open`` while strikes of it are
     still blank or to be mended; then ``paper``, what the paper has, is not reached yet."""
 
-    so_far: int | None
+    added_up: int | None
     paper: int | None = None
     is_open: bool = False
     is_from_paper: bool = False
@@ -30,12 +30,12 @@ class Total(NamedTuple):
     @property
     def difference(self) -> int | None:
         """What adds up here less what the paper has; None where there is nothing to compare."""
-        if self.so_far is None or self.paper is None or self.is_from_paper:
+        if self.added_up is None or self.paper is None or self.is_from_paper:
             return None
-        return self.so_far - self.paper
+        return self.added_up - self.paper
 
 
-class SideSoFar(NamedTuple):
+class RunningSide(NamedTuple):
     """``nummern`` are those that the side conceded; ``blanks`` the strikes still to be entered,
     supernumeraries' included."""
 
@@ -49,14 +49,14 @@ class SideSoFar(NamedTuple):
         return any(each.paper is not None for each in (*self.ries, self.points, self.nummern))
 
 
-class SoFar(NamedTuple):
+class RunningTally(NamedTuple):
     """``tally`` is the sheet added up as far as it counts."""
 
-    home: SideSoFar
-    away: SideSoFar
+    home: RunningSide
+    away: RunningSide
     tally: Tally
 
-    def side(self, name: SideName) -> SideSoFar:
+    def side(self, name: SideName) -> RunningSide:
         return self.home if name == "home" else self.away
 
     @property
@@ -64,19 +64,19 @@ class SoFar(NamedTuple):
         return self.home.blanks + self.away.blanks
 
 
-def so_far(match: Match, rules: RuleSet, kind: CompetitionKind) -> SoFar:
+def running_tally(match: Match, rules: RuleSet, kind: CompetitionKind) -> RunningTally:
     """Add up what is entered of ``match``; complete figures are those of its tally."""
     added_up = tally(match, rules, kind)
 
-    def of_side(name: SideName) -> SideSoFar:
+    def of_side(name: SideName) -> RunningSide:
         return _side(match.side(name), match.side(opponent_of(name)), added_up.side(name))
 
-    return SoFar(of_side("home"), of_side("away"), added_up)
+    return RunningTally(of_side("home"), of_side("away"), added_up)
 
 
-def _side(side: Side, opponent: Side, counted: SideTally) -> SideSoFar:
+def _side(side: Side, opponent: Side, counted: SideTally) -> RunningSide:
     paper = side.paper or PaperTotals()
-    return SideSoFar(
+    return RunningSide(
         ries=_ries(side, counted, paper.ries or ()),
         points=_points(side, counted, paper.points),
         nummern=_nummern(side, opponent, counted, paper.nummern),

@@ -23,13 +23,20 @@ class Competition:
     """``cycles`` is how often each pair of teams meets. ``positions`` are those of its keys."""
 
     id: Annotated[CompetitionId, Key("identifier", required=True)]
-    name: Annotated[str, Key("text", required=True)]
-    kind: Annotated[CompetitionKind, Key("choice", True, choices=words(CompetitionKind))]
-    rules: Annotated[RuleSetId, Key("identifier", required=True)]
+    name: Annotated[str, Key("text", required=True, column="name")]
+    kind: Annotated[
+        CompetitionKind,
+        Key("choice", True, choices=words(CompetitionKind), column="kind of competition"),
+    ]
+    rules: Annotated[
+        RuleSetId, Key("identifier", required=True, column="rule set that it is scored by")
+    ]
     teams: Annotated[tuple[TeamId, ...], Key("list", of=Key("identifier"))] = ()
-    cycles: Annotated[int, Key("number", least=1, most=99)] = 1
-    promoted: Annotated[int, Key("number")] = 0
-    relegated: Annotated[int, Key("number")] = 0
+    cycles: Annotated[
+        int, Key("number", least=1, most=99, column="how often each pair of teams meets")
+    ] = 1
+    promoted: Annotated[int, Key("number", column="how many teams go up")] = 0
+    relegated: Annotated[int, Key("number", column="how many teams go down")] = 0
     positions: Positions = field(compare=False, repr=False)
 
 
@@ -52,11 +59,14 @@ class Season(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fixture:
-    competition: Annotated[CompetitionId, Key("identifier", required=True)]
-    round: Annotated[int | None, Key("number", least=1)]
-    date: Annotated[datetime.date, Key("date", required=True)]
-    home: Annotated[TeamId, Key("identifier", required=True)]
-    away: Annotated[TeamId, Key("identifier", required=True)]
+    competition: Annotated[
+        CompetitionId,
+        Key("identifier", required=True, column="identifier of the competition within its season"),
+    ]
+    round: Annotated[int | None, Key("number", least=1, column="round")]
+    date: Annotated[datetime.date, Key("date", required=True, column="day")]
+    home: Annotated[TeamId, Key("identifier", required=True, column="team")]
+    away: Annotated[TeamId, Key("identifier", required=True, column="team")]
     positions: Positions = field(compare=False, repr=False)
 
 

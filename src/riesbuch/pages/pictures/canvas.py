@@ -142,13 +142,13 @@ class Canvas:
             attributes["rx"] = coordinate(rounded)
         self._shape("rect", attributes, "fill", tone, title)
 
-    def area(self, path: str, tone: Tone | Hue, opacity: float = 1) -> None:
+    def area(self, path: str, tone: Tone | Hue) -> None:
         """The inside of ``path``, in the letters of an SVG path."""
-        self._shape("path", {"d": path, **_opacity(opacity)}, "fill", tone, None)
+        self._shape("path", {"d": path}, "fill", tone, None)
 
     def line(
         self, path: str, tone: Tone | Hue, width: float = 1, dashes: str = "",
-        cap: Cap = "butt", opacity: float = 1,
+        cap: Cap = "butt",
     ) -> None:  # fmt: skip
         """A pen drawn along ``path``; ``dashes`` are lengths drawn and left out in turn."""
         attributes = {"d": path, "fill": "none", "stroke-width": coordinate(width)}
@@ -156,7 +156,6 @@ class Canvas:
             attributes["stroke-dasharray"] = dashes
         if cap != "butt":
             attributes["stroke-linecap"] = cap
-        attributes |= _opacity(opacity)
         self._shape("path", attributes, "stroke", tone, None)
 
     def dots(self, dots: Iterable[tuple[float, float, str]], tone: Tone, width: float) -> None:
@@ -226,10 +225,6 @@ class Canvas:
         return shape
 
 
-def _opacity(opacity: float) -> dict[str, str]:
-    return {} if opacity == 1 else {"opacity": coordinate(opacity)}
-
-
 def _rules(tones: dict[str, str], used: set[str]) -> str:
     ground = tones["ground"]
     rules = [f".ground{{fill:{ground}}}"]
@@ -246,7 +241,7 @@ def _rules(tones: dict[str, str], used: set[str]) -> str:
 
 # Hundredths of the letter height, of a wide sans serif: other typefaces only come out narrower.
 _WIDTHS = {
-    each: width
+    letter: width
     for width, letters in (
         (30, "'ijlîïIJ"),
         (35, " ,.·’/:;\\|"),
@@ -258,7 +253,7 @@ _WIDTHS = {
         (80, "UÜHNDG&OQÖ"),
         (86, "w#+<=>^~−×M"),
     )
-    for each in letters
+    for letter in letters
 }
 _OF_OTHERS = 100
 _OF_FULL_WIDTH = 125
@@ -277,21 +272,25 @@ def clean(text: str) -> str:
         # Most are, and hold none of these.
         return " ".join(text.split())
     kept: list[str] = []
-    for each in text:
-        category = unicodedata.category(each)
+    for character in text:
+        category = unicodedata.category(character)
         if category in ("Cc", "Zl", "Zp"):
             kept.append(" ")
-        elif category == "Cs" or ord(each) & 0xFFFE == 0xFFFE or 0xFDD0 <= ord(each) <= 0xFDEF:
+        elif (
+            category == "Cs"
+            or ord(character) & 0xFFFE == 0xFFFE
+            or 0xFDD0 <= ord(character) <= 0xFDEF
+        ):
             kept.append("\ufffd")
-        elif each not in _TURNING:
-            kept.append(each)
+        elif character not in _TURNING:
+            kept.append(character)
     return " ".join("".join(kept).split())
 
 
 @lru_cache(maxsize=4096)
 def text_width(text: str, size: int, bold: bool = False) -> float:
     """An upper estimate of how wide ``text`` comes out in letters of ``size``."""
-    hundredths = sum(_letter_width(each) for each in text)
+    hundredths = sum(_letter_width(letter) for letter in text)
     return hundredths * size / 100 * (_BOLD if bold else 1)
 
 

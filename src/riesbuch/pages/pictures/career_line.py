@@ -1,7 +1,6 @@
 """A player's career: one figure a season on a line of years, with gaps where nothing is known."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from math import ceil
@@ -29,21 +28,16 @@ _MOST_STEPS = 6
 _FEW = 12
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CareerSeason:
-    """``figure`` is the average or the points of a season, None where it is not known;
-    ``matches`` is on how many matches it rests."""
-
-    figure: int | Fraction | None
-    matches: int | None = None
+Figure = int | Fraction
 
 
 def career_picture(
-    seasons: Mapping[int, CareerSeason], title: str, words: Catalogue
+    figures: Mapping[int, Figure | None], matches: Mapping[int, int], title: str, words: Catalogue
 ) -> Picture | None:
-    """None where no season's figure is known. ``seasons`` are by year; years between that are
+    """``figures`` are the average or the points of each season by year, None where not known;
+    ``matches`` are on how many each rests. None where no figure is known; years between that are
     missing are gaps like those whose figure is not known. The scale starts at nought."""
-    known = {year: each.figure for year, each in sorted(seasons.items()) if each.figure is not None}
+    known = {year: figure for year, figure in sorted(figures.items()) if figure is not None}
     if not known:
         return None
     years = sorted(known)
@@ -63,7 +57,7 @@ def career_picture(
     if gaps:
         facts.append(
             words.say(
-                "no figures for {years}", years=words.listed(_year_span(*each) for each in gaps)
+                "no figures for {years}", years=words.listed(_year_span(*gap) for gap in gaps)
             )
         )
     canvas = Canvas(_HEIGHT, title, "; ".join(facts) + ".")
@@ -77,7 +71,7 @@ def career_picture(
     _draw_line(canvas, scale, known)
     dot = 8 if scale.x(years[0] + 1) - scale.x(years[0]) > 12 else 6
     dots = [
-        (scale.x(year), scale.y(figure), _tooltip(year, figure, seasons[year].matches, words))
+        (scale.x(year), scale.y(figure), _tooltip(year, figure, matches.get(year), words))
         for year, figure in known.items()
     ]
     canvas.dots(dots, "struck", dot)
@@ -86,7 +80,7 @@ def career_picture(
 
 
 class _Scale:
-    def __init__(self, years: list[int], figures: list[int | Fraction], words: Catalogue) -> None:
+    def __init__(self, years: list[int], figures: list[Figure], words: Catalogue) -> None:
         self.first, self.last = years[0], years[-1]
         self.step = _step(max(figures))
         self.steps = max(1, ceil(Fraction(max(figures)) / self.step))
@@ -98,15 +92,15 @@ class _Scale:
             return (self.left + _RIGHT) / 2 + (year - self.first) * 40
         return self.left + (_RIGHT - self.left) * (year - self.first) / (self.last - self.first)
 
-    def y(self, figure: int | Fraction) -> float:
+    def y(self, figure: Figure) -> float:
         # A figure below nought is nobody's, and stands at the foot.
         return _FOOT - (_FOOT - _TOP) * max(figure.numerator, 0) / (figure.denominator * self.top)
 
-    def at(self, year: int, figure: int | Fraction) -> str:
+    def at(self, year: int, figure: Figure) -> str:
         return f"{coordinate(self.x(year))} {coordinate(self.y(figure))}"
 
 
-def _step(highest: int | Fraction) -> int:
+def _step(highest: Figure) -> int:
     """The least of 1, 2, 5, 10, 20 ... that reaches ``highest`` in a few steps."""
     size = 1
     while True:
@@ -146,10 +140,10 @@ def _draw_years(canvas: Canvas, scale: _Scale) -> None:
     """The first and the last year, between them as many round ones as stand side by side."""
     width = text_width("0000", SMALL_SIZE) + 10
     apart = scale.x(scale.first + 1) - scale.x(scale.first)
-    every = next((each for each in (1, 2, 5, 10, 20, 50, 100) if each * apart >= width), 1000)
+    every = next((step for step in (1, 2, 5, 10, 20, 50, 100) if step * apart >= width), 1000)
     named = [scale.first, scale.last]
     for year in range(scale.first, scale.last):
-        if year % every == 0 and all(abs(year - each) * apart >= width for each in named):
+        if year % every == 0 and all(abs(year - other) * apart >= width for other in named):
             named.append(year)
     ticks = ""
     for year in sorted(set(named)):
@@ -158,7 +152,7 @@ def _draw_years(canvas: Canvas, scale: _Scale) -> None:
     canvas.line(ticks, "soft")
 
 
-def _draw_line(canvas: Canvas, scale: _Scale, known: Mapping[int, int | Fraction]) -> None:
+def _draw_line(canvas: Canvas, scale: _Scale, known: Mapping[int, Figure]) -> None:
     path = ""
     for year, figure in known.items():
         path += f"{'L' if year - 1 in known else 'M'}{scale.at(year, figure)}"
@@ -166,7 +160,7 @@ def _draw_line(canvas: Canvas, scale: _Scale, known: Mapping[int, int | Fraction
 
 
 def _letter_figures(
-    canvas: Canvas, scale: _Scale, known: Mapping[int, int | Fraction], best: int,
+    canvas: Canvas, scale: _Scale, known: Mapping[int, Figure], best: int,
     words: Catalogue,
 ) -> None:  # fmt: skip
     """The best, the latest and the first season by their figures, then others while there is
@@ -183,11 +177,11 @@ def _letter_figures(
         if all(x - half >= end + 4 or x + half <= start - 4 for start, end in lettered):
             lettered.append((x - half, x + half))
             # Above all points over which the letters reach.
-            under = [scale.y(known[each]) for each in years if abs(scale.x(each) - x) <= half + 4]
+            under = [scale.y(known[near]) for near in years if abs(scale.x(near) - x) <= half + 4]
             canvas.figure(x, min(under) - 9, written, size, bold)
 
 
-def _tooltip(year: int, figure: int | Fraction, matches: int | None, words: Catalogue) -> str:
+def _tooltip(year: int, figure: Figure, matches: int | None, words: Catalogue) -> str:
     said = f"{year}: {words.figure(figure)}"
     if matches is None:
         return said

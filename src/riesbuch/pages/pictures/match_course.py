@@ -42,39 +42,35 @@ class SideCourse:
     won: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MatchCourse:
-    home: SideCourse
-    away: SideCourse
-
-
 def running_totals(side: SideCourse) -> list[int]:
     """The totals after each Ries, as far as every Ries up to it is known."""
-    known = []
-    for each in side.ries:
-        if each is None:
+    known: list[int] = []
+    for total in side.ries:
+        if total is None:
             break
-        known.append(each)
+        known.append(total)
     return list(accumulate(known))
 
 
-def match_course_picture(match: MatchCourse, title: str, words: Catalogue) -> Picture | None:
+def match_course_picture(
+    home: SideCourse, away: SideCourse, title: str, words: Catalogue
+) -> Picture | None:
     """None where neither side's first Ries total is known. A side of which only the points are
     known has a bar without seams. The slant of a rung shows who leads after a Ries."""
-    home, away = running_totals(match.home), running_totals(match.away)
-    if not home and not away:
+    home_totals, away_totals = running_totals(home), running_totals(away)
+    if not home_totals and not away_totals:
         return None
-    facts = [_facts(side, words) for side in (match.home, match.away)]
+    facts = [_facts(side, words) for side in (home, away)]
     canvas = Canvas(_HEIGHT, title, "; ".join(facts) + ".")
-    longest = max(*home, *away, match.home.points or 0, match.away.points or 0, 1)
+    longest = max(*home_totals, *away_totals, home.points or 0, away.points or 0, 1)
     scale = _LONGEST / longest
-    _draw_side(canvas, match.home, home, "home", scale, words)
-    _draw_side(canvas, match.away, away, "away", scale, words)
-    ends = [(_LEFT + one * scale, _LEFT + other * scale) for one, other in zip(home, away)]  # noqa: B905
+    _draw_side(canvas, home, home_totals, "home", scale, words)
+    _draw_side(canvas, away, away_totals, "away", scale, words)
     free_from = float(_LEFT)
-    for number, (above, below) in enumerate(ends, start=1):
-        lead = home[number - 1] - away[number - 1]
-        leader = match.home if lead > 0 else match.away
+    for number, totals in enumerate(zip(home_totals, away_totals), start=1):  # noqa: B905
+        above, below = (_LEFT + total * scale for total in totals)
+        lead = totals[0] - totals[1]
+        leader = home if lead > 0 else away
         canvas.group(
             words.say(
                 "{name} leads by {points} after Ries {number}",
@@ -193,7 +189,7 @@ def _letter_rung(
 def _facts(side: SideCourse, words: Catalogue) -> str:
     totals = running_totals(side)
     if totals:
-        listed = ", ".join(words.number(each) for each in totals)
+        listed = ", ".join(map(words.number, totals))
         facts = [
             words.say("{name}: {totals} points from Ries to Ries", name=side.name, totals=listed)
         ]

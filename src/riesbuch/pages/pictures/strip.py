@@ -94,14 +94,14 @@ def _facts(strikes: StripStrikes, words: Catalogue, in_line: bool = False) -> li
     """The main facts; those ``in_line`` leave out what stands in the picture by itself."""
     known = {zone: count for zone, count in strikes.zones.items() if count > 0}
     count = sum(known.values())
-    points = sum(zone * each for zone, each in known.items())
+    points = sum(zone * number for zone, number in known.items())
     facts = [
         words.counted(count, "{count} strike", "{count} strikes"),
         words.say("{average} points a strike", average=words.figure(Fraction(points, count))),
     ]
-    reached = {zone: each for zone, each in known.items() if zone}
+    reached = {zone: number for zone, number in known.items() if zone}
     if reached:
-        zone = min(reached, key=lambda each: (-reached[each], -each))
+        zone = min(reached, key=lambda zone: (-reached[zone], -zone))
         facts.append(
             words.say(
                 "most often zone {zone} ({count})", zone=zone, count=words.number(reached[zone])
@@ -153,7 +153,7 @@ def _draw_bars(
     highest = max(bars.values())
     canvas.line(f"M{MARGIN} {_BARS_FOOT + 0.5}H{WIDTH - MARGIN}", "soft")
     lettered_to: list[tuple[float, float]] = []
-    for zone, count in sorted(bars.items(), key=lambda each: (-each[1], each[0])):
+    for zone, count in sorted(bars.items(), key=lambda bar: (-bar[1], bar[0])):
         long = (_BARS_FOOT - _BARS_TOP) * count
         height, top = long / highest, (_BARS_FOOT * highest - long) / highest
         x, width = field.start_of(zone) + field.slot * 0.14, field.slot * 0.72

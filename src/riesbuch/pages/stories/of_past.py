@@ -4,21 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import takewhile
+from typing import Self
 
-from riesbuch.pages.stories.facts import (
-    Best,
-    Fact,
-    Family,
-    FirstMatches,
-    LastMeeting,
-    MatchNumber,
-    PersonalBests,
-    PointsReached,
-    RunEnded,
-    RunGoesOn,
-    TeamBest,
-)
+from riesbuch.pages.stories.facts import Detail, Names, Phrase, Telling
 from riesbuch.questions.before_match import (
     NO_RESULT,
     BeforeMatch,
@@ -42,6 +32,309 @@ SHORTEST_GOING_ON = {"won": 3, "unbeaten": 5, "clean": 4}
 _MOST_NEWCOMERS = 3
 _FIFTY, _EVERY_MATCHES = 50, 100
 _THOUSAND, _EVERY_POINTS = 1000, 5000
+_MOST_OF_A_KIND = 2
+_MOST_BESTS = 3
+"""More than these are counted, and the first of them named."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Best:
+    """``before`` was the best until now, over ``matches``."""
+
+    team: str
+    player: str
+    points: int
+    before: int
+    matches: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PersonalBests(Detail):
+    """Most points of a match on record, the greatest leap first."""
+
+    bests: tuple[Best, ...]
+
+    def phrase(self, telling: Telling) -> Phrase:
+        bests = [telling.gaps(best) for best in self.bests]
+        if len(bests) == 1:
+            return Phrase(
+                "best_one",
+                "For {player} the {points:# point|# points} are the best on record; until then it"
+                " was {before}.",
+                "{player} has never struck more on record: {points:# point|# points}, until then"
+                " {before}.",
+                "{player} ({team}) went past a personal best of {before} and now has {points}.",
+                **bests[0],
+            )
+        named = telling.words.listed(
+            telling.words.say("{player} with {points} (until then {before})", **best)
+            for best in bests[:_MOST_BESTS]
+        )
+        if len(bests) <= _MOST_BESTS:
+            return Phrase(
+                "bests",
+                "On record, more than ever before was struck by {bests}.",
+                "Personal bests on record: {bests}.",
+                "New personal bests on record stand beside the names of {bests}.",
+                bests=named,
+            )
+        return Phrase(
+            "bests_some",
+            "On record, {count:# player|# players} struck more than ever before, among them"
+            " {bests}.",
+            "Personal bests on record for {count:# player|# players}: {bests} lead the way.",
+            bests=named,
+            count=telling.figure(len(bests)),
+        )
+
+    def kept(self, names: Names) -> PersonalBests | None:
+        if self.is_public(names):
+            return self
+        bests = tuple(best for best in self.bests if names.is_named(best.player))
+        # So few that nobody counts them: how many there were would be another number.
+        return replace(self, bests=bests[:_MOST_BESTS]) if bests else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MatchNumber(Detail):
+    """The player's ``number``-th match on record."""
+
+    team: str
+    player: str
+    number: int
+
+    def phrase(self, telling: Telling) -> Phrase:
+        return Phrase(
+            "match_number",
+            "For {player} of {team} it was the {number:ordinal} match on record.",
+            "{player} ({team}) played the {number:ordinal} match on record.",
+        )
+
+    @property
+    def is_news(self) -> bool:
+        return self.number >= 100
+
+    @classmethod
+    def chosen(cls, facts: list[Self]) -> list[Self]:
+        return facts[:_MOST_OF_A_KIND]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PointsReached(Detail):
+    """With this match the player has struck ``number`` points on record, and ``total`` in all."""
+
+    team: str
+    player: str
+    number: int
+    total: int
+
+    def phrase(self, telling: Telling) -> Phrase:
+        return Phrase(
+            "points_reached",
+            "{player} ({team}) went past {number:# point|# points} on record and stands at"
+            " {total}.",
+            "With this match {player} of {team} has {total:# point|# points} on record, and so"
+            " passed {number}.",
+        )
+
+    @classmethod
+    def chosen(cls, facts: list[Self]) -> list[Self]:
+        return facts[:_MOST_OF_A_KIND]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirstMatches(Detail):
+    """Who stands on record for the first time."""
+
+    team: str
+    players: tuple[str, ...]
+
+    def phrase(self, telling: Telling) -> Phrase:
+        if len(self.players) == 1:
+            return Phrase(
+                "first_one",
+                "{player} struck for {team} in a first match on record.",
+                "New on record is {player}, who struck for {team}.",
+                "For {player} ({team}) it was the first match on record.",
+                player=telling.player(self.players[0]),
+            )
+        return Phrase(
+            "first_many",
+            "New on record, for {team}: {players}.",
+            "{players} struck for {team} in their first match on record.",
+        )
+
+    def kept(self, names: Names) -> FirstMatches | None:
+        players = tuple(filter(names.is_named, self.players))
+        return replace(self, players=players) if players else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Family(Detail):
+    """A line of parents and children on one side, the oldest first; ``before`` is how often they
+    stood so before."""
+
+    team: str
+    players: tuple[str, ...]
+    before: int
+
+    def phrase(self, telling: Telling) -> Phrase:
+        words, number = telling.words, len(self.players)
+        generations = {
+            2: words.pgettext("generations", "two"),
+            3: words.pgettext("generations", "three"),
+            4: words.pgettext("generations", "four"),
+        }.get(number, words.number(number))
+        if not self.before:
+            return Phrase(
+                "family_first",
+                "{players} struck on one side for the first time on record: {generations}"
+                " generations of a family, for {team}.",
+                "{team} had {generations} generations of a family on its side, for the first time"
+                " on record: {players}.",
+                generations=generations,
+            )
+        return Phrase(
+            "family_again",
+            "{players}, {generations} generations of a family, struck on the side of {team}; on"
+            " record it was the {times:ordinal} time that they did so together.",
+            "{team} had {generations} generations of a family on its side: {players}, for the"
+            " {times:ordinal} time together on record.",
+            generations=generations,
+            times=telling.figure(self.before + 1),
+        )
+
+    @property
+    def is_news(self) -> bool:
+        return not self.before
+
+    @classmethod
+    def chosen(cls, facts: list[Self]) -> list[Self]:
+        """Those who stand on one side for the first time; else the longest line of three
+        generations or more, or of two at every tenth time, since families strike together all
+        the year."""
+        first = [family for family in facts if family.is_news]
+        again = [
+            family
+            for family in sorted(facts, key=lambda family: -len(family.players))
+            if len(family.players) > 2 or (family.before + 1) % 10 == 0
+        ]
+        return first[:_MOST_OF_A_KIND] or again[:1]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TeamBest(Detail):
+    """The highest total of the team on record, over ``matches`` before."""
+
+    team: str
+    points: int
+    before: int
+    matches: int
+
+    def phrase(self, telling: Telling) -> Phrase:
+        return Phrase(
+            "team_best",
+            "The {points:# point|# points} are the most of {team} on record; before it was"
+            " {before}, over {matches:# match|# matches}.",
+            "{team} has never struck more on record: {points:# point|# points}, after {before} as"
+            " the best of {matches:# match|# matches}.",
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunEnded(Detail):
+    """``of`` is won, lost, unbeaten or clean: ``length`` matches in a row, the first ``since``."""
+
+    team: str
+    of: str
+    length: int
+    since: datetime.date
+
+    def phrase(self, telling: Telling) -> Phrase:
+        match self.of:
+            case "won":
+                return Phrase(
+                    "ended_won",
+                    "So ended a run of {length:# win|# wins} that {team} had begun on {since}.",
+                    "{team} had won {length:# match|# matches} in a row since {since}; that is"
+                    " over.",
+                )
+            case "lost":
+                return Phrase(
+                    "ended_lost",
+                    "{team} had lost {length:# match|# matches} in a row since {since}; that is"
+                    " over.",
+                    "After {length:# defeat|# defeats} in a row since {since}, {team} was not"
+                    " beaten this time.",
+                )
+            case "unbeaten":
+                return Phrase(
+                    "ended_unbeaten",
+                    "{team} had been unbeaten for {length:# match|# matches}, since {since}, until"
+                    " this day.",
+                    "So ended a run of {length:# match|# matches} without defeat for {team}, begun"
+                    " on {since}.",
+                )
+        return Phrase(
+            "ended_clean",
+            "{team} had stayed clean for {length:# match|# matches}, since {since}, until this"
+            " day.",
+            "So ended a run of {length:# match|# matches} in which {team} had conceded no Nummer,"
+            " begun on {since}.",
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunGoesOn(Detail):
+    """As `RunEnded`; ``length`` takes this match in."""
+
+    team: str
+    of: str
+    length: int
+    since: datetime.date
+
+    def phrase(self, telling: Telling) -> Phrase:
+        match self.of:
+            case "won":
+                return Phrase(
+                    "goes_on_won",
+                    "{team} has now won {length:# match|# matches} in a row, since {since}.",
+                    "For {team} it is the {length:ordinal} win in a row since {since}.",
+                )
+            case "unbeaten":
+                return Phrase(
+                    "goes_on_unbeaten",
+                    "{team} has now been unbeaten for {length:# match|# matches}, since {since}.",
+                    "It is the {length:ordinal} match in a row, since {since}, that {team} has not"
+                    " lost.",
+                )
+        return Phrase(
+            "goes_on_clean",
+            "{team} has now stayed clean for {length:# match|# matches}, since {since}.",
+            "It is the {length:ordinal} match in a row, since {since}, in which {team} conceded no"
+            " Nummer.",
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LastMeeting(Detail):
+    """The match of the two before this one; without a ``winner`` it was a draw."""
+
+    date: datetime.date
+    winner: str | None
+
+    def phrase(self, telling: Telling) -> Phrase:
+        if self.winner is None:
+            return Phrase(
+                "meeting_drawn",
+                "When they last met on record, on {date}, it was a draw.",
+                "Their previous match on record, on {date}, ended level.",
+            )
+        return Phrase(
+            "meeting_won",
+            "When they last met on record, on {date}, {winner} won.",
+            "Their previous match on record, on {date}, went to {winner}.",
+        )
 
 
 def past_facts(
@@ -52,7 +345,7 @@ def past_facts(
     rules: RuleSet,
     *,
     outside: bool,
-) -> Iterator[Fact]:
+) -> Iterator[Detail]:
     """Everything that what was on record before ``match``, one that counts, lets us tell. A sheet
     from ``outside`` of the seasons may be the copy of one within, so of its day nothing counts."""
     if match.date is None or not tally.counts:
@@ -65,17 +358,17 @@ def past_facts(
         if side.team is None:
             continue
         before = past.team(side.team, moment)
-        struck = [each for each in everybody if each.team == side.team]
-        yield from _milestones(past, moment, struck)
+        of_side = [struck for struck in everybody if struck.team == side.team]
+        yield from _milestones(past, moment, of_side)
         # Where nobody of the team is on record yet, everything would be a first time.
         known = any(
-            each.individuals
-            for each in takewhile(
+            earlier.individuals
+            for earlier in takewhile(
                 lambda earlier: earlier.season >= match.season - 1, reversed(before.matches)
             )
         )
         if known:
-            yield from _newcomers(past, moment, struck)
+            yield from _newcomers(past, moment, of_side)
         for family in _families(past, register, moment, side):
             if family.before or known:
                 yield family
@@ -86,20 +379,20 @@ def past_facts(
     yield from _last_meeting(past, moment, match)
 
 
-def _bests(past: BeforeMatch, moment: Moment, everybody: Sequence[Performance]) -> Iterator[Fact]:
+def _bests(past: BeforeMatch, moment: Moment, everybody: Sequence[Performance]) -> Iterator[Detail]:
     found = []
-    for each in everybody:
-        before = past.player(each.player, moment)
+    for struck in everybody:
+        before = past.player(struck.player, moment)
         if (
             before.best is not None
             and before.matches >= FEWEST_BEFORE
-            and each.points > before.best
+            and struck.points > before.best
         ):
             found.append(
                 Best(
-                    team=each.team,
-                    player=each.player,
-                    points=each.points,
+                    team=struck.team,
+                    player=struck.player,
+                    points=struck.points,
                     before=before.best,
                     matches=before.matches,
                 )
@@ -109,33 +402,37 @@ def _bests(past: BeforeMatch, moment: Moment, everybody: Sequence[Performance]) 
         yield PersonalBests(bests=tuple(found))
 
 
-def _milestones(past: BeforeMatch, moment: Moment, struck: Sequence[Performance]) -> Iterator[Fact]:
-    for each in struck:
-        before = past.player(each.player, moment)
+def _milestones(
+    past: BeforeMatch, moment: Moment, of_side: Sequence[Performance]
+) -> Iterator[Detail]:
+    for struck in of_side:
+        before = past.player(struck.player, moment)
         number = before.matches + 1
         if number == _FIFTY or number % _EVERY_MATCHES == 0:
-            yield MatchNumber(team=each.team, player=each.player, number=number)
-        total = before.points + each.points
+            yield MatchNumber(team=struck.team, player=struck.player, number=number)
+        total = before.points + struck.points
         reached = total // _EVERY_POINTS * _EVERY_POINTS
         if before.points < _THOUSAND <= total < _EVERY_POINTS:
             reached = _THOUSAND
         if before.points < reached:
-            yield PointsReached(team=each.team, player=each.player, number=reached, total=total)
+            yield PointsReached(team=struck.team, player=struck.player, number=reached, total=total)
 
 
 def _newcomers(
-    past: BeforeMatch, moment: Moment, struck: Sequence[Performance]
+    past: BeforeMatch, moment: Moment, of_side: Sequence[Performance]
 ) -> Iterator[FirstMatches]:
-    new = sorted(each.player for each in struck if not past.player(each.player, moment).on_record)
+    new = sorted(
+        struck.player for struck in of_side if not past.player(struck.player, moment).on_record
+    )
     if 0 < len(new) <= _MOST_NEWCOMERS:
-        yield FirstMatches(team=struck[0].team, players=tuple(new))
+        yield FirstMatches(team=of_side[0].team, players=tuple(new))
 
 
 def _families(
     past: BeforeMatch, register: Register, moment: Moment, side: Side
 ) -> Iterator[Family]:
     took_part = {row.player for row in side.individual_rows if row.took_part}
-    took_part |= {each.player for each in side.player_points or ()}
+    took_part |= {struck.player for struck in side.player_points or ()}
     children: dict[str, list[str]] = {}
     parents: dict[str, list[str]] = {}
     for player in sorted(took_part):
@@ -178,7 +475,7 @@ def _team_best(before: TeamBefore, mine: SideTally) -> Iterator[TeamBest]:
         )
 
 
-def _runs(match: Match, before: TeamBefore, mine: SideTally, result: str) -> Iterator[Fact]:
+def _runs(match: Match, before: TeamBefore, mine: SideTally, result: str) -> Iterator[Detail]:
     assert mine.team is not None
     lengths: dict[str, tuple[int, datetime.date]] = {}
     holds_now: dict[str, bool] = {
@@ -204,10 +501,10 @@ def _runs(match: Match, before: TeamBefore, mine: SideTally, result: str) -> Ite
 
 
 _HOLDS: Mapping[str, Callable[[EarlierMatch], bool]] = {
-    "won": lambda each: each.result == "won",
-    "unbeaten": lambda each: each.result in ("won", "drawn"),
-    "lost": lambda each: each.result == "lost",
-    "clean": lambda each: each.nummern == 0 and each.result != NO_RESULT,
+    "won": lambda match: match.result == "won",
+    "unbeaten": lambda match: match.result in ("won", "drawn"),
+    "lost": lambda match: match.result == "lost",
+    "clean": lambda match: match.nummern == 0 and match.result != NO_RESULT,
 }
 
 
@@ -216,15 +513,15 @@ def _run(matches: Sequence[EarlierMatch], season: int, kind: str) -> list[Earlie
     match ends it, since nothing is known of what was played then; a forfeited match, in which
     nothing was struck, neither ends nor lengthens a run without Nummern."""
     run: list[EarlierMatch] = []
-    for each in reversed(matches):
-        if each.season < season - 1:
+    for match in reversed(matches):
+        if match.season < season - 1:
             break
-        season = each.season
-        if kind == "clean" and each.forfeited:
+        season = match.season
+        if kind == "clean" and match.forfeited:
             continue
-        if not _HOLDS[kind](each):
+        if not _HOLDS[kind](match):
             break
-        run.append(each)
+        run.append(match)
     return run
 
 
@@ -232,7 +529,7 @@ def _last_meeting(past: BeforeMatch, moment: Moment, match: Match) -> Iterator[L
     home, away = match.home.team, match.away.team
     if home is None or away is None:
         return
-    met = [each for each in past.team(home, moment).matches if each.opponent == away]
+    met = [earlier for earlier in past.team(home, moment).matches if earlier.opponent == away]
     if met and met[-1].result != NO_RESULT:
         winner = {"won": home, "lost": away, "drawn": None}[met[-1].result]
         yield LastMeeting(date=datetime.date.fromisoformat(met[-1].moment[0]), winner=winner)

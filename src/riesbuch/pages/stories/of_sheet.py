@@ -1,47 +1,332 @@
-"""The facts that a sheet holds by itself."""
+"""The facts that a sheet holds by itself: how the match went, and who struck."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from typing import Self
 
-from riesbuch.pages.stories.facts import (
-    Abandoned,
-    Annulled,
-    BestRies,
-    BestStrikers,
-    Course,
-    Doubts,
-    Draft,
-    Drawn,
-    Fact,
-    Forfeited,
-    FromSource,
-    HighestStrike,
-    KeptOut,
-    LittleKnown,
-    Note,
-    NummernStruck,
-    NummerStrike,
-    Occasion,
-    Postponed,
-    RankPointsEarned,
-    ResultOpen,
-    Setting,
-    Striker,
-    Weather,
-    WithErrors,
-    Won,
-)
-from riesbuch.trade.ids import SideName, opponent_of
-from riesbuch.trade.match import Depth, Match, Outcome, Row, Side
+from riesbuch.pages.stories.facts import Detail, Fact, Names, Phrase, Telling
+from riesbuch.pages.stories.opening import Occasion, WithErrors, opening_of
+from riesbuch.pages.stories.remarks import remarks_of
+from riesbuch.trade.match import Match, Outcome, Side
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikers import Performance, performances
 from riesbuch.trade.strikes import StrikeKind
-from riesbuch.trade.tally import SideTally, Tally, struck_nummern
+from riesbuch.trade.tally import Tally, struck_nummern
 
-_FROM_LEAST = (Depth.NONE, Depth.POINTS, Depth.RIES, Depth.PLAYERS, Depth.STRIKES)
-_SIDES: tuple[SideName, SideName] = ("home", "away")
+_MOST_NUMMERN = 4
+_MOST_LEVEL = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting(Detail):
+    competition: str
+    round: int | None
+    ground: str | None
+
+    def phrase(self, telling: Telling) -> Phrase:
+        if self.round is None and self.ground is None:
+            return Phrase(
+                "setting",
+                "It was a match of the {competition}.",
+                "The match was played in the {competition}.",
+            )
+        if self.ground is None:
+            return Phrase(
+                "setting_round",
+                "It was a match of round {round} ({competition}).",
+                "The match belonged to round {round} ({competition}).",
+            )
+        if self.round is None:
+            return Phrase(
+                "setting_ground",
+                "The match ({competition}) was played on the ground “{ground}”.",
+                "The ground of this match ({competition}) was “{ground}”.",
+            )
+        return Phrase(
+            "setting_round_ground",
+            "The match belonged to round {round} ({competition}); the ground was “{ground}”.",
+            "This was round {round} ({competition}), on the ground “{ground}”.",
+        )
+
+    def kept(self, names: Names) -> Setting:
+        hidden = names.hides(self.ground or "")
+        return replace(self, ground=None) if hidden else self
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Abandoned(Detail):
+    def phrase(self, telling: Telling) -> Phrase:
+        return Phrase(
+            "abandoned",
+            "The match was broken off before its end.",
+            "It was not played to the end.",
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NummerStrike:
+    """Where a Nummer was struck: ``inning`` and ``strike`` count from 1."""
+
+    player: str
+    points: int
+    inning: int
+    strike: int
+    replacement: bool
+
+    def listed(self, telling: Telling) -> str:
+        say, gaps = telling.words.say, telling.gaps(self)
+        if self.replacement:
+            return say(
+                "{player} (replacement strike, {inning:nth} inning, {points:# point|# points})",
+                **gaps,
+            )
+        return say("{player} ({inning:nth} inning, {points:# point|# points})", **gaps)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NummernStruck(Detail):
+    """All Nummern that ``team`` struck, in the order of the strikes; ``decided`` is whether the
+    match was theirs by them."""
+
+    team: str
+    count: int
+    strikes: tuple[NummerStrike, ...]
+    decided: bool
+
+    def phrase(self, telling: Telling) -> Phrase:
+        if not 0 < len(self.strikes) <= _MOST_NUMMERN:
+            return Phrase(
+                "nummern_many",
+                "{team} struck {count:# Nummer|# Nummern}.",
+                "On the sheet stand {count:# Nummer|# Nummern} struck by {team}.",
+            )
+        if len(self.strikes) == 1:
+            return self._only(telling, self.strikes[0])
+        strikes = telling.words.listed(strike.listed(telling) for strike in self.strikes)
+        if self.decided:
+            return Phrase(
+                "nummern_decided",
+                "The {count:# Nummer|# Nummern} that decided were struck by {strikes}.",
+                "{team} had the Nummern from {strikes}.",
+                "Those who struck the {count:# Nummer|# Nummern} for {team}: {strikes}.",
+                strikes=strikes,
+            )
+        return Phrase(
+            "nummern_few",
+            "For {team} {count:# Nummer|# Nummern} came from {strikes}.",
+            "{team} struck {count:# Nummer|# Nummern} too: {strikes}.",
+            strikes=strikes,
+        )
+
+    def _only(self, telling: Telling, strike: NummerStrike) -> Phrase:
+        gaps = telling.gaps(strike)
+        gaps["how"] = telling.words.say(" with a replacement strike") if strike.replacement else ""
+        if self.decided:
+            return Phrase(
+                "nummer_decided",
+                "The Nummer that decided was struck by {player} in the {inning:nth} inning{how},"
+                " at {points:# point|# points}.",
+                "{player} struck the deciding Nummer{how}: {inning:nth} inning, {strike:nth}"
+                " strike, {points:# point|# points}.",
+                "It was {player} who struck the one Nummer for {team}{how}, with the {strike:nth}"
+                " strike of the {inning:nth} inning, at {points:# point|# points}.",
+                **gaps,
+            )
+        return Phrase(
+            "nummer_one",
+            "For {team} {player} struck a Nummer in the {inning:nth} inning{how}, at"
+            " {points:# point|# points}.",
+            "{player} struck the one Nummer of {team}{how}: {inning:nth} inning, {strike:nth}"
+            " strike, {points:# point|# points}.",
+            **gaps,
+        )
+
+    def kept(self, names: Names) -> NummernStruck:
+        return self if self.is_public(names) else replace(self, strikes=())
+
+    @classmethod
+    def chosen(cls, facts: list[Self]) -> list[Self]:
+        return sorted(facts, key=lambda struck: not struck.decided)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Course(Detail):
+    """How the points of a match over two innings ran: ``ahead`` led by ``lead`` after the first,
+    and ``final_ahead`` by ``final_lead`` after the second; None and 0 is level."""
+
+    ahead: str | None
+    lead: int
+    final_ahead: str | None
+    final_lead: int
+
+    def phrase(self, telling: Telling) -> Phrase:
+        change = telling.figure(abs(self.final_lead - self.lead))
+        if self.ahead is None and self.final_ahead is None:
+            return Phrase(
+                "course_level",
+                "They were level in points after the first inning and level in the end.",
+                "Neither inning put one side ahead in points.",
+            )
+        if self.ahead is None:
+            return Phrase(
+                "course_from_level",
+                "After the first inning they were level in points; {final_ahead} struck"
+                " {final_lead:# point|# points} more in the second.",
+                "Level after the first inning, {final_ahead} came away"
+                " {final_lead:# point|# points} ahead.",
+            )
+        if self.final_ahead is None:
+            return Phrase(
+                "course_caught",
+                "{ahead} had led by {lead:# point|# points} after the first inning; in the end"
+                " they were level in points.",
+                "The {lead:# point|# points} by which {ahead} led at half-way were all lost in the"
+                " second inning.",
+            )
+        if self.final_ahead != self.ahead:
+            return Phrase(
+                "course_turned",
+                "After the first inning {ahead} had led by {lead:# point|# points}; in the end"
+                " {final_ahead} was {final_lead} ahead.",
+                "{final_ahead} was {lead:# point|# points} behind {ahead} at half-way and"
+                " {final_lead} in front in the end.",
+                "The second inning turned the points: {ahead} had led by {lead}, then"
+                " {final_ahead} did by {final_lead}.",
+            )
+        if self.final_lead == self.lead:
+            return Phrase(
+                "course_same",
+                "{ahead} led by {lead:# point|# points} after the first inning, and by as many in"
+                " the end.",
+                "The {lead:# point|# points} by which {ahead} led were there after the first"
+                " inning already.",
+            )
+        if self.final_lead < self.lead:
+            return Phrase(
+                "course_shrank",
+                "{ahead} led by {lead:# point|# points} after the first inning; in the second"
+                " {change} of them were lost.",
+                "After the first inning {ahead} was {lead:# point|# points} ahead, in the end"
+                " {final_lead}.",
+                "The lead of {ahead} was {lead:# point|# points} at half-way and came down to"
+                " {final_lead}.",
+                change=change,
+            )
+        return Phrase(
+            "course_grew",
+            "{ahead} led by {lead:# point|# points} after the first inning and by {final_lead} in"
+            " the end.",
+            "After the first inning {ahead} was {lead:# point|# points} ahead; the second added"
+            " {change}.",
+            "The lead of {ahead} was {lead:# point|# points} at half-way and grew by {change}"
+            " after that.",
+            change=change,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BestRies(Detail):
+    """The highest Ries total of the match, which no other equals; ``inning`` and ``strike`` count
+    from 1."""
+
+    team: str
+    inning: int
+    strike: int
+    points: int
+
+    def phrase(self, telling: Telling) -> Phrase:
+        return Phrase(
+            "best_ries",
+            "The highest Ries was that of {team} with the {strike:nth} strikes of the {inning:nth}"
+            " inning: {points}.",
+            "{team} had the best Ries, {points:# point|# points} with the {strike:nth} strikes of"
+            " the {inning:nth} inning.",
+            "No Ries was higher than the {points} of {team} in the {inning:nth} inning"
+            " ({strike:nth} strikes).",
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Striker:
+    team: str
+    player: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BestStrikers(Detail):
+    """Who struck most points, several if level: of the match, or, with ``team``, of that side."""
+
+    team: str | None
+    points: int
+    strikers: tuple[Striker, ...]
+
+    def phrase(self, telling: Telling) -> Phrase:
+        strikers = [telling.gaps(striker) for striker in self.strikers]
+        if self.team is None and len(strikers) == 1:
+            return Phrase(
+                "best_match_one",
+                "{player} of {team} struck most, {points:# point|# points}.",
+                "Best striker was {player} ({team}) with {points:# point|# points}.",
+                "Nobody struck more than {player} of {team}, who came to"
+                " {points:# point|# points}.",
+                "With {points:# point|# points} {player} ({team}) was the best striker of the"
+                " match.",
+                **strikers[0],
+            )
+        if self.team is None:
+            named = [telling.words.say("{player} ({team})", **striker) for striker in strikers]
+            return Phrase(
+                "best_match_many",
+                "{players} struck most, {points:# point|# points} each.",
+                "With {points:# point|# points} each, {players} were the best strikers of the"
+                " match.",
+                players=telling.words.listed(named),
+            )
+        if len(strikers) == 1:
+            return Phrase(
+                "best_side_one",
+                "For {team} {player} struck most, {points:# point|# points}.",
+                "Best of {team} was {player} with {points:# point|# points}.",
+                "{team} had the most points from {player}, {points}.",
+                **strikers[0],
+            )
+        return Phrase(
+            "best_side_many",
+            "For {team} {players} struck most, {points:# point|# points} each.",
+            "Best of {team} were {players} with {points:# point|# points} each.",
+            players=telling.words.listed(str(striker["player"]) for striker in strikers),
+        )
+
+    @classmethod
+    def chosen(cls, facts: list[Self]) -> list[Self]:
+        """Those of the match, then those of the side that has not been named yet."""
+        few = [best for best in facts if len(best.strikers) <= _MOST_LEVEL]
+        of_match = [best for best in few if best.team is None]
+        named = {striker.team for best in of_match for striker in best.strikers}
+        return [*of_match, *(best for best in few if best.team and best.team not in named)]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HighestStrike(Detail):
+    """The highest single strike of the match, which no other equals."""
+
+    team: str
+    player: str
+    points: int
+    inning: int
+
+    def phrase(self, telling: Telling) -> Phrase:
+        return Phrase(
+            "highest_strike",
+            "The highest strike was one of {points} in the {inning:nth} inning, by {player}"
+            " ({team}).",
+            "No single strike was higher than the {points} of {player} ({team}) in the"
+            " {inning:nth} inning.",
+            "{player} of {team} had the highest single strike: {points}, in the {inning:nth}"
+            " inning.",
+        )
 
 
 def sheet_facts(match: Match, tally: Tally, rules: RuleSet, *, errors: bool) -> Iterator[Fact]:
@@ -53,118 +338,48 @@ def sheet_facts(match: Match, tally: Tally, rules: RuleSet, *, errors: bool) -> 
         return
     assert match.competition is not None
     yield Setting(competition=match.competition, round=match.round, ground=match.ground)
-    if match.outcome is Outcome.POSTPONED:
-        yield Postponed(moved_to=match.moved_to)
-    elif match.outcome is Outcome.ANNULLED:
-        yield Annulled()
-    elif match.is_draft:
-        yield Draft(blanks=sum(1 for _ in match.blank_positions()))
-    elif match.outcome is Outcome.FORFEITED:
-        yield _forfeited(match)
-        yield from _around(match, tally)
-    else:
-        yield from _played(match, tally, rules)
-        yield from _around(match, tally)
+    yield opening_of(match, tally)
+    if match.is_draft or match.outcome in (Outcome.POSTPONED, Outcome.ANNULLED):
+        return
+    if match.outcome is not Outcome.FORFEITED:
+        yield from _course_facts(match, tally, rules)
+    yield from remarks_of(match, tally)
 
 
-def _forfeited(match: Match) -> Forfeited:
-    if match.awarded is None:
-        return Forfeited(winner=None, loser=None)
-    return Forfeited(
-        winner=match.side(match.awarded).team,
-        loser=match.side(opponent_of(match.awarded)).team,
-    )
-
-
-def _played(match: Match, tally: Tally, rules: RuleSet) -> Iterator[Fact]:
+def _course_facts(match: Match, tally: Tally, rules: RuleSet) -> Iterator[Detail]:
     if match.outcome is Outcome.ABANDONED:
         yield Abandoned()
-    yield _result(tally)
-    for name in _SIDES:
-        struck = _nummern_struck(match, tally, name)
-        if struck is not None:
-            yield struck
+    for name, side in match.sides:
+        yield from _nummern_struck(
+            side, decided=tally.winner == name and tally.decided_by == "nummern"
+        )
     if match.outcome is Outcome.PLAYED:
         yield from _course(tally, rules)
     yield from _best_ries(tally, rules)
     yield from _best_strikers(match, rules)
     yield from _highest_strike(match)
-    least, more = sorted((side.depth for _, side in match.sides), key=_FROM_LEAST.index)
-    if least is not Depth.STRIKES:
-        yield LittleKnown(depth=least.value, both=least is more)
 
 
-def _result(tally: Tally) -> Fact:
-    home, away = tally.home, tally.away
-    points_known = home.points is not None and away.points is not None
-    nummern_known = home.nummern is not None and away.nummern is not None
-    if tally.winner is None:
-        return ResultOpen()
-    if tally.winner == "draw":
-        return Drawn(
-            recorded=tally.decided_by == "recorded",
-            points=home.points if home.points == away.points else None,
-            nummern=home.nummern if home.nummern == away.nummern else None,
-        )
-    winner, loser = (home, away) if tally.winner == "home" else (away, home)
-    assert winner.team is not None
-    assert loser.team is not None
-    assert tally.decided_by is not None
-    return Won(
-        winner=winner.team,
-        loser=loser.team,
-        decided_by=tally.decided_by,
-        winner_points=winner.points if points_known else None,
-        loser_points=loser.points if points_known else None,
-        margin=_apart(winner, loser),
-        winner_nummern=winner.nummern if nummern_known else None,
-        loser_nummern=loser.nummern if nummern_known else None,
-    )
-
-
-def _apart(one: SideTally, other: SideTally) -> int | None:
-    if one.points is None or other.points is None:
-        return None
-    return abs(one.points - other.points)
-
-
-def _nummern_struck(match: Match, tally: Tally, name: SideName) -> NummernStruck | None:
-    side = match.side(name)
+def _nummern_struck(side: Side, *, decided: bool) -> Iterator[NummernStruck]:
     count = struck_nummern(side)
     if not count or side.team is None:
-        return None
+        return
     struck = [
-        (index, order, each)
-        for order, (row, replacement) in enumerate(
-            [
-                *((row, False) for row in side.rows or ()),
-                *((row, True) for row in side.replacements),
-            ]
+        NummerStrike(
+            player=row.player,
+            points=strike.points,
+            inning=inning,
+            strike=number,
+            replacement=replacement,
         )
-        for index, each in _nummern_of(row, replacement)
+        for rows, replacement in ((side.rows or (), False), (side.replacements, True))
+        for row in rows
+        for inning, strikes in enumerate(row.innings, start=1)
+        for number, strike in enumerate(strikes, start=1)
+        if strike.kind is StrikeKind.STRUCK and strike.nummer
     ]
-    return NummernStruck(
-        team=side.team,
-        count=count,
-        strikes=tuple(each for _, _, each in sorted(struck, key=lambda found: found[:2])),
-        decided=tally.winner == name and tally.decided_by == "nummern",
-    )
-
-
-def _nummern_of(row: Row, replacement: bool) -> Iterator[tuple[tuple[int, int], NummerStrike]]:
-    for inning, strikes in enumerate(row.innings, start=1):
-        for number, strike in enumerate(strikes, start=1):
-            if strike.kind is StrikeKind.STRUCK and strike.nummer:
-                yield (
-                    (inning, number),
-                    NummerStrike(
-                        player=row.player,
-                        points=strike.points,
-                        inning=inning,
-                        strike=number,
-                        replacement=replacement,
-                    ),
-                )
+    struck.sort(key=lambda nummer: (nummer.inning, nummer.strike))
+    yield NummernStruck(team=side.team, count=count, strikes=tuple(struck), decided=decided)
 
 
 def _course(tally: Tally, rules: RuleSet) -> Iterator[Course]:
@@ -199,47 +414,40 @@ def _best_ries(tally: Tally, rules: RuleSet) -> Iterator[BestRies]:
         for index, points in enumerate(side.ries or ())
     ]
     most = max((points for points, _, _ in every), default=0)
-    highest = [each for each in every if each[0] == most]
+    highest = [(index, team) for points, index, team in every if points == most]
     if most and len(highest) == 1:
-        points, index, team = highest[0]
+        ((index, team),) = highest
         assert team is not None
         inning, strike = divmod(index, rules.strikes_per_inning)
-        yield BestRies(team=team, inning=inning + 1, strike=strike + 1, points=points)
-
-
-def struck_by_individuals(match: Match, rules: RuleSet) -> list[Performance]:
-    """The match points of everybody, also of a match that is kept out of the tables."""
-    return performances(replace(match, counts=True), rules)
+        yield BestRies(team=team, inning=inning + 1, strike=strike + 1, points=most)
 
 
 def _best_strikers(match: Match, rules: RuleSet) -> Iterator[BestStrikers]:
-    everybody = struck_by_individuals(match, rules)
+    # Also of a match that is kept out of the tables.
+    everybody = performances(replace(match, counts=True), rules)
     known = [side for _, side in match.sides if _all_individuals_known(side)]
     if len(known) == 2:
         yield from _best_of(everybody, None)
     for side in known:
-        yield from _best_of([each for each in everybody if each.team == side.team], side.team)
+        yield from _best_of([struck for struck in everybody if struck.team == side.team], side.team)
 
 
 def _all_individuals_known(side: Side) -> bool:
     if side.rows:
         return all(row.total is not None for row in side.individual_rows if row.took_part)
     return bool(side.player_points) and all(
-        each.points is not None for each in side.player_points or ()
+        player.points is not None for player in side.player_points or ()
     )
 
 
 def _best_of(everybody: list[Performance], team: str | None) -> Iterator[BestStrikers]:
-    most = max((each.points for each in everybody), default=0)
+    most = max((struck.points for struck in everybody), default=0)
     if most:
+        best = [struck for struck in everybody if struck.points == most]
         yield BestStrikers(
             team=team,
             points=most,
-            strikers=tuple(
-                Striker(team=each.team, player=each.player)
-                for each in everybody
-                if each.points == most
-            ),
+            strikers=tuple(Striker(team=struck.team, player=struck.player) for struck in best),
         )
 
 
@@ -251,39 +459,15 @@ def _highest_strike(match: Match) -> Iterator[HighestStrike]:
     ) or not (match.home.rows and match.away.rows):
         return
     every = [
-        (strike.points, side.team, row.player, inning)
+        HighestStrike(team=side.team, player=row.player, points=strike.points, inning=inning)
         for _, side in match.sides
+        if side.team is not None
         for row in (*side.individual_rows, *side.replacements)
         for inning, strikes in enumerate(row.innings, start=1)
         for strike in strikes
         if strike.kind is StrikeKind.STRUCK
     ]
-    most = max((each[0] for each in every), default=0)
-    highest = [each for each in every if each[0] == most]
+    most = max((strike.points for strike in every), default=0)
+    highest = [strike for strike in every if strike.points == most]
     if most and len(highest) == 1:
-        points, team, player, inning = highest[0]
-        assert team is not None
-        yield HighestStrike(team=team, player=player, points=points, inning=inning)
-
-
-def _around(match: Match, tally: Tally) -> Iterator[Fact]:
-    home, away = tally.home, tally.away
-    if tally.counts and home.rank_points is not None and away.rank_points is not None:
-        assert home.team is not None
-        assert away.team is not None
-        yield RankPointsEarned(
-            home=home.team,
-            away=away.team,
-            home_points=home.rank_points,
-            away_points=away.rank_points,
-        )
-    if not match.counts:
-        yield KeptOut()
-    if match.weather is not None:
-        yield Weather(text=match.weather)
-    if match.notes is not None:
-        yield Note(text=match.notes)
-    if match.source is not None and match.source.kind is not None:
-        yield FromSource(kind=match.source.kind.value, reference=match.source.reference)
-    if match.doubts:
-        yield Doubts(count=len(match.doubts))
+        yield highest[0]

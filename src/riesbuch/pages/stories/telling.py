@@ -14,12 +14,12 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive
-from riesbuch.language.stories import Words, words_of
-from riesbuch.pages.stories.choosing import Length, choose, told
-from riesbuch.pages.stories.facts import Drawn, Fact, Main, Occasion, Won
+from riesbuch.language.catalogue import catalogue
+from riesbuch.pages.stories.choosing import Length, choose
+from riesbuch.pages.stories.facts import Fact, Names, Phrase, Telling
 from riesbuch.pages.stories.of_past import past_facts
 from riesbuch.pages.stories.of_sheet import sheet_facts
-from riesbuch.pages.stories.phrasing import Names, Phrase, Telling
+from riesbuch.pages.stories.opening import Occasion, Opening
 from riesbuch.questions.before_match import BeforeMatch
 from riesbuch.trade.ids import Language, PlayerId, TeamId
 from riesbuch.trade.match import Match
@@ -45,7 +45,7 @@ class Story(NamedTuple):
 
     def texts(self) -> list[str]:
         """The paragraphs, each in one line."""
-        return [" ".join(each.text for each in sentences) for sentences in self.paragraphs]
+        return [" ".join(sentence.text for sentence in sentences) for sentences in self.paragraphs]
 
 
 def name_of(archive: Archive) -> NameOf:
@@ -96,20 +96,17 @@ def match_story(
         team=lambda team: archive.register.team_name(TeamId(team)),
         player=lambda player: called(player, match.season),
         competition=lambda key: _competition(archive, match.season, key),
+        hides=_names_hidden(archive, match, called),
     )
-    kept = told(
-        facts,
-        lambda player: called(player, match.season) is not None,
-        _names_hidden(archive, match, called),
-    )
-    return tell(match.sheet, kept, words_of(chosen), names, chosen, length)
+    kept = [told for fact in facts if (told := fact.kept(names)) is not None]
+    return tell(match.sheet, kept, names, chosen, length)
 
 
 def _names_hidden(archive: Archive, match: Match, called: NameOf) -> Callable[[str], bool]:
     """Whether a text, which somebody noted on the sheet, has a word of the name of one in the
     sheet who must not be named, or the name of anybody who is private."""
     players = {row.player for row in match.all_rows}
-    players |= {each.player for _, side in match.sides for each in side.player_points or ()}
+    players |= {struck.player for _, side in match.sides for struck in side.player_points or ()}
     unspoken = frozenset(
         word
         for player in players
@@ -141,7 +138,6 @@ def _competition(archive: Archive, season: int, key: str) -> str:
 def tell(
     sheet: str,
     facts: Sequence[Fact],
-    words: Words,
     names: Names,
     language: Language,
     length: Length,
@@ -149,21 +145,23 @@ def tell(
     """Put ``facts``, of which everybody may be named, into words."""
     occasion, *rest = facts
     assert isinstance(occasion, Occasion)
+    words = catalogue(language, "stories")
     telling = Telling(words, names)
     times: Counter[str] = Counter()
 
     def sentence(phrase: Phrase, *said: Fact) -> Sentence:
-        variants = words.phrases[phrase.key]
         # Of two sentences of one kind in a story, the second takes the next phrasing.
-        chosen = (_digest(sheet, phrase.key) + times[phrase.key]) % len(variants)
+        variant = (_digest(sheet, phrase.key) + times[phrase.key]) % len(phrase.phrasings)
         times[phrase.key] += 1
-        return Sentence(text=variants[chosen].format(**phrase.gaps), facts=said)
+        gaps = {name: gap for fact in said for name, gap in telling.gaps(fact).items()}
+        text = words.pgettext(phrase.key, phrase.phrasings[variant])
+        return Sentence(text=text.format(**gaps | phrase.gaps), facts=said)
 
-    main = next(each for each in rest if isinstance(each, Main))
-    opening = [sentence(main.opening(telling, occasion.gaps(telling)), occasion, main)]
-    beside = main.beside(telling) if isinstance(main, Won | Drawn) else None
+    result = next(fact for fact in rest if isinstance(fact, Opening))
+    opening = [sentence(result.opening(occasion), occasion, result)]
+    beside = result.beside(telling)
     if beside is not None:
-        opening.append(sentence(beside, main))
+        opening.append(sentence(beside, result))
     paragraphs = [
         [sentence(fact.phrase(telling), fact) for fact in paragraph]
         for paragraph in choose(rest, length)

@@ -1,4 +1,4 @@
-"""``riesbuch import``."""
+"""``riesbuch import`` and ``export``."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import competitions
+from riesbuch.cli.completion import competitions, season_years
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.show.output import counted, say
 
 if TYPE_CHECKING:
     from riesbuch.exchange.decisions import Decisions
-    from riesbuch.exchange.importing import Plan
+    from riesbuch.exchange.importing import ImportPlan
     from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.index.index import Index
 
@@ -62,7 +62,7 @@ _LARGEST_CSV = 64 * 1024 * 1024
 )
 @click.option("--dry-run", is_flag=True, help="Show everything, and write nothing.")
 @pass_session
-def command(
+def import_command(
     session: Session,
     file: Path,
     season: int | None,
@@ -83,11 +83,11 @@ def command(
     """
     from riesbuch.exchange.columns import read_maps
     from riesbuch.exchange.csv_text import read_csv
-    from riesbuch.exchange.importing import Wanted, plan_import
+    from riesbuch.exchange.importing import ImportOrder, plan_import
     from riesbuch.trade.match import SourceKind
 
     csv_file = read_csv(_content(file), file.name)
-    wanted = Wanted(
+    wanted = ImportOrder(
         name=file.name,
         season=season,
         competition=competition,
@@ -144,7 +144,7 @@ def _plain(path: Path) -> bytes:
 
 
 def _say_questions(
-    plan: Plan, decided: Decisions, path: Path | None, delimiter: str, *, dry_run: bool
+    plan: ImportPlan, decided: Decisions, path: Path | None, delimiter: str, *, dry_run: bool
 ) -> None:
     from riesbuch.exchange.decisions import with_questions
     from riesbuch.text.atomic import replace_file
@@ -161,7 +161,11 @@ def _say_questions(
     if path is None:
         say("name a file by --decisions to have the list written, complete it, and give it back")
         return
-    new = [each for each in plan.questions if (each.what, each.key) not in decided.listed]
+    new = [
+        question
+        for question in plan.questions
+        if (question.what, question.key) not in decided.listed
+    ]
     if dry_run:
         say(f"a dry run: {path} is left as it is")
     elif new:
@@ -173,7 +177,7 @@ def _say_questions(
         say(f"they stand in {path} with no decision for all their rows; complete it")
 
 
-def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
+def _finish(folder: ClubFolder, name: str, plan: ImportPlan, *, dry_run: bool) -> int:
     from riesbuch.exchange.importing import carry_out
     from riesbuch.show.problems import say_problems
 
@@ -190,25 +194,103 @@ def _finish(folder: ClubFolder, name: str, plan: Plan, *, dry_run: bool) -> int:
         f"{plan.already_there} there already" if plan.already_there else "",
         f"{plan.skipped} skipped as decided" if plan.skipped else "",
     ]
-    told = "".join(f", {each}" for each in left_out if each)
+    besides = "".join(f", {count}" for count in left_out if count)
     if not plan.may_be_written:
         what = [
             counted(len(plan.faults), "fault") if plan.faults else "",
             f"{len(plan.questions)} to decide" if plan.questions else "",
             counted(len(plan.errors), "error") if plan.errors else "",
         ]
-        say(f"nothing was written: {', '.join(each for each in what if each)}")
+        say(f"nothing was written: {', '.join(words for words in what if words)}")
         return 1
-    for path in (*(each for each in plan.files if each not in plan.sheets), *plan.sheets):
+    for path in (*(path for path in plan.files if path not in plan.sheets), *plan.sheets):
         click.echo(path)
-    found = f"{counted(plan.rows, 'row')}, {_matches(plan.matches)}{told}"
+    counts = f"{counted(plan.rows, 'row')}, {_matches(plan.matches)}{besides}"
     if dry_run:
-        say(f"{found}; a dry run: {counted(len(plan.files), 'file')} would be written")
+        say(f"{counts}; a dry run: {counted(len(plan.files), 'file')} would be written")
         return 0
     carry_out(folder, plan)
-    say(f"{found}; {counted(len(plan.sheets), 'sheet')} written")
+    say(f"{counts}; {counted(len(plan.sheets), 'sheet')} written")
     return 0
 
 
 def _matches(number: int) -> str:
     return "1 match" if number == 1 else f"{number} matches"
+
+
+@click.command("export")
+@click.argument("directory", type=click.Path(path_type=Path), metavar="DIR")
+@click.option(
+    "--season",
+    "seasons",
+    type=int,
+    multiple=True,
+    metavar="YEAR",
+    shell_complete=season_years,
+    help="Only this season; may be given several times.",
+)
+@click.option(
+    "--with-private",
+    is_flag=True,
+    help="Also the names of people who are private, and the birth years of children.",
+)
+@click.option("--replace", is_flag=True, help="Write into a folder that holds other files as well.")
+@pass_session
+def export_command(
+    session: Session, directory: Path, seasons: tuple[int, ...], with_private: bool, replace: bool
+) -> int:
+    """Everything as CSV tables in DIR, with a datapackage.json that describes them.
+
+    DIR must be new, empty, or an earlier export, which is replaced. Players who are private stand
+    there as private_1 and so on. `riesbuch guide exporting` lists the tables.
+    """
+    from riesbuch.exchange.exporting import (
+        DESCRIPTOR,
+        Export,
+        descriptor,
+        expect_room,
+        unfinished_descriptor,
+    )
+    from riesbuch.show.problems import say_problems
+    from riesbuch.text.atomic import replace_file
+    from riesbuch.trade.problems import Severity, UsageError
+
+    expect_room(directory, replace=replace)
+    folder = session.folder
+    years = folder.years()
+    unknown = sorted(set(seasons) - set(years))
+    if unknown:
+        raise UsageError(f"there is no season {unknown[0]} in seasons/")
+    years = sorted(set(seasons)) or years
+    index = session.index()
+    _, problems = index.problems()
+    errors = [problem for problem in problems if problem.severity is Severity.ERROR]
+    sheets = sorted({problem.place.path for problem in errors if "/matches/" in problem.place.path})
+    others = [problem for problem in errors if problem.place.path not in sheets]
+    if others:
+        say_problems(others)
+        say("nothing is exported while there are errors in files that are not sheets")
+        return 1
+    of_seasons = index.connection(years)
+    export = Export(session.archive(), with_private=with_private)
+    for year in years:
+        export.season(year, of_seasons)
+    tables = export.finish()
+    # First and last, so that one broken off is known as an export, and not taken for a whole one.
+    replace_file(directory / DESCRIPTOR, unfinished_descriptor().encode())
+    for name, text in tables.items():
+        replace_file(directory / name, text.encode())
+    replace_file(directory / DESCRIPTOR, descriptor(export.archive.league.name).encode())
+    left_out = [path for path in sheets if int(path.split("/")[1]) in years]
+    if left_out:
+        say(f"{counted(len(left_out), 'sheet')} left out: one with errors counts nowhere;"
+            " `riesbuch check` says what to mend:")  # fmt: skip
+        for path in left_out:
+            say(f"  {path}")
+    for line in export.withheld():
+        say(line)
+    for table in export.tables.values():
+        click.echo(f"{directory / table.spec.path}: {counted(table.rows, 'row')}")
+    say(f"{counted(export.tables['matches'].rows, 'sheet')} of {counted(len(years), 'season')}"
+        f" exported; {directory / DESCRIPTOR} describes the tables")  # fmt: skip
+    return 0

@@ -1,20 +1,103 @@
-"""``riesbuch calendar``."""
+"""``riesbuch plan`` and ``calendar``."""
 
 from __future__ import annotations
 
+import datetime
 from typing import TYPE_CHECKING
 
 import click
 
 from riesbuch.cli.completion import competitions, season_years, teams
-from riesbuch.cli.context import Session, pass_session
-from riesbuch.show.output import say
+from riesbuch.cli.context import DateType, Session, format_option, pass_session
+from riesbuch.show.output import print_answer, say
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
     from riesbuch.trade.ids import TeamId
     from riesbuch.trade.season import Fixture
+
+
+@click.command("plan")
+@click.argument("competition", shell_complete=competitions)
+@click.option(
+    "--season",
+    type=int,
+    required=True,
+    metavar="YEAR",
+    shell_complete=season_years,
+    help="The season to plan.",
+)
+@click.option(
+    "--from", "first", type=DateType(), required=True, metavar="DATE", help="The first match day."
+)
+@click.option(
+    "--every",
+    type=click.IntRange(1, 366),
+    default=7,
+    show_default=True,
+    metavar="DAYS",
+    help="How many days from one round to the next.",
+)
+@click.option(
+    "--not",
+    "left_out",
+    type=DateType(),
+    multiple=True,
+    metavar="DATE",
+    help="A day to leave out: its round and those after it move on. May be given several times.",
+)
+@click.option(
+    "--replace", is_flag=True, help="Plan anew the fixtures that are there and have no sheet."
+)
+@click.option("--dry-run", is_flag=True, help="Write nothing; show the plan.")
+@format_option
+@pass_session
+def plan_command(
+    session: Session,
+    competition: str,
+    season: int,
+    first: datetime.date,
+    every: int,
+    left_out: tuple[datetime.date, ...],
+    replace: bool,
+    dry_run: bool,
+    output_format: str,
+) -> int:
+    """Plan who meets whom and when in COMPETITION, by the Berger tables.
+
+    The teams are numbered in the order of season.toml, and meet as often as its `cycles` say;
+    every second time home and away are swapped. The fixtures are added to the season's
+    fixtures.toml, where all else stays as it is, comments too.
+
+    Fixtures that are there already are never changed without --replace, and those that have a
+    sheet not even then: the rest is planned around them.
+    """
+    from riesbuch.care.plan import PlanOrder, make_plan
+    from riesbuch.cli.tables import find_competition
+    from riesbuch.show.secretary import plan_answer, say_plan
+    from riesbuch.text.atomic import replace_as_read, replace_file
+
+    years = session.folder.years()
+    _, planned, archive = find_competition(session.index(), years, competition, season)
+    order = PlanOrder(
+        year=season,
+        competition=planned,
+        first=first,
+        every=every,
+        left_out=frozenset(left_out),
+        replaces=replace,
+    )
+    plan = make_plan(archive, order)
+    path = archive.folder.fixtures_file(season)
+    if not dry_run and plan.after != plan.before:
+        if plan.before is None:
+            replace_file(path, plan.after)
+        else:
+            replace_as_read(path, plan.before, plan.after)
+    print_answer(plan_answer(archive, order, plan), output_format)
+    say_plan(archive, order, plan, dry_run=dry_run)
+    return 0
 
 
 @click.command("calendar")
@@ -30,7 +113,9 @@ if TYPE_CHECKING:
     "--competition", metavar="KEY", shell_complete=competitions, help="Only this competition's."
 )
 @pass_session
-def command(session: Session, team: str | None, season: int | None, competition: str | None) -> int:
+def calendar_command(
+    session: Session, team: str | None, season: int | None, competition: str | None
+) -> int:
     """The fixtures as a calendar file (iCalendar), for phones and calendar programs.
 
     A match that was put off moves to its new day when the calendar is read again, and one that
@@ -46,9 +131,9 @@ def command(session: Session, team: str | None, season: int | None, competition:
     choice = _Choice(session, index, team, season, competition)
     archive, year = choice.archive, choice.year
     scheduled = [
-        each
-        for each in scheduled_season(index, archive, year)
-        if choice.wants(each.appointment.fixture)
+        game
+        for game in scheduled_season(index, archive, year)
+        if choice.wants(game.appointment.fixture)
     ]
     events = season_events(
         archive.seasons[year],
@@ -61,7 +146,9 @@ def command(session: Session, team: str | None, season: int | None, competition:
     path = archive.folder.relative(archive.folder.fixtures_file(year))
     _, problems = index.problems([year])
     errors = [
-        each for each in problems if each.place.path == path and each.severity is Severity.ERROR
+        problem
+        for problem in problems
+        if problem.place.path == path and problem.severity is Severity.ERROR
     ]
     for problem in errors:
         say(problem.as_line())
@@ -90,12 +177,12 @@ class _Choice:
         years = sorted(session.folder.years(), reverse=True)
         archives = {}
         if season is not None and season not in years:
-            listed = ", ".join(str(each) for each in reversed(years)) or "none"
+            listed = ", ".join(str(year) for year in reversed(years)) or "none"
             raise UsageError(f"there is no season {season}; the seasons are {listed}")
-        asked = [season] if season is not None else years
+        searched = [season] if season is not None else years
         if competition is not None:
-            self.competition = _known_competition(index.archive(asked), competition, season)
-        for year in asked:
+            self.competition = _known_competition(index.archive(searched), competition, season)
+        for year in searched:
             archives[year] = archive = index.archive([year])
             if year in archive.seasons and any(map(self.wants, archive.fixtures.get(year, ()))):
                 self.archive, self.year = archive, year
@@ -112,8 +199,8 @@ class _Choice:
     def _name(self) -> str:
         parts = [self.archive.register.team_name(self.team)] if self.team else []
         if self.competition is not None:
-            found = self.archive.competition(self.year, self.competition)
-            parts.append(found.name if found else self.competition)
+            known = self.archive.competition(self.year, self.competition)
+            parts.append(known.name if known else self.competition)
         return f"{', '.join(parts) or self.archive.league.name} {self.year}"
 
 

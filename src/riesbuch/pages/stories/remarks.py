@@ -1,0 +1,214 @@
+"""What a match counted for, and what its sheet says of itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Self
+
+from riesbuch.pages.stories.facts import Detail, Names, Phrase, Telling
+from riesbuch.trade.match import Depth, Match, Outcome
+from riesbuch.trade.tally import Tally
+
+_FROM_LEAST = (Depth.NONE, Depth.POINTS, Depth.RIES, Depth.PLAYERS, Depth.STRIKES)
+_LONGEST_QUOTE = 200
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptOut(Detail):
+    """The match counts for no table."""
+
+    def phrase(self, telling: Telling) -> Phrase:
+        return Phrase(
+            "kept_out",
+            "The match counts for no table.",
+            "For the tables the match does not count.",
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RankPointsEarned(Detail):
+    home: str
+    away: str
+    home_points: int
+    away_points: int
+
+    def phrase(self, telling: Telling) -> Phrase:
+        return Phrase(
+            "rank_points",
+            "The match gave {home} {home_points:# rank point|# rank points} and {away}"
+            " {away_points}.",
+            "In rank points the match was worth {home_points} to {home} and {away_points} to"
+            " {away}.",
+            "{home} took {home_points:# rank point|# rank points} from the match and {away}"
+            " {away_points}.",
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quotation(Detail):
+    """What somebody wrote on the sheet."""
+
+    text: str
+
+    def kept(self, names: Names) -> Self | None:
+        return None if names.hides(self.text) else self
+
+    @classmethod
+    def chosen(cls, facts: list[Self]) -> list[Self]:
+        return [quotation for quotation in facts if len(quotation.text) <= _LONGEST_QUOTE]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weather(Quotation):
+    def phrase(self, telling: Telling) -> Phrase:
+        return Phrase(
+            "weather",
+            "Of the weather the sheet says: “{text}”.",
+            "The weather, as the sheet has it: “{text}”.",
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note(Quotation):
+    def phrase(self, telling: Telling) -> Phrase:
+        return Phrase(
+            "note",
+            "The sheet also notes: “{text}”.",
+            "A note on the sheet says: “{text}”.",
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LittleKnown(Detail):
+    """The least that is known of a side: players, ries, points or none; ``both`` is whether no
+    more is known of the other."""
+
+    depth: str
+    both: bool
+
+    def phrase(self, telling: Telling) -> Phrase:
+        match self.depth, self.both:
+            case "players", False:
+                return Phrase(
+                    "only_players",
+                    "Not every strike is known: of one side there are only the points of its"
+                    " players.",
+                    "Of one side there are only the points of its players, not their strikes.",
+                )
+            case "players", True:
+                return Phrase(
+                    "only_players_of_both",
+                    "The single strikes are not known, only the points of each player.",
+                    "Of both sides there are only the points of the players, not their strikes.",
+                )
+            case "ries", False:
+                return Phrase(
+                    "only_ries",
+                    "Of one side no more is known than its Ries totals.",
+                    "Who struck what is not known of both sides; of one there are only Ries"
+                    " totals.",
+                )
+            case "ries", True:
+                return Phrase(
+                    "only_ries_of_both",
+                    "More than the Ries totals is not known of either side.",
+                    "Who struck what nobody knows any more; there are only the Ries totals.",
+                )
+            case "points", False:
+                return Phrase(
+                    "only_points",
+                    "Of one side no more is known than its points.",
+                    "Who struck what is not known of both sides; of one there are only the points.",
+                )
+            case "points", True:
+                return Phrase(
+                    "only_points_of_both",
+                    "More than the points is not known of either side.",
+                    "Who struck what nobody knows any more; there are only the points.",
+                )
+            case _, False:
+                return Phrase(
+                    "only_none",
+                    "Of one side no figures have survived.",
+                    "Of one side no figures have come down to us.",
+                )
+        return Phrase(
+            "only_none_of_both",
+            "Figures of the match have not survived.",
+            "No figures of the match have come down to us.",
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FromSource(Detail):
+    """``kind`` is a `riesbuch.trade.match.SourceKind`."""
+
+    kind: str
+    reference: str | None
+
+    def phrase(self, telling: Telling) -> Phrase:
+        words = telling.words
+        source = {
+            "paper-sheet": words.pgettext("told from", "the paper sheet"),
+            "newspaper": words.pgettext("told from", "a newspaper"),
+            "minute-book": words.pgettext("told from", "the minute book"),
+            "letter": words.pgettext("told from", "a letter"),
+            "memory": words.pgettext("told from", "what somebody remembers"),
+            "other": words.pgettext("told from", "an old record"),
+        }[self.kind]
+        if self.reference is None:
+            return Phrase(
+                "source",
+                "This is told from {source}.",
+                "What is known of it comes from {source}.",
+                source=source,
+            )
+        return Phrase(
+            "source_reference",
+            "This is told from {source} (“{reference}”).",
+            "What is known of it comes from {source} (“{reference}”).",
+            source=source,
+        )
+
+    def kept(self, names: Names) -> FromSource:
+        hidden = names.hides(self.reference or "")
+        return replace(self, reference=None) if hidden else self
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubts(Detail):
+    count: int
+
+    def phrase(self, telling: Telling) -> Phrase:
+        return Phrase(
+            "doubts",
+            "The sheet is in doubt at {count:one place|# places}.",
+            "At {count:one place|# places} the sheet itself notes a doubt.",
+        )
+
+
+def remarks_of(match: Match, tally: Tally) -> Iterator[Detail]:
+    home, away = tally.home, tally.away
+    least, more = sorted((side.depth for _, side in match.sides), key=_FROM_LEAST.index)
+    if match.outcome is not Outcome.FORFEITED and least is not Depth.STRIKES:
+        yield LittleKnown(depth=least.value, both=least is more)
+    if tally.counts and home.rank_points is not None and away.rank_points is not None:
+        assert home.team is not None
+        assert away.team is not None
+        yield RankPointsEarned(
+            home=home.team,
+            away=away.team,
+            home_points=home.rank_points,
+            away_points=away.rank_points,
+        )
+    if not match.counts:
+        yield KeptOut()
+    if match.weather is not None:
+        yield Weather(text=match.weather)
+    if match.notes is not None:
+        yield Note(text=match.notes)
+    if match.source is not None and match.source.kind is not None:
+        yield FromSource(kind=match.source.kind.value, reference=match.source.reference)
+    if match.doubts:
+        yield Doubts(count=len(match.doubts))
