@@ -14,8 +14,8 @@ import pytest
 
 from riesbuch.folder.archive import open_archive
 from riesbuch.judge.examination import season_sheets
-from riesbuch.trade.berger import berger_table
 from riesbuch.trade.ids import PlayerId, TeamId
+from riesbuch.trade.planning import berger_table
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.standings import standings
 from riesbuch.trade.strikers import performances, strikers

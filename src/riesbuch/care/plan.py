@@ -17,13 +17,14 @@ from riesbuch.text.fixtures_text import (
 )
 from riesbuch.text.league import read_fixtures
 from riesbuch.trade.appointments import Appointment, Fitted, fit
-from riesbuch.trade.berger import Pairing, round_robin
 from riesbuch.trade.ids import TeamId
 from riesbuch.trade.planning import (
+    Pairing,
     SharedGround,
     Travel,
     match_days,
     may_share_a_day,
+    round_robin,
     shared_grounds,
     travels,
 )

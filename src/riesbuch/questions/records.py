@@ -371,13 +371,13 @@ def youngest_and_oldest(connection: Connection, scope: Scope) -> tuple[Record, R
     of that season; from birth years alone."""
     played, values = _seasons_played(connection, scope)
     rows = connection.execute(
-        f"SELECT each.season - b.born, each.season, each.player FROM ({played}) AS each"
-        " JOIN players b ON b.player = each.player",
+        f"SELECT p.season - b.born, p.season, p.player FROM ({played}) AS p"
+        " JOIN players b ON b.player = p.player",
         values,
     ).fetchall()
     known = [row for row in rows if row[0] is not None]
     ages = [age for age, _, _ in known]
-    born, players = ({player for _, _, player in each} for each in (known, rows))
+    born, players = ({player for _, _, player in of_rows} for of_rows in (known, rows))
     found = []
     for kind, age in (
         ("youngest", min(ages, default=None)),
@@ -385,8 +385,8 @@ def youngest_and_oldest(connection: Connection, scope: Scope) -> tuple[Record, R
     ):
         holders = [
             _first_of_season(connection, scope, season, player)
-            for each, season, player in known
-            if each == age
+            for reached, season, player in known
+            if reached == age
         ]
         found.append(record(kind, age, holders, len(born), len(players)))
     return found[0], found[1]
@@ -466,7 +466,7 @@ def record_book(
         found += youngest_and_oldest(connection, scope)
     competitions, incomplete = _competitions(connection, scope)
     return RecordBook(
-        records=tuple(sorted(found, key=lambda each: KINDS.index(each.kind))),
+        records=tuple(sorted(found, key=lambda record: KINDS.index(record.kind))),
         matches=of_teams.matches,
         strike_by_strike=of_teams.strike_by_strike,
         open_results=of_teams.open_results,
@@ -482,8 +482,8 @@ def holders_names(connection: Connection, book: RecordBook) -> dict[str, str]:
     names: dict[str, str] = dict(connection.execute("SELECT team, name FROM teams"))
     players = {
         holder.player
-        for each in book.records
-        for holder in each.holders
+        for record in book.records
+        for holder in record.holders
         if holder.player is not None
     }
     for player in sorted(players):

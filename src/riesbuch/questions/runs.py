@@ -73,7 +73,9 @@ def longest_presence(connection: Connection, player: str) -> list[Run]:
             (team, first, last),
         ).fetchall()
         seasons = [season for season, _, _ in matches]
-        for start, stop in stretches(seasons, [(each[2], team) in present for each in matches]):
+        for start, stop in stretches(
+            seasons, [(sheet, team) in present for _, _, sheet in matches]
+        ):
             found.append(
                 Run(
                     team=team,

@@ -77,12 +77,12 @@ def record(
     """A record with its holders in the order of time."""
     ordered = sorted(
         holders,
-        key=lambda each: (
-            each.date or f"{each.season:04}",
-            each.sheets,
-            each.competition or "",
-            each.team,
-            each.player or "",
+        key=lambda holder: (
+            holder.date or f"{holder.season:04}",
+            holder.sheets,
+            holder.competition or "",
+            holder.team,
+            holder.player or "",
         ),
     )
     return Record(
