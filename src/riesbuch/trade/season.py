@@ -51,7 +51,10 @@ class Season(NamedTuple):
     whole: bool = True
 
     def competition(self, key: str) -> Competition | None:
-        return next((each for each in self.competitions if each.id == key), None)
+        for competition in self.competitions:
+            if competition.id == key:
+                return competition
+        return None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
