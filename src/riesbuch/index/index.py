@@ -315,7 +315,7 @@ class Index:
         seasons that are gone."""
         files_of: dict[str, Mapping[str, FileState]] = {}
         listings: dict[str, KnownListing] = {}
-        for directory, (looks, digest, files) in self._listings.items():
+        for directory, (looks, digest, files, _) in self._listings.items():
             listing = KnownListing(looks, digest)
             before = known.get(directory)
             if files is None or (not files and before is None):
@@ -372,6 +372,7 @@ class Index:
                 SeasonTask(
                     year=year,
                     digests=self._sheet_digests(year),
+                    contents=self._listings[f"seasons/{year}/matches"].contents,
                     kept=self._store.sheets(year) if known else {},
                     surroundings=digest_of(
                         self._bases["folder"], self._listings[f"seasons/{year}"].digest

@@ -22,11 +22,13 @@ _UNREADABLE = b"unreadable "
 class Listing(NamedTuple):
     """``looks`` is a digest of what the file system says of the directory's files, empty where
     one of them may change again without showing it. ``digest`` is one of all their names and
-    bytes. ``files`` are their states by path, None where all look as they did."""
+    bytes. ``files`` are their states by path, None where all look as they did; ``contents`` are
+    the bytes of those that were read."""
 
     looks: bytes
     digest: bytes
     files: dict[str, FileState] | None
+    contents: Mapping[str, bytes]
 
 
 def bases_of(listings: Mapping[str, Listing], years: Sequence[int]) -> dict[str, bytes]:
@@ -59,8 +61,9 @@ def look_at(
     names, numbers = _stats_of(folder, directory)
     looks = digest_of(repr(names).encode(), repr(numbers).encode())
     if known is not None and known.looks == looks and not laid_over:
-        return Listing(looks, known.digest, None)
+        return Listing(looks, known.digest, None, {})
     files: dict[str, FileState] = {}
+    contents: dict[str, bytes] = {}
     before = known_files(directory)
     now = time.time_ns()
     settled = not laid_over
@@ -70,7 +73,9 @@ def look_at(
             continue
         state = before.get(path)
         if state is None or state[:4] != stat:
-            state = _read(os.path.join(folder.root, path), stat, now)
+            state, content = _read(os.path.join(folder.root, path), stat, now)
+            if content is not None:
+                contents[path] = content
         settled = settled and state.changed != -1
         files[path] = state
     for path, content in laid_over.items():
@@ -80,7 +85,7 @@ def look_at(
         b"%b\0%d %b" % (path.encode("utf-8", "surrogateescape"), len(each.digest), each.digest)
         for path, each in sorted(files.items())
     ]
-    return Listing(looks if settled else b"", digest_of(b"".join(pieces)), files)
+    return Listing(looks if settled else b"", digest_of(b"".join(pieces)), files, contents)
 
 
 def _stats_of(folder: ClubFolder, directory: str) -> tuple[list[str], list[int]]:
@@ -134,14 +139,15 @@ def _laid_over(folder: ClubFolder, prefix: str) -> dict[str, bytes | None]:
     }
 
 
-def _read(path: str, seen: tuple[int, ...], now: int) -> FileState:
+def _read(path: str, seen: tuple[int, ...], now: int) -> tuple[FileState, bytes | None]:
     try:
-        digest = digest_of(read_plain(path))
+        content = read_plain(path)
         told = os.lstat(path)
     except OSError as error:
-        return FileState(-1, -1, -1, -1, _UNREADABLE + str(error.errno).encode())
+        return FileState(-1, -1, -1, -1, _UNREADABLE + str(error.errno).encode()), None
     seen_after = (told.st_size, told.st_mtime_ns, told.st_ctime_ns, told.st_ino)
     youngest = max(told.st_mtime_ns, told.st_ctime_ns)
     settled = seen == seen_after and youngest + _YOUNG < now
     changed = told.st_ctime_ns if settled else -1
-    return FileState(told.st_size, told.st_mtime_ns, changed, told.st_ino, digest)
+    digest = digest_of(content)
+    return FileState(told.st_size, told.st_mtime_ns, changed, told.st_ino, digest), content

@@ -21,7 +21,7 @@ from riesbuch.index.store import (
     digest_of,
 )
 from riesbuch.index.tables import SheetFigures, competition_rows, figures_of, sheet_rows
-from riesbuch.judge.examination import ExaminedSheet, examine_sheet
+from riesbuch.judge.examination import ExaminedSheet, examine_at, examine_sheet
 from riesbuch.judge.holdings import SheetEntry
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Severity
@@ -35,11 +35,13 @@ _MOST_WORKERS = 8
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonTask:
-    """``digests`` are those of the season's sheets by path, ``kept`` what is known of them and
-    ``known`` of all beside them, which now has the digest ``surroundings``."""
+    """``digests`` are those of the season's sheets by path, ``contents`` the bytes of those that
+    were read just now, ``kept`` what is known of them and ``known`` of all beside them, which now
+    has the digest ``surroundings``."""
 
     year: int
     digests: Mapping[str, bytes]
+    contents: Mapping[str, bytes]
     kept: Mapping[str, KnownSheet]
     surroundings: bytes
     known: Surroundings | None
@@ -169,11 +171,20 @@ class _Season:
             self._packed.append((path, (packed_problems, packed_entry)))
 
     def examine(self, path: str, basis: bytes) -> ExaminedSheet:
-        sheet = examine_sheet(self._archive, self._archive.folder.root / path)
+        content = self._task.contents.get(path)
+        if content is None:
+            sheet = examine_sheet(self._archive, self._archive.folder.root / path)
+        else:
+            name = path.rpartition("/")[2].removesuffix(".yaml")
+            sheet = examine_at(
+                self._archive, path, SheetId(f"{self._year}/{name}"), self._year, content
+            )
         known = self._task.kept.get(path)
         number = known.number if known else self._next_number
         self._next_number += not known
-        self._own_problems[path] = pack(pack_problems(sheet.problems))
+        self._own_problems[path] = (
+            pack(pack_problems(sheet.problems)) if sheet.problems else _NO_PROBLEMS
+        )
         self.figures[path] = figures_of(self._of_season, sheet, number, basis)
         return sheet
 

@@ -22,6 +22,9 @@ _SECONDS_TO_WAIT = 30.0
 PLAYERS_INDEX = "CREATE INDEX player_rows_by_player ON player_rows (player)"
 MATCHES_A_SEASON = 1_000_000
 """So many numbers there are for the sheets of a season, beginning with the year times as many."""
+ROWS_A_MATCH = 1_000_000
+"""So many numbers there are for the rows of individuals in a sheet, as of its own number. That the
+number of a row lies among them is said twice, so that either is soon found by the other."""
 
 LAYOUT = f"""
 CREATE TABLE reading (signature BLOB NOT NULL);
@@ -63,19 +66,20 @@ CREATE TABLE sides (
 ) WITHOUT ROWID;
 CREATE INDEX sides_by_team ON sides (team);
 CREATE TABLE player_rows (
-    match INTEGER NOT NULL, seat INTEGER NOT NULL, player TEXT NOT NULL, away INTEGER NOT NULL,
-    role INTEGER NOT NULL, strikes TEXT, per_inning INTEGER, struck INTEGER, points INTEGER,
-    nummern INTEGER, best_strike INTEGER, rank_points INTEGER, counts INTEGER NOT NULL,
-    PRIMARY KEY (match, seat)
-) WITHOUT ROWID;
+    id INTEGER PRIMARY KEY, player TEXT NOT NULL, away INTEGER NOT NULL, role INTEGER NOT NULL,
+    strikes TEXT, per_inning INTEGER, struck INTEGER, points INTEGER, nummern INTEGER,
+    best_strike INTEGER, rank_points INTEGER, counts INTEGER NOT NULL
+);
 {PLAYERS_INDEX};
 CREATE VIEW player_matches AS
-    SELECT m.sheet, CASE r.away WHEN 0 THEN 'home' ELSE 'away' END AS side, r.seat, m.season,
+    SELECT m.sheet, CASE r.away WHEN 0 THEN 'home' ELSE 'away' END AS side,
+        r.id % {ROWS_A_MATCH} AS seat, m.season,
         m.competition, m.date, CASE r.away WHEN 0 THEN m.home ELSE m.away END AS team, r.player,
         CASE r.role WHEN 0 THEN 'team' WHEN 1 THEN 'supernumerary' ELSE 'points' END AS role,
         r.strikes, r.per_inning, r.struck, r.points, r.nummern, r.best_strike, r.rank_points,
         r.counts
-    FROM player_rows AS r LEFT JOIN matches AS m ON m.rowid = r.match;
+    FROM player_rows AS r LEFT JOIN matches AS m ON m.rowid = r.id / {ROWS_A_MATCH}
+        AND r.id >= m.rowid * {ROWS_A_MATCH} AND r.id < m.rowid * {ROWS_A_MATCH} + {ROWS_A_MATCH};
 CREATE TABLE standings (
     season INTEGER NOT NULL, competition TEXT NOT NULL, rank INTEGER NOT NULL, team TEXT NOT NULL,
     played INTEGER NOT NULL, won INTEGER NOT NULL, drawn INTEGER NOT NULL, lost INTEGER NOT NULL,

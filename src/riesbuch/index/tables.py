@@ -8,22 +8,42 @@ from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, unpack
-from riesbuch.index.store import MATCHES_A_SEASON, PLAYERS_INDEX, KnownSheet, as_bytes, as_path
+from riesbuch.index.store import (
+    MATCHES_A_SEASON,
+    PLAYERS_INDEX,
+    ROWS_A_MATCH,
+    KnownSheet,
+    as_bytes,
+    as_path,
+)
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
 from riesbuch.trade.certainty import NOTHING_SURE, sure_places
 from riesbuch.trade.ids import CompetitionId, PlayerId, SheetId, TeamId, Winner
-from riesbuch.trade.match import Depth, Match, Outcome
+from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Register
 from riesbuch.trade.progress import is_complete, matches_planned
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition
 from riesbuch.trade.standings import standings
-from riesbuch.trade.strikers import Performance, performances, strikers
+from riesbuch.trade.strikers import (
+    POINTS,
+    Individual,
+    Performance,
+    individuals,
+    performances,
+    strikers,
+)
 from riesbuch.trade.tally import SideTally, Tally, tally
 
-_Rows = dict[str, list[tuple[Any, ...]]]
-"""By table."""
+_Rows = dict[str, list[Any]]
+"""By table; those of `player_rows`, by far the most, are one list of all their values."""
+
+_COLUMNS = 12
+"""Of `player_rows`."""
+
+_AT_ONCE = 18
+"""So many rows of individuals are put in by one statement, in half the time."""
 
 OF_COMPETITIONS = ("standings", "strikers", "competitions")
 _OF_A_SEASON = (
@@ -40,19 +60,18 @@ _WITH_NUMBER = (
     " winner, decided_by, draft, counts, errors, kept_out, ground, weather, notes, source,"
     " reference, moved_to)"
 )
-_TEAM, _SUPERNUMERARY, _POINTS = range(3)
 
 
 class SheetFigures(NamedTuple):
-    """What a sheet adds up to, if it has no errors, and its rows of individuals in the columns of
-    `player_rows`. ``tally`` is None where it could not be read or has no rule set; ``others`` are
-    the last columns of its row in `matches`."""
+    """What a sheet adds up to, if it has no errors, and its rows of individuals, one after the
+    other in the columns of `player_rows`. ``tally`` is None where it could not be read or has no
+    rule set; ``others`` are the last columns of its row in `matches`."""
 
     number: int
     basis: bytes
     tally: Tally | None = None
     performances: Sequence[Performance] = ()
-    individuals: Sequence[tuple[Any, ...]] = ()
+    individuals: Sequence[Any] = ()
     kind: str = ""
     others: tuple[Any, ...] = ()
 
@@ -67,14 +86,15 @@ def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes
         return SheetFigures(number, basis)
     competition = archive.competition(match.season, match.competition)
     assert competition is not None
-    struck = performances(match, rules)
+    of_match = individuals(match)
+    struck = performances(match, rules, of_match)
     source = match.source
     return SheetFigures(
         number=number,
         basis=basis,
         tally=tally(match, rules, competition.kind),
         performances=struck,
-        individuals=_individuals(match, rules, struck, number),
+        individuals=_player_rows(of_match, rules, struck, number),
         kind=competition.kind.value,
         others=(
             match.ground, match.weather, match.notes,
@@ -85,42 +105,22 @@ def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes
     )  # fmt: skip
 
 
-def _individuals(
-    match: Match, rules: RuleSet, struck: Sequence[Performance], number: int
-) -> list[tuple[Any, ...]]:
+def _player_rows(
+    of_match: Sequence[Individual], rules: RuleSet, struck: Sequence[Performance], number: int
+) -> list[Any]:
     # Of two rows of one player, a supernumerary who came in, the first has the rank points.
-    earned: dict[tuple[PlayerId, TeamId | None, bool], int] = {
-        (each.player, each.team, each.strikes is None): each.rank_points for each in struck
-    }
+    earned = {(each.player, each.strikes is None): each.rank_points for each in struck}
     counting = {each.player for each in struck}
     per_inning = rules.strikes_per_inning
-    found: list[tuple[Any, ...]] = []
-    for away, (_, side) in enumerate(match.sides):
-        team = side.team
-        for role, rows in ((_TEAM, side.rows or ()), (_SUPERNUMERARY, side.supernumeraries)):
-            for row in rows:
-                player, innings = row.player, row.innings
-                listed, total, nummern = None, None, None
-                known: tuple[int, ...] = ()
-                if row.took_part:
-                    listed = f"[{','.join([each.listed for each in innings if each])}]"
-                    total, known = row.total, row.struck
-                    nummern = sum([len(each.nummern) for each in innings])
-                found.append(
-                    (
-                        number, len(found), player, away, role, listed, per_inning, len(known),
-                        total, nummern, max(known) if known else None,
-                        earned.pop((player, team, False), None), player in counting,
-                    )
-                )  # fmt: skip
-        for each in side.player_points or ():
-            rank_points = earned.pop((each.player, team, True), None)
-            found.append(
-                (
-                    number, len(found), each.player, away, _POINTS, None, per_inning, None,
-                    each.points, None, None, rank_points, each.player in counting,
-                )
-            )  # fmt: skip
+    found: list[Any] = []
+    key = number * ROWS_A_MATCH
+    for away, role, player, listed, known, points, nummern in of_match:
+        found += (
+            key, player, away, role, listed, per_inning, None if known is None else len(known),
+            points, nummern, max(known) if known else None,
+            earned.pop((player, known is None), None), player in counting,
+        )  # fmt: skip
+        key += 1
     return found
 
 
@@ -153,11 +153,11 @@ def sheet_rows(rows: _Rows, year: int, path: str, figures: SheetFigures, *, erro
                 None if mine.ries is None else pack(mine.ries),
             )
         )  # fmt: skip
-    individuals = rows.setdefault("player_rows", [])
+    of_players = list(figures.individuals)
     if errors:
-        individuals += [(*each[:-2], None, False) for each in figures.individuals]
-    else:
-        individuals += figures.individuals
+        of_players[_COLUMNS - 2 :: _COLUMNS] = [None] * (len(of_players) // _COLUMNS)
+        of_players[_COLUMNS - 1 :: _COLUMNS] = [False] * (len(of_players) // _COLUMNS)
+    rows.setdefault("player_rows", []).extend(of_players)
 
 
 def competition_rows(
@@ -233,7 +233,7 @@ def put_season(
         name = _as_text(path)
         sheet = f"{year}/{name.rpartition('/')[2].removesuffix('.yaml')}"
         for statement, parameters in (
-            ("player_rows WHERE match = ?", (known.number,)),
+            ("player_rows WHERE id BETWEEN ? AND ?", _row_ids(known.number)),
             ("sides WHERE season = ? AND sheet = ?", (year, sheet)),
             ("matches WHERE rowid = ?", (known.number,)),
             ("left_out WHERE season = ? AND path = ?", (year, name)),
@@ -256,10 +256,15 @@ def put_season(
 def clear_season(connection: Connection, year: int) -> None:
     for table in _OF_A_SEASON:
         connection.execute(f"DELETE FROM {table} WHERE season = ?", (year,))
-    first = year * MATCHES_A_SEASON
     connection.execute(
-        "DELETE FROM player_rows WHERE match BETWEEN ? AND ?", (first, first + MATCHES_A_SEASON - 1)
+        "DELETE FROM player_rows WHERE id BETWEEN ? AND ?",
+        _row_ids(year * MATCHES_A_SEASON, MATCHES_A_SEASON),
     )
+
+
+def _row_ids(number: int, matches: int = 1) -> tuple[int, int]:
+    """The first and last there may be of the rows of individuals in so many matches."""
+    return number * ROWS_A_MATCH, (number + matches) * ROWS_A_MATCH - 1
 
 
 def _put_in(connection: Connection, year: int) -> bool:
@@ -275,7 +280,22 @@ def _put_in(connection: Connection, year: int) -> bool:
 
 def _insert_packed(connection: Connection, rows: bytes) -> None:
     for table, of_table in marshal.loads(rows).items():
-        _insert(connection, _WITH_NUMBER if table == "matches" else table, of_table)
+        if table == "player_rows":
+            _insert_players(connection, of_table)
+        else:
+            _insert(connection, _WITH_NUMBER if table == "matches" else table, of_table)
+
+
+def _insert_players(connection: Connection, values: Sequence[Any]) -> None:
+    marks = f"({', '.join('?' * _COLUMNS)})"
+    width = _COLUMNS * _AT_ONCE
+    whole = len(values) - len(values) % width
+    for rows, first, last in ((_AT_ONCE, 0, whole), (1, whole, len(values))):
+        step = rows * _COLUMNS
+        connection.executemany(
+            f"INSERT INTO player_rows VALUES {', '.join([marks] * rows)}",
+            [values[start : start + step] for start in range(first, last, step)],
+        )
 
 
 def fill(
@@ -346,6 +366,7 @@ def kept_tallies(
             nummern=nummern,
             rank_points=rank_points,
         )
+    struck = _struck_by_match(connection, year)
     query = (
         "SELECT m.rowid, s.path, m.sheet, m.competition, m.round, m.date, m.outcome, m.winner,"
         " m.decided_by, m.draft, m.counts, m.kept_out FROM read_sheets AS s"
@@ -371,7 +392,7 @@ def kept_tallies(
             counts=bool(counts),
             kept_out=bool(kept_out),
         )
-        yield written, added_up, _kept_performances(connection, number, added_up)
+        yield written, added_up, _kept_performances(struck.get(number, ()), added_up)
 
 
 def days_moved_to(connection: Connection, year: int) -> dict[str, datetime.date]:
@@ -384,24 +405,37 @@ def days_moved_to(connection: Connection, year: int) -> dict[str, datetime.date]
     return {as_path(path): datetime.date.fromisoformat(day) for path, day in rows}
 
 
-def _kept_performances(connection: Connection, number: int, added_up: Tally) -> list[Performance]:
+_Struck = tuple[str, int, int, str | None, int, int | None]
+"""Of a row of an individual the player, 0 or 1 for home or away, the role, the strikes, the match
+points and the rank points."""
+
+
+def _struck_by_match(connection: Connection, year: int) -> dict[int, list[_Struck]]:
+    """The rows of individuals that count and whose match points are known, by their match."""
+    found: dict[int, list[_Struck]] = {}
+    query = (
+        f"SELECT id / {ROWS_A_MATCH}, player, away, role, strikes, points, rank_points"
+        " FROM player_rows WHERE id BETWEEN ? AND ? AND counts AND points IS NOT NULL ORDER BY id"
+    )
+    of_season = _row_ids(year * MATCHES_A_SEASON, MATCHES_A_SEASON)
+    for number, *row in connection.execute(query, of_season):
+        found.setdefault(number, []).append(tuple(row))
+    return found
+
+
+def _kept_performances(rows: Iterable[_Struck], added_up: Tally) -> list[Performance]:
     """In the order of `performances`."""
     if added_up.date is None:
         return []
     found: dict[tuple[str, int, bool], tuple[int, tuple[int, ...] | None, int]] = {}
-    for player, away, role, strikes, points, rank_points in connection.execute(
-        "SELECT player, away, role, strikes, points, rank_points FROM player_rows"
-        " WHERE match = ? AND counts AND points IS NOT NULL ORDER BY seat",
-        (number,),
-    ):
-        key = player, away, role == _POINTS
-        struck = None if role == _POINTS else _struck(strikes)
+    for player, away, role, strikes, points, rank_points in rows:
+        key = player, away, role == POINTS
+        struck = None if strikes is None else _struck(strikes)
         before = found.get(key)
-        if before is not None and role != _POINTS:
-            points += before[0]
-            struck = (*(before[1] or ()), *(struck or ()))
-            rank_points = before[2]
-        found[key] = points, struck, rank_points or 0
+        if before is None:
+            found[key] = points, struck, rank_points or 0
+        elif role != POINTS:
+            found[key] = before[0] + points, (*(before[1] or ()), *(struck or ())), before[2]
     sheet, date = added_up.sheet, added_up.date
     teams = added_up.home.team, added_up.away.team
     together = [

@@ -1,7 +1,7 @@
 """Reading sheets and judging them: one pass over as many as are asked for."""
 
 from collections.abc import Iterable, Sequence
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive, bad_file_name, read_bytes, stray_files
@@ -51,9 +51,15 @@ def examine_content(
     archive: Archive, path: Path, sheet: SheetId, season: int, content: bytes
 ) -> ExaminedSheet:
     """The sheet in ``path`` as if it held ``content``."""
+    return examine_at(archive, archive.folder.relative(path), sheet, season, content)
+
+
+def examine_at(
+    archive: Archive, relative: str, sheet: SheetId, season: int, content: bytes
+) -> ExaminedSheet:
+    """The same, with the path as it is reported."""
     from riesbuch.text.sheet import read_sheet
 
-    relative = archive.folder.relative(path)
     reading = read_sheet(content, sheet, season)
     findings = list(reading.findings)
     rules: RuleSet | None = None
@@ -62,8 +68,8 @@ def examine_content(
         rules = archive.rules_of(competition)
         findings += check_sheet(reading.match, rules)
     problems = [finding.in_file(relative) for finding in findings]
-    if not is_identifier(path.stem):
-        problems.append(bad_file_name(archive.folder, path))
+    if not is_identifier(PurePosixPath(relative).stem):
+        problems.append(bad_file_name(archive.folder, archive.folder.root / relative))
     return ExaminedSheet(
         path=relative,
         sheet=sheet,

@@ -1,6 +1,7 @@
 """Rules for the strikes of one sheet."""
 
 from collections.abc import Iterator
+from itertools import chain
 
 from riesbuch.trade.ids import PlayerId, Position
 from riesbuch.trade.match import Match, Outcome, Row, Side, innings_of
@@ -18,14 +19,11 @@ def has_whole_rows(side: Side, match: Match, rules: RuleSet) -> bool:
     """Whether every row has the innings and strikes of the rule set, so that columns line up."""
     if side.incomplete:
         return False
-    rows = side.team_rows
-    return _all_whole(rows, rules) or all([_row_fits(row, match, rules) for row in rows])
+    return _is_whole(side, rules) or all([_row_fits(row, match, rules) for row in side.team_rows])
 
 
-def _all_whole(rows: tuple[Row, ...], rules: RuleSet) -> bool:
-    return {len(row.innings) for row in rows} <= {rules.innings} and set(
-        map(len, innings_of(rows))
-    ) <= {rules.strikes_per_inning}
+def _is_whole(side: Side, rules: RuleSet) -> bool:
+    return side.shapes <= {(rules.strikes_per_inning,) * rules.innings}
 
 
 def _row_fits(row: Row, match: Match, rules: RuleSet) -> bool:
@@ -49,7 +47,9 @@ def _row_fits(row: Row, match: Match, rules: RuleSet) -> bool:
 def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A row has as many innings as the rule set says and as many strikes in each; in an
     abandoned match it may end early."""
-    if _all_whole(match.all_rows, rules):
+    if all(
+        [_is_whole(side, rules) and not side.supernumeraries for side in (match.home, match.away)]
+    ):
         return
     for place, row in match.placed_rows:
         if _row_fits(row, match, rules):
@@ -116,7 +116,11 @@ def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:
             or (zone.first <= min(inning.nummern) and max(inning.nummern) <= zone.last)
         )
 
-    if all([is_allowed(inning) for inning in innings_of(match.all_rows)]):
+    innings = list(innings_of(match.all_rows))
+    nummern = chain.from_iterable([inning.nummern for inning in innings])
+    if max([inning.highest for inning in innings], default=0) <= highest and all(
+        [zone.first <= points <= zone.last for points in nummern]
+    ):
         return
     for place, row in match.placed_rows:
         if all([is_allowed(inning) for inning in row.innings]):
@@ -243,7 +247,7 @@ def player_points_of_all(match: Match, rules: RuleSet) -> Iterator[Finding]:
 
 def _struck_by_column(side: Side, rules: RuleSet) -> list[int]:
     rows = side.team_rows
-    if not _all_whole(rows, rules):
+    if not _is_whole(side, rules):
         return [sum([strike.is_struck for strike in column]) for column in columns(rows)]
     struck = [len(rows)] * rules.ries_count
     if not side.kinds <= _ALL_STRUCK:

@@ -194,8 +194,9 @@ class Fields:
 
     def identifier_of(self, scalar: Scalar, what: str) -> str | None:
         """The identifier that a value or a key writes; what writes none is reported."""
-        if is_identifier(scalar.text) and not (scalar.plain and scalar.text in _NULLS):
-            return scalar.text
+        text = scalar.text
+        if is_identifier(text) and (scalar.style or text not in _NULLS):
+            return text
         self._report_identifier(scalar, what)
         return None
 

@@ -39,8 +39,9 @@ def lift_rows(text: str) -> tuple[str, dict[Position, Entries]]:
         line += text.count("\n", counted, begin)
         counted = begin
         lines = run[0].split("\n")
-        entries = tuple(_entries(lines, line, column))
-        is_plain = "#" not in run[0] or all(line.rstrip("\r").isprintable() for line in lines)
+        is_remarked = "#" in run[0]
+        entries = tuple(_entries(lines, line, column, is_remarked))
+        is_plain = not is_remarked or all(line.rstrip("\r").isprintable() for line in lines)
         if not is_plain or len({key.text for key, _ in entries}) < len(entries):
             # The parser is to see a character that may not stand in a remark, and a key twice.
             continue
@@ -52,13 +53,16 @@ def lift_rows(text: str) -> tuple[str, dict[Position, Entries]]:
     return "".join(pieces), lifted
 
 
-def _entries(lines: list[str], first_line: int, column: int) -> list[tuple[Scalar, WrittenRow]]:
+def _entries(
+    lines: list[str], first_line: int, column: int, is_remarked: bool
+) -> list[tuple[Scalar, WrittenRow]]:
     entries = []
     for number, written in enumerate(lines, first_line):
         key, separator, value = written.partition(": ")
-        if not separator or key.lstrip(" ").startswith("#"):
+        if not separator or (is_remarked and key.lstrip(" ").startswith("#")):
             continue
-        at = (number, len(key) + 3)
-        row = _new(WrittenRow, (value[: value.index("]]") + 2], at))
+        if is_remarked or value[-1] != "]":
+            value = value[: value.index("]]") + 2]
+        row = _new(WrittenRow, (value, (number, len(key) + 3)))
         entries.append((_new(Scalar, (key[column - 1 :], (number, column), "", None)), row))
     return entries

@@ -63,8 +63,11 @@ def read_plain(path: str | os.PathLike[str], most: int = LARGEST_FILE) -> bytes:
             raise NotAFileError(what, path)
         if stat.S_ISDIR(told.st_mode):
             raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), os.fspath(path))
-        # At once as a rule; a file may grow meanwhile, and some file systems tell no size.
+        # At once as a rule: one byte more was asked for, and there was none. A file may grow
+        # meanwhile, and some file systems tell no size.
         content = os.read(number, min(told.st_size, most) + 1)
+        if len(content) == told.st_size != 0:
+            return content
         while len(content) <= most and (more := os.read(number, most + 1 - len(content))):
             content += more
         return content

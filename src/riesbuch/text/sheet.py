@@ -57,6 +57,7 @@ def read_sheet(content: bytes, sheet: SheetId, season: int) -> SheetReading:
 
 
 _new: Any = tuple.__new__
+_KEYS_OF_A_SIDE = frozenset(names_of(Side))
 
 
 class _SheetFields(Fields):
@@ -86,8 +87,7 @@ class _SheetFields(Fields):
         if entries is None:
             return None
         values = self.keyed(entries, place, Side, "in a side")
-        known = names_of(Side)
-        if any(key.text not in known for key, _ in entries.entries):
+        if any([key.text not in _KEYS_OF_A_SIDE for key, _ in entries.entries]):
             self.incomplete_sides.add(place)
         else:
             self.judge_depth([key.text for key, _ in entries.entries], place)
@@ -135,9 +135,10 @@ class _SheetFields(Fields):
         if entries is None:
             return None
         rows = []
+        what = f"the player in `{place}`"
         for key, value in entries.entries:
             row = None
-            player = self.identifier_of(key, f"the player in `{place}`")
+            player = self.identifier_of(key, what)
             if player is not None:
                 row = self.row(PlayerId(player), key.position, value, place)
             if row is not None:

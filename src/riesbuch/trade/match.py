@@ -168,6 +168,11 @@ def kinds_of(rows: Iterable[Row]) -> frozenset[StrikeKind]:
     return frozenset[StrikeKind]().union(*{inning.kinds for inning in innings_of(rows)})
 
 
+def shapes_of(rows: Iterable[Row]) -> frozenset[tuple[int, ...]]:
+    """Of each row the numbers of strikes in its innings."""
+    return frozenset([tuple([len(inning) for inning in row.innings]) for row in rows])
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlayerPoints:
     player: PlayerId
@@ -247,6 +252,12 @@ class Side:
     def individual_rows(self) -> tuple[Row, ...]:
         """The rows that count for their players: the batting order and the supernumeraries."""
         return (self.rows or ()) + self.supernumeraries
+
+    @cached_property
+    def shapes(self) -> frozenset[tuple[int, ...]]:
+        """The numbers of strikes in the innings of a row that there are in the rows that count for
+        the team."""
+        return shapes_of(self.team_rows)
 
     def holds(self, kind: StrikeKind) -> bool:
         """Whether a strike of ``kind`` stands in a row that counts for the team."""
@@ -364,7 +375,8 @@ class Match:
     @cached_property
     def kinds(self) -> frozenset[StrikeKind]:
         """The kinds of strikes there are in the sheet."""
-        return kinds_of(self.all_rows)
+        home, away = self.home, self.away
+        return home.kinds | away.kinds | kinds_of(home.supernumeraries + away.supernumeraries)
 
     @cached_property
     def placed_rows(self) -> tuple[tuple[str, Row], ...]:

@@ -51,7 +51,10 @@ class Season(NamedTuple):
     whole: bool = True
 
     def competition(self, key: str) -> Competition | None:
-        return next((each for each in self.competitions if each.id == key), None)
+        for competition in self.competitions:
+            if competition.id == key:
+                return competition
+        return None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +82,7 @@ class Meeting(NamedTuple):
 def without_sheet(fixtures: Sequence[Fixture], meetings: Iterable[Meeting]) -> tuple[Fixture, ...]:
     """The ``fixtures`` of one competition that none of its ``meetings`` answers."""
     answers = answering(fixtures, tuple(meetings))
-    return tuple(each for each, found in zip(fixtures, answers, strict=True) if not found)
+    return tuple(fixture for fixture, found in zip(fixtures, answers, strict=True) if not found)
 
 
 def answering(
@@ -87,7 +90,7 @@ def answering(
 ) -> tuple[tuple[int, ...], ...]:
     """Of each of the ``fixtures`` of one competition, which of its ``meetings`` answer it, by
     their index."""
-    of_pair = Counter((each.home, each.away) for each in fixtures)
+    of_pair = Counter((fixture.home, fixture.away) for fixture in fixtures)
     met: dict[object, list[int]] = defaultdict(list)
     for index, meeting in enumerate(meetings):
         met[meeting.home, meeting.away].append(index)

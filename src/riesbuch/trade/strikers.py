@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from operator import itemgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from riesbuch.trade.ids import PlayerId, SheetId, TeamId
-from riesbuch.trade.match import Match, Outcome, Side
+from riesbuch.trade.match import Match, Outcome
 from riesbuch.trade.rules import RuleSet, StrikersCriterion
 from riesbuch.trade.standings import shared_ranks
 
@@ -53,9 +53,49 @@ class Striker(NamedTuple):
         return _ratio(self.struck_points, self.strikes)
 
 
-def performances(match: Match, rules: RuleSet) -> list[Performance]:
+TEAM, SUPERNUMERARY, POINTS = range(3)
+"""The roles of individuals: in a row of the batting order, or with match points alone."""
+
+Individual = tuple[int, int, PlayerId, str | None, tuple[int, ...] | None, int | None, int | None]
+"""0 or 1 for home or away, the role, the player, the strikes as a JSON list, the points of those
+struck and known, the match points and how many of the strikes are Nummern."""
+
+
+def individuals(match: Match) -> list[Individual]:
+    """What each row of an individual says, in the order of the sheet. The list of one who did not
+    take part is None, and so is what is not known."""
+    found: list[Individual] = []
+    for away, side in enumerate((match.home, match.away)):
+        for role, rows in ((TEAM, side.rows or ()), (SUPERNUMERARY, side.supernumeraries)):
+            for player, innings, _, _ in rows:
+                listed: list[str] = []
+                struck: tuple[int, ...] = ()
+                total: int | None = 0
+                nummern = 0
+                took_part = False
+                for inning in innings:
+                    if inning:
+                        listed.append(inning.listed)
+                    struck += inning.struck
+                    nummern += len(inning.nummern)
+                    total = None if total is None or inning.total is None else total + inning.total
+                    took_part = took_part or inning.is_played
+                if took_part:
+                    written = f"[{','.join(listed)}]"
+                    found.append((away, role, player, written, struck, total, nummern))
+                else:
+                    found.append((away, role, player, None, (), None, None))
+        for each in side.player_points or ():
+            found.append((away, POINTS, each.player, None, None, each.points, None))
+    return found
+
+
+def performances(
+    match: Match, rules: RuleSet, of_match: Iterable[Individual] | None = None
+) -> list[Performance]:
     """Everybody of both sides whose match points are known, ranked within the match. Empty for
-    a draft and for a match that is kept out of the tables."""
+    a draft and for a match that is kept out of the tables. ``of_match`` are its `individuals`
+    where they are at hand."""
     if (
         match.date is None
         or not match.counts
@@ -64,39 +104,45 @@ def performances(match: Match, rules: RuleSet) -> list[Performance]:
     ):
         return []
     sheet, date = match.sheet, match.date
-    individuals = [
-        (-points, player, side.team, strikes)
-        for _, side in match.sides
-        if side.team is not None
-        for player, points, strikes in _individuals(side)
+    teams = match.home.team, match.away.team
+    listed = [
+        (-points, player, away, struck)
+        for away, player, struck, points in _together(of_match or individuals(match))
+        if points is not None and teams[away] is not None
     ]
-    individuals.sort(key=itemgetter(0, 1))
-    ranks = shared_ranks([points for points, _, _, _ in individuals])
-    earned = {rank: rules.strikers.rank_points(rank) for rank in set(ranks)}
-    return [
-        _new(Performance, (sheet, date, player, team, -points, strikes, earned[rank]))
-        for rank, (points, player, team, strikes) in zip(ranks, individuals, strict=True)
-    ]
+    listed.sort(key=itemgetter(0, 1))
+    found: list[Performance] = []
+    level, earned = None, 0
+    for rank, (points, player, away, struck) in enumerate(listed, start=1):
+        if points != level:
+            level, earned = points, rules.strikers.rank_points(rank)
+        found.append(_new(Performance, (sheet, date, player, teams[away], -points, struck, earned)))
+    return found
 
 
-def _individuals(side: Side) -> Iterable[tuple[PlayerId, int, tuple[int, ...] | None]]:
-    figures: dict[PlayerId, tuple[int | None, tuple[int, ...]]] = {}
-    for row in side.individual_rows:
-        if not row.took_part:
-            continue
-        total, struck = row.total, row.struck
-        before = figures.get(row.player)
-        # A supernumerary who came in has two rows, which are one performance.
-        if before is not None:
-            total = None if total is None or before[0] is None else before[0] + total
-            struck = before[1] + struck
-        figures[row.player] = total, struck
-    for player, (total, struck) in figures.items():
-        if total is not None:
-            yield player, total, struck
-    for each in side.player_points or ():
-        if each.points is not None:
-            yield each.player, each.points, None
+_Figures = tuple[int, PlayerId, tuple[int, ...] | None, int | None]
+
+
+def _together(of_match: Iterable[Individual]) -> list[_Figures]:
+    """Side, player, strikes and points of those who took part: a supernumerary who came in has
+    two rows, which are one performance."""
+    figures: list[_Figures] = [
+        (away, player, struck, points)
+        for away, role, player, listed, struck, points, _ in of_match
+        if listed is not None or role == POINTS
+    ]
+    if len({(away, player) for away, player, _, _ in figures}) == len(figures):
+        return figures
+    together: dict[tuple[int, PlayerId, bool], _Figures] = {}
+    for away, player, struck, points in figures:
+        key = away, player, struck is None
+        before = together.get(key)
+        if before is not None and struck is not None:
+            known = before[3]
+            points = None if points is None or known is None else known + points
+            struck = (before[2] or ()) + struck
+        together[key] = away, player, struck, points
+    return list(together.values())
 
 
 def _ratio(points: int, strikes: int) -> Fraction | None:
@@ -107,29 +153,20 @@ def _ratio(points: int, strikes: int) -> Fraction | None:
 
 
 class _Running:
-    def __init__(self, player: PlayerId, born: int | None) -> None:
+    def __init__(self, player: PlayerId, born: int | None, struck: Sequence[Performance]) -> None:
         self.player = player
         self.born = born
-        self.matches = 0
-        self.points = 0
-        self.best = 0
-        self.rank_points = 0
+        self.matches = len(struck)
+        points = [performance[4] for performance in struck]
+        self.points = sum(points)
+        self.best = max(0, *points)
+        self.rank_points = sum([performance[6] for performance in struck])
         self.strikes: list[int] = []
-        self.last: tuple[datetime.date, SheetId] | None = None
-        self.team = TeamId("")
-
-    def add(self, performance: Performance) -> None:
-        sheet, date, _, team, points, strikes, rank_points = performance
-        self.matches += 1
-        self.points += points
-        if points > self.best:
-            self.best = points
-        self.rank_points += rank_points
-        if strikes:
-            self.strikes += strikes
-        played = (date, sheet)
-        if self.last is None or played > self.last:
-            self.last, self.team = played, team
+        for performance in struck:
+            if performance[5]:
+                self.strikes += performance[5]
+        # Of the last match; of two matches of a day the one whose sheet is the later.
+        _, _, self.team = max([(date, sheet, team) for sheet, date, _, team, *_ in struck])
 
     @property
     def average(self) -> Fraction | None:
@@ -157,17 +194,15 @@ def strikers(
 ) -> list[Striker]:
     """The striker table of one competition over matches on or before ``until``. Players level
     on all of the rule set's order share a rank and stand there by identifier."""
-    rows: dict[PlayerId, _Running] = {}
+    by_player: dict[PlayerId, list[Performance]] = {}
     for performance in all_performances:
-        if until and performance.date > until:
+        if until and performance[1] > until:
             continue
-        player = performance.player
-        if player not in rows:
-            rows[player] = _Running(player, birth_years.get(player))
-        rows[player].add(performance)
+        by_player.setdefault(performance[2], []).append(performance)
+    rows = [_Running(player, birth_years.get(player), of) for player, of in by_player.items()]
     order = rules.strikers.order
     keyed = sorted(
-        ((tuple(_CRITERIA[each](row) for each in order), row) for row in rows.values()),
+        ((tuple(_CRITERIA[each](row) for each in order), row) for row in rows),
         key=lambda pair: (pair[0], pair[1].player),
     )
     ranks = shared_ranks([key for key, _ in keyed])

@@ -134,12 +134,18 @@ def strikes_totals(side: Side) -> tuple[tuple[int, ...] | None, int | None]:
     if side.holds(StrikeKind.UNKNOWN):
         if side.paper is None:
             return None, None
-        ries, points = side.paper.ries, side.paper.points
-        return ries, sum(ries) if points is None and ries is not None else points
-    rows = [
-        chain.from_iterable([inning.points for inning in row.innings]) for row in side.team_rows
-    ]
-    ries = tuple(map(sum, zip_longest(*rows, fillvalue=0)))
+        written, points_written = side.paper.ries, side.paper.points
+        if points_written is None and written is not None:
+            return written, sum(written)
+        return written, points_written
+    rows = side.team_rows
+    if len(side.shapes) == 1:
+        ries: tuple[int, ...] = ()
+        for innings in zip(*[row.innings for row in rows], strict=True):
+            ries += tuple(map(sum, zip(*[inning.points for inning in innings], strict=True)))
+    else:
+        points = [chain.from_iterable([inning.points for inning in row.innings]) for row in rows]
+        ries = tuple(map(sum, zip_longest(*points, fillvalue=0)))
     return ries, sum(ries)
 
 
