@@ -365,9 +365,9 @@ def test_import_asks(tmp_path: Path, column: str, written: str, candidates: str)
         (history.families_command, "club", "Aarwald-Berg B", ["aarwald-b"]),
         (history.records_command, "competition", "oberhang-c", ["oberhang-cup"]),
         (sealing.correct_command, "agreed", "Schür", ["schuer-dorf", "schuer-egg"]),
-        (tally.command, "sheet", "2026/2026-05", ["2026/2026-05-10-birkenfluh-a-aarwald-a"]),
-        (tally.command, "sheet", "05-10", ["2026/2026-05-10-birkenfluh-a-aarwald-a"]),
-        (tally.command, "sheet", "zzz", []),
+        (tally.tally_command, "sheet", "2026/2026-05", ["2026/2026-05-10-birkenfluh-a-aarwald-a"]),
+        (tally.tally_command, "sheet", "05-10", ["2026/2026-05-10-birkenfluh-a-aarwald-a"]),
+        (tally.tally_command, "sheet", "zzz", []),
     ],
 )
 def test_completion(
