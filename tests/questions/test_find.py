@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riesbuch.questions.find import Likeness, Wanted, merged, one_edit_apart, plain
+from riesbuch.questions.find import Likeness, SearchTerm, merged, one_edit_apart, plain
 from tests.clubfolder import FIRST, LEAGUE, Replace, lay_out
 from tests.commandline import Outcome, invoke
 from tests.example_copy import copy_example
@@ -64,7 +64,7 @@ def hits(root: Path, *words: str) -> list[dict[str, Any]]:
     ],
 )
 def test_likeness(wanted: str, text: str, expected: Likeness | None) -> None:
-    assert Wanted(wanted).likeness(text) is expected
+    assert SearchTerm(wanted).likeness(text) is expected
 
 
 def edits(word: str) -> set[str]:
@@ -86,7 +86,7 @@ def test_one_edit_is_one_edit(one: str, other: str) -> None:
 @hypothesis.example("𝐴")
 @given(st.text(max_size=20))
 def test_a_text_is_found_by_itself(text: str) -> None:
-    wanted = Wanted(text)
+    wanted = SearchTerm(text)
     assert not wanted or wanted.likeness(text) is Likeness.EXACT
     assert merged(plain(text)) == merged(plain(plain(text)))
 

@@ -14,7 +14,8 @@ from riesbuch.trade.appointments import Appointment, Recorded, fit
 from riesbuch.trade.ids import ClubId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.people import Register
-from riesbuch.trade.season import CompetitionKind, Fixture, Meeting, Season
+from riesbuch.trade.progress import meeting_of
+from riesbuch.trade.season import CompetitionKind, Fixture, Season
 from riesbuch.trade.tally import Tally
 
 LONGEST_LINE = 75
@@ -227,7 +228,7 @@ def scheduled_season(index: Index, archive: Archive, year: int) -> tuple[Schedul
     recorded = [
         Recorded(
             competition=tally.competition,
-            meeting=Meeting(tally.round, tally.date, tally.home.team, tally.away.team),
+            meeting=meeting_of(tally),
             outcome=tally.outcome,
             moved_to=season.moved_to.get(path),
             source=path,

@@ -14,7 +14,7 @@ from riesbuch.exchange.sheets import Builder, NamesOfMatch
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
-from riesbuch.questions.sheets import KnownSheet, known_as, known_sheets
+from riesbuch.questions.sheets import SheetOnRecord, known_as, known_sheets
 from riesbuch.text.batch import Write, write_together
 from riesbuch.text.plain import read_plain
 from riesbuch.text.record_text import sheet_text
@@ -233,7 +233,7 @@ def _new_matches(
 
 def _sheets_there(
     folder: ClubFolder, years: Iterable[int], open_index: OpenIndex
-) -> list[KnownSheet]:
+) -> list[SheetOnRecord]:
     there = sorted(set(years) & set(folder.years()))
     if not there:
         return []
@@ -299,7 +299,7 @@ def carry_out(folder: ClubFolder, plan: ImportPlan) -> None:
 
 
 def recognise(
-    matches: Sequence[Match], sheets: Iterable[KnownSheet]
+    matches: Sequence[Match], sheets: Iterable[SheetOnRecord]
 ) -> dict[int, tuple[SheetId, str]]:
     """The sheet of each match that has one, by the place in ``matches``, and in what it is not as
     in the file, where it was known by the row that it came from.
@@ -309,8 +309,8 @@ def recognise(
     ends with. Nothing is recognised twice.
     """
     recognised: dict[int, tuple[SheetId, str]] = {}
-    by_day: dict[object, list[KnownSheet]] = {}
-    by_origin: dict[tuple[str, str], list[KnownSheet]] = {}
+    by_day: dict[object, list[SheetOnRecord]] = {}
+    by_origin: dict[tuple[str, str], list[SheetOnRecord]] = {}
     for sheet in sheets:
         by_day.setdefault((sheet.competition, sheet.date, sheet.pair), []).append(sheet)
         origin = _origin(sheet.reference)
@@ -343,7 +343,7 @@ def _origin(reference: str | None) -> tuple[str, str] | None:
     return (found[1].strip(), found[2]) if found else None
 
 
-def _differences(match: KnownSheet, sheet: KnownSheet) -> list[str]:
+def _differences(match: SheetOnRecord, sheet: SheetOnRecord) -> list[str]:
     return [
         f"{key} is {getattr(sheet, key)} there, {getattr(match, key)} here"
         for key in ("competition", "date", "round", "home", "away")

@@ -64,7 +64,7 @@ _Children = Mapping[str, Collection[str]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Side:
+class _FamilySide:
     """Those of a side who have parents or children on file."""
 
     sheet: str
@@ -81,7 +81,7 @@ class _Records:
     seasons: dict[str, set[int]]
     teams: dict[str, set[str]]
     of_season: dict[tuple[int, str], set[str]]
-    sides: list[_Side]
+    sides: list[_FamilySide]
 
     def of_team(self, team: str) -> set[str]:
         return {player for player, teams in self.teams.items() if team in teams}
@@ -161,7 +161,7 @@ def _records(connection: Connection, related: set[str]) -> _Records:
             continue
         records.of_season[season, team] |= people
         records.sides.append(
-            _Side(sheet=sheet, season=season, date=date, team=team, people=frozenset(people))
+            _FamilySide(sheet=sheet, season=season, date=date, team=team, people=frozenset(people))
         )
     for (season, team), everybody in records.of_season.items():
         for player in everybody:
@@ -188,7 +188,7 @@ def _together(
         for (season, team), people in records.of_season.items()
         if team in teams
     }
-    sides: dict[tuple[str, _Chain], list[_Side]] = defaultdict(list)
+    sides: dict[tuple[str, _Chain], list[_FamilySide]] = defaultdict(list)
     for side in records.sides:
         for chain, people in parts.get((side.season, side.team), ()):
             if people <= side.people:

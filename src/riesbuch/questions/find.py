@@ -46,7 +46,7 @@ class Hit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Found:
+class SearchResult:
     """``players``, ``clubs`` and ``matches`` say among how many was looked."""
 
     hits: tuple[Hit, ...]
@@ -94,7 +94,7 @@ def one_edit_apart(one: str, other: str) -> bool:
     )
 
 
-class Wanted:
+class SearchTerm:
     """The words that are looked for."""
 
     def __init__(self, text: str) -> None:
@@ -160,9 +160,9 @@ class _Near(dict[str, frozenset[int]]):
         return near
 
 
-def find(connection: Connection, text: str) -> Found:
+def find(connection: Connection, text: str) -> SearchResult:
     """Everything that has the words of ``text``, the likest first."""
-    wanted = Wanted(text)
+    wanted = SearchTerm(text)
     hits: list[Hit] = []
     if wanted:
         hits += _people(connection, wanted)
@@ -175,7 +175,7 @@ def find(connection: Connection, text: str) -> Found:
             hit.likeness, KINDS.index(hit.kind), plain(hit.name), hit.text, hit.identifier or "",
         )
     )  # fmt: skip
-    return Found(
+    return SearchResult(
         hits=tuple(hits),
         players=_count(connection, "SELECT count(*) FROM players"),
         clubs=_count(connection, "SELECT count(*) FROM clubs"),
@@ -193,7 +193,7 @@ def _count(connection: Connection, query: str) -> int:
     return int(number)
 
 
-def _people(connection: Connection, wanted: Wanted) -> Iterable[Hit]:
+def _people(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
     spellings = _listed(connection, "SELECT player, name FROM spellings ORDER BY player, name")
     for player, name in connection.execute("SELECT player, name FROM players"):
         best = _best(wanted, name, player, spellings.get(player, ()))
@@ -227,7 +227,7 @@ WHERE player IS NOT NULL AND player NOT IN (SELECT player FROM players) ORDER BY
 """People in sheets whom no file declares; the index is jumped through from one to the next."""
 
 
-def _clubs(connection: Connection, wanted: Wanted) -> Iterable[Hit]:
+def _clubs(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
     former = _listed(connection, "SELECT club, name FROM former_names ORDER BY club, name")
     for club, name in connection.execute("SELECT club, name FROM clubs"):
         best = _best(wanted, name, club, former.get(club, ()))
@@ -246,7 +246,7 @@ def _clubs(connection: Connection, wanted: Wanted) -> Iterable[Hit]:
 
 
 def _best(
-    wanted: Wanted, name: str, identifier: str, others: Iterable[str]
+    wanted: SearchTerm, name: str, identifier: str, others: Iterable[str]
 ) -> tuple[Likeness, str] | None:
     """The likest of the spellings; of equals the name, then the other names."""
     found = [
@@ -260,7 +260,7 @@ def _best(
     return likeness, text
 
 
-def _grounds(connection: Connection, wanted: Wanted) -> Iterable[Hit]:
+def _grounds(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
     clubs = _listed(connection, "SELECT ground, club FROM clubs WHERE ground IS NOT NULL"
                                 " ORDER BY club")  # fmt: skip
     said = {hit.text: hit for hit in _said(connection, wanted, "ground", "ground")}
@@ -277,7 +277,7 @@ def _grounds(connection: Connection, wanted: Wanted) -> Iterable[Hit]:
             )  # fmt: skip
 
 
-def _said(connection: Connection, wanted: Wanted, kind: str, column: str) -> Iterable[Hit]:
+def _said(connection: Connection, wanted: SearchTerm, kind: str, column: str) -> Iterable[Hit]:
     """What sheets say, each text once with all sheets that say so."""
     texts = connection.execute(
         f"SELECT DISTINCT {column} FROM matches WHERE {column} IS NOT NULL"

@@ -18,7 +18,7 @@ DRAW = "draw"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Meeting:
+class PlayedMeeting:
     """``winner`` is the identifier of one of the two parties, or "draw"; the points and Nummern
     are those of the first party and of the second."""
 
@@ -32,7 +32,7 @@ class Meeting:
 class Win:
     """A party's biggest win by one measure; of several alike the first."""
 
-    meeting: Meeting
+    meeting: PlayedMeeting
     by: int
 
 
@@ -67,7 +67,7 @@ class Meetings:
     teams: tuple[tuple[str, ...], tuple[str, ...]]
     claimed_twice: tuple[str, ...]
     formerly: tuple[NameOfClub, ...]
-    meetings: tuple[Meeting, ...]
+    meetings: tuple[PlayedMeeting, ...]
     drawn: int
     decided_by: tuple[tuple[str, int], ...]
     run: Streak | None
@@ -161,7 +161,7 @@ def _lines(
 
 def _meeting(
     line: MatchLine, parties: tuple[Party, Party], teams: tuple[tuple[str, ...], tuple[str, ...]]
-) -> Meeting:
+) -> PlayedMeeting:
     first_at_home = line.home in teams[0]
     points = (line.home_points, line.away_points)
     nummern = (line.home_nummern, line.away_nummern)
@@ -169,7 +169,7 @@ def _meeting(
         winner = DRAW
     else:
         winner = parties[0 if (line.winner == "home") == first_at_home else 1].id
-    return Meeting(
+    return PlayedMeeting(
         line=line,
         winner=winner,
         points=points if first_at_home else (points[1], points[0]),
@@ -177,7 +177,7 @@ def _meeting(
     )
 
 
-def _balance(party: Party, place: int, found: Sequence[Meeting]) -> Balance:
+def _balance(party: Party, place: int, found: Sequence[PlayedMeeting]) -> Balance:
     won = [each for each in found if each.winner == party.id]
     other = 1 - place
     return Balance(
@@ -188,7 +188,7 @@ def _balance(party: Party, place: int, found: Sequence[Meeting]) -> Balance:
     )
 
 
-def _biggest(wins: Sequence[tuple[Meeting, int | None, int | None]]) -> Win | None:
+def _biggest(wins: Sequence[tuple[PlayedMeeting, int | None, int | None]]) -> Win | None:
     """The win with the greatest lead; one without a lead is no win by that measure."""
     best: Win | None = None
     for meeting, more, less in wins:
@@ -199,7 +199,7 @@ def _biggest(wins: Sequence[tuple[Meeting, int | None, int | None]]) -> Win | No
     return best
 
 
-def _run(found: Sequence[Meeting]) -> Streak | None:
+def _run(found: Sequence[PlayedMeeting]) -> Streak | None:
     if not found:
         return None
     last = found[-1].winner

@@ -19,7 +19,7 @@ from riesbuch.trade.season import Meeting
 from riesbuch.trade.strikes import StrikeKind
 
 
-class KnownSheet(NamedTuple):
+class SheetOnRecord(NamedTuple):
     """What tells a match from others, and the source's reference."""
 
     sheet: SheetId
@@ -37,7 +37,7 @@ class KnownSheet(NamedTuple):
 
 def known_sheets(
     connection: Connection, folder: ClubFolder, years: Sequence[int]
-) -> list[KnownSheet]:
+) -> list[SheetOnRecord]:
     """All sheets of these seasons that can be read; ``connection`` is to their tables."""
     found = []
     listed: set[str] = set()
@@ -50,7 +50,7 @@ def known_sheets(
             listed.add(path)
             day = datetime.date.fromisoformat(date) if date else None
             found.append(
-                KnownSheet(SheetId(sheet), competition, day, home, away, number, reference)
+                SheetOnRecord(SheetId(sheet), competition, day, home, away, number, reference)
             )
         for path in folder.sheet_files(year):
             # A sheet without a rule set adds up to nothing, and is in no table.
@@ -59,7 +59,7 @@ def known_sheets(
     return sorted(found, key=lambda each: each.sheet)
 
 
-def _read(folder: ClubFolder, year: int, relative: str) -> Iterable[KnownSheet]:
+def _read(folder: ClubFolder, year: int, relative: str) -> Iterable[SheetOnRecord]:
     from riesbuch.text.sheet import read_sheet
 
     path = folder.root / relative
@@ -70,8 +70,8 @@ def _read(folder: ClubFolder, year: int, relative: str) -> Iterable[KnownSheet]:
         yield known_as(match)
 
 
-def known_as(match: Match) -> KnownSheet:
-    return KnownSheet(
+def known_as(match: Match) -> SheetOnRecord:
+    return SheetOnRecord(
         sheet=match.sheet,
         competition=match.competition,
         date=match.date,

@@ -80,7 +80,7 @@ def _rows(
     return (dict(zip(columns, row, strict=True)) for row in cursor)
 
 
-class _Side(NamedTuple):
+class _SideFigures(NamedTuple):
     depth: str
     points: int | None
     nummern: int | None
@@ -95,7 +95,7 @@ def _stored_basis(connection: Connection, season: int, competition: str) -> Tabl
         " WHERE m.season = ? AND m.competition = ? AND m.counts",
         (season, competition),
     )
-    return _added_up((row[0], _Side(*row[1:4]), _Side(*row[4:])) for row in rows)
+    return _added_up((row[0], _SideFigures(*row[1:4]), _SideFigures(*row[4:])) for row in rows)
 
 
 def basis_of(tallies: Iterable[Tally], until: datetime.date | None) -> TableBasis:
@@ -107,13 +107,13 @@ def basis_of(tallies: Iterable[Tally], until: datetime.date | None) -> TableBasi
     )
 
 
-def _side(side: SideTally) -> _Side:
-    return _Side(side.depth, side.points, side.nummern)
+def _side(side: SideTally) -> _SideFigures:
+    return _SideFigures(side.depth, side.points, side.nummern)
 
 
-def _added_up(matches: Iterable[tuple[str, _Side, _Side]]) -> TableBasis:
+def _added_up(matches: Iterable[tuple[str, _SideFigures, _SideFigures]]) -> TableBasis:
     number = strike_by_strike = 0
-    struck: list[_Side] = []
+    struck: list[_SideFigures] = []
     for outcome, home, away in matches:
         number += 1
         strike_by_strike += home.depth == away.depth == _STRIKES

@@ -19,7 +19,7 @@ from riesbuch.trade.years import listed_years
 if TYPE_CHECKING:
     from riesbuch.questions.career import Appearance, Career, SeasonOfPlayer, TimeInTeam
     from riesbuch.questions.families import Families, InTeam, Kin, Together
-    from riesbuch.questions.find import Found, Hit
+    from riesbuch.questions.find import Hit, SearchResult
 
 _MOST_SHOWN = 3
 _WIDTHS = {"lines": 48, "in_teams": 64, "together": 44, "found": 38}
@@ -365,7 +365,7 @@ def _named(families: Families, players: Sequence[str]) -> str:
     return f"{_HOLDS}– ".join(name.replace(" ", _HOLDS) for name in names)
 
 
-def find_answer(written: str, search: Found) -> Answer:
+def find_answer(written: str, search: SearchResult) -> Answer:
     """What has the words ``written``; what has them but for a letter stands apart."""
     from riesbuch.questions.find import Likeness
 

@@ -16,8 +16,8 @@ _SIDES: tuple[SideName, SideName] = ("home", "away")
 def in_order_of_play(tallies: Iterable[Tally]) -> list[Tally]:
     """Those that count, by date."""
     return sorted(
-        (each for each in tallies if each.counts),
-        key=lambda each: (each.date or datetime.date.min, each.round or 0, each.sheet),
+        (tally for tally in tallies if tally.counts),
+        key=lambda tally: (tally.date or datetime.date.min, tally.round or 0, tally.sheet),
     )
 
 
@@ -45,10 +45,10 @@ def last_round(tallies: Iterable[Tally]) -> list[Tally]:
     played = in_order_of_play(tallies)
     if not played:
         return []
-    rounds = [each.round for each in played if each.round is not None]
+    rounds = [tally.round for tally in played if tally.round is not None]
     if len(rounds) == len(played):
-        return [each for each in played if each.round == max(rounds)]
-    return [each for each in played if each.date == played[-1].date]
+        return [tally for tally in played if tally.round == max(rounds)]
+    return [tally for tally in played if tally.date == played[-1].date]
 
 
 def movement(
@@ -56,8 +56,8 @@ def movement(
 ) -> Mapping[TeamId, int]:
     """How many places each team went up since the table before the last round; empty where
     there was none."""
-    last = {each.sheet for each in last_round(tallies)}
-    before = [each for each in tallies if each.counts and each.sheet not in last]
+    last = {tally.sheet for tally in last_round(tallies)}
+    before = [tally for tally in tallies if tally.counts and tally.sheet not in last]
     if not before:
         return {}
     ranks = {row.team: row.rank for row in standings(before, teams, rules)}

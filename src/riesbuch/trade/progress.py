@@ -36,7 +36,7 @@ def is_complete(
     """Whether nothing is missing any more: every fixture of the competition has a match that is
     settled, and in a league every pair has met as often as it should."""
     found = list(tallies)
-    if not any(each.is_settled for each in found):
+    if not any(tally.is_settled for tally in found):
         return False
     if matches_planned(competition, fixtures) is None:
         return False
@@ -48,10 +48,10 @@ def missing_matches(
 ) -> Counter[Pair]:
     """How many matches are still missing between which two teams: in a league those that the
     cycles ask for, elsewhere and beyond them the fixtures without a match that is settled."""
-    settled = [each for each in tallies if each.is_settled]
+    settled = [tally for tally in tallies if tally.is_settled]
     missing = Counter(
-        Pair((each.home, each.away))
-        for each in without_sheet(fixtures, [meeting_of(each) for each in settled])
+        Pair((fixture.home, fixture.away))
+        for fixture in without_sheet(fixtures, [meeting_of(tally) for tally in settled])
     )
     if competition.kind is CompetitionKind.LEAGUE:
         met = _met(settled, competition.cycles)
@@ -71,9 +71,9 @@ def _met(settled: Iterable[Tally], cycles: int) -> Counter[Pair]:
     rounds: dict[tuple[TeamId | None, TeamId | None], _Meetings] = defaultdict(
         lambda: _Meetings([], [])
     )
-    for each in settled:
-        listed = rounds[each.home.team, each.away.team]
-        (listed.counted if each.counts else listed.void).append(each.round)
+    for tally in settled:
+        listed = rounds[tally.home.team, tally.away.team]
+        (listed.counted if tally.counts else listed.void).append(tally.round)
     met: Counter[Pair] = Counter()
     for sides, (counted, void) in rounds.items():
         alone = sum(number is None or number not in counted for number in void)

@@ -46,7 +46,7 @@ class RunningSide(NamedTuple):
 
     @property
     def has_paper(self) -> bool:
-        return any(each.paper is not None for each in (*self.ries, self.points, self.nummern))
+        return any(total.paper is not None for total in (*self.ries, self.points, self.nummern))
 
 
 class RunningTally(NamedTuple):
@@ -117,13 +117,13 @@ def _points(side: Side, counted: SideTally, paper: int | None) -> Total:
     if counted.points is not None:
         return Total(counted.points, paper, is_from_paper=side.holds(StrikeKind.UNKNOWN))
     if side.depth is Depth.PLAYERS:
-        known = [each.points for each in side.player_points or () if each.points is not None]
+        known = [player.points for player in side.player_points or () if player.points is not None]
         return Total(sum(known) if known else None, paper, is_open=True)
     if side.depth is not Depth.STRIKES:
         return Total(None, paper)
     entered = [strike for row in side.team_rows for strike in row.strikes]
     nothing = all(strike.kind in _NOTHING_YET for strike in entered)
-    return Total(None if nothing else sum(each.points for each in entered), paper, is_open=True)
+    return Total(None if nothing else sum(strike.points for strike in entered), paper, is_open=True)
 
 
 def _nummern(side: Side, opponent: Side, counted: SideTally, paper: int | None) -> Total:

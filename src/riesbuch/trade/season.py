@@ -82,7 +82,7 @@ class Meeting(NamedTuple):
 def without_sheet(fixtures: Sequence[Fixture], meetings: Iterable[Meeting]) -> tuple[Fixture, ...]:
     """The ``fixtures`` of one competition that none of its ``meetings`` answers."""
     answers = answering(fixtures, tuple(meetings))
-    return tuple(each for each, found in zip(fixtures, answers, strict=True) if not found)
+    return tuple(fixture for fixture, found in zip(fixtures, answers, strict=True) if not found)
 
 
 def answering(
@@ -90,7 +90,7 @@ def answering(
 ) -> tuple[tuple[int, ...], ...]:
     """Of each of the ``fixtures`` of one competition, which of its ``meetings`` answer it, by
     their index."""
-    of_pair = Counter((each.home, each.away) for each in fixtures)
+    of_pair = Counter((fixture.home, fixture.away) for fixture in fixtures)
     met: dict[object, list[int]] = defaultdict(list)
     for index, meeting in enumerate(meetings):
         met[meeting.home, meeting.away].append(index)

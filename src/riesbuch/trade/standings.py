@@ -29,7 +29,7 @@ class Standing(NamedTuple):
 
 
 @dataclass(slots=True)
-class _Running:
+class _RowSoFar:
     team: TeamId
     played: int = 0
     won: int = 0
@@ -57,7 +57,7 @@ class _Running:
 
 
 # What is unknown never helps: a sum of Nummern that is not whole stands behind all that are.
-_CRITERIA: dict[StandingsCriterion, Callable[[_Running], tuple[int, ...]]] = {
+_CRITERIA: dict[StandingsCriterion, Callable[[_RowSoFar], tuple[int, ...]]] = {
     "rank_points": lambda row: (-row.rank_points,),
     "points": lambda row: (-row.points,),
     "won": lambda row: (-row.won,),
@@ -91,7 +91,7 @@ def standings(
     """The table of one competition over those ``tallies`` that count, played on or before
     ``until``. Teams that have not played stand in it with zeros, behind all that have, sharing
     a rank."""
-    rows = {team: _Running(team) for team in teams}
+    rows = {team: _RowSoFar(team) for team in teams}
     for tally in tallies:
         if not tally.counts or (until and (tally.date is None or tally.date > until)):
             continue
@@ -99,9 +99,9 @@ def standings(
         for name in sides:
             team = tally.side(name).team
             if team is not None:
-                rows.setdefault(team, _Running(team)).add(tally, name)
+                rows.setdefault(team, _RowSoFar(team)).add(tally, name)
 
-    def key(row: _Running) -> tuple[tuple[int, ...], ...]:
+    def key(row: _RowSoFar) -> tuple[tuple[int, ...], ...]:
         if not row.played:
             return _NOT_PLAYED
         return (0,), *(_CRITERIA[criterion](row) for criterion in rules.standings_order)
