@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riesbuch.show.desk import Line
+from riesbuch.show.desk import ScreenLine
 from riesbuch.trade.characters import control_in, harmless, on_one_line
 from riesbuch.trade.problems import Place, Problem, Severity
 from tests.clubfolder import FIRST, LENA, lay_out
@@ -49,7 +49,7 @@ def test_a_problem_stays_on_its_line() -> None:
 
 
 def test_a_line_of_the_desk() -> None:
-    assert Line("a\x1b[2Jb\u202e\nc").shown(None, colours=False) == "a\\x1b[2Jb\\u202e\\nc"
+    assert ScreenLine("a\x1b[2Jb\u202e\nc").shown(None, colours=False) == "a\\x1b[2Jb\\u202e\\nc"
 
 
 @pytest.mark.parametrize(

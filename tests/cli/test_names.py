@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 import pytest
 
-from riesbuch.cli import calendar, history, sealing, sheet, tally
+from riesbuch.cli import fixtures, history, sealing, sheet, tally
 from tests.clubfolder import AARWALD, FIRST, RUEDI, Replace, Write, lay_out
 from tests.commandline import Outcome, invoke
 
@@ -360,14 +360,14 @@ def test_import_asks(tmp_path: Path, column: str, written: str, candidates: str)
         (history.career_command, "player", "Brüh", ["bruehlmann-hans-peter"]),
         (sheet.command, "home", "Schür-D", ["schuer-dorf-a"]),
         (sheet.command, "competition", "Grü", ["oberhang-1"]),
-        (calendar.command, "team", "Aarwald-B", ["aarwald-a", "aarwald-b"]),
+        (fixtures.calendar_command, "team", "Aarwald-B", ["aarwald-a", "aarwald-b"]),
         (history.meetings_command, "first", "schuer-e", ["schuer-egg", "schuer-egg-a"]),
         (history.families_command, "club", "Aarwald-Berg B", ["aarwald-b"]),
         (history.records_command, "competition", "oberhang-c", ["oberhang-cup"]),
         (sealing.correct_command, "agreed", "Schür", ["schuer-dorf", "schuer-egg"]),
-        (tally.command, "sheet", "2026/2026-05", ["2026/2026-05-10-birkenfluh-a-aarwald-a"]),
-        (tally.command, "sheet", "05-10", ["2026/2026-05-10-birkenfluh-a-aarwald-a"]),
-        (tally.command, "sheet", "zzz", []),
+        (tally.tally_command, "sheet", "2026/2026-05", ["2026/2026-05-10-birkenfluh-a-aarwald-a"]),
+        (tally.tally_command, "sheet", "05-10", ["2026/2026-05-10-birkenfluh-a-aarwald-a"]),
+        (tally.tally_command, "sheet", "zzz", []),
     ],
 )
 def test_completion(
