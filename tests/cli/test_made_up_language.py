@@ -29,6 +29,128 @@ TYPED = re.compile(
 GAP = re.compile(r"(\{\w*(?:[:!]\S+?)?\}|%\(\w+\)s)|[^\W\d_]")
 
 
+SHEET = "2026/2026-04-19-aarwald-a-birkenfluh-a"
+UNSEALED = "2026/2026-06-07-ginsterwil-a-aarwald-a"
+RUNS = (
+    "nothing",
+    "check",
+    "check nowhere",
+    "check --format markdown",
+    "standings",
+    "standings oberhang-1",
+    "standings oberhang-1 --season 1988 --rules 2024",
+    "standings oberhang-2 --until 2026-05-10",
+    "standings oberhang-9",
+    "standings oberhang-1 --season 1066",
+    "standings oberhang-1 --until yesterday",
+    "standings oberhang-1 --format xml",
+    "standings oberhang-1 --format",
+    "standings oberhang-1 --nothing",
+    "strikers oberhang-1",
+    "strikers oberhang-1 --rules nothing",
+    f"tally {SHEET}",
+    "tally 1988/1988-10-02-birkenfluh-a-aarwald-a",
+    f"tally {SHEET} --format markdown",
+    "tally league.toml",
+    "tally",
+    f"compare seasons/{SHEET} seasons/{UNSEALED}.yaml",
+    f"desk {SHEET}",
+    "tell nowhere",
+    "career aebi-ruedi",
+    "career bigler-jonas",
+    "career nobody",
+    "meetings aarwald birkenfluh",
+    "meetings aarwald aarwald",
+    "meetings aarwald-a birkenfluh-a --since 2024",
+    "records",
+    "records --ages --since 2024 --club aarwald",
+    "records --club nowhere",
+    "records --since never",
+    "honours",
+    "honours --competition oberhang-1",
+    "almanac 08-18 --year 2021",
+    "almanac 04-10 --year 2033",
+    "almanac 13-13",
+    "families",
+    "families --club ginsterwil",
+    "find rudolf aebi",
+    "find xyzzy",
+    "ask SELECT 1",
+    "roster list --club aarwald",
+    "roster add --name Lena --club nowhere",
+    "roster add --name Lena --club aarwald --from 2026",
+    "roster move bigler-jonas birkenfluh --from 2027",
+    "roster rename bigler-jonas bigler-jonathan",
+    "roster merge aebi-ruedi bigler-jonas",
+    "plan oberhang-1 --season 2027 --from 2027-04-11",
+    "plan oberhang-1 --season 2026 --from 2026-06-28 --replace --dry-run",
+    "sheet birkenfluh-a nobody",
+    f"seal {UNSEALED}",
+    f"seal {UNSEALED} --home thomas --away ruedi --on 2026-06-07",
+    f"correct {UNSEALED} away.strikes.bigler-jonas.1.2=16 --reason misread",
+    "tidy --check",
+    "tidy",
+    "publish --check",
+    "review",
+    "git-setup",
+    "import nowhere.csv",
+    "import results.csv --competition oberhang-1",
+    "export tables --season 1988",
+    "start new --name League --season 2027",
+    "start new --name League --season 2027",
+    "guide nothing",
+)
+# Names, identifiers and remarks in the files.
+VALUE = re.compile(r'"([^"\n]{3,})"|: ([^\n#]{3,}?) *(?:#.*)?$|^\s*([a-z]+(?:-[a-z]+)+)\b', re.M)
+# What is called alike in every language: what is quoted, options, files, identifiers, arguments.
+NAME = re.compile(
+    r"`[^`]*`|[\w./-]+\.(?:yaml|toml|md|csv|json|svg)\b|--?[a-z][a-z-]*|\b\w+(?:[-/.]\w+)+"
+    r"|\b[A-Z][A-Z_]+\b|\briesbuch\b|\.git\w+|\([a-z-]+\)|^riesbuch: |riesbuch [a-z-]+ \[.*|'[^']*'"
+)
+# By command, the words that people still read in English. The list may only become shorter.
+STILL_ENGLISH: dict[str, str] = {
+    "check": "draft",
+    "standings": "Drawn Lost Nummern Played Points Rank Won competition points standings",
+    "strikers": "festival",
+    "tally": (
+        "Nummern Ries away conceded first home points round second strikes"
+        " supernumeraries tally totals"
+    ),
+    "compare": (
+        "Captain Date Ground Ries Round Team Weather away date first ground home inning"
+        " of on paper points replacement round second side strike strikes supernumerary"
+        " the weather"
+    ),
+    "desk": (
+        "Numm Nummern Ries blanks by conceded difference first paper points rank"
+        " replacement round second strikes supernumeraries to totals won"
+    ),
+    "career": "Milestones all player point to",
+    "meetings": "Nummern Ries longest meetings only points record",
+    "records": (
+        "Closest Highest Longest Most Nummer Nummern Oldest Ries Youngest average between"
+        " both by club conceded conceding in match matches of on or play player points"
+        " records run same season side sides strike strikes team the them they to total"
+        " turned winning with without year"
+    ),
+    "almanac": "first founded match on record",
+    "find": "Aebi Rudolf also player",
+    "ask": "are",
+    "roster": (
+        "aarwald birkenfluh club clubs eschlisried fuchsmattigen ginsterwil nebelschwand"
+        " oberaar sommerhubel steinhubelmoos tiefenschuer"
+    ),
+    "plan": "Sunday yes",
+    "sheet": "team teams",
+    "seal": "seal",
+    "correct": "correct",
+    "tidy": "tidied",
+    "publish": "date not to up",
+    "start": "new",
+    "guide": "exporting importing",
+}
+
+
 class MadeUp:
     def __init__(self) -> None:
         self.known: set[tuple[str | None, str]] = {
@@ -138,3 +260,40 @@ def test_english_reads_no_catalogue_and_leaves_click_as_it_is() -> None:
     assert not {"riesbuch.cli.speech", "riesbuch.language.catalogue", "click.shell_completion"} & {
         *seen.stderr.split()
     }
+
+
+def values_in(root: Path) -> re.Pattern[str]:
+    """What stands in the files of the folder, but single words in small letters."""
+    values = {
+        next(filter(None, found.groups())).strip()
+        for path in root.rglob("*")
+        if path.suffix in (".yaml", ".toml") and ".riesbuch" not in path.parts
+        for found in VALUE.finditer(path.read_text(encoding="utf-8"))
+    }
+    longest_first = sorted(values, key=lambda value: (-len(value), value))
+    return re.compile("|".join(
+        rf"\b{re.escape(value)}\b" for value in longest_first
+        if not re.fullmatch(r"[a-z]+|\W.*", value)
+    ))  # fmt: skip
+
+
+def still_english(root: Path) -> dict[str, str]:
+    values = values_in(root)
+    left: dict[str, set[str]] = {}
+    for run in RUNS:
+        outcome = in_made_up(*(run.split(" ", 1) if run.startswith("ask ") else run.split()))
+        assert outcome.status in (0, 1, 2)
+        assert "sorry, this is a fault" not in outcome.err
+        for line in f"{outcome.out}\n{outcome.err}".splitlines():
+            said = NAME.sub("", values.sub("", line)).replace("¤", "")
+            words = re.findall(r"[A-Za-zäöü]{2,}", said)
+            left.setdefault(run.partition(" ")[0], set()).update(words)
+    return {command: " ".join(sorted(words)) for command, words in left.items() if words}
+
+
+def test_what_is_still_said_in_english_is_listed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    root = copy_example(tmp_path / "club")
+    monkeypatch.chdir(root)
+    assert still_english(root) == STILL_ENGLISH

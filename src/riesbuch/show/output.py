@@ -211,7 +211,7 @@ def _lines(column: Column[Row], row: Row, markdown: bool) -> Iterable[str]:
         value = (value,)
     if column.width is not None and value != (None,):
         if markdown:
-            value = (" ".join(said(str(text)) for text in value),)
+            value = (" ".join(said(text) for text in value),)
         else:
             value = [
                 line for text in value for line in textwrap.wrap(said(text), column.width) or [text]
@@ -222,7 +222,7 @@ def _lines(column: Column[Row], row: Row, markdown: bool) -> Iterable[str]:
 def _text(cell: Any, markdown: bool) -> str:
     if isinstance(cell, Ratio):
         cell = cell.text
-    text = "–" if cell is None else " ".join(said(str(cell)).split())
+    text = "–" if cell is None else " ".join(said(cell).split())
     return _markdown_cell(text) if markdown else text
 
 
@@ -244,11 +244,13 @@ def counted(number: int, noun: str) -> str:
     return f"{number} {noun}" if number == 1 else f"{number:,} {noun}s"
 
 
-def said(text: str) -> str:
+def said(text: object) -> str:
     """A message in the user's language, any other text as it is: the one place where it matters
     which that is, and standard output knows. What programs read, JSON, CSV and files, does not
     pass here."""
-    return translated(text, getattr(sys.stdout, "words", None))
+    return translated(
+        text if isinstance(text, str) else str(text), getattr(sys.stdout, "words", None)
+    )
 
 
 def write(text: str = "", *, ends_line: bool = True) -> None:

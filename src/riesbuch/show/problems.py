@@ -3,8 +3,8 @@
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from riesbuch.show.output import Answer, Column, Table, counted, say, table_data
-from riesbuch.trade.messages import Message
+from riesbuch.show.output import Answer, Column, Table, say, table_data
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import Problem, Severity
 
 _COLUMNS: tuple[Column[Problem], ...] = (
@@ -32,15 +32,23 @@ def summary(sheets: int, problems: Sequence[Problem], others: int = 0) -> str:
     """One sentence: "250 sheets: 2 errors, 1 warning". ``others`` are the files looked at that
     are no sheets; they are counted where there is no sheet."""
     numbers = Counter(problem.severity for problem in problems)
+    errors, warnings, drafts = (numbers[severity] for severity in Severity)
     counts = [
-        counted(numbers[severity], severity.value) for severity in Severity if numbers[severity]
+        *([Message.plural(errors, "{count:,} error", "{count:,} errors")] if errors else ()),
+        *(
+            [Message.plural(warnings, "{count:,} warning", "{count:,} warnings")]
+            if warnings
+            else ()
+        ),
+        *([Message.plural(drafts, "{count:,} draft", "{count:,} drafts")] if drafts else ()),
     ]
     looked_at = (
         Message.plural(others, "{count:,} file", "{count:,} files")
         if others and not sheets
         else Message.plural(sheets, "{count:,} sheet", "{count:,} sheets")
     )
-    return f"{looked_at}: {', '.join(counts) if counts else 'nothing to mend'}"
+    found = joined(", ", counts) if counts else Message("nothing to mend")
+    return Message.layout("{looked_at}: {found}", looked_at=looked_at, found=found)
 
 
 def has_errors(problems: Iterable[Problem], path: str | None = None) -> bool:

@@ -159,8 +159,10 @@ class Directory(Generic[_Id]):
         if not likely:
             return ""
         shown = alternatives(map(self.titled, likely[:_MOST_NAMED]))
-        more = f" `riesbuch find` lists all {len(likely)}." if len(likely) > _MOST_NAMED else ""
-        return f"did you mean {shown}?{more}"
+        advice = Message("did you mean {near}?", near=shown)
+        if len(likely) > _MOST_NAMED:
+            return advice + Message(" `riesbuch find` lists all {number}.", number=len(likely))
+        return advice
 
     def titled(self, identifier: _Id) -> str:
         """``aebi-ruedi (Ruedi Aebi)``; the identifier alone where the name says no more."""
@@ -169,14 +171,16 @@ class Directory(Generic[_Id]):
 
     def _whoever_there_is(self) -> str:
         if not self.names:
-            return "none is on record yet"
+            return Message("none is on record yet")
         if len(self.names) == 1:
-            return f"the only one is {self.titled(next(iter(self.names)))}"
+            return Message("the only one is {name}", name=self.titled(next(iter(self.names))))
         if len(self.names) <= _MOST_LISTED or self.kind == "competition":
-            return f"the {self._kinds} are {', '.join(sorted(self.names))}"
+            return Message(
+                "the {kinds} are {names}", kinds=self._kinds, names=", ".join(sorted(self.names))
+            )
         if self._of_people:
-            return "`riesbuch find` looks for people by a part of the name"
-        return "`riesbuch find` looks for clubs and teams by a word"
+            return Message("`riesbuch find` looks for people by a part of the name")
+        return Message("`riesbuch find` looks for clubs and teams by a word")
 
     def like(self, written: str, least: float = _LEAST_LIKENESS) -> list[_Id]:
         """All whom it may mean, likeliest first."""
