@@ -187,7 +187,7 @@ def test_file_that_may_not_be_read(
     open_file = os.open
 
     def refuse(opened: Any, *rest: Any, **more: Any) -> int:
-        if opened == folder / path:
+        if Path(opened) == folder / path:
             raise PermissionError(13, "Permission denied", str(opened))
         return open_file(opened, *rest, **more)
 
