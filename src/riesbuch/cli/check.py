@@ -80,7 +80,7 @@ def tidy_command(session: Session, paths: tuple[Path, ...], only_check: bool) ->
             if not only_check:
                 replace_file(path, outcome.content)
             write(session.folder.relative(path))
-    verb = Message("would change") if only_check else "tidied"
+    verb = Message("would change") if only_check else Message("tidied")
     say(
         Message.layout(
             "{files} {verb}",

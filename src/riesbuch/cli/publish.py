@@ -48,9 +48,11 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
         publisher.publish(plan, partial(replace_file, durable=False))
     reports = session.folder.relative(plan.reports)
     for path in plan.write:
-        write(f"{'not up to date' if only_check else 'written'}: {reports}/{path}")
+        done = Message("not up to date") if only_check else Message("written")
+        write(Message.layout("{done}: {path}", done=done, path=f"{reports}/{path}"))
     for path in plan.remove:
-        write(f"{'no longer due' if only_check else 'removed'}: {reports}/{path}")
+        done = Message("no longer due") if only_check else Message("removed")
+        write(Message.layout("{done}: {path}", done=done, path=f"{reports}/{path}"))
     for file in plan.kept:
         remedy = Message("; move or delete it to have the page written") if file.due else ""
         say(

@@ -132,7 +132,11 @@ def _table(record: Record, names: Mapping[str, str]) -> Table[_Held]:
     return Table(
         [by_key[key] for key in shown],
         [(record, holder) for holder in record.holders[:_MOST_SHOWN]],
-        f"{RECORD_TITLES[record.kind]}: {record_figure(record)}",
+        Message.layout(
+            "{title}: {figure}",
+            title=RECORD_TITLES[record.kind],
+            figure=record_figure(record),
+        ),
         [[Message("and {more} more", more=more), *("" for _ in shown[1:])]] if more > 0 else (),
     )
 

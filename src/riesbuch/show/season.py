@@ -55,19 +55,24 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
     def team(row: Mapping[str, Any]) -> str:
         return teams.get(row["team"], row["team"])
 
-    def figure(key: str) -> Column[Mapping[str, Any]]:
+    def figure(key: str, title: Message) -> Column[Mapping[str, Any]]:
         return Column(
             key,
-            key.replace("_", " ").capitalize(),
+            title,
             shown=lambda row: standing_cell(row, key),
             is_number=True,
         )
 
     columns: tuple[Column[Mapping[str, Any]], ...] = (
-        figure("rank"),
+        figure("rank", Message("Rank")),
         Column("team", Message("Team"), shown=team),
-        *map(figure, ("played", "won", "drawn", "lost", "nummern", "points")),
-        figure("rank_points") if table.is_league else Column("rank_points"),
+        figure("played", Message("Played")),
+        figure("won", Message("Won")),
+        figure("drawn", Message("Drawn")),
+        figure("lost", Message("Lost")),
+        figure("nummern", Message("Nummern")),
+        figure("points", Message("Points")),
+        figure("rank_points", Message("Rank points")) if table.is_league else Column("rank_points"),
         Column("nummern_unknown"),
         Column("points_unknown"),
         Column("team_name", value=team, formats=("csv",)),
