@@ -127,7 +127,7 @@ STILL_ENGLISH: dict[str, str] = {
     ),
     "career": "Milestones all player point to",
     "meetings": "Nummern Ries longest meetings only points record",
-    "records": "Nummern club matches or points records strikes team",
+    "records": "club or records team",
     "almanac": "first founded match on record",
     "find": "Aebi Rudolf also player",
     "ask": "are",

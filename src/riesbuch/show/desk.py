@@ -13,7 +13,6 @@ from types import FrameType
 from typing import Any, NamedTuple
 
 from riesbuch.care.desk import DeskView, Figures
-from riesbuch.show.output import counted
 from riesbuch.show.problems import has_errors
 from riesbuch.show.sheets import paper_lines, result_sentence
 from riesbuch.trade.characters import on_one_line
@@ -73,7 +72,7 @@ def page_lines(
     if figures is not None:
         rows = [ScreenLine(text) for text in paper[2:-2]]
         room = None if height is None else height - len(lines)
-        lines += _cut(rows, room, "line", _LEAST_ROWS)
+        lines += _cut(rows, room, _LEAST_ROWS)
     return lines if height is None else lines[:height]
 
 
@@ -177,14 +176,16 @@ def _wrapped(text: str, width: int | None) -> list[str]:
     return textwrap.wrap(text, width, subsequent_indent="  ") or [""]
 
 
-def _cut(lines: list[ScreenLine], room: int | None, noun: str, least: int) -> list[ScreenLine]:
+def _cut(lines: list[ScreenLine], room: int | None, least: int) -> list[ScreenLine]:
     """As many as have room, and how many more there are; none where that is hardly any."""
     if room is None or len(lines) <= room:
         return lines
     if room < least:
         return []
-    more = counted(len(lines) - room + 1, f"more {noun}")
-    return [*lines[: room - 1], ScreenLine(Message("… and {more}", more=more), _FAINT)]
+    more = Message.plural(
+        len(lines) - room + 1, "… and {count:,} more line", "… and {count:,} more lines"
+    )
+    return [*lines[: room - 1], ScreenLine(more, _FAINT)]
 
 
 class Screen:

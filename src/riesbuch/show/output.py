@@ -239,11 +239,6 @@ def _markdown_cell(text: str) -> str:
     return escape(text)
 
 
-def counted(number: int, noun: str) -> str:
-    """ "1 sheet", "2 sheets", "6,600 sheets"."""
-    return f"{number} {noun}" if number == 1 else f"{number:,} {noun}s"
-
-
 def said(text: object) -> str:
     """A message in the user's language, any other text as it is: the one place where it matters
     which that is, and standard output knows. What programs read, JSON, CSV and files, does not

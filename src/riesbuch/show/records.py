@@ -28,14 +28,6 @@ RECORD_TITLES = {
     "youngest": Message("Youngest to play"),
     "oldest": Message("Oldest to play"),
 }
-_UNITS = {
-    "team_points": "point",
-    "ries": "point",
-    "match_points": "point",
-    "nummern": "Nummer",
-    "clean_run": "match",
-    "winning_run": "match",
-}
 # The columns that people see of a record; of all others these.
 _SHOWN = {
     "match_points": ("player", "team", "date", "sheet"),
@@ -112,12 +104,11 @@ def record_figure(record: Record) -> str:
             "{points} between them",
             points=Message.plural(record.value, "{count:,} point", "{count:,} points"),
         )
-    return _counted(record.value, _UNITS[record.kind])
-
-
-def _counted(number: int, noun: str) -> str:
-    plural = {"Nummer": "Nummern", "match": "matches"}.get(noun, f"{noun}s")
-    return f"{number:,} {noun if number == 1 else plural}"
+    if record.kind == "nummern":
+        return Message.plural(record.value, "{count:,} Nummer", "{count:,} Nummern")
+    if record.kind in ("clean_run", "winning_run"):
+        return Message.plural(record.value, "{count:,} match", "{count:,} matches")
+    return Message.plural(record.value, "{count:,} point", "{count:,} points")
 
 
 def _figure(value: int | Fraction | None) -> int | Ratio | None:
@@ -244,7 +235,7 @@ def _notes(
             " {strikes}.",
             known=f"{average.known:,}",
             of=f"{average.of:,}",
-            strikes=_counted(question.least_strikes, "strike"),
+            strikes=Message.plural(question.least_strikes, "{count:,} strike", "{count:,} strikes"),
         )
     )
     if book.open_results:
