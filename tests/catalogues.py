@@ -69,6 +69,10 @@ def domain_of(path: Path) -> Domain:
     return max(parts)[1]
 
 
+# What is made or called with a message, or with its template and what stands in its gaps.
+SAYING = ("Message", "say", "RiesbuchError", "UsageError", "GitError")
+
+
 class _Collecting:
     """Keeps what it is asked for; says it in English."""
 
@@ -115,7 +119,7 @@ def said_in(path: Path) -> Iterator[str | tuple[str, ...]]:
         if isinstance(node, ast.Call):
             function = node.func
             name = getattr(function, "id", getattr(function, "attr", ""))
-            if name == "Message":
+            if name in SAYING and node.args:
                 yield from written(node.args[0])
             elif name == "plural":
                 yield from zip(written(node.args[1]), written(node.args[2]), strict=True)

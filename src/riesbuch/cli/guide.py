@@ -28,9 +28,7 @@ def command(topic: str | None) -> None:
         advice = did_you_mean(topic, pages) or Message(
             "the topics are {pages}", pages=", ".join(pages)
         )
-        raise UsageError(
-            Message("the guide has no topic `{topic}`; {advice}", topic=topic, advice=advice)
-        )
+        raise UsageError("the guide has no topic `{topic}`; {advice}", topic=topic, advice=advice)
     if sys.stdout.isatty():
         click.echo_via_pager(pages[topic])
     else:
