@@ -91,7 +91,8 @@ class _Collecting:
 
 
 def helps() -> Iterator[tuple[str, str]]:
-    """The paragraphs of every command's help, and what is said of its options, with the file."""
+    """The paragraphs of every command's help, and what is said of its options, with the file; and
+    what pages of the guide are called that are in English only."""
     for name, entry in {"": None, **COMMANDS}.items():
         command = program if entry is None else program.get_command(click.Context(program), name)
         assert command is not None
@@ -99,6 +100,10 @@ def helps() -> Iterator[tuple[str, str]]:
         in_words(command, words)
         for paragraph in words.asked:
             yield f"cli/{entry.module if entry else 'main'}.py", paragraph
+    for page in sorted((SOURCE / "guide").glob("*.md")):
+        if not all((page.parent / language / page.name).exists() for language in languages()):
+            title, _, _ = page.read_text(encoding="utf-8").partition("\n")
+            yield f"guide/{page.name}", title.removeprefix("# ")
 
 
 def of_click() -> Iterator[tuple[str | tuple[str, ...], str | None]]:
