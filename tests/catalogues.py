@@ -70,7 +70,7 @@ def domain_of(path: Path) -> Domain:
 
 
 # What is made or called with a message, or with its template and what stands in its gaps.
-SAYING = ("Message", "say", "RiesbuchError", "UsageError", "GitError")
+SAYING = ("Message", "say", "RiesbuchError", "UsageError", "GitError", "CellError", "fault")
 
 
 class _Collecting:

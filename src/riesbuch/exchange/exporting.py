@@ -106,15 +106,13 @@ class TableText:
         if not field.tells or value is None:
             return value
         said = self._unnamed.player if field.tells == "player" else self._unnamed.text
-        return said(value) if isinstance(value, str) else [said(part) for part in _texts(value)]
+        if isinstance(value, str):
+            return said(value)
+        assert isinstance(value, tuple | list)
+        return [said(part) for part in value]
 
     def text(self) -> str:
         return self._text.getvalue()
-
-
-def _texts(value: Value) -> Sequence[str]:
-    assert isinstance(value, tuple | list)
-    return value
 
 
 def _written(value: Value) -> str | int:
@@ -167,25 +165,17 @@ class Export:
 
     def withheld(self) -> Iterator[str]:
         """What is not told of people, a sentence each."""
-        private = len(self.unnamed.of_player)
-        if private == 1:
-            yield Message(
-                "1 private player stands there as private_1; --with-private names everybody"
-            )
-        elif private:
-            yield (
-                Message(
-                    "{private} private players stand there as private_1 to"
-                    " private_{private}; --with-private names everybody",
-                    private=private,
-                )
+        if self.unnamed.of_player:
+            yield Message.plural(
+                len(self.unnamed.of_player),
+                "{count} private player stands there as private_1; --with-private names everybody",
+                "{count} private players stand there as private_1 to private_{count};"
+                " --with-private names everybody",
             )
         if self.undated:
-            yield (
-                Message(
-                    "the birth years of {undated} under 16 are left out; --with-private has them",
-                    undated=len(self.undated),
-                )
+            yield Message(
+                "the birth years of {undated} under 16 are left out; --with-private has them",
+                undated=len(self.undated),
             )
 
     def _club(self, club: Club) -> None:
@@ -296,8 +286,7 @@ def _people(side: Side) -> Iterator[tuple[str, Row | None, tuple[PlayerId, int |
         ("replacement", side.replacements),
     )
     for role, of_role in rows:
-        for row in of_role:
-            yield role, row, (row.player, None)
+        yield from ((role, row, (row.player, None)) for row in of_role)
     for known in side.player_points or ():
         yield "points", None, (known.player, known.points)
 
