@@ -41,8 +41,8 @@ from riesbuch.pages.paths import (
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.honours import CompetitionOverview
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
+from riesbuch.trade.certainty import matches_planned
 from riesbuch.trade.match import Depth, Outcome, SourceKind
-from riesbuch.trade.progress import matches_planned
 
 _STRUCK = (Outcome.PLAYED, Outcome.ABANDONED)
 
