@@ -30,9 +30,7 @@ def command(topic: str | None) -> None:
         advice = did_you_mean(topic, pages) or Message(
             "the topics are {pages}", pages=", ".join(pages)
         )
-        raise UsageError(
-            Message("the guide has no topic `{topic}`; {advice}", topic=topic, advice=advice)
-        )
+        raise UsageError("the guide has no topic `{topic}`; {advice}", topic=topic, advice=advice)
     if topic not in of_language:
         write(Message("This page of the guide is in English only.\n"))
     text = of_language.get(topic, pages[topic])

@@ -259,7 +259,7 @@ def _status(arguments: list[str], program: click.Command, *, again: bool = False
         return 130
     except RiesbuchError as error:
         # The text of an exception is a text, its argument the message that it is.
-        _complain(error.args[0])
+        _complain(error.message)
         return error.exit_status
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""

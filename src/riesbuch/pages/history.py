@@ -384,10 +384,9 @@ def _sources_text(past: Past) -> str:
             heading(1, wording.say("Sources and gaps")),
             wording.ways(here),
             wording.say(
-                "What is missing here may lie in somebody’s attic: an old match sheet, a"
-                " cutting from the newspaper, a page of the minute book, a photograph of a"
-                " result board. Whoever has something tells the secretary, even if it is the"
-                " winner alone."
+                "What is missing here may lie in somebody’s attic: an old match sheet, a cutting"
+                " from the newspaper, a page of the minute book, a photograph of a result board."
+                " Whoever has something tells the secretary, even if it is the winner alone."
             ),
             table(
                 season_gaps(past.tables),

@@ -286,10 +286,9 @@ def career_digests(
         ]
     for player, *row in connection.execute(
         "SELECT s.player, s.season, s.competition, c.name, s.team, s.matches, s.strikes, s.points,"
-        " s.struck_points, s.best, s.rank_points, c.complete AND s.rank <= ?,"
-        " CASE WHEN c.complete AND s.rank <= ? THEN s.rank END"
-        " FROM strikers s JOIN competitions c ON c.season = s.season"
-        " AND c.competition = s.competition ORDER BY s.player, s.season, s.competition",
+        " s.struck_points, s.best, s.rank_points, c.complete AND s.rank <= ?, CASE WHEN c.complete"
+        " AND s.rank <= ? THEN s.rank END FROM strikers s JOIN competitions c ON c.season ="
+        " s.season AND c.competition = s.competition ORDER BY s.player, s.season, s.competition",
         (RANKS_TOLD, RANKS_TOLD),
     ):
         rests_on[player].append(repr(row).encode())

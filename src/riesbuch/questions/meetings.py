@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 from riesbuch.questions.match_lines import MatchLine, match_lines, unreadable_sheets
 from riesbuch.questions.who import NameOfClub, Party, find_party, former_names
-from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError
 
 CRITERIA = ("nummern", "points", "longest_ries", "award", "recorded")
@@ -118,16 +117,14 @@ def _must_differ(parties: tuple[Party, Party]) -> None:
     first, second = parties
     if first.id == second.id:
         raise UsageError(
-            Message("`{party}` cannot meet itself; name two teams or two clubs", party=first.id)
+            "`{party}` cannot meet itself; name two teams or two clubs", party=first.id
         )
     if first.club == second.club and (first.is_club or second.is_club):
         club, team = (first, second) if first.is_club else (second, first)
         raise UsageError(
-            Message(
-                "`{team}` is a team of `{club}` itself; name two teams, or another club",
-                team=team.id,
-                club=club.id,
-            )
+            "`{team}` is a team of `{club}` itself; name two teams, or another club",
+            team=team.id,
+            club=club.id,
         )
 
 
@@ -228,9 +225,8 @@ def balances(connection: Connection) -> Mapping[str, tuple[ClubBalance, ...]]:
             carried_on[team].append(club)
     found: dict[tuple[str, str], ClubBalance] = {}
     for home, away, winner, number, last in connection.execute(
-        "SELECT home, away, winner, count(*), max(coalesce(date, '') || ' ' || sheet)"
-        " FROM matches WHERE counts"
-        " GROUP BY home, away, winner ORDER BY home, away, winner"
+        "SELECT home, away, winner, count(*), max(coalesce(date, '') || ' ' || sheet) FROM matches"
+        " WHERE counts GROUP BY home, away, winner ORDER BY home, away, winner"
     ):
         for first, second in product(carried_on[home], carried_on[away]):
             if _stand_for(nearness, first, home, second, away):

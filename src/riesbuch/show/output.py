@@ -14,7 +14,7 @@ from typing import Any, Generic, NamedTuple, TypeVar
 
 import click
 
-from riesbuch.trade.messages import Words, translated
+from riesbuch.trade.messages import Message, Words, translated
 
 FORMATS = ("table", "markdown", "csv", "json")
 FOR_PEOPLE = ("table", "markdown")
@@ -256,6 +256,7 @@ def write(text: str = "", *, ends_line: bool = True) -> None:
     click.echo(said(text), nl=ends_line)
 
 
-def say(message: str) -> None:
-    """A message beside the result, on standard error."""
-    click.echo(said(message), err=True)
+def say(message: str, /, **values: object) -> None:
+    """A message beside the result, on standard error, or a template and what stands in its
+    gaps."""
+    click.echo(said(Message.of(message, values)), err=True)
