@@ -30,14 +30,18 @@ LANGUAGES = SOURCE / "language"
 # The functions that say a message, and which of their arguments are its context, the message,
 # and the message of many.
 Keywords = Mapping[str, tuple[int | tuple[int, str], ...]]
-_EVERYWHERE: Keywords = {
+_EVERYWHERE: dict[str, tuple[int | tuple[int, str], ...]] = {
     "gettext": (1,),
     "pgettext": ((1, "c"), 2),
     "ngettext": (1, 2),
     "Message": (1,),
     "plural": (2, 3),
 }
-_IN_PAGES: Keywords = {"say": (1,), "counted": (2, 3), "column": (1,), "figure_column": (1,)}
+_IN_PAGES: Keywords = {
+    "say": (1,), "titled": (1,), "counted": (2, 3), "column": (1,), "figure_column": (1,),
+}  # fmt: skip
+# What is made or called with the template of a message and what stands in its gaps.
+_IN_COMMANDS: Keywords = dict.fromkeys(("say", "RiesbuchError", "UsageError", "GitError"), (1,))
 # They say one thing in several ways, each a message; the first argument is the context of all.
 IN_SEVERAL_WAYS = ("Phrase",)
 
@@ -46,7 +50,7 @@ CLICKS: Keywords = {"_": (1,), "ngettext": (1, 2)}
 
 
 def keywords(domain: Domain) -> Keywords:
-    return _EVERYWHERE if domain == "commands" else {**_EVERYWHERE, **_IN_PAGES}
+    return _EVERYWHERE | (_IN_COMMANDS if domain == "commands" else _IN_PAGES)
 
 
 def languages() -> list[str]:
@@ -87,7 +91,8 @@ class _Collecting:
 
 
 def helps() -> Iterator[tuple[str, str]]:
-    """The paragraphs of every command's help, and what is said of its options, with the file."""
+    """The paragraphs of every command's help, and what is said of its options, with the file; and
+    what pages of the guide are called that are in English only."""
     for name, entry in {"": None, **COMMANDS}.items():
         command = program if entry is None else program.get_command(click.Context(program), name)
         assert command is not None
@@ -95,6 +100,10 @@ def helps() -> Iterator[tuple[str, str]]:
         in_words(command, words)
         for paragraph in words.asked:
             yield f"cli/{entry.module if entry else 'main'}.py", paragraph
+    for page in sorted((SOURCE / "guide").glob("*.md")):
+        if not all((page.parent / language / page.name).exists() for language in languages()):
+            title, _, _ = page.read_text(encoding="utf-8").partition("\n")
+            yield f"guide/{page.name}", title.removeprefix("# ")
 
 
 def of_click() -> Iterator[tuple[str | tuple[str, ...], str | None]]:
@@ -108,17 +117,23 @@ def of_click() -> Iterator[tuple[str | tuple[str, ...], str | None]]:
                 yield said, context
 
 
-def said_in(path: Path) -> Iterator[str | tuple[str, ...]]:
-    """The messages of commands in a module, those too that stand in gaps of others, which Babel
-    passes over."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.Call):
-            function = node.func
-            name = getattr(function, "id", getattr(function, "attr", ""))
-            if name == "Message":
-                yield from written(node.args[0])
-            elif name == "plural":
-                yield from zip(written(node.args[1]), written(node.args[2]), strict=True)
+def said_in(path: Path, keywords: Keywords) -> Iterator[tuple[str | None, str | tuple[str, ...]]]:
+    """The messages of a module, each with its context; those too that stand in gaps of others,
+    which Babel passes over."""
+    nodes = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+    calls = [node for node in nodes if isinstance(node, ast.Call)]
+    for node in sorted(calls, key=lambda call: (call.lineno, call.col_offset)):
+        positions = keywords.get(getattr(node.func, "id", getattr(node.func, "attr", "")), ())
+        if not positions or len(node.args) < len(positions):
+            continue
+        context, said = None, []
+        for position in positions:
+            if isinstance(position, tuple):
+                context = next(iter(written(node.args[position[0] - 1])), None)
+            else:
+                said.append(written(node.args[position - 1]))
+        for forms in zip(*said, strict=True):
+            yield context, forms if len(forms) > 1 else forms[0]
 
 
 def written(argument: ast.expr) -> list[str]:
@@ -143,14 +158,9 @@ def extracted(domain: Domain) -> Catalog:
         if domain_of(path) != domain:
             continue
         place = path.relative_to(SOURCE).as_posix()
-        if domain == "commands":
-            for message in said_in(path):
-                found.add(message, locations=[(place, None)])  # type: ignore[list-item]
-            continue
+        for context, said in said_in(path, keywords(domain)):
+            found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
         with path.open("rb") as file:
-            for _, said, _, context in extract("python", file, keywords=keywords(domain)):
-                found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
-            file.seek(0)
             for _, _, arguments, _ in extract_python(file, IN_SEVERAL_WAYS, (), {}):
                 context, *phrasings = filter(None, arguments)
                 for said in phrasings:

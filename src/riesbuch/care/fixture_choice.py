@@ -108,7 +108,7 @@ def wanted(
     """What is asked for in a person's words; raises UsageError as `find_team` does."""
     teams = find_team(register, home), find_team(register, away)
     if teams[0] == teams[1]:
-        raise UsageError(Message("`{teams}` cannot meet itself; name two teams", teams=teams[0]))
+        raise UsageError("`{teams}` cannot meet itself; name two teams", teams=teams[0])
     key = CompetitionId(competition) if competition is not None else None
     return MatchOrder(home=teams[0], away=teams[1], date=date, competition=key)
 
@@ -189,11 +189,9 @@ def _on_the_day(
     if len(found) > 1:
         keys = alternatives(sorted(dict.fromkeys(match.competition for match in found)))
         raise UsageError(
-            Message(
-                "they meet more than once on {date}; choose with --competition {keys}",
-                date=date,
-                keys=keys,
-            )
+            "they meet more than once on {date}; choose with --competition {keys}",
+            date=date,
+            keys=keys,
         )
     return found[0] if found else None
 
@@ -268,21 +266,17 @@ def _no_fixture(
             else ""
         )
         return RiesbuchError(
-            Message(
-                "every fixture of {what} has a sheet already: {told}{advice}",
-                what=what,
-                told=told,
-                advice=advice,
-            )
+            "every fixture of {what} has a sheet already: {told}{advice}",
+            what=what,
+            told=told,
+            advice=advice,
         )
     if wanted.date is not None:
         what += Message(" on {date}", date=wanted.date)
     return UsageError(
-        Message(
-            "there is no fixture of {what}; {fixtures_there_are}",
-            what=what,
-            fixtures_there_are=_fixtures_there_are(wanted, pairings),
-        )
+        "there is no fixture of {what}; {fixtures_there_are}",
+        what=what,
+        fixtures_there_are=_fixtures_there_are(wanted, pairings),
     )
 
 

@@ -58,9 +58,7 @@ def open_player_file(folder: ClubFolder, player: PlayerId) -> PlayerFile:
     if reading.record is None or reading.findings:
         place = folder.relative(path)
         lines = joined("\n", (finding.in_file(place).as_line() for finding in reading.findings))
-        raise RiesbuchError(
-            Message("this must be mended first; nothing was changed:\n{lines}", lines=lines)
-        )
+        raise RiesbuchError("this must be mended first; nothing was changed:\n{lines}", lines=lines)
     return PlayerFile(path, content, reading.record)
 
 
@@ -98,9 +96,7 @@ def one_line(name: str) -> str:
     text = " ".join(name.split())
     if not text or not text.isprintable():
         raise UsageError(
-            Message(
-                "a name is a line of printable text; {written} is none", written=json.dumps(name)
-            )
+            "a name is a line of printable text; {written} is none", written=json.dumps(name)
         )
     return text
 
@@ -184,13 +180,11 @@ def expect_finished(folder: ClubFolder, player: PlayerId) -> None:
     renaming = unfinished_renaming(folder, player)
     if renaming is not None:
         raise RiesbuchError(
-            Message(
-                "renaming `{player}` to `{becomes}` was stopped before its end; give"
-                " `riesbuch roster rename {renaming}` again first",
-                player=renaming.player,
-                becomes=renaming.becomes,
-                renaming=" ".join(renaming),
-            )
+            "renaming `{player}` to `{becomes}` was stopped before its end; give"
+            " `riesbuch roster rename {renaming}` again first",
+            player=renaming.player,
+            becomes=renaming.becomes,
+            renaming=" ".join(renaming),
         )
 
 
@@ -221,24 +215,19 @@ def plan_addition(
         known = register.players.get(new)
         who = f", {known.name}" if known else ""
         raise RiesbuchError(
-            Message(
-                "there is a player `{new}` already{who}; if this is another person,"
-                " give an identifier of their own, like `{free_identifier}`, and"
-                " --namesake",
-                new=new,
-                who=who,
-                free_identifier=_free_identifier(folder, new),
-            )
+            "there is a player `{new}` already{who}; if this is another person, give an identifier"
+            " of their own, like `{free_identifier}`, and --namesake",
+            new=new,
+            who=who,
+            free_identifier=_free_identifier(folder, new),
         )
     alike = very_like(register, name)
     if alike and not is_another:
         raise RiesbuchError(
-            Message(
-                "{name} may be on the register already, as {alike}; if this is another"
-                " person, say so with --namesake",
-                name=name,
-                alike=alternatives(map(titled, alike)),
-            )
+            "{name} may be on the register already, as {alike}; if this is another"
+            " person, say so with --namesake",
+            name=name,
+            alike=alternatives(map(titled, alike)),
         )
     _expect_years(name, born, club, parents)
     text = new_player_text(
@@ -268,32 +257,26 @@ def _expect_years(
 ) -> None:
     if len(parents) > MOST_PARENTS or len({parent.id for parent in parents}) < len(parents):
         raise UsageError(
-            Message(
-                "--parent names at most {most_parents} people, each of them once",
-                most_parents=MOST_PARENTS,
-            )
+            "--parent names at most {most_parents} people, each of them once",
+            most_parents=MOST_PARENTS,
         )
     if born is None:
         return
     if club is not None and club.since is not None and club.since < born:
         raise UsageError(
-            Message(
-                "{name} cannot be at {club} from {since}, born in {born}",
-                name=name,
-                club=club.club,
-                since=club.since,
-                born=born,
-            )
+            "{name} cannot be at {club} from {since}, born in {born}",
+            name=name,
+            club=club.club,
+            since=club.since,
+            born=born,
         )
     for parent in parents:
         if parent.born is not None and parent.born >= born:
             raise UsageError(
-                Message(
-                    "{titled}, born in {born}, cannot be a parent of somebody born in {born_2}",
-                    titled=titled(parent),
-                    born=parent.born,
-                    born_2=born,
-                )
+                "{titled}, born in {born}, cannot be a parent of somebody born in {born_2}",
+                titled=titled(parent),
+                born=parent.born,
+                born_2=born,
             )
 
 
@@ -313,24 +296,20 @@ def plan_move(folder: ClubFolder, player: Player, club: ClubId, year: int) -> Wr
     where = f"players/{player.id}.yaml"
     if player.born is not None and year < player.born:
         raise RiesbuchError(
-            Message(
-                "{name} was born in {born}, after {year}; nothing was changed",
-                name=player.name,
-                born=player.born,
-                year=year,
-            )
+            "{name} was born in {born}, after {year}; nothing was changed",
+            name=player.name,
+            born=player.born,
+            year=year,
         )
     for membership in player.clubs:
         if membership.since == year:
             raise RiesbuchError(
-                Message(
-                    "{name} went to `{club}` in {year} already; if that is wrong, correct"
-                    " `clubs` in {where}; nothing was changed",
-                    name=player.name,
-                    club=membership.club,
-                    year=year,
-                    where=where,
-                )
+                "{name} went to `{club}` in {year} already; if that is wrong, correct"
+                " `clubs` in {where}; nothing was changed",
+                name=player.name,
+                club=membership.club,
+                year=year,
+                where=where,
             )
     ordered = sorted(player.clubs, key=lambda membership: membership.since or 0)
     earlier = [membership for membership in ordered if (membership.since or 0) < year]
@@ -343,28 +322,23 @@ def plan_move(folder: ClubFolder, player: Player, club: ClubId, year: int) -> Wr
             else Message("from a year that is not on record")
         )
         raise RiesbuchError(
-            Message(
-                "{name} was at `{club}` in {year} already, {known}; if that is wrong,"
-                " correct `clubs` in {where}; nothing was changed",
-                name=player.name,
-                club=club,
-                year=year,
-                known=known,
-                where=where,
-            )
+            "{name} was at `{club}` in {year} already, {known}; if that is wrong,"
+            " correct `clubs` in {where}; nothing was changed",
+            name=player.name,
+            club=club,
+            year=year,
+            known=known,
+            where=where,
         )
     if later and later[0].club == club:
         raise RiesbuchError(
-            Message(
-                "{name} is at `{club}` from {since}, and between {year} and then at no"
-                " other; if {year} is right, write it in place of {since} in {where};"
-                " nothing was changed",
-                name=player.name,
-                club=club,
-                since=later[0].since,
-                year=year,
-                where=where,
-            )
+            "{name} is at `{club}` from {since}, and between {year} and then at no other; if {year}"
+            " is right, write it in place of {since} in {where}; nothing was changed",
+            name=player.name,
+            club=club,
+            since=later[0].since,
+            year=year,
+            where=where,
         )
     text = with_membership(file.text, player, added)
     return Write(path=file.path, before=file.content, after=text.encode("utf-8"))

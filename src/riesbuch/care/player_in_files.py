@@ -66,11 +66,9 @@ def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
             players.append(PlayerFile(file, content, reading.record))
     if problems:
         raise RiesbuchError(
-            Message(
-                "these files may name the player and cannot be read whole; nothing was"
-                " changed, mend them first:\n{lines}",
-                lines=few([problem.as_line() for problem in problems]),
-            )
+            "these files may name the player and cannot be read whole; nothing was"
+            " changed, mend them first:\n{lines}",
+            lines=few([problem.as_line() for problem in problems]),
         )
     return Naming(tuple(sheets), tuple(players))
 
@@ -149,14 +147,12 @@ def changed_sheets(
             else Message("{sealed} sealed sheets say", sealed=len(sealed))
         )
         raise RiesbuchError(
-            Message(
-                "{say} what `{player}` struck, and a seal covers whose strikes they"
-                " are; nothing was changed:\n{lines}\n{if_sealed}",
-                say=say,
-                player=renaming.player,
-                lines=few(sealed),
-                if_sealed=if_sealed,
-            )
+            "{say} what `{player}` struck, and a seal covers whose strikes they"
+            " are; nothing was changed:\n{lines}\n{if_sealed}",
+            say=say,
+            player=renaming.player,
+            lines=few(sealed),
+            if_sealed=if_sealed,
         )
     return writes
 
@@ -193,7 +189,7 @@ def _changed(sheet: NamingSheet, renaming: Renaming) -> tuple[str, Match]:
         text = respelt(text, keys, places.values)
     except RiesbuchError as error:
         raise RiesbuchError(
-            Message("{path}: {fault}; nothing was changed", path=sheet.path, fault=error)
+            "{path}: {fault}; nothing was changed", path=sheet.path, fault=error
         ) from error
     expected = renamed(match, *renaming)
     reading = read_sheet(text.encode("utf-8"), match.sheet, match.season)

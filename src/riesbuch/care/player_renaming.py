@@ -64,7 +64,7 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
     """
     new = expect_identifier(written)
     if new == player.id:
-        raise RiesbuchError(Message("`{new}` is called so already; nothing was changed", new=new))
+        raise RiesbuchError("`{new}` is called so already; nothing was changed", new=new)
     renaming = Renaming(player.id, new)
     old_file = open_player_file(folder, player.id)
     expect_finished(folder, player.id)
@@ -73,13 +73,10 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
     if target.exists() and not goes_on:
         expect_finished(folder, new)
         raise RiesbuchError(
-            Message(
-                "there is a player `{new}` already, in players/{new}.yaml; if the two"
-                " are one person, `riesbuch roster merge {new} {id}` makes them one;"
-                " nothing was changed",
-                new=new,
-                id=player.id,
-            )
+            "there is a player `{new}` already, in players/{new}.yaml; if the two are one person,"
+            " `riesbuch roster merge {new} {id}` makes them one; nothing was changed",
+            new=new,
+            id=player.id,
         )
     naming = files_naming(folder, renaming)
     if not goes_on:
@@ -122,14 +119,12 @@ def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
               if renaming.becomes in entry.player.parents]  # fmt: skip
     if named:
         raise RiesbuchError(
-            Message(
-                "`{becomes}` is named already, though nobody in players/ is called so;"
-                " if it is the same person, `riesbuch roster merge {renaming}` makes"
-                " them one; nothing was changed:\n{lines}",
-                becomes=renaming.becomes,
-                renaming=" ".join(renaming),
-                lines=few(named),
-            )
+            "`{becomes}` is named already, though nobody in players/ is called so;"
+            " if it is the same person, `riesbuch roster merge {renaming}` makes"
+            " them one; nothing was changed:\n{lines}",
+            becomes=renaming.becomes,
+            renaming=" ".join(renaming),
+            lines=few(named),
         )
 
 
@@ -152,9 +147,7 @@ def plan_merge(
     a file cannot be read, and where a sealed sheet says what ``goes`` struck.
     """
     if kept.id == goes:
-        raise UsageError(
-            Message("`{goes}` was given twice; name two entries of one person", goes=goes)
-        )
+        raise UsageError("`{goes}` was given twice; name two entries of one person", goes=goes)
     expect_finished(folder, kept.id)
     expect_finished(folder, goes)
     kept_file = open_player_file(folder, kept.id)
@@ -316,7 +309,7 @@ def _expect_known(naming: Naming, goes: PlayerId) -> None:
     )
     if not named:
         raise UsageError(
-            Message("there is no player `{goes}`, neither in players/ nor in any sheet", goes=goes)
+            "there is no player `{goes}`, neither in players/ nor in any sheet", goes=goes
         )
 
 

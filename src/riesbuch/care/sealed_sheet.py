@@ -74,12 +74,10 @@ def _expect_day(sealed: Match, replaced: Seal | None) -> None:
         )
     if what:
         raise UsageError(
-            Message(
-                "{on} is before {what}; give the day on which both clubs agreed with"
-                " --on, and nothing was written",
-                on=on,
-                what=what,
-            )
+            "{on} is before {what}; give the day on which both clubs agreed with"
+            " --on, and nothing was written",
+            on=on,
+            what=what,
         )
 
 
@@ -133,15 +131,12 @@ def read_asked(match: Match, argument: str) -> CellOrder:
     at, written = at.strip(), written.strip()
     if not equals:
         raise UsageError(
-            Message(
-                "`{argument}` names no value; write it like home.paper.points=1190",
-                argument=argument,
-            )
+            "`{argument}` names no value; write it like home.paper.points=1190", argument=argument
         )
     cells = deciding_cells(match)
     if at in remark_cells(match):
         raise UsageError(
-            Message("`{at}` decides nothing, so no seal covers it; simply edit the file", at=at)
+            "`{at}` decides nothing, so no seal covers it; simply edit the file", at=at
         )
     if not (at in cells or _holds_cells(at, cells) or (written and _may_be_added(at, cells))):
         optional = [*_TOP_PLACES, *(f"{side}.paper.{key}" for side in ("home", "away")
@@ -178,9 +173,7 @@ def _value(at: str, written: str) -> Written:
     tree, findings = read_tree(f"value: {written}")
     if tree is None or findings or len(tree.entries) != 1:
         raise UsageError(
-            Message(
-                "`{written}` cannot be read; write a row like [[14, 15], [16N, x]]", written=written
-            )
+            "`{written}` cannot be read; write a row like [[14, 15], [16N, x]]", written=written
         )
     return _plain(at, tree.entries[0][1])
 
@@ -216,15 +209,11 @@ def corrected(
         if not any(_is_within(change.at, order.at) for change in changes):
             says = deciding_cells(match).get(order.at)
             raise RiesbuchError(
-                Message(
-                    "`{at}` {says}; there is nothing to correct, and nothing was written",
-                    at=order.at,
-                    says=(
-                        Message("is {says} already", says=says)
-                        if says
-                        else Message("is so already")
-                    ),
-                )
+                "`{at}` {says}; there is nothing to correct, and nothing was written",
+                at=order.at,
+                says=(
+                    Message("is {says} already", says=says) if says else Message("is so already")
+                ),
             )
     entry: dict[str, Written] = {
         "on": signed.on.isoformat(),
@@ -237,10 +226,8 @@ def corrected(
     entered = _read(text, match)
     if entered.corrections[-1] in match.corrections:
         raise UsageError(
-            Message(
-                "an earlier correction says just the same, so this could be taken for a"
-                " copy of it; tell in --reason what is different this time"
-            )
+            "an earlier correction says just the same, so this could be taken for a"
+            " copy of it; tell in --reason what is different this time"
         )
     new = with_seal(text.encode("utf-8"), entered, signed)
     return Corrected(
@@ -264,9 +251,7 @@ def _expect_apart(places: Sequence[str]) -> None:
         for other in places[number + 1 :]:
             if _is_within(other, at) or _is_within(at, other):
                 raise UsageError(
-                    Message(
-                        "`{at}` and `{other}` are asked for at once; give one of them",
-                        at=at,
-                        other=other,
-                    )
+                    "`{at}` and `{other}` are asked for at once; give one of them",
+                    at=at,
+                    other=other,
                 )

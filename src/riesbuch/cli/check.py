@@ -34,7 +34,7 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
     try:
         sheets, problems, others = check_selection(session.folder, session.index(), paths)
     except UnreadableLeagueError as error:
-        say(Message("without league.toml nothing else can be checked"))
+        say("without league.toml nothing else can be checked")
         sheets, problems, others = 0, list(error.problems), 1
     if any(problem.code == "seal-broken" for problem in problems):
         from riesbuch.review.history import with_changed_cells
@@ -90,9 +90,7 @@ def tidy_command(session: Session, paths: tuple[Path, ...], only_check: bool) ->
     )
     if refused:
         say(
-            Message(
-                "{files} could not be read and left as before",
-                files=Message.plural(refused, "{count:,} file", "{count:,} files"),
-            )
+            "{files} could not be read and left as before",
+            files=Message.plural(refused, "{count:,} file", "{count:,} files"),
         )
     return 1 if refused or (only_check and changed) else 0

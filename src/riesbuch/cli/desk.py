@@ -49,7 +49,7 @@ def command(session: Session, sheet: Path) -> int:
 
     path = locate(session.folder, sheet)
     if path.suffix != ".yaml" or path.is_dir():
-        raise UsageError(Message("{sheet} is not a match sheet", sheet=sheet))
+        raise UsageError("{sheet} is not a match sheet", sheet=sheet)
     if not sys.stdout.isatty() or os.environ.get("TERM") == "dumb":
         return _show_once(session, path)
     from riesbuch.show.desk import Screen
@@ -165,7 +165,9 @@ class _Desk:
                 view, examined = _read(self._folder, index, self._path)
             finally:
                 index.close()
-        except (RiesbuchError, OSError) as error:
+        except RiesbuchError as error:
+            return DeskView(trouble=error.message)
+        except OSError as error:
             return DeskView(trouble=str(error))
         entry = examined.entry
         sheet = self._folder.sheet_id(self._path)

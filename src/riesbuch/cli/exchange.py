@@ -100,11 +100,7 @@ def import_command(
     archive = session.archive()
     plan = plan_import(archive, csv_file, wanted, decided, _quiet_index)
     if plan.unread_columns:
-        say(
-            Message(
-                "columns not read: {unread_columns}", unread_columns=", ".join(plan.unread_columns)
-            )
-        )
+        say("columns not read: {unread_columns}", unread_columns=", ".join(plan.unread_columns))
     for fault in plan.faults:
         say(fault.as_line(file.name))
     _say_questions(plan, decided, decisions, csv_file.delimiter, dry_run=dry_run)
@@ -115,14 +111,11 @@ def _content(path: Path) -> bytes:
     from riesbuch.trade.problems import UsageError
 
     if not path.exists():
-        raise UsageError(Message("there is no file {path}", path=path))
+        raise UsageError("there is no file {path}", path=path)
     if path.is_dir():
         raise UsageError(
-            Message(
-                "{path} is a folder; give a CSV file of a spreadsheet, or copy a club"
-                " folder with git",
-                path=path,
-            )
+            "{path} is a folder; give a CSV file of a spreadsheet, or copy a club folder with git",
+            path=path,
         )
     return _plain(path)
 
@@ -149,11 +142,9 @@ def _plain(path: Path) -> bytes:
     content = read_plain(path.resolve(), _LARGEST_CSV)
     if len(content) > _LARGEST_CSV:
         raise RiesbuchError(
-            Message(
-                "{path} has more than {largest_csv} bytes, the most that are read",
-                path=path,
-                largest_csv=_LARGEST_CSV,
-            )
+            "{path} has more than {largest_csv} bytes, the most that are read",
+            path=path,
+            largest_csv=_LARGEST_CSV,
         )
     return content
 
@@ -167,10 +158,8 @@ def _say_questions(
     if not plan.questions:
         return
     say(
-        Message(
-            "{things} to decide:",
-            things=Message.plural(len(plan.questions), "{count:,} thing", "{count:,} things"),
-        )
+        "{things} to decide:",
+        things=Message.plural(len(plan.questions), "{count:,} thing", "{count:,} things"),
     )
     for question in plan.questions:
         candidates = f": {'; '.join(question.candidates)}" if question.candidates else ""
@@ -194,11 +183,7 @@ def _say_questions(
             )
         )
     if path is None:
-        say(
-            Message(
-                "name a file by --decisions to have the list written, complete it, and give it back"
-            )
-        )
+        say("name a file by --decisions to have the list written, complete it, and give it back")
         return
     new = [
         question
@@ -206,22 +191,16 @@ def _say_questions(
         if (question.what, question.key) not in decided.listed
     ]
     if dry_run:
-        say(Message("a dry run: {path} is left as it is", path=path))
+        say("a dry run: {path} is left as it is", path=path)
     elif new:
         replace_file(path, with_questions(decided, new, delimiter))
         say(
-            Message(
-                "{path} now lists {new} of them; fill in the column `decision`, then import again",
-                path=path,
-                new=len(new),
-            )
+            "{path} now lists {new} of them; fill in the column `decision`, then import again",
+            path=path,
+            new=len(new),
         )
     else:
-        say(
-            Message(
-                "they stand in {path} with no decision for all their rows; complete it", path=path
-            )
-        )
+        say("they stand in {path} with no decision for all their rows; complete it", path=path)
 
 
 def _finish(folder: ClubFolder, name: str, plan: ImportPlan, *, dry_run: bool) -> int:
@@ -240,7 +219,7 @@ def _finish(folder: ClubFolder, name: str, plan: ImportPlan, *, dry_run: bool) -
         )
     say_problems(plan.warnings[:_MOST_LINES])
     if len(plan.warnings) > _MOST_LINES:
-        say(Message("and {warnings} more warnings", warnings=len(plan.warnings) - _MOST_LINES))
+        say("and {warnings} more warnings", warnings=len(plan.warnings) - _MOST_LINES)
     left_out = [
         Message("{already_there} there already", already_there=plan.already_there)
         if plan.already_there
@@ -260,9 +239,7 @@ def _finish(folder: ClubFolder, name: str, plan: ImportPlan, *, dry_run: bool) -
             if plan.errors
             else "",
         ]
-        say(
-            Message("nothing was written: {what}", what=", ".join(words for words in what if words))
-        )
+        say("nothing was written: {what}", what=", ".join(words for words in what if words))
         return 1
     for path in (*(path for path in plan.files if path not in plan.sheets), *plan.sheets):
         write(path)
@@ -274,20 +251,16 @@ def _finish(folder: ClubFolder, name: str, plan: ImportPlan, *, dry_run: bool) -
     )
     if dry_run:
         say(
-            Message(
-                "{counts}; a dry run: {files} would be written",
-                counts=counts,
-                files=Message.plural(len(plan.files), "{count:,} file", "{count:,} files"),
-            )
+            "{counts}; a dry run: {files} would be written",
+            counts=counts,
+            files=Message.plural(len(plan.files), "{count:,} file", "{count:,} files"),
         )
         return 0
     carry_out(folder, plan)
     say(
-        Message(
-            "{counts}; {sheets} written",
-            counts=counts,
-            sheets=Message.plural(len(plan.sheets), "{count:,} sheet", "{count:,} sheets"),
-        )
+        "{counts}; {sheets} written",
+        counts=counts,
+        sheets=Message.plural(len(plan.sheets), "{count:,} sheet", "{count:,} sheets"),
     )
     return 0
 
@@ -338,7 +311,7 @@ def export_command(
     years = folder.years()
     unknown = sorted(set(seasons) - set(years))
     if unknown:
-        raise UsageError(Message("there is no season {unknown} in seasons/", unknown=unknown[0]))
+        raise UsageError("there is no season {unknown} in seasons/", unknown=unknown[0])
     years = sorted(set(seasons)) or years
     index = session.index()
     _, problems = index.problems()
@@ -347,7 +320,7 @@ def export_command(
     others = [problem for problem in errors if problem.place.path not in sheets]
     if others:
         say_problems(others)
-        say(Message("nothing is exported while there are errors in files that are not sheets"))
+        say("nothing is exported while there are errors in files that are not sheets")
         return 1
     of_seasons = index.connection(years)
     export = Export(session.archive(), with_private=with_private)
@@ -362,11 +335,9 @@ def export_command(
     left_out = [path for path in sheets if int(path.split("/")[1]) in years]
     if left_out:
         say(
-            Message(
-                "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
-                " says what to mend:",
-                sheets=Message.plural(len(left_out), "{count:,} sheet", "{count:,} sheets"),
-            )
+            "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
+            " says what to mend:",
+            sheets=Message.plural(len(left_out), "{count:,} sheet", "{count:,} sheets"),
         )
         for path in left_out:
             say(f"  {path}")
@@ -381,13 +352,9 @@ def export_command(
             )
         )
     say(
-        Message(
-            "{sheets} of {seasons} exported; {directory} describes the tables",
-            sheets=Message.plural(
-                export.tables["matches"].rows, "{count:,} sheet", "{count:,} sheets"
-            ),
-            seasons=Message.plural(len(years), "{count:,} season", "{count:,} seasons"),
-            directory=directory / DESCRIPTOR,
-        )
+        "{sheets} of {seasons} exported; {directory} describes the tables",
+        sheets=Message.plural(export.tables["matches"].rows, "{count:,} sheet", "{count:,} sheets"),
+        seasons=Message.plural(len(years), "{count:,} season", "{count:,} seasons"),
+        directory=directory / DESCRIPTOR,
     )
     return 0

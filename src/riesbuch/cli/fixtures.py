@@ -180,11 +180,9 @@ class _Choice:
         if season is not None and season not in years:
             listed = ", ".join(str(year) for year in reversed(years)) or "none"
             raise UsageError(
-                Message(
-                    "there is no season {season}; the seasons are {listed}",
-                    season=season,
-                    listed=listed,
-                )
+                "there is no season {season}; the seasons are {listed}",
+                season=season,
+                listed=listed,
             )
         searched = [season] if season is not None else years
         if competition is not None:

@@ -109,11 +109,9 @@ def records_command(
 
     if since is not None and until is not None and since > until:
         raise UsageError(
-            Message(
-                "no day lies between {since} and {until}; is it the other way round?",
-                since=since,
-                until=until,
-            )
+            "no day lies between {since} and {until}; is it the other way round?",
+            since=since,
+            until=until,
         )
     tables = session.all_seasons()
     if competition is not None:
@@ -205,10 +203,8 @@ def almanac_command(
         month_and_day = f"{last:%m-%d}"
     if month_and_day is None or seen_from is None:
         raise UsageError(
-            Message(
-                "no match that counts is on record, so there is no last one to look"
-                " from; name the day and --year"
-            )
+            "no match that counts is on record, so there is no last one to look"
+            " from; name the day and --year"
         )
     of_day = almanac(tables, month_and_day, seen_from, whole_year=year is None)
     names = team_names(tables)
@@ -224,11 +220,11 @@ def _checked(day: str) -> str:
     """``day`` as written, which some year must have."""
     written = re.fullmatch(r"([0-9]{2})-([0-9]{2})", day)
     if written is None:
-        raise UsageError(Message("`{day}` is not a day; write month and day like 05-10", day=day))
+        raise UsageError("`{day}` is not a day; write month and day like 05-10", day=day)
     try:
         datetime.date(_LEAP_YEAR, int(written[1]), int(written[2]))
     except ValueError:
-        raise UsageError(Message("`{day}` is a day that no calendar has", day=day)) from None
+        raise UsageError("`{day}` is a day that no calendar has", day=day) from None
     return day
 
 

@@ -59,7 +59,7 @@ def command(
     from riesbuch.trade.problems import UsageError
 
     if (home is None) != (away is None) or (home is None and not blank_paper):
-        raise UsageError(Message("name both teams: `riesbuch sheet HOME AWAY`"))
+        raise UsageError("name both teams: `riesbuch sheet HOME AWAY`")
     if blank_paper:
         write(_paper_of(session, home, away, date, competition), ends_line=False)
         return 0
@@ -89,18 +89,14 @@ def _write_draft(
     path = folder.matches(match.year) / f"{match.stem}.yaml"
     relative = folder.relative(path)
     if path.exists() or path.is_symlink():
-        raise RiesbuchError(
-            Message("{relative} is there already and is left as it is", relative=relative)
-        )
+        raise RiesbuchError("{relative} is there already and is left as it is", relative=relative)
     content = drafted.content
     problems = problems_caused(folder, index, match.year, path, content)
     if has_errors(problems):
         say_problems(problems)
         say(
-            Message(
-                "{relative} is not written: it would have these errors; mend their cause first",
-                relative=relative,
-            )
+            "{relative} is not written: it would have these errors; mend their cause first",
+            relative=relative,
         )
         return 1
     create_file(path, content)
@@ -166,14 +162,12 @@ def _competition(
     rules = archive.rules_of(competition)
     if rules is None:
         rules = RuleSet()
-        say(Message("laid out under the default rules: {name}", name=rules.name))
+        say("laid out under the default rules: {name}", name=rules.name)
     elif key is None and competition is not None:
         say(
-            Message(
-                "laid out for {name}: {other_name}; --competition chooses another",
-                name=competition.name,
-                other_name=rules.name,
-            )
+            "laid out for {name}: {other_name}; --competition chooses another",
+            name=competition.name,
+            other_name=rules.name,
         )
     return competition, rules
 
@@ -188,9 +182,7 @@ def _with_names(session: Session, index: Index, request: MatchOrder) -> str:
     past = Precedents(session.folder, index)
     planned = choose_for_paper(request, pairings(session.folder, index, past, request))
     if planned is None:
-        say(
-            Message("no fixture of the two is open; what it would fill in is left for you to write")
-        )
+        say("no fixture of the two is open; what it would fill in is left for you to write")
         archive = session.archive()
         _, rules = _competition(archive, request.date, request.competition)
         newest = datetime.date(max(archive.seasons, default=datetime.MINYEAR), 12, 31)

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, NamedTuple
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.folder.locating import directories_read, locate, other_files_read
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError
 
 if TYPE_CHECKING:
@@ -87,25 +86,19 @@ def _is_sheet_elsewhere(
             return False
         if relative == problem.place.path or relative.startswith(f"{problem.place.path}/"):
             raise RiesbuchError(
-                Message(
-                    "{argument} cannot be checked: {message}",
-                    argument=argument,
-                    message=problem.message,
-                )
+                "{argument} cannot be checked: {message}",
+                argument=argument,
+                message=problem.message,
             )
     if folder.is_directory(path):
         raise RiesbuchError(
-            Message(
-                "{argument} cannot be checked: nothing in this folder is read", argument=argument
-            )
+            "{argument} cannot be checked: nothing in this folder is read", argument=argument
         )
     if path.suffix != ".yaml":
         raise RiesbuchError(
-            Message(
-                "{argument} cannot be checked: it is neither a match sheet nor another"
-                " file that is read",
-                argument=argument,
-            )
+            "{argument} cannot be checked: it is neither a match sheet nor another"
+            " file that is read",
+            argument=argument,
         )
     return True
 
@@ -197,11 +190,9 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
     # Through a link another file would be written than the one that is named.
     if sheet is None or path != path.resolve():
         raise UsageError(
-            Message(
-                "{argument} is not a sheet of this folder's seasons; only those in"
-                " seasons/YEAR/matches/ are sealed and corrected",
-                argument=argument,
-            )
+            "{argument} is not a sheet of this folder's seasons; only those in"
+            " seasons/YEAR/matches/ are sealed and corrected",
+            argument=argument,
         )
     year = int(sheet.partition("/")[0])
     content = folder.read(path)

@@ -112,11 +112,9 @@ def _competition_table(
     left_out = table[1].left_out
     if left_out:
         say(
-            Message(
-                "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
-                " says what to mend:",
-                sheets=Message.plural(len(left_out), "{count:,} sheet", "{count:,} sheets"),
-            )
+            "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
+            " says what to mend:",
+            sheets=Message.plural(len(left_out), "{count:,} sheet", "{count:,} sheets"),
         )
         for path in left_out:
             say(f"  {path}")
@@ -222,15 +220,13 @@ def find_competition(
         keys = dict.fromkeys(
             competition.id for season in seasons.values() for competition in season.competitions
         )
-        raise UsageError(Message("name a competition: {listed}", listed=_listed(keys)))
+        raise UsageError("name a competition: {listed}", listed=_listed(keys))
     if year is not None and year not in seasons:
         known = listed_years(sorted(seasons)) or "none"
         raise UsageError(
-            Message(
-                "there is no season {year} that can be read; the seasons are {known}",
-                year=year,
-                known=known,
-            )
+            "there is no season {year} that can be read; the seasons are {known}",
+            year=year,
+            known=known,
         )
     meant = find_named(seasons, key, year)
     for candidate in newest_first:
@@ -265,13 +261,11 @@ def _find_rules(archive: Archive, competition: Competition, rule_set: str | None
     )
     if rule_set is not None:
         raise UsageError(
-            Message("there is no rule set `{rule_set}`; {advice}", rule_set=rule_set, advice=advice)
+            "there is no rule set `{rule_set}`; {advice}", rule_set=rule_set, advice=advice
         )
     raise RiesbuchError(
-        Message(
-            "the rule set `{key}` of `{id}` is missing or unreadable; {advice}",
-            key=key,
-            id=competition.id,
-            advice=advice,
-        )
+        "the rule set `{key}` of `{id}` is missing or unreadable; {advice}",
+        key=key,
+        id=competition.id,
+        advice=advice,
     )

@@ -40,14 +40,14 @@ def tally_command(session: Session, sheet: Path, output_format: str) -> int:
 
     path = locate(session.folder, sheet)
     if path.suffix != ".yaml" or path.is_dir():
-        raise UsageError(Message("{sheet} is not a match sheet", sheet=sheet))
+        raise UsageError("{sheet} is not a match sheet", sheet=sheet)
     archive, examined, problems = examine_one(session.folder, session.index(), path)
     say_problems(problems)
     if examined.match is None:
         return 1
     competition = archive.competition(examined.match.season, examined.match.competition)
     if examined.rules is None:
-        say(Message("its rule set is not known; it is added up under the default rules"))
+        say("its rule set is not known; it is added up under the default rules")
     rules = examined.rules or RuleSet()
     added_up = tally(
         examined.match, rules, competition.kind if competition else CompetitionKind.LEAGUE
@@ -89,14 +89,12 @@ def compare_command(session: Session, first: Path, second: Path, output_format: 
         matches.append(match)
     comparison = compare(*matches)
     if comparison.turned:
-        say(
-            Message("the second sheet has home and away the other way round; compared team by team")
-        )
+        say("the second sheet has home and away the other way round; compared team by team")
     elif {matches[0].home.team, matches[0].away.team} != {
         matches[1].home.team,
         matches[1].away.team,
     }:
-        say(Message("these sheets are of different teams"))
+        say("these sheets are of different teams")
     names = register.names
 
     def words(at: str) -> str:
@@ -115,13 +113,11 @@ def _read(session: Session, index: Index, argument: Path) -> tuple[Register, Mat
 
     path = locate(session.folder, argument)
     if path.suffix != ".yaml" or path.is_dir():
-        raise UsageError(Message("{argument} is not a match sheet", argument=argument))
+        raise UsageError("{argument} is not a match sheet", argument=argument)
     archive, examined, problems = examine_one(session.folder, index, path)
     match = examined.match
     if match is not None and match.whole:
         return archive.register, match
     say_problems(problems)
-    say(
-        Message("{argument} cannot be read whole; mend that first, then compare", argument=argument)
-    )
+    say("{argument} cannot be read whole; mend that first, then compare", argument=argument)
     return archive.register, None

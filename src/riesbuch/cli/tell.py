@@ -13,7 +13,6 @@ from riesbuch.cli.completion import sheets
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.show.output import write
 from riesbuch.trade.ids import LANGUAGES
-from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
@@ -75,7 +74,7 @@ def command(
 
     path = locate(session.folder, sheet)
     if path.suffix != ".yaml" or path.is_dir():
-        raise UsageError(Message("{sheet} is not a match sheet", sheet=sheet))
+        raise UsageError("{sheet} is not a match sheet", sheet=sheet)
     index = session.index()
     tables = index.connection()
     archive, examined, problems = examine_one(session.folder, index, path)

@@ -92,21 +92,17 @@ def read_maps(given: Iterable[str]) -> dict[str, str]:
         head, equals, key = (part.strip() for part in option.rpartition("="))
         if not equals or not head:
             raise UsageError(
-                Message(
-                    "--map {option}: write it COLUMN=MEANING, as in --map Datum=date", option=option
-                )
+                "--map {option}: write it COLUMN=MEANING, as in --map Datum=date", option=option
             )
         if key and key not in KEYS and not _NUMBERED.fullmatch(key):
             advice = did_you_mean(key, KEYS) or Message(
                 "the meanings are {keys}", keys=", ".join(KEYS)
             )
             raise UsageError(
-                Message(
-                    "--map {option}: `{key}` is no meaning of a column; {advice}",
-                    option=option,
-                    key=key,
-                    advice=advice,
-                )
+                "--map {option}: `{key}` is no meaning of a column; {advice}",
+                option=option,
+                key=key,
+                advice=advice,
             )
         maps[head] = key
     return maps
@@ -118,11 +114,9 @@ def map_columns(head: Sequence[str], maps: Mapping[str, str]) -> Columns:
     unknown = [title for title in maps if title not in head]
     if unknown:
         raise UsageError(
-            Message(
-                "--map {unknown}=…: there is no column `{unknown}`; the columns are {head}",
-                unknown=unknown[0],
-                head=", ".join(filter(None, head)),
-            )
+            "--map {unknown}=…: there is no column `{unknown}`; the columns are {head}",
+            unknown=unknown[0],
+            head=", ".join(filter(None, head)),
         )
     meant = [maps[title] if title in maps else _meaning(title) for title in head]
     one_row_a_player = any(key in ("player", "last_name") for key in meant)
@@ -135,13 +129,11 @@ def map_columns(head: Sequence[str], maps: Mapping[str, str]) -> Columns:
     for place, key in enumerate(meant):
         if key in index:
             raise UsageError(
-                Message(
-                    "the columns `{head}` and `{head_2}` both mean `{key}`; say which is"
-                    " not read by --map '{head_2}='",
-                    head=head[index[key]],
-                    head_2=head[place],
-                    key=key,
-                )
+                "the columns `{head}` and `{head_2}` both mean `{key}`; say which is"
+                " not read by --map '{head_2}='",
+                head=head[index[key]],
+                head_2=head[place],
+                key=key,
             )
         if key:
             index[key] = place
@@ -162,19 +154,15 @@ def _expect_enough(index: Mapping[str, int], head: Sequence[str], of_players: bo
     missing = [key for key in ("date", "home", "away") if key not in index]
     if missing:
         raise UsageError(
-            Message(
-                "no column is `{missing}`; the columns are {head}; say which one it"
-                " is by --map COLUMN={missing}",
-                missing=missing[0],
-                head=", ".join(filter(None, head)),
-            )
+            "no column is `{missing}`; the columns are {head}; say which one it"
+            " is by --map COLUMN={missing}",
+            missing=missing[0],
+            head=", ".join(filter(None, head)),
         )
     if of_players and not {"team", "side"} & index.keys():
         raise UsageError(
-            Message(
-                "with one row a player, a column must say which team each was in; say"
-                " which one it is by --map COLUMN=team"
-            )
+            "with one row a player, a column must say which team each was in; say"
+            " which one it is by --map COLUMN=team"
         )
 
 

@@ -51,12 +51,10 @@ class Creations:
             return player
         if self.archive.register.knows_player(player) or player in self.players:
             raise UsageError(
-                Message(
-                    "the new player `{written}` cannot be `{player}`: there is one already;"
-                    " decide for `{player}`, or `new id=…` with another",
-                    written=written,
-                    player=player,
-                )
+                "the new player `{written}` cannot be `{player}`: there is one already;"
+                " decide for `{player}`, or `new id=…` with another",
+                written=written,
+                player=player,
             )
         self.players[player] = Player(id=player, name=name, positions={})
         self._made["player", key] = player
@@ -78,11 +76,9 @@ class Creations:
         _expect_identifier(team, Message("the new team `{written}`", written=written), "team")
         if "-" not in team:
             raise UsageError(
-                Message(
-                    "the new team `{written}` cannot be `{team}`: it is CLUB-LETTER",
-                    written=written,
-                    team=team,
-                )
+                "the new team `{written}` cannot be `{team}`: it is CLUB-LETTER",
+                written=written,
+                team=team,
             )
         if new.id and team in self.archive.register.team_names:
             named = self.archive.register.team_names[team]
@@ -90,12 +86,10 @@ class Creations:
                 return team
         if team in self.archive.register.team_names:
             raise UsageError(
-                Message(
-                    "the new team `{written}` cannot be `{team}`: there is one already;"
-                    " decide for `{team}`, or `new id=…` with another",
-                    written=written,
-                    team=team,
-                )
+                "the new team `{written}` cannot be `{team}`: there is one already;"
+                " decide for `{team}`, or `new id=…` with another",
+                written=written,
+                team=team,
             )
         self.teams.setdefault(team, new.name or " ".join(written.split()))
         self._made["team", key] = team
@@ -117,20 +111,14 @@ class Creations:
         if rules not in self.archive.rules:
             known = alternatives(sorted(self.archive.rules)) if self.archive.rules else "none"
             raise UsageError(
-                Message(
-                    "there is no rule set `{rules}` in rules/; there is {known}",
-                    rules=rules,
-                    known=known,
-                )
+                "there is no rule set `{rules}` in rules/; there is {known}",
+                rules=rules,
+                known=known,
             )
         kinds = [kind.value for kind in CompetitionKind]
         if new.kind is not None and new.kind not in kinds:
             raise UsageError(
-                Message(
-                    "`kind={kind}`: a competition is {kinds}",
-                    kind=new.kind,
-                    kinds=alternatives(kinds),
-                )
+                "`kind={kind}`: a competition is {kinds}", kind=new.kind, kinds=alternatives(kinds)
             )
         like = self._like(key, season)
         self.competitions[season, key] = Competition(
@@ -163,14 +151,11 @@ class Creations:
 def _expect_identifier(text: str, what: str, kind: str) -> None:
     if not is_identifier(text):
         raise UsageError(
-            Message(
-                "{what} needs an identifier of a-z, 0-9 and hyphens, at most"
-                " {longest_identifier} characters; decide for `new id=…` in the line of"
-                " this {kind}",
-                what=what,
-                longest_identifier=LONGEST_IDENTIFIER,
-                kind=kind,
-            )
+            "{what} needs an identifier of a-z, 0-9 and hyphens, at most {longest_identifier}"
+            " characters; decide for `new id=…` in the line of this {kind}",
+            what=what,
+            longest_identifier=LONGEST_IDENTIFIER,
+            kind=kind,
         )
 
 
@@ -211,12 +196,10 @@ def _season_file(archive: Archive, year: int, competitions: Iterable[Competition
     new = [competition.id for competition in added]
     if not there.issuperset(new):
         raise UsageError(
-            Message(
-                "seasons/{year}/season.toml cannot take {new} at its end; write each"
-                " competition there under a [[competition]] of its own",
-                year=year,
-                new=", ".join(new),
-            )
+            "seasons/{year}/season.toml cannot take {new} at its end; write each"
+            " competition there under a [[competition]] of its own",
+            year=year,
+            new=", ".join(new),
         )
     return content
 

@@ -5,7 +5,6 @@ import io
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab"}
@@ -51,17 +50,14 @@ def read_csv(content: bytes, name: str) -> CsvFile:
                 records.append(CsvRow(row, stripped))
     except csv.Error as error:
         raise RiesbuchError(
-            Message(
-                "{name}: row {row} cannot be read as CSV ({error}); look for a"
-                " quotation mark that is opened and not closed, and save the file from"
-                " the spreadsheet anew",
-                name=name,
-                row=row + 1,
-                error=error,
-            )
+            "{name}: row {row} cannot be read as CSV ({error}); look for a quotation mark that is"
+            " opened and not closed, and save the file from the spreadsheet anew",
+            name=name,
+            row=row + 1,
+            error=error,
         ) from error
     if not records:
-        raise RiesbuchError(Message("{name} is empty", name=name))
+        raise RiesbuchError("{name} is empty", name=name)
     return CsvFile(encoding=encoding, delimiter=delimiter, records=tuple(records))
 
 
@@ -80,11 +76,9 @@ def _decoded(content: bytes, name: str) -> tuple[str, str]:
         if "\0" not in text:
             return text, encoding
     raise RiesbuchError(
-        Message(
-            "{name} is no text in UTF-8 or Windows-1252; save it from the"
-            " spreadsheet as `CSV UTF-8`, not as a workbook",
-            name=name,
-        )
+        "{name} is no text in UTF-8 or Windows-1252; save it from the"
+        " spreadsheet as `CSV UTF-8`, not as a workbook",
+        name=name,
     )
 
 

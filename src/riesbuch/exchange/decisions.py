@@ -100,12 +100,10 @@ class Decisions:
         if len({line.decision for line in found}) > 1:
             rows = " and ".join(str(line.row) for line in found)
             raise UsageError(
-                Message(
-                    "{name}: rows {rows} decide the same thing differently; limit them by"
-                    " club, from and to",
-                    name=self.name,
-                    rows=rows,
-                )
+                "{name}: rows {rows} decide the same thing differently; limit them by"
+                " club, from and to",
+                name=self.name,
+                rows=rows,
             )
         return found[0]
 
@@ -130,12 +128,10 @@ def read_new(decision: str) -> New | None:
         found = re.match(r"([a-z]+) ?= ?", rest)
         if found is None or found[1] not in _NEW_KEYS:
             raise UsageError(
-                Message(
-                    "`{decision}` is no decision; behind `new` may stand {new_keys}, as in"
-                    " `new id=aebi-ruedi name=Ruedi Aebi`",
-                    decision=decision,
-                    new_keys=", ".join(_NEW_KEYS),
-                )
+                "`{decision}` is no decision; behind `new` may stand {new_keys}, as in"
+                " `new id=aebi-ruedi name=Ruedi Aebi`",
+                decision=decision,
+                new_keys=", ".join(_NEW_KEYS),
             )
         rest = rest[found.end() :]
         if found[1] == "name":
@@ -151,12 +147,10 @@ def _lines(name: str, file: CsvFile) -> Iterable[DecidedLine]:
     missing = [title for title in ("what", "written", "decision") if title not in head.cells]
     if missing:
         raise UsageError(
-            Message(
-                "{name} is no list of decisions: it has no column `{missing}`; name a"
-                " file that is not there yet, and the list is written to it",
-                name=name,
-                missing=missing[0],
-            )
+            "{name} is no list of decisions: it has no column `{missing}`; name a"
+            " file that is not there yet, and the list is written to it",
+            name=name,
+            missing=missing[0],
         )
     places = {key: head.cells.index(key) for key in HEAD if key in head.cells}
     for record in records:
@@ -180,13 +174,11 @@ def _lines(name: str, file: CsvFile) -> Iterable[DecidedLine]:
             year = cells.get(key, "")
             if year and not re.fullmatch(r"[12][0-9]{3}", year):
                 raise UsageError(
-                    Message(
-                        "{name}: row {row}: `{key}` is `{year}`, not a year",
-                        name=name,
-                        row=record.row,
-                        key=key,
-                        year=year,
-                    )
+                    "{name}: row {row}: `{key}` is `{year}`, not a year",
+                    name=name,
+                    row=record.row,
+                    key=key,
+                    year=year,
                 )
             years.append(int(year) if year else None)
         yield DecidedLine(

@@ -391,19 +391,14 @@ def is_export(folder: Path) -> bool:
 def expect_room(folder: Path, *, replace: bool) -> None:
     """Raises UsageError where an export to ``folder`` would be among other things."""
     if folder.exists() and not folder.is_dir():
-        raise UsageError(Message("{folder} is a file, not a folder", folder=folder))
+        raise UsageError("{folder} is a file, not a folder", folder=folder)
     if (folder / "league.toml").exists():
-        raise UsageError(
-            Message("{folder} is a club folder; export to a folder of its own", folder=folder)
-        )
+        raise UsageError("{folder} is a club folder; export to a folder of its own", folder=folder)
     if replace or not folder.is_dir() or is_export(folder):
         return
     if any(not _UNFINISHED.fullmatch(path.name) for path in folder.iterdir()):
         raise UsageError(
-            Message(
-                "{folder} is not empty and no earlier export; name another folder, or"
-                " give --replace to have the tables put there, in place of files of the"
-                " same names",
-                folder=folder,
-            )
+            "{folder} is not empty and no earlier export; name another folder, or give --replace to"
+            " have the tables put there, in place of files of the same names",
+            folder=folder,
         )

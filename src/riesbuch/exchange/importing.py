@@ -118,12 +118,10 @@ def _decided_order(decisions: Decisions) -> bool | None:
         return None
     if line.decision not in _DAY_ORDER:
         raise UsageError(
-            Message(
-                "{name}: row {row}: decide `day first` or `month first`, not `{decision}`",
-                name=decisions.name,
-                row=line.row,
-                decision=line.decision,
-            )
+            "{name}: row {row}: decide `day first` or `month first`, not `{decision}`",
+            name=decisions.name,
+            row=line.row,
+            decision=line.decision,
         )
     return _DAY_ORDER[line.decision]
 
@@ -134,13 +132,10 @@ def _decided_empty(decisions: Decisions) -> str | None:
         return None
     if line.decision not in _EMPTY_STRIKES:
         raise UsageError(
-            Message(
-                "{name}: row {row}: decide x (not struck) or ~ (struck, but unknown),"
-                " not `{decision}`",
-                name=decisions.name,
-                row=line.row,
-                decision=line.decision,
-            )
+            "{name}: row {row}: decide x (not struck) or ~ (struck, but unknown), not `{decision}`",
+            name=decisions.name,
+            row=line.row,
+            decision=line.decision,
         )
     return line.decision
 
@@ -314,7 +309,7 @@ def _problems(
 def carry_out(folder: ClubFolder, plan: ImportPlan) -> None:
     """Write the planned files: all or, as far as the computer lets us, none."""
     if not plan.may_be_written:
-        raise RiesbuchError(Message("nothing was written"))
+        raise RiesbuchError("nothing was written")
     writes = []
     for path, content in plan.files.items():
         target = folder.root / path

@@ -344,14 +344,12 @@ class Resolver:
             if line.what in known and answer not in known[line.what]:
                 advice = did_you_mean(answer, known[line.what])
                 raise UsageError(
-                    Message(
-                        "{name}: row {row}: there is no {what} `{answer}`; {advice}",
-                        name=self.decisions.name,
-                        row=line.row,
-                        what=line.what,
-                        answer=answer,
-                        advice=advice or Message("decide for one of the register, `new` or `skip`"),
-                    )
+                    "{name}: row {row}: there is no {what} `{answer}`; {advice}",
+                    name=self.decisions.name,
+                    row=line.row,
+                    what=line.what,
+                    answer=answer,
+                    advice=advice or Message("decide for one of the register, `new` or `skip`"),
                 )
 
     # Competitions and teams

@@ -330,10 +330,9 @@ def _sources(past: Past, here: str) -> Markdown:
 
     return stacked(
         wording.say(
-            "What is missing here may lie in somebody’s attic: an old match sheet, a"
-            " cutting from the newspaper, a page of the minute book, a photograph of a"
-            " result board. Whoever has something tells the secretary, even if it is the"
-            " winner alone."
+            "What is missing here may lie in somebody’s attic: an old match sheet, a cutting from"
+            " the newspaper, a page of the minute book, a photograph of a result board. Whoever"
+            " has something tells the secretary, even if it is the winner alone."
         ),
         table(
             season_gaps(past.tables),

@@ -153,9 +153,8 @@ def _sides(connection: Connection) -> tuple[int, int]:
 def _foundings(connection: Connection, year: int) -> Iterator[Anniversary]:
     """Of clubs that still are: one merged into another celebrates no more."""
     rows = connection.execute(
-        "SELECT club, founded FROM clubs WHERE founded IS NOT NULL"
-        " AND club NOT IN (SELECT merged FROM mergers WHERE merged <> mergers.club)"
-        " ORDER BY founded, club"
+        "SELECT club, founded FROM clubs WHERE founded IS NOT NULL AND club NOT IN (SELECT merged"
+        " FROM mergers WHERE merged <> mergers.club) ORDER BY founded, club"
     )
     for club, founded in rows:
         if is_round(year - founded):

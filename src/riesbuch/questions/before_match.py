@@ -123,11 +123,10 @@ class BeforeMatch:
         struck: dict[Moment, int] = {}
         sides: dict[tuple[str, str], Moment] = {}
         for sheet, side, points, counts, date, number, plays in self._connection.execute(
-            "SELECT p.sheet, p.side, p.points, p.counts, m.date, coalesce(m.round, 0),"
-            " m.outcome IN ('played', 'abandoned')"
-            " FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
-            " WHERE p.player = ? AND m.date IS NOT NULL"
-            " AND (p.role = 'points' OR p.strikes IS NOT NULL)",
+            "SELECT p.sheet, p.side, p.points, p.counts, m.date, coalesce(m.round, 0), m.outcome IN"
+            " ('played', 'abandoned') FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
+            " WHERE p.player = ? AND m.date IS NOT NULL AND (p.role = 'points' OR p.strikes IS NOT"
+            " NULL)",
             (player,),
         ):
             if not plays:

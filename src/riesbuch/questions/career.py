@@ -140,13 +140,10 @@ def _appearances(connection: Connection, player: str) -> Iterator[Appearance]:
     # A supernumerary who came in has two rows, which are one match. Nummern off the strikes of a
     # supernumerary count not at all.
     for row in connection.execute(
-        "SELECT p.sheet, p.season, p.date, p.team,"
-        " sum(p.struck), sum(p.points),"
-        " sum(CASE WHEN p.role = 'team' THEN p.nummern END), max(p.best_strike),"
-        " CASE p.side WHEN 'home' THEN m.away ELSE m.home END"
-        " FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
-        " WHERE p.player = ? AND p.counts = 1 GROUP BY p.sheet, p.side"
-        " ORDER BY p.date, m.round, p.sheet",
+        "SELECT p.sheet, p.season, p.date, p.team, sum(p.struck), sum(p.points), sum(CASE WHEN"
+        " p.role = 'team' THEN p.nummern END), max(p.best_strike), CASE p.side WHEN 'home' THEN"
+        " m.away ELSE m.home END FROM player_matches p JOIN matches m ON m.sheet = p.sheet WHERE"
+        " p.player = ? AND p.counts = 1 GROUP BY p.sheet, p.side ORDER BY p.date, m.round, p.sheet",
         (player,),
     ):
         sheet, season, date, team, strikes, points, nummern, best_strike, opponent = row
@@ -250,10 +247,9 @@ def career_digests(
         ]
     for player, *row in connection.execute(
         "SELECT s.player, s.season, s.competition, c.name, s.team, s.matches, s.strikes, s.points,"
-        " s.struck_points, s.best, s.rank_points, c.complete AND s.rank <= ?,"
-        " CASE WHEN c.complete AND s.rank <= ? THEN s.rank END"
-        " FROM strikers s JOIN competitions c ON c.season = s.season"
-        " AND c.competition = s.competition ORDER BY s.player, s.season, s.competition",
+        " s.struck_points, s.best, s.rank_points, c.complete AND s.rank <= ?, CASE WHEN c.complete"
+        " AND s.rank <= ? THEN s.rank END FROM strikers s JOIN competitions c ON c.season ="
+        " s.season AND c.competition = s.competition ORDER BY s.player, s.season, s.competition",
         (RANKS_TOLD, RANKS_TOLD),
     ):
         rests_on[player].append(repr(row).encode())

@@ -290,11 +290,10 @@ def all_time_table(connection: Connection, found: Sequence[Honours]) -> tuple[Al
             titles[team] = titles.get(team, 0) + 1
     rows = connection.execute(
         "SELECT s.team, count(DISTINCT s.season), sum(s.played), sum(s.won), sum(s.drawn),"
-        " sum(s.lost), sum(s.nummern), sum(s.points),"
-        " sum(s.nummern_unknown), sum(s.points_unknown), min(s.season), max(s.season)"
-        " FROM standings s JOIN competitions c ON c.season = s.season"
-        " AND c.competition = s.competition WHERE c.kind = 'league' AND s.played > 0"
-        " GROUP BY s.team ORDER BY sum(s.won) DESC, sum(s.lost), s.team"
+        " sum(s.lost), sum(s.nummern), sum(s.points), sum(s.nummern_unknown),"
+        " sum(s.points_unknown), min(s.season), max(s.season) FROM standings s JOIN competitions c"
+        " ON c.season = s.season AND c.competition = s.competition WHERE c.kind = 'league' AND"
+        " s.played > 0 GROUP BY s.team ORDER BY sum(s.won) DESC, sum(s.lost), s.team"
     ).fetchall()
     table: list[AllTimeRow] = []
     for number, row in enumerate(rows, start=1):

@@ -104,9 +104,8 @@ def strike_by_strike(connection: Connection, competition: str | None) -> tuple[i
     """How many matches count, and how many of them are known so on both sides."""
     # The few that are known less well are found sooner than all are put to their sides.
     whole, known = connection.execute(
-        "SELECT count(*), coalesce(sum(sheet NOT IN"
-        " (SELECT sheet FROM sides WHERE depth <> 'strikes')), 0)"
-        " FROM matches WHERE counts AND competition = coalesce(?, competition)",
+        "SELECT count(*), coalesce(sum(sheet NOT IN (SELECT sheet FROM sides WHERE depth <>"
+        " 'strikes')), 0) FROM matches WHERE counts AND competition = coalesce(?, competition)",
         (competition,),
     ).fetchone()
     return whole, known

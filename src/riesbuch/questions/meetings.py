@@ -10,7 +10,6 @@ from sqlite3 import Connection
 
 from riesbuch.questions.match_lines import MatchLine, match_lines, unreadable_sheets
 from riesbuch.questions.who import NameOfClub, Party, find_party, former_names
-from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError
 
 CRITERIA = ("nummern", "points", "longest_ries", "award", "recorded")
@@ -122,16 +121,14 @@ def _must_differ(parties: tuple[Party, Party]) -> None:
     first, second = parties
     if first.id == second.id:
         raise UsageError(
-            Message("`{party}` cannot meet itself; name two teams or two clubs", party=first.id)
+            "`{party}` cannot meet itself; name two teams or two clubs", party=first.id
         )
     if first.club == second.club and (first.is_club or second.is_club):
         club, team = (first, second) if first.is_club else (second, first)
         raise UsageError(
-            Message(
-                "`{team}` is a team of `{club}` itself; name two teams, or another club",
-                team=team.id,
-                club=club.id,
-            )
+            "`{team}` is a team of `{club}` itself; name two teams, or another club",
+            team=team.id,
+            club=club.id,
         )
 
 
@@ -235,9 +232,8 @@ def balances(connection: Connection) -> Mapping[str, tuple[ClubBalance, ...]]:
             carried_on[team].append(club)
     found: dict[tuple[str, str], ClubBalance] = {}
     for home, away, winner, number, last in connection.execute(
-        "SELECT home, away, winner, count(*), max(coalesce(date, '') || ' ' || sheet)"
-        " FROM matches WHERE counts"
-        " GROUP BY home, away, winner ORDER BY home, away, winner"
+        "SELECT home, away, winner, count(*), max(coalesce(date, '') || ' ' || sheet) FROM matches"
+        " WHERE counts GROUP BY home, away, winner ORDER BY home, away, winner"
     ):
         for first in carried_on[home]:
             for second in carried_on[away]:

@@ -123,12 +123,11 @@ class ResultOfSheet(NamedTuple):
 def results_of_sheets(connection: Connection, season: int) -> Iterator[ResultOfSheet]:
     """Of all the season's sheets without errors."""
     for path, sheet, winner, decided_by, draft, *figures in connection.execute(
-        "SELECT m.path, m.sheet, m.winner, m.decided_by, m.draft,"
-        " h.points, h.nummern, h.ries, h.rank_points, a.points, a.nummern, a.ries, a.rank_points"
-        " FROM matches AS m"
-        " JOIN sides AS h ON h.season = m.season AND h.sheet = m.sheet AND h.side = 'home'"
-        " JOIN sides AS a ON a.season = m.season AND a.sheet = m.sheet AND a.side = 'away'"
-        " WHERE m.season = ? AND NOT m.errors ORDER BY m.sheet",
+        "SELECT m.path, m.sheet, m.winner, m.decided_by, m.draft, h.points, h.nummern, h.ries,"
+        " h.rank_points, a.points, a.nummern, a.ries, a.rank_points FROM matches AS m JOIN sides AS"
+        " h ON h.season = m.season AND h.sheet = m.sheet AND h.side = 'home' JOIN sides AS a ON"
+        " a.season = m.season AND a.sheet = m.sheet AND a.side = 'away' WHERE m.season = ? AND NOT"
+        " m.errors ORDER BY m.sheet",
         (season,),
     ):
         home, away = _figures(*figures[:4]), _figures(*figures[4:])
@@ -224,10 +223,9 @@ class Precedents:
     ) -> dict[PlayerId, TeamId]:
         """Who plays that day for a team that is none of ``teams``."""
         rows = self._ask(
-            "SELECT player, team FROM player_matches JOIN matches"
-            " ON matches.sheet = player_matches.sheet"
-            " WHERE matches.date = ? AND outcome NOT IN (?, ?)"
-            " AND (role = 'points' OR strikes IS NOT NULL) ORDER BY matches.sheet, side, seat",
+            "SELECT player, team FROM player_matches JOIN matches ON matches.sheet ="
+            " player_matches.sheet WHERE matches.date = ? AND outcome NOT IN (?, ?) AND (role ="
+            " 'points' OR strikes IS NOT NULL) ORDER BY matches.sheet, side, seat",
             (date.isoformat(), *_NOT_PLAYED),
         ).fetchall()
         found: dict[PlayerId, TeamId] = {}

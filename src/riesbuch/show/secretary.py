@@ -142,29 +142,23 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
         )
     if plan.comments:
         say(
-            Message(
-                "{comments} of fixtures that went stay in {path}",
-                comments=Message.plural(plan.comments, "{count:,} comment", "{count:,} comments"),
-                path=path,
-            )
+            "{comments} of fixtures that went stay in {path}",
+            comments=Message.plural(plan.comments, "{count:,} comment", "{count:,} comments"),
+            path=path,
         )
     if plan.needless:
         say(
-            Message(
-                "no round would have been on {days}; leaving it out changes nothing",
-                days=_days(plan.needless),
-            )
+            "no round would have been on {days}; leaving it out changes nothing",
+            days=_days(plan.needless),
         )
     unknown = [team for team in order.competition.teams if not archive.register.knows_team(team)]
     if unknown:
         say(
-            Message(
-                "no club declares {unknown}; see `riesbuch check`",
-                unknown=", ".join(f"`{text}`" for text in unknown),
-            )
+            "no club declares {unknown}; see `riesbuch check`",
+            unknown=", ".join(f"`{text}`" for text in unknown),
         )
     if plan.after == plan.before:
-        say(Message("{path} is just so already; nothing was written", path=path))
+        say("{path} is just so already; nothing was written", path=path)
         return
     days = sorted({fixture.date for fixture in plan.new})
     span = (
@@ -210,7 +204,7 @@ def say_draft(drafted: Draft, archive: Archive) -> None:
     )
     say(f"{where}{number}, {match.date}{moved}")
     if archive.rules_of(competition) is None:
-        say(Message("its rule set is not known; the rows are those of the default rules"))
+        say("its rule set is not known; the rows are those of the default rules")
     for lineup in (drafted.home, drafted.away):
         say_lineup(lineup, archive)
 
@@ -227,30 +221,24 @@ def say_lineup(lineup: Lineup, archive: Archive) -> None:
             else ""
         )
         say(
-            Message(
-                "{team}: {players}{over} as in {after}",
-                team=team,
-                players=players,
-                over=over,
-                after=lineup.after,
-            )
+            "{team}: {players}{over} as in {after}",
+            team=team,
+            players=players,
+            over=over,
+            after=lineup.after,
         )
     elif lineup.players:
         say(
-            Message(
-                "{team}: no earlier sheet names its players; {players} from the"
-                " register, to be sorted and thinned out",
-                team=team,
-                players=players,
-            )
+            "{team}: no earlier sheet names its players; {players} from the"
+            " register, to be sorted and thinned out",
+            team=team,
+            players=players,
         )
     else:
         say(
-            Message(
-                "{team}: no earlier sheet names its players, and the register has no"
-                " members of its club; the rows are left for you to write",
-                team=team,
-            )
+            "{team}: no earlier sheet names its players, and the register has no"
+            " members of its club; the rows are left for you to write",
+            team=team,
         )
     for asides, how in (
         (lineup.spare, Message("kept as a remark")),

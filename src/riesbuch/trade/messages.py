@@ -9,6 +9,9 @@ from riesbuch.trade.characters import on_one_line
 class Words(Protocol):
     """What a language has for English sentences, as in `riesbuch.language.catalogue`."""
 
+    @property
+    def language(self) -> str: ...
+
     def gettext(self, message: str) -> str: ...
     def pgettext(self, context: str, message: str) -> str: ...
     def ngettext(self, one: str, many: str, number: int) -> str: ...
@@ -17,7 +20,8 @@ class Words(Protocol):
 class Message(str):
     """The English sentence, its gaps filled, that remembers what it was made of:
     ``Message("`{place}` has no winner", place="result")``. What stands in a gap is a text, a whole
-    number or a message of its own; ``{count:,}`` groups thousands as the language does."""
+    number or a message of its own; ``{count:,}`` groups thousands as the language does. A template
+    for which no values are given has no gaps, and braces in it are braces."""
 
     __slots__ = ("_many", "_number", "_template", "_values")
     _template: str
@@ -27,6 +31,11 @@ class Message(str):
 
     def __new__(cls, template: str, /, **values: object) -> Self:
         return cls._made(template, "", 1, values)
+
+    @classmethod
+    def of(cls, said: str, values: Mapping[str, object]) -> Self:
+        """What is a message already as it is; else the message of this template."""
+        return said if isinstance(said, cls) else cls._made(said, "", 1, values)
 
     @classmethod
     def plural(cls, number: int, one: str, many: str, /, **values: object) -> Self:
@@ -45,7 +54,7 @@ class Message(str):
             for key, value in values.items()
         }
         form = many if many and number != 1 else template
-        message = super().__new__(cls, form.format(**kept))
+        message = super().__new__(cls, form.format(**kept) if kept else form)
         message._template, message._many, message._number = template, many, number
         message._values = kept
         return message
@@ -65,6 +74,8 @@ class Message(str):
             if self._many
             else words.gettext(self._template)
         )
+        if not self._values:
+            return form
         return form.format(
             **{
                 key: _Number(value, words) if isinstance(value, int) else translated(value, words)

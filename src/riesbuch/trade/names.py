@@ -132,21 +132,17 @@ class Directory(Generic[_Id]):
         """What is said where not one is ``meant``."""
         if meant:
             return UsageError(
-                Message(
-                    "`{written}` is a name of {count} {kinds}; name one by the identifier: {meant}",
-                    written=written,
-                    count=len(meant),
-                    kinds=self._kinds,
-                    meant=alternatives(meant),
-                )
+                "`{written}` is a name of {count} {kinds}; name one by the identifier: {meant}",
+                written=written,
+                count=len(meant),
+                kinds=self._kinds,
+                meant=alternatives(meant),
             )
         return UsageError(
-            Message(
-                "there is no {kind} `{written}`; {advice}",
-                kind=self.kind,
-                written=written,
-                advice=self.advice(written),
-            )
+            "there is no {kind} `{written}`; {advice}",
+            kind=self.kind,
+            written=written,
+            advice=self.advice(written),
         )
 
     def advice(self, written: str) -> str:
@@ -362,11 +358,7 @@ def find_team(register: Register, written: str) -> TeamId:
 
 def _unread(path: str, place: str) -> UsageError:
     return UsageError(
-        Message(
-            "{path} cannot be read; `riesbuch check {place}` says what to mend",
-            path=path,
-            place=place,
-        )
+        "{path} cannot be read; `riesbuch check {place}` says what to mend", path=path, place=place
     )
 
 
@@ -385,12 +377,10 @@ def find_competition(
     if year is None or year in with_it:
         return found
     raise UsageError(
-        Message(
-            "season {year} has no competition `{written}`; it is in {years}",
-            year=year,
-            written=written,
-            years=listed_years(with_it),
-        )
+        "season {year} has no competition `{written}`; it is in {years}",
+        year=year,
+        written=written,
+        years=listed_years(with_it),
     )
 
 

@@ -27,9 +27,14 @@ _SEVERITIES = {
 
 
 class RiesbuchError(Exception):
-    """The command cannot go on; the message is a whole sentence for the user."""
+    """The command cannot go on; the message is a whole sentence for the user, given as one or as
+    a template and what stands in its gaps."""
 
     exit_status = 1
+
+    def __init__(self, said: str, /, **values: object) -> None:
+        self.message = Message.of(said, values)
+        super().__init__(self.message)
 
 
 class UsageError(RiesbuchError):
