@@ -30,7 +30,7 @@ LANGUAGES = SOURCE / "language"
 # The functions that say a message, and which of their arguments are its context, the message,
 # and the message of many.
 Keywords = Mapping[str, tuple[int | tuple[int, str], ...]]
-_EVERYWHERE: dict[str, tuple[int | tuple[int, str], ...]] = {
+_EVERYWHERE: Keywords = {
     "gettext": (1,),
     "pgettext": ((1, "c"), 2),
     "ngettext": (1, 2),
@@ -40,7 +40,7 @@ _EVERYWHERE: dict[str, tuple[int | tuple[int, str], ...]] = {
 _IN_PAGES: Keywords = {
     "say": (1,), "titled": (1,), "counted": (2, 3), "column": (1,), "figure_column": (1,),
 }  # fmt: skip
-# What is made or called with the template of a message and what stands in its gaps.
+# What is called with a message, or with its template and what stands in its gaps.
 _IN_COMMANDS: Keywords = dict.fromkeys(("say", "RiesbuchError", "UsageError", "GitError"), (1,))
 # They say one thing in several ways, each a message; the first argument is the context of all.
 IN_SEVERAL_WAYS = ("Phrase",)
@@ -50,7 +50,7 @@ CLICKS: Keywords = {"_": (1,), "ngettext": (1, 2)}
 
 
 def keywords(domain: Domain) -> Keywords:
-    return _EVERYWHERE | (_IN_COMMANDS if domain == "commands" else _IN_PAGES)
+    return _EVERYWHERE if domain == "commands" else {**_EVERYWHERE, **_IN_PAGES}
 
 
 def languages() -> list[str]:
@@ -158,7 +158,7 @@ def extracted(domain: Domain) -> Catalog:
         if domain_of(path) != domain:
             continue
         place = path.relative_to(SOURCE).as_posix()
-        for context, said in said_in(path, keywords(domain)):
+        for context, said in said_in(path, {**_IN_COMMANDS, **keywords(domain)}):
             found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
         with path.open("rb") as file:
             for _, _, arguments, _ in extract_python(file, IN_SEVERAL_WAYS, (), {}):
