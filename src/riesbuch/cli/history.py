@@ -187,7 +187,8 @@ def almanac_command(
     from riesbuch.questions.almanac import almanac
     from riesbuch.questions.match_lines import last_day, names_of, sheets_with_errors
     from riesbuch.questions.who import carried_on
-    from riesbuch.show.matches import almanac_answer, joined
+    from riesbuch.show.matches import almanac_answer
+    from riesbuch.trade.problems import all_of
 
     month_and_day = None if day is None else _checked(day)
     tables = session.all_seasons()
@@ -204,7 +205,7 @@ def almanac_command(
     names = names_of(tables, "team")
     names.update(names_of(tables, "club"))
     now = {team: Message(
-"{name} (now {joined})", name=name, joined=joined(into))
+"{name} (now {clubs})", name=name, clubs=all_of(into))
            for (team, name), into in carried_on(tables).items()}  # fmt: skip
     answer = almanac_answer(of_day, names, now, sheets_with_errors(tables))
     print_answer(answer, output_format)

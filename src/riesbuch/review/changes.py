@@ -19,6 +19,7 @@ from riesbuch.trade.match import Correction, Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club
 from riesbuch.trade.places import Names, place_words
+from riesbuch.trade.problems import all_of
 
 ChangeKind = Literal["added", "removed", "changed"]
 _SEAL_LINE = re.compile(rb"^[\"']?seal[\"']?\s*:", re.MULTILINE)
@@ -152,10 +153,10 @@ def _changed(
     if before.match is None or after.match is None:
         reason = ""
         if sealed and before.content != after.content:
-            when = "now" if after.match is None else "before"
-            reason = Message(
-                "the sealed sheet cannot be read as it {when}",
-                when=(Message("is") if when == "now" else Message("was")),
+            reason = (
+                Message("the sealed sheet cannot be read as it is")
+                if after.match is None
+                else Message("the sealed sheet cannot be read as it was")
             )
         return SheetChange(before=before, after=after, sealed=sealed, objection=reason)
     cells = changed_cells(deciding_cells(before.match), deciding_cells(after.match))
@@ -207,7 +208,7 @@ def _seal_cells(match: Match) -> dict[str, str]:
 
 
 def _listed(words: Sequence[str]) -> str:
-    return " and ".join(words) or "nobody"
+    return all_of(words) if words else Message("nobody")
 
 
 def change_lines(cells: Sequence[CellChange], match: Match | None, names: Names) -> Iterator[str]:
@@ -252,7 +253,7 @@ def _row(at: str) -> str:
 
 
 def _shown(value: str | None) -> str:
-    return "nothing" if value is None else shortened(value)
+    return Message("nothing") if value is None else shortened(value)
 
 
 def shortened(value: str) -> str:

@@ -9,9 +9,10 @@ from typing import Any
 
 from riesbuch.questions.records import Holder, Record, RecordBook, Scope
 from riesbuch.questions.who import NameOfClub, Party
-from riesbuch.show.matches import errors_note, former_name_data, joined, matches
+from riesbuch.show.matches import errors_note, former_name_data, matches
 from riesbuch.show.output import Answer, Column, Ratio, Table, plain
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
+from riesbuch.trade.problems import all_of
 
 _MOST_SHOWN = 3
 
@@ -85,7 +86,7 @@ def _nothing(question: RecordQuestion) -> str:
         parts.append(Message("since {since}", since=scope.since))
     if scope.until is not None:
         parts.append(Message("until {until}", until=scope.until))
-    return Message("{parts}, so there are no records.", parts=" ".join(parts))
+    return Message("{parts}, so there are no records.", parts=joined(" ", parts))
 
 
 def record_figure(record: Record) -> str:
@@ -213,7 +214,7 @@ def _notes(
             Message(
                 "The records of {club} include those of {others}, merged into it.",
                 club=question.party.name,
-                others=joined(merged),
+                others=all_of(merged),
             )
         )
     notes += on_names

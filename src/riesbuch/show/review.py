@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.folder.club_folder import kind_of_path
 from riesbuch.pages.markdown import bullets, escape, heading
-from riesbuch.show.output import Cell, Column, Table, print_table, write
+from riesbuch.show.output import Cell, Column, Table, print_table, said, write
 from riesbuch.show.records import RECORD_TITLES, record_data, record_figure
 from riesbuch.show.review_lines import (
     agreement,
@@ -27,6 +27,7 @@ from riesbuch.show.season import standing_cell, striker_average
 from riesbuch.show.sheets import tally_data
 from riesbuch.trade.messages import Message
 from riesbuch.trade.places import place_words
+from riesbuch.trade.problems import all_of
 from riesbuch.trade.sealing import read_change
 
 if TYPE_CHECKING:
@@ -39,29 +40,35 @@ if TYPE_CHECKING:
 
 _WIDTH = 100
 _MOST_ROWS = 30
-_STANDINGS = (
-    "rank",
-    "played",
-    "won",
-    "drawn",
-    "lost",
-    "nummern",
-    "points",
-    "rank_points",
-)
-_STRIKERS = ("rank", "matches", "points", "best", "rank_points")
+_STANDINGS = {
+    "rank": Message("Rank"),
+    "played": Message("Played"),
+    "won": Message("Won"),
+    "drawn": Message("Drawn"),
+    "lost": Message("Lost"),
+    "nummern": Message("Nummern"),
+    "points": Message("Points"),
+    "rank_points": Message("Rank points"),
+}
+_STRIKERS = {
+    "rank": Message("Rank"),
+    "matches": Message("Matches"),
+    "points": Message("Points"),
+    "best": Message("Best"),
+    "rank_points": Message("Rank points"),
+}
 _HONOURS = {
-    "champions": "Champion",
-    "promoted": "Promoted",
-    "relegated": "Relegated",
+    "champions": Message("Champion"),
+    "promoted": Message("Promoted"),
+    "relegated": Message("Relegated"),
     "best_strikers": Message("Best striker"),
 }
 _FATES = {
-    "set": Message("There is a record now"),
-    "fell": Message("The record fell"),
-    "corrected": Message("The record is corrected"),
-    "shared": Message("The record has other holders beside"),
-    "stands no more": Message("The record stands no more"),
+    "set": Message("there is a record now"),
+    "fell": Message("the record fell"),
+    "corrected": Message("the record is corrected"),
+    "shared": Message("the record has other holders beside"),
+    "stands no more": Message("the record stands no more"),
 }
 
 
@@ -80,7 +87,7 @@ class _PrintedReview:
     def title(self, text: str, level: int = 2) -> None:
         self._gap()
         if self.markdown:
-            write(heading(level, escape(text)))
+            write(heading(level, escape(said(text))))
         else:
             write("\n".join(_wrapped(text, "")))
 
@@ -89,14 +96,14 @@ class _PrintedReview:
             return
         if self.markdown:
             self._gap()
-            write(bullets(escape(line) for line in lines))
+            write(bullets(escape(said(line)) for line in lines))
             return
         for line in lines:
             write("\n".join(_wrapped(line, "  ")))
 
     def paragraph(self, text: str) -> None:
         self._gap()
-        write(escape(text) if self.markdown else "\n".join(_wrapped(text, "")))
+        write(escape(said(text)) if self.markdown else "\n".join(_wrapped(text, "")))
 
     def table(self, table: Table[Any]) -> None:
         if self.markdown:
@@ -115,7 +122,7 @@ class _PrintedReview:
 
 
 def _wrapped(text: str, indent: str) -> list[str]:
-    line = " ".join(text.split())
+    line = " ".join(said(text).split())
     return textwrap.wrap(
         line, _WIDTH, initial_indent=indent, subsequent_indent=indent + "  ",
         break_long_words=False, break_on_hyphens=False,
@@ -151,8 +158,14 @@ def print_review(review: Review, *, markdown: bool) -> None:
             )
     names = review.names
     _print_sheets(page, review, names)
-    _print_rows(page, review.standings, "Table", _STANDINGS, names)
-    _print_rows(page, _moved(review.strikers), "Strikers", _STRIKERS, names)
+    for key, rows in _by_table(review.standings):
+        title = Message("Table of {competition} {season}", competition=key[1], season=key[0])
+        page.title(title)
+        page.table(_rows_table(rows, Message("Team"), _STANDINGS, names))
+    for key, rows in _by_table(_moved(review.strikers)):
+        title = Message("Strikers of {competition} {season}", competition=key[1], season=key[0])
+        page.title(title)
+        page.table(_rows_table(rows, Message("Player"), _STRIKERS, names))
     silent = len(review.strikers) - len(_moved(review.strikers))
     if silent:
         page.paragraph(
@@ -164,13 +177,13 @@ def print_review(review: Review, *, markdown: bool) -> None:
             )
         )
     if review.records:
-        page.title("Records")
+        page.title(Message("Records"))
         page.lines(
             [
                 Message(
                     "{record_titles}: {fates}. Before: {record}. Now: {other_record}.",
                     record_titles=RECORD_TITLES[change.after.kind],
-                    fates=_FATES[change.fate].lower(),
+                    fates=_FATES[change.fate],
                     record=_record(change.before, names),
                     other_record=_record(change.after, names),
                 )
@@ -178,7 +191,7 @@ def print_review(review: Review, *, markdown: bool) -> None:
             ]
         )
     if review.honours:
-        page.title("Honours")
+        page.title(Message("Honours"))
         page.lines([_honours_line(change, names) for change in review.honours])
     others = _other_lines(review)
     rests_on = [cause_line(cause) for cause in review.causes if cause.kind != "register"]
@@ -213,7 +226,7 @@ def _print_sheets(page: _PrintedReview, review: Review, names: Names) -> None:
         page.lines(list(sheet_lines(sheet, names, *commits_of_sheet(review, sheet))))
     for title, sheets in ((Message("New sheets"), new), (Message("Sheets that are gone"), gone)):
         if sheets:
-            page.title(f"{title}: {len(sheets)}", 3)
+            page.title(Message.layout("{title}: {number}", title=title, number=len(sheets)), 3)
             page.table(sheets_table(sheets, names))
     if untouched:
         page.title(
@@ -243,38 +256,22 @@ def _moved(rows: Sequence[RowChange]) -> list[RowChange]:
     ]
 
 
-def _print_rows(
-    page: _PrintedReview, rows: Sequence[RowChange], title: str, keys: Sequence[str], names: Names
-) -> None:
-    for (season, competition), group in groupby(rows, key=lambda row: row.key[:2]):
-        page.title(
-            Message(
-                "{title} of {competition} {season}",
-                title=title,
-                competition=competition,
-                season=season,
-            )
-        )
-        page.table(
-            Table(
-                [
-                    Column(
-                        title=Message("Team") if title == "Table" else Message("Player"),
-                        shown=lambda row: names.get(row.key.who, row.key.who),
-                    ),
-                    *map(_figure_column, keys),
-                ],
-                list(group),
-            )
-        )
+def _by_table(rows: Sequence[RowChange]) -> Iterator[tuple[tuple[int, str], list[RowChange]]]:
+    for key, group in groupby(rows, key=lambda row: (row.key.season, row.key.competition)):
+        yield key, list(group)
 
 
-def _figure_column(key: str) -> Column[RowChange]:
-    return Column(
-        title=key.replace("_", " ").capitalize(),
-        shown=lambda row: _cell(row, key),
-        is_number=True,
+def _rows_table(
+    rows: Sequence[RowChange], who: Message, figures: Mapping[str, Message], names: Names
+) -> Table[RowChange]:
+    named: Column[RowChange] = Column(
+        title=who, shown=lambda row: names.get(row.key.who, row.key.who)
     )
+    return Table([named, *(_figure_column(key, title) for key, title in figures.items())], rows)
+
+
+def _figure_column(key: str, title: Message) -> Column[RowChange]:
+    return Column(title=title, shown=lambda row: _cell(row, key), is_number=True)
 
 
 def _cell(change: RowChange, key: str) -> Cell:
@@ -284,7 +281,7 @@ def _cell(change: RowChange, key: str) -> Cell:
     if before is None:
         return Message("new {after}", after=after) if key == "rank" else after
     if after is None:
-        return "gone" if key == "rank" else before
+        return Message("gone") if key == "rank" else before
     return (
         str(after)
         if before == after
@@ -294,7 +291,7 @@ def _cell(change: RowChange, key: str) -> Cell:
 
 def _record(record: Record, names: Names) -> str:
     if record.value is None:
-        return "nobody"
+        return Message("nobody")
     first, *others = record.holders
     who = (
         names.get(first.player, first.player) if first.player else names.get(first.team, first.team)
@@ -308,12 +305,18 @@ def _record(record: Record, names: Names) -> str:
         if others
         else ""
     )
-    return f"{record_figure(record)}, {who}, {when}{also}"
+    return Message.layout(
+        "{figure}, {who}, {when}{also}",
+        figure=record_figure(record),
+        who=who,
+        when=when,
+        also=also,
+    )
 
 
 def _honours_line(change: HonoursChange, names: Names) -> str:
     before, after = (
-        " and ".join(names.get(holder, holder) for holder in holders) or "nobody"
+        all_of(names.get(holder, holder) for holder in holders) if holders else Message("nobody")
         for holders in (change.before, change.after)
     )
     return Message(

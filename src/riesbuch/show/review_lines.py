@@ -9,7 +9,8 @@ from riesbuch.review.changes import change_lines, shortened
 from riesbuch.show.matches import pair
 from riesbuch.show.output import Column, Table
 from riesbuch.show.sheets import result_sentence
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
+from riesbuch.trade.places import side_words
 from riesbuch.trade.sealing import NOTHING, read_change
 
 if TYPE_CHECKING:
@@ -27,6 +28,7 @@ _MOST = 12
 _MOST_VALUES = 8
 _MOST_CELLS = 40
 _MOST_COMMITS = 10
+_KINDS = {"added": Message("new"), "removed": Message("gone"), "changed": Message("changed")}
 AGREED = Message("agreed by both clubs, not signed")
 
 Verdict = tuple[str, Sequence[str]]
@@ -41,45 +43,40 @@ def verdicts(review: Review) -> Iterator[Verdict]:
     results = list(_results(review))
     if not (edited or results):
         if review.sheets or comparison.files:
-            quiet = Message("No sealed sheet changed")
-            more = (
-                Message(", and no sealed result comes out otherwise") if review.comparable else ""
+            quiet = (
+                Message("No sealed sheet changed, and no sealed result comes out otherwise.")
+                if review.comparable
+                else Message("No sealed sheet changed.")
             )
-            edited = [(f"{quiet}{more}.", ())]
+            edited = [(quiet, ())]
         else:
             edited = [(Message("No sheet changed, and nothing that a result depends on."), ())]
     yield from edited
     yield from results
     lost = no_longer_counting(review)
     if lost:
-        verb = Message("no longer counts") if len(lost) == 1 else Message("no longer count")
-        yield (
-            Message.layout(
-                "{sheets} {verb}:",
-                sheets=Message.plural(len(lost), "{count:,} sheet", "{count:,} sheets"),
-                verb=verb,
-            ),
-            _capped(map(_lost, lost)),
+        sentence = Message.plural(
+            len(lost), "{count:,} sheet no longer counts:", "{count:,} sheets no longer count:"
         )
+        yield sentence, _capped(map(_lost, lost))
     links = comparison.head.links
     if links:
         yield (
-            Message(
-                "A link or submodule stands in {places} where only plain files and"
-                " folders are read:",
-                places=Message.plural(len(links), "{count:,} place", "{count:,} places"),
+            Message.plural(
+                len(links),
+                "A link or submodule stands in {count:,} place where only plain files and folders"
+                " are read:",
+                "A link or submodule stands in {count:,} places where only plain files and folders"
+                " are read:",
             ),
-            _capped(f"{path}: {what}" for path, what in links.items()),
+            _capped(_fate(path, what) for path, what in links.items()),
         )
     if comparison.automation:
-        words = Message.plural(len(comparison.automation), "{count:,} file", "{count:,} files")
         yield (
-            Message(
-                "{words} changed that {automation} git or the automatic checks:",
-                words=words,
-                automation=(
-                    Message("steers") if len(comparison.automation) == 1 else Message("steer")
-                ),
+            Message.plural(
+                len(comparison.automation),
+                "{count:,} file changed that steers git or the automatic checks:",
+                "{count:,} files changed that steer git or the automatic checks:",
             ),
             _capped(map(file_line, comparison.automation)),
         )
@@ -103,53 +100,38 @@ def _edited(review: Review) -> Iterator[Verdict]:
     agreed = [sheet for sheet in touched if agreement(sheet) == AGREED]
     others = len(touched) - len(refused) - len(agreed)
     if refused:
-        yield (
-            Message(
-                "{sealed_sheets} changed without a correction that both clubs agreed"
-                " to: NOT SANCTIONED.",
-                sealed_sheets=Message.plural(
-                    len(refused), "{count:,} sealed sheet", "{count:,} sealed sheets"
-                ),
-            ),
-            (),
+        sentence = Message.plural(
+            len(refused),
+            "{count:,} sealed sheet changed without a correction that both clubs agreed to:"
+            " NOT SANCTIONED.",
+            "{count:,} sealed sheets changed without a correction that both clubs agreed to:"
+            " NOT SANCTIONED.",
         )
+        yield sentence, ()
     if stopped:
-        yield (
-            Message(
-                "{sealed_sheets} {stopped} nowhere any more though nobody edited"
-                " {other_stopped}: NOT SANCTIONED.",
-                sealed_sheets=Message.plural(
-                    len(stopped), "{count:,} sealed sheet", "{count:,} sealed sheets"
-                ),
-                stopped=(Message("counts") if len(stopped) == 1 else Message("count")),
-                other_stopped=(Message("it") if len(stopped) == 1 else Message("them")),
-            ),
-            (),
+        sentence = Message.plural(
+            len(stopped),
+            "{count:,} sealed sheet counts nowhere any more though nobody edited it: NOT"
+            " SANCTIONED.",
+            "{count:,} sealed sheets count nowhere any more though nobody edited them: NOT"
+            " SANCTIONED.",
         )
+        yield sentence, ()
     if agreed:
-        yield (
-            Message(
-                "{sealed_sheets} corrected: {agreed}.",
-                sealed_sheets=Message.plural(
-                    len(agreed), "{count:,} sealed sheet", "{count:,} sealed sheets"
-                ),
-                agreed=AGREED,
-            ),
-            (),
+        sentence = Message.plural(
+            len(agreed),
+            "{count:,} sealed sheet corrected: {agreed}.",
+            "{count:,} sealed sheets corrected: {agreed}.",
+            agreed=AGREED,
         )
+        yield sentence, ()
     if others:
-        yield (
-            Message(
-                "{sealed_sheets} edited, in nothing that {others}.",
-                sealed_sheets=Message.plural(
-                    others, "{count:,} sealed sheet", "{count:,} sealed sheets"
-                ),
-                others=(
-                    Message("its seal covers") if others == 1 else Message("their seals cover")
-                ),
-            ),
-            (),
+        sentence = Message.plural(
+            others,
+            "{count:,} sealed sheet edited, in nothing that its seal covers.",
+            "{count:,} sealed sheets edited, in nothing that their seals cover.",
         )
+        yield sentence, ()
 
 
 def _results(review: Review) -> Iterator[Verdict]:
@@ -161,71 +143,66 @@ def _results(review: Review) -> Iterator[Verdict]:
         if not sheet.is_rescored and (why or sheet.change is None or not sheet.stopped_counting)
     ]
     if rested:
-        they = Message("its score") if len(rested) == 1 else Message("their scores")
-        yield (
-            Message(
-                "{come_out} though nobody edited {they}, because of:",
-                come_out=_come_out(len(rested)),
-                they=they,
-            ),
-            _capped(why or [Message("other sheets that changed")]),
+        sentence = Message.plural(
+            len(rested),
+            "{count:,} sealed result comes out otherwise though nobody edited its score, because"
+            " of:",
+            "{count:,} sealed results come out otherwise though nobody edited their scores,"
+            " because of:",
         )
+        yield sentence, _capped(why or [Message("other sheets that changed")])
     rescored = [
         sheet for sheet in review.other_results if sheet.is_rescored and not sheet.stopped_counting
     ]
-    if rescored:
-        they = (
-            Message("the edit of its sheet")
-            if len(rescored) == 1
-            else Message("the edits of their sheets")
+    if rescored and (rested or not why):
+        sentence = Message.plural(
+            len(rescored),
+            "{count:,} sealed result comes out otherwise by the edit of its sheet.",
+            "{count:,} sealed results come out otherwise by the edits of their sheets.",
         )
-        is_told = bool(rested) or not why
-        yield (
-            Message(
-                "{come_out} by {they}{is_told}{other_is_told}",
-                come_out=_come_out(len(rescored)),
-                they=they,
-                is_told=("." if is_told else Message("; what they rest on")),
-                other_is_told=("" if is_told else Message(" changed too:")),
-            ),
-            () if is_told else _capped(why),
+        yield sentence, ()
+    elif rescored:
+        sentence = Message.plural(
+            len(rescored),
+            "{count:,} sealed result comes out otherwise by the edit of its sheet; what they rest"
+            " on changed too:",
+            "{count:,} sealed results come out otherwise by the edits of their sheets; what they"
+            " rest on changed too:",
         )
+        yield sentence, _capped(why)
 
 
-def _come_out(number: int) -> str:
-    verb = "comes" if number == 1 else "come"
-    return Message(
-        "{sealed_results} {verb} out otherwise",
-        sealed_results=Message.plural(
-            number, "{count:,} sealed result", "{count:,} sealed results"
-        ),
-        verb=verb,
-    )
+def _fate(head: str, what: str) -> Message:
+    return Message.layout("{head}: {what}", head=head, what=what)
 
 
 def _lost(sheet: ReviewedSheet) -> str:
-    sealed = ", sealed" if sheet.sealed else ""
+    head = Message("{sheet}, sealed", sheet=sheet.sheet) if sheet.sealed else sheet.sheet
     if sheet.change is not None and sheet.change.fate:
-        return f"{sheet.sheet}{sealed}: {sheet.change.fate}"
+        return _fate(head, sheet.change.fate)
     if sheet.kind == "removed":
-        return Message("{sheet}{sealed}: is gone", sheet=sheet.sheet, sealed=sealed)
-    return (
-        f"{sheet.sheet}{sealed}: {'has errors' if sheet.errors_after else 'is no whole sheet'} now"
+        return _fate(head, Message("is gone"))
+    return _fate(
+        head,
+        Message("has errors now") if sheet.errors_after else Message("is no whole sheet now"),
     )
 
 
 def cause_line(cause: Cause) -> str:
     """``rules/2024.toml: rank_points.clean 2 -> 3``."""
     if cause.before is None or cause.after is None:
-        return f"{cause.path}: {'new' if cause.before is None else 'gone'}"
+        return _fate(cause.path, Message("new") if cause.before is None else Message("gone"))
     was = Message("was {before}", before=cause.before) if cause.before != cause.after else ""
-    values = [f"{cell.at} {_shown(cell.before)} -> {_shown(cell.after)}" for cell in cause.values]
+    values: list[str] = [
+        f"{cell.at} {_shown(cell.before)} -> {_shown(cell.after)}" for cell in cause.values
+    ]
     more = len(values) - _MOST_VALUES
     if more > 0:
         values = [*values[:_MOST_VALUES], Message("and {more} more", more=more)]
     if cause.unreadable:
         values = [Message("cannot be read")]
-    return f"{cause.path}: {'; '.join(filter(None, [was, *values])) or 'layout or comments'}"
+    parts = [part for part in (was, *values) if part]
+    return _fate(cause.path, joined("; ", parts) if parts else Message("layout or comments"))
 
 
 def _shown(value: str | None) -> str:
@@ -235,11 +212,14 @@ def _shown(value: str | None) -> str:
 def file_line(change: FileChange) -> str:
     """The file, and what became of it."""
     if change.before is None:
-        return f"{change.after}: new"
+        return _fate(change.path, Message("new"))
     if change.after is None:
-        return f"{change.before}: gone"
-    return (
-        f"{change.after}: {'changed' if change.before == change.after else f'was {change.before}'}"
+        return _fate(change.path, Message("gone"))
+    return _fate(
+        change.after,
+        Message("changed")
+        if change.before == change.after
+        else Message("was {before}", before=change.before),
     )
 
 
@@ -274,11 +254,11 @@ def agreement(sheet: ReviewedSheet) -> str:
 def sheet_title(sheet: ReviewedSheet) -> str:
     """The sheet, what became of it, and whether that is sanctioned."""
     change = sheet.change
-    what = {"added": "new", "removed": "gone", "changed": "changed"}[sheet.kind]
+    what = _KINDS[sheet.kind]
     if change is not None and change.renamed and change.before is not None:
         what = Message("was {sheet}", sheet=change.before.sheet)
     if not sheet.sealed:
-        return f"{sheet.sheet}: {what}"
+        return _fate(sheet.sheet, what)
     return Message(
         "{sheet}: {what}, sealed, {agreement}",
         sheet=sheet.sheet,
@@ -297,13 +277,10 @@ def sheet_lines(
     if sheet.objection:
         yield Message("Not sanctioned: {objection}.", objection=sheet.objection)
     for side in change.unreadable:
-        yield Message(
-            "It {side}.",
-            side=(
-                Message("could not be read before")
-                if side == "before"
-                else Message("cannot be read now")
-            ),
+        yield (
+            Message("It could not be read before.")
+            if side == "before"
+            else Message("It cannot be read now.")
         )
     match = change.current.match
     cells = list(change_lines(change.cells, match, names))
@@ -334,7 +311,7 @@ def _figure_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
         return
     for side in ("home", "away"):
         old, new = before.side(side), after.side(side)
-        team = names.get(new.team or "", new.team) or f"{side} side"
+        team = names.get(new.team or "", new.team) or side_words(side)
         for index, (was, now) in enumerate(zip(old.ries or (), new.ries or (), strict=False), 1):
             if was != now:
                 yield Message(
@@ -344,7 +321,7 @@ def _figure_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
                     was=was,
                     now=now,
                 )
-    for title, figures in (("Points", _points), ("Nummern", _nummern)):
+    for title, figures in ((Message("Points"), _points), (Message("Nummern"), _nummern)):
         if figures(before) != figures(after):
             yield Message(
                 "{title}: {what} to {other_what}",
@@ -380,9 +357,9 @@ def _seal_lines(change: SheetChange, names: Names) -> Iterator[str]:
     }
     for cell in change.seal:
         if cell.at == "seal":
-            yield _was_and_is("Seal", cell)
+            yield _seal_line(cell)
         elif cell.at.count(".") == 1 and cell.at.startswith("corrections."):
-            yield _was_and_is("Correction", cell)
+            yield _correction_line(cell)
             if cell.at in claims and cell.after is not None:
                 yield from _claim_lines(claims[cell.at], match, names)
 
@@ -417,12 +394,20 @@ def _commit_lines(commits: Sequence[Commit], is_committed: bool) -> Iterator[str
         yield Message("Not committed yet.")
 
 
-def _was_and_is(what: str, cell: CellChange) -> str:
+def _seal_line(cell: CellChange) -> Message:
     if cell.before is None:
-        return Message("New {what}: {after}", what=what.lower(), after=cell.after)
+        return Message("New seal: {after}", after=cell.after)
     if cell.after is None:
-        return Message("{what} that is gone: {before}", what=what, before=cell.before)
-    return Message("{what}: {before}; now {after}", what=what, before=cell.before, after=cell.after)
+        return Message("Seal that is gone: {before}", before=cell.before)
+    return Message("Seal: {before}; now {after}", before=cell.before, after=cell.after)
+
+
+def _correction_line(cell: CellChange) -> Message:
+    if cell.before is None:
+        return Message("New correction: {after}", after=cell.after)
+    if cell.after is None:
+        return Message("Correction that is gone: {before}", before=cell.before)
+    return Message("Correction: {before}; now {after}", before=cell.before, after=cell.after)
 
 
 def _result(tally: Tally | None, names: Names) -> str:
@@ -441,13 +426,13 @@ def _nummern(tally: Tally | None) -> str | None:
 
 def _winner(tally: Tally | None, errors: bool, names: Names) -> str | None:
     if errors:
-        return "(errors)"
+        return Message("(errors)")
     if tally is None:
         return Message("(cannot be read)")
     if tally.winner is None:
-        return "(draft)" if tally.is_draft else None
+        return Message("(draft)") if tally.is_draft else None
     if tally.winner == "draw":
-        return "draw"
+        return Message("draw")
     team = tally.side(tally.winner).team
     return names.get(team, team) if team else tally.winner
 

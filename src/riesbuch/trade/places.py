@@ -12,20 +12,27 @@ Names = Mapping[str, str]
 """Names of teams and players by identifier."""
 
 _OF_THE_MATCH = {
-    "competition": "Competition",
-    "date": "Date",
-    "outcome": "Outcome",
-    "awarded": "Awarded to",
-    "counts": "Counts in the tables",
-    "winner": "Winner as recorded",
-    "round": "Round",
-    "ground": "Ground",
-    "weather": "Weather",
-    "notes": "Notes",
-    "strikes_first": "Strikes first",
-    "moved_to": "Moved to",
+    "competition": Message("Competition"),
+    "date": Message("Date"),
+    "outcome": Message("Outcome"),
+    "awarded": Message("Awarded to"),
+    "counts": Message("Counts in the tables"),
+    "winner": Message("Winner as recorded"),
+    "round": Message("Round"),
+    "ground": Message("Ground"),
+    "weather": Message("Weather"),
+    "notes": Message("Notes"),
+    "strikes_first": Message("Strikes first"),
+    "moved_to": Message("Moved to"),
 }
-_TOTALS = {"points": "points", "nummern": "Nummern conceded"}
+_OF_A_SIDE = {
+    "home.team": Message("Team of the home side"),
+    "home.captain": Message("Captain of the home side"),
+    "away.team": Message("Team of the away side"),
+    "away.captain": Message("Captain of the away side"),
+}
+_SIDES = {"home": Message("home side"), "away": Message("away side")}
+_TOTALS = {"points": Message("points"), "nummern": Message("Nummern conceded")}
 
 _ORDINALS = (
     Message("first"), Message("second"), Message("third"), Message("fourth"), Message("fifth"),
@@ -55,35 +62,50 @@ def place_words(at: str, match: Match | None, names: Names) -> str:
     side, _, rest = at.partition(".")
     if side not in ("home", "away") or not rest:
         return _OF_THE_MATCH.get(at, at)
-    team = match.side("home" if side == "home" else "away").team if match is not None else None
-    team_name = names.get(team, team) if team is not None else f"{side} side"
+    team_id = match.side("home" if side == "home" else "away").team if match is not None else None
+    team = names.get(team_id, team_id) if team_id is not None else _SIDES[side]
     parts = rest.split(".")
     field, arguments = parts[0], parts[1:]
     if field == "paper" and arguments:
-        return f"{team_name}, {_total(arguments)} on the paper"
+        return Message("{team}, {total} on the paper", team=team, total=_total(arguments))
     if field in ("strikes", "supernumeraries", "player_points") and arguments:
         player = names.get(arguments[0], arguments[0])
-        role = ", supernumerary" if field == "supernumeraries" else ""
-        figure = ", match points" if field == "player_points" else _strike(arguments[1:])
-        return f"{player} ({team_name}{role}){figure}"
+        row = (
+            Message("{player} ({team}, supernumerary)", player=player, team=team)
+            if field == "supernumeraries"
+            else Message.layout("{player} ({team})", player=player, team=team)
+        )
+        return row + (
+            Message(", match points") if field == "player_points" else _strike(arguments[1:])
+        )
     if field == "replacements" and len(arguments) > 1:
+        number = arguments[0]
         if arguments[1] == "by":
-            return f"{team_name}, replacement strikes {arguments[0]}, made by"
-        return f"{team_name}, replacement strikes {arguments[0]}{_strike(arguments[2:])}"
+            return Message(
+                "{team}, replacement strikes {number}, made by", team=team, number=number
+            )
+        row = Message("{team}, replacement strikes {number}", team=team, number=number)
+        return row + _strike(arguments[2:])
     if field in ("team", "captain"):
-        return f"{'Team' if field == 'team' else 'Captain'} of the {side} side"
-    return f"{team_name}, {_total(parts)}"
+        return _OF_A_SIDE[f"{side}.{field}"]
+    return Message.layout("{team}, {total}", team=team, total=_total(parts))
+
+
+def side_words(side: str) -> Message:
+    """The ``home side``"""
+    return _SIDES[side]
 
 
 def _strike(numbers: Sequence[str]) -> str:
     if len(numbers) != 2 or not all(each.isdigit() for each in numbers):
         return ""
-    return f", {ordinal(int(numbers[0]))} inning, {ordinal(int(numbers[1]))} strike"
+    inning, strike = (ordinal(int(number)) for number in numbers)
+    return Message(", {inning} inning, {strike} strike", inning=inning, strike=strike)
 
 
 def _total(parts: Sequence[str]) -> str:
     if parts[0] == "ries" and len(parts) > 1:
-        return f"Ries {parts[1]}"
+        return Message("Ries {number}", number=parts[1])
     return _TOTALS.get(parts[0], ".".join(parts))
 
 
