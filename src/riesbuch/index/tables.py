@@ -109,8 +109,8 @@ def _player_rows(
     of_match: Sequence[Individual], rules: RuleSet, struck: Sequence[Performance], number: int
 ) -> list[Any]:
     # Of two rows of one player, a supernumerary who came in, the first has the rank points.
-    earned = {(each.player, each.strikes is None): each.rank_points for each in struck}
-    counting = {each.player for each in struck}
+    earned = {each.player: each.rank_points for each in struck}
+    counting = frozenset(earned)
     per_inning = rules.strikes_per_inning
     found: list[Any] = []
     key = number * ROWS_A_MATCH
@@ -118,7 +118,7 @@ def _player_rows(
         found += (
             key, player, away, role, listed, per_inning, None if known is None else len(known),
             points, nummern, max(known) if known else None,
-            earned.pop((player, known is None), None), player in counting,
+            earned.pop(player, None), player in counting,
         )  # fmt: skip
         key += 1
     return found
