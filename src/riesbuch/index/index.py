@@ -238,7 +238,7 @@ class Index:
             for year in years
             if year not in self._seasons or self._seasons[year].basis != self._bases[str(year)]
         ]
-        there = self._folder.years()
+        there = years if self._seasons.keys() <= set(years) else self._folder.years()
         gone = [year for year in self._seasons if year not in there]
         folder_problems = store.result("folder", self._bases["folder"])
         unfilled: list[int] = []

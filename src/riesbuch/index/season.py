@@ -6,7 +6,6 @@ import marshal
 import os
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
 
@@ -33,8 +32,7 @@ _FEW = 200
 _MOST_WORKERS = 8
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SeasonTask:
+class SeasonTask(NamedTuple):
     """``digests`` are those of the season's sheets by path, ``contents`` the bytes of those that
     were read just now, ``kept`` what is known of them and ``known`` of all beside them, which now
     has the digest ``surroundings``."""

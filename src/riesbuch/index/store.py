@@ -19,7 +19,6 @@ INDEX_FILE = "index.sqlite"
 _APPLICATION_ID = 0x52494553
 _SECONDS_TO_WAIT = 30.0
 
-PLAYERS_INDEX = "CREATE INDEX player_rows_by_player ON player_rows (player)"
 MATCHES_A_SEASON = 1_000_000
 """So many numbers there are for the sheets of a season, beginning with the year times as many."""
 ROWS_A_MATCH = 1_000_000
@@ -70,7 +69,7 @@ CREATE TABLE player_rows (
     strikes TEXT, per_inning INTEGER, struck INTEGER, points INTEGER, nummern INTEGER,
     best_strike INTEGER, rank_points INTEGER, counts INTEGER NOT NULL
 );
-{PLAYERS_INDEX};
+CREATE INDEX player_rows_by_player ON player_rows (player);
 CREATE VIEW player_matches AS
     SELECT m.sheet, CASE r.away WHEN 0 THEN 'home' ELSE 'away' END AS side,
         r.id % {ROWS_A_MATCH} AS seat, m.season,

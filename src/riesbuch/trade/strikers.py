@@ -204,10 +204,10 @@ def strikers(
 ) -> list[Striker]:
     """The striker table of one competition over matches on or before ``until``. Players level
     on all of the rule set's order share a rank and stand there by identifier."""
+    if until:
+        all_performances = [each for each in all_performances if each.date <= until]
     by_player: dict[PlayerId, list[Performance]] = {}
     for performance in all_performances:
-        if until and performance[1] > until:
-            continue
         by_player.setdefault(performance[2], []).append(performance)
     rows = [_Running(player, birth_years.get(player), of) for player, of in by_player.items()]
     order = rules.strikers.order
