@@ -170,7 +170,7 @@ class SealableSheet:
 
         content = self.content if content is None else content
         examined = examine_content(
-            self.archive, self.file, self.examined.sheet, self.season, content
+            self.archive, self.path, self.examined.sheet, self.season, content
         )
         wrong = errors_caused(self.archive, self.file, content)
         wrong += [
@@ -213,7 +213,7 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
         file=path,
         path=folder.relative(path),
         content=content,
-        examined=examine_content(archive, path, sheet, year, content),
+        examined=examine_content(archive, folder.relative(path), sheet, year, content),
     )
 
 

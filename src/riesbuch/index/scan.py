@@ -84,8 +84,8 @@ def look_at(
         if content is not None:
             files[path] = FileState(len(content), -1, -1, -1, digest_of(content))
     pieces = [
-        b"%b\0%d %b" % (path.encode("utf-8", "surrogateescape"), len(each.digest), each.digest)
-        for path, each in sorted(files.items())
+        b"%b\0%d %b" % (as_bytes(path), len(state.digest), state.digest)
+        for path, state in sorted(files.items())
     ]
     return Listing(looks if settled else b"", digest_of(b"".join(pieces)), files, contents)
 

@@ -20,7 +20,7 @@ from riesbuch.index.store import (
     digest_of,
 )
 from riesbuch.index.tables import SheetFigures, competition_rows, figures_of, sheet_rows
-from riesbuch.judge.examination import ExaminedSheet, examine_at, examine_sheet
+from riesbuch.judge.examination import ExaminedSheet, examine_content, examine_sheet
 from riesbuch.judge.holdings import SheetEntry
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Severity
@@ -102,7 +102,7 @@ def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
     beside_basis, beside = season.judged_beside()
     problems = [*season.problems, *unpack_problems(unpack(beside))]
     problems.sort(key=lambda problem: problem.sort_key)
-    with_errors = {each.place.path for each in problems if each.severity is Severity.ERROR}
+    with_errors = {problem.place.path for problem in problems if problem.severity is Severity.ERROR}
     # Whether a sheet that stayed the same counts may depend on others.
     for path, basis in season.bases.items():
         known = task.kept.get(path)
@@ -142,7 +142,7 @@ class _Season:
         self.bases = _sheet_bases(archive, year, task.digests)
         self.figures: dict[str, SheetFigures] = {}
         of_season = f"seasons/{year}/"
-        self.problems = [each for each in archive.problems if each.place.path.startswith(of_season)]
+        self.problems = [own for own in archive.problems if own.place.path.startswith(of_season)]
         self._own_problems: dict[str, str] = {}
         self._next_number = 1 + max(
             (known.number for known in task.kept.values()), default=year * MATCHES_A_SEASON
@@ -157,7 +157,8 @@ class _Season:
             known = self._task.kept.get(path)
             if known is not None and known.basis == basis:
                 if kept_entries is None:
-                    kept_entries = _unpack_entries(self._task.known)
+                    assert self._task.known is not None
+                    kept_entries = dict(marshal.loads(zlib.decompress(self._task.known.entries)))
                 packed_problems, packed_entry = kept_entries[path]
             else:
                 sheet = self.examine(path, basis)
@@ -174,7 +175,7 @@ class _Season:
             sheet = examine_sheet(self._archive, self._archive.folder.root / path)
         else:
             name = path.rpartition("/")[2].removesuffix(".yaml")
-            sheet = examine_at(
+            sheet = examine_content(
                 self._archive, path, SheetId(f"{self._year}/{name}"), self._year, content
             )
         known = self._task.kept.get(path)
@@ -240,30 +241,25 @@ class _Season:
         season = self._archive.seasons.get(self._year)
         for competition in season.competitions if season and with_competitions else ():
             of_it = [
-                (path, each)
-                for path, each in self.figures.items()
-                if each.competition == competition.id
+                (path, figures)
+                for path, figures in self.figures.items()
+                if figures.competition == competition.id
             ]
-            sound = [each for path, each in of_it if path not in with_errors]
+            sound = [figures for path, figures in of_it if path not in with_errors]
             competition_rows(
                 rows,
                 self._of_season,
                 competition,
                 self._year,
-                tallies=[each.tally for each in sound if each.tally is not None],
-                performances=[performance for each in sound for performance in each.performances],
+                tallies=[figures.tally for figures in sound if figures.tally is not None],
+                performances=[struck for figures in sound for struck in figures.performances],
                 all_known=not any(
-                    path in with_errors or each.tally is None
-                    for path, each in self.figures.items()
-                    if each.competition in (None, competition.id)
+                    path in with_errors or figures.tally is None
+                    for path, figures in self.figures.items()
+                    if figures.competition in (None, competition.id)
                 ),
             )
         return sheets, rows
-
-
-def _unpack_entries(known: Surroundings | None) -> dict[str, tuple[str, Any]]:
-    assert known is not None
-    return dict(marshal.loads(zlib.decompress(known.entries)))
 
 
 def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> dict[str, bytes]:
@@ -272,8 +268,8 @@ def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> d
     season = archive.seasons.get(year)
     scoring = digest_of(
         *(
-            repr((each.id, each.kind, archive.rules.get(each.rules))).encode()
-            for each in (season.competitions if season else ())
+            repr((competition.id, competition.kind, archive.rules.get(competition.rules))).encode()
+            for competition in (season.competitions if season else ())
         )
     )
     return {path: digest_of(digest, scoring) for path, digest in sorted(digests.items())}

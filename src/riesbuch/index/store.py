@@ -18,6 +18,7 @@ from riesbuch.text.plain import what_is
 INDEX_FILE = "index.sqlite"
 _APPLICATION_ID = 0x52494553
 _SECONDS_TO_WAIT = 30.0
+_SECONDS_TO_WAIT_BESIDE = 10.0
 
 MATCHES_A_SEASON = 1_000_000
 """So many numbers there are for the sheets of a season, beginning with the year times as many."""
@@ -198,12 +199,9 @@ class UnwritableError(Exception):
     """The file cannot be written to."""
 
 
-DIGEST_SIZE = 16
-
-
 def digest_of(*parts: bytes) -> bytes:
-    """`DIGEST_SIZE` bytes for the parts; parts are told apart from their neighbours."""
-    whole = hashlib.blake2b(digest_size=DIGEST_SIZE)
+    """16 bytes for the parts; parts are told apart from their neighbours."""
+    whole = hashlib.blake2b(digest_size=16)
     for part in parts:
         whole.update(len(part).to_bytes(8, "little"))
         whole.update(part)
@@ -380,12 +378,8 @@ class Store:
 
     def stay_in_memory(self, error: UnwritableError) -> None:
         """Go on with a copy of the file in memory; what was not written has to be written again."""
+        assert not self._is_in_memory, "memory can always be written to"
         self._tell(f"the index cannot be written ({error}); the answer is right all the same")
-        self._go_on_with_a_copy()
-
-    def _go_on_with_a_copy(self) -> None:
-        if self._is_in_memory:
-            raise AssertionError("memory can always be written to")
         copy = sqlite3.connect(":memory:", isolation_level=None)
         try:
             self.connection.backup(copy)
@@ -530,9 +524,6 @@ class OverlaidStore(Store):
             connection.close()
             raise
         return connection
-
-
-_SECONDS_TO_WAIT_BESIDE = 10.0
 
 
 def throw_away(derived: Path) -> bool:

@@ -115,7 +115,7 @@ def _player_rows(
     of_match: Sequence[Individual], rules: RuleSet, struck: Sequence[Performance], number: int
 ) -> list[Any]:
     # Of two rows of one player, a supernumerary who came in, the first has the rank points.
-    earned = {each.player: each.rank_points for each in struck}
+    earned = {performance.player: performance.rank_points for performance in struck}
     counting = frozenset(earned)
     per_inning = rules.strikes_per_inning
     found: list[Any] = []
@@ -185,7 +185,9 @@ def competition_rows(
     # Thousands of players need not be unpacked where nobody asks how old they are.
     born = archive.register.birth_years if "older" in rules.strikers.order else {}
     fixtures = [
-        each for each in archive.fixtures.get(year, ()) if each.competition == competition.id
+        fixture
+        for fixture in archive.fixtures.get(year, ())
+        if fixture.competition == competition.id
     ]
     table = standings(tallies, competition.teams, rules)
     # What a sheet with errors would say is not known, so nothing is sure beside it.
@@ -201,7 +203,7 @@ def competition_rows(
         (
             *key, competition.name, competition.kind.value, competition.rules,
             len(competition.teams), matches_planned(competition, fixtures),
-            sum(each.counts for each in tallies),
+            sum(added_up.counts for added_up in tallies),
             all_known and is_complete(competition, fixtures, tallies), competition.promoted,
             competition.relegated,
         )
@@ -248,7 +250,7 @@ def put_season(
             connection.execute(f"DELETE FROM {statement}", parameters)
     _insert(connection, "read_sheets", sheets)
     _insert_packed(connection, rows)
-    stale = {each[4] for each in sheets} | {known.competition for _, known in gone}
+    stale = {sheet[4] for sheet in sheets} | {known.competition for _, known in gone}
     for table in OF_COMPETITIONS:
         # A sheet of which nobody knows the competition keeps each of them from being complete.
         if is_anew or None in stale:
@@ -335,7 +337,7 @@ def _fill_competitions(connection: Connection, archive: Archive, year: int) -> N
             competition,
             year,
             tallies=[added_up for _, added_up, _ in sound],
-            performances=[each for _, _, struck in sound for each in struck],
+            performances=[performance for _, _, struck in sound for performance in struck],
             all_known=not unknown,
         )
     for table, of_table in rows.items():
@@ -467,20 +469,20 @@ def fill_register(connection: Connection, register: Register) -> None:
     players = register.players.values()
     clubs = register.clubs.values()
     rows: Mapping[str, Iterable[tuple[Any, ...]]] = {
-        "players": ((each.id, each.name, each.born) for each in players),
-        "spellings": ((each.id, name) for each in players for name in each.also_written),
+        "players": ((player.id, player.name, player.born) for player in players),
+        "spellings": ((player.id, name) for player in players for name in player.also_written),
         "parents": (
-            (each.id, parent) for each in players for parent in dict.fromkeys(each.parents)
+            (player.id, parent) for player in players for parent in dict.fromkeys(player.parents)
         ),
-        "clubs": ((each.id, each.name, each.founded, each.ground) for each in clubs),
+        "clubs": ((club.id, club.name, club.founded, club.ground) for club in clubs),
         "former_names": (
-            (each.id, former.name, former.until) for each in clubs for former in each.formerly
+            (club.id, former.name, former.until) for club in clubs for former in club.formerly
         ),
-        "mergers": ((each.id, merged) for each in clubs for merged in each.merged_from),
+        "mergers": ((club.id, merged) for club in clubs for merged in club.merged_from),
         "teams": (
-            (team, each.id, name)
-            for each in clubs
-            for team, (_, name) in zip(each.team_ids(), each.teams, strict=True)
+            (team, club.id, name)
+            for club in clubs
+            for team, (_, name) in zip(club.team_ids(), club.teams, strict=True)
         ),
     }
     for table, of_table in rows.items():

@@ -45,20 +45,13 @@ def examine_file(archive: Archive, path: Path, sheet: SheetId, season: int) -> E
             rules=None,
             problems=(unreadable,) if unreadable else (),
         )
-    return examine_content(archive, path, sheet, season, content)
+    return examine_content(archive, archive.folder.relative(path), sheet, season, content)
 
 
 def examine_content(
-    archive: Archive, path: Path, sheet: SheetId, season: int, content: bytes
-) -> ExaminedSheet:
-    """The sheet in ``path`` as if it held ``content``."""
-    return examine_at(archive, archive.folder.relative(path), sheet, season, content)
-
-
-def examine_at(
     archive: Archive, relative: str, sheet: SheetId, season: int, content: bytes
 ) -> ExaminedSheet:
-    """The same, with the path as it is reported."""
+    """The sheet at the path ``relative`` to the folder as if it held ``content``."""
     from riesbuch.text.sheet import read_sheet
 
     reading = read_sheet(content, sheet, season)
@@ -104,7 +97,7 @@ def errors_caused(archive: Archive, path: Path, content: bytes) -> list[Problem]
     sheet = archive.folder.sheet_id(path)
     assert sheet is not None
     year = int(sheet.partition("/")[0])
-    examined = examine_content(archive, path, sheet, year, content)
+    examined = examine_content(archive, archive.folder.relative(path), sheet, year, content)
     others = [sheet for sheet in season_sheets(archive, [year]) if sheet.path != examined.path]
     without = set(judge(archive, others))
     beside = judge(archive, sorted([*others, examined], key=lambda sheet: sheet.path))
