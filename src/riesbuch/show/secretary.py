@@ -11,7 +11,7 @@ from riesbuch.trade.messages import Message
 if TYPE_CHECKING:
     import datetime
 
-    from riesbuch.care.draft import Draft
+    from riesbuch.care.draft import DraftSheet
     from riesbuch.care.lineup import Lineup
     from riesbuch.care.plan import Clash, Plan, PlanOrder
     from riesbuch.care.sealed_sheet import Corrected
@@ -191,7 +191,7 @@ def _weekday(day: datetime.date) -> str:
     return f"{_WEEKDAYS[day.weekday()]} {day.isoformat()}"
 
 
-def say_draft(drafted: Draft, archive: Archive) -> None:
+def say_draft(drafted: DraftSheet, archive: Archive) -> None:
     """What the draft was made of."""
     match = drafted.match
     competition = archive.competition(match.year, match.competition)
