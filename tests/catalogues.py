@@ -71,6 +71,8 @@ def domain_of(path: Path) -> Domain:
 
 # What is made or called with a message, or with its template and what stands in its gaps.
 SAYING = ("Message", "say", "RiesbuchError", "UsageError", "GitError")
+# What is made with the template of a title as its second argument.
+COLUMNS = ("Column", "figure_column")
 
 
 class _Collecting:
@@ -126,8 +128,12 @@ def said_in(path: Path) -> Iterator[str | tuple[str, ...]]:
             name = getattr(function, "id", getattr(function, "attr", ""))
             if name in SAYING and node.args:
                 yield from written(node.args[0])
-            elif name == "plural":
-                yield from zip(written(node.args[1]), written(node.args[2]), strict=True)
+            elif name in COLUMNS:
+                titles = [key.value for key in node.keywords if key.arg == "title"]
+                for title in (*node.args[1:2], *titles):
+                    yield from written(title)
+            elif name in ("plural", "Counted"):
+                yield from zip(*map(written, node.args[-2:]), strict=True)
 
 
 def written(argument: ast.expr) -> list[str]:

@@ -10,8 +10,9 @@ import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
 from riesbuch.questions.match_lines import sheets_on_record, sheets_with_errors, strike_by_strike
-from riesbuch.show.matches import errors_note, matches
+from riesbuch.show.matches import errors_note
 from riesbuch.show.output import Answer, Column, Table, print_answer
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
@@ -51,14 +52,13 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
 
 def _basis(tables: Tables) -> str:
     whole, known = strike_by_strike(tables, None)
-    verb = "is" if known == 1 else "are"
-    sheets = Message.plural(sheets_on_record(tables), "{count:,} sheet", "{count:,} sheets")
-    return Message(
-        "Asked of {sheets}: of {matches} that count, {known:,} {verb} known strike by strike.",
+    sheets = counts.sheets(sheets_on_record(tables))
+    return Message.plural(
+        known,
+        "Asked of {sheets}: of {matches} that count, {count:,} is known strike by strike.",
+        "Asked of {sheets}: of {matches} that count, {count:,} are known strike by strike.",
         sheets=sheets,
-        matches=matches(whole),
-        known=known,
-        verb=verb,
+        matches=counts.matches(whole),
     )
 
 
@@ -70,7 +70,7 @@ def _column(reply: Reply, index: int) -> Column[tuple[Value, ...]]:
     name = reply.columns[index]
     return Column(
         name,
-        name,
+        Message.layout("{name}", name=name),
         lambda row: _plain(row[index]),
         is_number=_is_number([row[index] for row in reply.rows]),
     )

@@ -104,11 +104,7 @@ def seal_command(
     help="A club that agreed, by identifier or name; both clubs of the match are needed.",
 )
 @click.option(
-    "--by",
-    default="secretary",
-    show_default=True,
-    metavar="NAME",
-    help="Who makes the correction.",
+    "--by", default="secretary", show_default=True, metavar="NAME", help="Who makes the correction."
 )
 @_day_option("The day of the correction and of the new seal; today if not given.")
 @click.option("--home", metavar="NAME", help="The home captain of the new seal, if another.")

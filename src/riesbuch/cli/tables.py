@@ -14,6 +14,7 @@ from riesbuch.questions.match_lines import player_names, team_names
 from riesbuch.questions.tables import CompetitionTable, TableName, basis_of, stored_table
 from riesbuch.show.output import print_answer, say
 from riesbuch.show.season import standings_answer, strikers_answer, table_heading
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 from riesbuch.trade.years import listed_years
 
@@ -114,7 +115,7 @@ def _competition_table(
         say(
             "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
             " says what to mend:",
-            sheets=Message.plural(len(left_out), "{count:,} sheet", "{count:,} sheets"),
+            sheets=counts.sheets(len(left_out)),
         )
         for path in left_out:
             say(f"  {path}")

@@ -48,11 +48,7 @@ _WIDTH = 78
 )
 @pass_session
 def command(
-    session: Session,
-    sheet: Path,
-    language: Language | None,
-    length: Length,
-    output_format: str,
+    session: Session, sheet: Path, language: Language | None, length: Length, output_format: str
 ) -> int:
     """Tell the story of one match in words, by its sheet and what was on record before it.
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from riesbuch.folder.club_folder import kind_of_path
 from riesbuch.pages.markdown import bullets, escape, heading
-from riesbuch.show.output import Cell, Column, Table, print_table, write
+from riesbuch.show.output import Cell, Column, Table, figure_column, print_table, write
 from riesbuch.show.records import RECORD_TITLES, record_data, record_figure
 from riesbuch.show.review_lines import (
     agreement,
@@ -25,6 +25,7 @@ from riesbuch.show.review_lines import (
 )
 from riesbuch.show.season import standing_cell, striker_average
 from riesbuch.show.sheets import tally_data
+from riesbuch.trade import counts
 from riesbuch.trade.corrections import read_change
 from riesbuch.trade.messages import Message
 from riesbuch.trade.places import place_words
@@ -39,16 +40,7 @@ if TYPE_CHECKING:
 
 _WIDTH = 100
 _MOST_ROWS = 30
-_STANDINGS = (
-    "rank",
-    "played",
-    "won",
-    "drawn",
-    "lost",
-    "nummern",
-    "points",
-    "rank_points",
-)
+_STANDINGS = ("rank", "played", "won", "drawn", "lost", "nummern", "points", "rank_points")
 _STRIKERS = ("rank", "matches", "points", "best", "rank_points")
 _HONOURS = {
     "champions": "Champion",
@@ -259,7 +251,7 @@ def _print_rows(
             Table(
                 [
                     Column(
-                        title=Message("Team") if title == "Table" else Message("Player"),
+                        title="Team" if title == "Table" else "Player",
                         shown=lambda row: names.get(row.key.who, row.key.who),
                     ),
                     *map(_figure_column, keys),
@@ -270,10 +262,8 @@ def _print_rows(
 
 
 def _figure_column(key: str) -> Column[RowChange]:
-    return Column(
-        title=key.replace("_", " ").capitalize(),
-        shown=lambda row: _cell(row, key),
-        is_number=True,
+    return figure_column(
+        title=key.replace("_", " ").capitalize(), shown=lambda row: _cell(row, key)
     )
 
 
@@ -355,17 +345,11 @@ def _other_lines(review: Review) -> list[str]:
             if before[key] != after[key]
         ]
     if review.comparison.pages:
-        lines.append(
-            Message(
-                "{pages} of the reports",
-                pages=Message.plural(review.comparison.pages, "{count:,} page", "{count:,} pages"),
-            )
-        )
+        lines.append(Message("{pages} of the reports", pages=counts.pages(review.comparison.pages)))
     if review.comparison.others:
         lines.append(
             Message(
-                "{files} that Riesbuch does not read",
-                files=Message.plural(review.comparison.others, "{count:,} file", "{count:,} files"),
+                "{files} that Riesbuch does not read", files=counts.files(review.comparison.others)
             )
         )
     return lines
