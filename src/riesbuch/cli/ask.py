@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.cli.context import Session, prints_answer
 from riesbuch.questions.match_lines import sheets_on_record, sheets_with_errors, strike_by_strike
 from riesbuch.show.matches import errors_note
-from riesbuch.show.output import Answer, Column, Table, print_answer
+from riesbuch.show.output import Answer, Column, Table
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
@@ -29,9 +29,8 @@ if TYPE_CHECKING:
     show_default=True,
     help="Break the statement off after so many seconds.",
 )
-@format_option
-@pass_session
-def command(session: Session, sql: str, seconds: int, output_format: str) -> None:
+@prints_answer
+def command(session: Session, sql: str, seconds: int) -> Answer:
     """A question of your own: one SQL statement that reads, or - to read it from standard input.
 
     `riesbuch guide asking` explains the tables and columns, and shows many such questions.
@@ -47,7 +46,7 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
     reply = ask(tables, sql, lambda: time.monotonic() > end)
     notes = [_basis(tables), *errors_note(sheets_with_errors(tables))]
     nothing = () if reply.rows else [Message("There is nothing that answers to this."), *notes]
-    print_answer(Answer([_table(reply)], notes, nothing=nothing), output_format)
+    return Answer([_table(reply)], notes, nothing=nothing)
 
 
 def _basis(tables: Tables) -> str:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from riesbuch.cli.completion import competitions, rule_sets, season_years
-from riesbuch.cli.context import DateType, Session, format_option, pass_session
+from riesbuch.cli.completion import competitions, rule_sets
+from riesbuch.cli.context import DateType, Session, format_option, pass_session, season_option
 from riesbuch.questions.match_lines import player_names, team_names
 from riesbuch.questions.tables import CompetitionTable, TableName, basis_of, stored_table
 from riesbuch.show.output import print_answer, say
@@ -44,13 +44,7 @@ def _table_options(function: _Function) -> _Function:
         click.option(
             "--until", type=DateType(), metavar="DATE", help="Only matches up to that day."
         ),
-        click.option(
-            "--season",
-            type=int,
-            metavar="YEAR",
-            shell_complete=season_years,
-            help="The season; without it, the last that has the competition.",
-        ),
+        season_option("The season; without it, the last that has the competition."),
         click.argument("competition", required=False, shell_complete=competitions),
     ):
         function = decorate(function)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -282,18 +282,5 @@ def record_data(record: Record) -> dict[str, Any]:
         "value": plain(_figure(record.value)),
         "known": record.known,
         "of": record.of,
-        "holders": [_holder(holder) for holder in record.holders],
-    }
-
-
-def _holder(holder: Holder) -> dict[str, Any]:
-    return {
-        "team": holder.team,
-        "opponent": holder.opponent,
-        "player": holder.player,
-        "season": holder.season,
-        "competition": holder.competition,
-        "date": holder.date,
-        "until": holder.until,
-        "sheets": list(holder.sheets),
+        "holders": [asdict(holder) for holder in record.holders],
     }

@@ -298,9 +298,10 @@ def _figure_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
                 )
     unknown = Message("unknown")
     for key in ("points", "nummern"):
-        was, now = (_pair(tally, key) or unknown for tally in (before, after))
-        if was != now:
-            yield Message("{title}: {was} to {now}", title=key.capitalize(), was=was, now=now)
+        first, last = (_pair(tally, key) or unknown for tally in (before, after))
+        if first != last:
+            title = key.capitalize()
+            yield Message("{title}: {first} to {last}", title=title, first=first, last=last)
 
 
 def _result_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:

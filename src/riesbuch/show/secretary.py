@@ -249,15 +249,11 @@ def correction_lines(archive: Archive, before: Match, done: Corrected) -> Iterat
     from riesbuch.show.sheets import result_sentence
     from riesbuch.text.layout import written
     from riesbuch.trade.places import place_words
-    from riesbuch.trade.rules import RuleSet
-    from riesbuch.trade.season import CompetitionKind
     from riesbuch.trade.tally import tally
 
     def result(match: Match) -> str:
-        competition = archive.competition(match.season, match.competition)
-        rules = archive.rules_of(competition) or RuleSet()
-        kind = competition.kind if competition else CompetitionKind.LEAGUE
-        return result_sentence(tally(match, rules, kind), archive.register.team_name)
+        added_up = tally(match, *archive.scoring_of(match))
+        return result_sentence(added_up, archive.register.team_name)
 
     for change in done.changes:
         words = place_words(change.at, before, archive.register.names)

@@ -22,7 +22,6 @@ from riesbuch.trade.people import Register
 from riesbuch.trade.places import ordinal
 from riesbuch.trade.problems import RiesbuchError
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.strikes import StrikeKind, write_strike
 from riesbuch.trade.tally import DecidedBy, SideTally, Tally, columns, row_points, tally
 
@@ -218,17 +217,6 @@ def _ries_column(index: int) -> Column[tuple[str, SideTally]]:
 
 def tally_data(added_up: Tally) -> dict[str, object]:
     """The contract's JSON of a tally."""
-
-    def side(figures: SideTally) -> dict[str, object]:
-        return {
-            "team": figures.team,
-            "depth": figures.depth.value,
-            "ries": None if figures.ries is None else list(figures.ries),
-            "points": figures.points,
-            "nummern": figures.nummern,
-            "rank_points": figures.rank_points,
-        }
-
     return {
         "sheet": added_up.sheet,
         "season": added_up.season,
@@ -236,8 +224,8 @@ def tally_data(added_up: Tally) -> dict[str, object]:
         "round": added_up.round,
         "date": added_up.date.isoformat() if added_up.date else None,
         "outcome": added_up.outcome.value,
-        "home": side(added_up.home),
-        "away": side(added_up.away),
+        "home": added_up.home._asdict(),
+        "away": added_up.away._asdict(),
         "winner": added_up.winner,
         "decided_by": added_up.decided_by,
         "draft": added_up.is_draft,
@@ -314,10 +302,9 @@ def _text_of(content: bytes, path: Path, roots: Sequence[Path]) -> str | None:
         return None
     match = reading.match
     archive = _archive_of(match, roots)
-    competition = archive.competition(match.season, match.competition)
-    rules = archive.rules_of(competition) or RuleSet()
-    added_up = tally(match, rules, competition.kind if competition else CompetitionKind.LEAGUE)
-    lines = [*paper_lines(match, added_up, rules, archive), "", *_other_lines(match)]
+    rules, kind = archive.scoring_of(match)
+    lines = [*paper_lines(match, tally(match, rules, kind), rules, archive), ""]
+    lines += _other_lines(match)
     text = decode(content).replace("\r\n", "\n")
     lines += Document(text).comments()
     return "".join(f"{line}\n" for line in lines)
