@@ -122,11 +122,13 @@ def of_click() -> Iterator[tuple[str | tuple[str, ...], str | None]]:
 def said_in(path: Path) -> Iterator[str | tuple[str, ...]]:
     """The messages of commands in a module, those too that stand in gaps of others, which Babel
     passes over."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.Call):
+    nodes = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+    calls = [node for node in nodes if isinstance(node, ast.Call)]
+    for node in sorted(calls, key=lambda call: (call.lineno, call.col_offset)):
+        if node.args:
             function = node.func
             name = getattr(function, "id", getattr(function, "attr", ""))
-            if name in SAYING and node.args:
+            if name in SAYING:
                 yield from written(node.args[0])
             elif name in COLUMNS:
                 titles = [key.value for key in node.keywords if key.arg == "title"]

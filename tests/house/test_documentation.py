@@ -287,7 +287,7 @@ def test_guide_prints_the_page(path: Path, tmp_path: Path) -> None:
 # Pages in another language
 
 REMARK = re.compile(r"(?:^|\s+)#(?!!).*")
-CODE = re.compile(r"`([^`\n]+)`")
+CODE = re.compile(r"`([^`]+)`")
 
 
 def outline(page: Page) -> Iterator[tuple[str, list[str], list[str], list[list[str]]]]:
@@ -303,7 +303,7 @@ def outline(page: Page) -> Iterator[tuple[str, list[str], list[str], list[list[s
             if line and (not before or re.match(r"\||\* |\d\.", line))
         ]  # fmt: skip
         named = {
-            *CODE.findall(prose),
+            *(" ".join(code.split()) for code in CODE.findall(prose)),
             *(link.rpartition("/")[2].partition("#")[0] for link in LINK.findall(prose)),
         }
         shown = [[block.language, *same_everywhere(block)] for block in section.blocks]
