@@ -125,17 +125,16 @@ def said_in(path: Path) -> Iterator[str | tuple[str, ...]]:
     nodes = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
     calls = [node for node in nodes if isinstance(node, ast.Call)]
     for node in sorted(calls, key=lambda call: (call.lineno, call.col_offset)):
-        if node.args:
-            function = node.func
-            name = getattr(function, "id", getattr(function, "attr", ""))
-            if name in SAYING:
-                yield from written(node.args[0])
-            elif name in COLUMNS:
-                titles = [key.value for key in node.keywords if key.arg == "title"]
-                for title in (*node.args[1:2], *titles):
-                    yield from written(title)
-            elif name in ("plural", "Counted"):
-                yield from zip(*map(written, node.args[-2:]), strict=True)
+        function = node.func
+        name = getattr(function, "id", getattr(function, "attr", ""))
+        if name in SAYING and node.args:
+            yield from written(node.args[0])
+        elif name in COLUMNS:
+            titles = [key.value for key in node.keywords if key.arg == "title"]
+            for title in (*node.args[1:2], *titles):
+                yield from written(title)
+        elif name in ("plural", "Counted") and node.args:
+            yield from zip(*map(written, node.args[-2:]), strict=True)
 
 
 def written(argument: ast.expr) -> list[str]:
