@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, prints_answer
-from riesbuch.questions.match_lines import sheets_on_record, sheets_with_errors, strike_by_strike
+from riesbuch.questions.match_lines import number_of, sheets_with_errors, strike_by_strike
 from riesbuch.show.matches import errors_note
 from riesbuch.show.output import Answer, Column, Table
 from riesbuch.trade import counts
@@ -51,7 +51,7 @@ def command(session: Session, sql: str, seconds: int) -> Answer:
 
 def _basis(tables: Tables) -> str:
     whole, known = strike_by_strike(tables, None)
-    sheets = counts.sheets(sheets_on_record(tables))
+    sheets = counts.sheets(number_of(tables, "matches"))
     return Message.plural(
         known,
         "Asked of {sheets}: of {matches} that count, {count:,} is known strike by strike.",

@@ -9,7 +9,7 @@ from riesbuch.show.matches import basis_note, errors_note, former_name_data, unr
 from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, figure_column, table_data
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
-from riesbuch.trade.years import listed_years
+from riesbuch.trade.problems import listed_years
 
 if TYPE_CHECKING:
     from riesbuch.questions.career import Appearance, Career, SeasonOfPlayer, TimeInTeam

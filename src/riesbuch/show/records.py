@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from riesbuch.questions.records import RecordBook
-from riesbuch.questions.scope import Holder, Record, Scope
+from riesbuch.questions.records import Holder, Record, RecordBook, Scope
 from riesbuch.questions.who import NameOfClub, Party
 from riesbuch.show.matches import errors_note, former_name_data, joined
 from riesbuch.show.output import Answer, Column, Ratio, Table, plain
@@ -282,5 +281,5 @@ def record_data(record: Record) -> dict[str, Any]:
         "value": plain(_figure(record.value)),
         "known": record.known,
         "of": record.of,
-        "holders": [asdict(holder) for holder in record.holders],
+        "holders": [holder._asdict() for holder in record.holders],
     }
