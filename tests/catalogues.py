@@ -69,8 +69,13 @@ def domain_of(path: Path) -> Domain:
     return max(parts)[1]
 
 
-# What is made or called with a message, or with its template and what stands in its gaps.
-SAYING = ("Message", "say", "RiesbuchError", "UsageError", "GitError")
+# What is made or called with a message, or with its template and what stands in its gaps, and
+# which of their arguments are messages.
+SAYING = {
+    **dict.fromkeys(("Message", "say", "RiesbuchError", "UsageError", "GitError"), (0,)),
+    **dict.fromkeys(("finding", "report"), (2, 3)),
+    "problem_at": (3, 4),
+}
 
 
 class _Collecting:
@@ -119,9 +124,9 @@ def said_in(path: Path) -> Iterator[str | tuple[str, ...]]:
         if isinstance(node, ast.Call):
             function = node.func
             name = getattr(function, "id", getattr(function, "attr", ""))
-            if name in SAYING and node.args:
-                yield from written(node.args[0])
-            elif name == "plural":
+            for argument in SAYING.get(name, ()):
+                yield from written(node.args[argument]) if argument < len(node.args) else ()
+            if name == "plural":
                 yield from zip(written(node.args[1]), written(node.args[2]), strict=True)
 
 

@@ -22,8 +22,9 @@ def memberships(holdings: Holdings) -> Iterator[Problem]:
                     f"players/{player.id}.yaml",
                     player.positions[f"clubs.{number}"],
                     "unknown-club",
-                    Message("the club `{club}` has no file in clubs/", club=membership.club),
+                    "the club `{club}` has no file in clubs/",
                     did_you_mean(membership.club, known.clubs),
+                    club=membership.club,
                 )
 
 
@@ -56,11 +57,9 @@ def merged_in_no_circle(holdings: Holdings) -> Iterator[Problem]:
                     f"clubs/{club.id}.yaml",
                     club.positions[f"merged_from.{number}"],
                     "mergers-in-a-circle",
-                    Message(
-                        "by way of `{merged}`, `{id}` would be among its own predecessors",
-                        merged=merged,
-                        id=club.id,
-                    ),
+                    "by way of `{merged}`, `{id}` would be among its own predecessors",
+                    merged=merged,
+                    id=club.id,
                 )
 
 
@@ -74,8 +73,9 @@ def parents(holdings: Holdings) -> Iterator[Problem]:
                     f"players/{player.id}.yaml",
                     player.positions[f"parents.{number}"],
                     "unknown-parent",
-                    Message("the parent `{parent}` has no file in players/", parent=parent),
+                    "the parent `{parent}` has no file in players/",
                     did_you_mean(parent, known.players.keys() - {player.id}),
+                    parent=parent,
                 )
 
 
@@ -89,11 +89,9 @@ def no_circles(holdings: Holdings) -> Iterator[Problem]:
                     f"players/{player.id}.yaml",
                     player.positions[f"parents.{number}"],
                     "parents-in-a-circle",
-                    Message(
-                        "by way of `{parent}`, `{id}` is among their own ancestors",
-                        parent=parent,
-                        id=player.id,
-                    ),
+                    "by way of `{parent}`, `{id}` is among their own ancestors",
+                    parent=parent,
+                    id=player.id,
                 )
 
 

@@ -74,13 +74,11 @@ def fixtures_once(holdings: Holdings) -> Iterator[Problem]:
                     _fixtures_path(year),
                     fixture.positions["date"],
                     "fixture-twice",
-                    Message(
-                        "{home} against {away} stands in the list already, in line {line}",
-                        home=fixture.home,
-                        away=fixture.away,
-                        line=twin.positions["date"][0],
-                    ),
-                    Message("delete one of the two, or set the right date, round or teams"),
+                    "{home} against {away} stands in the list already, in line {line}",
+                    "delete one of the two, or set the right date, round or teams",
+                    home=fixture.home,
+                    away=fixture.away,
+                    line=twin.positions["date"][0],
                 )
 
 
@@ -156,7 +154,7 @@ def _clash_problem(
             away=other.away,
             competition=other.competition,
         ),
-        Message("put one of the two on another day"),
+        "put one of the two on another day",
         related=() if other_place.path == path else (other_place,),
     )
 
@@ -376,14 +374,12 @@ def sheets_fit(holdings: Holdings) -> Iterator[Problem]:
                 entry.path,
                 entry.positions["date"],
                 "sheet-without-fixture",
-                Message(
-                    "{home} against {away} on {date} is not in fixtures.toml",
-                    home=entry.home,
-                    away=entry.away,
-                    date=entry.date,
-                ),
+                "{home} against {away} on {date} is not in fixtures.toml",
                 _advice(misfit),
                 related=(_fixture_place(year, misfit.exchanged),) if misfit.exchanged else (),
+                home=entry.home,
+                away=entry.away,
+                date=entry.date,
             )
 
 

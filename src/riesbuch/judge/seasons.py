@@ -26,8 +26,9 @@ def rule_sets(holdings: Holdings) -> Iterator[Problem]:
                     _season_path(year),
                     competition.positions["rules"],
                     "unknown-rules",
-                    Message("the rule set `{rules}` has no file in rules/", rules=rules),
+                    "the rule set `{rules}` has no file in rules/",
                     did_you_mean(rules, archive.rules),
+                    rules=rules,
                 )
 
 
@@ -42,15 +43,14 @@ def competing_teams(holdings: Holdings) -> Iterator[Problem]:
                         _season_path(year),
                         competition.positions["teams"],
                         "unknown-team",
-                        Message("no club declares the team `{team}`", team=team),
-                        (
-                            did_you_mean(team, register.team_names.keys() - set(competition.teams))
-                            or Message(
-                                "teams are declared under `teams` in their club's file,"
-                                " clubs/{club}.yaml",
-                                club=team.rpartition("-")[0] or team,
-                            )
+                        "no club declares the team `{team}`",
+                        did_you_mean(team, register.team_names.keys() - set(competition.teams))
+                        or Message(
+                            "teams are declared under `teams` in their club's file,"
+                            " clubs/{club}.yaml",
+                            club=team.rpartition("-")[0] or team,
                         ),
+                        team=team,
                     )
 
 
@@ -70,14 +70,12 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
                     path,
                     fixture.positions["competition"],
                     "unknown-competition",
-                    Message(
-                        "season {year} has no competition `{competition}`",
-                        year=year,
-                        competition=fixture.competition,
-                    ),
+                    "season {year} has no competition `{competition}`",
                     did_you_mean(
                         fixture.competition, [competition.id for competition in season.competitions]
                     ),
+                    year=year,
+                    competition=fixture.competition,
                 )
             elif competition is not None:
                 for key, team in (("home", fixture.home), ("away", fixture.away)):
@@ -86,32 +84,36 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
                             path,
                             fixture.positions[key],
                             "unknown-team",
-                            Message("no club declares the team `{team}`", team=team),
+                            "no club declares the team `{team}`",
                             did_you_mean(team, register.team_names),
+                            team=team,
                         )
                     if competition.teams and team not in competition.teams:
                         yield problem_at(
                             path,
                             fixture.positions[key],
                             "team-not-in-competition",
-                            Message(
-                                "`{team}` does not play in `{id}`", team=team, id=competition.id
-                            ),
+                            "`{team}` does not play in `{id}`",
                             did_you_mean(team, competition.teams),
+                            team=team,
+                            id=competition.id,
                         )
             if fixture.home == fixture.away:
                 yield problem_at(
                     path,
                     fixture.positions["away"],
                     "same-team-twice",
-                    Message("`{away}` stands on both sides", away=fixture.away),
+                    "`{away}` stands on both sides",
+                    away=fixture.away,
                 )
             if fixture.date.year != year:
                 yield problem_at(
                     path,
                     fixture.positions["date"],
                     "date-outside-season",
-                    Message("{date} is not in the season {year}", date=fixture.date, year=year),
+                    "{date} is not in the season {year}",
+                    date=fixture.date,
+                    year=year,
                 )
 
 
@@ -150,17 +152,13 @@ def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
                         f"seasons/{year}/fixtures.toml",
                         fixture.positions["date"],
                         "fixture-without-sheet",
-                        Message(
-                            "{home} against {away} on {date} has no sheet, but later matches of"
-                            " `{key}` have",
-                            home=fixture.home,
-                            away=fixture.away,
-                            date=fixture.date,
-                            key=key,
-                        ),
-                        Message(
-                            "the sheet would be seasons/{year}/matches/{stem}.yaml",
-                            year=year,
-                            stem=stem,
-                        ),
+                        "{home} against {away} on {date} has no sheet, but later matches of"
+                        " `{key}` have",
+                        "the sheet would be seasons/{year}/matches/{stem}.yaml",
+                        home=fixture.home,
+                        away=fixture.away,
+                        date=fixture.date,
+                        key=key,
+                        year=year,
+                        stem=stem,
                     )

@@ -33,11 +33,9 @@ def competitions(holdings: Holdings) -> Iterator[Problem]:
                 entry.path,
                 position,
                 "unknown-competition",
-                Message(
-                    "the season {season} has no season.toml that lists `{competition}`",
-                    season=entry.season,
-                    competition=entry.competition,
-                ),
+                "the season {season} has no season.toml that lists `{competition}`",
+                season=entry.season,
+                competition=entry.competition,
             )
         elif season.whole and season.competition(entry.competition) is None:
             keys = [known.id for known in season.competitions]
@@ -45,17 +43,11 @@ def competitions(holdings: Holdings) -> Iterator[Problem]:
                 entry.path,
                 position,
                 "unknown-competition",
-                Message(
-                    "season {season} has no competition `{competition}`",
-                    season=entry.season,
-                    competition=entry.competition,
-                ),
-                (
-                    did_you_mean(entry.competition, keys)
-                    or Message(
-                        "season.toml lists {known}", known=", ".join(keys) or Message("none")
-                    )
-                ),
+                "season {season} has no competition `{competition}`",
+                did_you_mean(entry.competition, keys)
+                or Message("season.toml lists {known}", known=", ".join(keys) or Message("none")),
+                season=entry.season,
+                competition=entry.competition,
             )
 
 
@@ -74,23 +66,24 @@ def teams(holdings: Holdings) -> Iterator[Problem]:
                     entry.path,
                     position,
                     "unknown-team",
-                    Message("no club declares the team `{team}`", team=team),
-                    (
-                        did_you_mean(team, register.team_names.keys() - {entry.home, entry.away})
-                        or Message(
-                            "teams are declared under `teams` in their club's file,"
-                            " clubs/{club}.yaml",
-                            club=team.rpartition("-")[0] or team,
-                        )
+                    "no club declares the team `{team}`",
+                    did_you_mean(team, register.team_names.keys() - {entry.home, entry.away})
+                    or Message(
+                        "teams are declared under `teams` in their club's file, clubs/{club}.yaml",
+                        club=team.rpartition("-")[0] or team,
                     ),
+                    team=team,
                 )
             elif competition and competition.teams and team not in competition.teams:
                 yield problem_at(
                     entry.path,
                     position,
                     "team-not-in-competition",
-                    Message("`{team}` does not play in `{id}`", team=team, id=competition.id),
-                    Message("season.toml lists {teams}", teams=", ".join(competition.teams)),
+                    "`{team}` does not play in `{id}`",
+                    "season.toml lists {teams}",
+                    team=team,
+                    id=competition.id,
+                    teams=", ".join(competition.teams),
                 )
 
 
@@ -120,9 +113,10 @@ def players(holdings: Holdings) -> Iterator[Problem]:
                 entry.path,
                 mention.position,
                 "unknown-player",
-                Message("the player `{player}` has no file in players/", player=player),
+                "the player `{player}` has no file in players/",
                 advice[player],
-                severity,
+                severity=severity,
+                player=player,
             )
 
 
@@ -134,12 +128,11 @@ def dates(holdings: Holdings) -> Iterator[Problem]:
                 entry.path,
                 entry.positions["date"],
                 "date-outside-season",
-                Message(
-                    "{date} is not in the season {season}", date=entry.date, season=entry.season
-                ),
-                Message(
-                    "a sheet of that year belongs in seasons/{year}/matches/", year=entry.date.year
-                ),
+                "{date} is not in the season {season}",
+                "a sheet of that year belongs in seasons/{year}/matches/",
+                date=entry.date,
+                season=entry.season,
+                year=entry.date.year,
             )
 
 
@@ -151,9 +144,10 @@ def matches_once(holdings: Holdings) -> Iterator[Problem]:
             entry.path,
             entry.positions["date"],
             "same-match-twice",
-            Message("this match already has a sheet: {path}", path=earlier.path),
-            Message("delete one of the two, or set the right date, round or teams"),
+            "this match already has a sheet: {path}",
+            "delete one of the two, or set the right date, round or teams",
             related=(Place(earlier.path, *earlier.positions["date"]),),
+            path=earlier.path,
         )
 
 
@@ -207,12 +201,10 @@ def one_team_a_day(holdings: Holdings) -> Iterator[Problem]:
                     entry.path,
                     mention.position,
                     "two-teams-one-day",
-                    Message(
-                        "`{player}` also played for `{other_team}` on {date}, in {path}",
-                        player=mention.player,
-                        other_team=other_team,
-                        date=entry.date,
-                        path=other.path,
-                    ),
+                    "`{player}` also played for `{other_team}` on {date}, in {path}",
                     related=(Place(other.path, *other_mention.position),),
+                    player=mention.player,
+                    other_team=other_team,
+                    date=entry.date,
+                    path=other.path,
                 )

@@ -15,7 +15,7 @@ from riesbuch.trade.ids import Position, is_identifier
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
-from riesbuch.trade.problems import Finding, alternatives, did_you_mean
+from riesbuch.trade.problems import Finding, alternatives, did_you_mean, finding
 
 _Value = TypeVar("_Value")
 
@@ -62,8 +62,10 @@ class Fields:
         self.findings: list[Finding] = []
         self.positions: dict[str, Position] = {}
 
-    def report(self, position: Position, code: str, message: str, hint: str = "") -> None:
-        self.findings.append(Finding(position=position, code=code, message=message, hint=hint))
+    def report(
+        self, position: Position, code: str, said: str, hint: str = "", /, **values: object
+    ) -> None:
+        self.findings.append(finding(position, code, said, hint, **values))
 
     def mapping(self, node: Node, what: str, hint: str = "") -> Entries | None:
         if isinstance(node, Entries):
@@ -99,11 +101,11 @@ class Fields:
                 self.report(
                     key.position,
                     "unknown-key",
-                    Message("`{text}` is not a key that belongs {what}", text=key.text, what=what),
-                    (
-                        did_you_mean(key.text, readers)
-                        or Message("the keys are {readers}", readers=", ".join(readers))
-                    ),
+                    "`{text}` is not a key that belongs {what}",
+                    did_you_mean(key.text, readers)
+                    or Message("the keys are {readers}", readers=", ".join(readers)),
+                    text=key.text,
+                    what=what,
                 )
                 continue
             field, reader = described
@@ -114,7 +116,9 @@ class Fields:
                 self.report(
                     entries.position,
                     "missing-key",
-                    Message("the key `{name}` is missing {what}", name=missing.name, what=what),
+                    "the key `{name}` is missing {what}",
+                    name=missing.name,
+                    what=what,
                 )
         return values
 
@@ -148,13 +152,11 @@ class Fields:
             self.report(
                 node.position,
                 "wrong-shape",
-                Message(
-                    "`{place}` must be a list of {what}, not {shape}",
-                    place=place,
-                    what=what,
-                    shape=_shape(node),
-                ),
+                "`{place}` must be a list of {what}, not {shape}",
                 hint,
+                place=place,
+                what=what,
+                shape=_shape(node),
             )
             return
         for index, item in enumerate(node.items, start=1):
@@ -168,9 +170,9 @@ class Fields:
         self.report(
             node.position,
             "wrong-shape",
-            Message(
-                "`{place}` must be a single value, not {shape}", place=place, shape=_shape(node)
-            ),
+            "`{place}` must be a single value, not {shape}",
+            place=place,
+            shape=_shape(node),
         )
         return None
 
@@ -182,8 +184,9 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-text",
-                Message("`{place}` has no text", place=place),
-                Message("fill it in or leave it out"),
+                "`{place}` has no text",
+                "fill it in or leave it out",
+                place=place,
             )
             return None
         return scalar.text
@@ -205,24 +208,24 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-identifier",
-                Message(
-                    "{what} is `{text}`, which is read as nothing", what=what, text=scalar.text
-                ),
-                Message('if it is an identifier, put it in quotes: "{text}"', text=scalar.text),
+                "{what} is `{text}`, which is read as nothing",
+                'if it is an identifier, put it in quotes: "{text}"',
+                what=what,
+                text=scalar.text,
             )
             return
         near = folded(scalar.text)
         self.report(
             scalar.position,
             "bad-identifier",
-            Message("{what} is `{text}`, which is not an identifier", what=what, text=scalar.text),
-            (
-                Message("did you mean {near}?", near=near)
-                if is_identifier(near)
-                else Message(
-                    "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters"
-                )
+            "{what} is `{text}`, which is not an identifier",
+            Message("did you mean {near}?", near=near)
+            if is_identifier(near)
+            else Message(
+                "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters"
             ),
+            what=what,
+            text=scalar.text,
         )
 
     def number(self, node: Node, place: str, least: int = 0) -> int | None:
@@ -233,12 +236,10 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-number",
-                Message(
-                    "`{place}` is `{text}`; a whole number from {least} on is needed",
-                    place=place,
-                    text=scalar.text,
-                    least=least,
-                ),
+                "`{place}` is `{text}`; a whole number from {least} on is needed",
+                place=place,
+                text=scalar.text,
+                least=least,
             )
             return None
         return int(scalar.text)
@@ -251,11 +252,9 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-number",
-                Message(
-                    "`{place}` is `{text}`; a year of four digits is needed",
-                    place=place,
-                    text=scalar.text,
-                ),
+                "`{place}` is `{text}`; a year of four digits is needed",
+                place=place,
+                text=scalar.text,
             )
             return None
         return int(scalar.text)
@@ -269,10 +268,10 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-date",
-                Message(
-                    "`{place}` is `{text}`, which is not a date", place=place, text=scalar.text
-                ),
-                Message("write year, month and day: 2026-05-10"),
+                "`{place}` is `{text}`, which is not a date",
+                "write year, month and day: 2026-05-10",
+                place=place,
+                text=scalar.text,
             )
             return None
         try:
@@ -281,11 +280,9 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-date",
-                Message(
-                    "`{place}` is `{text}`, a day that no calendar has",
-                    place=place,
-                    text=scalar.text,
-                ),
+                "`{place}` is `{text}`, a day that no calendar has",
+                place=place,
+                text=scalar.text,
             )
             return None
 
@@ -297,13 +294,11 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-choice",
-                Message(
-                    "`{place}` is `{text}`; it must be {choices}",
-                    place=place,
-                    text=scalar.text,
-                    choices=alternatives(choices),
-                ),
+                "`{place}` is `{text}`; it must be {choices}",
                 did_you_mean(_MEANT.get(scalar.text.lower(), scalar.text), choices, most=1),
+                place=place,
+                text=scalar.text,
+                choices=alternatives(choices),
             )
             return None
         return choices[scalar.text]
@@ -317,7 +312,9 @@ class Fields:
             self.report(
                 node.position,
                 "wrong-shape",
-                Message("`{place}` names more than {most} people", place=place, most=key.most),
+                "`{place}` names more than {most} people",
+                place=place,
+                most=key.most,
             )
         return values
 

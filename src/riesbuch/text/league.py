@@ -8,7 +8,6 @@ from riesbuch.trade.ids import (
     Language,
 )
 from riesbuch.trade.keys import Key, names_of, words
-from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed
 from riesbuch.trade.rules import (
     NummerZone,
@@ -70,11 +69,9 @@ def read_rules(content: bytes) -> FileReading[RuleSet]:
         fields.report(
             "nummer_zone",
             "zone-upside-down",
-            Message(
-                "the zone begins at {first} and ends before it, at {last}",
-                first=zone.first,
-                last=zone.last,
-            ),
+            "the zone begins at {first} and ends before it, at {last}",
+            first=zone.first,
+            last=zone.last,
         )
         # No sheet is held against a zone that is not one.
         rules = rules._replace(nummer_zone=NummerZone(first=0, last=1_000_000))
@@ -93,12 +90,10 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
         fields.report(
             "season",
             "wrong-season",
-            Message(
-                "the file says season {written} but stands in seasons/{year}",
-                written=written,
-                year=year,
-            ),
-            Message("write `season = {year}`, or move the folder", year=year),
+            "the file says season {written} but stands in seasons/{year}",
+            "write `season = {year}`, or move the folder",
+            written=written,
+            year=year,
         )
     competitions: list[Competition] = []
     listed = tables.get("competition", [])
@@ -110,7 +105,8 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
             fields.report(
                 f"{place}.id",
                 "listed-twice",
-                Message("the competition `{id}` stands twice", id=competition.id),
+                "the competition `{id}` stands twice",
+                id=competition.id,
             )
             continue
         competitions.append(competition)

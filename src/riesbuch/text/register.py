@@ -6,7 +6,6 @@ from riesbuch.text.fields import Fields
 from riesbuch.text.nodes import FileReading, Node
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
-from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club, Player
 
 _Record = TypeVar("_Record")
@@ -44,10 +43,8 @@ class _RegisterFields(Fields):
                 self.report(
                     letter.position,
                     "bad-identifier",
-                    Message(
-                        "a team's letter is `{text}`; it must be made of a-z and 0-9",
-                        text=letter.text,
-                    ),
+                    "a team's letter is `{text}`; it must be made of a-z and 0-9",
+                    text=letter.text,
                 )
                 continue
             name = self.text(value, team_place)

@@ -16,7 +16,7 @@ from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position, is_identifier
 from riesbuch.trade.keys import Key, keys_of, names_of
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import Finding, alternatives, did_you_mean
+from riesbuch.trade.problems import Finding, alternatives, did_you_mean, finding
 
 _HEADER = re.compile(r"\s*\[(\[)?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(?:=|\.)""")
@@ -69,11 +69,12 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
             None,
             text,
             [
-                Finding(
-                    position=position,
-                    code="toml-syntax",
-                    message=Message("this cannot be read as TOML: {sentence}", sentence=sentence),
-                    hint=hint,
+                finding(
+                    position,
+                    "toml-syntax",
+                    "this cannot be read as TOML: {sentence}",
+                    hint,
+                    sentence=sentence,
                 )
             ],
         )
@@ -82,25 +83,13 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
         return (
             None,
             text,
-            [
-                Finding(
-                    position=(1, 1),
-                    code="toml-syntax",
-                    message=Message("a number is too long: {error}", error=error),
-                )
-            ],
+            [finding((1, 1), "toml-syntax", "a number is too long: {error}", error=error)],
         )
     except RecursionError:
         return (
             None,
             text,
-            [
-                Finding(
-                    position=(1, 1),
-                    code="too-deep",
-                    message=Message("lists are nested deeper than any file needs"),
-                )
-            ],
+            [finding((1, 1), "too-deep", "lists are nested deeper than any file needs")],
         )
 
 
@@ -147,10 +136,8 @@ class TomlFields:
             place = place.rpartition(".")[0]
         return 1, 1
 
-    def report(self, place: str, code: str, message: str, hint: str = "") -> None:
-        self.findings.append(
-            Finding(position=self.position(place), code=code, message=message, hint=hint)
-        )
+    def report(self, place: str, code: str, said: str, hint: str = "", /, **values: object) -> None:
+        self.findings.append(finding(self.position(place), code, said, hint, **values))
 
     def described(self, table: Table, place: str, record: type, where: str) -> None:
         """Report the keys of a table that ``record`` does not describe, and those that lack."""
@@ -161,7 +148,9 @@ class TomlFields:
                 self.report(
                     place,
                     "missing-key",
-                    Message("the key `{name}` is missing {where}", name=key.name, where=where),
+                    "the key `{name}` is missing {where}",
+                    name=key.name,
+                    where=where,
                 )
 
     def known_keys(self, table: Table, place: str, known: Iterable[str], where: str) -> None:
@@ -171,11 +160,11 @@ class TomlFields:
                 self.report(
                     _join(place, key),
                     "unknown-key",
-                    Message("`{key}` is not a key that belongs {where}", key=key, where=where),
-                    (
-                        did_you_mean(key, known)
-                        or Message("the keys are {known}", known=", ".join(known))
-                    ),
+                    "`{key}` is not a key that belongs {where}",
+                    did_you_mean(key, known)
+                    or Message("the keys are {known}", known=", ".join(known)),
+                    key=key,
+                    where=where,
                 )
 
     def made(self, table: Table, place: str, record: type, where: str, **own: object) -> Any | None:
@@ -228,7 +217,9 @@ class TomlFields:
                 self.report(
                     _join(place, key.name),
                     "bad-identifier",
-                    Message("`{text}` in `{name}` is not an identifier", text=text, name=key.name),
+                    "`{text}` in `{name}` is not an identifier",
+                    text=text,
+                    name=key.name,
                 )
         return tuple(text for text in texts if is_identifier(text))
 
@@ -236,7 +227,7 @@ class TomlFields:
         value = table.get(key, {})
         if isinstance(value, dict):
             return value
-        self.report(_join(place, key), "wrong-shape", Message("`{key}` must be a table", key=key))
+        self.report(_join(place, key), "wrong-shape", "`{key}` must be a table", key=key)
         return {}
 
     def tables(self, table: Table, key: str) -> list[tuple[str, Table]]:
@@ -244,9 +235,7 @@ class TomlFields:
         value = table.get(key, [])
         if not isinstance(value, list) or not all(isinstance(entry, dict) for entry in value):
             self.report(
-                key,
-                "wrong-shape",
-                Message("`{key}` must be tables, each headed `[[{key}]]`", key=key),
+                key, "wrong-shape", "`{key}` must be tables, each headed `[[{key}]]`", key=key
             )
             return []
         return [(f"{key}.{index}", entry) for index, entry in enumerate(value, start=1)]
@@ -257,13 +246,11 @@ class TomlFields:
             return None
         if not isinstance(value, str):
             self.report(
-                _join(place, key),
-                "wrong-shape",
-                Message("`{key}` must be a text in double quotes", key=key),
+                _join(place, key), "wrong-shape", "`{key}` must be a text in double quotes", key=key
             )
             return None
         if not value.strip():
-            self.report(_join(place, key), "bad-text", Message("`{key}` has no text", key=key))
+            self.report(_join(place, key), "bad-text", "`{key}` has no text", key=key)
             return None
         return value
 
@@ -273,10 +260,10 @@ class TomlFields:
             self.report(
                 _join(place, key),
                 "bad-identifier",
-                Message("`{key}` is `{value}`, which is not an identifier", key=key, value=value),
-                Message(
-                    "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters"
-                ),
+                "`{key}` is `{value}`, which is not an identifier",
+                "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters",
+                key=key,
+                value=value,
             )
             return None
         return value
@@ -293,13 +280,11 @@ class TomlFields:
             self.report(
                 _join(place, key),
                 "bad-number",
-                Message(
-                    "`{key}` must be a whole number {span}, not `{value}`",
-                    key=key,
-                    span=span,
-                    value=value,
-                ),
-                (Message("write it without quotes") if without_quotes else ""),
+                "`{key}` must be a whole number {span}, not `{value}`",
+                Message("write it without quotes") if without_quotes else "",
+                key=key,
+                span=span,
+                value=value,
             )
             return None
         return value
@@ -311,8 +296,10 @@ class TomlFields:
         self.report(
             _join(place, key),
             "bad-choice",
-            Message("`{key}` is `{value}`; it must be true or false", key=key, value=value),
-            (Message("write it without quotes") if value in ("true", "false") else ""),
+            "`{key}` is `{value}`; it must be true or false",
+            Message("write it without quotes") if value in ("true", "false") else "",
+            key=key,
+            value=value,
         )
         return None
 
@@ -324,10 +311,10 @@ class TomlFields:
             self.report(
                 _join(place, key),
                 "bad-date",
-                Message(
-                    "`{key}` must be a date without quotes, not `{value}`", key=key, value=value
-                ),
-                Message("write year, month and day: 2026-05-10"),
+                "`{key}` must be a date without quotes, not `{value}`",
+                "write year, month and day: 2026-05-10",
+                key=key,
+                value=value,
             )
             return None
         return value
@@ -339,13 +326,11 @@ class TomlFields:
             self.report(
                 _join(place, key),
                 "bad-choice",
-                Message(
-                    "`{key}` is `{value}`; it must be {choices}",
-                    key=key,
-                    value=value,
-                    choices=alternatives(choices),
-                ),
+                "`{key}` is `{value}`; it must be {choices}",
                 did_you_mean(value, choices, most=1),
+                key=key,
+                value=value,
+                choices=alternatives(choices),
             )
             return None
         return value
@@ -359,7 +344,8 @@ class TomlFields:
             self.report(
                 _join(place, key),
                 "wrong-shape",
-                Message("`{key}` must be a list of texts in quotes", key=key),
+                "`{key}` must be a list of texts in quotes",
+                key=key,
             )
             return None
         for index, text in enumerate(value):
@@ -367,7 +353,9 @@ class TomlFields:
                 self.report(
                     _join(place, key),
                     "listed-twice",
-                    Message("`{each}` stands twice in `{key}`", each=text, key=key),
+                    "`{each}` stands twice in `{key}`",
+                    each=text,
+                    key=key,
                 )
         return tuple(dict.fromkeys(value))
 
@@ -382,7 +370,8 @@ class TomlFields:
             self.report(
                 _join(place, key),
                 "bad-choice",
-                Message("`{key}` is empty; give at least one criterion", key=key),
+                "`{key}` is empty; give at least one criterion",
+                key=key,
             )
             return None
         for word in words:
@@ -390,13 +379,11 @@ class TomlFields:
                 self.report(
                     _join(place, key),
                     "bad-choice",
-                    Message(
-                        "`{key}` names `{word}`; the criteria are {known}",
-                        key=key,
-                        word=word,
-                        known=", ".join(known),
-                    ),
+                    "`{key}` names `{word}`; the criteria are {known}",
                     did_you_mean(word, known, most=1),
+                    key=key,
+                    word=word,
+                    known=", ".join(known),
                 )
                 return None
         return words
