@@ -135,7 +135,7 @@ def written(argument: ast.expr) -> list[str]:
     if isinstance(argument, ast.IfExp):
         return written(argument.body) + written(argument.orelse)
     is_text = isinstance(argument, ast.Constant) and isinstance(argument.value, str)
-    return [argument.value] if is_text else []  # type: ignore[attr-defined]
+    return [argument.value] if is_text and argument.value else []  # type: ignore[attr-defined]
 
 
 @cache

@@ -4,15 +4,10 @@ from typing import Annotated, Any, NamedTuple, TypeVar
 
 from riesbuch.text.nodes import FileReading
 from riesbuch.text.settings import Table, TomlFields, parse_toml
-from riesbuch.trade.ids import (
-    Language,
-)
-from riesbuch.trade.keys import Key, names_of, words
+from riesbuch.trade.ids import Language
+from riesbuch.trade.keys import Key, keys_of, names_of, words
 from riesbuch.trade.names import MinorsNamed
-from riesbuch.trade.rules import (
-    NummerZone,
-    RuleSet,
-)
+from riesbuch.trade.rules import NummerZone, RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Season
 
 _Keyed = TypeVar("_Keyed", Competition, Fixture)
@@ -85,7 +80,7 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
         return FileReading(record=None, findings=tuple(syntax))
     fields = TomlFields(text)
     fields.described(tables, "", Season, "in season.toml")
-    written = fields.number(tables, "", "season")
+    written = fields.value(tables, "", keys_of(Season)[0])
     if written is not None and written != year:
         fields.report(
             "season",

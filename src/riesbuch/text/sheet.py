@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Any, NamedTuple, cast
 
-from riesbuch.text.fields import Fields
+from riesbuch.text.fields import Fields, reader_of
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, WrittenRow
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import PlayerId, Position, SheetId
-from riesbuch.trade.keys import names_of
+from riesbuch.trade.keys import Key, names_of
 from riesbuch.trade.match import (
     DOUBT,
     CellPositions,
@@ -57,6 +58,7 @@ def read_sheet(content: bytes, sheet: SheetId, season: int) -> SheetReading:
 
 
 _new: Any = tuple.__new__
+_read_number = reader_of(Key("number"))
 _KEYS_OF_A_SIDE = frozenset(names_of(Side))
 
 
@@ -248,7 +250,7 @@ class _SheetFields(Fields):
             if self.identifier_of(key, f"the player in `{place}`") is None:
                 continue
             self.positions[f"{place}.{key.text}"] = value.position
-            points = self.number(value, f"{place}.{key.text}")
+            points = _read_number(self, value, f"{place}.{key.text}")
             listed.append(
                 PlayerPoints(player=PlayerId(key.text), points=points, position=key.position)
             )
@@ -256,7 +258,7 @@ class _SheetFields(Fields):
         return tuple(listed)
 
     def ries(self, node: Node, place: str) -> tuple[int, ...] | None:
-        read = self.listed(node, place, self.number, "Ries totals")
+        read = self.listed(node, place, partial(_read_number, self), "Ries totals")
         whole = isinstance(node, Items) and len(read) == len(node.items)
         return read if whole else None
 
