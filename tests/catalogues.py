@@ -73,7 +73,7 @@ def domain_of(path: Path) -> Domain:
 # which of their arguments are messages.
 SAYING = {
     **dict.fromkeys(("Message", "say", "RiesbuchError", "UsageError", "GitError"), (0,)),
-    **dict.fromkeys(("finding", "report"), (2, 3)),
+    **dict.fromkeys(("finding", "report", "wrong", "RefusedFileError"), (2, 3)),
     "problem_at": (3, 4),
 }
 

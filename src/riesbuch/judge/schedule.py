@@ -41,7 +41,7 @@ def fitted_season(holdings: Holdings, year: int) -> Fitted[SheetEntry]:
     return fit(holdings.archive.fixtures.get(year, ()), recorded)
 
 
-def _fixtures_path(year: int) -> str:
+def fixtures_path(year: int) -> str:
     return f"seasons/{year}/fixtures.toml"
 
 
@@ -71,7 +71,7 @@ def fixtures_once(holdings: Holdings) -> Iterator[Problem]:
             same_sides.append(appointment)
             if twin is not None:
                 yield problem_at(
-                    _fixtures_path(year),
+                    fixtures_path(year),
                     fixture.positions["date"],
                     "fixture-twice",
                     "{home} against {away} stands in the list already, in line {line}",
@@ -169,7 +169,7 @@ def _place(year: int, appointment: Appointment[SheetEntry]) -> Place:
 
 
 def _fixture_place(year: int, fixture: Fixture) -> Place:
-    return Place(_fixtures_path(year), *fixture.positions["date"])
+    return Place(fixtures_path(year), *fixture.positions["date"])
 
 
 class Misfit(NamedTuple):

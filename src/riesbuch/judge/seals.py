@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from riesbuch.judge.holdings import Holdings, problem_at
+from riesbuch.judge.register import unknown_club
 from riesbuch.trade.corrections import (
     club_of,
     is_one_person,
@@ -13,7 +14,7 @@ from riesbuch.trade.corrections import (
 )
 from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import Finding, Problem, all_of, did_you_mean, finding
+from riesbuch.trade.problems import Finding, Problem, all_of, finding
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import fits_seal
 
@@ -130,19 +131,11 @@ def agreeing_clubs(holdings: Holdings) -> Iterator[Problem]:
             for mention in agreement.clubs:
                 if not register.knows_club(mention.club):
                     unknown = True
-                    yield problem_at(
-                        entry.path,
-                        mention.position,
-                        "unknown-club",
-                        "the club `{club}` has no file in clubs/",
-                        did_you_mean(mention.club, register.clubs)
-                        or (
-                            Message("the match was of {clubs}", clubs=all_of(meeting))
-                            if meeting
-                            else ""
-                        ),
-                        club=mention.club,
-                    )
+                    advice = ""
+                    if meeting:
+                        advice = Message("the match was of {clubs}", clubs=all_of(meeting))
+                    place = entry.path, mention.position
+                    yield unknown_club(place, mention.club, register, advice)
             agreed = [mention.club for mention in agreement.clubs]
             missing = missing_agreement(meeting, agreed, register.clubs.values())
             if missing and not unknown:

@@ -61,23 +61,23 @@ _SIDES_BEHIND = {"<": ("ours",), "|": (), "=": ("theirs",), ">": ("ours", "their
 
 
 class RefusedFileError(Exception):
-    """The file cannot be read past this point."""
+    """The file cannot be read past this point; made of what a `finding` is."""
 
-    def __init__(self, finding: Finding) -> None:
-        super().__init__(finding.message)
-        self.finding = finding
+    def __init__(
+        self, position: Position, code: str, said: str, hint: str = "", /, **values: object
+    ) -> None:
+        self.finding = finding(position, code, said, hint, **values)
+        super().__init__(self.finding.message)
 
 
 def decode(content: bytes) -> str:
     """UTF-8 text of a file without a byte order mark; raises `RefusedFileError`."""
     if len(content) > LARGEST_FILE:
         raise RefusedFileError(
-            finding(
-                (1, 1),
-                "too-large",
-                "the file has more than {largest_file} bytes, the most that are read",
-                largest_file=LARGEST_FILE,
-            )
+            (1, 1),
+            "too-large",
+            "the file has more than {largest_file} bytes, the most that are read",
+            largest_file=LARGEST_FILE,
         )
     try:
         text = content.decode("utf-8")
@@ -86,24 +86,20 @@ def decode(content: bytes) -> str:
         line_start = before.rfind(b"\n") + 1
         column = len(before[line_start:].decode("utf-8", "replace")) + 1
         raise RefusedFileError(
-            finding(
-                (before.count(b"\n") + 1, column),
-                "not-utf8",
-                "the byte {content} is not UTF-8 text",
-                "save the file with the encoding UTF-8",
-                content=f"{content[error.start]:#04x}",
-            )
+            (before.count(b"\n") + 1, column),
+            "not-utf8",
+            "the byte {content} is not UTF-8 text",
+            "save the file with the encoding UTF-8",
+            content=f"{content[error.start]:#04x}",
         ) from None
     marker = _CONFLICT_MARKER.search(text)
     if marker:
         raise RefusedFileError(
-            finding(
-                (text.count("\n", 0, marker.start()) + 1, 1),
-                "merge-conflict",
-                "git left a merge conflict here: two versions of these lines stand"
-                " between <<<<<<< and >>>>>>>",
-                "keep the right lines and delete the marker lines",
-            )
+            (text.count("\n", 0, marker.start()) + 1, 1),
+            "merge-conflict",
+            "git left a merge conflict here: two versions of these lines stand"
+            " between <<<<<<< and >>>>>>>",
+            "keep the right lines and delete the marker lines",
         )
     return text.removeprefix("\ufeff").translate(SEPARATORS)
 
@@ -161,12 +157,10 @@ def _refuse_lone_carriage_returns(text: str) -> None:
         return
     line_start = text.rfind("\n", 0, found.start()) + 1
     raise RefusedFileError(
-        finding(
-            (text.count("\n", 0, line_start) + 1, found.start() - line_start + 1),
-            "yaml-syntax",
-            "a line ends here as on old Macs, with a carriage return alone",
-            "save the file with the line ends of Unix (LF) or Windows (CRLF)",
-        )
+        (text.count("\n", 0, line_start) + 1, found.start() - line_start + 1),
+        "yaml-syntax",
+        "a line ends here as on old Macs, with a carriage return alone",
+        "save the file with the line ends of Unix (LF) or Windows (CRLF)",
     )
 
 
@@ -266,11 +260,9 @@ def _build(
                 findings.extend(_refused_marks(event))
             if len(enclosing) > DEEPEST_NESTING:
                 raise RefusedFileError(
-                    finding(
-                        position,
-                        "too-deep",
-                        "lists and mappings are nested deeper here than any file needs",
-                    )
+                    position,
+                    "too-deep",
+                    "lists and mappings are nested deeper here than any file needs",
                 )
         elif kind is MappingEndEvent:
             entries = _pair(items, findings)
@@ -344,12 +336,10 @@ def _refused_alias(event: AliasEvent, findings: list[Finding]) -> Scalar:
 
 def _second_document(event: DocumentStartEvent) -> RefusedFileError:
     return RefusedFileError(
-        finding(
-            _mark(event.start_mark),
-            "several-documents",
-            "a second document begins here; a file holds one",
-            "delete the line `---` or move what follows to a file of its own",
-        )
+        _mark(event.start_mark),
+        "several-documents",
+        "a second document begins here; a file holds one",
+        "delete the line `---` or move what follows to a file of its own",
     )
 
 
