@@ -96,7 +96,8 @@ class _Collecting:
 
 
 def helps() -> Iterator[tuple[str, str]]:
-    """The paragraphs of every command's help, and what is said of its options, with the file."""
+    """The paragraphs of every command's help, and what is said of its options, with the file; and
+    what pages of the guide are called that are in English only."""
     for name, entry in {"": None, **COMMANDS}.items():
         command = program if entry is None else program.get_command(click.Context(program), name)
         assert command is not None
@@ -104,6 +105,10 @@ def helps() -> Iterator[tuple[str, str]]:
         in_words(command, words)
         for paragraph in words.asked:
             yield f"cli/{entry.module if entry else 'main'}.py", paragraph
+    for page in sorted((SOURCE / "guide").glob("*.md")):
+        if not all((page.parent / language / page.name).exists() for language in languages()):
+            title, _, _ = page.read_text(encoding="utf-8").partition("\n")
+            yield f"guide/{page.name}", title.removeprefix("# ")
 
 
 def of_click() -> Iterator[tuple[str | tuple[str, ...], str | None]]:
@@ -120,12 +125,16 @@ def of_click() -> Iterator[tuple[str | tuple[str, ...], str | None]]:
 def said_in(path: Path) -> Iterator[str | tuple[str, ...]]:
     """The messages of commands in a module, those too that stand in gaps of others, which Babel
     passes over."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.Call):
+    nodes = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+    calls = [node for node in nodes if isinstance(node, ast.Call)]
+    for node in sorted(calls, key=lambda call: (call.lineno, call.col_offset)):
+        if node.args:
             function = node.func
             name = getattr(function, "id", getattr(function, "attr", ""))
-            for argument in SAYING.get(name, ()):
-                yield from written(node.args[argument]) if argument < len(node.args) else ()
+            # A place is handed over as path and position at once.
+            arguments = [*node.args[: isinstance(node.args[0], ast.Starred)], *node.args]
+            for number in SAYING.get(name, ()):
+                yield from written(arguments[number]) if number < len(arguments) else ()
             if name == "plural":
                 yield from zip(written(node.args[1]), written(node.args[2]), strict=True)
 

@@ -145,6 +145,8 @@ STILL_ENGLISH: dict[str, str] = {
 
 
 class MadeUp:
+    language = "made-up"
+
     def __init__(self) -> None:
         self.known: set[tuple[str | None, str]] = {
             (message.context or "", one)

@@ -104,7 +104,11 @@ def make_plan(archive: Archive, order: PlanOrder) -> Plan:
     elsewhere = [
         replace(appointment.fixture, date=appointment.day)
         for appointment in others
-        if appointment.day is not None and not _is_sociable(archive, order, appointment.fixture)
+        # A match on the same day is nothing to tell of where the two competitions share days.
+        if appointment.day is not None
+        and not may_share_a_day(
+            competition, archive.competition(order.year, appointment.fixture.competition)
+        )
     ]
     return Plan(
         fixtures=tuple(
@@ -233,7 +237,20 @@ def _new_fixtures(
         for (number, pairs), day in zip(rounds, days, strict=True)
         for pair in pairs
     )
-    _check_days(new, kept)
+    on_their_days = [
+        replace(appointment.fixture, date=appointment.day)
+        for appointment in kept
+        if appointment.day is not None
+    ]
+    for clash in _clashes(new, on_their_days):
+        raise UsageError(
+            "{team} would play twice on {date}: {home} against {away} has a sheet and stays on"
+            " that day; leave the day out with --not {date}, or begin on another",
+            team=clash.team,
+            date=clash.fixture.date,
+            home=clash.other.home,
+            away=clash.other.away,
+        )
     needless = tuple(
         day
         for day in sorted(order.left_out)
@@ -265,26 +282,6 @@ def _take_out(left: list[list[Pairing]], fixture: Fixture, competition: Competit
     )
 
 
-def _check_days(new: Sequence[Fixture], kept: Appointments) -> None:
-    busy = {
-        (appointment.day, team): appointment.fixture
-        for appointment in kept
-        for team in (appointment.fixture.home, appointment.fixture.away)
-    }
-    for fixture in new:
-        for team in (fixture.home, fixture.away):
-            other = busy.get((fixture.date, team))
-            if other is not None:
-                raise UsageError(
-                    "{team} would play twice on {date}: {home} against {away} has a sheet and stays"
-                    " on that day; leave the day out with --not {date}, or begin on another",
-                    team=team,
-                    date=fixture.date,
-                    home=other.home,
-                    away=other.away,
-                )
-
-
 def _edited(
     archive: Archive,
     order: PlanOrder,
@@ -305,12 +302,6 @@ def _edited(
             " can be added to it; bring it into that layout, or write the fixtures by hand",
             path=path,
         ) from None
-
-
-def _is_sociable(archive: Archive, order: PlanOrder, fixture: Fixture) -> bool:
-    """Whether a match on the same day is nothing to tell of."""
-    other = archive.competition(order.year, fixture.competition)
-    return may_share_a_day(order.competition, other)
 
 
 def _clashes(new: Sequence[Fixture], elsewhere: Sequence[Fixture]) -> tuple[Clash, ...]:

@@ -22,7 +22,6 @@ from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.people import MOST_PARENTS, Membership, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives
 
-_EDITOR_LINE = "# yaml-language-server:"
 _UNFINISHED = re.compile(
     r"# unfinished: give `riesbuch roster rename ([a-z0-9-]+) ([a-z0-9-]+)` again\n"
 )
@@ -103,15 +102,16 @@ def one_line(name: str) -> str:
 
 def with_membership(text: str, player: Player, added: Membership) -> str:
     """The file's ``text`` with a club more, before those from a later year."""
-    before = next(
-        (
-            number
-            for number, membership in enumerate(player.clubs, start=1)
-            if (membership.since or 0) > (added.since or 0)
-        ),
-        None,
-    )
+    place = place_of(added, player.clubs)
+    before = place + 1 if place < len(player.clubs) else None
     return with_item(text, "clubs", written_keys(added), PLAYER_SHAPE, before)
+
+
+def place_of(added: Membership, clubs: Sequence[Membership]) -> int:
+    """How many of the ``clubs`` stand before the one ``added``: all up to the first from a later
+    year."""
+    later = (n for n, club in enumerate(clubs) if (club.since or 0) > (added.since or 0))
+    return next(later, len(clubs))
 
 
 def merged_text(text: str, kept: Player, merged: Player, other_text: str | None) -> str:
@@ -120,7 +120,7 @@ def merged_text(text: str, kept: Player, merged: Player, other_text: str | None)
     for key in keys_of(Player):
         before, after = getattr(kept, key.field), getattr(merged, key.field)
         if key.field == "clubs":
-            text = _with_clubs(text, kept, merged)
+            text = _with_clubs(text, list(kept.clubs), merged.clubs)
         elif key.form == "list":
             for item in after:
                 if item not in before:
@@ -130,29 +130,29 @@ def merged_text(text: str, kept: Player, merged: Player, other_text: str | None)
     return text if other_text is None else _with_comments(text, other_text)
 
 
-def _with_clubs(text: str, kept: Player, merged: Player) -> str:
-    for number, club in enumerate(merged.clubs, start=1):
-        there = kept.clubs[number - 1] if number <= len(kept.clubs) else None
+def _with_clubs(text: str, kept: list[Membership], merged: Sequence[Membership]) -> str:
+    for index, club in enumerate(merged):
+        there = kept[index] if index < len(kept) else None
         if there == club:
             continue
-        if there is not None and there.club == club.club and there.since is None:
-            text = edited(text, {f"clubs.{number}.from": str(club.since)}, PLAYER_SHAPE)
-            clubs = [*kept.clubs[: number - 1], club, *kept.clubs[number:]]
+        if there == Membership(club.club, None):
+            text = edited(text, {f"clubs.{index + 1}.from": str(club.since)}, PLAYER_SHAPE)
+            kept[index] = club
         else:
-            before = number if there is not None else None
+            before = index + 1 if there is not None else None
             text = with_item(text, "clubs", written_keys(club), PLAYER_SHAPE, before)
-            clubs = [*kept.clubs[: number - 1], club, *kept.clubs[number - 1 :]]
-        kept = Player(id=kept.id, name=kept.name, clubs=tuple(clubs), positions={})
+            kept.insert(index, club)
     return text
 
 
 def _with_comments(text: str, other_text: str) -> str:
-    there = set(Document(text.removeprefix("\ufeff")).comments())
-    comments = Document(other_text.removeprefix("\ufeff")).comments()
+    there, comments = (
+        Document(one.removeprefix("\ufeff")).comments() for one in (text, other_text)
+    )
     added = [
         comment
         for comment in dict.fromkeys(comments)
-        if comment not in there and not comment.startswith(_EDITOR_LINE)
+        if comment not in there and not comment.startswith("# yaml-language-server:")
     ]
     if not added:
         return text
@@ -312,10 +312,9 @@ def plan_move(folder: ClubFolder, player: Player, club: ClubId, year: int) -> Wr
                 where=where,
             )
     ordered = sorted(player.clubs, key=lambda membership: membership.since or 0)
-    earlier = [membership for membership in ordered if (membership.since or 0) < year]
-    later = [membership for membership in ordered if (membership.since or 0) > year]
-    if earlier and earlier[-1].club == club:
-        since = earlier[-1].since
+    place = place_of(added, ordered)
+    if place and ordered[place - 1].club == club:
+        since = ordered[place - 1].since
         known = (
             Message("since {since}", since=since)
             if since is not None
@@ -330,13 +329,13 @@ def plan_move(folder: ClubFolder, player: Player, club: ClubId, year: int) -> Wr
             known=known,
             where=where,
         )
-    if later and later[0].club == club:
+    if place < len(ordered) and ordered[place].club == club:
         raise RiesbuchError(
             "{name} is at `{club}` from {since}, and between {year} and then at no other; if {year}"
             " is right, write it in place of {since} in {where}; nothing was changed",
             name=player.name,
             club=club,
-            since=later[0].since,
+            since=ordered[place].since,
             year=year,
             where=where,
         )

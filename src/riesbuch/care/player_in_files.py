@@ -51,12 +51,13 @@ def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
     """
     is_in = _holding(looked_for)
     problems: list[Problem] = []
-    sheets = [
-        NamingSheet(file, path, content, match)
-        for year in folder.years()
-        for file, path, content in _contents(folder, folder.sheet_files(year), is_in, problems)
-        if (match := _match(content, path, SheetId(f"{year}/{file.stem}"), year, problems))
-    ]
+    sheets = []
+    for year in folder.years():
+        for file, path, content in _contents(folder, folder.sheet_files(year), is_in, problems):
+            sheet = read_sheet(content, SheetId(f"{year}/{file.stem}"), year)
+            problems += [finding.in_file(path) for finding in sheet.findings]
+            if sheet.match is not None:
+                sheets.append(NamingSheet(file, path, content, sheet.match))
     files = [path for _, path in folder.player_files()]
     players = []
     for file, path, content in _contents(folder, files, is_in, problems):
@@ -111,14 +112,6 @@ def _contents(
             problems.append(problem)
         elif content is not None and is_in(content):
             yield file, folder.relative(file), content
-
-
-def _match(
-    content: bytes, path: str, sheet: SheetId, year: int, problems: list[Problem]
-) -> Match | None:
-    reading = read_sheet(content, sheet, year)
-    problems += [finding.in_file(path) for finding in reading.findings]
-    return None if reading.findings else reading.match
 
 
 def changed_sheets(
@@ -183,7 +176,8 @@ def _changed(sheet: NamingSheet, renaming: Renaming) -> tuple[str, Match]:
     try:
         if _in_one_sheet(match, renaming):
             text = edited(text, _joining(match, renaming))
-            match = _joined(match, renaming)
+            home, away = _joined(match.home, renaming), _joined(match.away, renaming)
+            match = replace(match, home=home, away=away)
         places = mentions(match, *renaming)
         keys = dict.fromkeys(places.keys, str(renaming.becomes))
         text = respelt(text, keys, places.values)
@@ -246,35 +240,22 @@ def _row(side: Side, player: PlayerId) -> Row | None:
     return next((row for row in side.rows or () if row.player == player), None)
 
 
-def _struck_by(match: Match, renaming: Renaming) -> Iterator[tuple[str, int, int, Row]]:
-    """Of the row that goes the strikes that were struck: the side, inning and strike from 0."""
+def _joining(match: Match, renaming: Renaming) -> dict[str, Written | None]:
+    """The edits by which the strikes of the row that goes stand in the other's."""
+    edits: dict[str, Written | None] = {}
     for name, side in match.sides:
         row = _row(side, renaming.player)
-        for inning, strikes in enumerate(row.innings if row else ()):
-            for number, strike in enumerate(strikes):
-                if row is not None and strike.kind is not StrikeKind.NOT_STRUCK:
-                    yield name, inning, number, row
-
-
-def _joining(match: Match, renaming: Renaming) -> dict[str, Written | None]:
-    """The edits by which the one's strikes stand in the other's row."""
-    edits: dict[str, Written | None] = {}
-    for name, inning, number, row in _struck_by(match, renaming):
-        at = f"{name}.strikes.{renaming.becomes}.{inning + 1}.{number + 1}"
-        edits[at] = row.innings[inning][number].written
-    for name, side in match.sides:
-        if _row(side, renaming.player) is not None:
-            edits[f"{name}.strikes.{renaming.player}"] = None
+        if row is None:
+            continue
+        for inning, strikes in enumerate(row.innings, start=1):
+            for number, strike in enumerate(strikes, start=1):
+                if strike.kind is not StrikeKind.NOT_STRUCK:
+                    edits[f"{name}.strikes.{renaming.becomes}.{inning}.{number}"] = strike.written
+        edits[f"{name}.strikes.{renaming.player}"] = None
     return edits
 
 
-def _joined(match: Match, renaming: Renaming) -> Match:
-    return replace(
-        match, home=_joined_side(match.home, renaming), away=_joined_side(match.away, renaming)
-    )
-
-
-def _joined_side(side: Side, renaming: Renaming) -> Side:
+def _joined(side: Side, renaming: Renaming) -> Side:
     goes, stays = _row(side, renaming.player), _row(side, renaming.becomes)
     if goes is None or stays is None:
         return side

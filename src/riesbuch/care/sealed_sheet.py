@@ -17,7 +17,7 @@ from riesbuch.trade.cells import (
     remark_cells,
 )
 from riesbuch.trade.corrections import too_early, write_change
-from riesbuch.trade.match import Match, Seal
+from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding, RiesbuchError, UsageError, did_you_mean
 from riesbuch.trade.sealing import fits_seal, seal_digest
@@ -33,21 +33,16 @@ class Signatures:
     away: str
 
 
-def seal_entry(match: Match, signed: Signatures) -> dict[str, str]:
-    """The seal as it is written, keys in their usual order."""
-    return {
+def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
+    """``content``, which reads whole as ``match``, with a seal over what it says; one that is
+    there is written anew in its own layout. Raises UsageError where nobody can have agreed on that
+    day, RiesbuchError where the text cannot be changed."""
+    entry = {
         "on": signed.on.isoformat(),
         "home": signed.home,
         "away": signed.away,
         "digest": seal_digest(match),
     }
-
-
-def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
-    """``content``, which reads whole as ``match``, with a seal over what it says; one that is
-    there is written anew in its own layout. Raises UsageError where nobody can have agreed on that
-    day, RiesbuchError where the text cannot be changed."""
-    entry = seal_entry(match, signed)
     text = content.decode("utf-8")
     if match.seal is None:
         new = edited(text, {"seal": entry})
@@ -57,28 +52,19 @@ def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
     reading = read_sheet(sealed, match.sheet, match.season)
     if reading.findings or reading.match is None or not fits_seal(reading.match):
         raise AssertionError(f"the seal of {match.sheet} does not fit as it was written")
-    _expect_day(reading.match, match.seal)
-    return sealed
-
-
-def _expect_day(sealed: Match, replaced: Seal | None) -> None:
-    newest = len(sealed.corrections) if replaced is not None else 0
-    early = next(
-        (signature for signature in too_early(sealed) if signature.correction in (0, newest)), None
-    )
-    on = sealed.seal.on if sealed.seal is not None else None
-    what = early.what if early is not None else ""
-    if not what and on is not None and replaced is not None and replaced.on is not None:
-        what = (
-            Message("the seal of {on} that it replaces", on=replaced.on) if on < replaced.on else ""
-        )
-    if what:
+    replaced = match.seal
+    newest = len(match.corrections) if replaced is not None else 0
+    before = [early.what for early in too_early(reading.match) if early.correction in (0, newest)]
+    if replaced is not None and replaced.on is not None and signed.on < replaced.on:
+        before.append(Message("the seal of {on} that it replaces", on=replaced.on))
+    if before:
         raise UsageError(
             "{on} is before {what}; give the day on which both clubs agreed with"
             " --on, and nothing was written",
-            on=on,
-            what=what,
+            on=signed.on,
+            what=before[0],
         )
+    return sealed
 
 
 _TOP_PLACES = ("outcome", "awarded", "counts", "winner")

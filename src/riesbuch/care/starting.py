@@ -49,7 +49,10 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
         target = root / path
         content = files[path].encode("utf-8")
         if path == ".gitignore" and target.exists():
-            content = _with_line(read_plain(target), content)
+            there = read_plain(target)
+            end = b"" if not there or there.endswith(b"\n") else b"\n"
+            is_listed = content.strip() in there.splitlines()
+            content = there if is_listed else there + end + content
         if not target.exists() or read_plain(target) != content:
             replace_file(target, content)
     return sorted(files)
@@ -57,12 +60,6 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
 
 def _says(path: Path, content: str) -> bool:
     return path.is_file() and read_plain(path) == content.encode("utf-8")
-
-
-def _with_line(content: bytes, line: bytes) -> bytes:
-    if line.strip() in content.splitlines():
-        return content
-    return content + (b"" if not content or content.endswith(b"\n") else b"\n") + line
 
 
 def starting_files(name: str, language: Language, year: int) -> dict[str, str]:

@@ -40,8 +40,9 @@ def mergers(holdings: Holdings) -> Iterator[Problem]:
         for number, merged in enumerate(club.merged_from, start=1):
             place = f"clubs/{club.id}.yaml", club.positions[f"merged_from.{number}"]
             if merged == club.id:
-                said = "`{merged}` cannot be merged from itself"
-                yield problem_at(*place, "unknown-club", said, merged=merged)
+                yield problem_at(
+                    *place, "unknown-club", "`{merged}` cannot be merged from itself", merged=merged
+                )
             elif not known.knows_club(merged):
                 yield unknown_club(place, merged, known)
 

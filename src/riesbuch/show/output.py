@@ -14,7 +14,7 @@ from typing import Any, Generic, NamedTuple, TypeVar
 
 import click
 
-from riesbuch.trade.messages import Message, translated
+from riesbuch.trade.messages import Message, Words, translated
 
 FORMATS = ("table", "markdown", "csv", "json")
 FOR_PEOPLE = ("table", "markdown")
@@ -243,9 +243,12 @@ def said(text: object) -> str:
     """A message in the user's language, any other text as it is: the one place where it matters
     which that is, and standard output knows. What programs read, JSON, CSV and files, does not
     pass here."""
-    return translated(
-        text if isinstance(text, str) else str(text), getattr(sys.stdout, "words", None)
-    )
+    return translated(text if isinstance(text, str) else str(text), users_words())
+
+
+def users_words() -> Words | None:
+    """None where the user's language is English."""
+    return getattr(sys.stdout, "words", None)
 
 
 def write(text: str = "", *, ends_line: bool = True) -> None:

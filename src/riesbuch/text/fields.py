@@ -48,8 +48,13 @@ def reader_of(key: Key) -> Reader:
     def read_single(fields: "Fields", node: Node, place: str) -> object:
         if isinstance(node, Scalar):
             return getattr(fields, name)(node, place, key)
-        said = "`{place}` must be a single value, not {shape}"
-        fields.report(node.position, "wrong-shape", said, place=place, shape=_shape(node))
+        fields.report(
+            node.position,
+            "wrong-shape",
+            "`{place}` must be a single value, not {shape}",
+            place=place,
+            shape=_shape(node),
+        )
         return None
 
     return read_single
@@ -171,8 +176,13 @@ class Fields:
     def text(self, scalar: Scalar, place: str, key: Key) -> str | None:
         if scalar.text.strip() and not (scalar.plain and scalar.text in _NULLS):
             return scalar.text
-        said = "`{place}` has no text"
-        self.report(scalar.position, "bad-text", said, "fill it in or leave it out", place=place)
+        self.report(
+            scalar.position,
+            "bad-text",
+            "`{place}` has no text",
+            "fill it in or leave it out",
+            place=place,
+        )
         return None
 
     def identifier(self, scalar: Scalar, place: str, key: Key) -> str | None:
@@ -227,8 +237,13 @@ class Fields:
     def year(self, scalar: Scalar, place: str, key: Key) -> int | None:
         if _YEAR.fullmatch(scalar.text):
             return int(scalar.text)
-        said = "`{place}` is `{text}`; a year of four digits is needed"
-        self.report(scalar.position, "bad-number", said, place=place, text=scalar.text)
+        self.report(
+            scalar.position,
+            "bad-number",
+            "`{place}` is `{text}`; a year of four digits is needed",
+            place=place,
+            text=scalar.text,
+        )
         return None
 
     def date(self, scalar: Scalar, place: str, key: Key) -> datetime.date | None:
@@ -273,8 +288,13 @@ class Fields:
         read = reader_of(key.of)
         values = self.listed(node, place, lambda item, at: read(self, item, at), key.what)
         if len(values) > key.most:
-            said = "`{place}` names more than {most} people"
-            self.report(node.position, "wrong-shape", said, place=place, most=key.most)
+            self.report(
+                node.position,
+                "wrong-shape",
+                "`{place}` names more than {most} people",
+                place=place,
+                most=key.most,
+            )
         return values
 
     def listed(

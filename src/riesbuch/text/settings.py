@@ -74,8 +74,9 @@ def _syntax_finding(words: str, text: str) -> Finding:
     last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
     position = (int(place[1]), int(place[2])) if place and place[1] else (last_line, 1)
     sentence, hint = _syntax_sentence(_SYNTAX_PLACE.sub("", words))
-    said = "this cannot be read as TOML: {sentence}"
-    return finding(position, "toml-syntax", said, hint, sentence=sentence)
+    return finding(
+        position, "toml-syntax", "this cannot be read as TOML: {sentence}", hint, sentence=sentence
+    )
 
 
 def _syntax_sentence(words: str) -> tuple[str, str]:
@@ -282,8 +283,9 @@ class TomlFields:
             return texts
         for text in texts:
             if not is_identifier(text):
-                said = "`{text}` in `{key}` is not an identifier"
-                self.wrong(at, "bad-identifier", said, text=text)
+                self.wrong(
+                    at, "bad-identifier", "`{text}` in `{key}` is not an identifier", text=text
+                )
         return tuple(filter(is_identifier, texts))
 
     def read_criteria(self, value: object, at: str, key: Key) -> tuple[str, ...] | None:
