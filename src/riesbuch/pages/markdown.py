@@ -50,11 +50,6 @@ def escape(written: str) -> Markdown:
     return Markdown(_LIST_MARK.sub(r"\1\\\2", escaped))
 
 
-def fill(template: str, **parts: Markdown) -> Markdown:
-    """A phrase of the catalogue with its gaps filled."""
-    return Markdown(template.format(**parts))
-
-
 def joined(parts: Iterable[Markdown], between: str = ", ") -> Markdown:
     return Markdown(between.join(parts))
 
@@ -104,22 +99,29 @@ class Column(NamedTuple, Generic[Row]):
 def table(
     rows: Iterable[Row], *columns: Column[Row], closing: Sequence[Markdown] | None = None
 ) -> Markdown:
-    """``closing`` is a line below the others, a cell for each column."""
+    """Nothing where there are no rows. ``closing`` is a line below them, a cell for each column."""
     lines = [[column.cell(row) for column in columns] for row in rows]
+    if closing is not None:
+        lines.append([*closing])
+    if not lines:
+        return NOTHING
     heads = [
         [column.title for column in columns],
         [Markdown("--:" if column.is_figure else "---") for column in columns],
     ]
-    closings = [] if closing is None else [closing]
-    return Markdown("\n".join(f"| {' | '.join(line)} |" for line in (*heads, *lines, *closings)))
+    return Markdown("\n".join(f"| {' | '.join(line)} |" for line in (*heads, *lines)))
 
 
-def section(level: int, title: Markdown, *blocks: Markdown) -> list[Markdown]:
-    """The blocks that hold anything below their heading; nothing where there are none."""
-    filled = [block for block in blocks if block]
-    return [heading(level, title), *filled] if filled else []
+def stacked(*blocks: Markdown) -> Markdown:
+    """The blocks that hold anything, with an empty line between them."""
+    return Markdown("\n\n".join(block for block in blocks if block))
+
+
+def section(level: int, title: Markdown, *blocks: Markdown) -> Markdown:
+    """The blocks below their heading; nothing where none holds anything."""
+    below = stacked(*blocks)
+    return stacked(heading(level, title), below) if below else NOTHING
 
 
 def page(blocks: Iterable[Markdown]) -> str:
-    """The blocks that hold anything, with an empty line between them."""
-    return "\n\n".join(block for block in blocks if block) + "\n"
+    return stacked(*blocks) + "\n"
