@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.questions.match_lines import sheets_on_record, sheets_with_errors, strike_by_strike
+from riesbuch.questions.match_lines import number_of, sheets_with_errors, strike_by_strike
 from riesbuch.show.matches import errors_note, matches
 from riesbuch.show.output import Answer, Column, Table, print_answer
 from riesbuch.trade.messages import Message
@@ -52,7 +52,7 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
 def _basis(tables: Tables) -> str:
     whole, known = strike_by_strike(tables, None)
     verb = "is" if known == 1 else "are"
-    sheets = Message.plural(sheets_on_record(tables), "{count:,} sheet", "{count:,} sheets")
+    sheets = Message.plural(number_of(tables, "matches"), "{count:,} sheet", "{count:,} sheets")
     return Message(
         "Asked of {sheets}: of {matches} that count, {known:,} {verb} known strike by strike.",
         sheets=sheets,

@@ -26,12 +26,12 @@ def career_command(session: Session, player: str, output_format: str) -> None:
     spelling that only one player has.
     """
     from riesbuch.questions.career import career
-    from riesbuch.questions.match_lines import team_names
+    from riesbuch.questions.match_lines import names_of
     from riesbuch.questions.who import find_player
     from riesbuch.show.people import career_answer
 
     tables = session.all_seasons()
-    answer = career_answer(career(tables, find_player(tables, player)), team_names(tables))
+    answer = career_answer(career(tables, find_player(tables, player)), names_of(tables, "team"))
     print_answer(answer, output_format)
 
 
@@ -46,12 +46,12 @@ def meetings_command(session: Session, first: str, second: str, output_format: s
     A and B are teams or clubs, written as identifier or by name. A club stands for all its teams
     and for the clubs it was merged from.
     """
-    from riesbuch.questions.match_lines import team_names
+    from riesbuch.questions.match_lines import names_of
     from riesbuch.questions.meetings import meetings
     from riesbuch.show.matches import meetings_answer
 
     tables = session.all_seasons()
-    answer = meetings_answer(tables, meetings(tables, first, second), team_names(tables))
+    answer = meetings_answer(tables, meetings(tables, first, second), names_of(tables, "team"))
     print_answer(answer, output_format)
 
 
@@ -101,8 +101,7 @@ def records_command(
     output_format: str,
 ) -> None:
     """Highest, longest and closest over all seasons, each with its date and sheet."""
-    from riesbuch.questions.records import holders_names, record_book
-    from riesbuch.questions.scope import Scope
+    from riesbuch.questions.records import Scope, holders_names, record_book
     from riesbuch.questions.who import club_name, find_competition, find_party, former_names
     from riesbuch.show.matches import former_name_notes
     from riesbuch.show.records import RecordQuestion, records_answer
@@ -148,12 +147,7 @@ def honours_command(session: Session, competition: str | None, output_format: st
     without a record are gaps, those of a single competition too.
     """
     from riesbuch.questions.honours import gaps, honours
-    from riesbuch.questions.match_lines import (
-        player_names,
-        sheets_with_errors,
-        strike_by_strike,
-        team_names,
-    )
+    from riesbuch.questions.match_lines import names_of, sheets_with_errors, strike_by_strike
     from riesbuch.questions.who import find_competition
     from riesbuch.show.season import honours_answer
 
@@ -166,7 +160,7 @@ def honours_command(session: Session, competition: str | None, output_format: st
         list(gaps(by_season)),
         strike_by_strike(tables, competition),
         sheets_with_errors(tables, competition),
-        (team_names(tables), player_names(tables)),
+        (names_of(tables, "team"), names_of(tables, "player")),
     )
     print_answer(answer, output_format)
 
@@ -191,7 +185,7 @@ def almanac_command(
     championships.
     """
     from riesbuch.questions.almanac import almanac
-    from riesbuch.questions.match_lines import club_names, last_day, sheets_with_errors, team_names
+    from riesbuch.questions.match_lines import last_day, names_of, sheets_with_errors
     from riesbuch.questions.who import carried_on
     from riesbuch.show.matches import almanac_answer, joined
 
@@ -207,8 +201,8 @@ def almanac_command(
             " from; name the day and --year"
         )
     of_day = almanac(tables, month_and_day, seen_from, whole_year=year is None)
-    names = team_names(tables)
-    names.update(club_names(tables))
+    names = names_of(tables, "team")
+    names.update(names_of(tables, "club"))
     now = {team: Message(
 "{name} (now {joined})", name=name, joined=joined(into))
            for (team, name), into in carried_on(tables).items()}  # fmt: skip

@@ -209,8 +209,8 @@ def _sealed(sealable: SealableSheet) -> tuple[Match, Seal]:
 
 
 def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Sequence[str]) -> None:
-    from riesbuch.trade.corrections import clubs_of, missing_agreement
     from riesbuch.trade.problems import UsageError
+    from riesbuch.trade.sealing import clubs_of, missing_agreement
 
     meeting = dict.fromkeys([*clubs_of(before), *clubs_of(after)])
     missing = missing_agreement(meeting, agreed, archive.register.clubs.values())

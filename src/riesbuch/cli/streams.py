@@ -14,8 +14,7 @@ from typing import Any, TextIO
 import click
 
 from riesbuch.show.output import said
-from riesbuch.trade.characters import harmless
-from riesbuch.trade.messages import Message, Words
+from riesbuch.trade.messages import Message, Words, harmless
 
 _SECONDS_WITHOUT_A_BAR = 1.0
 _LABEL = Message("Reading sheets")

@@ -10,12 +10,12 @@ import click
 
 from riesbuch.cli.completion import competitions, rule_sets, season_years
 from riesbuch.cli.context import DateType, Session, format_option, pass_session
-from riesbuch.questions.match_lines import player_names, team_names
+from riesbuch.questions.match_lines import names_of
 from riesbuch.questions.tables import CompetitionTable, TableName, basis_of, stored_table
 from riesbuch.show.output import print_answer, say
 from riesbuch.show.season import standings_answer, strikers_answer, table_heading
 from riesbuch.trade.messages import Message
-from riesbuch.trade.years import listed_years
+from riesbuch.trade.problems import listed_years
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
@@ -132,8 +132,8 @@ def _stored_table(session: Session, name: TableName, key: str, year: int | None)
         tables = index.connection([candidate])
         table = stored_table(tables, name, candidate, key)
         if table is not None:
-            players = player_names(tables) if name == "strikers" else {}
-            return table_heading(key, candidate), table, team_names(tables), players
+            players = names_of(tables, "player") if name == "strikers" else {}
+            return table_heading(key, candidate), table, names_of(tables, "team"), players
     return None
 
 

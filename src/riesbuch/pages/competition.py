@@ -29,11 +29,10 @@ from riesbuch.pages.outcomes import (
 from riesbuch.pages.paths import competition_page, match_page, strikers_page
 from riesbuch.pages.wording import MatchRow, Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
-from riesbuch.trade.certainty import SurePlaces
+from riesbuch.trade.certainty import SurePlaces, matches_planned
 from riesbuch.trade.course import form, movement, result_for, totals
 from riesbuch.trade.ids import TeamId
 from riesbuch.trade.match import Depth, Outcome
-from riesbuch.trade.progress import matches_planned
 from riesbuch.trade.season import CompetitionKind, Fixture
 from riesbuch.trade.standings import Standing
 

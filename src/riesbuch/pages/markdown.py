@@ -10,7 +10,7 @@ from functools import lru_cache
 from typing import Generic, NamedTuple, NewType, TypeVar
 from urllib.parse import quote
 
-from riesbuch.trade.characters import UNSEEN
+from riesbuch.trade.messages import UNSEEN
 
 Markdown = NewType("Markdown", str)
 Row = TypeVar("Row", contravariant=True)

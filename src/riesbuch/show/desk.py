@@ -15,8 +15,7 @@ from typing import Any, NamedTuple
 from riesbuch.care.desk import DeskView, Figures
 from riesbuch.show.problems import has_errors
 from riesbuch.show.sheets import paper_lines, result_sentence
-from riesbuch.trade.characters import on_one_line
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, on_one_line
 from riesbuch.trade.problems import Problem, Severity
 from riesbuch.trade.running_tally import RunningSide, Total
 

@@ -14,7 +14,7 @@ from riesbuch.show.matches import (
 )
 from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, table_data
 from riesbuch.trade.messages import Message
-from riesbuch.trade.years import listed_years
+from riesbuch.trade.problems import listed_years
 
 if TYPE_CHECKING:
     from riesbuch.questions.career import Appearance, Career, SeasonOfPlayer, TimeInTeam

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from riesbuch.questions.records import RecordBook
-from riesbuch.questions.scope import Holder, Record, Scope
+from riesbuch.questions.records import Holder, Record, RecordBook, Scope
 from riesbuch.questions.who import NameOfClub, Party
 from riesbuch.show.matches import errors_note, former_name_data, joined, matches
 from riesbuch.show.output import Answer, Column, Ratio, Table, plain

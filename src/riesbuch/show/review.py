@@ -25,12 +25,12 @@ from riesbuch.show.review_lines import (
 )
 from riesbuch.show.season import standing_cell, striker_average
 from riesbuch.show.sheets import tally_data
-from riesbuch.trade.corrections import read_change
 from riesbuch.trade.messages import Message
 from riesbuch.trade.places import place_words
+from riesbuch.trade.sealing import read_change
 
 if TYPE_CHECKING:
-    from riesbuch.questions.scope import Record
+    from riesbuch.questions.records import Record
     from riesbuch.review.effects import HonoursChange, Review, ReviewedSheet, Row, RowChange
     from riesbuch.trade.cells import CellChange
     from riesbuch.trade.match import Correction

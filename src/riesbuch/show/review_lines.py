@@ -9,8 +9,8 @@ from riesbuch.review.changes import change_lines, shortened
 from riesbuch.show.matches import pair
 from riesbuch.show.output import Column, Table
 from riesbuch.show.sheets import result_sentence
-from riesbuch.trade.corrections import NOTHING, read_change
 from riesbuch.trade.messages import Message
+from riesbuch.trade.sealing import NOTHING, read_change
 
 if TYPE_CHECKING:
     from riesbuch.review.causes import Cause

@@ -24,7 +24,7 @@ from riesbuch.trade.problems import RiesbuchError
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.strikes import StrikeKind, write_strike
-from riesbuch.trade.tally import DecidedBy, SideTally, Tally, columns, row_points, tally
+from riesbuch.trade.tally import DecidedBy, SideTally, Tally, columns, tally
 
 if TYPE_CHECKING:
     from riesbuch.trade.comparing import Comparison, Difference
@@ -113,7 +113,7 @@ def _side_lines(
 
 def _row_line(label: str, row: Row, width: int, innings: int, rules: RuleSet) -> str:
     cells = [write_strike(strike) for strike in row.strikes]
-    return _cells_line(label, cells, _shown(row_points(row)), width, innings, rules)
+    return _cells_line(label, cells, _shown(row.total), width, innings, rules)
 
 
 def _cells_line(

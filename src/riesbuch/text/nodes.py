@@ -6,8 +6,8 @@ Every scalar is text here; what it means is up to the field it stands in.
 from collections.abc import Iterator
 from typing import Generic, NamedTuple, TypeAlias, TypeVar, cast
 
-from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position
+from riesbuch.trade.messages import control_in
 from riesbuch.trade.problems import Finding, finding
 
 _Record = TypeVar("_Record")

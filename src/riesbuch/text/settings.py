@@ -12,10 +12,9 @@ from typing import Any
 
 from riesbuch.text.nodes import control_finding
 from riesbuch.text.yaml_tree import RefusedFileError, decode
-from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position, is_identifier
 from riesbuch.trade.keys import Key, keys_of, names_of
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, control_in
 from riesbuch.trade.problems import Finding, alternatives, did_you_mean, finding
 
 _HEADER = re.compile(r"\s*\[(\[)?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")

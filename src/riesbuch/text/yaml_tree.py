@@ -20,8 +20,8 @@ from ruamel.yaml.events import (
 from riesbuch.text.lifting import LEVELS_BELOW, STAND_IN, lift_rows
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, controls
 from riesbuch.text.plain import LARGEST_FILE
-from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position
+from riesbuch.trade.messages import control_in
 from riesbuch.trade.problems import Finding, finding
 
 # The C parser is chosen once, where it is installed; else the pure one, which gives the same trees.

@@ -8,9 +8,8 @@ from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import NamedTuple
 
-from riesbuch.trade.characters import on_one_line
 from riesbuch.trade.ids import Position
-from riesbuch.trade.messages import Message, joined
+from riesbuch.trade.messages import Message, joined, on_one_line
 
 
 class Severity(StrEnum):
@@ -266,3 +265,14 @@ def in_a_row(words: Iterable[str]) -> str:
     for following in others:
         first = Message("{first}, {following}", first=first, following=following)
     return first
+
+
+def listed_years(years: Iterable[int]) -> str:
+    """Years in order as in "1958, 1965–1971"."""
+    runs: list[list[int]] = []
+    for year in years:
+        if runs and runs[-1][1] == year - 1:
+            runs[-1][1] = year
+        else:
+            runs.append([year, year])
+    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in runs)
