@@ -80,9 +80,9 @@ class Problem(NamedTuple):
     def as_sentence(self) -> str:
         """``severity: message – hint (code)``."""
         return Message.layout(
-            "{severity}: {message} – {hint} ({code})"
-            if self.hint
-            else "{severity}: {message} ({code})",
+            "{severity}: {message}"
+            + (" – {hint}" if self.hint else "")
+            + (" ({code})" if self.code else ""),
             severity=_SEVERITIES[self.severity],
             message=self.message,
             hint=self.hint,
