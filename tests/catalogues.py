@@ -45,6 +45,11 @@ _IN_PAGES: Keywords = {
 _IN_COMMANDS: Keywords = dict.fromkeys(
     ("say", "RiesbuchError", "UsageError", "GitError", "CellError", "fault"), (1,)
 )
+# What is found wrong: which arguments are messages, each by itself, what is said and what advised.
+_SAID_AND_ADVISED = {
+    **dict.fromkeys(("finding", "report", "wrong", "RefusedFileError"), (2, 3)),
+    "problem_at": (3, 4),
+}
 # They say one thing in several ways, each a message; the first argument is the context of all.
 IN_SEVERAL_WAYS = ("Phrase",)
 
@@ -131,6 +136,11 @@ def said_in(path: Path, keywords: Keywords) -> Iterator[tuple[str | None, str | 
     calls = [node for node in nodes if isinstance(node, ast.Call)]
     for node in sorted(calls, key=lambda call: (call.lineno, call.col_offset)):
         name = getattr(node.func, "id", getattr(node.func, "attr", ""))
+        # A place may be handed over as path and position at once.
+        arguments = [*node.args[: isinstance(next(iter(node.args), None), ast.Starred)], *node.args]
+        for index in _SAID_AND_ADVISED.get(name, ()):
+            for sentence in written(arguments[index]) if index < len(arguments) else ():
+                yield None, sentence
         positions = keywords.get(name, ())
         if not positions and name in COLUMNS:
             titles = [key.value for key in node.keywords if key.arg == "title"]
@@ -154,7 +164,7 @@ def written(argument: ast.expr) -> list[str]:
     if isinstance(argument, ast.IfExp):
         return written(argument.body) + written(argument.orelse)
     is_text = isinstance(argument, ast.Constant) and isinstance(argument.value, str)
-    return [argument.value] if is_text else []  # type: ignore[attr-defined]
+    return [argument.value] if is_text and argument.value else []  # type: ignore[attr-defined]
 
 
 @cache

@@ -166,13 +166,11 @@ class SealableSheet:
     def say_what_is_wrong(self, content: bytes | None = None) -> bool:
         """Tell what keeps the sheet, or what it becomes, from being sealed: errors in it, those
         that it makes beside other sheets, and blanks. Whether there was any."""
-        from riesbuch.judge.examination import errors_caused, examine_content
+        from riesbuch.judge.examination import errors_caused, examine_file
         from riesbuch.show.problems import say_problems
 
         content = self.content if content is None else content
-        examined = examine_content(
-            self.archive, self.file, self.examined.sheet, self.season, content
-        )
+        examined = examine_file(self.archive, self.file, self.examined.sheet, self.season, content)
         wrong = errors_caused(self.archive, self.file, content)
         wrong += [
             problem
@@ -190,7 +188,7 @@ class SealableSheet:
 def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
     """The sheet that ``argument`` names; raises UsageError for one outside the seasons, which
     nothing can be said of beside the others."""
-    from riesbuch.judge.examination import examine_content
+    from riesbuch.judge.examination import examine_file
 
     folder = session.folder
     path = locate(folder, argument)
@@ -212,7 +210,7 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
         file=path,
         path=folder.relative(path),
         content=content,
-        examined=examine_content(archive, path, sheet, year, content),
+        examined=examine_file(archive, path, sheet, year, content),
     )
 
 
