@@ -20,6 +20,12 @@ def own_cache(tmp_path_factory: pytest.TempPathFactory) -> None:
     os.environ["XDG_CACHE_HOME"] = str(tmp_path_factory.mktemp("cache"))
 
 
+@pytest.fixture(scope="session", autouse=True)
+def english() -> None:
+    """What tests run in a process of its own speaks English, whatever the machine's locale."""
+    os.environ["RIESBUCH_LANGUAGE"] = "en"
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--refresh-documentation",

@@ -130,7 +130,6 @@ STILL_ENGLISH: dict[str, str] = {
     "records": "club or records team",
     "almanac": "first founded match on record",
     "find": "Aebi Rudolf also player",
-    "ask": "are",
     "roster": (
         "aarwald birkenfluh club clubs eschlisried fuchsmattigen ginsterwil nebelschwand"
         " oberaar sommerhubel steinhubelmoos tiefenschuer"
@@ -145,6 +144,8 @@ STILL_ENGLISH: dict[str, str] = {
 
 
 class MadeUp:
+    language = "made-up"
+
     def __init__(self) -> None:
         self.known: set[tuple[str | None, str]] = {
             (message.context or "", one)

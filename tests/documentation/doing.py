@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.cli.main import run
+from riesbuch.cli.main import run, users_words
 from tests.documentation.pages import ANY_LINES, Block, Section
 from tests.example_copy import copy_example
 
@@ -29,7 +29,7 @@ _GIT_ENVIRONMENT = {
 }
 
 
-def run_riesbuch(words: list[str], directory: Path) -> tuple[int, str]:
+def run_riesbuch(words: list[str], directory: Path, language: str = "en") -> tuple[int, str]:
     """Exit status, and what a terminal would show: standard output and error together."""
     screen = io.StringIO()
     with (
@@ -38,16 +38,16 @@ def run_riesbuch(words: list[str], directory: Path) -> tuple[int, str]:
         contextlib.redirect_stderr(screen),
         pytest.raises(SystemExit) as leaving,
     ):
-        run(words)
+        run(words, users_words({"RIESBUCH_LANGUAGE": language}))
     assert isinstance(leaving.value.code, int)
     return leaving.value.code, screen.getvalue()
 
 
-def run_git(words: list[str], directory: Path) -> str:
+def run_git(words: list[str], directory: Path, language: str = "en") -> str:
     done = subprocess.run(
         ["git", *words],
         cwd=directory,
-        env={**os.environ, **_GIT_ENVIRONMENT},
+        env={**os.environ, **_GIT_ENVIRONMENT, "RIESBUCH_LANGUAGE": language},
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
@@ -57,16 +57,17 @@ def run_git(words: list[str], directory: Path) -> str:
     return done.stdout
 
 
-def run_command(command: str, folder: Path) -> list[str]:
+def run_command(command: str, folder: Path, language: str = "en") -> list[str]:
     """The lines that a documented command prints, typed in ``folder``."""
     program, *words = shlex.split(command)
     if program == "git":
-        output = run_git(words, folder)
+        output = run_git(words, folder, language)
     else:
         assert program == "riesbuch", f"a page shows a command that is not ours: {command}"
-        _, output = run_riesbuch(words, folder)
+        _, output = run_riesbuch(words, folder, language)
         # A commit is named by all that is in it, so pages show one name for any.
         output = re.sub(r"(?<=[Ss]ince commit )[0-9a-f]{10}\b", "5f0c3a9be1", output)
+        output = re.sub(r"(?<=[Ss]eit Commit )[0-9a-f]{10}\b", "5f0c3a9be1", output)
     return output.rstrip("\n").split("\n") if output.strip() else []
 
 

@@ -26,7 +26,7 @@ ANY_LINES = "…"
 
 _FENCE = re.compile(r"```([a-z]*)")
 _HEADING = re.compile(r"#{1,6} (.+)")
-_LINK = re.compile(r"(?<!!)\[[^\]]+\]\(([^)\s]+)\)")
+LINK = re.compile(r"(?<!!)\[[^\]]+\]\(([^)\s]+)\)")
 _FILE_LINE = re.compile(r"# ([a-z]+/[\w./-]+\.(?:yaml|toml|md)|league\.toml|[\w-]+\.csv)")
 
 
@@ -34,8 +34,21 @@ def guide_pages() -> list[Path]:
     return sorted(GUIDE.glob("*.md"))
 
 
+def translated_pages() -> list[Path]:
+    """Each called as the English one, in a folder of its language."""
+    return sorted(GUIDE.glob("*/*.md"))
+
+
 def all_pages() -> list[Path]:
-    return [README, *guide_pages()]
+    return [README, *guide_pages(), *translated_pages()]
+
+
+def name_of(path: Path) -> str:
+    return path.relative_to(CHECKOUT).as_posix().removeprefix("src/riesbuch/guide/")
+
+
+def language_of(path: Path) -> str:
+    return path.parent.name if path.parent.parent == GUIDE else "en"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,7 +104,7 @@ class Page:
 
     @property
     def links(self) -> list[str]:
-        return _LINK.findall(self.prose)
+        return LINK.findall(self.prose)
 
     @property
     def anchors(self) -> set[str]:

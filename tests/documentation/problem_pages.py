@@ -25,10 +25,11 @@ def case_of(code: str) -> Case:
     return next(case for case in CASES if case.code == code)
 
 
-def told(case: Case, folder: Path) -> str:
+def told(case: Case, folder: Path, language: str) -> str:
     """The line that the tool prints about the case, laid out in ``folder``."""
     lay_out(folder, case.edits)
-    _, output = run_riesbuch(["--folder", str(folder), "check"], folder.parent)
+    words = ["--folder", str(folder), "check"]
+    _, output = run_riesbuch(words, folder.parent)
     mark, code = f": {case.severity}: ", f" ({case.code})"
     lines = [
         line
@@ -36,15 +37,21 @@ def told(case: Case, folder: Path) -> str:
         if mark in line and line.endswith(code) and case.says in line
     ]
     assert lines, output
+    line = lines[0]
+    if language != "en":
+        _, in_language = run_riesbuch(words, folder.parent, language)
+        # The same problem is told in the same line.
+        line = in_language.splitlines()[output.splitlines().index(line)]
     if case.code == "file-unreadable":
-        return lines[0].partition(case.says)[0] + case.says + CUT
-    return lines[0]
+        # The rest is the operating system's.
+        return "".join(line.rpartition(": ")[:2]) + CUT
+    return line
 
 
-def expected_blocks(case: Case, folder: Path) -> list[list[str]]:
+def expected_blocks(case: Case, folder: Path, language: str) -> list[list[str]]:
     """The blocks of the case's section: the file's offending lines, and what the tool says."""
     excerpt = [case.excerpt.split("\n")] if case.excerpt else []
-    return [*excerpt, [told(case, folder)]]
+    return [*excerpt, [told(case, folder, language)]]
 
 
 def shown_blocks(section: Section) -> list[Block]:

@@ -2,12 +2,13 @@
 
 import re
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 
 import click
 import pytest
 
-from riesbuch.cli.main import COMMANDS, main
+from riesbuch.cli.main import COMMANDS, main, users_words
 from riesbuch.text import sheet
 from riesbuch.text.league import League, Publishing
 from riesbuch.text.sheet import DEPTH_KEYS
@@ -40,14 +41,18 @@ from tests.documentation.doing import (
 from tests.documentation.pages import (
     ANY_LINES,
     CHECKOUT,
+    LINK,
     PROBLEMS_PAGE,
     README,
     Block,
     Page,
     all_pages,
     guide_pages,
+    language_of,
+    name_of,
     read_page,
     rewrite,
+    translated_pages,
 )
 from tests.documentation.problem_pages import (
     case_of,
@@ -57,8 +62,11 @@ from tests.documentation.problem_pages import (
 )
 from tests.example_copy import copy_example
 
-EACH_PAGE = pytest.mark.parametrize("path", all_pages(), ids=lambda path: path.name)
-EACH_GUIDE_PAGE = pytest.mark.parametrize("path", guide_pages(), ids=lambda path: path.stem)
+EACH_PAGE = pytest.mark.parametrize("path", all_pages(), ids=name_of)
+EACH_GUIDE_PAGE = pytest.mark.parametrize(
+    "path", [*guide_pages(), *translated_pages()], ids=name_of
+)
+EACH_TRANSLATED_PAGE = pytest.mark.parametrize("path", translated_pages(), ids=name_of)
 
 TEST_COMMAND = (
     "python3 -m venv .venv && .venv/bin/pip install --quiet --editable '.[test]'"
@@ -101,7 +109,7 @@ def test_commands_print_what_the_page_shows(path: Path, refresh: bool, tmp_path:
                 continue
             new_lines: list[str] = []
             for command, shown in commands_and_output(block):
-                printed = run_command(command, folder)
+                printed = run_command(command, folder, language_of(path))
                 assert "Traceback" not in printed
                 assert refresh or agrees(shown, printed), (
                     f"{page.name}, {section.heading}: $ {command}\nnow prints:\n"
@@ -137,7 +145,7 @@ def test_complete_files_are_accepted(path: Path, tmp_path: Path) -> None:
 
 @EACH_PAGE
 def test_pieces_of_files_can_be_read(path: Path) -> None:
-    if path == PROBLEMS_PAGE:
+    if path.name == PROBLEMS_PAGE.name:
         pytest.skip("its pieces are wrong on purpose, and held against the tested cases")
     for block in read_page(path).blocks:
         if block.language == "toml":
@@ -264,15 +272,73 @@ def test_a_guide_page_begins_with_its_title(path: Path) -> None:
     page = read_page(path)
     assert re.fullmatch(r"# \S.+", page.lines[0])
     for link in page.links:
-        assert (path.parent / link.partition("#")[0]).parent == path.parent, (
-            "a page of the guide is read without the checkout too"
-        )
+        assert (path.parent / link.partition("#")[0]).resolve().parent in (
+            path.parent,
+            PROBLEMS_PAGE.parent,
+        ), "a page of the guide is read without the checkout too"
 
 
 @EACH_GUIDE_PAGE
 def test_guide_prints_the_page(path: Path, tmp_path: Path) -> None:
-    status, output = run_riesbuch(["guide", path.stem], tmp_path)
+    status, output = run_riesbuch(["guide", path.stem], tmp_path, language_of(path))
     assert (status, output) == (0, path.read_text(encoding="utf-8"))
+
+
+# Pages in another language
+
+REMARK = re.compile(r"(?:^|\s+)#(?!!).*")
+CODE = re.compile(r"`([^`]+)`")
+
+
+def outline(page: Page) -> Iterator[tuple[str, list[str], list[str], list[list[str]]]]:
+    """Of each section what is the same in all languages: the heading's level, and the heading
+    where it is a code; what it is made of; what it names, links and code; and what it shows."""
+    for section in page.sections:
+        mark, _, heading = (section.prose or [""])[0].partition(" ")
+        prose = "\n".join(section.prose)
+        parts = [
+            re.sub(r"[^|]", "", line) if line.startswith("|") else "*" if line.startswith("* ") else
+            re.sub(r"\d.*", "1", line) if re.match(r"\d\.", line) else "¶"
+            for before, line in zip(["", *section.prose], section.prose, strict=False)
+            if line and (not before or re.match(r"\||\* |\d\.", line))
+        ]  # fmt: skip
+        named = {
+            *(" ".join(code.split()) for code in CODE.findall(prose)),
+            *(link.rpartition("/")[2].partition("#")[0] for link in LINK.findall(prose)),
+        }
+        shown = [[block.language, *same_everywhere(block)] for block in section.blocks]
+        yield f"{mark} {heading}" if heading.startswith("`") else mark, parts, sorted(named), shown
+
+
+def same_everywhere(block: Block) -> Iterator[str]:
+    """The lines that no language changes: commands without their output, files without remarks."""
+    for line in block.lines:
+        if block.language == "console":
+            said = line if line.startswith("$ ") else ""
+        elif block.language == "text":
+            # So the tool says it.
+            said = re.sub(r"^(\S+:\d+:\d+: ).*(\([a-z0-9-]+\)|…)$", r"\1\2", line)
+        elif block.path is not None and line == block.lines[0]:
+            said = line
+        else:
+            said = REMARK.sub("", line)
+        if said:
+            yield said
+
+
+@EACH_TRANSLATED_PAGE
+def test_a_translated_page_says_what_the_english_one_says(path: Path) -> None:
+    """Whoever adds a heading, a list's entry, an option or an example to one adds it to both."""
+    english = read_page(path.parents[1] / path.name)
+    ours, theirs = [*outline(read_page(path))], [*outline(english)]
+    for section, mine, its in zip(english.sections, ours, theirs, strict=False):
+        assert mine == its, section.heading
+    assert len(ours) == len(theirs)
+
+
+@EACH_TRANSLATED_PAGE
+def test_german_is_written_as_in_switzerland(path: Path) -> None:
+    assert not re.search("[ßẞ„“]", path.read_text(encoding="utf-8"))
 
 
 KEYS_OF_PAGES = {
@@ -326,18 +392,24 @@ def test_the_blank_sheet_has_a_whole_team_and_is_a_draft() -> None:
 
 # The page of problems
 
+PAGES_OF_PROBLEMS = [path for path in all_pages() if path.name == PROBLEMS_PAGE.name]
 
-def test_every_code_has_one_heading() -> None:
-    sections = sections_by_code(read_page(PROBLEMS_PAGE))
+
+@pytest.mark.parametrize("path", PAGES_OF_PROBLEMS, ids=name_of)
+def test_every_code_has_one_heading(path: Path) -> None:
+    sections = sections_by_code(read_page(path))
     assert {code: len(found) for code, found in sections.items()} == dict.fromkeys(CODES, 1)
 
 
+@pytest.mark.parametrize("path", PAGES_OF_PROBLEMS, ids=name_of)
 @pytest.mark.parametrize("code", list(CODES))
-def test_a_problem_is_shown_as_it_is_told(code: str, refresh: bool, tmp_path: Path) -> None:
-    page = read_page(PROBLEMS_PAGE)
+def test_a_problem_is_shown_as_it_is_told(
+    code: str, path: Path, refresh: bool, tmp_path: Path
+) -> None:
+    page = read_page(path)
     (section,) = sections_by_code(page)[code]
     case = case_of(code)
-    expected = expected_blocks(case, tmp_path / "folder")
+    expected = expected_blocks(case, tmp_path / "folder", language_of(path))
     blocks = shown_blocks(section)
     assert len(blocks) == len(expected)
     if refresh:
@@ -345,5 +417,10 @@ def test_a_problem_is_shown_as_it_is_told(code: str, refresh: bool, tmp_path: Pa
         return
     assert [list(block.lines) for block in blocks] == expected
     prose = "\n".join(section.prose)
-    assert f"\n**{CODES[code]}**" in prose
-    assert case.title in prose
+    if path == PROBLEMS_PAGE:
+        assert f"\n**{CODES[code]}**" in prose
+        assert case.title in prose
+    else:
+        words = users_words({"RIESBUCH_LANGUAGE": language_of(path)})
+        assert words is not None
+        assert f"\n**{words.gettext(CODES[code])}**" in prose

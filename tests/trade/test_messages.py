@@ -36,7 +36,7 @@ def test_a_message_is_its_english_sentence() -> None:
     assert NESTED == "`home.points` has 2 strikes in x"
     assert json.dumps([NESTED]) == '["`home.points` has 2 strikes in x"]'
     assert Message.plural(1, "{count} strike", "{count} strikes") == "1 strike"
-    assert Message("no gaps, but {{braces}}") == "no gaps, but {braces}"
+    assert Message("no gaps, but {braces}") == "no gaps, but {braces}"
 
 
 def test_a_message_is_said_in_another_language_with_all_that_is_in_it() -> None:

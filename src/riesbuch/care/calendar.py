@@ -7,14 +7,14 @@ from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from riesbuch.folder.archive import Archive
-from riesbuch.index.index import Index, SeasonTallies
+from riesbuch.index.index import Index
 from riesbuch.language.catalogue import Catalogue
 from riesbuch.language.outcomes import result_sentences
 from riesbuch.trade.appointments import Appointment, Recorded, fit
+from riesbuch.trade.certainty import meeting_of
 from riesbuch.trade.ids import ClubId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.people import Register
-from riesbuch.trade.progress import meeting_of
 from riesbuch.trade.season import CompetitionKind, Fixture, Season
 from riesbuch.trade.tally import Tally
 
@@ -130,13 +130,11 @@ def season_events(
 def _meeting_numbers(fixtures: Sequence[Fixture]) -> list[int]:
     """Of each fixture which one it is, from 1, of its competition with the same home and away
     side: that stays when the day changes."""
-    order = sorted(
-        range(len(fixtures)), key=lambda n: (fixtures[n].round or 0, fixtures[n].date, n)
-    )
     counted: Counter[Hashable] = Counter()
     numbers = [0] * len(fixtures)
-    for index in order:
-        fixture = fixtures[index]
+    for index, fixture in sorted(
+        enumerate(fixtures), key=lambda numbered: (numbered[1].round or 0, numbered[1].date)
+    ):
         pair = (fixture.competition, fixture.home, fixture.away)
         counted[pair] += 1
         numbers[index] = counted[pair]
@@ -239,11 +237,9 @@ def scheduled_season(index: Index, archive: Archive, year: int) -> tuple[Schedul
     return tuple(
         Scheduled(
             appointment=appointment,
-            tally=_reliable(season, appointment.final.source) if appointment.final else None,
+            tally=season.tallies[appointment.final.source][0]
+            if appointment.final is not None and appointment.final.source not in season.with_errors
+            else None,
         )
         for appointment in fit(archive.fixtures.get(year, ()), recorded).appointments
     )
-
-
-def _reliable(season: SeasonTallies, path: str) -> Tally | None:
-    return None if path in season.with_errors else season.tallies[path][0]

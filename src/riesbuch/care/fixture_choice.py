@@ -108,7 +108,7 @@ def wanted(
     """What is asked for in a person's words; raises UsageError as `find_team` does."""
     teams = find_team(register, home), find_team(register, away)
     if teams[0] == teams[1]:
-        raise UsageError(Message("`{teams}` cannot meet itself; name two teams", teams=teams[0]))
+        raise UsageError("`{teams}` cannot meet itself; name two teams", teams=teams[0])
     key = CompetitionId(competition) if competition is not None else None
     return MatchOrder(home=teams[0], away=teams[1], date=date, competition=key)
 
@@ -125,9 +125,21 @@ def choose(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> PlannedMatch
         found = _next(planned)
     else:
         found = _on_the_day(wanted, wanted.date, planned)
-        sheet = found.sheet if found else _sheet_of_the_day(wanted, wanted.date, pairings)
+        of_the_day = (
+            sheet
+            for pairing in pairings
+            for sheet in pairing.recorded
+            if sheet.date == wanted.date
+            and wanted.takes(sheet.competition)
+            and not sheet.is_to_be_replayed
+        )
+        sheet = found.sheet if found else next(of_the_day, None)
         if sheet is not None:
-            raise RiesbuchError(_has_sheet(sheet))
+            raise RiesbuchError(
+                "this match has a sheet {state}already: {path}; nothing was written",
+                state=Message("as a draft ") if sheet.is_draft else "",
+                path=sheet.path,
+            )
         found = found or _as_asked(wanted, wanted.date, pairings, planned)
     if found is None:
         raise _no_fixture(wanted, planned, pairings)
@@ -159,7 +171,10 @@ def _planned(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> list[Plann
     return [
         match
         for pairing in pairings
-        for match in sorted(pairing.planned(wanted.home, wanted.away), key=_by_day)
+        for match in sorted(
+            pairing.planned(wanted.home, wanted.away),
+            key=lambda match: (match.date, match.competition),
+        )
         if wanted.takes(match.competition)
     ]
 
@@ -171,10 +186,6 @@ def _next(planned: Sequence[PlannedMatch], *, drafts: bool = False) -> PlannedMa
         (match for match in of_newest if match.sheet is None or (drafts and match.sheet.is_draft)),
         None,
     )
-
-
-def _by_day(match: PlannedMatch) -> tuple[datetime.date, str]:
-    return match.date, match.competition
 
 
 def _on_the_day(
@@ -189,24 +200,11 @@ def _on_the_day(
     if len(found) > 1:
         keys = alternatives(sorted(dict.fromkeys(match.competition for match in found)))
         raise UsageError(
-            Message(
-                "they meet more than once on {date}; choose with --competition {keys}",
-                date=date,
-                keys=keys,
-            )
+            "they meet more than once on {date}; choose with --competition {keys}",
+            date=date,
+            keys=keys,
         )
     return found[0] if found else None
-
-
-def _sheet_of_the_day(
-    wanted: MatchOrder, date: datetime.date, pairings: Sequence[SeasonOfPair]
-) -> SheetOfMatch | None:
-    for pairing in pairings:
-        for sheet in pairing.recorded:
-            is_it = sheet.date == date and wanted.takes(sheet.competition)
-            if is_it and not sheet.is_to_be_replayed:
-                return sheet
-    return None
 
 
 def _as_asked(
@@ -236,15 +234,6 @@ def _as_asked(
     return PlannedMatch(competition, number, date, wanted.home, wanted.away, None, planned_for)
 
 
-def _has_sheet(sheet: SheetOfMatch) -> str:
-    state = Message("as a draft ") if sheet.is_draft else ""
-    return Message(
-        "this match has a sheet {state}already: {path}; nothing was written",
-        state=state,
-        path=sheet.path,
-    )
-
-
 def _no_fixture(
     wanted: MatchOrder, planned: Sequence[PlannedMatch], pairings: Sequence[SeasonOfPair]
 ) -> RiesbuchError:
@@ -253,36 +242,24 @@ def _no_fixture(
         what += Message(" in `{competition}`", competition=wanted.competition)
     if wanted.date is None and planned:
         newest = [match for match in planned if match.year == planned[0].year]
-        put_off = [
-            match.sheet.path
-            for match in newest
-            if match.sheet is not None and match.sheet.is_to_be_replayed
-        ]
-        told = ", ".join(dict.fromkeys(match.sheet.path for match in newest if match.sheet))
-        advice = (
-            Message(
-                "; for the new day of a match that was put off or annulled give --date"
-                " and --competition"
-            )
-            if put_off
-            else ""
+        sheets = [match.sheet for match in newest if match.sheet is not None]
+        told = ", ".join(dict.fromkeys(sheet.path for sheet in sheets))
+        advice = Message(
+            "; for the new day of a match that was put off or annulled give --date and"
+            " --competition"
         )
         return RiesbuchError(
-            Message(
-                "every fixture of {what} has a sheet already: {told}{advice}",
-                what=what,
-                told=told,
-                advice=advice,
-            )
+            "every fixture of {what} has a sheet already: {told}{advice}",
+            what=what,
+            told=told,
+            advice=advice if any(sheet.is_to_be_replayed for sheet in sheets) else "",
         )
     if wanted.date is not None:
         what += Message(" on {date}", date=wanted.date)
     return UsageError(
-        Message(
-            "there is no fixture of {what}; {fixtures_there_are}",
-            what=what,
-            fixtures_there_are=_fixtures_there_are(wanted, pairings),
-        )
+        "there is no fixture of {what}; {fixtures_there_are}",
+        what=what,
+        fixtures_there_are=_fixtures_there_are(wanted, pairings),
     )
 
 
@@ -305,7 +282,7 @@ def _fixtures_there_are(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) ->
         )
         if days:
             shown = alternatives(f"{date} ({competition})" for date, competition in days[-4:])
-            return f"{how} {shown}"
+            return how + " " + shown
     newest = pairings[0].season.year if pairings else None
     for pairing in pairings:
         opponents = sorted(

@@ -85,13 +85,11 @@ def make_plan(archive: Archive, order: PlanOrder) -> Plan:
     cut_or_kept = [n for n, fixture in enumerate(there) if fixture.competition == competition.id]
     if cut_or_kept and not order.replaces:
         raise UsageError(
-            Message(
-                "`{id}` has fixtures already ({fixtures}) in {path}; with --replace"
-                " those that have no sheet yet are planned anew",
-                id=competition.id,
-                fixtures=len(cut_or_kept),
-                path=archive.folder.relative(path),
-            )
+            "`{id}` has fixtures already ({fixtures}) in {path}; with --replace"
+            " those that have no sheet yet are planned anew",
+            id=competition.id,
+            fixtures=len(cut_or_kept),
+            path=archive.folder.relative(path),
         )
     fitted = _fitted(archive, order, there)
     appointed = fitted.appointments
@@ -106,7 +104,11 @@ def make_plan(archive: Archive, order: PlanOrder) -> Plan:
     elsewhere = [
         replace(appointment.fixture, date=appointment.day)
         for appointment in others
-        if appointment.day is not None and not _is_sociable(archive, order, appointment.fixture)
+        # A match on the same day is nothing to tell of where the two competitions share days.
+        if appointment.day is not None
+        and not may_share_a_day(
+            competition, archive.competition(order.year, appointment.fixture.competition)
+        )
     ]
     return Plan(
         fixtures=tuple(
@@ -134,31 +136,25 @@ def _check_order(archive: Archive, order: PlanOrder) -> None:
     problems = [problem for problem in archive.problems if problem.place.path == season_file]
     if problems:
         lines = joined("\n", (problem.as_line() for problem in problems))
-        raise RiesbuchError(Message("first mend what the plan is made from:\n{lines}", lines=lines))
+        raise RiesbuchError("first mend what the plan is made from:\n{lines}", lines=lines)
     if competition.kind is CompetitionKind.CUP:
         raise UsageError(
-            Message(
-                "`{id}` is a cup: who meets whom follows from its draws and results;"
-                " write its fixtures by hand",
-                id=competition.id,
-            )
+            "`{id}` is a cup: who meets whom follows from its draws and results;"
+            " write its fixtures by hand",
+            id=competition.id,
         )
     if len(competition.teams) < 2:
         raise UsageError(
-            Message(
-                "`{id}` has {teams} teams to plan for; list them under `teams` in {season_file}",
-                id=competition.id,
-                teams=len(competition.teams) or Message("no"),
-                season_file=season_file,
-            )
+            "`{id}` has {teams} teams to plan for; list them under `teams` in {season_file}",
+            id=competition.id,
+            teams=len(competition.teams) or Message("no"),
+            season_file=season_file,
         )
     if order.first.year != order.year:
         raise UsageError(
-            Message(
-                "the plan cannot begin on {first}, outside the season {year}",
-                first=order.first,
-                year=order.year,
-            )
+            "the plan cannot begin on {first}, outside the season {year}",
+            first=order.first,
+            year=order.year,
         )
 
 
@@ -169,9 +165,7 @@ def _read_there(archive: Archive, order: PlanOrder, before: bytes | None) -> Seq
     if reading.findings or reading.record is None:
         path = archive.folder.relative(archive.folder.fixtures_file(order.year))
         lines = joined("\n", (finding.in_file(path).as_line() for finding in reading.findings))
-        raise RiesbuchError(
-            Message("first mend the fixtures that are there:\n{lines}", lines=lines)
-        )
+        raise RiesbuchError("first mend the fixtures that are there:\n{lines}", lines=lines)
     return reading.record
 
 
@@ -187,11 +181,9 @@ def _fitted(archive: Archive, order: PlanOrder, there: Sequence[Fixture]) -> Fit
     if in_doubt:
         lines = "\n".join(f"  {path}" for path in in_doubt)
         raise RiesbuchError(
-            Message(
-                "fixtures that have a sheet stay, but it cannot be told which fixture"
-                " these belong to; `riesbuch check` says what to mend first:\n{lines}",
-                lines=lines,
-            )
+            "fixtures that have a sheet stay, but it cannot be told which fixture"
+            " these belong to; `riesbuch check` says what to mend first:\n{lines}",
+            lines=lines,
         )
     return fit(there, [recorded_entry(sheet.entry) for sheet in sheets if sheet.entry])
 
@@ -228,12 +220,10 @@ def _new_fixtures(
     if outside is not None or len(days) < len(rounds):
         number = rounds[days.index(outside) if outside else len(days)][0]
         raise UsageError(
-            Message(
-                "round {round} would no longer be in the season {year}; begin"
-                " earlier, or leave fewer days between the rounds with --every",
-                round=number,
-                year=order.year,
-            )
+            "round {round} would no longer be in the season {year}; begin"
+            " earlier, or leave fewer days between the rounds with --every",
+            round=number,
+            year=order.year,
         )
     new = tuple(
         Fixture(
@@ -247,7 +237,20 @@ def _new_fixtures(
         for (number, pairs), day in zip(rounds, days, strict=True)
         for pair in pairs
     )
-    _check_days(new, kept)
+    on_their_days = [
+        replace(appointment.fixture, date=appointment.day)
+        for appointment in kept
+        if appointment.day is not None
+    ]
+    for clash in _clashes(new, on_their_days):
+        raise UsageError(
+            "{team} would play twice on {date}: {home} against {away} has a sheet and stays on"
+            " that day; leave the day out with --not {date}, or begin on another",
+            team=clash.team,
+            date=clash.fixture.date,
+            home=clash.other.home,
+            away=clash.other.away,
+        )
     needless = tuple(
         day
         for day in sorted(order.left_out)
@@ -269,40 +272,14 @@ def _take_out(left: list[list[Pairing]], fixture: Fixture, competition: Competit
         else Message("on {date}", date=fixture.date)
     )
     raise UsageError(
-        Message(
-            "{home} against {away} {where} has a sheet and stays, but the plan for"
-            " the teams and cycles of `{id}` in season.toml has no such match there"
-            " (or has it once only); give the teams their old order back, or change"
-            " the other fixtures by hand",
-            home=fixture.home,
-            away=fixture.away,
-            where=where,
-            id=competition.id,
-        )
+        "{home} against {away} {where} has a sheet and stays, but the plan for the teams and cycles"
+        " of `{id}` in season.toml has no such match there (or has it once only); give the teams"
+        " their old order back, or change the other fixtures by hand",
+        home=fixture.home,
+        away=fixture.away,
+        where=where,
+        id=competition.id,
     )
-
-
-def _check_days(new: Sequence[Fixture], kept: Appointments) -> None:
-    busy = {
-        (appointment.day, team): appointment.fixture
-        for appointment in kept
-        for team in (appointment.fixture.home, appointment.fixture.away)
-    }
-    for fixture in new:
-        for team in (fixture.home, fixture.away):
-            other = busy.get((fixture.date, team))
-            if other is not None:
-                raise UsageError(
-                    Message(
-                        "{team} would play twice on {date}: {home} against {away} has a sheet"
-                        " and stays on that day; leave the day out with --not {date}, or begin"
-                        " on another",
-                        team=team,
-                        date=fixture.date,
-                        home=other.home,
-                        away=other.away,
-                    )
-                )
 
 
 def _edited(
@@ -321,19 +298,10 @@ def _edited(
     except CannotEditError:
         path = archive.folder.relative(archive.folder.fixtures_file(order.year))
         raise RiesbuchError(
-            Message(
-                "{path} is not laid out in blocks headed `[[fixture]]`, a key a line,"
-                " so that nothing can be added to it; bring it into that layout, or"
-                " write the fixtures by hand",
-                path=path,
-            )
+            "{path} is not laid out in blocks headed `[[fixture]]`, a key a line, so that nothing"
+            " can be added to it; bring it into that layout, or write the fixtures by hand",
+            path=path,
         ) from None
-
-
-def _is_sociable(archive: Archive, order: PlanOrder, fixture: Fixture) -> bool:
-    """Whether a match on the same day is nothing to tell of."""
-    other = archive.competition(order.year, fixture.competition)
-    return may_share_a_day(order.competition, other)
 
 
 def _clashes(new: Sequence[Fixture], elsewhere: Sequence[Fixture]) -> tuple[Clash, ...]:

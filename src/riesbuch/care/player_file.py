@@ -22,7 +22,6 @@ from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.people import MOST_PARENTS, Membership, Player, Register
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives
 
-_EDITOR_LINE = "# yaml-language-server:"
 _UNFINISHED = re.compile(
     r"# unfinished: give `riesbuch roster rename ([a-z0-9-]+) ([a-z0-9-]+)` again\n"
 )
@@ -58,9 +57,7 @@ def open_player_file(folder: ClubFolder, player: PlayerId) -> PlayerFile:
     if reading.record is None or reading.findings:
         place = folder.relative(path)
         lines = joined("\n", (finding.in_file(place).as_line() for finding in reading.findings))
-        raise RiesbuchError(
-            Message("this must be mended first; nothing was changed:\n{lines}", lines=lines)
-        )
+        raise RiesbuchError("this must be mended first; nothing was changed:\n{lines}", lines=lines)
     return PlayerFile(path, content, reading.record)
 
 
@@ -98,24 +95,23 @@ def one_line(name: str) -> str:
     text = " ".join(name.split())
     if not text or not text.isprintable():
         raise UsageError(
-            Message(
-                "a name is a line of printable text; {written} is none", written=json.dumps(name)
-            )
+            "a name is a line of printable text; {written} is none", written=json.dumps(name)
         )
     return text
 
 
 def with_membership(text: str, player: Player, added: Membership) -> str:
     """The file's ``text`` with a club more, before those from a later year."""
-    before = next(
-        (
-            number
-            for number, membership in enumerate(player.clubs, start=1)
-            if (membership.since or 0) > (added.since or 0)
-        ),
-        None,
-    )
+    place = place_of(added, player.clubs)
+    before = place + 1 if place < len(player.clubs) else None
     return with_item(text, "clubs", written_keys(added), PLAYER_SHAPE, before)
+
+
+def place_of(added: Membership, clubs: Sequence[Membership]) -> int:
+    """How many of the ``clubs`` stand before the one ``added``: all up to the first from a later
+    year."""
+    later = (n for n, club in enumerate(clubs) if (club.since or 0) > (added.since or 0))
+    return next(later, len(clubs))
 
 
 def merged_text(text: str, kept: Player, merged: Player, other_text: str | None) -> str:
@@ -124,7 +120,7 @@ def merged_text(text: str, kept: Player, merged: Player, other_text: str | None)
     for key in keys_of(Player):
         before, after = getattr(kept, key.field), getattr(merged, key.field)
         if key.field == "clubs":
-            text = _with_clubs(text, kept, merged)
+            text = _with_clubs(text, list(kept.clubs), merged.clubs)
         elif key.form == "list":
             for item in after:
                 if item not in before:
@@ -134,29 +130,29 @@ def merged_text(text: str, kept: Player, merged: Player, other_text: str | None)
     return text if other_text is None else _with_comments(text, other_text)
 
 
-def _with_clubs(text: str, kept: Player, merged: Player) -> str:
-    for number, club in enumerate(merged.clubs, start=1):
-        there = kept.clubs[number - 1] if number <= len(kept.clubs) else None
+def _with_clubs(text: str, kept: list[Membership], merged: Sequence[Membership]) -> str:
+    for index, club in enumerate(merged):
+        there = kept[index] if index < len(kept) else None
         if there == club:
             continue
-        if there is not None and there.club == club.club and there.since is None:
-            text = edited(text, {f"clubs.{number}.from": str(club.since)}, PLAYER_SHAPE)
-            clubs = [*kept.clubs[: number - 1], club, *kept.clubs[number:]]
+        if there == Membership(club.club, None):
+            text = edited(text, {f"clubs.{index + 1}.from": str(club.since)}, PLAYER_SHAPE)
+            kept[index] = club
         else:
-            before = number if there is not None else None
+            before = index + 1 if there is not None else None
             text = with_item(text, "clubs", written_keys(club), PLAYER_SHAPE, before)
-            clubs = [*kept.clubs[: number - 1], club, *kept.clubs[number - 1 :]]
-        kept = Player(id=kept.id, name=kept.name, clubs=tuple(clubs), positions={})
+            kept.insert(index, club)
     return text
 
 
 def _with_comments(text: str, other_text: str) -> str:
-    there = set(Document(text.removeprefix("\ufeff")).comments())
-    comments = Document(other_text.removeprefix("\ufeff")).comments()
+    there, comments = (
+        Document(one.removeprefix("\ufeff")).comments() for one in (text, other_text)
+    )
     added = [
         comment
         for comment in dict.fromkeys(comments)
-        if comment not in there and not comment.startswith(_EDITOR_LINE)
+        if comment not in there and not comment.startswith("# yaml-language-server:")
     ]
     if not added:
         return text
@@ -184,13 +180,11 @@ def expect_finished(folder: ClubFolder, player: PlayerId) -> None:
     renaming = unfinished_renaming(folder, player)
     if renaming is not None:
         raise RiesbuchError(
-            Message(
-                "renaming `{player}` to `{becomes}` was stopped before its end; give"
-                " `riesbuch roster rename {renaming}` again first",
-                player=renaming.player,
-                becomes=renaming.becomes,
-                renaming=" ".join(renaming),
-            )
+            "renaming `{player}` to `{becomes}` was stopped before its end; give"
+            " `riesbuch roster rename {renaming}` again first",
+            player=renaming.player,
+            becomes=renaming.becomes,
+            renaming=" ".join(renaming),
         )
 
 
@@ -221,24 +215,19 @@ def plan_addition(
         known = register.players.get(new)
         who = f", {known.name}" if known else ""
         raise RiesbuchError(
-            Message(
-                "there is a player `{new}` already{who}; if this is another person,"
-                " give an identifier of their own, like `{free_identifier}`, and"
-                " --namesake",
-                new=new,
-                who=who,
-                free_identifier=_free_identifier(folder, new),
-            )
+            "there is a player `{new}` already{who}; if this is another person, give an identifier"
+            " of their own, like `{free_identifier}`, and --namesake",
+            new=new,
+            who=who,
+            free_identifier=_free_identifier(folder, new),
         )
     alike = very_like(register, name)
     if alike and not is_another:
         raise RiesbuchError(
-            Message(
-                "{name} may be on the register already, as {alike}; if this is another"
-                " person, say so with --namesake",
-                name=name,
-                alike=alternatives(map(titled, alike)),
-            )
+            "{name} may be on the register already, as {alike}; if this is another"
+            " person, say so with --namesake",
+            name=name,
+            alike=alternatives(map(titled, alike)),
         )
     _expect_years(name, born, club, parents)
     text = new_player_text(
@@ -268,32 +257,26 @@ def _expect_years(
 ) -> None:
     if len(parents) > MOST_PARENTS or len({parent.id for parent in parents}) < len(parents):
         raise UsageError(
-            Message(
-                "--parent names at most {most_parents} people, each of them once",
-                most_parents=MOST_PARENTS,
-            )
+            "--parent names at most {most_parents} people, each of them once",
+            most_parents=MOST_PARENTS,
         )
     if born is None:
         return
     if club is not None and club.since is not None and club.since < born:
         raise UsageError(
-            Message(
-                "{name} cannot be at {club} from {since}, born in {born}",
-                name=name,
-                club=club.club,
-                since=club.since,
-                born=born,
-            )
+            "{name} cannot be at {club} from {since}, born in {born}",
+            name=name,
+            club=club.club,
+            since=club.since,
+            born=born,
         )
     for parent in parents:
         if parent.born is not None and parent.born >= born:
             raise UsageError(
-                Message(
-                    "{titled}, born in {born}, cannot be a parent of somebody born in {born_2}",
-                    titled=titled(parent),
-                    born=parent.born,
-                    born_2=born,
-                )
+                "{titled}, born in {born}, cannot be a parent of somebody born in {born_2}",
+                titled=titled(parent),
+                born=parent.born,
+                born_2=born,
             )
 
 
@@ -313,58 +296,48 @@ def plan_move(folder: ClubFolder, player: Player, club: ClubId, year: int) -> Wr
     where = f"players/{player.id}.yaml"
     if player.born is not None and year < player.born:
         raise RiesbuchError(
-            Message(
-                "{name} was born in {born}, after {year}; nothing was changed",
-                name=player.name,
-                born=player.born,
-                year=year,
-            )
+            "{name} was born in {born}, after {year}; nothing was changed",
+            name=player.name,
+            born=player.born,
+            year=year,
         )
     for membership in player.clubs:
         if membership.since == year:
             raise RiesbuchError(
-                Message(
-                    "{name} went to `{club}` in {year} already; if that is wrong, correct"
-                    " `clubs` in {where}; nothing was changed",
-                    name=player.name,
-                    club=membership.club,
-                    year=year,
-                    where=where,
-                )
+                "{name} went to `{club}` in {year} already; if that is wrong, correct"
+                " `clubs` in {where}; nothing was changed",
+                name=player.name,
+                club=membership.club,
+                year=year,
+                where=where,
             )
     ordered = sorted(player.clubs, key=lambda membership: membership.since or 0)
-    earlier = [membership for membership in ordered if (membership.since or 0) < year]
-    later = [membership for membership in ordered if (membership.since or 0) > year]
-    if earlier and earlier[-1].club == club:
-        since = earlier[-1].since
+    place = place_of(added, ordered)
+    if place and ordered[place - 1].club == club:
+        since = ordered[place - 1].since
         known = (
             Message("since {since}", since=since)
             if since is not None
             else Message("from a year that is not on record")
         )
         raise RiesbuchError(
-            Message(
-                "{name} was at `{club}` in {year} already, {known}; if that is wrong,"
-                " correct `clubs` in {where}; nothing was changed",
-                name=player.name,
-                club=club,
-                year=year,
-                known=known,
-                where=where,
-            )
+            "{name} was at `{club}` in {year} already, {known}; if that is wrong,"
+            " correct `clubs` in {where}; nothing was changed",
+            name=player.name,
+            club=club,
+            year=year,
+            known=known,
+            where=where,
         )
-    if later and later[0].club == club:
+    if place < len(ordered) and ordered[place].club == club:
         raise RiesbuchError(
-            Message(
-                "{name} is at `{club}` from {since}, and between {year} and then at no"
-                " other; if {year} is right, write it in place of {since} in {where};"
-                " nothing was changed",
-                name=player.name,
-                club=club,
-                since=later[0].since,
-                year=year,
-                where=where,
-            )
+            "{name} is at `{club}` from {since}, and between {year} and then at no other; if {year}"
+            " is right, write it in place of {since} in {where}; nothing was changed",
+            name=player.name,
+            club=club,
+            since=ordered[place].since,
+            year=year,
+            where=where,
         )
     text = with_membership(file.text, player, added)
     return Write(path=file.path, before=file.content, after=text.encode("utf-8"))

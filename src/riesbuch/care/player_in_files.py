@@ -51,12 +51,13 @@ def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
     """
     is_in = _holding(looked_for)
     problems: list[Problem] = []
-    sheets = [
-        NamingSheet(file, path, content, match)
-        for year in folder.years()
-        for file, path, content in _contents(folder, folder.sheet_files(year), is_in, problems)
-        if (match := _match(content, path, SheetId(f"{year}/{file.stem}"), year, problems))
-    ]
+    sheets = []
+    for year in folder.years():
+        for file, path, content in _contents(folder, folder.sheet_files(year), is_in, problems):
+            sheet = read_sheet(content, SheetId(f"{year}/{file.stem}"), year)
+            problems += [finding.in_file(path) for finding in sheet.findings]
+            if sheet.match is not None:
+                sheets.append(NamingSheet(file, path, content, sheet.match))
     files = [path for _, path in folder.player_files()]
     players = []
     for file, path, content in _contents(folder, files, is_in, problems):
@@ -66,11 +67,9 @@ def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
             players.append(PlayerFile(file, content, reading.record))
     if problems:
         raise RiesbuchError(
-            Message(
-                "these files may name the player and cannot be read whole; nothing was"
-                " changed, mend them first:\n{lines}",
-                lines=few([problem.as_line() for problem in problems]),
-            )
+            "these files may name the player and cannot be read whole; nothing was"
+            " changed, mend them first:\n{lines}",
+            lines=few([problem.as_line() for problem in problems]),
         )
     return Naming(tuple(sheets), tuple(players))
 
@@ -115,14 +114,6 @@ def _contents(
             yield file, folder.relative(file), content
 
 
-def _match(
-    content: bytes, path: str, sheet: SheetId, year: int, problems: list[Problem]
-) -> Match | None:
-    reading = read_sheet(content, sheet, year)
-    problems += [finding.in_file(path) for finding in reading.findings]
-    return None if reading.findings else reading.match
-
-
 def changed_sheets(
     sheets: Sequence[NamingSheet], renaming: Renaming, if_sealed: str
 ) -> list[Write]:
@@ -149,14 +140,12 @@ def changed_sheets(
             else Message("{sealed} sealed sheets say", sealed=len(sealed))
         )
         raise RiesbuchError(
-            Message(
-                "{say} what `{player}` struck, and a seal covers whose strikes they"
-                " are; nothing was changed:\n{lines}\n{if_sealed}",
-                say=say,
-                player=renaming.player,
-                lines=few(sealed),
-                if_sealed=if_sealed,
-            )
+            "{say} what `{player}` struck, and a seal covers whose strikes they"
+            " are; nothing was changed:\n{lines}\n{if_sealed}",
+            say=say,
+            player=renaming.player,
+            lines=few(sealed),
+            if_sealed=if_sealed,
         )
     return writes
 
@@ -187,13 +176,14 @@ def _changed(sheet: NamingSheet, renaming: Renaming) -> tuple[str, Match]:
     try:
         if _in_one_sheet(match, renaming):
             text = edited(text, _joining(match, renaming))
-            match = _joined(match, renaming)
+            home, away = _joined(match.home, renaming), _joined(match.away, renaming)
+            match = replace(match, home=home, away=away)
         places = mentions(match, *renaming)
         keys = dict.fromkeys(places.keys, str(renaming.becomes))
         text = respelt(text, keys, places.values)
     except RiesbuchError as error:
         raise RiesbuchError(
-            Message("{path}: {fault}; nothing was changed", path=sheet.path, fault=error)
+            "{path}: {fault}; nothing was changed", path=sheet.path, fault=error
         ) from error
     expected = renamed(match, *renaming)
     reading = read_sheet(text.encode("utf-8"), match.sheet, match.season)
@@ -250,35 +240,22 @@ def _row(side: Side, player: PlayerId) -> Row | None:
     return next((row for row in side.rows or () if row.player == player), None)
 
 
-def _struck_by(match: Match, renaming: Renaming) -> Iterator[tuple[str, int, int, Row]]:
-    """Of the row that goes the strikes that were struck: the side, inning and strike from 0."""
+def _joining(match: Match, renaming: Renaming) -> dict[str, Written | None]:
+    """The edits by which the strikes of the row that goes stand in the other's."""
+    edits: dict[str, Written | None] = {}
     for name, side in match.sides:
         row = _row(side, renaming.player)
-        for inning, strikes in enumerate(row.innings if row else ()):
-            for number, strike in enumerate(strikes):
-                if row is not None and strike.kind is not StrikeKind.NOT_STRUCK:
-                    yield name, inning, number, row
-
-
-def _joining(match: Match, renaming: Renaming) -> dict[str, Written | None]:
-    """The edits by which the one's strikes stand in the other's row."""
-    edits: dict[str, Written | None] = {}
-    for name, inning, number, row in _struck_by(match, renaming):
-        at = f"{name}.strikes.{renaming.becomes}.{inning + 1}.{number + 1}"
-        edits[at] = row.innings[inning][number].written
-    for name, side in match.sides:
-        if _row(side, renaming.player) is not None:
-            edits[f"{name}.strikes.{renaming.player}"] = None
+        if row is None:
+            continue
+        for inning, strikes in enumerate(row.innings, start=1):
+            for number, strike in enumerate(strikes, start=1):
+                if strike.kind is not StrikeKind.NOT_STRUCK:
+                    edits[f"{name}.strikes.{renaming.becomes}.{inning}.{number}"] = strike.written
+        edits[f"{name}.strikes.{renaming.player}"] = None
     return edits
 
 
-def _joined(match: Match, renaming: Renaming) -> Match:
-    return replace(
-        match, home=_joined_side(match.home, renaming), away=_joined_side(match.away, renaming)
-    )
-
-
-def _joined_side(side: Side, renaming: Renaming) -> Side:
+def _joined(side: Side, renaming: Renaming) -> Side:
     goes, stays = _row(side, renaming.player), _row(side, renaming.becomes)
     if goes is None or stays is None:
         return side

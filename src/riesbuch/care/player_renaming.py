@@ -11,6 +11,7 @@ from riesbuch.care.player_file import (
     expect_finished,
     merged_text,
     open_player_file,
+    place_of,
     player_path,
     unfinished_renaming,
 )
@@ -64,7 +65,7 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
     """
     new = expect_identifier(written)
     if new == player.id:
-        raise RiesbuchError(Message("`{new}` is called so already; nothing was changed", new=new))
+        raise RiesbuchError("`{new}` is called so already; nothing was changed", new=new)
     renaming = Renaming(player.id, new)
     old_file = open_player_file(folder, player.id)
     expect_finished(folder, player.id)
@@ -73,20 +74,22 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
     if target.exists() and not goes_on:
         expect_finished(folder, new)
         raise RiesbuchError(
-            Message(
-                "there is a player `{new}` already, in players/{new}.yaml; if the two"
-                " are one person, `riesbuch roster merge {new} {id}` makes them one;"
-                " nothing was changed",
-                new=new,
-                id=player.id,
-            )
+            "there is a player `{new}` already, in players/{new}.yaml; if the two are one person,"
+            " `riesbuch roster merge {new} {id}` makes them one; nothing was changed",
+            new=new,
+            id=player.id,
         )
     naming = files_naming(folder, renaming)
     if not goes_on:
         _expect_unnamed(naming, renaming)
     marker = () if goes_on else (_marker(old_file, folder, renaming),)
+    if_sealed = Message(
+        "the tables show the name, which stands in players/{id}.yaml and may be"
+        " changed there at any time; the identifier stays",
+        id=player.id,
+    )
     changes = (
-        *changed_sheets(naming.sheets, renaming, _if_sealed(player)),
+        *changed_sheets(naming.sheets, renaming, if_sealed),
         *changed_parents(naming.players, renaming),
     )
     old = folder.relative(old_file.path)
@@ -95,14 +98,6 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
         goes=old,
         writes=(*marker, *changes),
         last=Vanishing(path=old_file.path, to=target),
-    )
-
-
-def _if_sealed(player: Player) -> str:
-    return Message(
-        "the tables show the name, which stands in players/{id}.yaml and may be"
-        " changed there at any time; the identifier stays",
-        id=player.id,
     )
 
 
@@ -122,14 +117,12 @@ def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
               if renaming.becomes in entry.player.parents]  # fmt: skip
     if named:
         raise RiesbuchError(
-            Message(
-                "`{becomes}` is named already, though nobody in players/ is called so;"
-                " if it is the same person, `riesbuch roster merge {renaming}` makes"
-                " them one; nothing was changed:\n{lines}",
-                becomes=renaming.becomes,
-                renaming=" ".join(renaming),
-                lines=few(named),
-            )
+            "`{becomes}` is named already, though nobody in players/ is called so;"
+            " if it is the same person, `riesbuch roster merge {renaming}` makes"
+            " them one; nothing was changed:\n{lines}",
+            becomes=renaming.becomes,
+            renaming=" ".join(renaming),
+            lines=few(named),
         )
 
 
@@ -152,21 +145,19 @@ def plan_merge(
     a file cannot be read, and where a sealed sheet says what ``goes`` struck.
     """
     if kept.id == goes:
-        raise UsageError(
-            Message("`{goes}` was given twice; name two entries of one person", goes=goes)
-        )
+        raise UsageError("`{goes}` was given twice; name two entries of one person", goes=goes)
     expect_finished(folder, kept.id)
     expect_finished(folder, goes)
     kept_file = open_player_file(folder, kept.id)
-    other_path = player_path(folder, goes)
-    other_file = open_player_file(folder, goes) if other_path.exists() else None
-    naming = files_naming(folder, (goes, kept.id))
+    is_there = player_path(folder, goes).exists()
+    other_file = open_player_file(folder, goes) if is_there else None
     renaming = Renaming(goes, kept.id)
-    if other_file is None:
-        _expect_known(naming, goes)
+    naming = files_naming(folder, renaming)
     merged = kept_file.player
     new_text = kept_file.text
-    if other_file is not None:
+    if other_file is None:
+        _expect_known(naming, goes)
+    else:
         merged = merged_player(kept_file.player, other_file.player)
         new_text = merged_text(new_text, kept_file.player, merged, other_file.text)
         record = read_player(new_text.encode("utf-8"), kept.id).record
@@ -178,12 +169,10 @@ def plan_merge(
     ]
     if contradictions:
         raise RiesbuchError(
-            Message(
-                "`{id}` and `{goes}` cannot be one person; nothing was changed:\n",
-                id=kept.id,
-                goes=goes,
-            )
-            + few(contradictions)
+            "`{id}` and `{goes}` cannot be one person; nothing was changed:\n{lines}",
+            id=kept.id,
+            goes=goes,
+            lines=few(contradictions),
         )
     own = Write(path=kept_file.path, before=kept_file.content, after=new_text.encode("utf-8"))
     writes = (
@@ -203,11 +192,8 @@ def merged_player(kept: Player, other: Player) -> Player:
     """``kept`` with all that ``other`` says beyond it; raises RiesbuchError where they
     contradict one another."""
     if None not in (kept.born, other.born) and kept.born != other.born:
-        raise _ContradictionError(
-            kept,
-            other,
-            Message("born in {born}, born in {otherwise}", born=kept.born, otherwise=other.born),
-        )
+        what = Message("born in {born}, born in {otherwise}", born=kept.born, otherwise=other.born)
+        raise _contradiction(kept, other, what)
     names = dict.fromkeys((*kept.also_written, other.name, *other.also_written))
     taken: dict[str, Any] = {}
     for key in keys_of(Player):
@@ -215,29 +201,19 @@ def merged_player(kept: Player, other: Player) -> Player:
         if key.form == "list":
             both = tuple(dict.fromkeys((*one, *two)))
             if len(both) > key.most:
-                raise _ContradictionError(
-                    kept,
-                    other,
-                    Message(
-                        "together they have the {name} {players}",
-                        name=key.name,
-                        players=", ".join(map(str, both)),
-                    ),
+                listed = ", ".join(map(str, both))
+                what = Message(
+                    "together they have the {name} {players}", name=key.name, players=listed
                 )
+                raise _contradiction(kept, other, what)
             taken[key.field] = both
         elif one == key.default:
             taken[key.field] = two
         elif key.field != "name" and two not in (one, key.default):
-            raise _ContradictionError(
-                kept,
-                other,
-                Message(
-                    "`{name}` is {first}, `{name}` is {second}",
-                    name=key.name,
-                    first=one,
-                    second=two,
-                ),
+            what = Message(
+                "`{name}` is {first}, `{name}` is {second}", name=key.name, first=one, second=two
             )
+            raise _contradiction(kept, other, what)
     taken |= {
         "clubs": _merged_clubs(kept, other),
         "also_written": tuple(
@@ -247,17 +223,14 @@ def merged_player(kept: Player, other: Player) -> Player:
     return replace(kept, **taken)
 
 
-class _ContradictionError(RiesbuchError):
-    def __init__(self, kept: Player, other: Player, what: str) -> None:
-        super().__init__(
-            Message(
-                "`{player}` and `{other}` contradict one another: {what}; if they are one"
-                " person, make the files agree first; nothing was changed",
-                player=kept.id,
-                other=other.id,
-                what=what,
-            )
-        )
+def _contradiction(kept: Player, other: Player, what: str) -> RiesbuchError:
+    return RiesbuchError(
+        "`{player}` and `{other}` contradict one another: {what}; if they are one"
+        " person, make the files agree first; nothing was changed",
+        player=kept.id,
+        other=other.id,
+        what=what,
+    )
 
 
 def _merged_clubs(kept: Player, other: Player) -> tuple[Membership, ...]:
@@ -272,37 +245,23 @@ def _merged_clubs(kept: Player, other: Player) -> tuple[Membership, ...]:
             continue
         clash = next((membership for membership in clubs if membership.since == added.since), None)
         if clash is not None:
-            raise _ContradictionError(
-                kept,
-                other,
-                Message(
-                    "from {since} at {club}, from {since} at {club_2}",
-                    since=added.since,
-                    club=clash.club,
-                    club_2=added.club,
-                ),
+            what = Message(
+                "from {since} at {club}, from {since} at {club_2}",
+                since=added.since,
+                club=clash.club,
+                club_2=added.club,
             )
-        index = next(
-            (
-                index
-                for index, membership in enumerate(clubs)
-                if (membership.since or 0) > added.since
-            ),
-            len(clubs),
-        )
-        beside = [clubs[at] for at in (index - 1, index) if 0 <= at < len(clubs)]
-        for membership in beside:
+            raise _contradiction(kept, other, what)
+        index = place_of(added, clubs)
+        for membership in clubs[max(index - 1, 0) : index + 1]:
             if membership.club == added.club and membership.since is not None:
-                raise _ContradictionError(
-                    kept,
-                    other,
-                    Message(
-                        "at {club} from {since}, at {club} from {since_2}",
-                        club=added.club,
-                        since=membership.since,
-                        since_2=added.since,
-                    ),
+                what = Message(
+                    "at {club} from {since}, at {club} from {since_2}",
+                    club=added.club,
+                    since=membership.since,
+                    since_2=added.since,
                 )
+                raise _contradiction(kept, other, what)
         if index and clubs[index - 1] == Membership(added.club, None):
             clubs[index - 1] = added
         else:
@@ -316,7 +275,7 @@ def _expect_known(naming: Naming, goes: PlayerId) -> None:
     )
     if not named:
         raise UsageError(
-            Message("there is no player `{goes}`, neither in players/ nor in any sheet", goes=goes)
+            "there is no player `{goes}`, neither in players/ nor in any sheet", goes=goes
         )
 
 

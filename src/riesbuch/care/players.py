@@ -31,9 +31,7 @@ def identifier_for(name: str) -> PlayerId:
     family = next(small, len(words) - 1)
     made = folded(" ".join((*words[family:], *words[:family])))
     if not is_identifier(made):
-        raise UsageError(
-            Message("no identifier can be made of `{name}`; give one before --name", name=name)
-        )
+        raise UsageError("no identifier can be made of `{name}`; give one before --name", name=name)
     return PlayerId(made)
 
 

@@ -16,11 +16,10 @@ from riesbuch.trade.cells import (
     deciding_cells,
     remark_cells,
 )
-from riesbuch.trade.corrections import too_early, write_change
-from riesbuch.trade.match import Match, Seal
+from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding, RiesbuchError, UsageError, did_you_mean
-from riesbuch.trade.sealing import fits_seal, seal_digest
+from riesbuch.trade.sealing import fits_seal, seal_digest, too_early, write_change
 from riesbuch.trade.strikes import read_strike
 
 
@@ -33,21 +32,16 @@ class Signatures:
     away: str
 
 
-def seal_entry(match: Match, signed: Signatures) -> dict[str, str]:
-    """The seal as it is written, keys in their usual order."""
-    return {
+def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
+    """``content``, which reads whole as ``match``, with a seal over what it says; one that is
+    there is written anew in its own layout. Raises UsageError where nobody can have agreed on that
+    day, RiesbuchError where the text cannot be changed."""
+    entry = {
         "on": signed.on.isoformat(),
         "home": signed.home,
         "away": signed.away,
         "digest": seal_digest(match),
     }
-
-
-def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
-    """``content``, which reads whole as ``match``, with a seal over what it says; one that is
-    there is written anew in its own layout. Raises UsageError where nobody can have agreed on that
-    day, RiesbuchError where the text cannot be changed."""
-    entry = seal_entry(match, signed)
     text = content.decode("utf-8")
     if match.seal is None:
         new = edited(text, {"seal": entry})
@@ -57,30 +51,19 @@ def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
     reading = read_sheet(sealed, match.sheet, match.season)
     if reading.findings or reading.match is None or not fits_seal(reading.match):
         raise AssertionError(f"the seal of {match.sheet} does not fit as it was written")
-    _expect_day(reading.match, match.seal)
-    return sealed
-
-
-def _expect_day(sealed: Match, replaced: Seal | None) -> None:
-    newest = len(sealed.corrections) if replaced is not None else 0
-    early = next(
-        (signature for signature in too_early(sealed) if signature.correction in (0, newest)), None
-    )
-    on = sealed.seal.on if sealed.seal is not None else None
-    what = early.what if early is not None else ""
-    if not what and on is not None and replaced is not None and replaced.on is not None:
-        what = (
-            Message("the seal of {on} that it replaces", on=replaced.on) if on < replaced.on else ""
-        )
-    if what:
+    replaced = match.seal
+    newest = len(match.corrections) if replaced is not None else 0
+    before = [early.what for early in too_early(reading.match) if early.correction in (0, newest)]
+    if replaced is not None and replaced.on is not None and signed.on < replaced.on:
+        before.append(Message("the seal of {on} that it replaces", on=replaced.on))
+    if before:
         raise UsageError(
-            Message(
-                "{on} is before {what}; give the day on which both clubs agreed with"
-                " --on, and nothing was written",
-                on=on,
-                what=what,
-            )
+            "{on} is before {what}; give the day on which both clubs agreed with"
+            " --on, and nothing was written",
+            on=signed.on,
+            what=before[0],
         )
+    return sealed
 
 
 _TOP_PLACES = ("outcome", "awarded", "counts", "winner")
@@ -133,15 +116,12 @@ def read_asked(match: Match, argument: str) -> CellOrder:
     at, written = at.strip(), written.strip()
     if not equals:
         raise UsageError(
-            Message(
-                "`{argument}` names no value; write it like home.paper.points=1190",
-                argument=argument,
-            )
+            "`{argument}` names no value; write it like home.paper.points=1190", argument=argument
         )
     cells = deciding_cells(match)
     if at in remark_cells(match):
         raise UsageError(
-            Message("`{at}` decides nothing, so no seal covers it; simply edit the file", at=at)
+            "`{at}` decides nothing, so no seal covers it; simply edit the file", at=at
         )
     if not (at in cells or _holds_cells(at, cells) or (written and _may_be_added(at, cells))):
         optional = [*_TOP_PLACES, *(f"{side}.paper.{key}" for side in ("home", "away")
@@ -178,9 +158,7 @@ def _value(at: str, written: str) -> Written:
     tree, findings = read_tree(f"value: {written}")
     if tree is None or findings or len(tree.entries) != 1:
         raise UsageError(
-            Message(
-                "`{written}` cannot be read; write a row like [[14, 15], [16N, x]]", written=written
-            )
+            "`{written}` cannot be read; write a row like [[14, 15], [16N, x]]", written=written
         )
     return _plain(at, tree.entries[0][1])
 
@@ -216,15 +194,11 @@ def corrected(
         if not any(_is_within(change.at, order.at) for change in changes):
             says = deciding_cells(match).get(order.at)
             raise RiesbuchError(
-                Message(
-                    "`{at}` {says}; there is nothing to correct, and nothing was written",
-                    at=order.at,
-                    says=(
-                        Message("is {says} already", says=says)
-                        if says
-                        else Message("is so already")
-                    ),
-                )
+                "`{at}` {says}; there is nothing to correct, and nothing was written",
+                at=order.at,
+                says=(
+                    Message("is {says} already", says=says) if says else Message("is so already")
+                ),
             )
     entry: dict[str, Written] = {
         "on": signed.on.isoformat(),
@@ -237,10 +211,8 @@ def corrected(
     entered = _read(text, match)
     if entered.corrections[-1] in match.corrections:
         raise UsageError(
-            Message(
-                "an earlier correction says just the same, so this could be taken for a"
-                " copy of it; tell in --reason what is different this time"
-            )
+            "an earlier correction says just the same, so this could be taken for a"
+            " copy of it; tell in --reason what is different this time"
         )
     new = with_seal(text.encode("utf-8"), entered, signed)
     return Corrected(
@@ -264,9 +236,7 @@ def _expect_apart(places: Sequence[str]) -> None:
         for other in places[number + 1 :]:
             if _is_within(other, at) or _is_within(at, other):
                 raise UsageError(
-                    Message(
-                        "`{at}` and `{other}` are asked for at once; give one of them",
-                        at=at,
-                        other=other,
-                    )
+                    "`{at}` and `{other}` are asked for at once; give one of them",
+                    at=at,
+                    other=other,
                 )

@@ -12,7 +12,6 @@ from riesbuch.text.atomic import replace_file
 from riesbuch.text.plain import read_plain
 from riesbuch.text.schemas import editor_line, lay_out_schemas
 from riesbuch.trade.ids import Language
-from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError, UsageError
 
 
@@ -24,9 +23,9 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
     not: what was stopped is finished by the same once more.
     """
     if (root / LEAGUE_FILE).exists():
-        raise UsageError(Message("{root} is a club folder already", root=root))
+        raise UsageError("{root} is a club folder already", root=root)
     if root.exists() and not root.is_dir():
-        raise UsageError(Message("{root} is a file, not a folder", root=root))
+        raise UsageError("{root} is a file, not a folder", root=root)
     files = starting_files(name, language, year)
     in_the_way = [
         path
@@ -35,16 +34,14 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
     ]
     if in_the_way:
         raise RiesbuchError(
-            Message(
-                "{root} already has {in_the_way}; nothing was written",
-                root=root,
-                in_the_way=", ".join(in_the_way),
-            )
+            "{root} already has {in_the_way}; nothing was written",
+            root=root,
+            in_the_way=", ".join(in_the_way),
         )
     for path in (*files, ".riesbuch/schema"):
         if Places(root).obstacle(path):
             raise RiesbuchError(
-                Message("{root} is, or lies behind, a link; nothing was written", root=root / path)
+                "{root} is, or lies behind, a link; nothing was written", root=root / path
             )
     lay_out_schemas(ClubFolder(root).derived)
     # league.toml comes last, so that a folder half laid out is not taken for a club folder.
@@ -52,7 +49,10 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
         target = root / path
         content = files[path].encode("utf-8")
         if path == ".gitignore" and target.exists():
-            content = _with_line(read_plain(target), content)
+            there = read_plain(target)
+            end = b"" if not there or there.endswith(b"\n") else b"\n"
+            is_listed = content.strip() in there.splitlines()
+            content = there if is_listed else there + end + content
         if not target.exists() or read_plain(target) != content:
             replace_file(target, content)
     return sorted(files)
@@ -60,12 +60,6 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
 
 def _says(path: Path, content: str) -> bool:
     return path.is_file() and read_plain(path) == content.encode("utf-8")
-
-
-def _with_line(content: bytes, line: bytes) -> bytes:
-    if line.strip() in content.splitlines():
-        return content
-    return content + (b"" if not content or content.endswith(b"\n") else b"\n") + line
 
 
 def starting_files(name: str, language: Language, year: int) -> dict[str, str]:

@@ -15,7 +15,6 @@ from riesbuch.text.layout import (
 )
 from riesbuch.text.nodes import Entries, Items, Node
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
-from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Problem, RiesbuchError, UsageError
 from riesbuch.trade.strikes import read_strike, write_strike
 
@@ -48,18 +47,14 @@ def files_to_tidy(folder: ClubFolder, paths: Sequence[Path]) -> Iterator[tuple[P
             within = {file: shape for file, shape in shapes.items() if file.is_relative_to(path)}
             if not within and path not in directories_read(folder):
                 raise RiesbuchError(
-                    Message(
-                        "{argument} holds no sheets, clubs or players; nothing else is tidied",
-                        argument=argument,
-                    )
+                    "{argument} holds no sheets, clubs or players; nothing else is tidied",
+                    argument=argument,
                 )
             chosen.update(within)
         elif path.suffix != ".yaml":
             raise UsageError(
-                Message(
-                    "{argument} is not a YAML file; only sheets, clubs and players are",
-                    argument=argument,
-                )
+                "{argument} is not a YAML file; only sheets, clubs and players are",
+                argument=argument,
             )
         else:
             chosen[path] = shapes.get(path, SHEET_SHAPE)

@@ -7,6 +7,7 @@ import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
 from riesbuch.show.output import print_answer, say, write
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 
@@ -34,7 +35,7 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
     try:
         sheets, problems, others = check_selection(session.folder, session.index(), paths)
     except UnreadableLeagueError as error:
-        say(Message("without league.toml nothing else can be checked"))
+        say("without league.toml nothing else can be checked")
         sheets, problems, others = 0, list(error.problems), 1
     if any(problem.code == "seal-broken" for problem in problems):
         from riesbuch.review.history import with_changed_cells
@@ -81,18 +82,7 @@ def tidy_command(session: Session, paths: tuple[Path, ...], only_check: bool) ->
                 replace_file(path, outcome.content)
             write(session.folder.relative(path))
     verb = Message("would change") if only_check else Message("tidied")
-    say(
-        Message.layout(
-            "{files} {verb}",
-            files=Message.plural(changed, "{count:,} file", "{count:,} files"),
-            verb=verb,
-        )
-    )
+    say(Message.layout("{files} {verb}", files=counts.files(changed), verb=verb))
     if refused:
-        say(
-            Message(
-                "{files} could not be read and left as before",
-                files=Message.plural(refused, "{count:,} file", "{count:,} files"),
-            )
-        )
+        say("{files} could not be read and left as before", files=counts.files(refused))
     return 1 if refused or (only_check and changed) else 0

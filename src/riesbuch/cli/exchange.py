@@ -10,9 +10,10 @@ import click
 from riesbuch.cli.completion import competitions, season_years
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.show.output import say, write
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 
 if TYPE_CHECKING:
+    from riesbuch.exchange.csv_text import CsvFile
     from riesbuch.exchange.decisions import Decisions
     from riesbuch.exchange.importing import ImportPlan
     from riesbuch.folder.club_folder import ClubFolder
@@ -86,6 +87,7 @@ def import_command(
     from riesbuch.exchange.csv_text import read_csv
     from riesbuch.exchange.importing import ImportOrder, plan_import
     from riesbuch.trade.match import SourceKind
+    from riesbuch.trade.problems import Problem, Severity
 
     csv_file = read_csv(_content(file), file.name)
     wanted = ImportOrder(
@@ -100,29 +102,23 @@ def import_command(
     archive = session.archive()
     plan = plan_import(archive, csv_file, wanted, decided, _quiet_index)
     if plan.unread_columns:
-        say(
-            Message(
-                "columns not read: {unread_columns}", unread_columns=", ".join(plan.unread_columns)
-            )
-        )
+        say("columns not read: {unread_columns}", unread_columns=", ".join(plan.unread_columns))
     for fault in plan.faults:
-        say(fault.as_line(file.name))
+        place = csv_file.place(file.name, fault.row, fault.cell)
+        say(Problem(place, Severity.ERROR, "", fault.message).as_line())
     _say_questions(plan, decided, decisions, csv_file.delimiter, dry_run=dry_run)
-    return _finish(session.folder, file.name, plan, dry_run=dry_run)
+    return _finish(session.folder, csv_file, file.name, plan, dry_run=dry_run)
 
 
 def _content(path: Path) -> bytes:
     from riesbuch.trade.problems import UsageError
 
     if not path.exists():
-        raise UsageError(Message("there is no file {path}", path=path))
+        raise UsageError("there is no file {path}", path=path)
     if path.is_dir():
         raise UsageError(
-            Message(
-                "{path} is a folder; give a CSV file of a spreadsheet, or copy a club"
-                " folder with git",
-                path=path,
-            )
+            "{path} is a folder; give a CSV file of a spreadsheet, or copy a club folder with git",
+            path=path,
         )
     return _plain(path)
 
@@ -149,11 +145,9 @@ def _plain(path: Path) -> bytes:
     content = read_plain(path.resolve(), _LARGEST_CSV)
     if len(content) > _LARGEST_CSV:
         raise RiesbuchError(
-            Message(
-                "{path} has more than {largest_csv} bytes, the most that are read",
-                path=path,
-                largest_csv=_LARGEST_CSV,
-            )
+            "{path} has more than {largest_csv} bytes, the most that are read",
+            path=path,
+            largest_csv=_LARGEST_CSV,
         )
     return content
 
@@ -167,64 +161,42 @@ def _say_questions(
     if not plan.questions:
         return
     say(
-        Message(
-            "{things} to decide:",
-            things=Message.plural(len(plan.questions), "{count:,} thing", "{count:,} things"),
-        )
+        "{things} to decide:",
+        things=Message.plural(len(plan.questions), "{count:,} thing", "{count:,} things"),
     )
     for question in plan.questions:
-        candidates = f": {'; '.join(question.candidates)}" if question.candidates else ""
-        rows = (
-            Message("row {rows}", rows=question.rows[0])
-            if len(question.rows) == 1
-            else (
-                Message(
-                    "row {rows} and {more} more", rows=question.rows[0], more=len(question.rows) - 1
-                )
-            )
-        )
+        candidates = joined("; ", question.candidates) if question.candidates else ""
         say(
             Message.layout(
-                "  {what} `{written}` ({rows}; {note}){candidates}",
+                "  {what} `{written}` ({rows}; {note}){colon}{candidates}",
                 what=question.what,
                 written=question.written,
-                rows=rows,
+                rows=Message("row {rows}", rows=question.shown_rows(1)),
                 note=question.note,
+                colon=": " if candidates else "",
                 candidates=candidates,
             )
         )
     if path is None:
-        say(
-            Message(
-                "name a file by --decisions to have the list written, complete it, and give it back"
-            )
-        )
+        say("name a file by --decisions to have the list written, complete it, and give it back")
         return
-    new = [
-        question
-        for question in plan.questions
-        if (question.what, question.key) not in decided.listed
-    ]
+    new = [ask for ask in plan.questions if (ask.what, ask.key) not in decided.listed]
     if dry_run:
-        say(Message("a dry run: {path} is left as it is", path=path))
+        say("a dry run: {path} is left as it is", path=path)
     elif new:
         replace_file(path, with_questions(decided, new, delimiter))
         say(
-            Message(
-                "{path} now lists {new} of them; fill in the column `decision`, then import again",
-                path=path,
-                new=len(new),
-            )
+            "{path} now lists {new} of them; fill in the column `decision`, then import again",
+            path=path,
+            new=len(new),
         )
     else:
-        say(
-            Message(
-                "they stand in {path} with no decision for all their rows; complete it", path=path
-            )
-        )
+        say("they stand in {path} with no decision for all their rows; complete it", path=path)
 
 
-def _finish(folder: ClubFolder, name: str, plan: ImportPlan, *, dry_run: bool) -> int:
+def _finish(
+    folder: ClubFolder, file: CsvFile, name: str, plan: ImportPlan, *, dry_run: bool
+) -> int:
     from riesbuch.exchange.importing import carry_out
     from riesbuch.show.problems import say_problems
 
@@ -232,68 +204,42 @@ def _finish(folder: ClubFolder, name: str, plan: ImportPlan, *, dry_run: bool) -
         say(line)
     for error in plan.errors:
         row = plan.sheets.get(error.place.path)
-        say(
-            Message("{name}: row {row}: {message}", name=name, row=row, message=error.message)
-            + (f" ({error.hint})" if error.hint else "")
-            if row
-            else error.as_line()
-        )
+        say((error._replace(place=file.place(name, row, 0)) if row else error).as_line())
     say_problems(plan.warnings[:_MOST_LINES])
     if len(plan.warnings) > _MOST_LINES:
-        say(Message("and {warnings} more warnings", warnings=len(plan.warnings) - _MOST_LINES))
-    left_out = [
-        Message("{already_there} there already", already_there=plan.already_there)
-        if plan.already_there
-        else "",
-        Message("{skipped} skipped as decided", skipped=plan.skipped) if plan.skipped else "",
-    ]
-    besides = "".join(f", {count}" for count in left_out if count)
+        say("and {warnings} more warnings", warnings=len(plan.warnings) - _MOST_LINES)
     if not plan.may_be_written:
-        what = [
-            Message.plural(len(plan.faults), "{count:,} fault", "{count:,} faults")
-            if plan.faults
-            else "",
-            Message("{questions} to decide", questions=len(plan.questions))
-            if plan.questions
-            else "",
-            Message.plural(len(plan.errors), "{count:,} error", "{count:,} errors")
-            if plan.errors
-            else "",
-        ]
-        say(
-            Message("nothing was written: {what}", what=", ".join(words for words in what if words))
+        counted = (
+            Message.plural(len(plan.faults), "{count:,} fault", "{count:,} faults"),
+            Message("{questions} to decide", questions=len(plan.questions)),
+            Message.plural(len(plan.errors), "{count:,} error", "{count:,} errors"),
         )
+        what = joined(", ", (words for words in counted if not words.startswith("0")))
+        say("nothing was written: {what}", what=what)
         return 1
     for path in (*(path for path in plan.files if path not in plan.sheets), *plan.sheets):
         write(path)
-    counts = Message.layout(
-        "{rows}, {matches}{besides}",
-        rows=Message.plural(plan.rows, "{count:,} row", "{count:,} rows"),
-        matches=_matches(plan.matches),
-        besides=besides,
+    done = (
+        Message.plural(plan.rows, "{count:,} row", "{count:,} rows"),
+        Message.plural(plan.matches, "{count:,} match", "{count:,} matches"),
+        Message("{already_there} there already", already_there=plan.already_there),
+        Message("{skipped} skipped as decided", skipped=plan.skipped),
     )
+    counts = joined(", ", (*done[:2], *(some for some in done[2:] if some[0] != "0")))
     if dry_run:
         say(
-            Message(
-                "{counts}; a dry run: {files} would be written",
-                counts=counts,
-                files=Message.plural(len(plan.files), "{count:,} file", "{count:,} files"),
-            )
+            "{counts}; a dry run: {files} would be written",
+            counts=counts,
+            files=Message.plural(len(plan.files), "{count:,} file", "{count:,} files"),
         )
         return 0
     carry_out(folder, plan)
     say(
-        Message(
-            "{counts}; {sheets} written",
-            counts=counts,
-            sheets=Message.plural(len(plan.sheets), "{count:,} sheet", "{count:,} sheets"),
-        )
+        "{counts}; {sheets} written",
+        counts=counts,
+        sheets=Message.plural(len(plan.sheets), "{count:,} sheet", "{count:,} sheets"),
     )
     return 0
-
-
-def _matches(number: int) -> str:
-    return "1 match" if number == 1 else f"{number} matches"
 
 
 @click.command("export")
@@ -338,7 +284,7 @@ def export_command(
     years = folder.years()
     unknown = sorted(set(seasons) - set(years))
     if unknown:
-        raise UsageError(Message("there is no season {unknown} in seasons/", unknown=unknown[0]))
+        raise UsageError("there is no season {unknown} in seasons/", unknown=unknown[0])
     years = sorted(set(seasons)) or years
     index = session.index()
     _, problems = index.problems()
@@ -347,7 +293,7 @@ def export_command(
     others = [problem for problem in errors if problem.place.path not in sheets]
     if others:
         say_problems(others)
-        say(Message("nothing is exported while there are errors in files that are not sheets"))
+        say("nothing is exported while there are errors in files that are not sheets")
         return 1
     of_seasons = index.connection(years)
     export = Export(session.archive(), with_private=with_private)
@@ -362,11 +308,9 @@ def export_command(
     left_out = [path for path in sheets if int(path.split("/")[1]) in years]
     if left_out:
         say(
-            Message(
-                "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
-                " says what to mend:",
-                sheets=Message.plural(len(left_out), "{count:,} sheet", "{count:,} sheets"),
-            )
+            "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
+            " says what to mend:",
+            sheets=Message.plural(len(left_out), "{count:,} sheet", "{count:,} sheets"),
         )
         for path in left_out:
             say(f"  {path}")
@@ -381,13 +325,9 @@ def export_command(
             )
         )
     say(
-        Message(
-            "{sheets} of {seasons} exported; {directory} describes the tables",
-            sheets=Message.plural(
-                export.tables["matches"].rows, "{count:,} sheet", "{count:,} sheets"
-            ),
-            seasons=Message.plural(len(years), "{count:,} season", "{count:,} seasons"),
-            directory=directory / DESCRIPTOR,
-        )
+        "{sheets} of {seasons} exported; {directory} describes the tables",
+        sheets=Message.plural(export.tables["matches"].rows, "{count:,} sheet", "{count:,} sheets"),
+        seasons=Message.plural(len(years), "{count:,} season", "{count:,} seasons"),
+        directory=directory / DESCRIPTOR,
     )
     return 0

@@ -2,8 +2,9 @@
 
 import gc
 import importlib
+import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -13,6 +14,7 @@ from riesbuch import __version__
 from riesbuch.cli.context import Session
 from riesbuch.cli.streams import harmless_streams
 from riesbuch.show.output import said
+from riesbuch.trade.ids import LANGUAGES
 from riesbuch.trade.messages import Message, Words, translated
 
 
@@ -186,8 +188,11 @@ def main(ctx: click.Context, folder: Path | None, debug: bool) -> None:
 def run(arguments: Sequence[str] | None = None, words: Words | None = None) -> None:
     """Run the command line and exit with its status: 0 fine, 1 errors in the files, 2 usage.
 
-    ``words`` are those of the user's language, None where that is English."""
-    arguments = list(sys.argv[1:] if arguments is None else arguments)
+    ``words`` are those of the language to speak, None in English. Where no ``arguments`` are given,
+    they are those that were typed, and the language is that of whoever typed them."""
+    if arguments is None:
+        arguments, words = sys.argv[1:], users_words(os.environ)
+    arguments = list(arguments)
     # A command lives for a moment and makes no cycles worth a search through 50 seasons.
     gc.disable()
     with harmless_streams(words) as (out, _):
@@ -209,6 +214,23 @@ def run(arguments: Sequence[str] | None = None, words: Words | None = None) -> N
     # Nor is there anything to gain from the search that Python makes at the end.
     gc.freeze()
     sys.exit(status)
+
+
+def users_words(environment: Mapping[str, str]) -> Words | None:
+    """Those of the first language asked for that is ours, as gettext asks; None in English."""
+    locale = next(filter(None, map(environment.get, ("LC_ALL", "LC_MESSAGES", "LANG"))), "C")
+    # Whoever says that programs are to speak as the C library does is not asked further.
+    languages = environment.get("LANGUAGE") if locale not in ("C", "POSIX") else ""
+    asked = environment.get("RIESBUCH_LANGUAGE") or languages or locale
+    for name in asked.split(":"):
+        for language in LANGUAGES:
+            if name[:2] == language and not name[2:3].isalpha():
+                if language == "en":
+                    return None
+                from riesbuch.language.catalogue import catalogue
+
+                return catalogue(language, "commands")
+    return None
 
 
 def _complain(sentence: str) -> None:
@@ -237,7 +259,7 @@ def _status(arguments: list[str], program: click.Command, *, again: bool = False
         return 130
     except RiesbuchError as error:
         # The text of an exception is a text, its argument the message that it is.
-        _complain(error.args[0])
+        _complain(error.message)
         return error.exit_status
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""

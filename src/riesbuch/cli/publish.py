@@ -7,6 +7,7 @@ import click
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.cli.streams import Progress
 from riesbuch.show.output import say, write
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 
@@ -40,7 +41,7 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
     plan, errors = publisher.prepare()
     if plan is None:
         say_problems(errors)
-        say(Message("nothing is published while there are errors"))
+        say("nothing is published while there are errors")
         return 1
     if only_check:
         publisher.remember(plan)
@@ -56,31 +57,22 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
     for file in plan.kept:
         remedy = Message("; move or delete it to have the page written") if file.due else ""
         say(
-            Message(
-                "{reports}/{path} {reason} and is left as it is{remedy}",
-                reports=reports,
-                path=file.path,
-                reason=file.reason,
-                remedy=remedy,
-            )
+            "{reports}/{path} {reason} and is left as it is{remedy}",
+            reports=reports,
+            path=file.path,
+            reason=file.reason,
+            remedy=remedy,
         )
     if plan.is_current:
-        say(
-            Message(
-                "{pages}, all up to date",
-                pages=Message.plural(plan.unchanged, "{count:,} page", "{count:,} pages"),
-            )
-        )
+        say("{pages}, all up to date", pages=counts.pages(plan.unchanged))
         return 0
     if only_check:
-        say(Message("the reports are not up to date; `riesbuch publish` writes them"))
+        say("the reports are not up to date; `riesbuch publish` writes them")
         return 1
     say(
-        Message(
-            "{pages} written, {remove} removed, {unchanged} as before",
-            pages=Message.plural(len(plan.write), "{count:,} page", "{count:,} pages"),
-            remove=len(plan.remove),
-            unchanged=plan.unchanged,
-        )
+        "{pages} written, {remove} removed, {unchanged} as before",
+        pages=counts.pages(len(plan.write)),
+        remove=len(plan.remove),
+        unchanged=plan.unchanged,
     )
     return 1 if any(file.due for file in plan.kept) else 0

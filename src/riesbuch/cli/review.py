@@ -8,6 +8,7 @@ import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
 from riesbuch.show.output import say, write
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 
@@ -120,19 +121,12 @@ def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, st
         theirs=of_theirs,
         base=of_base if conflicts_show_base(Path.cwd()) else None,
     )
-    merged = merge_contents(
-        base.read_bytes(),
-        ours.read_bytes(),
-        theirs.read_bytes(),
-        marks,
-    )
+    merged = merge_contents(base.read_bytes(), ours.read_bytes(), theirs.read_bytes(), marks)
     replace_file(ours, merged.content)
     if merged.is_whole:
         say(
-            Message(
-                "a sheet cannot be merged cell by cell; both versions stand in it as"
-                " one conflict, from their first difference to their last"
-            )
+            "a sheet cannot be merged cell by cell; both versions stand in it as"
+            " one conflict, from their first difference to their last"
         )
     return 0 if merged.is_clean else A_CONFLICT
 
@@ -166,19 +160,15 @@ def check() -> int:
         say_problems(problems)
         if elsewhere:
             say(
-                Message(
-                    "{errors} besides, in files that this commit leaves alone; `riesbuch"
-                    " check` names them",
-                    errors=Message.plural(elsewhere, "{count:,} error", "{count:,} errors"),
-                )
+                "{errors} besides, in files that this commit leaves alone; `riesbuch"
+                " check` names them",
+                errors=counts.errors(elsewhere),
             )
         if has_errors(problems):
             status = 1
     if status:
         say(
-            Message(
-                "nothing is committed: mend what is named above, `git add` it, and"
-                " commit again (`git commit --no-verify` commits it as it is)"
-            )
+            "nothing is committed: mend what is named above, `git add` it, and"
+            " commit again (`git commit --no-verify` commits it as it is)"
         )
     return status

@@ -8,7 +8,8 @@ import click
 
 from riesbuch.cli.completion import clubs, players
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.show.output import Answer, Column, Table, print_answer, say, write
+from riesbuch.show.output import Answer, Column, Table, figure_column, print_answer, say, write
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
@@ -59,10 +60,10 @@ def list_players(session: Session, club: str | None = None, output_format: str =
         return at.since if at else None
 
     columns: tuple[Column[Player], ...] = (
-        Column("player", Message("Identifier"), lambda player: player.id),
-        Column("name", Message("Name")),
-        Column("club", Message("Club"), club_of, club_name),
-        Column("from", Message("From"), since, is_number=True),
+        Column("player", "Identifier", lambda player: player.id),
+        Column("name", "Name"),
+        Column("club", "Club", club_of, club_name),
+        figure_column("from", "From", since),
     )
     listed = [
         register.players[player]
@@ -72,12 +73,8 @@ def list_players(session: Session, club: str | None = None, output_format: str =
     print_answer(Answer([Table(columns, listed)]), output_format)
     if register.unread_players:
         say(
-            Message(
-                "{files} could not be read and left out; `riesbuch check players` says why",
-                files=Message.plural(
-                    len(register.unread_players), "{count:,} file", "{count:,} files"
-                ),
-            )
+            "{files} could not be read and left out; `riesbuch check players` says why",
+            files=counts.files(len(register.unread_players)),
         )
 
 
@@ -117,7 +114,7 @@ def add(
     from riesbuch.trade.problems import UsageError
 
     if since is not None and club is None:
-        raise UsageError(Message("--from goes with --club"))
+        raise UsageError("--from goes with --club")
     register = _register(session)
     change = plan_addition(
         session.folder,
@@ -131,18 +128,13 @@ def add(
     )
     if player is None:
         say(
-            Message(
-                "the identifier `{stem}` was made of the name; sheets call the player so",
-                stem=change.path.stem,
-            )
+            "the identifier `{stem}` was made of the name; sheets call the player so",
+            stem=change.path.stem,
         )
     if born is not None and may_be_minor(session.folder, born):
         say(
-            Message(
-                "the birth year may be that of a minor: leave it out of a folder that"
-                " others can read, and ask the parents before results are shown"
-                " (`riesbuch guide privacy`)"
-            )
+            "the birth year may be that of a minor: leave it out of a folder that others can read,"
+            " and ask the parents before results are shown (`riesbuch guide privacy`)"
         )
     if not dry_run:
         write_all([change])
@@ -168,12 +160,10 @@ def move(session: Session, player: str, club: str, since: int, dry_run: bool) ->
     change = plan_move(session.folder, mover, at, since)
     if change is None:
         say(
-            Message(
-                "{name} is at `{at}` from {since} already; nothing was written",
-                name=mover.name,
-                at=at,
-                since=since,
-            )
+            "{name} is at `{at}` from {since} already; nothing was written",
+            name=mover.name,
+            at=at,
+            since=since,
         )
         return
     if not dry_run:
@@ -228,12 +218,10 @@ def merge(session: Session, kept: str, goes: str, dry_run: bool) -> None:
         will = Message("would be") if dry_run else "is"
         why = Message("as `{other}` was", other=other) if gone.private else Message("as before")
         say(
-            Message(
-                "`{id}` {will} `private: true`, {why}: no page names this person",
-                id=stays.id,
-                will=will,
-                why=why,
-            )
+            "`{id}` {will} `private: true`, {why}: no page names this person",
+            id=stays.id,
+            will=will,
+            why=why,
         )
 
 
@@ -249,18 +237,10 @@ def _carry_out(change: PlannedChange, dry_run: bool) -> None:
     for path in sorted(change.paths):
         write(path)
     verb = Message("would change") if dry_run else "changed"
-    say(
-        Message.layout(
-            "{files} {verb}",
-            files=Message.plural(len(change.paths), "{count:,} file", "{count:,} files"),
-            verb=verb,
-        )
-    )
+    say(Message.layout("{files} {verb}", files=counts.files(len(change.paths)), verb=verb))
     if change.goes is not None:
         say(
-            Message(
-                "{goes} {dry_run} there no more",
-                goes=change.goes,
-                dry_run=(Message("would be") if dry_run else Message("is")),
-            )
+            "{goes} {dry_run} there no more",
+            goes=change.goes,
+            dry_run=(Message("would be") if dry_run else Message("is")),
         )

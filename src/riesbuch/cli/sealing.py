@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from riesbuch.cli.completion import clubs, sheets
-from riesbuch.cli.context import DateType, Session, pass_session
+from riesbuch.cli.completion import clubs
+from riesbuch.cli.context import DateType, Session, pass_session, sheet_argument
 from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message
 
@@ -32,14 +32,12 @@ def _signature(option: str, given: str) -> str:
 
     text = " ".join(given.split())
     if not text or not text.isprintable() or text.lower() in ("null", "~"):
-        raise UsageError(
-            Message("{option} needs a text; `{given}` is none", option=option, given=given)
-        )
+        raise UsageError("{option} needs a text; `{given}` is none", option=option, given=given)
     return text
 
 
 @click.command("seal")
-@click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@sheet_argument("sheet")
 @click.option("--home", required=True, metavar="NAME", help="The home captain, who agrees.")
 @click.option("--away", required=True, metavar="NAME", help="The away captain, who agrees.")
 @_day_option("The day they agreed; today if not given.")
@@ -70,37 +68,31 @@ def seal_command(
     if match is not None and match.seal is not None and match.whole:
         if not fits_seal(match):
             raise RiesbuchError(
-                Message(
-                    "{path} was changed after it was sealed; take the change back, as with"
-                    " `git restore {path}`, and make it with `riesbuch correct`",
-                    path=sealable.path,
-                )
+                "{path} was changed after it was sealed; take the change back, as with"
+                " `git restore {path}`, and make it with `riesbuch correct`",
+                path=sealable.path,
             )
         say(
-            Message(
-                "{path} is sealed already, on {on} by {home} and {away}, and as it was"
-                " then; nothing was written",
-                path=sealable.path,
-                on=match.seal.on,
-                home=match.seal.home,
-                away=match.seal.away,
-            )
+            "{path} is sealed already, on {on} by {home} and {away}, and as it was"
+            " then; nothing was written",
+            path=sealable.path,
+            on=match.seal.on,
+            home=match.seal.home,
+            away=match.seal.away,
         )
         return 0
     if sealable.say_what_is_wrong() or match is None:
-        say(Message("the sheet is not sealed; mend this first"))
+        say("the sheet is not sealed; mend this first")
         return 1
     if match.outcome is Outcome.POSTPONED:
-        raise RiesbuchError(
-            Message("a postponed match has nothing to agree on yet; it is not sealed")
-        )
+        raise RiesbuchError("a postponed match has nothing to agree on yet; it is not sealed")
     replace_as_read(sealable.file, sealable.content, with_seal(sealable.content, match, signed))
     write(Message("sealed: {path}", path=sealable.path))
     return 0
 
 
 @click.command("correct")
-@click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@sheet_argument("sheet")
 @click.argument("changes", nargs=-1, required=True, metavar="PLACE=VALUE...")
 @click.option("--reason", required=True, metavar="TEXT", help="Why; it stands in the sheet.")
 @click.option(
@@ -112,11 +104,7 @@ def seal_command(
     help="A club that agreed, by identifier or name; both clubs of the match are needed.",
 )
 @click.option(
-    "--by",
-    default="secretary",
-    show_default=True,
-    metavar="NAME",
-    help="Who makes the correction.",
+    "--by", default="secretary", show_default=True, metavar="NAME", help="Who makes the correction."
 )
 @_day_option("The day of the correction and of the new seal; today if not given.")
 @click.option("--home", metavar="NAME", help="The home captain of the new seal, if another.")
@@ -177,12 +165,12 @@ def correct_command(
         raise
     _expect_agreement(sealable.archive, match, done.match, why.agreed)
     if sealable.say_what_is_wrong(done.content):
-        say(Message("the sheet would have these errors, so nothing was written"))
+        say("the sheet would have these errors, so nothing was written")
         return 1
     for line in correction_lines(sealable.archive, match, done):
         write(line)
     if dry_run:
-        say(Message("a dry run: nothing was written"))
+        say("a dry run: nothing was written")
         return 0
     replace_as_read(sealable.file, sealable.content, done.content)
     write(Message("corrected and sealed: {path}", path=sealable.path))
@@ -199,41 +187,33 @@ def _sealed(sealable: SealableSheet) -> tuple[Match, Seal]:
     match = sealable.match
     if match is None or not match.whole:
         say_problems(sealable.examined.problems)
-        raise RiesbuchError(
-            Message("{path} cannot be read whole; mend that first", path=sealable.path)
-        )
+        raise RiesbuchError("{path} cannot be read whole; mend that first", path=sealable.path)
     if match.seal is None:
         raise RiesbuchError(
-            Message(
-                "{path} is not sealed, so it may simply be edited; no correction is needed",
-                path=sealable.path,
-            )
+            "{path} is not sealed, so it may simply be edited; no correction is needed",
+            path=sealable.path,
         )
     if not fits_seal(match):
         raise RiesbuchError(
-            Message(
-                "{path} was changed by hand after it was sealed, and what was agreed on"
-                " cannot be told from the file alone; take the change back, as with"
-                " `git restore {path}`, or compare with an older copy by `riesbuch"
-                " compare`, then make the change with `riesbuch correct`",
-                path=sealable.path,
-            )
+            "{path} was changed by hand after it was sealed, and what was agreed on"
+            " cannot be told from the file alone; take the change back, as with"
+            " `git restore {path}`, or compare with an older copy by `riesbuch"
+            " compare`, then make the change with `riesbuch correct`",
+            path=sealable.path,
         )
     return match, match.seal
 
 
 def _expect_agreement(archive: Archive, before: Match, after: Match, agreed: Sequence[str]) -> None:
-    from riesbuch.trade.corrections import clubs_of, missing_agreement
     from riesbuch.trade.problems import UsageError
+    from riesbuch.trade.sealing import clubs_of, missing_agreement
 
     meeting = dict.fromkeys([*clubs_of(before), *clubs_of(after)])
     missing = missing_agreement(meeting, agreed, archive.register.clubs.values())
     if missing:
         raise UsageError(
-            Message(
-                "a correction needs both clubs of the match, and {missing} did not"
-                " agree; once they do, add {other_missing}",
-                missing=" and ".join(missing),
-                other_missing=" ".join(f"--agreed {club}" for club in missing),
-            )
+            "a correction needs both clubs of the match, and {missing} did not"
+            " agree; once they do, add {other_missing}",
+            missing=" and ".join(missing),
+            other_missing=" ".join(f"--agreed {club}" for club in missing),
         )

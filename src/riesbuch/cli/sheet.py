@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import competitions, teams
-from riesbuch.cli.context import DateType, Session, pass_session
+from riesbuch.cli.completion import teams
+from riesbuch.cli.context import DateType, Session, competition_option, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message
 
@@ -28,12 +28,7 @@ if TYPE_CHECKING:
 @click.argument("home", required=False, shell_complete=teams)
 @click.argument("away", required=False, shell_complete=teams)
 @click.option("--date", "date", type=DateType(), metavar="DATE", help="The day of the match.")
-@click.option(
-    "--competition",
-    metavar="COMPETITION",
-    shell_complete=competitions,
-    help="The competition, where the teams meet in several.",
-)
+@competition_option("The competition, where the teams meet in several.")
 @click.option(
     "--blank-paper", is_flag=True, help="Print a page to write on at the strip; write no file."
 )
@@ -59,7 +54,7 @@ def command(
     from riesbuch.trade.problems import UsageError
 
     if (home is None) != (away is None) or (home is None and not blank_paper):
-        raise UsageError(Message("name both teams: `riesbuch sheet HOME AWAY`"))
+        raise UsageError("name both teams: `riesbuch sheet HOME AWAY`")
     if blank_paper:
         write(_paper_of(session, home, away, date, competition), ends_line=False)
         return 0
@@ -89,18 +84,14 @@ def _write_draft(
     path = folder.matches(match.year) / f"{match.stem}.yaml"
     relative = folder.relative(path)
     if path.exists() or path.is_symlink():
-        raise RiesbuchError(
-            Message("{relative} is there already and is left as it is", relative=relative)
-        )
+        raise RiesbuchError("{relative} is there already and is left as it is", relative=relative)
     content = drafted.content
     problems = problems_caused(folder, index, match.year, path, content)
     if has_errors(problems):
         say_problems(problems)
         say(
-            Message(
-                "{relative} is not written: it would have these errors; mend their cause first",
-                relative=relative,
-            )
+            "{relative} is not written: it would have these errors; mend their cause first",
+            relative=relative,
         )
         return 1
     create_file(path, content)
@@ -166,14 +157,12 @@ def _competition(
     rules = archive.rules_of(competition)
     if rules is None:
         rules = RuleSet()
-        say(Message("laid out under the default rules: {name}", name=rules.name))
+        say("laid out under the default rules: {name}", name=rules.name)
     elif key is None and competition is not None:
         say(
-            Message(
-                "laid out for {name}: {other_name}; --competition chooses another",
-                name=competition.name,
-                other_name=rules.name,
-            )
+            "laid out for {name}: {other_name}; --competition chooses another",
+            name=competition.name,
+            other_name=rules.name,
         )
     return competition, rules
 
@@ -188,9 +177,7 @@ def _with_names(session: Session, index: Index, request: MatchOrder) -> str:
     past = Precedents(session.folder, index)
     planned = choose_for_paper(request, pairings(session.folder, index, past, request))
     if planned is None:
-        say(
-            Message("no fixture of the two is open; what it would fill in is left for you to write")
-        )
+        say("no fixture of the two is open; what it would fill in is left for you to write")
         archive = session.archive()
         _, rules = _competition(archive, request.date, request.competition)
         newest = datetime.date(max(archive.seasons, default=datetime.MINYEAR), 12, 31)

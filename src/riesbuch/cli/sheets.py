@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, NamedTuple
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.folder.locating import directories_read, locate, other_files_read
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError
 
 if TYPE_CHECKING:
@@ -87,27 +86,29 @@ def _is_sheet_elsewhere(
             return False
         if relative == problem.place.path or relative.startswith(f"{problem.place.path}/"):
             raise RiesbuchError(
-                Message(
-                    "{argument} cannot be checked: {message}",
-                    argument=argument,
-                    message=problem.message,
-                )
+                "{argument} cannot be checked: {message}",
+                argument=argument,
+                message=problem.message,
             )
     if folder.is_directory(path):
         raise RiesbuchError(
-            Message(
-                "{argument} cannot be checked: nothing in this folder is read", argument=argument
-            )
+            "{argument} cannot be checked: nothing in this folder is read", argument=argument
         )
     if path.suffix != ".yaml":
         raise RiesbuchError(
-            Message(
-                "{argument} cannot be checked: it is neither a match sheet nor another"
-                " file that is read",
-                argument=argument,
-            )
+            "{argument} cannot be checked: it is neither a match sheet nor another"
+            " file that is read",
+            argument=argument,
         )
     return True
+
+
+def locate_sheet(folder: ClubFolder, argument: Path) -> Path:
+    """As `locate`; raises UsageError for what is no sheet, wherever it lies."""
+    path = locate(folder, argument)
+    if path.suffix != ".yaml" or path.is_dir():
+        raise UsageError("{argument} is not a match sheet", argument=argument)
+    return path
 
 
 def examine_one(
@@ -165,13 +166,11 @@ class SealableSheet:
     def say_what_is_wrong(self, content: bytes | None = None) -> bool:
         """Tell what keeps the sheet, or what it becomes, from being sealed: errors in it, those
         that it makes beside other sheets, and blanks. Whether there was any."""
-        from riesbuch.judge.examination import errors_caused, examine_content
+        from riesbuch.judge.examination import errors_caused, examine_file
         from riesbuch.show.problems import say_problems
 
         content = self.content if content is None else content
-        examined = examine_content(
-            self.archive, self.path, self.examined.sheet, self.season, content
-        )
+        examined = examine_file(self.archive, self.file, self.examined.sheet, self.season, content)
         wrong = errors_caused(self.archive, self.file, content)
         wrong += [
             problem
@@ -189,7 +188,7 @@ class SealableSheet:
 def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
     """The sheet that ``argument`` names; raises UsageError for one outside the seasons, which
     nothing can be said of beside the others."""
-    from riesbuch.judge.examination import examine_content
+    from riesbuch.judge.examination import examine_file
 
     folder = session.folder
     path = locate(folder, argument)
@@ -197,11 +196,9 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
     # Through a link another file would be written than the one that is named.
     if sheet is None or path != path.resolve():
         raise UsageError(
-            Message(
-                "{argument} is not a sheet of this folder's seasons; only those in"
-                " seasons/YEAR/matches/ are sealed and corrected",
-                argument=argument,
-            )
+            "{argument} is not a sheet of this folder's seasons; only those in"
+            " seasons/YEAR/matches/ are sealed and corrected",
+            argument=argument,
         )
     year = int(sheet.partition("/")[0])
     content = folder.read(path)
@@ -213,7 +210,7 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
         file=path,
         path=folder.relative(path),
         content=content,
-        examined=examine_content(archive, folder.relative(path), sheet, year, content),
+        examined=examine_file(archive, path, sheet, year, content),
     )
 
 

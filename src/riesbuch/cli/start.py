@@ -7,7 +7,6 @@ import click
 
 from riesbuch.show.output import say, write
 from riesbuch.trade.ids import LANGUAGES, Language
-from riesbuch.trade.messages import Message
 
 
 @click.command("start")
@@ -38,8 +37,6 @@ def command(directory: Path, name: str | None, language: Language, season: int |
     for path in start_folder(directory, league, language, year):
         write(f"{directory / path}")
     say(
-        Message(
-            "the folder is laid out; {directory} says what to write first",
-            directory=directory / "README.md",
-        )
+        "the folder is laid out; {directory} says what to write first",
+        directory=directory / "README.md",
     )

@@ -2,8 +2,8 @@
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
 
 from riesbuch.exchange.csv_text import (
     CsvFile,
@@ -14,31 +14,50 @@ from riesbuch.exchange.csv_text import (
 )
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded, name_key
-from riesbuch.trade.problems import UsageError, did_you_mean
+from riesbuch.trade.problems import UsageError, alternatives, did_you_mean
 
 HEAD = ("what", "written", "club", "from", "to", "rows", "note", "candidates", "decision")
-WHATS = ("player", "team", "competition", "dates", "empty strikes")
+# What is decided once for the whole file: as what it is written in the list, and what may be
+# decided with what that means.
+_CHOICES: dict[str, tuple[str, dict[str, Any]]] = {
+    "dates": ("with slashes", {"day first": True, "month first": False}),
+    "empty strikes": ("empty cells", {"x": "x", "~": "~"}),
+}
+WHATS = ("player", "team", "competition", *_CHOICES)
 _NEW_KEYS = ("id", "rules", "kind", "name")
 _MOST_ROWS = 5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True)
 class Question:
-    """Something uncertain: ``key`` is the same for all spellings that are taken for one."""
+    """Something uncertain: ``key`` is the same for all spellings that are taken for one, in
+    ``rows``, of these seasons and clubs."""
 
     what: str
     key: str
     written: str
-    rows: tuple[int, ...]
-    note: str
+    doubt: str
     candidates: tuple[str, ...]
+    rows: list[int] = field(default_factory=list)
+    seasons: set[int] = field(default_factory=set)
+    clubs: set[str] = field(default_factory=set)
+
+    def shown_rows(self, most: int) -> str:
+        rows = sorted(set(self.rows))
+        shown = ", ".join(map(str, rows[:most]))
+        more = len(rows) - most
+        return Message("{shown} and {more} more", shown=shown, more=more) if more > 0 else shown
+
+    @property
+    def note(self) -> str:
+        years = sorted(self.seasons)
+        span = f"{years[0]}–{years[-1]}" if len(years) > 1 else "".join(map(str, years))
+        return "; ".join(part for part in (self.doubt, ", ".join(sorted(self.clubs)), span) if part)
 
     def cells(self) -> tuple[str, ...]:
-        shown = ", ".join(str(row) for row in self.rows[:_MOST_ROWS])
-        more = len(self.rows) - _MOST_ROWS
-        rows = Message("{shown} and {more} more", shown=shown, more=more) if more > 0 else shown
         return (
-            self.what, self.written, "", "", "", rows, self.note, "; ".join(self.candidates), "",
+            self.what, self.written, "", "", "", self.shown_rows(_MOST_ROWS), self.note,
+            "; ".join(self.candidates), "",
         )  # fmt: skip
 
 
@@ -100,14 +119,32 @@ class Decisions:
         if len({line.decision for line in found}) > 1:
             rows = " and ".join(str(line.row) for line in found)
             raise UsageError(
-                Message(
-                    "{name}: rows {rows} decide the same thing differently; limit them by"
-                    " club, from and to",
-                    name=self.name,
-                    rows=rows,
-                )
+                "{name}: rows {rows} decide the same thing differently; limit them by"
+                " club, from and to",
+                name=self.name,
+                rows=rows,
             )
         return found[0]
+
+    def chosen(self, what: str) -> Any:
+        """What is decided for the whole file, None where nothing is."""
+        written, meanings = _CHOICES[what]
+        line = self.find(what, folded(written), "", None)
+        if line is not None and line.decision not in meanings:
+            raise UsageError(
+                "{name}: row {row}: decide {choices}, not `{decision}`",
+                name=self.name,
+                row=line.row,
+                choices=alternatives(f"`{word}`" for word in meanings),
+                decision=line.decision,
+            )
+        return meanings[line.decision] if line else None
+
+
+def choice(what: str, rows: Iterable[int], doubt: str) -> Question:
+    """The question that is decided once for the whole file."""
+    written, meanings = _CHOICES[what]
+    return Question(what, folded(written), written, doubt, tuple(meanings), list(rows))
 
 
 def _key(what: str, written: str) -> str:
@@ -130,12 +167,10 @@ def read_new(decision: str) -> New | None:
         found = re.match(r"([a-z]+) ?= ?", rest)
         if found is None or found[1] not in _NEW_KEYS:
             raise UsageError(
-                Message(
-                    "`{decision}` is no decision; behind `new` may stand {new_keys}, as in"
-                    " `new id=aebi-ruedi name=Ruedi Aebi`",
-                    decision=decision,
-                    new_keys=", ".join(_NEW_KEYS),
-                )
+                "`{decision}` is no decision; behind `new` may stand {new_keys}, as in"
+                " `new id=aebi-ruedi name=Ruedi Aebi`",
+                decision=decision,
+                new_keys=", ".join(_NEW_KEYS),
             )
         rest = rest[found.end() :]
         if found[1] == "name":
@@ -151,12 +186,10 @@ def _lines(name: str, file: CsvFile) -> Iterable[DecidedLine]:
     missing = [title for title in ("what", "written", "decision") if title not in head.cells]
     if missing:
         raise UsageError(
-            Message(
-                "{name} is no list of decisions: it has no column `{missing}`; name a"
-                " file that is not there yet, and the list is written to it",
-                name=name,
-                missing=missing[0],
-            )
+            "{name} is no list of decisions: it has no column `{missing}`; name a"
+            " file that is not there yet, and the list is written to it",
+            name=name,
+            missing=missing[0],
         )
     places = {key: head.cells.index(key) for key in HEAD if key in head.cells}
     for record in records:
@@ -180,13 +213,11 @@ def _lines(name: str, file: CsvFile) -> Iterable[DecidedLine]:
             year = cells.get(key, "")
             if year and not re.fullmatch(r"[12][0-9]{3}", year):
                 raise UsageError(
-                    Message(
-                        "{name}: row {row}: `{key}` is `{year}`, not a year",
-                        name=name,
-                        row=record.row,
-                        key=key,
-                        year=year,
-                    )
+                    "{name}: row {row}: `{key}` is `{year}`, not a year",
+                    name=name,
+                    row=record.row,
+                    key=key,
+                    year=year,
                 )
             years.append(int(year) if year else None)
         yield DecidedLine(

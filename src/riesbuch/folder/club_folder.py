@@ -211,29 +211,24 @@ def find_folder(start: Path) -> "ClubFolder":
         if _has_league(candidate):
             return ClubFolder(candidate)
     raise UsageError(
-        Message(
-            "no club folder here: there is no {league_file} in {start} or above it;"
-            " go into the folder, name it with --folder, or lay one out with"
-            " `riesbuch start`",
-            league_file=LEAGUE_FILE,
-            start=start,
-        )
+        "no club folder here: there is no {league_file} in {start} or above it; go into the folder,"
+        " name it with --folder, or lay one out with `riesbuch start`",
+        league_file=LEAGUE_FILE,
+        start=start,
     )
 
 
 def open_folder(root: Path) -> "ClubFolder":
     """The club folder at ``root`` itself."""
     if root.is_file():
-        raise UsageError(Message("{root} is a file; name the folder that it is in", root=root))
+        raise UsageError("{root} is a file; name the folder that it is in", root=root)
     if not root.is_dir():
-        raise UsageError(Message("there is no folder {root}", root=root))
+        raise UsageError("there is no folder {root}", root=root)
     if not _has_league(root):
         raise UsageError(
-            Message(
-                "{root} is not a club folder: it has no {league_file}",
-                root=root,
-                league_file=LEAGUE_FILE,
-            )
+            "{root} is not a club folder: it has no {league_file}",
+            root=root,
+            league_file=LEAGUE_FILE,
         )
     return ClubFolder(root)
 

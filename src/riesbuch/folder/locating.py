@@ -7,7 +7,6 @@ from pathlib import Path
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.plain import what_is
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives, did_you_mean
 
@@ -42,25 +41,20 @@ def _sheet_with(folder: ClubFolder, argument: Path) -> Path:
         newest = alternatives(sorted(fit, reverse=True)[:_MOST_NAMED])
         more = ", among others" if len(fit) > _MOST_NAMED else ""
         raise UsageError(
-            Message(
-                "`{argument}` is a part of {fit} sheets; name one by the identifier:"
-                " {newest}{more}",
-                argument=argument,
-                fit=len(fit),
-                newest=newest,
-                more=more,
-            )
+            "`{argument}` is a part of {fit} sheets; name one by the identifier: {newest}{more}",
+            argument=argument,
+            fit=len(fit),
+            newest=newest,
+            more=more,
         )
     advice = did_you_mean(written, sheets)
     if advice:
         raise UsageError(
-            Message(
-                "there is no file, folder or sheet `{argument}`; {advice}",
-                argument=argument,
-                advice=advice,
-            )
+            "there is no file, folder or sheet `{argument}`; {advice}",
+            argument=argument,
+            advice=advice,
         )
-    raise UsageError(Message("there is no file, folder or sheet `{argument}`", argument=argument))
+    raise UsageError("there is no file, folder or sheet `{argument}`", argument=argument)
 
 
 def directories_read(folder: ClubFolder) -> Iterator[Path]:
@@ -92,12 +86,10 @@ def _found(folder: ClubFolder, path: Path) -> Path:
             obstacle = folder.obstacle(path.parent)
             if obstacle:
                 raise RiesbuchError(
-                    Message(
-                        "{path} is not read: {obstacle} is {what}",
-                        path=folder.relative(path),
-                        obstacle=folder.relative(Path(obstacle)),
-                        what=what_is(obstacle),
-                    )
+                    "{path} is not read: {obstacle} is {what}",
+                    path=folder.relative(path),
+                    obstacle=folder.relative(Path(obstacle)),
+                    what=what_is(obstacle),
                 )
             return path
     return Path(os.path.realpath(path))

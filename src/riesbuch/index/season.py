@@ -20,7 +20,7 @@ from riesbuch.index.store import (
     digest_of,
 )
 from riesbuch.index.tables import SheetFigures, competition_rows, figures_of, sheet_rows
-from riesbuch.judge.examination import ExaminedSheet, examine_content, examine_sheet
+from riesbuch.judge.examination import ExaminedSheet, examine_at, examine_sheet
 from riesbuch.judge.holdings import SheetEntry
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Severity
@@ -175,7 +175,7 @@ class _Season:
             sheet = examine_sheet(self._archive, self._archive.folder.root / path)
         else:
             name = path.rpartition("/")[2].removesuffix(".yaml")
-            sheet = examine_content(
+            sheet = examine_at(
                 self._archive, path, SheetId(f"{self._year}/{name}"), self._year, content
             )
         known = self._task.kept.get(path)

@@ -19,11 +19,10 @@ from riesbuch.index.store import (
 )
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
-from riesbuch.trade.certainty import NOTHING_SURE, sure_places
+from riesbuch.trade.certainty import NOTHING_SURE, is_complete, matches_planned, sure_places
 from riesbuch.trade.ids import CompetitionId, SheetId, Winner
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Register
-from riesbuch.trade.progress import is_complete, matches_planned
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition
 from riesbuch.trade.standings import standings

@@ -43,7 +43,10 @@ _ESCAPES = {"n": "\n", "t": "\t"}
 class Catalogue:
     """Says in one language what the code says in English; what is not in it stays English."""
 
-    def __init__(self, messages: _Messages, plural: Callable[[int], int]) -> None:
+    def __init__(
+        self, language: Language, messages: _Messages, plural: Callable[[int], int]
+    ) -> None:
+        self.language = language
         self._messages = messages
         self._plural = plural
 
@@ -141,7 +144,7 @@ def catalogue(language: Language, domain: Domain) -> Catalogue:
             messages |= parse_catalogue(text.decode("utf-8").replace("\r\n", "\n"))
         (header,) = messages.pop(("", ""))
         plural = c2py(header.partition("plural=")[2].partition(";")[0])
-    return Catalogue({key: said for key, said in messages.items() if all(said)}, plural)
+    return Catalogue(language, {key: said for key, said in messages.items() if all(said)}, plural)
 
 
 def parse_catalogue(text: str) -> dict[tuple[str, str], tuple[str, ...]]:

@@ -51,7 +51,7 @@ def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[],
     try:
         statement.encode()
     except UnicodeEncodeError:
-        raise UsageError(Message("the statement is not UTF-8 text")) from None
+        raise UsageError("the statement is not UTF-8 text") from None
     stopped = False
 
     def look() -> bool:
@@ -74,11 +74,9 @@ def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[],
         rows = _fetched(cursor, look)
     except MemoryError:
         raise UsageError(
-            Message(
-                "the statement needs more than {most} MB of memory and was broken off; narrow it"
-                " with WHERE or LIMIT",
-                most=_MOST_MEMORY // 1_000_000,
-            )
+            "the statement needs more than {most} MB of memory and was broken off; narrow it"
+            " with WHERE or LIMIT",
+            most=_MOST_MEMORY // 1_000_000,
         ) from None
     except (sqlite3.Error, sqlite3.Warning, ValueError) as error:
         if stopped:
@@ -104,20 +102,16 @@ def _fetched(cursor: sqlite3.Cursor, look: Callable[[], bool]) -> list[tuple[Val
         size += getsizeof(row) + sum(map(getsizeof, row))
         if size > MOST_BYTES:
             raise UsageError(
-                Message(
-                    "the answer was broken off after {rows:,} rows: it has more than {most} MB;"
-                    " narrow it with WHERE or LIMIT",
-                    rows=len(rows),
-                    most=MOST_BYTES // 1_000_000,
-                )
+                "the answer was broken off after {rows:,} rows: it has more than {most} MB;"
+                " narrow it with WHERE or LIMIT",
+                rows=len(rows),
+                most=MOST_BYTES // 1_000_000,
             )
         rows.append(row)
         if len(rows) > MOST_ROWS:
             raise UsageError(
-                Message(
-                    "the answer has more than {most:,} rows; narrow it with WHERE or LIMIT",
-                    most=MOST_ROWS,
-                )
+                "the answer has more than {most:,} rows; narrow it with WHERE or LIMIT",
+                most=MOST_ROWS,
             )
         if look():
             raise UsageError(_TOO_LONG)

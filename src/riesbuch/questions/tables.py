@@ -88,11 +88,10 @@ class _SideFigures(NamedTuple):
 
 def _stored_basis(connection: Connection, season: int, competition: str) -> TableBasis:
     rows = connection.execute(
-        "SELECT m.outcome, h.depth, h.points, h.nummern, a.depth, a.points, a.nummern"
-        " FROM matches AS m"
-        " JOIN sides AS h ON h.season = m.season AND h.sheet = m.sheet AND h.side = 'home'"
-        " JOIN sides AS a ON a.season = m.season AND a.sheet = m.sheet AND a.side = 'away'"
-        " WHERE m.season = ? AND m.competition = ? AND m.counts",
+        "SELECT m.outcome, h.depth, h.points, h.nummern, a.depth, a.points, a.nummern FROM matches"
+        " AS m JOIN sides AS h ON h.season = m.season AND h.sheet = m.sheet AND h.side = 'home'"
+        " JOIN sides AS a ON a.season = m.season AND a.sheet = m.sheet AND a.side = 'away' WHERE"
+        " m.season = ? AND m.competition = ? AND m.counts",
         (season, competition),
     )
     return _added_up((row[0], _SideFigures(*row[1:4]), _SideFigures(*row[4:])) for row in rows)
@@ -120,9 +119,9 @@ def _added_up(matches: Iterable[tuple[str, _SideFigures, _SideFigures]]) -> Tabl
         if outcome != _FORFEITED:
             struck += (home, away)
     return TableBasis(
-        matches=number,
-        strike_by_strike=strike_by_strike,
-        sides=len(struck),
+        number,
+        strike_by_strike,
+        len(struck),
         points=sum(side.points is not None for side in struck),
         nummern=sum(side.nummern is not None for side in struck),
         individuals=sum(side.depth in _INDIVIDUALS for side in struck),

@@ -3,7 +3,6 @@
 import os
 from pathlib import Path
 
-from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 _LONGEST_GITFILE = 1 << 16
@@ -32,15 +31,11 @@ def _named_in(dot_git: Path) -> Path:
         written = dot_git.read_bytes()[:_LONGEST_GITFILE]
     except OSError as error:
         raise RiesbuchError(
-            Message(
-                "{dot_git} cannot be read: {strerror}", dot_git=dot_git, strerror=error.strerror
-            )
+            "{dot_git} cannot be read: {strerror}", dot_git=dot_git, strerror=error.strerror
         ) from error
     key, _, path = written.rstrip(b"\r\n").partition(b": ")
     if key != b"gitdir" or not path or b"\0" in path:
-        raise RiesbuchError(
-            Message("{dot_git} does not say where the repository is", dot_git=dot_git)
-        )
+        raise RiesbuchError("{dot_git} does not say where the repository is", dot_git=dot_git)
     return (dot_git.parent / os.fsdecode(path)).resolve()
 
 

@@ -169,11 +169,9 @@ class Repository:
         if found is None:
             run_git(["version"], where=folder)
             raise RiesbuchError(
-                Message(
-                    "{folder} is in no git repository, so nothing is known of its past;"
-                    " `git init` there begins one",
-                    folder=folder,
-                )
+                "{folder} is in no git repository, so nothing is known of its past;"
+                " `git init` there begins one",
+                folder=folder,
             )
         top, git_dir = found
         must_be_gits_own(folder, top, git_dir)
@@ -519,12 +517,9 @@ def _must_be_clear(repository: Repository, name: str, stem: str) -> None:
         shown.append(Message("an id that begins so"))
     if len(shown) > 1:
         raise UsageError(
-            Message(
-                "`{name}` may mean {shown}; give the full name of the one you mean, or"
-                " the commit's id",
-                name=name,
-                shown=" or ".join(shown),
-            )
+            "`{name}` may mean {shown}; give the full name of the one you mean, or the commit's id",
+            name=name,
+            shown=" or ".join(shown),
         )
 
 

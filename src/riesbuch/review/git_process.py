@@ -70,9 +70,7 @@ def run_git(
     path = _absolute_path()
     program = shutil.which("git", path=path)
     if program is None or not os.path.isabs(program):
-        raise RiesbuchError(
-            Message("git is not installed, or not where programs are searched (PATH)")
-        )
+        raise RiesbuchError("git is not installed, or not where programs are searched (PATH)")
     command = [program, "--no-pager", *(word for setting in settings for word in ("-c", setting))]
     environment = {key: os.environ[key] for key in _TAKEN_OVER if key in os.environ}
     try:
@@ -86,10 +84,10 @@ def run_git(
         )
     except (OSError, ValueError) as error:
         if not where.is_dir():
-            raise RiesbuchError(Message("there is no folder {where}", where=where)) from error
-        raise RiesbuchError(Message("git cannot be run: {error}", error=error)) from error
+            raise RiesbuchError("there is no folder {where}", where=where) from error
+        raise RiesbuchError("git cannot be run: {error}", error=error) from error
     if done.returncode not in successes:
-        raise GitError(Message("git: {sentence}", sentence=_sentence(done.stderr, done.returncode)))
+        raise GitError("git: {sentence}", sentence=_sentence(done.stderr, done.returncode))
     return done
 
 
@@ -98,7 +96,7 @@ def must_be_gits_own(folder: Path, top: Path, git_dir: Path) -> None:
     to somebody else."""
     if folder == git_dir or git_dir in folder.parents:
         raise RiesbuchError(
-            Message("{folder} is not in the working tree of a git repository", folder=folder)
+            "{folder} is not in the working tree of a git repository", folder=folder
         )
     try:
         done = run_git(
@@ -110,27 +108,21 @@ def must_be_gits_own(folder: Path, top: Path, git_dir: Path) -> None:
         if "dubious ownership" not in str(error):
             raise
         raise RiesbuchError(
-            Message(
-                "the repository in {top} belongs to somebody else, so git does not use"
-                " it; if you trust it, `git config --global --add safe.directory {top}`",
-                top=top,
-            )
+            "the repository in {top} belongs to somebody else, so git does not use"
+            " it; if you trust it, `git config --global --add safe.directory {top}`",
+            top=top,
         ) from None
     inside, _, rest = done.stdout.partition(b"\n")
     above, _, own = rest.partition(b"\n")
     if inside != b"true" or above:
         raise RiesbuchError(
-            Message(
-                "{top} is not the working tree of its git repository; its configuration"
-                " (`core.worktree` or `core.bare`) says otherwise",
-                top=top,
-            )
+            "{top} is not the working tree of its git repository; its configuration"
+            " (`core.worktree` or `core.bare`) says otherwise",
+            top=top,
         )
     if Path(os.fsdecode(own.removesuffix(b"\n"))).resolve() != git_dir:
         raise RiesbuchError(
-            Message(
-                "git finds another repository in {top} than {git_dir}", top=top, git_dir=git_dir
-            )
+            "git finds another repository in {top} than {git_dir}", top=top, git_dir=git_dir
         )
 
 

@@ -151,9 +151,7 @@ def _relative_folder(repository: Repository) -> str:
 def _program() -> str:
     """This Python with this tool, for a shell, wherever and whenever git runs it."""
     if not sys.executable:
-        raise RiesbuchError(
-            Message("the place of this Python is not known, so git cannot be told of it")
-        )
+        raise RiesbuchError("the place of this Python is not known, so git cannot be told of it")
     # With -P nothing that lies in the club's folder is taken for a part of the program.
     python = Path(sys.executable).absolute().as_posix()
     return f"{shlex.quote(python)} -P -m riesbuch"
@@ -180,9 +178,8 @@ def _check_command() -> str:
     python = shlex.quote(Path(sys.executable).absolute().as_posix())
     advice = shlex.quote(
         Message(
-            "riesbuch is not where it was when `riesbuch git-setup` told git of it;"
-            " run that once more, or commit without a check by `git commit"
-            " --no-verify`"
+            "riesbuch is not where it was when `riesbuch git-setup` told git of it; run that once"
+            " more, or commit without a check by `git commit --no-verify`"
         )
     )
     return (
@@ -203,10 +200,8 @@ def _put_attributes(folder: Path) -> str:
     path = folder / ATTRIBUTES_FILE
     if path.is_symlink():
         raise RiesbuchError(
-            Message(
-                "{attributes_file} is a link, and git reads none; put the file itself in its place",
-                attributes_file=ATTRIBUTES_FILE,
-            )
+            "{attributes_file} is a link, and git reads none; put the file itself in its place",
+            attributes_file=ATTRIBUTES_FILE,
         )
     content = path.read_bytes() if path.exists() else None
     if content is None:

@@ -49,13 +49,11 @@ class Hook:
         if self.path.is_symlink() or not self._is_running_shell():
             if os.path.lexists(self.aside):
                 raise RiesbuchError(
-                    Message(
-                        "{folder} has both a hook {name} of yours and {other_name}, which was put"
-                        " aside before; remove one of them, then do this again",
-                        folder=self.folder,
-                        name=self.name,
-                        other_name=self.aside.name,
-                    )
+                    "{folder} has both a hook {name} of yours and {other_name}, which was put"
+                    " aside before; remove one of them, then do this again",
+                    folder=self.folder,
+                    name=self.name,
+                    other_name=self.aside.name,
                 )
             os.replace(self.path, self.aside)
             self._write(_FIRST_LINE + self._block(command, own=True))

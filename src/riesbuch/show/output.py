@@ -14,7 +14,7 @@ from typing import Any, Generic, NamedTuple, TypeVar
 
 import click
 
-from riesbuch.trade.messages import translated
+from riesbuch.trade.messages import Message, Words, translated
 
 FORMATS = ("table", "markdown", "csv", "json")
 FOR_PEOPLE = ("table", "markdown")
@@ -48,10 +48,10 @@ class Ratio(NamedTuple):
 class Column(NamedTuple, Generic[Row]):
     """What a table tells of each of its rows.
 
-    ``key`` heads it in the data ``formats``, ``title`` in a table for people, who do not see it
-    where that is None. ``value`` is the row's attribute called ``key`` where nothing else is
-    said; people read ``shown`` instead where it is given. What is shown of several things is one
-    below the other; with a ``width`` long text goes on below too, and is whole in Markdown.
+    ``key`` heads it in the data ``formats``, the message ``title`` in a table for people, who do
+    not see it where that is None. ``value`` is the row's attribute called ``key`` where nothing
+    else is said; people read ``shown`` instead where it is given. What is shown of several things
+    is one below the other; with a ``width`` long text goes on below too, and is whole in Markdown.
     """
 
     key: str = ""
@@ -66,6 +66,16 @@ class Column(NamedTuple, Generic[Row]):
         if self.value is not None:
             return self.value(row)
         return row[self.key] if isinstance(row, dict) else getattr(row, self.key)
+
+
+def figure_column(
+    key: str = "",
+    title: str | None = None,
+    value: Callable[[Row], Any] | None = None,
+    shown: Callable[[Row], Any] | None = None,
+    formats: Sequence[str] = ("csv", "json"),
+) -> Column[Row]:
+    return Column(key, title, value, shown, is_number=True, formats=formats)
 
 
 class Table(NamedTuple, Generic[Row]):
@@ -183,7 +193,7 @@ def print_table(table: Table[Row], *, markdown: bool) -> None:
         )
     ]
     rows += [tuple(_text(cell, markdown) for cell in row) for row in table.closing]
-    titles = [said(column.title or "") for column in columns]
+    titles = [said(Message.of(column.title or "", {})) for column in columns]
     heads: list[tuple[str, ...]] = [tuple(titles)]
     if not markdown:
         folded = (
@@ -250,9 +260,12 @@ def said(text: object) -> str:
     """A message in the user's language, any other text as it is: the one place where it matters
     which that is, and standard output knows. What programs read, JSON, CSV and files, does not
     pass here."""
-    return translated(
-        text if isinstance(text, str) else str(text), getattr(sys.stdout, "words", None)
-    )
+    return translated(text if isinstance(text, str) else str(text), users_words())
+
+
+def users_words() -> Words | None:
+    """None where the user's language is English."""
+    return getattr(sys.stdout, "words", None)
 
 
 def write(text: str = "", *, ends_line: bool = True) -> None:
@@ -260,6 +273,7 @@ def write(text: str = "", *, ends_line: bool = True) -> None:
     click.echo(said(text), nl=ends_line)
 
 
-def say(message: str) -> None:
-    """A message beside the result, on standard error."""
-    click.echo(said(message), err=True)
+def say(message: str, /, **values: object) -> None:
+    """A message beside the result, on standard error, or a template and what stands in its
+    gaps."""
+    click.echo(said(Message.of(message, values)), err=True)

@@ -7,7 +7,6 @@ import tempfile
 from pathlib import Path
 
 from riesbuch.text.plain import read_plain, refuse_links
-from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 
@@ -63,9 +62,7 @@ def create_file(path: Path, content: bytes) -> None:
             with path.open("xb") as file:
                 file.write(content)
     except FileExistsError:
-        raise RiesbuchError(
-            Message("{path} is there already and is left as it is", path=path)
-        ) from None
+        raise RiesbuchError("{path} is there already and is left as it is", path=path) from None
     finally:
         os.unlink(temporary)
 
@@ -74,7 +71,7 @@ def replace_as_read(path: Path, before: bytes, after: bytes) -> None:
     """`replace_file`, where the file still is as it was read; raises RiesbuchError elsewhere."""
     if read_plain(path) != before:
         raise RiesbuchError(
-            Message("{path} was changed meanwhile and is left as it is; try again", path=path)
+            "{path} was changed meanwhile and is left as it is; try again", path=path
         )
     replace_file(path, after)
 

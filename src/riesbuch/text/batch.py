@@ -10,7 +10,6 @@ from pathlib import Path
 
 from riesbuch.text.atomic import replace_as_read, replace_file
 from riesbuch.text.plain import read_plain, refuse_links
-from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 
@@ -69,15 +68,13 @@ def stopped(trouble: OSError | RiesbuchError, left: int, done: int) -> RiesbuchE
         reason = f"{where}{trouble.strerror or trouble}"
     if left:
         return RiesbuchError(
-            Message(
-                "{reason}; {left} of {done} files could not be put back: give the same"
-                " command again once this is mended, and it finishes the rest",
-                reason=reason,
-                left=left,
-                done=done,
-            )
+            "{reason}; {left} of {done} files could not be put back: give the same"
+            " command again once this is mended, and it finishes the rest",
+            reason=reason,
+            left=left,
+            done=done,
         )
-    return RiesbuchError(Message("{reason}; every file is as it was before", reason=reason))
+    return RiesbuchError("{reason}; every file is as it was before", reason=reason)
 
 
 def write_together(staging: Path, writes: Sequence[Write]) -> None:
@@ -94,9 +91,7 @@ def write_together(staging: Path, writes: Sequence[Write]) -> None:
     for write in writes:
         if write.before is not None and read_plain(write.path) != write.before:
             raise RiesbuchError(
-                Message(
-                    "{path} was changed meanwhile; nothing was written; try again", path=write.path
-                )
+                "{path} was changed meanwhile; nothing was written; try again", path=write.path
             )
     staging.mkdir(parents=True, exist_ok=True)
     work = Path(tempfile.mkdtemp(prefix="together-", dir=staging))
@@ -192,7 +187,7 @@ def write_all(writes: Sequence[Write], last: Vanishing | None = None) -> None:
         for write in writes:
             with entered(write, done):
                 if write.before is None and write.path.exists():
-                    raise RiesbuchError(Message("{path} is there already", path=write.path))
+                    raise RiesbuchError("{path} is there already", path=write.path)
                 if write.before is None:
                     replace_file(write.path, write.after)
                 else:

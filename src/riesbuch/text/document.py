@@ -10,7 +10,6 @@ from typing import NamedTuple
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, WrittenRow
 from riesbuch.text.yaml_tree import SEPARATORS, read_tree
 from riesbuch.trade.ids import Position
-from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 _BLOCK_MARK = re.compile(r"[|>][0-9+-]*")
@@ -33,7 +32,7 @@ class Document:
         readable = text.translate(SEPARATORS)
         root, findings = read_tree(readable)
         if root is None or findings:
-            raise RiesbuchError(Message("the text does not read without a finding"))
+            raise RiesbuchError("the text does not read without a finding")
         self.text = text
         self.root: Entries = root
         self.lines = readable.split("\n")

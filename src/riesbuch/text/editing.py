@@ -16,7 +16,6 @@ from riesbuch.text.layout import SHEET_SHAPE, Form, Shape, Written, written, wri
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import Position
-from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 __all__ = ["Written", "edited", "rekeyed", "respelt", "with_item"]
@@ -117,7 +116,7 @@ def brought_to(text: str, target: Said, shape: Shape = SHEET_SHAPE) -> str:
         else:
             new = with_item(new, place, item, shape, before=number)
     if _said(new) != target:
-        raise RiesbuchError(Message("the file cannot be changed so that it says just this"))
+        raise RiesbuchError("the file cannot be changed so that it says just this")
     return new
 
 
@@ -175,9 +174,7 @@ def _rekey(said: object, place: str, key: str) -> None:
     mapping = _at(said, above)
     assert isinstance(mapping, dict)
     if key in mapping:
-        raise RiesbuchError(
-            Message("`{key}` stands beside `{place}` already", key=key, place=place)
-        )
+        raise RiesbuchError("`{key}` stands beside `{place}` already", key=key, place=place)
     mapping[key] = mapping.pop(last)
 
 
@@ -190,11 +187,8 @@ def _proven(text: str, new: str, said: object) -> str:
         Document(_bare(new)).comments()
     ):
         raise RiesbuchError(
-            Message(
-                "the file is laid out in a way that cannot be changed without touching"
-                " more than was asked; change it by hand, or bring it into the one"
-                " layout first with `riesbuch tidy`"
-            )
+            "the file is laid out in a way that cannot be changed without touching more than was"
+            " asked; change it by hand, or bring it into the one layout first with `riesbuch tidy`"
         )
     return new
 
@@ -220,13 +214,11 @@ def _said(text: str) -> Said:
     if tree is None or findings:
         line, column = findings[0].position
         raise RiesbuchError(
-            Message(
-                "the file cannot be changed before it can be read: line {line}, column"
-                " {column}: {message}",
-                line=line,
-                column=column,
-                message=findings[0].message,
-            )
+            "the file cannot be changed before it can be read: line {line}, column"
+            " {column}: {message}",
+            line=line,
+            column=column,
+            message=findings[0].message,
         )
     return said(tree)
 
@@ -536,9 +528,7 @@ class _Page(Document):
         return "\r\n" if "\r\n" in self.text else "\n"
 
     def _refuse(self, place: str) -> NoReturn:
-        raise RiesbuchError(
-            Message("`{place}` cannot be changed here: there is no such place", place=place)
-        )
+        raise RiesbuchError("`{place}` cannot be changed here: there is no such place", place=place)
 
 
 def _below(value: Node) -> tuple[Node, ...]:

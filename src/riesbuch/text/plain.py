@@ -113,9 +113,7 @@ def refuse_links(path: Path) -> None:
             links.append(folder)
     if within:
         raise RiesbuchError(
-            Message(
-                "{within} is a symbolic link, and nothing is written through one; put"
-                " the file or folder itself there",
-                within=within[-1],
-            )
+            "{within} is a symbolic link, and nothing is written through one; put"
+            " the file or folder itself there",
+            within=within[-1],
         )

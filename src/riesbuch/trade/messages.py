@@ -1,13 +1,15 @@
 """Sentences of ours that are written in English, and can be said in another language later."""
 
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any, Protocol, Self
-
-from riesbuch.trade.characters import on_one_line
 
 
 class Words(Protocol):
     """What a language has for English sentences, as in `riesbuch.language.catalogue`."""
+
+    @property
+    def language(self) -> str: ...
 
     def gettext(self, message: str) -> str: ...
     def pgettext(self, context: str, message: str) -> str: ...
@@ -17,7 +19,8 @@ class Words(Protocol):
 class Message(str):
     """The English sentence, its gaps filled, that remembers what it was made of:
     ``Message("`{place}` has no winner", place="result")``. What stands in a gap is a text, a whole
-    number or a message of its own; ``{count:,}`` groups thousands as the language does."""
+    number or a message of its own; ``{count:,}`` groups thousands as the language does. A template
+    for which no values are given has no gaps, and braces in it are braces."""
 
     __slots__ = ("_many", "_number", "_template", "_values")
     _template: str
@@ -27,6 +30,11 @@ class Message(str):
 
     def __new__(cls, template: str, /, **values: object) -> Self:
         return cls._made(template, "", 1, values)
+
+    @classmethod
+    def of(cls, said: str, values: Mapping[str, object]) -> Self:
+        """What is a message already as it is; else the message of this template."""
+        return said if isinstance(said, cls) else cls._made(said, "", 1, values)
 
     @classmethod
     def plural(cls, number: int, one: str, many: str, /, **values: object) -> Self:
@@ -45,7 +53,7 @@ class Message(str):
             for key, value in values.items()
         }
         form = many if many and number != 1 else template
-        message = super().__new__(cls, form.format(**kept))
+        message = super().__new__(cls, form.format(**kept) if kept else form)
         message._template, message._many, message._number = template, many, number
         message._values = kept
         return message
@@ -65,6 +73,8 @@ class Message(str):
             if self._many
             else words.gettext(self._template)
         )
+        if not self._values:
+            return form
         return form.format(
             **{
                 key: _Number(value, words) if isinstance(value, int) else translated(value, words)
@@ -126,3 +136,40 @@ def unpacked(kept: Any) -> Any:
     template, many, number, values = kept
     filled = {key: unpacked(each) for key, each in values.items()}
     return Message._made(template, many, number, filled)
+
+
+# Characters that no name, note or remark needs: they steer a terminal, or turn the direction of
+# what follows them. Joiners and blanks of other widths are none of them: languages need those.
+_STEERING = "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f"
+_TURNING = "\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069"
+# A carriage return alone writes over the line that stands there.
+_CONTROL = re.compile(f"[{_STEERING}{_TURNING}]|\r(?!\n)")
+_CONTROL_OR_LINE_END = re.compile(f"[{_STEERING}{_TURNING}\r\n\u2028\u2029]")
+
+_SPANS = (
+    (0x00, 0x1F), (0x7F, 0x9F), (0x61C, 0x61C), (0x200E, 0x200F), (0x2028, 0x202E),
+    (0x2066, 0x2069),
+)  # fmt: skip
+UNSEEN = frozenset(chr(code) for first, last in _SPANS for code in range(first, last + 1))
+"""Every control, and what ends a line or stands for several blanks."""
+
+
+def control_in(text: str) -> str | None:
+    """The first character of ``text`` that steers or turns, but for tabs and line ends."""
+    # None of them is printable, and to ask for that takes a third of the time.
+    found = None if text.replace("\n", "").isprintable() else _CONTROL.search(text)
+    return found[0] if found else None
+
+
+def harmless(text: str) -> str:
+    r"""``text`` with each control written as ``\x1b`` or ``\u202e``; lines stay lines."""
+    return _CONTROL.sub(_written, text)
+
+
+def on_one_line(text: str) -> str:
+    r"""As `harmless`, the line ends too: ``\n``."""
+    return _CONTROL_OR_LINE_END.sub(_written, text)
+
+
+def _written(found: re.Match[str]) -> str:
+    return ascii(found[0])[1:-1]

@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING, Generic, Literal, TypeVar, cast
 
 from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, TeamId
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import UsageError, alternatives
-from riesbuch.trade.years import listed_years
+from riesbuch.trade.problems import UsageError, alternatives, listed_years
 
 if TYPE_CHECKING:
     from riesbuch.trade.people import Player, Register
@@ -132,21 +131,17 @@ class Directory(Generic[_Id]):
         """What is said where not one is ``meant``."""
         if meant:
             return UsageError(
-                Message(
-                    "`{written}` is a name of {count} {kinds}; name one by the identifier: {meant}",
-                    written=written,
-                    count=len(meant),
-                    kinds=self._kinds,
-                    meant=alternatives(meant),
-                )
+                "`{written}` is a name of {count} {kinds}; name one by the identifier: {meant}",
+                written=written,
+                count=len(meant),
+                kinds=self._kinds,
+                meant=alternatives(meant),
             )
         return UsageError(
-            Message(
-                "there is no {kind} `{written}`; {advice}",
-                kind=self.kind,
-                written=written,
-                advice=self.advice(written),
-            )
+            "there is no {kind} `{written}`; {advice}",
+            kind=self.kind,
+            written=written,
+            advice=self.advice(written),
         )
 
     def advice(self, written: str) -> str:
@@ -362,11 +357,7 @@ def find_team(register: Register, written: str) -> TeamId:
 
 def _unread(path: str, place: str) -> UsageError:
     return UsageError(
-        Message(
-            "{path} cannot be read; `riesbuch check {place}` says what to mend",
-            path=path,
-            place=place,
-        )
+        "{path} cannot be read; `riesbuch check {place}` says what to mend", path=path, place=place
     )
 
 
@@ -385,12 +376,10 @@ def find_competition(
     if year is None or year in with_it:
         return found
     raise UsageError(
-        Message(
-            "season {year} has no competition `{written}`; it is in {years}",
-            year=year,
-            written=written,
-            years=listed_years(with_it),
-        )
+        "season {year} has no competition `{written}`; it is in {years}",
+        year=year,
+        written=written,
+        years=listed_years(with_it),
     )
 
 

@@ -86,8 +86,8 @@ def individuals(match: Match) -> list[Individual]:
                     found.append((away, role, player, written, struck, total, nummern))
                 else:
                     found.append((away, role, player, None, (), None, None))
-        for each in side.player_points or ():
-            found.append((away, POINTS, each.player, None, None, each.points, None))
+        for known in side.player_points or ():
+            found.append((away, POINTS, known.player, None, None, known.points, None))
     return found
 
 
@@ -191,7 +191,7 @@ _CRITERIA: dict[StrikersCriterion, Callable[[_Running], object]] = {
     "best": lambda row: -row.best,
     "average": lambda row: 1 if row.average is None else -row.average,
     # From the best strike down; of two that agree as far as they go, the longer is higher.
-    "highest_strikes": lambda row: [*(-each for each in sorted(row.strikes, reverse=True)), 1],
+    "highest_strikes": lambda row: [*(-points for points in sorted(row.strikes, reverse=True)), 1],
     "older": lambda row: _NEVER_BORN if row.born is None else row.born,
 }
 
@@ -212,18 +212,13 @@ def strikers(
     rows = [_Running(player, birth_years.get(player), of) for player, of in by_player.items()]
     order = rules.strikers.order
     keyed = sorted(
-        ((tuple(_CRITERIA[each](row) for each in order), row) for row in rows),
+        ((tuple(_CRITERIA[criterion](row) for criterion in order), row) for row in rows),
         key=lambda pair: (pair[0], pair[1].player),
     )
     ranks = shared_ranks([key for key, _ in keyed])
     return [
         Striker(
-            rank=rank,
-            player=row.player,
-            team=row.team,
-            matches=row.matches,
-            strikes=len(row.strikes),
-            points=row.points,
+            *(rank, row.player, row.team, row.matches, len(row.strikes), row.points),
             struck_points=sum(row.strikes),
             best=row.best,
             rank_points=row.rank_points,
