@@ -12,7 +12,7 @@ from riesbuch.trade.messages import Message, joined
 if TYPE_CHECKING:
     import datetime
 
-    from riesbuch.care.draft import Draft
+    from riesbuch.care.draft import DraftSheet
     from riesbuch.care.lineup import Lineup
     from riesbuch.care.plan import Clash, Plan, PlanOrder
     from riesbuch.care.sealed_sheet import Corrected
@@ -172,7 +172,7 @@ def _weekday(day: datetime.date) -> Message:
     return Message.layout("{weekday} {day}", weekday=weekday, day=day)
 
 
-def say_draft(drafted: Draft, archive: Archive) -> None:
+def say_draft(drafted: DraftSheet, archive: Archive) -> None:
     """What the draft was made of."""
     match = drafted.match
     competition = archive.competition(match.year, match.competition)
