@@ -162,21 +162,13 @@ def result_sentence(added_up: Tally, team_name: Callable[[TeamId], str]) -> Mess
     else:
         winner = team_name(winning.team) if winning.team else added_up.winner
         result = _won(added_up.decided_by, winner, winning, losing)
+    parts = [result]
     first, second = winning.rank_points, losing.rank_points
-    if first is None or second is None:
-        if added_up.counts:
-            return Message("{result}.", result=result)
-        return Message("{result}; kept out of the tables.", result=result)
-    if added_up.counts:
-        return Message(
-            "{result}; rank points {first} to {second}.", result=result, first=first, second=second
-        )
-    return Message(
-        "{result}; rank points {first} to {second}; kept out of the tables.",
-        result=result,
-        first=first,
-        second=second,
-    )
+    if first is not None and second is not None:
+        parts.append(Message("rank points {first} to {second}", first=first, second=second))
+    if not added_up.counts:
+        parts.append(Message("kept out of the tables"))
+    return joined("; ", parts) + "."
 
 
 def _won(
