@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from typing import Generic, NamedTuple, TypeAlias, TypeVar, cast
 
 from riesbuch.trade.ids import Position
-from riesbuch.trade.messages import Message, control_in
-from riesbuch.trade.problems import Finding
+from riesbuch.trade.messages import control_in
+from riesbuch.trade.problems import Finding, finding
 
 _Record = TypeVar("_Record")
 
@@ -121,11 +121,10 @@ def controls(node: Node) -> Iterator[Finding]:
 
 
 def control_finding(control: str, position: Position) -> Finding:
-    return Finding(
-        position=position,
-        code="bad-text",
-        message=Message(
-            "the text here has the control character U+{ord}", ord=f"{ord(control):04X}"
-        ),
-        hint=Message("type it anew without it"),
+    return finding(
+        position,
+        "bad-text",
+        "the text here has the control character U+{ord}",
+        "type it anew without it",
+        ord=f"{ord(control):04X}",
     )

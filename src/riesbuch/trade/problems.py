@@ -4,7 +4,7 @@ A problem is a value, collected and reported with all the others; it is never ra
 `RiesbuchError` is for when the work itself cannot go on.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -80,9 +80,9 @@ class Problem(NamedTuple):
     def as_sentence(self) -> str:
         """``severity: message – hint (code)``."""
         return Message.layout(
-            "{severity}: {message} – {hint} ({code})"
-            if self.hint
-            else "{severity}: {message} ({code})",
+            "{severity}: {message}"
+            + (" – {hint}" if self.hint else "")
+            + (" ({code})" if self.code else ""),
             severity=_SEVERITIES[self.severity],
             message=self.message,
             hint=self.hint,
@@ -120,6 +120,20 @@ class Finding(NamedTuple):
             message=self.message,
             hint=self.hint,
         )
+
+
+def finding(
+    position: Position, code: str, said: str, hint: str = "", /, **values: object
+) -> Finding:
+    """What is said, and the hint, are messages, or templates with gaps for the ``values``."""
+    return Finding(position, code, Message.of(said, values), filled(hint, values))
+
+
+def filled(hint: str, values: Mapping[str, object]) -> str:
+    """The message of a hint that has gaps for some of the ``values`` or for none."""
+    return hint and Message.of(
+        hint, {name: value for name, value in values.items() if f"{{{name}}}" in hint}
+    )
 
 
 _ERRORS = (
