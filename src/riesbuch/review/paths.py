@@ -15,7 +15,7 @@ from riesbuch.trade.problems import RiesbuchError, all_of
 READ_PLACES = (LEAGUE_FILE, *READ_FOLDERS)
 """Where what is read lies."""
 
-_WORDS = {LINK: Message("a link"), SUBMODULE: Message("a submodule")}
+_WORDS = {LINK: "a link", SUBMODULE: "a submodule"}
 # Read by git itself: gitattributes(5), gitmodules(5), gitignore(5), gitmailmap(5); the last but
 # one by its extension for large files, git-lfs-config(5).
 _OF_GIT = frozenset(
@@ -123,26 +123,20 @@ def left_out_sentence(root: Path) -> str:
         return ""
     sheets = sum(kind_of_path(path).kind is Kind.SHEET for path in paths)
     others = len(paths) - sheets
-    parts = all_of(
-        [
-            *([Message.plural(sheets, "{count} sheet", "{count} sheets")] if sheets else ()),
-            *(
-                [Message.plural(others, "{count} other file", "{count} other files")]
-                if others
-                else ()
-            ),
-        ]
-    )
+    parts = [
+        *([Message.plural(sheets, "{count} sheet", "{count} sheets")] if sheets else ()),
+        *([Message.plural(others, "{count} other file", "{count} other files")] if others else ()),
+    ]
     if is_sparse:
         advice = Message("`git sparse-checkout disable` brings all")
     else:
         path, flag = next(iter(paths.items()))
         advice = Message.plural(
             len(paths),
-            "`git update-index --no-{flag} -- {path}`, then `git checkout -- {path}`, in {root},"
-            " brings it back",
-            "`git update-index --no-{flag} -- {path}`, then `git checkout -- {path}`, in {root},"
-            " brings the first back",
+            "`git update-index --no-{flag} -- {path}`, then `git checkout --"
+            " {path}`, in {root}, brings it back",
+            "`git update-index --no-{flag} -- {path}`, then `git checkout --"
+            " {path}`, in {root}, brings the first back",
             flag=flag,
             path=path,
             root=root,
@@ -151,6 +145,6 @@ def left_out_sentence(root: Path) -> str:
         len(paths),
         "{parts} is not checked out and counts nowhere here; {advice}",
         "{parts} are not checked out and count nowhere here; {advice}",
-        parts=parts,
+        parts=all_of(parts),
         advice=advice,
     )

@@ -25,14 +25,8 @@ _OF_THE_MATCH = {
     "strikes_first": Message("Strikes first"),
     "moved_to": Message("Moved to"),
 }
-_OF_A_SIDE = {
-    "home.team": Message("Team of the home side"),
-    "home.captain": Message("Captain of the home side"),
-    "away.team": Message("Team of the away side"),
-    "away.captain": Message("Captain of the away side"),
-}
-_SIDES = {"home": Message("home side"), "away": Message("away side")}
 _TOTALS = {"points": Message("points"), "nummern": Message("Nummern conceded")}
+_SIDES = {"home": Message("home side"), "away": Message("away side")}
 
 _ORDINALS = (
     Message("first"), Message("second"), Message("third"), Message("fourth"), Message("fifth"),
@@ -60,53 +54,52 @@ def ries_words(index: int, rules: RuleSet) -> str:
 def place_words(at: str, match: Match | None, names: Names) -> str:
     """The place in words; ``match`` tells which teams the sides are."""
     side, _, rest = at.partition(".")
-    if side not in ("home", "away") or not rest:
+    if side not in _SIDES or not rest:
         return _OF_THE_MATCH.get(at, at)
-    team_id = match.side("home" if side == "home" else "away").team if match is not None else None
-    team = names.get(team_id, team_id) if team_id is not None else _SIDES[side]
-    parts = rest.split(".")
-    field, arguments = parts[0], parts[1:]
+    known = match.side("home" if side == "home" else "away").team if match is not None else None
+    team = names.get(known, known) if known is not None else _SIDES[side]
+    field, *arguments = rest.split(".")
     if field == "paper" and arguments:
         return Message("{team}, {total} on the paper", team=team, total=_total(arguments))
     if field in ("strikes", "supernumeraries", "player_points") and arguments:
         player = names.get(arguments[0], arguments[0])
-        row = (
-            Message("{player} ({team}, supernumerary)", player=player, team=team)
-            if field == "supernumeraries"
-            else Message.layout("{player} ({team})", player=player, team=team)
-        )
-        return row + (
-            Message(", match points") if field == "player_points" else _strike(arguments[1:])
-        )
+        if field == "player_points":
+            return Message("{player} ({team}), match points", player=player, team=team)
+        who = Message.layout("{player} ({team})", player=player, team=team)
+        if field == "supernumeraries":
+            who = Message("{player} ({team}, supernumerary)", player=player, team=team)
+        return _with_strike(who, arguments[1:])
     if field == "replacements" and len(arguments) > 1:
-        number = arguments[0]
-        if arguments[1] == "by":
+        number, of_row, *strike = arguments
+        if of_row == "by":
             return Message(
                 "{team}, replacement strikes {number}, made by", team=team, number=number
             )
         row = Message("{team}, replacement strikes {number}", team=team, number=number)
-        return row + _strike(arguments[2:])
-    if field in ("team", "captain"):
-        return _OF_A_SIDE[f"{side}.{field}"]
-    return Message.layout("{team}, {total}", team=team, total=_total(parts))
+        return _with_strike(row, strike)
+    if field == "team":
+        return Message("Team of the {side}", side=_SIDES[side])
+    if field == "captain":
+        return Message("Captain of the {side}", side=_SIDES[side])
+    return Message.layout("{team}, {total}", team=team, total=_total([field, *arguments]))
+
+
+def _with_strike(row: str, numbers: Sequence[str]) -> str:
+    if len(numbers) != 2 or not all(number.isdigit() for number in numbers):
+        return row
+    inning, strike = (ordinal(int(number)) for number in numbers)
+    return Message("{row}, {inning} inning, {strike} strike", row=row, inning=inning, strike=strike)
+
+
+def _total(parts: Sequence[str]) -> str:
+    if parts[0] == "ries" and len(parts) > 1:
+        return f"Ries {parts[1]}"
+    return _TOTALS.get(parts[0], ".".join(parts))
 
 
 def side_words(side: str) -> Message:
     """The ``home side``"""
     return _SIDES[side]
-
-
-def _strike(numbers: Sequence[str]) -> str:
-    if len(numbers) != 2 or not all(each.isdigit() for each in numbers):
-        return ""
-    inning, strike = (ordinal(int(number)) for number in numbers)
-    return Message(", {inning} inning, {strike} strike", inning=inning, strike=strike)
-
-
-def _total(parts: Sequence[str]) -> str:
-    if parts[0] == "ries" and len(parts) > 1:
-        return Message("Ries {number}", number=parts[1])
-    return _TOTALS.get(parts[0], ".".join(parts))
 
 
 def find_place(match: Match, place: str) -> Position | None:
