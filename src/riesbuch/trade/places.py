@@ -93,7 +93,7 @@ def _with_strike(row: str, numbers: Sequence[str]) -> str:
 
 def _total(parts: Sequence[str]) -> str:
     if parts[0] == "ries" and len(parts) > 1:
-        return f"Ries {parts[1]}"
+        return Message("Ries {number}", number=parts[1])
     return _TOTALS.get(parts[0], ".".join(parts))
 
 
