@@ -170,7 +170,7 @@ def kinds_of(rows: Iterable[Row]) -> frozenset[StrikeKind]:
 
 def shapes_of(rows: Iterable[Row]) -> frozenset[tuple[int, ...]]:
     """Of each row the numbers of strikes in its innings."""
-    return frozenset([tuple([len(inning) for inning in row.innings]) for row in rows])
+    return frozenset([tuple(map(len, row.innings)) for row in rows])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -463,11 +463,10 @@ class Match:
     @cached_property
     def all_rows(self) -> tuple[Row, ...]:
         """Every row of the sheet, in the order of `placed_rows`."""
-        return tuple(
-            row
-            for _, side in self.sides
-            for row in (*(side.rows or ()), *side.supernumeraries, *side.replacements)
-        )
+        home, away = self.home, self.away
+        return (
+            *home.individual_rows, *home.replacements, *away.individual_rows, *away.replacements,
+        )  # fmt: skip
 
     @cached_property
     def kinds(self) -> frozenset[StrikeKind]:
