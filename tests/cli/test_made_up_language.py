@@ -116,11 +116,7 @@ STILL_ENGLISH: dict[str, str] = {
         "Nummern Ries away conceded first home points round second strikes"
         " supernumeraries tally totals"
     ),
-    "compare": (
-        "Captain Date Ground Ries Round Team Weather away date first ground home inning"
-        " of on paper points replacement round second side strike strikes supernumerary"
-        " the weather"
-    ),
+    "compare": "Ries date ground round weather",
     "desk": (
         "Numm Nummern Ries blanks by conceded difference first paper points rank"
         " replacement round second strikes supernumeraries to totals won"

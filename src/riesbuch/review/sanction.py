@@ -12,6 +12,7 @@ from riesbuch.trade.cells import (
 from riesbuch.trade.match import Correction, Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club
+from riesbuch.trade.problems import all_of
 from riesbuch.trade.sealing import (
     NOTHING,
     clubs_of,
@@ -217,7 +218,7 @@ def _missing_agreement(
         if silent:
             return Message(
                 "{silent} did not agree to {named}",
-                silent=" and ".join(silent),
+                silent=all_of(silent),
                 named=_named(entry),
             )
     return ""

@@ -5,7 +5,6 @@ from __future__ import annotations
 import textwrap
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import asdict
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
@@ -370,7 +369,7 @@ def review_data(review: Review) -> dict[str, Any]:
             }
             for change in review.records
         ],
-        "honours": [asdict(change) for change in review.honours],
+        "honours": [change._asdict() for change in review.honours],
         "files": [_file(change) for change in comparison.files],
         "sealed_results": [sheet.sheet for sheet in review.other_results],
         "causes": [

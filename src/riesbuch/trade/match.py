@@ -124,7 +124,7 @@ class Row(_RowFields):
     @property
     def kinds(self) -> frozenset[StrikeKind]:
         """The kinds of strikes there are in the row."""
-        return frozenset[StrikeKind]().union(*[each.kinds for each in self.innings])
+        return frozenset[StrikeKind]().union(*[inning.kinds for inning in self.innings])
 
     @property
     def struck(self) -> tuple[int, ...]:
@@ -147,7 +147,7 @@ class Row(_RowFields):
     @property
     def nummern(self) -> int:
         """How many of the strikes are Nummern."""
-        return sum([len(each.nummern) for each in self.innings])
+        return sum([len(inning.nummern) for inning in self.innings])
 
     @property
     def took_part(self) -> bool:
