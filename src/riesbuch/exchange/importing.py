@@ -9,8 +9,9 @@ from riesbuch.exchange.creation import changed_files, seasons_with
 from riesbuch.exchange.csv_text import CsvFile
 from riesbuch.exchange.decisions import Decisions, Question
 from riesbuch.exchange.resolving import Resolver
-from riesbuch.exchange.rows import Fault, Gathered, WrittenMatch
+from riesbuch.exchange.rows import Gathered
 from riesbuch.exchange.sheets import Builder, NamesOfMatch
+from riesbuch.exchange.written import Fault, WrittenMatch
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index

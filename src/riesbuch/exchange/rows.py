@@ -1,11 +1,9 @@
-"""The rows of a spreadsheet as written matches, before anybody in them is known; all that cannot be
-read is collected."""
+"""The rows of a spreadsheet read as written matches; all that cannot be read is collected."""
 
 import datetime
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
 from riesbuch.exchange.cells import (
     UNKNOWN,
@@ -31,65 +29,10 @@ from riesbuch.exchange.cells import (
 from riesbuch.exchange.columns import TEXTS, Columns, is_of_a_player
 from riesbuch.exchange.csv_text import CsvRow
 from riesbuch.exchange.decisions import IGNORE, Decisions, Question, choice, numbers
-from riesbuch.trade.match import Outcome, SourceKind
+from riesbuch.exchange.written import Fault, WrittenMatch, WrittenPlayer, WrittenSide
+from riesbuch.trade.match import Outcome
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.names import folded
-
-
-class Fault(NamedTuple):
-    """Something in the file that cannot be right. ``row`` counts as the spreadsheet does,
-    ``cell`` within the row from 0."""
-
-    row: int
-    cell: int
-    message: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WrittenPlayer:
-    """``strikes`` are inning by inning in their one spelling, or flat where ``in_innings`` is
-    False; a strike of an empty cell is "". ``role`` is team, supernumerary or replacement."""
-
-    row: int
-    name: str
-    role: str
-    points: int | None
-    strikes: tuple[tuple[str, ...], ...] | None
-    in_innings: bool
-
-
-@dataclass(slots=True, kw_only=True)
-class WrittenSide:
-    team: str
-    captain: str | None = None
-    points: int | None = None
-    nummern: int | None = None
-    ries: tuple[int, ...] | None = None
-    players: list[WrittenPlayer] = field(default_factory=list)
-
-
-@dataclass(slots=True, kw_only=True)
-class WrittenMatch:
-    """A match as a row or a group of rows has it. ``date`` is None only where a question is open
-    or a fault was told. ``texts`` are those of `TEXTS` that are given."""
-
-    rows: list[int]
-    season: int | None
-    competition: str
-    date: datetime.date | None
-    round: int | None
-    home: WrittenSide
-    away: WrittenSide
-    outcome: Outcome = Outcome.PLAYED
-    awarded: str | None = None
-    winner: str | None = None
-    source_kind: SourceKind | None = None
-    texts: dict[str, str] = field(default_factory=dict)
-
-    @property
-    def row(self) -> int:
-        return self.rows[0]
-
 
 _Value = TypeVar("_Value")
 _SIDES = ("home", "away")

@@ -5,7 +5,7 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
-from riesbuch.exchange.rows import Fault, WrittenMatch, WrittenPlayer, WrittenSide
+from riesbuch.exchange.written import Fault, WrittenMatch, WrittenPlayer, WrittenSide
 from riesbuch.trade.ids import (
     LONGEST_IDENTIFIER,
     CompetitionId,
