@@ -209,8 +209,15 @@ def _write_new(session: Session, changes: list[Write], dry_run: bool) -> int:
         write_all(changes)
     for change in changes:
         write(session.folder.relative(change.path))
-    files = counts.files(len(changes))
-    say("{files} would be written" if dry_run else "{files} written", files=files)
+    number = len(changes)
+    if dry_run:
+        say(
+            Message.plural(
+                number, "{count:,} file would be written", "{count:,} files would be written"
+            )
+        )
+    else:
+        say("{files} written", files=counts.files(number))
     return 0
 
 

@@ -60,10 +60,10 @@ def read_people(folder: ClubFolder, register: Register, csv_file: CsvFile) -> Li
         cells = _Cells(places, row, found.faults)
         player = _person(cells, replace(register, players=players))
         if player is not None and player.id in first_rows:
-            cells.report(
-                "name",
+            cells.fault(
                 "`{player}` stands in row {row} already – a row too many, or another person, who"
                 " needs an identifier of their own in a column `identifier`",
+                "name",
                 player=player.id,
                 row=first_rows[player.id],
             )
@@ -148,14 +148,14 @@ class _Cells:
         text = self.text(key)
         written = _YEAR.fullmatch(text)
         if text and written is None:
-            self.report(key, "`{text}` is no year – write four digits, as in 1988", text=text)
+            self.fault("`{text}` is no year – write four digits, as in 1988", key, text=text)
         return int(written[1]) if written else None
 
     def parents(self) -> list[str]:
         cells = self.texts("parents")
         return [name for cell in cells for name in _BETWEEN_PARENTS.split(cell) if name]
 
-    def report(self, key: str, said: str, /, **values: object) -> None:
+    def fault(self, said: str, key: str, /, **values: object) -> None:
         place = next(iter(self.places.get(key, ())), 0)
         self.faults.append(Fault(self.row.row, place, Message.of(said, values)))
 
@@ -165,14 +165,14 @@ class _Cells:
         try:
             yield
         except RiesbuchError as error:
-            self.report(key, error.message)
+            self.fault(error.message, key)
 
 
 def _person(cells: _Cells, register: Register) -> Player | None:
     """The one on the register, or whom it is to have; None where that cannot be told."""
     name, own, before = cells.name(), cells.text("identifier"), len(cells.faults)
     if not name:
-        cells.report("name", "the name is missing – write it, or delete the row")
+        cells.fault("the name is missing – write it, or delete the row", "name")
         return None
     player = PlayerId("")
     with cells.reporting("identifier" if own else "name"):
@@ -183,10 +183,10 @@ def _person(cells: _Cells, register: Register) -> Player | None:
     if same:
         return same[0]
     if register.knows_player(player) or alike:
-        cells.report(
-            "identifier" if own else "name",
+        cells.fault(
             "{name} may be on the register already, as {alike} – if so, write the name so; another"
             " person needs an identifier of their own in a column `identifier`",
+            "identifier" if own else "name",
             name=name,
             alike=alternatives([titled(person) for person in known] or [player]),
         )
@@ -196,7 +196,7 @@ def _person(cells: _Cells, register: Register) -> Player | None:
         with cells.reporting("club"):
             clubs = (Membership(find_club(register, cells.text("club")), since),)
     elif since is not None:
-        cells.report("from", "a year `from` goes with a club – fill in the column `club`")
+        cells.fault("a year `from` goes with a club – fill in the column `club`", "from")
     if len(cells.faults) > before:
         return None
     return Player(id=player, name=name, born=born, clubs=clubs, positions={})
