@@ -28,6 +28,12 @@ class CommandEntry(NamedTuple):
 
 COMMANDS: dict[str, CommandEntry] = {
     "start": CommandEntry("start", "secretary", Message("lay out a new club folder")),
+    "due": CommandEntry(
+        "match_day", "secretary", Message("what is to be done, and what to type for it")
+    ),
+    "season": CommandEntry(
+        "start", "secretary", Message("lay out the next season from the last one")
+    ),
     "plan": CommandEntry(
         "fixtures", "secretary", Message("fixtures of a competition, everybody against all")
     ),
@@ -42,6 +48,9 @@ COMMANDS: dict[str, CommandEntry] = {
     "tally": CommandEntry("tally", "secretary", Message("add one sheet up as on paper")),
     "seal": CommandEntry(
         "sealing", "secretary", Message("write that both captains agree on a sheet")
+    ),
+    "finish": CommandEntry(
+        "match_day", "secretary", Message("close a match day: check, publish, commit")
     ),
     "review": CommandEntry(
         "review", "reviewer", Message("what changed since a commit, and what it does")

@@ -14,8 +14,9 @@ from riesbuch.questions.records import record_book
 from riesbuch.questions.scope import Holder, Record, Scope
 from riesbuch.questions.tables import WHO, TableName, rows_of_season
 from riesbuch.review.causes import Cause, bearing_on, causes
-from riesbuch.review.changes import ChangeKind, SheetChange, looks_sealed
+from riesbuch.review.changes import ChangeKind, SheetChange
 from riesbuch.review.revisions import RevisionComparison, State, changed_years
+from riesbuch.text.sheet import looks_sealed
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError

@@ -49,6 +49,7 @@ _STANDINGS = (
     "points",
     "rank_points",
 )
+_STANDINGS_IN_SHORT = ("rank", "played", "nummern", "points", "rank_points")
 _STRIKERS = ("rank", "matches", "points", "best", "rank_points")
 _HONOURS = {
     "champions": "Champion",
@@ -190,6 +191,25 @@ def print_review(review: Review, *, markdown: bool) -> None:
         page.lines(others)
 
 
+def print_day(review: Review, older: Sequence[ReviewedSheet]) -> None:
+    """What a match day changes: what is true of results, then the ``older`` sheets one by one,
+    what else results rest on, and the tables."""
+    page = _PrintedReview(markdown=False)
+    for sentence, details in verdicts(review):
+        page.paragraph(sentence)
+        page.lines(details)
+    untouched = [sheet for sheet in older if sheet.change is None]
+    _print_each(page, review, [sheet for sheet in older if sheet.change is not None])
+    if untouched:
+        page.title(Message("Sheets that add up or count otherwise though nobody touched them"), 3)
+        page.table(untouched_table(untouched, review.names))
+    rests_on = [cause_line(cause) for cause in review.causes]
+    if rests_on:
+        page.title(Message("Register, seasons and rules"))
+        page.lines(rests_on)
+    _print_rows(page, review.standings, "Table", _STANDINGS_IN_SHORT, review.names)
+
+
 def _print_sheets(page: _PrintedReview, review: Review, names: Names) -> None:
     shown_alone: list[ReviewedSheet] = []
     new: list[ReviewedSheet] = []
@@ -207,10 +227,7 @@ def _print_sheets(page: _PrintedReview, review: Review, names: Names) -> None:
             shown_alone.append(sheet)
         else:
             (new if sheet.kind == "added" else gone).append(sheet)
-    # What needs a decision stands first.
-    for sheet in sorted(shown_alone, key=lambda sheet: sheet.sanctioned):
-        page.title(sheet_title(sheet), 3)
-        page.lines(list(sheet_lines(sheet, names, *commits_of_sheet(review, sheet))))
+    _print_each(page, review, shown_alone)
     for title, sheets in ((Message("New sheets"), new), (Message("Sheets that are gone"), gone)):
         if sheets:
             page.title(f"{title}: {len(sheets)}", 3)
@@ -229,6 +246,13 @@ def _print_sheets(page: _PrintedReview, review: Review, names: Names) -> None:
         page.lines([str(sheet.sheet) for sheet in layout[:_MOST_ROWS]])
         if len(layout) > _MOST_ROWS:
             page.lines([Message("and {layout} more", layout=len(layout) - _MOST_ROWS)])
+
+
+def _print_each(page: _PrintedReview, review: Review, sheets: Sequence[ReviewedSheet]) -> None:
+    """What needs a decision stands first."""
+    for sheet in sorted(sheets, key=lambda sheet: sheet.sanctioned):
+        page.title(sheet_title(sheet), 3)
+        page.lines(list(sheet_lines(sheet, review.names, *commits_of_sheet(review, sheet))))
 
 
 def _moved(rows: Sequence[RowChange]) -> list[RowChange]:

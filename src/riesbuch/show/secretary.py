@@ -21,7 +21,15 @@ if TYPE_CHECKING:
     from riesbuch.trade.planning import SharedGround, Travel
     from riesbuch.trade.season import Fixture
 
-_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_WEEKDAYS = (
+    Message("Monday"),
+    Message("Tuesday"),
+    Message("Wednesday"),
+    Message("Thursday"),
+    Message("Friday"),
+    Message("Saturday"),
+    Message("Sunday"),
+)
 
 
 def plan_answer(archive: Archive, order: PlanOrder, plan: Plan) -> Answer:
@@ -164,8 +172,8 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
     span = (
         Message(
             ", {weekday} to {other_weekday}",
-            weekday=_weekday(days[0]),
-            other_weekday=_weekday(days[-1]),
+            weekday=on_weekday(days[0]),
+            other_weekday=on_weekday(days[-1]),
         )
         if days
         else ""
@@ -183,12 +191,12 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
 
 
 def _days(days: Iterable[datetime.date]) -> str:
-    return ", ".join(_weekday(day) for day in days)
+    return ", ".join(on_weekday(day) for day in days)
 
 
-def _weekday(day: datetime.date) -> str:
+def on_weekday(day: datetime.date) -> str:
     """The weekday in front of the date, so that a slip in the first day is seen."""
-    return f"{_WEEKDAYS[day.weekday()]} {day.isoformat()}"
+    return Message.layout("{weekday} {day}", weekday=_WEEKDAYS[day.weekday()], day=day)
 
 
 def say_draft(drafted: Draft, archive: Archive) -> None:
