@@ -6,6 +6,7 @@ from itertools import takewhile
 from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive
+from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.questions.honours import Honours
 from riesbuch.text.batch import Write
 from riesbuch.text.league import read_season
@@ -38,9 +39,17 @@ class NextSeason(NamedTuple):
     writes: tuple[Write, ...]
 
 
-def season_before(archive_years: Sequence[int], year: int) -> int:
-    """The newest of the seasons before ``year``; raises UsageError where there is none."""
-    before = [other for other in archive_years if other < year]
+def season_before(folder: ClubFolder, year: int) -> int:
+    """The newest of the seasons before ``year``; raises UsageError where there is none, and where
+    that year has its own already."""
+    path = folder.season_file(year)
+    if folder.exists(path):
+        raise UsageError(
+            "the season {year} is laid out already, in {path}; nothing was changed",
+            year=year,
+            path=folder.relative(path),
+        )
+    before = [other for other in folder.years() if other < year]
     if not before:
         raise UsageError(
             "there is no season before {year} to lay it out from; write seasons/{year}/season.toml"
@@ -54,15 +63,8 @@ def next_season(archive: Archive, last: int, year: int, honours: Iterable[Honour
     """The season ``year`` as it follows from the ``last`` one, whose ``honours`` say who goes up
     or down for sure. Nothing is written.
 
-    Raises UsageError where that season is there, RiesbuchError where the last cannot be read."""
+    Raises RiesbuchError where the last cannot be read."""
     folder = archive.folder
-    path = folder.season_file(year)
-    if folder.exists(path):
-        raise UsageError(
-            "the season {year} is laid out already, in {path}; nothing was changed",
-            year=year,
-            path=folder.relative(path),
-        )
     source = folder.relative(folder.season_file(last))
     problems = [problem for problem in archive.problems if problem.place.path == source]
     if problems or last not in archive.seasons:
@@ -94,7 +96,7 @@ def next_season(archive: Archive, last: int, year: int, honours: Iterable[Honour
                 if folder.exists(placeholder)
                 else (Write(path=placeholder, before=None, after=b""),)
             ),
-            Write(path=path, before=None, after=text.encode("utf-8")),
+            Write(path=folder.season_file(year), before=None, after=text.encode("utf-8")),
         ),
     )
 

@@ -61,7 +61,7 @@ def season_command(session: Session, year: int, dry_run: bool) -> None:
     from riesbuch.text.batch import write_all
 
     index = session.index()
-    last = season_before(session.folder.years(), year)
+    last = season_before(session.folder, year)
     tables = index.connection([last])
     archive = index.archive([last])
     laid_out = next_season(archive, last, year, honours(tables, season=last))

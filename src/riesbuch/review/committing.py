@@ -126,7 +126,6 @@ def commit(repository: Repository, files: Mapping[str, bytes | None], message: s
 
     First the index gets them, then the branch the commit: stopped in between, all is as after
     `git add`."""
-    top = repository.of_folder(repository.top)
     last = repository.revision("HEAD") if repository.has_commits() else None
     known = repository.entries(last or repository.empty_tree())
     with TemporaryDirectory() as scratch:
@@ -140,17 +139,21 @@ def commit(repository: Repository, files: Mapping[str, bytes | None], message: s
             for path, content in sorted(files.items(), key=lambda file: file[1] is not None)
         ]
         entries = os.fsencode("".join(f"{line}\0" for line in lines))
-        own_index = {"GIT_INDEX_FILE": os.path.join(scratch, "index")}
-        top.run("read-tree", last or repository.empty_tree(), variables=own_index)
-        top.run("update-index", "-z", "--index-info", stdin=entries, variables=own_index)
-        tree = top.run("write-tree", variables=own_index).decode("ascii").strip()
-    made = top.run(
-        "-c", "i18n.commitEncoding=UTF-8", "commit-tree", tree,
-        *(("-p", last) if last is not None else ()),
-        stdin=message.encode("utf-8"), variables=_who(),
-    ).decode("ascii").strip()  # fmt: skip
-    top.run("update-index", "-z", "--index-info", stdin=entries)
-    top.run("update-ref", "-m", "riesbuch finish", "HEAD", made, last or nothing)
+        # To be sure of entries as young as the index, git would read files, through filters.
+        place = Path(scratch).resolve()
+        elsewhere = Repository(folder=place, top=place, git_dir=repository.git_dir)
+        own_index = {"GIT_INDEX_FILE": os.fspath(place / "index")}
+        put_in = ("update-index", "-z", "--index-info")
+        elsewhere.run("read-tree", last or repository.empty_tree(), variables=own_index)
+        elsewhere.run(*put_in, stdin=entries, variables=own_index)
+        tree = elsewhere.run("write-tree", variables=own_index).decode("ascii").strip()
+        made = elsewhere.run(
+            "-c", "i18n.commitEncoding=UTF-8", "commit-tree", tree,
+            *(("-p", last) if last is not None else ()),
+            stdin=message.encode("utf-8"), variables=_who(),
+        ).decode("ascii").strip()  # fmt: skip
+        elsewhere.run(*put_in, stdin=entries)
+        elsewhere.run("update-ref", "-m", "riesbuch finish", "HEAD", made, last or nothing)
     return made
 
 
