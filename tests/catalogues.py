@@ -36,8 +36,21 @@ _EVERYWHERE: Keywords = {
     "ngettext": (1, 2),
     "Message": (1,),
     "plural": (2, 3),
+    "Counted": (1, 2),
 }
-_IN_PAGES: Keywords = {"say": (1,), "counted": (2, 3), "column": (1,), "figure_column": (1,)}
+_IN_PAGES: Keywords = {
+    "say": (1,), "titled": (1,), "counted": (2, 3), "column": (1,), "figure_column": (1,),
+}  # fmt: skip
+# What is called with a message, or with its template and what stands in its gaps.
+_IN_COMMANDS: Keywords = {
+    **dict.fromkeys(("say", "RiesbuchError", "UsageError", "GitError", "CellError", "fault"), (1,)),
+    "CommandEntry": (3,),
+}
+# What is found wrong: which arguments are messages, each by itself, what is said and what advised.
+_SAID_AND_ADVISED = {
+    **dict.fromkeys(("finding", "report", "wrong", "RefusedFileError"), (2, 3)),
+    "problem_at": (3, 4),
+}
 # They say one thing in several ways, each a message; the first argument is the context of all.
 IN_SEVERAL_WAYS = ("Phrase",)
 
@@ -69,8 +82,8 @@ def domain_of(path: Path) -> Domain:
     return max(parts)[1]
 
 
-# What is made or called with a message, or with its template and what stands in its gaps.
-SAYING = ("Message", "say", "RiesbuchError", "UsageError", "GitError")
+# What has the message of its title as second argument, or by name.
+COLUMNS = ("Column", "figure_column")
 
 
 class _Collecting:
@@ -117,19 +130,34 @@ def of_click() -> Iterator[tuple[str | tuple[str, ...], str | None]]:
                 yield said, context
 
 
-def said_in(path: Path) -> Iterator[str | tuple[str, ...]]:
-    """The messages of commands in a module, those too that stand in gaps of others, which Babel
-    passes over."""
+def said_in(path: Path, keywords: Keywords) -> Iterator[tuple[str | None, str | tuple[str, ...]]]:
+    """The messages of a module, each with its context; those too that stand in gaps of others,
+    which Babel passes over."""
     nodes = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
     calls = [node for node in nodes if isinstance(node, ast.Call)]
     for node in sorted(calls, key=lambda call: (call.lineno, call.col_offset)):
-        if node.args:
-            function = node.func
-            name = getattr(function, "id", getattr(function, "attr", ""))
-            if name in SAYING:
-                yield from written(node.args[0])
-            elif name == "plural":
-                yield from zip(written(node.args[1]), written(node.args[2]), strict=True)
+        name = getattr(node.func, "id", getattr(node.func, "attr", ""))
+        # A place may be handed over as path and position at once.
+        arguments = [*node.args[: isinstance(next(iter(node.args), None), ast.Starred)], *node.args]
+        for index in _SAID_AND_ADVISED.get(name, ()):
+            for sentence in written(arguments[index]) if index < len(arguments) else ():
+                yield None, sentence
+        positions = keywords.get(name, ())
+        if not positions and name in COLUMNS:
+            titles = [key.value for key in node.keywords if key.arg == "title"]
+            yield from (
+                (None, said) for title in (*node.args[1:2], *titles) for said in written(title)
+            )
+        if not positions or len(node.args) < len(positions):
+            continue
+        context, said = None, []
+        for position in positions:
+            if isinstance(position, tuple):
+                context = next(iter(written(node.args[position[0] - 1])), None)
+            else:
+                said.append(written(node.args[position - 1]))
+        for forms in zip(*said, strict=True):
+            yield context, forms if len(forms) > 1 else forms[0]
 
 
 def written(argument: ast.expr) -> list[str]:
@@ -137,7 +165,7 @@ def written(argument: ast.expr) -> list[str]:
     if isinstance(argument, ast.IfExp):
         return written(argument.body) + written(argument.orelse)
     is_text = isinstance(argument, ast.Constant) and isinstance(argument.value, str)
-    return [argument.value] if is_text else []  # type: ignore[attr-defined]
+    return [argument.value] if is_text and argument.value else []  # type: ignore[attr-defined]
 
 
 @cache
@@ -154,14 +182,9 @@ def extracted(domain: Domain) -> Catalog:
         if domain_of(path) != domain:
             continue
         place = path.relative_to(SOURCE).as_posix()
-        if domain == "commands":
-            for message in said_in(path):
-                found.add(message, locations=[(place, None)])  # type: ignore[list-item]
-            continue
+        for context, said in said_in(path, {**_IN_COMMANDS, **keywords(domain)}):
+            found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
         with path.open("rb") as file:
-            for _, said, _, context in extract("python", file, keywords=keywords(domain)):
-                found.add(said, context=context, locations=[(place, None)])  # type: ignore[list-item]
-            file.seek(0)
             for _, _, arguments, _ in extract_python(file, IN_SEVERAL_WAYS, (), {}):
                 context, *phrasings = filter(None, arguments)
                 for said in phrasings:

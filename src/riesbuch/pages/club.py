@@ -5,24 +5,12 @@ from functools import cache, partial
 
 from riesbuch.pages.drawings import Drawing, club_drawings, drawing_page, images, team_drawing_path
 from riesbuch.pages.history import LEAST_STRIKES, records_table
-from riesbuch.pages.markdown import (
-    NOTHING,
-    Markdown,
-    bullets,
-    escape,
-    fill,
-    heading,
-    joined,
-    link,
-    page,
-    table,
-)
+from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, link, table
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import CLUBS_PAGE, Page, club_page
 from riesbuch.questions.honours import TableRow, most_matches
 from riesbuch.questions.meetings import ClubBalance, balances
-from riesbuch.questions.records import record_book
-from riesbuch.questions.scope import Scope
+from riesbuch.questions.records import Scope, record_book
 from riesbuch.questions.who import find_party
 from riesbuch.trade.people import Club
 
@@ -49,31 +37,26 @@ def _clubs_text(past: Past) -> str:
     clubs = sorted(wording.register.clubs.values(), key=lambda club: club.id)
     carried_on = wording.say("carried on by another club")
     gone = {merged for club in clubs for merged in club.merged_from}
-    return page(
-        [
-            heading(1, wording.say("Clubs")),
-            wording.ways(CLUBS_PAGE),
-            table(
-                clubs,
-                wording.column("Club", lambda club: wording.club(club.id, CLUBS_PAGE)),
-                wording.column(
-                    "Teams",
-                    lambda club: joined(escape(name) for _, name in club.teams) or wording.unknown,
-                ),
-                wording.column(
-                    "Founded",
-                    lambda club: wording.year(club.founded) if club.founded else wording.unknown,
-                ),
-                wording.column(
-                    "Ground",
-                    lambda club: wording.text(club.ground) if club.ground else wording.unknown,
-                ),
-                wording.column(
-                    "Remark",
-                    lambda club: carried_on if club.id in gone else NOTHING,
-                ),
+    return wording.page(
+        CLUBS_PAGE,
+        wording.say("Clubs"),
+        table(
+            clubs,
+            wording.column("Club", lambda club: wording.club(club.id, CLUBS_PAGE)),
+            wording.column(
+                "Teams",
+                lambda club: joined(escape(name) for _, name in club.teams) or wording.unknown,
             ),
-        ]
+            wording.column(
+                "Founded",
+                lambda club: wording.year(club.founded) if club.founded else wording.unknown,
+            ),
+            wording.column(
+                "Ground",
+                lambda club: wording.text(club.ground) if club.ground else wording.unknown,
+            ),
+            wording.column("Remark", lambda club: carried_on if club.id in gone else NOTHING),
+        ),
     )
 
 
@@ -84,18 +67,17 @@ def _club_text(
     draw: Callable[[], Sequence[Drawing]],
 ) -> str:
     wording, here = past.wording, club_page(club.id)
-    return page(
-        [
-            heading(1, escape(club.name)),
-            wording.ways(here, link(here, CLUBS_PAGE, wording.say("Clubs"))),
-            bullets(_facts(past, club, here)),
-            *_seasons(past, club, here),
-            *images(here, draw()),
-            *_honours(past, club, here),
-            *_records(past, club, here),
-            *_balance(past, of_all().get(club.id, ()), here),
-            *_people(past, club, here),
-        ]
+    return wording.page(
+        here,
+        escape(club.name),
+        bullets(_facts(past, club, here)),
+        _seasons(past, club, here),
+        *images(here, draw()),
+        _honours(past, club, here),
+        _records(past, club, here),
+        _balance(past, of_all().get(club.id, ()), here),
+        _people(past, club, here),
+        ways=[link(here, CLUBS_PAGE, wording.say("Clubs"))],
     )
 
 
@@ -125,7 +107,7 @@ def _facts(past: Past, club: Club, here: str) -> Iterator[Markdown]:
         yield wording.say("Teams: {teams}", teams=joined(escape(name) for _, name in club.teams))
 
 
-def _seasons(past: Past, club: Club, here: str) -> list[Markdown]:
+def _seasons(past: Past, club: Club, here: str) -> Markdown:
     wording = past.wording
     ranks: dict[TableRow, Markdown] = {}
     of_teams = [row for team in club.team_ids() for row in past.rows_of_teams.get(team, ())]
@@ -137,17 +119,12 @@ def _seasons(past: Past, club: Club, here: str) -> list[Markdown]:
             "{rank} of {all}", rank=wording.number(row.rank), all=wording.number(row.teams)
         )
         if not known.complete:
-            rank = (
-                wording.say("{rank} so far", rank=rank)
-                if row.season == wording.newest
-                else wording.say("{rank} on record", rank=rank)
+            rank = wording.say(
+                "{rank} so far" if row.season == wording.newest else "{rank} on record", rank=rank
             )
         ranks[row] = rank
-    title = heading(2, wording.say("Seasons"))
-    if not ranks:
-        return [title, wording.say("No league season of this club is on record.")]
-    return [
-        title,
+    return wording.titled(
+        "Seasons",
         table(
             ranks,
             wording.column("Season", lambda row: wording.season(row.season, here)),
@@ -157,50 +134,46 @@ def _seasons(past: Past, club: Club, here: str) -> list[Markdown]:
             wording.column("Team", lambda row: wording.team(row.team)),
             wording.figure_column("Rank", lambda row: ranks[row]),
             *wording.total_columns(),
-        ),
-    ]
-
-
-def _honours(past: Past, club: Club, here: str) -> list[Markdown]:
-    wording = past.wording
-    phrases = (
-        wording.say("{year}: {team} won {competition}"),
-        wording.say("{year}: {team} promoted from {competition}"),
-        wording.say("{year}: {team} relegated from {competition}"),
+        )
+        or wording.say("No league season of this club is on record."),
     )
-    items = [
-        fill(
-            phrase,
+
+
+def _honours(past: Past, club: Club, here: str) -> Markdown:
+    wording = past.wording
+    items = (
+        wording.say(
+            "{year}: {team} won {competition}"
+            if what == "champions"
+            else "{year}: {team} promoted from {competition}"
+            if what == "promoted"
+            else "{year}: {team} relegated from {competition}",
             year=wording.year(honours.season),
             competition=past.competition(here, honours.season, honours.competition),
             team=wording.team(team),
         )
         for honours in past.honours
-        for phrase, teams in zip(
-            phrases, (honours.champions, honours.promoted, honours.relegated), strict=True
-        )
-        for team in teams
+        for what in ("champions", "promoted", "relegated")
+        for team in getattr(honours, what)
         if team in club.team_ids()
-    ]
-    blocks = [heading(2, wording.say("Honours"))]
-    return [*blocks, bullets(items) if items else wording.say("None on record.")]
+    )
+    return wording.titled("Honours", bullets(items) or wording.say("None on record."))
 
 
-def _records(past: Past, club: Club, here: str) -> list[Markdown]:
+def _records(past: Past, club: Club, here: str) -> Markdown:
     teams = tuple(team for team, _ in find_party(past.tables, club.id).teams)
     if not teams:
-        return []
+        return NOTHING
     book = record_book(past.tables, Scope(teams=teams), LEAST_STRIKES, ages=False)
-    found = records_table(past, book, here)
-    return [heading(2, past.wording.say("Record book")), *found] if found else []
+    return past.wording.titled("Record book", records_table(past, book, here))
 
 
-def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> list[Markdown]:
+def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> Markdown:
     if not found:
-        return []
+        return NOTHING
     wording = past.wording
-    return [
-        heading(2, wording.say("Balance against every opponent")),
+    return wording.titled(
+        "Balance against every opponent",
         table(
             found,
             wording.column("Opponent", lambda row: wording.club(row.opponent, here)),
@@ -214,21 +187,18 @@ def _balance(past: Past, found: tuple[ClubBalance, ...], here: str) -> list[Mark
             "All teams of both clubs, and of the clubs whose history they carry on; matches"
             " that count, in all competitions."
         ),
-    ]
+    )
 
 
-def _people(past: Past, club: Club, here: str) -> list[Markdown]:
-    people = most_matches(past.strikers_by_team, club.team_ids(), _MOST_PEOPLE)
-    if not people:
-        return []
+def _people(past: Past, club: Club, here: str) -> Markdown:
     wording = past.wording
-    return [
-        heading(2, wording.say("Most matches for the club")),
+    return wording.titled(
+        "Most matches for the club",
         table(
-            people,
+            most_matches(past.strikers_by_team, club.team_ids(), _MOST_PEOPLE),
             wording.column("Name", lambda row: wording.player(row.player, row.last, here)),
             wording.figure_column("Matches", lambda row: row.matches),
             wording.figure_column("Points", lambda row: row.points),
             wording.column("Years", lambda row: wording.years(row.first, row.last)),
         ),
-    ]
+    )

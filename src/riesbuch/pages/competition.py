@@ -1,20 +1,19 @@
 """A competition's pages: its table, its results and what is still to come, and its strikers."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from riesbuch.folder.archive import Archive
 from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
-    Column,
+    NOTHING,
     Markdown,
+    PageColumn,
     bullets,
     escape,
-    fill,
-    heading,
     joined,
     link,
-    page,
     section,
+    stacked,
     table,
 )
 from riesbuch.pages.outcomes import (
@@ -27,26 +26,15 @@ from riesbuch.pages.outcomes import (
     recorded_in,
     sure_places_of,
 )
-from riesbuch.pages.paths import competition_page, match_page, season_page, strikers_page
+from riesbuch.pages.paths import competition_page, match_page, strikers_page
 from riesbuch.pages.wording import MatchRow, Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
-from riesbuch.trade.certainty import SurePlaces
+from riesbuch.trade.certainty import SurePlaces, matches_planned
 from riesbuch.trade.course import form, movement, result_for, totals
 from riesbuch.trade.ids import TeamId
 from riesbuch.trade.match import Depth, Outcome
-from riesbuch.trade.progress import matches_planned
-from riesbuch.trade.season import Competition, CompetitionKind, Fixture
+from riesbuch.trade.season import CompetitionKind, Fixture
 from riesbuch.trade.standings import Standing
-
-
-def competition_title(wording: Wording, year: int, competition: Competition) -> Markdown:
-    return wording.say(
-        "{competition}, {year}", competition=escape(competition.name), year=Markdown(str(year))
-    )
-
-
-def season_title(wording: Wording, year: int) -> Markdown:
-    return wording.say("Season {year}", year=Markdown(str(year)))
 
 
 def competition_text(
@@ -58,28 +46,25 @@ def competition_text(
     here = competition_page(results.year, results.competition.id)
     fixtures = fixtures_of(archive, results)
     strikers = strikers_page(results.year, results.competition.id)
-    return page(
-        [
-            heading(1, competition_title(wording, results.year, results.competition)),
-            wording.ways(
-                here,
-                link(here, season_page(results.year), season_title(wording, results.year)),
-                link(here, strikers, wording.say("Striker table")),
-            ),
-            _how_many(wording, results, fixtures),
-            heading(2, wording.say("Standings")),
-            *_standings(wording, results, sure_places_of(results, fixtures), here),
-            *images(here, drawings),
-            *_cross_table(wording, results, here),
-            *_season_totals(wording, results),
-            heading(2, wording.say("Results")),
-            *_results(wording, results, here),
-            *section(
-                2,
-                wording.say("Still to come"),
-                listed_fixtures(wording, coming_fixtures(fixtures, recorded_in(results))),
-            ),
-        ]
+    return wording.page(
+        here,
+        wording.competition_title(results.year, results.competition),
+        _how_many(wording, results, fixtures),
+        wording.titled(
+            "Standings", _standings(wording, results, sure_places_of(results, fixtures), here)
+        ),
+        *images(here, drawings),
+        _cross_table(wording, results, here),
+        _season_totals(wording, results),
+        wording.titled("Results", *_results(wording, results, here)),
+        wording.titled(
+            "Still to come",
+            listed_fixtures(wording, coming_fixtures(fixtures, recorded_in(results))),
+        ),
+        ways=[
+            wording.season_title(results.year, here),
+            link(here, strikers, wording.say("Striker table")),
+        ],
     )
 
 
@@ -112,9 +97,9 @@ def _how_many(
 
 def _standings(
     wording: Wording, results: CompetitionResults, sure: SurePlaces, here: str
-) -> list[Markdown]:
+) -> Markdown:
     if not results.standings:
-        return [wording.say("No team has played yet.")]
+        return wording.say("No team has played yet.")
     kind, in_league = results.competition.kind, is_league(results)
     rows: Sequence[Standing] = results.standings
     if kind is CompetitionKind.CUP:
@@ -126,14 +111,14 @@ def _standings(
         team: joined([_letter(wording, result) for result in listed], "\u00a0")
         for team, listed in form(tallies).items()
     }
-    ranks: list[Column[Standing]] = []
+    ranks: list[PageColumn[Standing]] = []
     if kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL):
         ranks = [
             wording.figure_column(
                 "Rank", lambda row: _rank(wording, row, moved.get(row.team, 0) if in_league else 0)
             )
         ]
-    of_league: list[Column[Standing]] = []
+    of_league: list[PageColumn[Standing]] = []
     if in_league:
         of_league = [
             wording.figure_column("Rank points", lambda row: row.rank_points),
@@ -150,7 +135,7 @@ def _standings(
         )
         if any(moved.values()):
             remarks.append(wording.say("▲ and ▼: places gained and lost by the last round."))
-    return [
+    return stacked(
         table(
             rows,
             *ranks,
@@ -159,7 +144,7 @@ def _standings(
             *of_league,
         ),
         joined(remarks, " "),
-    ]
+    )
 
 
 def _rank(wording: Wording, row: Standing, places: int) -> Markdown:
@@ -184,25 +169,18 @@ def _marked(
     return team
 
 
-def _results(wording: Wording, results: CompetitionResults, here: str) -> list[Markdown]:
+def _results(wording: Wording, results: CompetitionResults, here: str) -> Iterator[Markdown]:
     if not results.matches:
-        return [wording.say("No match has been recorded yet.")]
-    by_round: dict[int | None, list[RecordedMatch]] = {}
+        yield wording.say("No match has been recorded yet.")
+    by_round: dict[int | None, list[MatchRow]] = {}
     for match in results.matches:
-        by_round.setdefault(match.tally.round, []).append(match)
-    blocks: list[Markdown] = []
-    for number in sorted(number for number in by_round if number is not None):
+        rows = by_round.setdefault(match.tally.round, [])
+        rows.append(_match_row(wording, match, here))
+    without = wording.match_table(by_round.pop(None, ()))
+    for number, rows in sorted(by_round.items(), key=lambda known: known[0] or 0):
         title = wording.say("Round {number}", number=Markdown(str(number)))
-        blocks += [heading(3, title), _match_table(wording, by_round[number], here)]
-    if None in by_round:
-        if len(by_round) > 1:
-            blocks.append(heading(3, wording.say("Without a round")))
-        blocks.append(_match_table(wording, by_round[None], here))
-    return blocks
-
-
-def _match_table(wording: Wording, matches: Sequence[RecordedMatch], here: str) -> Markdown:
-    return wording.match_table(_match_row(wording, match, here) for match in matches)
+        yield section(3, title, wording.match_table(rows))
+    yield wording.titled("Without a round", without, level=3) if by_round else without
 
 
 def _match_row(wording: Wording, match: RecordedMatch, here: str) -> MatchRow:
@@ -220,10 +198,10 @@ def _match_row(wording: Wording, match: RecordedMatch, here: str) -> MatchRow:
 
 def listed_fixtures(wording: Wording, coming: Iterable[ComingFixture]) -> Markdown:
     return bullets(
-        fill(
-            wording.say("{date}: {home} – {away}")
+        wording.say(
+            "{date}: {home} – {away}"
             if fixture.round is None
-            else wording.say("{date}, round {number}: {home} – {away}"),
+            else "{date}, round {number}: {home} – {away}",
             date=wording.date(day),
             home=wording.team(fixture.home),
             away=wording.team(fixture.away),
@@ -237,12 +215,12 @@ _WIDEST_CROSS_TABLE = 16
 _WIDEST_ON_ONE_LINE = 8
 
 
-def _cross_table(wording: Wording, results: CompetitionResults, here: str) -> list[Markdown]:
+def _cross_table(wording: Wording, results: CompetitionResults, here: str) -> Markdown:
     """All results of a league, who played at home along the rows."""
     counted = [match for match in played(results) if has_page(match)]
     teams = [row.team for row in results.standings]
     if not is_league(results) or not counted or len(teams) > _WIDEST_CROSS_TABLE:
-        return []
+        return NOTHING
     # Where there are many columns a host may break the figures, lest the last be cut off.
     between = ": " if len(teams) > _WIDEST_ON_ONE_LINE else ":"
     cells: dict[tuple[TeamId | None, TeamId | None], list[Markdown]] = {}
@@ -250,16 +228,16 @@ def _cross_table(wording: Wording, results: CompetitionResults, here: str) -> li
         pair = match.tally.home.team, match.tally.away.team
         cells.setdefault(pair, []).append(_cell(wording, match, here, between))
 
-    def visitors(number: int, away: TeamId) -> Column[tuple[int, TeamId]]:
+    def visitors(number: int, away: TeamId) -> PageColumn[tuple[int, TeamId]]:
         def cell(row: tuple[int, TeamId]) -> Markdown:
             if row[1] == away:
                 return Markdown("·")
             return joined(cells.get((row[1], away), ())) or wording.unknown
 
-        return Column(wording.number(number), cell)
+        return PageColumn(wording.number(number), cell)
 
-    return [
-        heading(2, wording.say("Cross table")),
+    return wording.titled(
+        "Cross table",
         table(
             [*enumerate(teams, start=1)],
             wording.column("At home", lambda row: Markdown(f"{row[0]}\\. {wording.team(row[1])}")),
@@ -270,28 +248,27 @@ def _cross_table(wording: Wording, results: CompetitionResults, here: str) -> li
             " table. W, D and L are the home team’s result, then both sides’ points; Nummern"
             " may have decided otherwise than points."
         ),
-    ]
+    )
 
 
 def _cell(wording: Wording, match: RecordedMatch, here: str, between: str) -> Markdown:
     home, away = match.tally.home, match.tally.away
-    letter = _letter(wording, result_for(match.tally.winner, "home"))
-    figures = f" {wording.number(home.points)}{between}{wording.number(away.points)}"
-    if home.points is None and away.points is None:
-        figures = ""
-    return link(here, match_page(match.tally.sheet), Markdown(f"{letter}{figures}"))
+    parts = [_letter(wording, result_for(match.tally.winner, "home"))]
+    if home.points is not None or away.points is not None:
+        parts.append(joined(map(wording.number, (home.points, away.points)), between))
+    return link(here, match_page(match.tally.sheet), joined(parts, " "))
 
 
 def _letter(wording: Wording, result: str) -> Markdown:
     return {"won": wording.say("W"), "drawn": wording.say("D"), "lost": wording.say("L")}[result]
 
 
-def _season_totals(wording: Wording, results: CompetitionResults) -> list[Markdown]:
+def _season_totals(wording: Wording, results: CompetitionResults) -> Markdown:
     """Points and Nummern of each team over the season."""
     of_teams = totals(match.tally for match in results.matches)
     rows = [of_teams[row.team] for row in results.standings if row.team in of_teams]
     if not any(row.known or row.nummern_known for row in rows):
-        return []
+        return NOTHING
     remarks = [
         wording.say(
             "Average, highest and lowest are a team’s points in a match; clean are the"
@@ -300,8 +277,8 @@ def _season_totals(wording: Wording, results: CompetitionResults) -> list[Markdo
     ]
     if any(row.known < row.sides or row.nummern_known < row.sides for row in rows):
         remarks.append(wording.say("Each figure rests on the matches of which it is known."))
-    return [
-        heading(2, wording.say("Totals and Nummern over the season")),
+    return wording.titled(
+        "Totals and Nummern over the season",
         table(
             rows,
             wording.column("Team", lambda row: wording.team(row.team)),
@@ -317,7 +294,7 @@ def _season_totals(wording: Wording, results: CompetitionResults) -> list[Markdo
             wording.figure_column("Clean", lambda row: row.clean if row.nummern_known else None),
         ),
         joined(remarks, " "),
-    ]
+    )
 
 
 def _rounded(whole: int, parts: int) -> int | None:
@@ -328,15 +305,15 @@ def _rounded(whole: int, parts: int) -> int | None:
 def strikers_text(wording: Wording, results: CompetitionResults) -> str:
     year, competition = results.year, results.competition
     here = strikers_page(year, competition.id)
-    title = competition_title(wording, year, competition)
-    return page(
-        [
-            heading(1, joined([wording.say("Striker table"), title], " – ")),
-            wording.ways(here, link(here, competition_page(year, competition.id), title)),
-            _rests_on(wording, results),
-            *_awards(wording, results),
-            *_strikers(wording, here, results),
-        ]
+    title = wording.competition_title(year, competition)
+    awards, listed = _awards(wording, results), _strikers(wording, here, results)
+    return wording.page(
+        here,
+        joined([wording.say("Striker table"), title], " – "),
+        _rests_on(wording, results),
+        wording.titled("Awards", awards),
+        wording.titled("Striker table", listed) if awards else listed,
+        ways=[wording.competition_title(year, competition, here)],
     )
 
 
@@ -364,10 +341,10 @@ def _rests_on(wording: Wording, results: CompetitionResults) -> Markdown:
     )
 
 
-def _strikers(wording: Wording, here: str, results: CompetitionResults) -> list[Markdown]:
+def _strikers(wording: Wording, here: str, results: CompetitionResults) -> Markdown:
     if not results.strikers:
-        return [wording.say("No player's points are known yet.")]
-    return [
+        return wording.say("No player's points are known yet.")
+    return stacked(
         table(
             results.strikers,
             wording.figure_column("Rank", lambda row: row.rank),
@@ -384,13 +361,13 @@ def _strikers(wording: Wording, here: str, results: CompetitionResults) -> list[
             "The average is points a strike, over the matches known strike by strike; the"
             " best match is the most points in one. Rank points are earned match by match."
         ),
-    ]
+    )
 
 
-def _awards(wording: Wording, results: CompetitionResults) -> list[Markdown]:
+def _awards(wording: Wording, results: CompetitionResults) -> Markdown:
     """Each award with those to whom it is the highest they reached."""
     if not results.strikers:
-        return []
+        return NOTHING
     items: list[Markdown] = []
     most: int | None = None
     for award in sorted(results.rules.awards, key=lambda award: -award.points):
@@ -400,10 +377,10 @@ def _awards(wording: Wording, results: CompetitionResults) -> list[Markdown]:
             if striker.points >= award.points and (most is None or striker.points <= most)
         ]
         items.append(
-            fill(
-                wording.say("{name} (from {points} points): {players}")
+            wording.say(
+                "{name} (from {points} points): {players}"
                 if most is None
-                else wording.say("{name} ({points} to {most} points): {players}"),
+                else "{name} ({points} to {most} points): {players}",
                 name=escape(award.name),
                 points=wording.number(award.points),
                 most=wording.number(most),
@@ -411,10 +388,4 @@ def _awards(wording: Wording, results: CompetitionResults) -> list[Markdown]:
             )
         )
         most = award.points - 1
-    if not items:
-        return []
-    return [
-        heading(2, wording.say("Awards")),
-        bullets(items),
-        heading(2, wording.say("Striker table")),
-    ]
+    return bullets(items)

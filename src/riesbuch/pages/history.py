@@ -1,22 +1,19 @@
 """The pages of the history: honours, all-time table, families, people, the almanac, what is
 missing, and the record book, of all clubs or of one."""
 
-from collections.abc import Iterable, Iterator, Sequence
-from fractions import Fraction
+from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 
 from riesbuch.pages.markdown import (
     NOTHING,
-    Column,
     Markdown,
+    PageColumn,
     bullets,
     escape,
-    fill,
-    heading,
     joined,
     link,
-    page,
     section,
+    stacked,
     table,
 )
 from riesbuch.pages.past import Past
@@ -36,166 +33,138 @@ from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import CHAMPION, DAYS_AHEAD, FIRST_MATCH, FOUNDED, Anniversary
 from riesbuch.questions.career import BANDS, YearOfPeople, participation
 from riesbuch.questions.families import Families, families
-from riesbuch.questions.gaps import SeasonGaps, season_gaps, sources
-from riesbuch.questions.honours import all_time_table, gaps
-from riesbuch.questions.records import RecordBook, record_book
-from riesbuch.questions.scope import Holder, Record, Scope
-from riesbuch.trade.years import listed_years
+from riesbuch.questions.honours import SeasonGaps, all_time_table, gaps, season_gaps, sources
+from riesbuch.questions.records import Holder, Record, RecordBook, Scope, record_book
+from riesbuch.trade.problems import listed_years
 
 LEAST_STRIKES = 40
 _MOST_HOLDERS = 3
 
+_Part = tuple[str, Markdown, Markdown, Callable[[Past, str], Markdown]]
+"""Where a page lies, its title, what it tells, and what makes it."""
+
 
 def history_pages(past: Past) -> Iterator[Page]:
+    """The list of them, and each."""
     if not past.overview:
         return
-    for path, text in (
-        (HISTORY_PAGE, _history_text),
-        (HONOURS_PAGE, _honours_text),
-        (ALL_TIME_PAGE, _all_time_text),
-        (RECORDS_PAGE, _records_text),
-        (FAMILIES_PAGE, _families_text),
-        (PEOPLE_PAGE, _people_text),
-        (ALMANAC_PAGE, _almanac_text),
-        (SOURCES_PAGE, _sources_text),
-    ):
-        yield Page.at(path, partial(text, past))
+    wording, parts = past.wording, _parts(past.wording)
+    history = wording.say("History")
+
+    def text(path: str, title: Markdown, _: Markdown, make: Callable[..., Markdown]) -> str:
+        return wording.page(path, title, make(past, path), ways=[link(path, HISTORY_PAGE, history)])
+
+    listed = bullets(
+        joined([link(HISTORY_PAGE, path, title), about], ": ") for path, title, about, _ in parts
+    )
+    yield Page.at(HISTORY_PAGE, lambda: wording.page(HISTORY_PAGE, history, listed))
+    for part in parts:
+        yield Page.at(part[0], partial(text, *part))
 
 
-def _history_text(past: Past) -> str:
-    wording = past.wording
-    pages = (
+def _parts(wording: Wording) -> tuple[_Part, ...]:
+    say = wording.say
+    return (
         (
             HONOURS_PAGE,
-            wording.say("Honours"),
-            wording.say(
-                "champions, promoted and relegated teams and the best strikers of every season"
-            ),
+            say("Honours"),
+            say("champions, promoted and relegated teams and the best strikers of every season"),
+            _honours,
         ),
-        (ALL_TIME_PAGE, wording.say("All-time table"), wording.say("all league seasons added up")),
-        (RECORDS_PAGE, wording.say("Record book"), wording.say("highest, longest and closest")),
+        (ALL_TIME_PAGE, say("All-time table"), say("all league seasons added up"), _all_time),
+        (RECORDS_PAGE, say("Record book"), say("highest, longest and closest"), _records),
         (
             FAMILIES_PAGE,
-            wording.say("Families"),
-            wording.say("parents and children, and who struck side by side"),
+            say("Families"),
+            say("parents and children, and who struck side by side"),
+            _families,
         ),
         (
             PEOPLE_PAGE,
-            wording.say("How many people played"),
-            wording.say("how many people played each year"),
+            say("How many people played"),
+            say("how many people played each year"),
+            _people,
         ),
-        (ALMANAC_PAGE, wording.say("Almanac"), wording.say("on this day, and round anniversaries")),
-        (
-            SOURCES_PAGE,
-            wording.say("Sources and gaps"),
-            wording.say("what is missing, and how to help"),
-        ),
-    )
-    return page(
-        [
-            heading(1, wording.say("History")),
-            wording.ways(HISTORY_PAGE),
-            bullets(
-                joined([link(HISTORY_PAGE, path, title), about], ": ")
-                for path, title, about in pages
-            ),
-        ]
+        (ALMANAC_PAGE, say("Almanac"), say("on this day, and round anniversaries"), _almanac),
+        (SOURCES_PAGE, say("Sources and gaps"), say("what is missing, and how to help"), _sources),
     )
 
 
-def _honours_text(past: Past) -> str:
-    wording, here = past.wording, HONOURS_PAGE
+def _honours(past: Past, here: str) -> Markdown:
+    wording = past.wording
 
     def teams(listed: Iterable[str]) -> Markdown:
         return wording.listed(wording.team(team, here) for team in listed)
 
     unfinished = wording.say("not played out, or matches missing")
-    missing = [
-        fill(
-            wording.say("{years}: no season is on record")
+    missing = (
+        wording.say(
+            "{years}: no season is on record"
             if gap.competition is None
-            else wording.say("{years}: no season of {competition} is on record"),
+            else "{years}: no season of {competition} is on record",
             years=wording.years(gap.first, gap.last),
             competition=escape(gap.competition or ""),
         )
         for gap in gaps(past.honours)
-    ]
-    return page(
-        [
-            heading(1, wording.say("Honours")),
-            wording.ways(here),
-            table(
-                past.honours,
-                wording.column("Season", lambda row: wording.season(row.season, here)),
-                wording.column(
-                    "Competition", lambda row: past.competition(here, row.season, row.competition)
-                ),
-                wording.column("Champion", lambda row: teams(row.champions)),
-                wording.column("Promoted", lambda row: teams(row.promoted)),
-                wording.column("Relegated", lambda row: teams(row.relegated)),
-                wording.column(
-                    "Best striker",
-                    lambda row: wording.listed(
-                        wording.player(player, row.season, here) for player in row.best_strikers
-                    ),
-                ),
-                wording.column(
-                    "Remark",
-                    lambda row: NOTHING if row.complete else unfinished,
+    )
+    return stacked(
+        table(
+            past.honours,
+            wording.column("Season", lambda row: wording.season(row.season, here)),
+            wording.column(
+                "Competition", lambda row: past.competition(here, row.season, row.competition)
+            ),
+            wording.column("Champion", lambda row: teams(row.champions)),
+            wording.column("Promoted", lambda row: teams(row.promoted)),
+            wording.column("Relegated", lambda row: teams(row.relegated)),
+            wording.column(
+                "Best striker",
+                lambda row: wording.listed(
+                    wording.player(player, row.season, here) for player in row.best_strikers
                 ),
             ),
-            *section(2, wording.say("Gaps"), bullets(missing)),
-        ]
+            wording.column("Remark", lambda row: NOTHING if row.complete else unfinished),
+        ),
+        wording.titled("Gaps", bullets(missing)),
     )
 
 
-def _all_time_text(past: Past) -> str:
-    wording, here = past.wording, ALL_TIME_PAGE
-    rows = all_time_table(past.tables, past.honours)
-    return page(
-        [
-            heading(1, wording.say("All-time table")),
-            wording.ways(here),
-            table(
-                rows,
-                wording.figure_column("Rank", lambda row: row.rank),
-                wording.column("Team", lambda row: wording.team(row.team, here)),
-                wording.figure_column("Seasons", lambda row: row.seasons),
-                *wording.total_columns(),
-                wording.figure_column("Titles", lambda row: row.titles),
-                wording.column("Years", lambda row: wording.years(row.first, row.last)),
-            )
-            if rows
-            else wording.say("No team has played yet."),
-            wording.say(
-                "All league seasons on record added up, most matches won first. Rank points are"
-                " not added, since not every season gave as many. Gaps in the record are gaps in"
-                " this table."
-            ),
-        ]
+def _all_time(past: Past, here: str) -> Markdown:
+    wording = past.wording
+    return stacked(
+        table(
+            all_time_table(past.tables, past.honours),
+            wording.figure_column("Rank", lambda row: row.rank),
+            wording.column("Team", lambda row: wording.team(row.team, here)),
+            wording.figure_column("Seasons", lambda row: row.seasons),
+            *wording.total_columns(),
+            wording.figure_column("Titles", lambda row: row.titles),
+            wording.column("Years", lambda row: wording.years(row.first, row.last)),
+        )
+        or wording.say("No team has played yet."),
+        wording.say(
+            "All league seasons on record added up, most matches won first. Rank points are"
+            " not added, since not every season gave as many. Gaps in the record are gaps in"
+            " this table."
+        ),
     )
 
 
-def _families_text(past: Past) -> str:
+def _families(past: Past, here: str) -> Markdown:
     wording = past.wording
     found = families(past.tables)
-    blocks = [*_lines(past, found), *_together(past, found)]
-    return page(
-        [
-            heading(1, wording.say("Families")),
-            wording.ways(FAMILIES_PAGE),
-            *(blocks or [wording.say("No parents and children are on record.")]),
-            wording.say(
-                "Of {count} matches that count, who struck is known of {known}, at least on one"
-                " side.",
-                count=past.wording.number(found.matches),
-                known=past.wording.number(found.players_known),
-            ),
-        ]
+    return stacked(
+        stacked(_lines(past, found), _together(past, found))
+        or wording.say("No parents and children are on record."),
+        wording.say(
+            "Of {count} matches that count, who struck is known of {known}, at least on one side.",
+            count=wording.number(found.matches),
+            known=wording.number(found.players_known),
+        ),
     )
 
 
-def _lines(past: Past, found: Families) -> list[Markdown]:
+def _lines(past: Past, found: Families) -> Markdown:
     wording = past.wording
     lines = []
     for line in found.lines:
@@ -206,20 +175,18 @@ def _lines(past: Past, found: Families) -> list[Markdown]:
             parts.append(Markdown(f"{name} ({escape(years)})"))
         lines.append(joined(parts, " → "))
     if not lines:
-        return []
-    return [
-        heading(2, wording.say("Lines of parents and children")),
+        return NOTHING
+    return wording.titled(
+        "Lines of parents and children",
         wording.say("In brackets the seasons with a match on record."),
         bullets(lines),
-    ]
+    )
 
 
-def _together(past: Past, found: Families) -> list[Markdown]:
-    if not found.together:
-        return []
+def _together(past: Past, found: Families) -> Markdown:
     wording, here = past.wording, FAMILIES_PAGE
-    return [
-        heading(2, wording.say("Side by side in one match")),
+    return wording.titled(
+        "Side by side in one match",
         table(
             found.together,
             wording.column(
@@ -232,18 +199,18 @@ def _together(past: Past, found: Families) -> list[Markdown]:
             wording.figure_column("Matches", lambda row: row.matches),
             wording.column("First", lambda row: wording.match(row.first_sheet, row.first, here)),
         ),
-    ]
+    )
 
 
-def _people_text(past: Past) -> str:
-    wording, here = past.wording, PEOPLE_PAGE
+def _people(past: Past, here: str) -> Markdown:
+    wording = past.wording
     remarks = [
         wording.say(
             "Counted are all who stand in a striker table of the year; new are those in none"
             " before."
         )
     ]
-    ages: list[Column[YearOfPeople]] = []
+    ages: list[PageColumn[YearOfPeople]] = []
     if wording.publishing.ages:
         ages = [_band(wording, title, number) for number, title in enumerate(_bands(wording))]
         remarks.append(
@@ -252,22 +219,16 @@ def _people_text(past: Past) -> str:
                 " in the youngest band they are counted in the next (→)."
             )
         )
-    rows = participation(past.tables)
-    return page(
-        [
-            heading(1, wording.say("How many people played")),
-            wording.ways(here),
-            table(
-                rows,
-                wording.column("Season", lambda row: wording.season(row.season, here)),
-                wording.figure_column("People", lambda row: row.people),
-                wording.figure_column("New", lambda row: row.new),
-                *ages,
-            )
-            if rows
-            else wording.say("No player's points are known yet."),
-            joined(remarks, " "),
-        ]
+    return stacked(
+        table(
+            participation(past.tables),
+            wording.column("Season", lambda row: wording.season(row.season, here)),
+            wording.figure_column("People", lambda row: row.people),
+            wording.figure_column("New", lambda row: row.new),
+            *ages,
+        )
+        or wording.say("No player's points are known yet."),
+        joined(remarks, " "),
     )
 
 
@@ -282,7 +243,7 @@ def _bands(wording: Wording) -> Iterator[Markdown]:
     yield wording.say("Age not known")
 
 
-def _band(wording: Wording, title: Markdown, number: int) -> Column[YearOfPeople]:
+def _band(wording: Wording, title: Markdown, number: int) -> PageColumn[YearOfPeople]:
     def cell(row: YearOfPeople) -> Markdown | int:
         people = (*row.bands, row.not_known)[number]
         return Markdown("→") if people is None else people
@@ -290,82 +251,66 @@ def _band(wording: Wording, title: Markdown, number: int) -> Column[YearOfPeople
     return wording.figures(title, cell)
 
 
-def _almanac_text(past: Past) -> str:
+def _almanac(past: Past, here: str) -> Markdown:
     wording = past.wording
-    blocks = [heading(1, wording.say("Almanac")), wording.ways(ALMANAC_PAGE)]
     day, found = past.last_day, past.almanac
     if day is None or found is None:
-        return page([*blocks, wording.say("No match has been recorded yet.")])
-    return page(
-        [
-            *blocks,
-            wording.say("Seen from the last match on record, {date}.", date=wording.date(day)),
-            heading(2, wording.say("On this day: {day}", day=wording.day(day))),
-            past.match_table(found.matches, ALMANAC_PAGE)
-            if found.matches
-            else wording.say("No match of an earlier year is on record for this day."),
-            heading(
-                2,
-                wording.say(
-                    "Round anniversaries of the {days} days after it",
-                    days=wording.number(DAYS_AHEAD),
-                ),
-            ),
-            _listed(
-                past,
-                [anniversary for anniversary in found.anniversaries if anniversary.day is not None],
-            ),
-            heading(2, wording.say("Round anniversaries of {year}", year=wording.year(day.year))),
-            _listed(
-                past,
-                [anniversary for anniversary in found.anniversaries if anniversary.day is None],
-            ),
+        return wording.say("No match has been recorded yet.")
+
+    def listed(has_day: bool) -> Markdown:
+        return bullets(
+            _anniversary(past, anniversary)
+            for anniversary in found.anniversaries
+            if (anniversary.day is not None) is has_day
+        ) or wording.say("None on record.")
+
+    return stacked(
+        wording.say("Seen from the last match on record, {date}.", date=wording.date(day)),
+        past.on_this_day(here),
+        section(
+            2,
             wording.say(
-                "First matches were looked for in {count} matches that count and have a date.",
-                count=wording.number(found.searched),
+                "Round anniversaries of the {days} days after it", days=wording.number(DAYS_AHEAD)
             ),
-        ]
+            listed(True),
+        ),
+        section(
+            2,
+            wording.say("Round anniversaries of {year}", year=wording.year(day.year)),
+            listed(False),
+        ),
+        wording.say(
+            "First matches were looked for in {count} matches that count and have a date.",
+            count=wording.number(found.searched),
+        ),
     )
-
-
-def _listed(past: Past, found: Sequence[Anniversary]) -> Markdown:
-    if not found:
-        return past.wording.say("None on record.")
-    return bullets(_anniversary(past, anniversary) for anniversary in found)
 
 
 def _anniversary(past: Past, found: Anniversary) -> Markdown:
     wording, here = past.wording, ALMANAC_PAGE
     years = wording.number(found.years)
     if found.what == FOUNDED:
-        club = wording.club(found.subject, here)
         return wording.say(
             "{years} years: {club}, founded in {year}",
             years=years,
-            club=club,
+            club=wording.club(found.subject, here),
             year=escape(found.date),
         )
     team = wording.team(found.subject, here)
     if found.what == CHAMPION:
-        competition = past.competition(here, int(found.date), found.competition)
         return wording.say(
             "{years} years: {team} won {competition}",
             years=years,
             team=team,
-            competition=competition,
+            competition=past.competition(here, int(found.date), found.competition),
         )
     date = wording.date(found.date)
     if found.sheet is not None:
         date = link(here, match_page(found.sheet), date)
-    if found.what == FIRST_MATCH:
-        return wording.say(
-            "{years} years: first match on record of {team}, {date}",
-            years=years,
-            team=team,
-            date=date,
-        )
     return wording.say(
-        "{years} years: highest team total on record, {team} with {points} points, {date}",
+        "{years} years: first match on record of {team}, {date}"
+        if found.what == FIRST_MATCH
+        else "{years} years: highest team total on record, {team} with {points} points, {date}",
         years=years,
         team=team,
         date=date,
@@ -373,59 +318,47 @@ def _anniversary(past: Past, found: Anniversary) -> Markdown:
     )
 
 
-def _sources_text(past: Past) -> str:
-    wording, here = past.wording, SOURCES_PAGE
+def _sources(past: Past, here: str) -> Markdown:
+    wording = past.wording
     under_way = any(not known.complete for known in past.overview if known.season == wording.newest)
 
     def missing(row: SeasonGaps) -> int | None:
         is_under_way = under_way and row.season == wording.newest
         return row.missing if row.planned and not is_under_way else None
 
-    return page(
-        [
-            heading(1, wording.say("Sources and gaps")),
-            wording.ways(here),
-            wording.say(
-                "What is missing here may lie in somebody’s attic: an old match sheet, a cutting"
-                " from the newspaper, a page of the minute book, a photograph of a result board."
-                " Whoever has something tells the secretary, even if it is the winner alone."
+    return stacked(
+        wording.say(
+            "What is missing here may lie in somebody’s attic: an old match sheet, a cutting from"
+            " the newspaper, a page of the minute book, a photograph of a result board. Whoever"
+            " has something tells the secretary, even if it is the winner alone."
+        ),
+        table(
+            season_gaps(past.tables),
+            wording.column("Season", lambda row: wording.season(row.season, here)),
+            wording.figure_column("Sheets", lambda row: row.sheets),
+            wording.figure_column("Matches missing", missing),
+            wording.figure_column(
+                "Known in less detail", lambda row: row.sheets - row.strike_by_strike
             ),
-            table(
-                season_gaps(past.tables),
-                wording.column("Season", lambda row: wording.season(row.season, here)),
-                wording.figure_column("Sheets", lambda row: row.sheets),
-                wording.figure_column("Matches missing", missing),
-                wording.figure_column(
-                    "Known in less detail", lambda row: row.sheets - row.strike_by_strike
-                ),
-                wording.figure_column("Winner unknown", lambda row: row.no_winner),
-                wording.figure_column("Of these, no source", lambda row: row.no_source),
-                wording.figure_column("Drafts", lambda row: row.drafts),
-            ),
-            wording.say(
-                "The page of each season names the matches that are known in less detail and"
-                " everything doubtful. A dash: the season is under way, or nobody said how many"
-                " matches there were to be."
-            ),
-            *wording.sources(sources(past.tables)),
-        ]
+            wording.figure_column("Winner unknown", lambda row: row.no_winner),
+            wording.figure_column("Of these, no source", lambda row: row.no_source),
+            wording.figure_column("Drafts", lambda row: row.drafts),
+        ),
+        wording.say(
+            "The page of each season names the matches that are known in less detail and"
+            " everything doubtful. A dash: the season is under way, or nobody said how many"
+            " matches there were to be."
+        ),
+        wording.sources(sources(past.tables)),
     )
 
 
-def _records_text(past: Past) -> str:
+def _records(past: Past, here: str) -> Markdown:
     book = record_book(past.tables, Scope(), LEAST_STRIKES, ages=False)
-    wording = past.wording
-    found = records_table(past, book, RECORDS_PAGE)
-    return page(
-        [
-            heading(1, wording.say("Record book")),
-            wording.ways(RECORDS_PAGE),
-            *(found or [wording.say("There are no records yet.")]),
-        ]
-    )
+    return records_table(past, book, here) or past.wording.say("There are no records yet.")
 
 
-def records_table(past: Past, book: RecordBook, here: str) -> list[Markdown]:
+def records_table(past: Past, book: RecordBook, here: str) -> Markdown:
     """The records that somebody holds, and what they rest on; empty where nobody does."""
     wording = past.wording
     rows = [
@@ -435,30 +368,26 @@ def records_table(past: Past, book: RecordBook, here: str) -> list[Markdown]:
         for number, holder in enumerate(_holders(past, record, here))
     ]
     if not rows:
-        return []
-    rests = [
-        wording.counted(
-            book.matches,
-            "These records rest on {count} match; {known} known strike by strike on both sides.",
-            "These records rest on {count} matches; {known} known strike by strike on both sides.",
-            known=wording.number(book.strike_by_strike),
-        ),
-        wording.say(
-            "The average is that of a season with at least {count} strikes.",
-            count=wording.number(LEAST_STRIKES),
-        ),
-    ]
-    return [
+        return NOTHING
+    rests = wording.counted(
+        book.matches,
+        "These records rest on {count} match; {known} known strike by strike on both sides.",
+        "These records rest on {count} matches; {known} known strike by strike on both sides.",
+        known=wording.number(book.strike_by_strike),
+    )
+    average = wording.say(
+        "The average is that of a season with at least {count} strikes.",
+        count=wording.number(LEAST_STRIKES),
+    )
+    return stacked(
         table(
             rows,
             wording.column("Record", lambda row: _kind(wording, row[0]) if row[0] else NOTHING),
-            wording.figure_column(
-                "Figure", lambda row: _figure(wording, row[0]) if row[0] else NOTHING
-            ),
+            wording.figure_column("Figure", lambda row: row[0].value if row[0] else NOTHING),
             wording.column("Held by", lambda row: row[1]),
         ),
-        joined(rests, " "),
-    ]
+        joined([rests, average], " "),
+    )
 
 
 def _kind(wording: Wording, record: Record) -> Markdown:
@@ -472,10 +401,6 @@ def _kind(wording: Wording, record: Record) -> Markdown:
         "closest": wording.say("Closest match: points apart, level on Nummern"),
         "nummern": wording.say("Most Nummern conceded in a match"),
     }[record.kind]
-
-
-def _figure(wording: Wording, record: Record) -> Markdown | int | None:
-    return wording.ratio(record.value) if isinstance(record.value, Fraction) else record.value
 
 
 def _holders(past: Past, record: Record, here: str) -> list[Markdown]:

@@ -10,7 +10,7 @@ from functools import lru_cache
 from typing import Generic, NamedTuple, NewType, TypeVar
 from urllib.parse import quote
 
-from riesbuch.trade.characters import UNSEEN
+from riesbuch.trade.messages import UNSEEN
 
 Markdown = NewType("Markdown", str)
 Row = TypeVar("Row", contravariant=True)
@@ -48,11 +48,6 @@ def escape(written: str) -> Markdown:
     escaped = _BARE_LINK.sub(lambda found: f"&#{ord(found[0])};", escaped)
     escaped = _MENTION.sub(rf"\g<0>{_APART}", escaped)
     return Markdown(_LIST_MARK.sub(r"\1\\\2", escaped))
-
-
-def fill(template: str, **parts: Markdown) -> Markdown:
-    """A phrase of the catalogue with its gaps filled."""
-    return Markdown(template.format(**parts))
 
 
 def joined(parts: Iterable[Markdown], between: str = ", ") -> Markdown:
@@ -93,7 +88,7 @@ def _way(folder: str, target: str) -> str:
     return quote("/".join([*[".."] * (len(here) - shared), *there[shared:]]), safe="/")
 
 
-class Column(NamedTuple, Generic[Row]):
+class PageColumn(NamedTuple, Generic[Row]):
     """What a table tells of each of its rows; figures stand to the right."""
 
     title: Markdown
@@ -102,24 +97,31 @@ class Column(NamedTuple, Generic[Row]):
 
 
 def table(
-    rows: Iterable[Row], *columns: Column[Row], closing: Sequence[Markdown] | None = None
+    rows: Iterable[Row], *columns: PageColumn[Row], closing: Sequence[Markdown] | None = None
 ) -> Markdown:
-    """``closing`` is a line below the others, a cell for each column."""
+    """Nothing where there are no rows. ``closing`` is a line below them, a cell for each column."""
     lines = [[column.cell(row) for column in columns] for row in rows]
+    if closing is not None:
+        lines.append([*closing])
+    if not lines:
+        return NOTHING
     heads = [
         [column.title for column in columns],
         [Markdown("--:" if column.is_figure else "---") for column in columns],
     ]
-    closings = [] if closing is None else [closing]
-    return Markdown("\n".join(f"| {' | '.join(line)} |" for line in (*heads, *lines, *closings)))
+    return Markdown("\n".join(f"| {' | '.join(line)} |" for line in (*heads, *lines)))
 
 
-def section(level: int, title: Markdown, *blocks: Markdown) -> list[Markdown]:
-    """The blocks that hold anything below their heading; nothing where there are none."""
-    filled = [block for block in blocks if block]
-    return [heading(level, title), *filled] if filled else []
+def stacked(*blocks: Markdown) -> Markdown:
+    """The blocks that hold anything, with an empty line between them."""
+    return Markdown("\n\n".join(block for block in blocks if block))
+
+
+def section(level: int, title: Markdown, *blocks: Markdown) -> Markdown:
+    """The blocks below their heading; nothing where none holds anything."""
+    below = stacked(*blocks)
+    return stacked(heading(level, title), below) if below else NOTHING
 
 
 def page(blocks: Iterable[Markdown]) -> str:
-    """The blocks that hold anything, with an empty line between them."""
-    return "\n\n".join(block for block in blocks if block) + "\n"
+    return stacked(*blocks) + "\n"

@@ -2,25 +2,21 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from riesbuch.pages.competition import competition_title, season_title
 from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
     NOTHING,
-    Column,
     Markdown,
+    PageColumn,
     bullets,
     escape,
-    fill,
-    heading,
     joined,
     link,
-    page,
     section,
     strong,
     table,
 )
 from riesbuch.pages.outcomes import outcome_sentence
-from riesbuch.pages.paths import competition_page, match_page, season_page
+from riesbuch.pages.paths import match_page
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.course import Lead, leads
@@ -28,7 +24,7 @@ from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import Correction, Depth, Match, Outcome, Row, Seal, Side, Source
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
-from riesbuch.trade.tally import OUTCOMES_IN_TABLES, SideTally, row_points
+from riesbuch.trade.tally import OUTCOMES_IN_TABLES, SideTally
 
 
 def match_text(
@@ -41,32 +37,27 @@ def match_text(
     """``story`` tells the match in a paragraph, and stands below its result."""
     match, year = recorded.match, results.year
     here = match_page(match.sheet)
-    title = competition_title(wording, year, results.competition)
-    return page(
-        [
-            heading(1, wording.sides(match.home.team, match.away.team)),
-            wording.ways(
-                here,
-                link(here, competition_page(year, results.competition.id), title),
-                link(here, season_page(year), season_title(wording, year)),
-            ),
-            joined(
-                [
-                    strong(wording.say("Result:")),
-                    outcome_sentence(wording, recorded),
-                    *_deciding_figures(wording, recorded, has_story=story != NOTHING),
-                ],
-                " ",
-            ),
-            story,
-            _figures(wording, results, recorded, here),
-            bullets(_around(wording, match)),
-            *_course(wording, recorded, images(here, drawings)),
-            *_side(wording, match, "home", recorded.tally.home, results.rules),
-            *_side(wording, match, "away", recorded.tally.away, results.rules),
-            _legend(wording, match),
-            *_provenance(wording, here, recorded),
-        ]
+    result = [
+        strong(wording.say("Result:")),
+        outcome_sentence(wording, recorded),
+        *_deciding_figures(wording, recorded, has_story=story != NOTHING),
+    ]
+    return wording.page(
+        here,
+        wording.sides(match.home.team, match.away.team),
+        joined(result, " "),
+        story,
+        _figures(wording, results, recorded, here),
+        bullets(_around(wording, match)),
+        _course(wording, recorded, images(here, drawings)),
+        _side(wording, match, "home", recorded.tally.home, results.rules),
+        _side(wording, match, "away", recorded.tally.away, results.rules),
+        _legend(wording, match),
+        *_provenance(wording, here, recorded),
+        ways=[
+            wording.competition_title(year, results.competition, here),
+            wording.season_title(year, here),
+        ],
     )
 
 
@@ -76,7 +67,7 @@ def _figures(
     tally = recorded.tally
     if tally.outcome not in OUTCOMES_IN_TABLES:
         return NOTHING
-    of_league: list[Column[SideTally]] = []
+    of_league: list[PageColumn[SideTally]] = []
     if is_league(results):
         of_league = [
             wording.figure_column(
@@ -135,7 +126,7 @@ def _legend(wording: Wording, match: Match) -> Markdown:
     ]
     if StrikeKind.UNKNOWN in kinds:
         sentences.append(wording.say("A ? was struck, but its points are not known."))
-    return Markdown(" ".join(sentences))
+    return joined(sentences, " ")
 
 
 def _deciding_figures(
@@ -163,15 +154,13 @@ def _deciding_figures(
         )
 
 
-def _course(
-    wording: Wording, recorded: RecordedMatch, pictures: Sequence[Markdown]
-) -> list[Markdown]:
+def _course(wording: Wording, recorded: RecordedMatch, pictures: Sequence[Markdown]) -> Markdown:
     """The match Ries by Ries; nothing where the Ries totals are not known."""
     tally = recorded.tally
     steps = [*enumerate(leads(tally), start=1)]
     remarks = [*_nummern(wording, recorded.match), *_best(wording, recorded.match)]
     if tally.outcome not in (Outcome.PLAYED, Outcome.ABANDONED) or not (steps or remarks):
-        return []
+        return NOTHING
     names = {"home": wording.team(tally.home.team), "away": wording.team(tally.away.team)}
 
     def in_front(lead: Lead) -> Markdown:
@@ -183,18 +172,18 @@ def _course(
             points=wording.number(abs(lead.home - lead.away)),
         )
 
-    blocks = [heading(2, wording.say("The course of the match")), *pictures]
-    if steps:
-        blocks.append(
-            table(
-                steps,
-                wording.figure_column("After Ries", lambda step: step[0]),
-                wording.figures(names["home"], lambda step: step[1].home),
-                wording.figures(names["away"], lambda step: step[1].away),
-                wording.column("In front", lambda step: in_front(step[1])),
-            )
-        )
-    return [*blocks, bullets(remarks)]
+    return wording.titled(
+        "The course of the match",
+        *pictures,
+        table(
+            steps,
+            wording.figure_column("After Ries", lambda step: step[0]),
+            wording.figures(names["home"], lambda step: step[1].home),
+            wording.figures(names["away"], lambda step: step[1].away),
+            wording.column("In front", lambda step: in_front(step[1])),
+        ),
+        bullets(remarks),
+    )
 
 
 def _nummern(wording: Wording, match: Match) -> Iterator[Markdown]:
@@ -228,7 +217,7 @@ def _best(wording: Wording, match: Match) -> Iterator[Markdown]:
     points: dict[Markdown, int] = {}
     for _, side in match.sides:
         for row in side.rows or ():
-            total = row_points(row) if row.took_part else None
+            total = row.total if row.took_part else None
             if total is not None:
                 points[_player(wording, match, row.player)] = total
         for known in side.player_points or ():
@@ -250,7 +239,7 @@ def _player(wording: Wording, match: Match, player: PlayerId) -> Markdown:
 
 def _side(
     wording: Wording, match: Match, name: SideName, tally: SideTally, rules: RuleSet
-) -> list[Markdown]:
+) -> Markdown:
     """A team alone, with nothing to be said of it, needs no heading: it stands in the title."""
     side = match.side(name)
     blocks = []
@@ -272,11 +261,9 @@ def _side(
             )
         )
     if side.supernumeraries:
-        blocks += [
-            heading(3, wording.say("Supernumeraries")),
-            wording.say("They score for themselves, not for the team."),
-            _strike_table(wording, rules, _numbered(wording, match, side.supernumeraries)),
-        ]
+        remark = wording.say("They score for themselves, not for the team.")
+        rows = _strike_table(wording, rules, _numbered(wording, match, side.supernumeraries))
+        blocks.append(wording.titled("Supernumeraries", remark, rows, level=3))
     return section(2, wording.team(side.team), *blocks)
 
 
@@ -322,14 +309,12 @@ def _strike_table(
             for inning in range(rules.innings)
             for number in range(rules.strikes_per_inning)
         ),
-        wording.figure_column(
-            "Points", lambda line: row_points(line[2]) if line[2].took_part else None
-        ),
+        wording.figure_column("Points", lambda line: line[2].total if line[2].took_part else None),
         closing=closing,
     )
 
 
-def _strike_column(wording: Wording, inning: int, number: int) -> Column[_Line]:
+def _strike_column(wording: Wording, inning: int, number: int) -> PageColumn[_Line]:
     """Empty after an abandoned match's end."""
 
     def cell(line: _Line) -> Markdown:
@@ -378,9 +363,9 @@ def _provenance(wording: Wording, here: str, recorded: RecordedMatch) -> list[Ma
     )
     corrections = (_correction(wording, match, correction) for correction in match.corrections)
     return [
-        *section(2, wording.say("The record"), bullets(items)),
-        *section(3, wording.say("Doubtful"), bullets(doubts)),
-        *section(3, wording.say("Corrections"), bullets(corrections)),
+        wording.titled("The record", bullets(items)),
+        wording.titled("Doubtful", bullets(doubts), level=3),
+        wording.titled("Corrections", bullets(corrections), level=3),
     ]
 
 
@@ -395,9 +380,11 @@ def _source(wording: Wording, source: Source) -> Markdown:
     if source.transcribed_by is not None:
         name = wording.text(source.transcribed_by)
         parts.append(
-            wording.say("copied by {name}", name=name)
-            if source.on is None
-            else wording.say("copied by {name} on {date}", name=name, date=wording.date(source.on))
+            wording.say(
+                "copied by {name}" if source.on is None else "copied by {name} on {date}",
+                name=name,
+                date=wording.date(source.on),
+            )
         )
     elif source.on is not None:
         parts.append(wording.say("copied on {date}", date=wording.date(source.on)))
@@ -405,10 +392,10 @@ def _source(wording: Wording, source: Source) -> Markdown:
 
 
 def _seal(wording: Wording, match: Match, seal: Seal) -> Markdown:
-    return fill(
-        wording.say("Sealed by {home} ({home_team}) and {away} ({away_team})")
+    return wording.say(
+        "Sealed by {home} ({home_team}) and {away} ({away_team})"
         if seal.on is None
-        else wording.say("Sealed on {date} by {home} ({home_team}) and {away} ({away_team})"),
+        else "Sealed on {date} by {home} ({home_team}) and {away} ({away_team})",
         date=wording.date(seal.on),
         home=wording.text(seal.home),
         home_team=wording.team(match.home.team),
@@ -418,10 +405,10 @@ def _seal(wording: Wording, match: Match, seal: Seal) -> Markdown:
 
 
 def _correction(wording: Wording, match: Match, correction: Correction) -> Markdown:
-    return fill(
-        wording.say("By {name}, agreed by {clubs}: {reason} ({changed})")
+    return wording.say(
+        "By {name}, agreed by {clubs}: {reason} ({changed})"
         if correction.on is None
-        else wording.say("{date}, by {name}, agreed by {clubs}: {reason} ({changed})"),
+        else "{date}, by {name}, agreed by {clubs}: {reason} ({changed})",
         date=wording.date(correction.on),
         name=wording.text(correction.by),
         clubs=wording.listed(map(wording.club, correction.agreed)),

@@ -11,9 +11,8 @@ from riesbuch.pages.markdown import Markdown, joined
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.appointments import Recorded, fit
-from riesbuch.trade.certainty import NOTHING_SURE, SurePlaces, sure_places
+from riesbuch.trade.certainty import NOTHING_SURE, SurePlaces, meeting_of, sure_places
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.progress import meeting_of
 from riesbuch.trade.season import Fixture
 
 
@@ -22,44 +21,27 @@ def has_page(recorded: RecordedMatch) -> bool:
     return not recorded.tally.is_draft
 
 
-def _winner(wording: Wording, recorded: RecordedMatch) -> Markdown | None:
-    winner = recorded.tally.winner
-    if winner is None:
-        return None
-    return (
-        wording.say("draw") if winner == "draw" else wording.team(recorded.tally.side(winner).team)
-    )
-
-
 def outcome_words(wording: Wording, recorded: RecordedMatch) -> Markdown:
     """The winner, or why there is none."""
-    outcome = recorded.tally.outcome
-    winner = _winner(wording, recorded)
+    tally, outcome = recorded.tally, recorded.tally.outcome
+    team = tally.side(tally.winner).team if tally.winner in ("home", "away") else None
+    winner = wording.winner(tally.winner, team)
     if outcome is Outcome.POSTPONED:
         if recorded.match.moved_to is None:
             return wording.say("postponed, no new date yet")
         return wording.say("postponed to {date}", date=wording.date(recorded.match.moved_to))
     if outcome is Outcome.ANNULLED:
         return wording.say("annulled")
-    if recorded.tally.is_draft:
+    if tally.is_draft:
         return wording.say("sheet not yet complete")
+    words = winner or wording.say("not known")
     if outcome is Outcome.FORFEITED:
-        words = (
-            wording.say("forfeited, awarded to {team}", team=winner)
-            if winner
-            else wording.say("forfeited")
-        )
+        words = wording.say("forfeited, awarded to {team}" if winner else "forfeited", team=words)
     elif outcome is Outcome.ABANDONED:
-        words = (
-            wording.say("{team} (abandoned)", team=winner) if winner else wording.say("abandoned")
-        )
-    else:
-        words = winner or wording.say("not known")
-    return (
-        wording.say("{outcome}; kept out of the tables", outcome=words)
-        if recorded.is_kept_out
-        else words
-    )
+        words = wording.say("{team} (abandoned)" if winner else "abandoned", team=words)
+    if recorded.is_kept_out:
+        return wording.say("{outcome}; kept out of the tables", outcome=words)
+    return words
 
 
 def outcome_sentence(wording: Wording, recorded: RecordedMatch) -> Markdown:

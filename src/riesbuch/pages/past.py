@@ -8,9 +8,9 @@ from functools import cached_property
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
 from riesbuch.language.catalogue import catalogue
-from riesbuch.pages.markdown import Markdown, escape, link
+from riesbuch.pages.markdown import NOTHING, Markdown, PageColumn, escape, link, section
 from riesbuch.pages.outcomes import ComingFixture, coming_fixtures
-from riesbuch.pages.paths import competition_page, match_page
+from riesbuch.pages.paths import competition_page, match_page, strikers_page
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import Almanac, almanac
 from riesbuch.questions.career import Span, players_with_strikes, spans
@@ -131,19 +131,46 @@ class Past:
             return escape(competition) if competition else self.wording.unknown
         return link(here, competition_page(season, competition), escape(known.name))
 
-    def first_place(self, competition: CompetitionOverview, here: str) -> Markdown:
+    def _first_place(self, competition: CompetitionOverview, here: str) -> Markdown:
         wording = self.wording
         first = wording.listed(wording.team(team, here) for team in competition.first)
         if competition.first and competition.champion and competition.kind == "league":
             return wording.say("{teams} (champion)", teams=first)
         return first
 
-    def how_many(self, competition: CompetitionOverview) -> Markdown:
+    def _how_many(self, competition: CompetitionOverview) -> Markdown:
         played = self.wording.number(competition.played)
         if competition.planned is None:
             return played
         return self.wording.say(
             "{played} of {all}", played=played, all=self.wording.number(competition.planned)
+        )
+
+    def columns(self, here: str) -> tuple[PageColumn[CompetitionOverview], ...]:
+        """What is said of each competition where several are listed."""
+        wording, strikers = self.wording, self.wording.say("strikers")
+        return (
+            wording.column(
+                "Competition", lambda known: self.competition(here, known.season, known.competition)
+            ),
+            wording.column(
+                "Striker table",
+                lambda known: link(here, strikers_page(known.season, known.competition), strikers),
+            ),
+            wording.figure_column("Matches", self._how_many),
+            wording.column("First place", lambda known: self._first_place(known, here)),
+        )
+
+    def on_this_day(self, here: str, most: int | None = None) -> Markdown:
+        """What happened in earlier years on the day of the last match on record."""
+        wording = self.wording
+        if self.last_day is None or self.almanac is None:
+            return NOTHING
+        return section(
+            2,
+            wording.say("On this day: {day}", day=wording.day(self.last_day)),
+            self.match_table(self.almanac.matches[:most], here)
+            or wording.say("No match of an earlier year is on record for this day."),
         )
 
     def match_table(self, matches: Iterable[MatchLine], here: str) -> Markdown:
@@ -154,14 +181,7 @@ class Past:
                 link(here, match_page(match.sheet), wording.sides(match.home, match.away)),
                 wording.pair(match.home_nummern, match.away_nummern),
                 wording.pair(match.home_points, match.away_points),
-                self._winner(match),
+                wording.winner(match.winner, match.winning_team) or wording.say("not known"),
             )
             for match in matches
         )
-
-    def _winner(self, match: MatchLine) -> Markdown:
-        if match.winner is None:
-            return self.wording.say("not known")
-        if match.winner == "draw":
-            return self.wording.say("draw")
-        return self.wording.team(match.winning_team)

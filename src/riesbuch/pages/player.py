@@ -10,18 +10,7 @@ from riesbuch.pages.drawings import (
     player_drawing_paths,
     player_drawings,
 )
-from riesbuch.pages.markdown import (
-    Markdown,
-    bullets,
-    escape,
-    fill,
-    heading,
-    joined,
-    link,
-    page,
-    section,
-    table,
-)
+from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, link, section, table
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import PLAYERS_PAGE, Page, player_page
 from riesbuch.questions.career import RANKS_TOLD, Career, SeasonOfPlayer, career
@@ -63,44 +52,30 @@ def _players_text(past: Past, players: Sequence[str]) -> str:
         known = wording.register.players.get(PlayerId(player))
         clubs = [wording.club(member.club, PLAYERS_PAGE) for member in known.clubs] if known else []
         by_letter.setdefault(player[0].upper(), []).append(joined([name, years, *clubs]))
-    letters = [
-        block
-        for letter, items in by_letter.items()
-        for block in (heading(2, escape(letter)), bullets(items))
-    ]
     counts = wording.counted(
         len(players), "{count} person has a page.", "{count} people have a page."
     )
-    return page(
-        [
-            heading(1, wording.say("Players")),
-            wording.ways(PLAYERS_PAGE),
-            joined(
-                [
-                    counts,
-                    wording.say("The years are those of the first and the last match on record."),
-                ],
-                " ",
-            ),
-            *letters,
-        ]
+    years = wording.say("The years are those of the first and the last match on record.")
+    return wording.page(
+        PLAYERS_PAGE,
+        wording.say("Players"),
+        joined([counts, years], " "),
+        *(section(2, escape(letter), bullets(items)) for letter, items in by_letter.items()),
     )
 
 
 def _player_text(past: Past, player: str, found: Career, drawings: Sequence[Drawing]) -> str:
     wording, here = past.wording, player_page(player)
-    name = wording.player(player, wording.newest)
-    return page(
-        [
-            heading(1, name),
-            wording.ways(here, link(here, PLAYERS_PAGE, wording.say("Players"))),
-            bullets(_facts(past, player, here)),
-            _sums(past, found),
-            *images(here, drawings),
-            *_seasons(past, found.seasons, here),
-            *_best_days(past, found, here),
-            *_milestones(past, found, here),
-        ]
+    return wording.page(
+        here,
+        wording.player(player, wording.newest),
+        bullets(_facts(past, player, here)),
+        _sums(past, found),
+        *images(here, drawings),
+        _seasons(past, found.seasons, here),
+        _best_days(past, found, here),
+        _milestones(past, found, here),
+        ways=[link(here, PLAYERS_PAGE, wording.say("Players"))],
     )
 
 
@@ -125,9 +100,9 @@ def _facts(past: Past, player: str, here: str) -> Iterator[Markdown]:
             for member in known.clubs
         ]
         yield wording.say("Clubs: {clubs}", clubs=joined(clubs))
-    parents, children = known.parents, past.children.get(PlayerId(player), ())
-    if parents:
-        yield wording.say("Child of {names}", names=names(parents))
+    if known.parents:
+        yield wording.say("Child of {names}", names=names(known.parents))
+    children = past.children.get(PlayerId(player), ())
     if children:
         yield wording.say("Children in the records: {names}", names=names(children))
 
@@ -165,9 +140,9 @@ def _sums(past: Past, found: Career) -> Markdown:
     return joined(sentences, " ")
 
 
-def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> list[Markdown]:
+def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> Markdown:
     if not seasons:
-        return []
+        return NOTHING
     wording = past.wording
 
     def rank(row: SeasonOfPlayer) -> int | None:
@@ -175,8 +150,8 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> list[M
         is_played_out = known is not None and known.complete
         return row.rank if is_played_out and row.rank <= RANKS_TOLD else None
 
-    return [
-        heading(2, wording.say("Seasons")),
+    return wording.titled(
+        "Seasons",
         table(
             seasons[::-1],
             wording.column("Season", lambda row: wording.year(row.season)),
@@ -198,16 +173,14 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> list[M
             "The rank is told of the first {count} once a competition is played out.",
             count=wording.number(RANKS_TOLD),
         ),
-    ]
+    )
 
 
-def _best_days(past: Past, found: Career, here: str) -> list[Markdown]:
-    if not found.appearances:
-        return []
+def _best_days(past: Past, found: Career, here: str) -> Markdown:
     wording = past.wording
     best = sorted(found.appearances, key=lambda day: (-day.points, day.date, day.sheet))
-    return [
-        heading(2, wording.say("Best days")),
+    return wording.titled(
+        "Best days",
         table(
             best[:_BEST_DAYS],
             wording.column("Match", lambda row: wording.match(row.sheet, row.date, here)),
@@ -216,18 +189,18 @@ def _best_days(past: Past, found: Career, here: str) -> list[Markdown]:
             wording.figure_column("Points", lambda row: row.points),
             wording.figure_column("Best strike", lambda row: row.best_strike),
         ),
-    ]
+    )
 
 
-def _milestones(past: Past, found: Career, here: str) -> list[Markdown]:
+def _milestones(past: Past, found: Career, here: str) -> Markdown:
     wording = past.wording
     items = [
-        fill(
-            wording.say("First match on record: {date}")
+        wording.say(
+            "First match on record: {date}"
             if (milestone.of, milestone.number) == ("matches", 1)
-            else wording.say("Match number {number}: {date}")
+            else "Match number {number}: {date}"
             if milestone.of == "matches"
-            else wording.say("Point number {number}: {date}"),
+            else "Point number {number}: {date}",
             number=wording.number(milestone.number),
             date=wording.match(milestone.sheet, milestone.date, here),
         )
@@ -247,4 +220,4 @@ def _milestones(past: Past, found: Career, here: str) -> list[Markdown]:
         last = found.appearances[-1]
         date = wording.match(last.sheet, last.date, here)
         items.append(wording.say("Last match on record: {date}", date=date))
-    return section(2, wording.say("Milestones"), bullets(items))
+    return wording.titled("Milestones", bullets(items))

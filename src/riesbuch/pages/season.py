@@ -2,11 +2,11 @@
 those of its competitions and matches with what makes them."""
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache, partial
 
 from riesbuch.folder.archive import Archive
-from riesbuch.pages.competition import competition_text, season_title, strikers_text
+from riesbuch.pages.competition import competition_text, strikers_text
 from riesbuch.pages.drawings import (
     Drawing,
     drawing_page,
@@ -14,19 +14,7 @@ from riesbuch.pages.drawings import (
     match_drawings,
     season_drawings,
 )
-from riesbuch.pages.markdown import (
-    NOTHING,
-    Markdown,
-    bullets,
-    escape,
-    fill,
-    heading,
-    joined,
-    link,
-    page,
-    section,
-    table,
-)
+from riesbuch.pages.markdown import Markdown, bullets, escape, joined, link, stacked, table
 from riesbuch.pages.match import match_text, place_in_words
 from riesbuch.pages.outcomes import fixtures_of, has_page, kept_out, played
 from riesbuch.pages.past import Past
@@ -39,10 +27,10 @@ from riesbuch.pages.paths import (
     strikers_page,
 )
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.honours import CompetitionOverview
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
+from riesbuch.trade.certainty import matches_planned
+from riesbuch.trade.ids import CompetitionId
 from riesbuch.trade.match import Depth, Outcome, SourceKind
-from riesbuch.trade.progress import matches_planned
 
 _STRUCK = (Outcome.PLAYED, Outcome.ABANDONED)
 
@@ -104,57 +92,31 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
     ]
     kinds = Counter(match.source.kind if match.source else None for match in matches)
     named = any(kinds[kind] for kind in SourceKind)
-    return page(
-        [
-            heading(1, season_title(wording, year)),
-            wording.ways(here, link(here, SOURCES_PAGE, wording.say("Sources and gaps"))),
-            _competitions(past, year, results, here),
-            heading(2, wording.say("What is missing or doubtful")),
-            *_gaps(wording, past.archive, results, matches, here),
-            *wording.sources(
-                (kind, kinds[kind]) for kind in (*SourceKind, None) if named and kinds[kind]
-            ),
-        ]
-    )
-
-
-def _competitions(
-    past: Past, year: int, results: Sequence[CompetitionResults], here: str
-) -> Markdown:
-    wording = past.wording
-
-    def known(row: CompetitionResults) -> CompetitionOverview | None:
-        return past.competitions.get((year, row.competition.id))
-
-    def matches(row: CompetitionResults) -> Markdown:
-        overview = known(row)
-        return past.how_many(overview) if overview else wording.number(len(played(row)))
-
-    def first(row: CompetitionResults) -> Markdown:
-        overview = known(row)
-        return past.first_place(overview, here) if overview else wording.unknown
-
-    def title(row: CompetitionResults) -> Markdown:
-        page_of = competition_page(year, row.competition.id)
-        return link(here, page_of, escape(row.competition.name))
-
-    def strikers(row: CompetitionResults) -> Markdown:
-        return link(here, strikers_page(year, row.competition.id), wording.say("strikers"))
-
-    def best(row: CompetitionResults) -> Markdown:
-        return wording.listed(
+    best = {
+        known.competition.id: wording.listed(
             wording.player(striker.player, year, here)
-            for striker in row.strikers
+            for striker in known.strikers
             if striker.rank == 1
         )
-
-    return table(
-        results,
-        wording.column("Competition", title),
-        wording.column("Striker table", strikers),
-        wording.figure_column("Matches", matches),
-        wording.column("First place", first),
-        wording.column("Best striker", best),
+        for known in results
+    }
+    return wording.page(
+        here,
+        wording.season_title(year),
+        table(
+            (known for known in past.overview if known.season == year),
+            *past.columns(here),
+            wording.column("Best striker", lambda row: best[CompetitionId(row.competition)]),
+        ),
+        wording.titled(
+            "What is missing or doubtful",
+            stacked(*_gaps(wording, past.archive, results, matches, here))
+            or wording.say("Nothing is known to be missing."),
+        ),
+        wording.sources(
+            (kind, kinds[kind]) for kind in (*SourceKind, None) if named and kinds[kind]
+        ),
+        ways=[link(here, SOURCES_PAGE, wording.say("Sources and gaps"))],
     )
 
 
@@ -164,9 +126,11 @@ def _gaps(
     results: Sequence[CompetitionResults],
     matches: Sequence[RecordedMatch],
     here: str,
-) -> list[Markdown]:
+) -> Iterator[Markdown]:
+    def listed(matches: Iterable[RecordedMatch]) -> Markdown:
+        return bullets(_match(wording, match, here) for match in matches)
+
     struck = [match for match in matches if match.tally.outcome in _STRUCK]
-    unsolved = [match for match in struck if match.tally.winner is None]
     less = [
         match
         for match in struck
@@ -182,7 +146,13 @@ def _gaps(
                 all=wording.number(len(less)),
             )
         )
-    doubts = [
+    yield bullets(general)
+    yield wording.titled(
+        "Without a known winner",
+        listed(match for match in struck if match.tally.winner is None),
+        level=3,
+    )
+    doubts = (
         wording.say(
             "{match}, {at}: {note}",
             match=_match(wording, match, here),
@@ -191,27 +161,14 @@ def _gaps(
         )
         for match in matches
         for doubt in match.doubts
-    ]
-    help_wanted = wording.say(
-        "Of these matches no strikes are on record, at least of one side. A paper"
-        " sheet, a cutting, a photograph would help; the secretary enters it."
     )
-    blocks = [
-        bullets(general),
-        *section(
-            3,
-            wording.say("Without a known winner"),
-            bullets(_match(wording, match, here) for match in unsolved),
-        ),
-        *section(3, wording.say("Doubtful"), bullets(doubts)),
-        *section(
-            3,
-            wording.say("Known in less detail"),
-            bullets(_match(wording, match, here) for match in less),
-            help_wanted if less else NOTHING,
-        ),
-    ]
-    return blocks if any(blocks) else [wording.say("Nothing is known to be missing.")]
+    yield wording.titled("Doubtful", bullets(doubts), level=3)
+    if less:
+        help_wanted = wording.say(
+            "Of these matches no strikes are on record, at least of one side. A paper"
+            " sheet, a cutting, a photograph would help; the secretary enters it."
+        )
+        yield wording.titled("Known in less detail", listed(less), help_wanted, level=3)
 
 
 def _missing(
@@ -221,12 +178,10 @@ def _missing(
         in_all = matches_planned(known.competition, fixtures_of(archive, known))
         missing = (in_all or 0) - len(played(known)) - kept_out(known)
         if missing > 0:
-            yield fill(
-                wording.say(
-                    "{competition}: {count} of {all} matches still to be played or recorded"
-                )
+            yield wording.say(
+                "{competition}: {count} of {all} matches still to be played or recorded"
                 if known.year == wording.newest
-                else wording.say("{competition}: {count} of {all} matches not on record"),
+                else "{competition}: {count} of {all} matches not on record",
                 competition=escape(known.competition.name),
                 count=wording.number(missing),
                 all=wording.number(in_all),

@@ -10,20 +10,22 @@ from functools import cached_property
 
 from riesbuch.language.catalogue import Catalogue
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
+    PageColumn,
     Row,
     escape,
     heading,
     joined,
     link,
+    page,
     plain,
+    section,
     table,
 )
 from riesbuch.pages.paths import (
     FRONT_PAGE,
-    HISTORY_PAGE,
     club_page,
+    competition_page,
     match_page,
     player_page,
     season_page,
@@ -34,8 +36,10 @@ from riesbuch.trade.ids import ClubId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind
 from riesbuch.trade.names import is_minor, is_private, naming_in_text, public_name
 from riesbuch.trade.people import Register
+from riesbuch.trade.season import Competition
 from riesbuch.trade.standings import Standing, at_least
 
+Figure = Markdown | int | Fraction | None
 Totals = Standing | TableRow | AllTimeRow
 MatchRow = tuple[Markdown, Markdown, Markdown, Markdown, Markdown]
 """Date, sides, Nummern, points, winner."""
@@ -66,22 +70,22 @@ class Wording:
         """The sentence for ``number`` things, which stands in its gap ``count``."""
         return Markdown(self.words.counted(number, one, many, **parts))
 
-    def column(self, title: str, cell: Callable[[Row], Markdown]) -> Column[Row]:
-        return Column(self.say(title), cell)
+    def column(self, title: str, cell: Callable[[Row], Markdown]) -> PageColumn[Row]:
+        return PageColumn(self.say(title), cell)
 
-    def figure_column(
-        self, title: str, cell: Callable[[Row], Markdown | int | None]
-    ) -> Column[Row]:
+    def figure_column(self, title: str, cell: Callable[[Row], Figure]) -> PageColumn[Row]:
         return self.figures(self.say(title), cell)
 
-    def figures(self, title: Markdown, cell: Callable[[Row], Markdown | int | None]) -> Column[Row]:
+    def figures(self, title: Markdown, cell: Callable[[Row], Figure]) -> PageColumn[Row]:
         def written(row: Row) -> Markdown:
             figure = cell(row)
-            return Markdown(figure) if isinstance(figure, str) else self.number(figure)
+            if isinstance(figure, str):
+                return Markdown(figure)
+            return self.ratio(figure) if isinstance(figure, Fraction) else self.number(figure)
 
-        return Column(title, written, is_figure=True)
+        return PageColumn(title, written, is_figure=True)
 
-    def total_columns(self) -> tuple[Column[Totals], ...]:
+    def total_columns(self) -> tuple[PageColumn[Totals], ...]:
         """Of a team's matches added up."""
         return (
             self.figure_column("Played", lambda row: row.played),
@@ -105,29 +109,44 @@ class Wording:
             self.column("Winner", lambda row: row[4]),
         )
 
-    def sources(self, sheets: Iterable[tuple[SourceKind | str | None, int]]) -> list[Markdown]:
+    def sources(self, sheets: Iterable[tuple[SourceKind | str | None, int]]) -> Markdown:
         """How many sheets come from each kind of source; nothing where there are none."""
-        rows = [*sheets]
-        if not rows:
-            return []
-        return [
-            heading(2, self.say("Where the sheets come from")),
+        return self.titled(
+            "Where the sheets come from",
             table(
-                rows,
+                sheets,
                 self.column(
                     "Source",
                     lambda row: self.source_kind(None if row[0] is None else SourceKind(row[0])),
                 ),
                 self.figure_column("Sheets", lambda row: row[1]),
             ),
-        ]
+        )
 
-    def ways(self, here: str, *others: Markdown) -> Markdown:
-        """The line below a page's title that leads on."""
-        parts = [link(here, FRONT_PAGE, escape(self.league)), *others]
-        if here.startswith("reports/history/") and here != HISTORY_PAGE:
-            parts.append(link(here, HISTORY_PAGE, self.say("History")))
-        return joined(parts, " · ")
+    def page(
+        self, here: str, title: Markdown, *blocks: Markdown, ways: Iterable[Markdown] = ()
+    ) -> str:
+        """The page of that title, which leads on to the front page and by the other ``ways``."""
+        leading = [link(here, FRONT_PAGE, escape(self.league)), *ways]
+        return page([heading(1, title), joined(leading, " · "), *blocks])
+
+    def titled(self, title: str, *blocks: Markdown, level: int = 2) -> Markdown:
+        """The blocks below their heading; nothing where none holds anything."""
+        return section(level, self.say(title), *blocks)
+
+    def season_title(self, year: int, here: str | None = None) -> Markdown:
+        """On the page ``here`` a link to that of the season."""
+        title = self.say("Season {year}", year=self.year(year))
+        return title if here is None else link(here, season_page(year), title)
+
+    def competition_title(
+        self, year: int, competition: Competition, here: str | None = None
+    ) -> Markdown:
+        """On the page ``here`` a link to that of the competition."""
+        title = self.say(
+            "{competition}, {year}", competition=escape(competition.name), year=self.year(year)
+        )
+        return title if here is None else link(here, competition_page(year, competition.id), title)
 
     def season(self, year: int, here: str) -> Markdown:
         """The year, a link to the page of its season."""
@@ -149,6 +168,12 @@ class Wording:
         if here is None or club not in self.register.clubs or here == club_page(club):
             return name
         return link(here, club_page(club), name)
+
+    def winner(self, winner: str | None, team: TeamId | str | None) -> Markdown | None:
+        """The ``team`` that won, or that it was a draw; None where that is not known."""
+        if winner is None:
+            return None
+        return self.say("draw") if winner == "draw" else self.team(team)
 
     def player(self, player: PlayerId | str, season: int, here: str | None = None) -> Markdown:
         """The player as one of ``season`` may be named; on the page ``here`` a link to the
