@@ -22,17 +22,17 @@ def result_line(words: Catalogue, tally: Tally, name: Callable[[TeamId], str]) -
             return words.say("{pair}: forfeited", pair=pair)
         winner = home if tally.winner == "home" else away
         return words.say("{pair}: forfeited, awarded to {team}", pair=pair, team=winner)
-    line = f"{pair} {_figures(words, tally.home)} – {_figures(words, tally.away)}"
+    line = f"{pair} {_figures(tally.home)} – {_figures(tally.away)}"
     if tally.outcome is Outcome.ABANDONED:
         line = words.say("{line} (abandoned)", line=line)
     return line
 
 
-def _figures(words: Catalogue, side: SideTally) -> str:
+def _figures(side: SideTally) -> str:
     nummern, points = (
         "?" if figure is None else str(figure) for figure in (side.nummern, side.points)
     )
-    return words.say("{nummern} Nr. {points}", nummern=nummern, points=points)
+    return f"{nummern} Nr. {points}"
 
 
 def commit_message(
