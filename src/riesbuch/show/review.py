@@ -204,7 +204,7 @@ def print_day(review: Review, older: Sequence[ReviewedSheet]) -> None:
     if rests_on:
         page.title(Message("Register, seasons and rules"))
         page.lines(rests_on)
-    _print_rows(page, review.standings, "Table", _STANDINGS_IN_SHORT, review.names)
+    _print_rows(page, review.standings, "Team", _STANDINGS_IN_SHORT, review.names)
 
 
 def _print_sheets(page: _PrintedReview, review: Review) -> None:
