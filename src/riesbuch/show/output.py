@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import io
 import json
@@ -23,9 +24,11 @@ FOR_PEOPLE = ("table", "markdown")
 Cell = str | int | None
 Row = TypeVar("Row")
 
+NEVER_FOLDED = 1000
+"""The width of a column whose long texts go on below on a narrow terminal alone."""
 _BETWEEN = "  "
 _LEAST_TEXT = 8
-_FOLDED_WIDTHS = (36, 26, 18)
+_LEAST_FOLDED = 22
 _SHORT_HEADS: Mapping[str, str] = {
     "Average": Message("Avg"),
     "Competition": Message("Comp."),
@@ -213,7 +216,7 @@ def print_table(table: Table[Row], *, markdown: bool) -> None:
     room = None if markdown else terminal_width()
     laid_out = _LaidOut(table, columns, markdown=markdown)
     if room is not None:
-        for narrower in _narrower(table, columns):
+        for narrower in _narrower(table, columns, room):
             if laid_out.width <= room:
                 break
             laid_out = narrower
@@ -322,17 +325,18 @@ def _shown(table: Table[Row]) -> list[Column[Row]]:
     return [column for column in table.columns if column.title is not None]
 
 
-def _narrower(table: Table[Row], columns: Sequence[Column[Row]]) -> Iterator[_LaidOut]:
+def _narrower(table: Table[Row], columns: Sequence[Column[Row]], room: int) -> Iterator[_LaidOut]:
     """With short heads, with long texts in more lines, and with ever fewer columns."""
-    yield _LaidOut(table, columns, short=True)
-    for width in _FOLDED_WIDTHS:
-        folded = [
-            column._replace(width=min(column.width, width)) if column.width else column
-            for column in columns
+    laid_out = _LaidOut(table, columns, short=True)
+    yield laid_out
+    long = sum(column.width is not None for column in columns)
+    if long:
+        excess = -((room - laid_out.width) // long)
+        columns = [
+            column._replace(width=max(_LEAST_FOLDED, width - excess)) if column.width else column
+            for column, width in zip(columns, laid_out.widths, strict=True)
         ]
-        if folded != columns:
-            yield _LaidOut(table, folded, short=True)
-        columns = folded
+        yield _LaidOut(table, columns, short=True)
     for spare in sorted({column.spare for column in columns} - {0}, reverse=True):
         columns = [column for column in columns if column.spare < spare]
         yield _LaidOut(table, columns, short=True)
@@ -348,18 +352,18 @@ def terminal_width() -> int | None:
     return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
 
 
-def in_width(text: str, indent: str = "", most: int | None = None) -> str:
-    """As a paragraph of lines that the terminal has room for."""
-    room = terminal_width()
-    width = min((number for number in (room, most) if number), default=None)
+def in_width(text: str, indent: str = "", *, hanging: str = "", most: int | None = None) -> str:
+    """As a paragraph of lines that the terminal has room for, of at most so many characters;
+    those after the first begin with ``hanging``."""
     text = said(text)
+    width = min(filter(None, (terminal_width(), most)), default=None)
     if width is None:
         return f"{indent}{text}"
     return textwrap.fill(
         text,
         width,
         initial_indent=indent,
-        subsequent_indent=f"{indent}  " if indent else "",
+        subsequent_indent=hanging,
         break_long_words=False,
         break_on_hyphens=False,
     )
@@ -412,9 +416,30 @@ def users_words() -> Words | None:
     return getattr(sys.stdout, "words", None)
 
 
+class Accent(NamedTuple):
+    """A part of a text, and the style that it has where colours are seen."""
+
+    part: str
+    style: str
+
+
+BOLD, RED, YELLOW, FAINT = "1", "31", "33", "2"
+
+
 def write(text: str = "", *, ends_line: bool = True) -> None:
     """A part of the result, on standard output."""
     click.echo(said(text), nl=ends_line)
+
+
+@contextlib.contextmanager
+def accented(stream: object, accent: Accent) -> Iterator[None]:
+    """What is written on the stream within has the accent, if it is one of a command's."""
+    if hasattr(stream, "accent"):
+        stream.accent = accent
+        yield
+        stream.accent = None
+    else:
+        yield
 
 
 def say(message: str, /, **values: object) -> None:
