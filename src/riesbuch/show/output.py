@@ -261,18 +261,20 @@ class _LaidOut:
         ]
 
     @property
-    def _heads(self) -> list[list[str]]:
-        if self._markdown:
-            return [self._titles]
-        folded = (
-            _folded(title, [row[index] for row in self._rows])
-            for index, title in enumerate(self._titles)
-        )
-        return [list(line) for line in zip_longest(*folded, fillvalue="")]
+    def _cells(self) -> Sequence[Sequence[str]]:
+        """By column."""
+        return [*zip(*self._rows, strict=True)] or [()] * len(self.columns)
+
+    @property
+    def _heads(self) -> list[str]:
+        return self._titles if self._markdown else [*map(_folded, self._titles, self._cells)]
 
     @property
     def widths(self) -> list[int]:
-        return [max(map(len, cells)) for cells in zip(*self._heads, *self._rows, strict=True)]
+        return [
+            max(map(len, (*head.split("\n"), *cells)))
+            for head, cells in zip(self._heads, self._cells, strict=True)
+        ]
 
     @property
     def width(self) -> int:
@@ -302,23 +304,22 @@ class _LaidOut:
                 break
 
     def lines(self) -> list[str]:
-        widths = self.widths
+        import tabulate
 
-        def laid_out(cells: Sequence[str]) -> list[str]:
-            return [
-                text.rjust(width) if column.is_number else text.ljust(width)
-                for column, text, width in zip(self.columns, cells, widths, strict=True)
-            ]
-
-        if self._markdown:
-            rule = [
-                f"{'-' * (width + 1)}:" if column.is_number else f":{'-' * (width + 1)}"
-                for column, width in zip(self.columns, widths, strict=True)
-            ]
-            lines = [f"| {' | '.join(laid_out(row))} |" for row in (*self._heads, *self._rows)]
-            return [lines[0], f"|{'|'.join(rule)}|", *lines[1:]]
-        rows = (*self._heads, ["-" * width for width in widths], *self._rows)
-        return [_BETWEEN.join(laid_out(row)).rstrip() for row in rows]
+        # Two blanks more a column would push the striker table over 100 columns.
+        tabulate.MIN_PADDING = 0
+        # Else columns are set otherwise on a machine where wcwidth happens to be installed.
+        tabulate.WIDE_CHARS_MODE = False
+        text = tabulate.tabulate(
+            self._rows,
+            headers=self._heads,
+            tablefmt="pipe" if self._markdown else "simple",
+            colalign=["right" if column.is_number else "left" for column in self.columns]
+            if self._rows
+            else None,
+            disable_numparse=True,
+        )
+        return [line.rstrip() for line in text.splitlines()]
 
 
 def _shown(table: Table[Row]) -> list[Column[Row]]:
@@ -391,11 +392,11 @@ def _text(cell: Any, markdown: bool) -> str:
     return _markdown_cell(text) if markdown else text
 
 
-def _folded(title: str, cells: Sequence[str]) -> list[str]:
+def _folded(title: str, cells: Sequence[str]) -> str:
     """The title in as many lines as the column's cells make it narrow."""
-    words = title.split() or ["–"]
+    words = title.split() or [""]
     width = max(len(text) for text in (*words, *cells))
-    return textwrap.wrap(title, width, break_long_words=False)
+    return "\n".join(textwrap.wrap(title, width, break_long_words=False))
 
 
 def _markdown_cell(text: str) -> str:
