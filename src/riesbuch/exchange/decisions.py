@@ -14,7 +14,7 @@ from riesbuch.exchange.csv_text import (
 )
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded, name_key
-from riesbuch.trade.problems import UsageError, alternatives, did_you_mean
+from riesbuch.trade.problems import UsageError, all_of, alternatives, did_you_mean
 
 HEAD = ("what", "written", "club", "from", "to", "rows", "note", "candidates", "decision")
 # What is decided once for the whole file: as what it is written in the list, and what may be
@@ -117,7 +117,7 @@ class Decisions:
         most = max(line.exactness for line in holding)
         found = [line for line in holding if line.exactness == most]
         if len({line.decision for line in found}) > 1:
-            rows = " and ".join(str(line.row) for line in found)
+            rows = all_of(str(line.row) for line in found)
             raise UsageError(
                 "{name}: rows {rows} decide the same thing differently; limit them by"
                 " club, from and to",

@@ -291,7 +291,7 @@ class Resolver:
                     "{name}: row {row}: there is no {what} `{answer}`; {advice}",
                     name=self.decisions.name,
                     row=line.row,
-                    what=line.what,
+                    what=Message("player") if line.what == "player" else Message("team"),
                     answer=answer,
                     advice=did_you_mean(answer, known[line.what])
                     or Message("decide for one of the register, `new` or `skip`"),
