@@ -21,7 +21,7 @@ from tests.example_copy import copy_example
 # What is typed, in help: the usage, options, commands, values.
 TYPED = re.compile(
     r"\A⟦¤+:⟧ riesbuch .*\n(?: {16,}.*\n)*"
-    r"|^  (?:-\w, )?--[\w-]+(?: [A-Z_=|]+| \[[\w|-]+\])*"
+    r"|^  (?:-\w, )?--[\w-]+(?: [A-Z_=|]+(?:\.csv)?| \[[\w|-]+\])*"
     r"|^  [a-z-]+(?=\s)"
     r"|⟦¤+:\s+[\w-]+⟧|[\d<=]*x[<>=\d]+",
     re.M,
