@@ -69,7 +69,7 @@ def cells_of(shown: str) -> list[str]:
     for line in shown.splitlines():
         if re.fullmatch(r"-+(  -+)*", line):
             is_within = True
-        elif not line or line.startswith("Left out"):
+        elif not line or line.startswith(("Left out", "Auf dem schmalen")):
             is_within = False
         elif is_within:
             cells += filter(None, re.split(r"\s{2,}", " ".join(line.split(" ")).strip()))
