@@ -13,9 +13,7 @@ from hypothesis import strategies as st
 
 from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.pictures.canvas import (
-    DARK,
-    LIGHT,
-    MIDDLE_TONES,
+    COLOURS,
     Picture,
     clean,
     fitted,
@@ -48,6 +46,9 @@ from tests.picture_reading import (
 
 ENGLISH, GERMAN = catalogue("en", "reports"), catalogue("de", "reports")
 CASES = all_cases()
+MIDDLE_TONES = {tone: known.middle for tone, known in COLOURS.items() if tone != "ground"}
+LIGHT = {tone: known.light for tone, known in COLOURS.items() if known.light}
+DARK = {tone: known.dark for tone, known in COLOURS.items() if known.dark}
 HOSTILE = [
     "</svg><script>alert(1)</script>", "<![CDATA[", "]]>", "&amp;", "&", "'\"", "--><!--",
     "\x00\x07\x1b[31m", "{team}{0}{", "%s", "\n\r\t", "\u202edrawkcab\u202c", "\u2028",

@@ -16,12 +16,13 @@ from riesbuch.index.index import Index
 from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.stories import of_past, of_sheet, opening, remarks, telling
-from riesbuch.pages.stories.choosing import Length, choose
 from riesbuch.pages.stories.facts import Detail, Fact, Figure, Names
 from riesbuch.pages.stories.opening import Opening
 from riesbuch.pages.stories.telling import (
+    Length,
     NameOf,
     Story,
+    choose,
     match_facts,
     match_story,
     tell,
