@@ -145,10 +145,10 @@ def test_the_two_archives_have_nearly_every_kind_of_fact(example: Told, mixed: T
             kinds |= kinds_of(each.facts(sheet))
     every = {
         kind.__name__
-        for base in (Opening, Detail, remarks.Quotation)
+        for base in (Opening, Detail, remarks.Quotation, of_past.Run)
         for kind in base.__subclasses__()
     }
-    assert every - kinds == {"Quotation", "WithErrors"}
+    assert every - kinds == {"Quotation", "Run", "WithErrors"}
 
 
 def test_there_is_one_fact_to_begin_with(example: Told, mixed: Told) -> None:

@@ -13,6 +13,7 @@ from riesbuch.pages.markdown import (
     joined,
     link,
     section,
+    sentences,
     stacked,
     table,
 )
@@ -112,39 +113,33 @@ def _standings(
         team: joined([_letter(wording, result) for result in listed], "\u00a0")
         for team, listed in form(tallies).items()
     }
-    ranks: list[Column[Standing]] = []
-    if kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL):
-        ranks = [
-            wording.figure_column(
-                "Rank", lambda row: _rank(wording, row, moved.get(row.team, 0) if in_league else 0)
-            )
-        ]
-    of_league: list[Column[Standing]] = []
-    if in_league:
-        of_league = [
-            wording.figure_column("Rank points", lambda row: row.rank_points),
-            wording.column("Form", lambda row: last.get(row.team, wording.unknown)),
-        ]
-    remarks = [
-        wording.say("Nummern are those a side conceded in the field: the fewer, the better.")
+    rank: Column[Standing] = wording.figure_column(
+        "Rank", lambda row: _rank(wording, row, moved.get(row.team, 0) if in_league else 0)
+    )
+    of_league: list[Column[Standing]] = [
+        wording.figure_column("Rank points", lambda row: row.rank_points),
+        wording.column("Form", lambda row: last.get(row.team, wording.unknown)),
     ]
-    if in_league and results.standings[0].played:
-        remarks.append(
-            wording.say(
-                "Form: the last five matches, the newest to the right (W won, D drawn, L lost)."
-            )
-        )
-        if any(moved.values()):
-            remarks.append(wording.say("▲ and ▼: places gained and lost by the last round."))
+    form_told = in_league and results.standings[0].played > 0
     return stacked(
         table(
             rows,
-            *ranks,
+            rank if kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL) else None,
             wording.column("Team", lambda row: _marked(wording, results, row, sure, here)),
             *wording.total_columns(),
-            *of_league,
+            *(of_league if in_league else ()),
         ),
-        joined(remarks, " "),
+        sentences(
+            wording.say("Nummern are those a side conceded in the field: the fewer, the better."),
+            wording.say(
+                "Form: the last five matches, the newest to the right (W won, D drawn, L lost)."
+            )
+            if form_told
+            else NOTHING,
+            wording.say("▲ and ▼: places gained and lost by the last round.")
+            if form_told and any(moved.values())
+            else NOTHING,
+        ),
     )
 
 
@@ -270,14 +265,6 @@ def _season_totals(wording: Wording, results: CompetitionResults) -> Markdown:
     rows = [of_teams[row.team] for row in results.standings if row.team in of_teams]
     if not any(row.known or row.nummern_known for row in rows):
         return NOTHING
-    remarks = [
-        wording.say(
-            "Average, highest and lowest are a team’s points in a match; clean are the"
-            " matches in which it conceded no Nummer."
-        )
-    ]
-    if any(row.known < row.sides or row.nummern_known < row.sides for row in rows):
-        remarks.append(wording.say("Each figure rests on the matches of which it is known."))
     return wording.titled(
         "Totals and Nummern over the season",
         table(
@@ -294,7 +281,15 @@ def _season_totals(wording: Wording, results: CompetitionResults) -> Markdown:
             ),
             wording.figure_column("Clean", lambda row: row.clean if row.nummern_known else None),
         ),
-        joined(remarks, " "),
+        sentences(
+            wording.say(
+                "Average, highest and lowest are a team’s points in a match; clean are the"
+                " matches in which it conceded no Nummer."
+            ),
+            wording.say("Each figure rests on the matches of which it is known.")
+            if any(row.known < row.sides or row.nummern_known < row.sides for row in rows)
+            else NOTHING,
+        ),
     )
 
 
@@ -337,9 +332,8 @@ def _rests_on(wording: Wording, results: CompetitionResults) -> Markdown:
         "This table rests on {used} of {count} matches",
         used=wording.number(len(used)),
     )
-    return joined(
-        [rests, wording.say("; {known} known strike by strike.", known=wording.number(known))], ""
-    )
+    fully = wording.say("; {known} known strike by strike.", known=wording.number(known))
+    return joined([rests, fully], "")
 
 
 def _strikers(wording: Wording, here: str, results: CompetitionResults) -> Markdown:

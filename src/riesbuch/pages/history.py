@@ -13,6 +13,7 @@ from riesbuch.pages.markdown import (
     joined,
     link,
     section,
+    sentences,
     stacked,
     table,
 )
@@ -206,31 +207,27 @@ def _together(past: Past, found: Families) -> Markdown:
 
 def _people(past: Past, here: str) -> Markdown:
     wording = past.wording
-    remarks = [
-        wording.say(
-            "Counted are all who stand in a striker table of the year; new are those in none"
-            " before."
-        )
-    ]
-    ages: list[Column[YearOfPeople]] = []
-    if wording.publishing.ages:
-        ages = [_band(wording, title, number) for number, title in enumerate(_bands(wording))]
-        remarks.append(
-            wording.say(
-                "Ages are those reached in the year, told in bands only. Where fewer than five are"
-                " in the youngest band they are counted in the next (→)."
-            )
-        )
+    bands = [*_bands(wording)] if wording.publishing.ages else []
+    ages = wording.say(
+        "Ages are those reached in the year, told in bands only. Where fewer than five are in the"
+        " youngest band they are counted in the next (→)."
+    )
     return stacked(
         table(
             participation(past.tables),
             wording.column("Season", lambda row: wording.season(row.season, here)),
             wording.figure_column("People", lambda row: row.people),
             wording.figure_column("New", lambda row: row.new),
-            *ages,
+            *(_band(wording, title, number) for number, title in enumerate(bands)),
         )
         or wording.say("No player's points are known yet."),
-        joined(remarks, " "),
+        sentences(
+            wording.say(
+                "Counted are all who stand in a striker table of the year; new are those in none"
+                " before."
+            ),
+            ages if bands else NOTHING,
+        ),
     )
 
 
@@ -371,16 +368,6 @@ def records_table(past: Past, book: RecordBook, here: str) -> Markdown:
     ]
     if not rows:
         return NOTHING
-    rests = wording.counted(
-        book.matches,
-        "These records rest on {count} match; {known} known strike by strike on both sides.",
-        "These records rest on {count} matches; {known} known strike by strike on both sides.",
-        known=wording.number(book.strike_by_strike),
-    )
-    average = wording.say(
-        "The average is that of a season with at least {count} strikes.",
-        count=wording.number(LEAST_STRIKES),
-    )
     return stacked(
         table(
             rows,
@@ -388,7 +375,20 @@ def records_table(past: Past, book: RecordBook, here: str) -> Markdown:
             wording.figure_column("Figure", lambda row: row[0].value if row[0] else NOTHING),
             wording.column("Held by", lambda row: row[1]),
         ),
-        joined([rests, average], " "),
+        sentences(
+            wording.counted(
+                book.matches,
+                "These records rest on {count} match; {known} known strike by strike on both"
+                " sides.",
+                "These records rest on {count} matches; {known} known strike by strike on both"
+                " sides.",
+                known=wording.number(book.strike_by_strike),
+            ),
+            wording.say(
+                "The average is that of a season with at least {count} strikes.",
+                count=wording.number(LEAST_STRIKES),
+            ),
+        ),
     )
 
 
