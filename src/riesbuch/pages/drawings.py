@@ -65,14 +65,9 @@ def match_drawings(wording: Wording, recorded: RecordedMatch) -> list[Drawing]:
         return []
 
     def side(name: SideName) -> SideCourse:
-        figures = tally.side(name)
-        return SideCourse(
-            name=_team(wording, figures.team),
-            ries=figures.ries or (),
-            points=figures.points,
-            nummern=figures.nummern,
-            won=tally.winner == name,
-        )
+        team, _, ries, points, nummern, _ = tally.side(name)
+        won = tally.winner == name
+        return SideCourse(_team(wording, team), ries or (), points, nummern, won)
 
     title = wording.words.say(
         "{home} – {away}: Ries by Ries",
