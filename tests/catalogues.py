@@ -36,12 +36,20 @@ _EVERYWHERE: Keywords = {
     "ngettext": (1, 2),
     "Message": (1,),
     "plural": (2, 3),
+    "Counted": (1, 2),
 }
 _IN_PAGES: Keywords = {
     "say": (1,), "titled": (1,), "counted": (2, 3), "column": (1,), "figure_column": (1,),
 }  # fmt: skip
 # What is called with a message, or with its template and what stands in its gaps.
-_IN_COMMANDS: Keywords = dict.fromkeys(("say", "RiesbuchError", "UsageError", "GitError"), (1,))
+_IN_COMMANDS: Keywords = dict.fromkeys(
+    ("say", "RiesbuchError", "UsageError", "GitError", "CellError", "fault"), (1,)
+)
+# What is found wrong: which arguments are messages, each by itself, what is said and what advised.
+_SAID_AND_ADVISED = {
+    **dict.fromkeys(("finding", "report", "wrong", "RefusedFileError"), (2, 3)),
+    "problem_at": (3, 4),
+}
 # They say one thing in several ways, each a message; the first argument is the context of all.
 IN_SEVERAL_WAYS = ("Phrase",)
 
@@ -71,6 +79,10 @@ def domain_of(path: Path) -> Domain:
         if path.is_relative_to(SOURCE / part)
     ]
     return max(parts)[1]
+
+
+# What has the message of its title as second argument, or by name.
+COLUMNS = ("Column", "figure_column")
 
 
 class _Collecting:
@@ -123,7 +135,18 @@ def said_in(path: Path, keywords: Keywords) -> Iterator[tuple[str | None, str | 
     nodes = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
     calls = [node for node in nodes if isinstance(node, ast.Call)]
     for node in sorted(calls, key=lambda call: (call.lineno, call.col_offset)):
-        positions = keywords.get(getattr(node.func, "id", getattr(node.func, "attr", "")), ())
+        name = getattr(node.func, "id", getattr(node.func, "attr", ""))
+        # A place may be handed over as path and position at once.
+        arguments = [*node.args[: isinstance(next(iter(node.args), None), ast.Starred)], *node.args]
+        for index in _SAID_AND_ADVISED.get(name, ()):
+            for sentence in written(arguments[index]) if index < len(arguments) else ():
+                yield None, sentence
+        positions = keywords.get(name, ())
+        if not positions and name in COLUMNS:
+            titles = [key.value for key in node.keywords if key.arg == "title"]
+            yield from (
+                (None, said) for title in (*node.args[1:2], *titles) for said in written(title)
+            )
         if not positions or len(node.args) < len(positions):
             continue
         context, said = None, []
@@ -141,7 +164,7 @@ def written(argument: ast.expr) -> list[str]:
     if isinstance(argument, ast.IfExp):
         return written(argument.body) + written(argument.orelse)
     is_text = isinstance(argument, ast.Constant) and isinstance(argument.value, str)
-    return [argument.value] if is_text else []  # type: ignore[attr-defined]
+    return [argument.value] if is_text and argument.value else []  # type: ignore[attr-defined]
 
 
 @cache

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from riesbuch.show.desk import ScreenLine
-from riesbuch.trade.characters import control_in, harmless, on_one_line
+from riesbuch.trade.messages import control_in, harmless, on_one_line
 from riesbuch.trade.problems import Place, Problem, Severity
 from tests.clubfolder import FIRST, LENA, lay_out
 from tests.commandline import invoke

@@ -130,7 +130,6 @@ STILL_ENGLISH: dict[str, str] = {
     "records": "club or records team",
     "almanac": "first founded match on record",
     "find": "Aebi Rudolf also player",
-    "ask": "are",
     "roster": (
         "aarwald birkenfluh club clubs eschlisried fuchsmattigen ginsterwil nebelschwand"
         " oberaar sommerhubel steinhubelmoos tiefenschuer"

@@ -18,8 +18,8 @@ from riesbuch.text.league import League
 from riesbuch.text.record_text import sheet_text
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.keys import keys_of, names_of
-from riesbuch.trade.match import Match, Replacement, Seal, Side, Source
+from riesbuch.trade.keys import keys_of
+from riesbuch.trade.match import Match, Replacement, Side
 from riesbuch.trade.people import Club, FormerName, Membership, Player
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import seal_digest
@@ -336,29 +336,17 @@ LISTED: dict[type, dict[str, str]] = {
     Season: {"season": "competitions.season", "competition": "competitions"},
     Competition: {"id": "competitions.competition", "teams": "entrants"},
     Club: {"teams": "teams", "formerly": "former_names", "merged_from": "mergers"},
-    FormerName: {"name": "former_names.name", "until": "former_names.until"},
-    Player: {
-        "name": "players.name", "born": "players.born", "clubs": "memberships",
-        "parents": "parents", "also_written": "players.also_written",
-    },
-    Membership: {"club": "memberships.club", "from": "memberships.since"},
+    FormerName: {"until": "former_names.until"},
+    Player: {"clubs": "memberships", "parents": "parents"},
+    Membership: {"from": "memberships.since"},
     Match: {
-        **{
-            key: f"matches.{key}"
-            for key in (
-                "competition", "round", "date", "ground", "weather", "notes", "strikes_first",
-                "outcome", "awarded", "moved_to", "counts", "referees",
-            )
-        },
         "winner": "matches.recorded_winner", "home": "sides", "away": "sides",
         "doubts": "doubts", "corrections": "corrections",
     },
-    Source: {key: f"matches.source_{key}" for key in names_of(Source)},
-    Seal: {key: f"matches.seal_{key}" for key in names_of(Seal)},
     Side: {
-        "team": "sides.team", "captain": "sides.captain", "strikes": "strikes",
-        "player_points": "rows.points", "ries": "sides.ries", "points": "sides.points",
-        "nummern": "sides.recorded_nummern", "replacements": "rows", "supernumeraries": "rows",
+        "strikes": "strikes", "player_points": "rows.points", "ries": "sides.ries",
+        "points": "sides.points", "nummern": "sides.recorded_nummern", "replacements": "rows",
+        "supernumeraries": "rows",
     },
     Replacement: {"by": "rows.player", "strikes": "rows.strikes"},
 }  # fmt: skip

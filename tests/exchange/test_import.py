@@ -380,17 +380,20 @@ def test_all_faults_are_told_in_one_run_and_nothing_is_written(folder: Path) -> 
     )
     assert (outcome.status, outcome.out) == (1, "")
     assert outcome.err.splitlines() == [
-        "old.csv: row 3: the match stands in row 2 already (delete one of the rows, or mend what"
-        " should tell them apart: date, teams or round)",
-        "old.csv: row 4, column `date`: `31.02.2026` is a day that no calendar has (look the day"
-        " up)",
-        "old.csv: row 4, column `home points`: `9x` is no number (write digits, or leave the cell"
-        " empty if unknown)",
-        "old.csv: row 5, column `away`: no team is named (every match needs both its teams)",
-        "old.csv: row 5, column `away points`: `90.5` is not whole (points and Nummern are whole"
-        " numbers)",
-        "old.csv: row 5, column `date`: 2025-06-21 is not in the season 2026 (mend the date or the"
-        " season; a season is one year)",
+        "old.csv:3:1: error: the match stands in row 2 already – delete one of the rows, or mend"
+        " what"
+        " should tell them apart: date, teams or round",
+        "old.csv:4:1: error: column `date`: `31.02.2026` is a day that no calendar has – look the"
+        " day"
+        " up",
+        "old.csv:4:35: error: column `home points`: `9x` is no number – write digits, or leave the"
+        " cell empty if unknown",
+        "old.csv:5:22: error: column `away`: no team is named – every match needs both its teams",
+        "old.csv:5:26: error: column `away points`: `90.5` is not whole – points and Nummern are"
+        " whole"
+        " numbers",
+        "old.csv:5:1: error: column `date`: 2025-06-21 is not in the season 2026 – mend the date or"
+        " the season; a season is one year",
         "nothing was written: 6 faults",
     ]
     assert contents(folder) == before
@@ -401,10 +404,10 @@ def test_errors_that_sheets_would_have_name_their_rows(folder: Path) -> None:
     rows = "2026-06-14,Aarwald A,Birkenfluh B,95,90,0,1\n2026-06-21,Aarwald A,Aarwald A,1,2,0,0\n"
     outcome = bring_in(folder, HEAD + rows)
     assert outcome.status == 1
-    told = [line.split(" (")[0] for line in outcome.err.splitlines()]
+    told = [line.split(" – ")[0] for line in outcome.err.splitlines()]
     assert told == [
-        "old.csv: row 2: `birkenfluh-b` does not play in `oberhang-1`",
-        "old.csv: row 3: `aarwald-a` stands on both sides",
+        "old.csv:2:1: error: `birkenfluh-b` does not play in `oberhang-1`",
+        "old.csv:3:1: error: `aarwald-a` stands on both sides (same-team-twice)",
         "nothing was written: 2 errors",
     ]
     assert contents(folder) == before

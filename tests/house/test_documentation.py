@@ -317,7 +317,7 @@ def same_everywhere(block: Block) -> Iterator[str]:
             said = line if line.startswith("$ ") else ""
         elif block.language == "text":
             # So the tool says it.
-            said = re.sub(r"^(\S+:\d+:\d+: ).*(\([a-z-]+\)|…)$", r"\1\2", line)
+            said = re.sub(r"^(\S+:\d+:\d+: ).*(\([a-z0-9-]+\)|…)$", r"\1\2", line)
         elif block.path is not None and line == block.lines[0]:
             said = line
         else:

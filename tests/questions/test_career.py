@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from riesbuch.questions.runs import stretches
+from riesbuch.questions.career import stretches
 from tests.bench.generate import generate
 from tests.clubfolder import FIRST, FIRST_SHEET, MATCHES, SECOND, Replace, Write, lay_out
 from tests.commandline import EXAMPLE, Outcome, invoke

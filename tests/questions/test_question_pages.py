@@ -10,7 +10,6 @@ import pytest
 from riesbuch.folder.club_folder import open_folder
 from riesbuch.index.index import Index
 from riesbuch.questions.career import career, participation, spans
-from riesbuch.questions.gaps import season_gaps, sources
 from riesbuch.questions.honours import (
     all_time_table,
     by_team,
@@ -19,6 +18,8 @@ from riesbuch.questions.honours import (
     latest_matches,
     most_matches,
     overview,
+    season_gaps,
+    sources,
 )
 from riesbuch.questions.meetings import balances, meetings
 from riesbuch.questions.who import Person

@@ -19,7 +19,7 @@ from riesbuch.trade.planning import berger_table
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.standings import standings
 from riesbuch.trade.strikers import performances, strikers
-from riesbuch.trade.tally import row_points, tally
+from riesbuch.trade.tally import tally
 from tests.clubfolder import Write, lay_out
 from tests.sheetwriting import (
     Strikes,
@@ -155,7 +155,7 @@ def test_a_players_strikes_add_up_and_the_highest_of_them_break_ties(case: Publi
         written = {name: row["strikes"] for name, row in rows_by_name.items()}
         match = read(sheet_text(f"team-1\n{rows_text(written)}", "team-2"))
         for row in match.home.rows or ():
-            assert row_points(row) == rows_by_name[row.player]["points"], case["source"]
+            assert row.total == rows_by_name[row.player]["points"], case["source"]
         table = strikers(performances(match, rules), {}, rules)
         assert [row.player for row in table] == list(rows_by_name), case["source"]
         assert [row.rank for row in table] == list(range(1, len(rows) + 1))

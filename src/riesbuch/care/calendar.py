@@ -11,10 +11,10 @@ from riesbuch.index.index import Index
 from riesbuch.language.catalogue import Catalogue
 from riesbuch.language.outcomes import result_sentences
 from riesbuch.trade.appointments import Appointment, Recorded, fit
+from riesbuch.trade.certainty import meeting_of
 from riesbuch.trade.ids import ClubId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.people import Register
-from riesbuch.trade.progress import meeting_of
 from riesbuch.trade.season import CompetitionKind, Fixture, Season
 from riesbuch.trade.tally import Tally
 

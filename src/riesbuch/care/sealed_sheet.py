@@ -16,11 +16,10 @@ from riesbuch.trade.cells import (
     deciding_cells,
     remark_cells,
 )
-from riesbuch.trade.corrections import too_early, write_change
 from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding, RiesbuchError, UsageError, did_you_mean
-from riesbuch.trade.sealing import fits_seal, seal_digest
+from riesbuch.trade.sealing import fits_seal, seal_digest, too_early, write_change
 from riesbuch.trade.strikes import read_strike
 
 

@@ -10,9 +10,10 @@ import click
 from riesbuch.cli.completion import competitions, season_years
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.show.output import say, write
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 
 if TYPE_CHECKING:
+    from riesbuch.exchange.csv_text import CsvFile
     from riesbuch.exchange.decisions import Decisions
     from riesbuch.exchange.importing import ImportPlan
     from riesbuch.folder.club_folder import ClubFolder
@@ -86,6 +87,7 @@ def import_command(
     from riesbuch.exchange.csv_text import read_csv
     from riesbuch.exchange.importing import ImportOrder, plan_import
     from riesbuch.trade.match import SourceKind
+    from riesbuch.trade.problems import Problem, Severity
 
     csv_file = read_csv(_content(file), file.name)
     wanted = ImportOrder(
@@ -102,9 +104,10 @@ def import_command(
     if plan.unread_columns:
         say("columns not read: {unread_columns}", unread_columns=", ".join(plan.unread_columns))
     for fault in plan.faults:
-        say(fault.as_line(file.name))
+        place = csv_file.place(file.name, fault.row, fault.cell)
+        say(Problem(place, Severity.ERROR, "", fault.message).as_line())
     _say_questions(plan, decided, decisions, csv_file.delimiter, dry_run=dry_run)
-    return _finish(session.folder, file.name, plan, dry_run=dry_run)
+    return _finish(session.folder, csv_file, file.name, plan, dry_run=dry_run)
 
 
 def _content(path: Path) -> bytes:
@@ -162,34 +165,22 @@ def _say_questions(
         things=Message.plural(len(plan.questions), "{count:,} thing", "{count:,} things"),
     )
     for question in plan.questions:
-        candidates = f": {'; '.join(question.candidates)}" if question.candidates else ""
-        rows = (
-            Message("row {rows}", rows=question.rows[0])
-            if len(question.rows) == 1
-            else (
-                Message(
-                    "row {rows} and {more} more", rows=question.rows[0], more=len(question.rows) - 1
-                )
-            )
-        )
+        candidates = joined("; ", question.candidates) if question.candidates else ""
         say(
             Message.layout(
-                "  {what} `{written}` ({rows}; {note}){candidates}",
+                "  {what} `{written}` ({rows}; {note}){colon}{candidates}",
                 what=question.what,
                 written=question.written,
-                rows=rows,
+                rows=Message("row {rows}", rows=question.shown_rows(1)),
                 note=question.note,
+                colon=": " if candidates else "",
                 candidates=candidates,
             )
         )
     if path is None:
         say("name a file by --decisions to have the list written, complete it, and give it back")
         return
-    new = [
-        question
-        for question in plan.questions
-        if (question.what, question.key) not in decided.listed
-    ]
+    new = [ask for ask in plan.questions if (ask.what, ask.key) not in decided.listed]
     if dry_run:
         say("a dry run: {path} is left as it is", path=path)
     elif new:
@@ -203,7 +194,9 @@ def _say_questions(
         say("they stand in {path} with no decision for all their rows; complete it", path=path)
 
 
-def _finish(folder: ClubFolder, name: str, plan: ImportPlan, *, dry_run: bool) -> int:
+def _finish(
+    folder: ClubFolder, file: CsvFile, name: str, plan: ImportPlan, *, dry_run: bool
+) -> int:
     from riesbuch.exchange.importing import carry_out
     from riesbuch.show.problems import say_problems
 
@@ -211,44 +204,28 @@ def _finish(folder: ClubFolder, name: str, plan: ImportPlan, *, dry_run: bool) -
         say(line)
     for error in plan.errors:
         row = plan.sheets.get(error.place.path)
-        say(
-            Message("{name}: row {row}: {message}", name=name, row=row, message=error.message)
-            + (f" ({error.hint})" if error.hint else "")
-            if row
-            else error.as_line()
-        )
+        say((error._replace(place=file.place(name, row, 0)) if row else error).as_line())
     say_problems(plan.warnings[:_MOST_LINES])
     if len(plan.warnings) > _MOST_LINES:
         say("and {warnings} more warnings", warnings=len(plan.warnings) - _MOST_LINES)
-    left_out = [
-        Message("{already_there} there already", already_there=plan.already_there)
-        if plan.already_there
-        else "",
-        Message("{skipped} skipped as decided", skipped=plan.skipped) if plan.skipped else "",
-    ]
-    besides = "".join(f", {count}" for count in left_out if count)
     if not plan.may_be_written:
-        what = [
-            Message.plural(len(plan.faults), "{count:,} fault", "{count:,} faults")
-            if plan.faults
-            else "",
-            Message("{questions} to decide", questions=len(plan.questions))
-            if plan.questions
-            else "",
-            Message.plural(len(plan.errors), "{count:,} error", "{count:,} errors")
-            if plan.errors
-            else "",
-        ]
-        say("nothing was written: {what}", what=", ".join(words for words in what if words))
+        counted = (
+            Message.plural(len(plan.faults), "{count:,} fault", "{count:,} faults"),
+            Message("{questions} to decide", questions=len(plan.questions)),
+            Message.plural(len(plan.errors), "{count:,} error", "{count:,} errors"),
+        )
+        what = joined(", ", (words for words in counted if not words.startswith("0")))
+        say("nothing was written: {what}", what=what)
         return 1
     for path in (*(path for path in plan.files if path not in plan.sheets), *plan.sheets):
         write(path)
-    counts = Message.layout(
-        "{rows}, {matches}{besides}",
-        rows=Message.plural(plan.rows, "{count:,} row", "{count:,} rows"),
-        matches=_matches(plan.matches),
-        besides=besides,
+    done = (
+        Message.plural(plan.rows, "{count:,} row", "{count:,} rows"),
+        Message.plural(plan.matches, "{count:,} match", "{count:,} matches"),
+        Message("{already_there} there already", already_there=plan.already_there),
+        Message("{skipped} skipped as decided", skipped=plan.skipped),
     )
+    counts = joined(", ", (*done[:2], *(some for some in done[2:] if some[0] != "0")))
     if dry_run:
         say(
             "{counts}; a dry run: {files} would be written",
@@ -263,10 +240,6 @@ def _finish(folder: ClubFolder, name: str, plan: ImportPlan, *, dry_run: bool) -
         sheets=Message.plural(len(plan.sheets), "{count:,} sheet", "{count:,} sheets"),
     )
     return 0
-
-
-def _matches(number: int) -> str:
-    return "1 match" if number == 1 else f"{number} matches"
 
 
 @click.command("export")

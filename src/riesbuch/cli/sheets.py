@@ -103,6 +103,14 @@ def _is_sheet_elsewhere(
     return True
 
 
+def locate_sheet(folder: ClubFolder, argument: Path) -> Path:
+    """As `locate`; raises UsageError for what is no sheet, wherever it lies."""
+    path = locate(folder, argument)
+    if path.suffix != ".yaml" or path.is_dir():
+        raise UsageError("{argument} is not a match sheet", argument=argument)
+    return path
+
+
 def examine_one(
     folder: ClubFolder, index: Index, path: Path
 ) -> tuple[Archive, ExaminedSheet, list[Problem]]:
@@ -158,13 +166,11 @@ class SealableSheet:
     def say_what_is_wrong(self, content: bytes | None = None) -> bool:
         """Tell what keeps the sheet, or what it becomes, from being sealed: errors in it, those
         that it makes beside other sheets, and blanks. Whether there was any."""
-        from riesbuch.judge.examination import errors_caused, examine_content
+        from riesbuch.judge.examination import errors_caused, examine_file
         from riesbuch.show.problems import say_problems
 
         content = self.content if content is None else content
-        examined = examine_content(
-            self.archive, self.file, self.examined.sheet, self.season, content
-        )
+        examined = examine_file(self.archive, self.file, self.examined.sheet, self.season, content)
         wrong = errors_caused(self.archive, self.file, content)
         wrong += [
             problem
@@ -182,7 +188,7 @@ class SealableSheet:
 def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
     """The sheet that ``argument`` names; raises UsageError for one outside the seasons, which
     nothing can be said of beside the others."""
-    from riesbuch.judge.examination import examine_content
+    from riesbuch.judge.examination import examine_file
 
     folder = session.folder
     path = locate(folder, argument)
@@ -204,7 +210,7 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
         file=path,
         path=folder.relative(path),
         content=content,
-        examined=examine_content(archive, path, sheet, year, content),
+        examined=examine_file(archive, path, sheet, year, content),
     )
 
 

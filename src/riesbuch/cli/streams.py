@@ -14,8 +14,7 @@ from typing import Any, TextIO
 import click
 
 from riesbuch.show.output import said
-from riesbuch.trade.characters import harmless
-from riesbuch.trade.messages import Message, Words
+from riesbuch.trade.messages import Message, Words, harmless
 
 _SECONDS_WITHOUT_A_BAR = 1.0
 _LABEL = Message("Reading sheets")
@@ -71,9 +70,7 @@ class HarmlessStream:
 
 
 @contextlib.contextmanager
-def harmless_streams(
-    words: Words | None = None,
-) -> Iterator[tuple[HarmlessStream, HarmlessStream]]:
+def harmless_streams(words: Words | None = None) -> Iterator[tuple[HarmlessStream, HarmlessStream]]:
     """Standard output and error within are harmless ones, and after a fault too, for Python's own
     words on it; any that are closed are opened, so that no file of ours gets their numbers."""
     _open_closed()

@@ -8,14 +8,15 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from riesbuch.cli.completion import competitions, rule_sets, season_years
-from riesbuch.cli.context import DateType, Session, format_option, pass_session
-from riesbuch.questions.match_lines import player_names, team_names
+from riesbuch.cli.completion import competitions, rule_sets
+from riesbuch.cli.context import DateType, Session, format_option, pass_session, season_option
+from riesbuch.questions.match_lines import names_of
 from riesbuch.questions.tables import CompetitionTable, TableName, basis_of, stored_table
 from riesbuch.show.output import print_answer, say
 from riesbuch.show.season import standings_answer, strikers_answer, table_heading
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
-from riesbuch.trade.years import listed_years
+from riesbuch.trade.problems import listed_years
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
@@ -43,13 +44,7 @@ def _table_options(function: _Function) -> _Function:
         click.option(
             "--until", type=DateType(), metavar="DATE", help="Only matches up to that day."
         ),
-        click.option(
-            "--season",
-            type=int,
-            metavar="YEAR",
-            shell_complete=season_years,
-            help="The season; without it, the last that has the competition.",
-        ),
+        season_option("The season; without it, the last that has the competition."),
         click.argument("competition", required=False, shell_complete=competitions),
     ):
         function = decorate(function)
@@ -114,7 +109,7 @@ def _competition_table(
         say(
             "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
             " says what to mend:",
-            sheets=Message.plural(len(left_out), "{count:,} sheet", "{count:,} sheets"),
+            sheets=counts.sheets(len(left_out)),
         )
         for path in left_out:
             say(f"  {path}")
@@ -132,8 +127,8 @@ def _stored_table(session: Session, name: TableName, key: str, year: int | None)
         tables = index.connection([candidate])
         table = stored_table(tables, name, candidate, key)
         if table is not None:
-            players = player_names(tables) if name == "strikers" else {}
-            return table_heading(key, candidate), table, team_names(tables), players
+            players = names_of(tables, "player") if name == "strikers" else {}
+            return table_heading(key, candidate), table, names_of(tables, "team"), players
     return None
 
 

@@ -239,11 +239,11 @@ _STRIKE_SPELLINGS = {"–": "x", "-": "x", "X": "x", "?": "~"}
 
 
 class CellError(Exception):
-    """A cell that cannot be read: what is wrong, and the ``remedy``."""
+    """A cell that cannot be read: what is wrong, and what to do."""
 
-    def __init__(self, message: str, remedy: str) -> None:
-        super().__init__(message)
-        self.remedy = remedy
+    def __init__(self, said: str, /, **values: object) -> None:
+        self.message = Message.of(said, values)
+        super().__init__(self.message)
 
 
 class AmbiguousDateError(Exception):
@@ -266,18 +266,15 @@ def read_number(text: str) -> int | None:
     if thousands is not None:
         if re.search(r"[.,]000$", text):
             raise CellError(
-                Message("`{text}` could be {short} or thousands", text=text, short=text[:-4]),
-                Message("write it without a separator"),
+                "`{text}` could be {short} or thousands – write it without a separator",
+                text=text,
+                short=text[:-4],
             )
         return int(_BETWEEN_THOUSANDS.sub("", text))
     if _FRACTION.fullmatch(text):
-        raise CellError(
-            Message("`{text}` is not whole", text=text),
-            Message("points and Nummern are whole numbers"),
-        )
+        raise CellError("`{text}` is not whole – points and Nummern are whole numbers", text=text)
     raise CellError(
-        Message("`{text}` is no number", text=text),
-        Message("write digits, or leave the cell empty if unknown"),
+        "`{text}` is no number – write digits, or leave the cell empty if unknown", text=text
     )
 
 
@@ -290,8 +287,7 @@ def read_numbers(text: str) -> tuple[int, ...] | None:
     numbers = [read_number(cell) for cell in cells]
     if None in numbers or not numbers:
         raise CellError(
-            Message("`{text}` lacks a number", text=text),
-            Message("give all Ries totals, or leave it empty"),
+            "`{text}` lacks a number – give all Ries totals, or leave it empty", text=text
         )
     return tuple(number for number in numbers if number is not None)
 
@@ -303,10 +299,9 @@ def read_pair(text: str) -> tuple[int | None, int | None]:
     home, colon, away = text.partition(":")
     if not colon:
         raise CellError(
-            Message("`{text}` is not of the form 1191:1150", text=text),
-            Message(
-                "write both sides' figures with a colon between them, or use a column for each side"
-            ),
+            "`{text}` is not of the form 1191:1150 – write both sides' figures with a colon"
+            " between them, or use a column for each side",
+            text=text,
         )
     return read_number(home.strip()), read_number(away.strip())
 
@@ -315,9 +310,7 @@ def read_date(text: str, season: int | None, day_first: bool | None) -> datetime
     """A day, also written 10.05.1987, 1987-05-10, 10. Mai 1987, or 10/05/1987 where ``day_first``
     says how that is meant or the day is over 12. Raises AmbiguousDateError else."""
     if text in UNKNOWN:
-        raise CellError(
-            Message("the date is missing"), Message("every match needs its day, as in 1987-05-10")
-        )
+        raise CellError("the date is missing – every match needs its day, as in 1987-05-10")
     iso = _ISO.fullmatch(text)
     if iso is not None:
         return _day(text, iso[1], iso[2], iso[3], season)
@@ -329,10 +322,7 @@ def read_date(text: str, season: int | None, day_first: bool | None) -> datetime
         return _day(text, worded[3], str(_MONTHS[worded[2].lower()]), worded[1], season)
     slashes = _SLASHES.fullmatch(text)
     if slashes is None:
-        raise CellError(
-            Message("`{text}` is no date", text=text),
-            Message("write it as 1987-05-10 or 10.05.1987"),
-        )
+        raise CellError("`{text}` is no date – write it as 1987-05-10 or 10.05.1987", text=text)
     first, second = int(slashes[1]), int(slashes[2])
     if day_first is None and first <= 12 and second <= 12 and first != second:
         raise AmbiguousDateError(text, int(slashes[3]) if len(slashes[3]) == 4 else season)
@@ -354,15 +344,14 @@ def _day(text: str, year: str, month: str, day: str, season: int | None) -> date
     if len(year) == 2:
         if season is None or season % 100 != int(year):
             raise CellError(
-                Message("`{text}` does not say the century", text=text),
-                Message("write the year in four digits"),
+                "`{text}` does not say the century – write the year in four digits", text=text
             )
         year = str(season)
     try:
         return datetime.date(int(year), int(month), int(day))
     except ValueError:
         raise CellError(
-            Message("`{text}` is a day that no calendar has", text=text), Message("look the day up")
+            "`{text}` is a day that no calendar has – look the day up", text=text
         ) from None
 
 
@@ -375,8 +364,9 @@ def read_winner(text: str, sides: Mapping[str, str]) -> str | None:
     found = sides.get(folded(text)) or _WINNERS.get(text.lower())
     if found is None:
         raise CellError(
-            Message("`{text}` is neither of the two teams", text=text),
-            Message("write home, away, draw, or a team as in its own column"),
+            "`{text}` is neither of the two teams – write home, away, draw, or a team as in its"
+            " own column",
+            text=text,
         )
     return found
 
@@ -402,8 +392,7 @@ def _chosen(text: str, choices: Mapping[str, _Choice], shown: list[str]) -> _Cho
     chosen = choices.get(text.lower())
     if chosen is None:
         raise CellError(
-            Message("`{text}` is not understood", text=text),
-            Message("write one of {shown}", shown=", ".join(shown)),
+            "`{text}` is not understood – write one of {shown}", text=text, shown=", ".join(shown)
         )
     return chosen
 
@@ -414,8 +403,7 @@ def read_strikes(text: str) -> tuple[tuple[str, ...], ...]:
     innings = re.findall(r"\[([^\[\]]*)\]", text) if "[" in text else [text]
     if "[" in text and re.sub(r"\[[^\[\]]*\]|[\[\],\s]", "", text):
         raise CellError(
-            Message("`{text}` is not of the form [[18, 20], [17, 19]]", text=text),
-            Message("mind the brackets"),
+            "`{text}` is not of the form [[18, 20], [17, 19]] – mind the brackets", text=text
         )
     return tuple(
         tuple(read_cell_strike(cell) for cell in re.split(r"[\s,;/]+", inning.strip()) if cell)
@@ -430,10 +418,8 @@ def read_cell_strike(text: str) -> str:
     strike = read_strike(whole[1] if whole else spelt)
     if strike is None:
         raise CellError(
-            Message("`{text}` is no strike", text=text),
-            Message(
-                "a strike is its points, with N behind them for a Nummer; x if not"
-                " struck, ~ if illegible"
-            ),
+            "`{text}` is no strike – a strike is its points, with N behind them for a Nummer; x"
+            " if not struck, ~ if illegible",
+            text=text,
         )
     return strike.written

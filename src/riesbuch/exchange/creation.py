@@ -44,18 +44,13 @@ class Creations:
             return PlayerId(made)
         name = new.name or in_reading_order(written)
         player = PlayerId(new.id or surname_first(folded(name)))
-        _expect_identifier(player, Message("the new player `{written}`", written=written), "player")
+        _expect_identifier(player, "player", written)
         there = self.archive.register.players.get(player)
         if new.id and there and name_key(there.name) == name_key(name):
             # Made by an earlier import with the same decision.
             return player
-        if self.archive.register.knows_player(player) or player in self.players:
-            raise UsageError(
-                "the new player `{written}` cannot be `{player}`: there is one already;"
-                " decide for `{player}`, or `new id=…` with another",
-                written=written,
-                player=player,
-            )
+        if self._knows(player):
+            raise _taken(player, "player", written)
         self.players[player] = Player(id=player, name=name, positions={})
         self._made["player", key] = player
         return player
@@ -63,8 +58,10 @@ class Creations:
     def can_be_player(self, written: str) -> bool:
         """Whether a new player of this name can be made without more being said."""
         player = PlayerId(surname_first(folded(in_reading_order(written))))
-        taken = self.archive.register.knows_player(player) or player in self.players
-        return is_identifier(player) and not taken
+        return is_identifier(player) and not self._knows(player)
+
+    def _knows(self, player: PlayerId) -> bool:
+        return self.archive.register.knows_player(player) or player in self.players
 
     def team(self, key: str, written: str, new: New) -> TeamId:
         made = self._made.get(("team", key))
@@ -73,24 +70,18 @@ class Creations:
         stem, _, letter = folded(written).rpartition("-")
         has_letter = bool(stem) and len(letter) == 1
         team = TeamId(new.id or (f"{stem}-{letter}" if has_letter else f"{folded(written)}-a"))
-        _expect_identifier(team, Message("the new team `{written}`", written=written), "team")
+        _expect_identifier(team, "team", written)
         if "-" not in team:
             raise UsageError(
-                "the new team `{written}` cannot be `{team}`: it is CLUB-LETTER",
+                "a new team `{written}` cannot be `{team}`: it is CLUB-LETTER",
                 written=written,
                 team=team,
             )
-        if new.id and team in self.archive.register.team_names:
-            named = self.archive.register.team_names[team]
-            if folded(named) == folded(new.name or written):
-                return team
-        if team in self.archive.register.team_names:
-            raise UsageError(
-                "the new team `{written}` cannot be `{team}`: there is one already;"
-                " decide for `{team}`, or `new id=…` with another",
-                written=written,
-                team=team,
-            )
+        named = self.archive.register.team_names.get(team)
+        if new.id and named and folded(named) == folded(new.name or written):
+            return team
+        if named:
+            raise _taken(team, "team", written)
         self.teams.setdefault(team, new.name or " ".join(written.split()))
         self._made["team", key] = team
         return team
@@ -102,25 +93,26 @@ class Creations:
         key = CompetitionId(new.id or usual or folded(written))
         if (season, key) in self.competitions:
             return key
-        _expect_identifier(
-            key, Message("the new competition `{written}`", written=written), "competition"
-        )
-        rules = RuleSetId(new.rules) if new.rules else self._only_rules()
+        _expect_identifier(key, "competition", written)
+        known = sorted(self.archive.rules)
+        rules = RuleSetId(new.rules) if new.rules else known[0] if len(known) == 1 else None
         if rules is None:
             return None
-        if rules not in self.archive.rules:
-            known = alternatives(sorted(self.archive.rules)) if self.archive.rules else "none"
+        if rules not in known:
             raise UsageError(
                 "there is no rule set `{rules}` in rules/; there is {known}",
                 rules=rules,
-                known=known,
+                known=alternatives(known) if known else Message("none"),
             )
         kinds = [kind.value for kind in CompetitionKind]
         if new.kind is not None and new.kind not in kinds:
             raise UsageError(
                 "`kind={kind}`: a competition is {kinds}", kind=new.kind, kinds=alternatives(kinds)
             )
-        like = self._like(key, season)
+        # As the one of that identifier in the nearest season.
+        years = sorted(self.archive.seasons, key=lambda year: (abs(year - season), year))
+        found = (self.archive.competition(year, key) for year in years)
+        like = next(filter(None, found), None)
         self.competitions[season, key] = Competition(
             id=key,
             name=new.name or (like.name if like else " ".join(written.split())),
@@ -131,16 +123,6 @@ class Creations:
         )  # fmt: skip
         return key
 
-    def _only_rules(self) -> RuleSetId | None:
-        rules = sorted(self.archive.rules)
-        return rules[0] if len(rules) == 1 else None
-
-    def _like(self, key: CompetitionId, season: int) -> Competition | None:
-        """The competition of that identifier in the nearest season that has one."""
-        years = sorted(self.archive.seasons, key=lambda year: (abs(year - season), year))
-        found = (self.archive.competition(year, key) for year in years)
-        return next((competition for competition in found if competition is not None), None)
-
     def club_name(self, team: TeamId) -> str:
         name = self.teams[team]
         letter = team.rpartition("-")[2]
@@ -148,15 +130,25 @@ class Creations:
         return first if first and folded(last) == letter else name
 
 
-def _expect_identifier(text: str, what: str, kind: str) -> None:
+def _expect_identifier(text: str, kind: str, written: str) -> None:
     if not is_identifier(text):
         raise UsageError(
-            "{what} needs an identifier of a-z, 0-9 and hyphens, at most {longest_identifier}"
-            " characters; decide for `new id=…` in the line of this {kind}",
-            what=what,
-            longest_identifier=LONGEST_IDENTIFIER,
+            "{kind} `{written}` needs an identifier of a-z, 0-9 and hyphens, at most"
+            " {longest_identifier} characters; decide for `new id=…` in its line",
             kind=kind,
+            written=written,
+            longest_identifier=LONGEST_IDENTIFIER,
         )
+
+
+def _taken(identifier: str, kind: str, written: str) -> UsageError:
+    return UsageError(
+        "{kind} `{written}` cannot be a new `{identifier}`: there is one already; decide for"
+        " `{identifier}`, or `new id=…` with another",
+        kind=kind,
+        written=written,
+        identifier=identifier,
+    )
 
 
 def changed_files(creations: Creations, matches: Iterable[Match]) -> dict[str, bytes]:

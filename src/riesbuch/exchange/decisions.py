@@ -2,8 +2,8 @@
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
 
 from riesbuch.exchange.csv_text import (
     CsvFile,
@@ -14,31 +14,50 @@ from riesbuch.exchange.csv_text import (
 )
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded, name_key
-from riesbuch.trade.problems import UsageError, did_you_mean
+from riesbuch.trade.problems import UsageError, alternatives, did_you_mean
 
 HEAD = ("what", "written", "club", "from", "to", "rows", "note", "candidates", "decision")
-WHATS = ("player", "team", "competition", "dates", "empty strikes")
+# What is decided once for the whole file: as what it is written in the list, and what may be
+# decided with what that means.
+_CHOICES: dict[str, tuple[str, dict[str, Any]]] = {
+    "dates": ("with slashes", {"day first": True, "month first": False}),
+    "empty strikes": ("empty cells", {"x": "x", "~": "~"}),
+}
+WHATS = ("player", "team", "competition", *_CHOICES)
 _NEW_KEYS = ("id", "rules", "kind", "name")
 _MOST_ROWS = 5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True)
 class Question:
-    """Something uncertain: ``key`` is the same for all spellings that are taken for one."""
+    """Something uncertain: ``key`` is the same for all spellings that are taken for one, in
+    ``rows``, of these seasons and clubs."""
 
     what: str
     key: str
     written: str
-    rows: tuple[int, ...]
-    note: str
+    doubt: str
     candidates: tuple[str, ...]
+    rows: list[int] = field(default_factory=list)
+    seasons: set[int] = field(default_factory=set)
+    clubs: set[str] = field(default_factory=set)
+
+    def shown_rows(self, most: int) -> str:
+        rows = sorted(set(self.rows))
+        shown = ", ".join(map(str, rows[:most]))
+        more = len(rows) - most
+        return Message("{shown} and {more} more", shown=shown, more=more) if more > 0 else shown
+
+    @property
+    def note(self) -> str:
+        years = sorted(self.seasons)
+        span = f"{years[0]}–{years[-1]}" if len(years) > 1 else "".join(map(str, years))
+        return "; ".join(part for part in (self.doubt, ", ".join(sorted(self.clubs)), span) if part)
 
     def cells(self) -> tuple[str, ...]:
-        shown = ", ".join(str(row) for row in self.rows[:_MOST_ROWS])
-        more = len(self.rows) - _MOST_ROWS
-        rows = Message("{shown} and {more} more", shown=shown, more=more) if more > 0 else shown
         return (
-            self.what, self.written, "", "", "", rows, self.note, "; ".join(self.candidates), "",
+            self.what, self.written, "", "", "", self.shown_rows(_MOST_ROWS), self.note,
+            "; ".join(self.candidates), "",
         )  # fmt: skip
 
 
@@ -106,6 +125,26 @@ class Decisions:
                 rows=rows,
             )
         return found[0]
+
+    def chosen(self, what: str) -> Any:
+        """What is decided for the whole file, None where nothing is."""
+        written, meanings = _CHOICES[what]
+        line = self.find(what, folded(written), "", None)
+        if line is not None and line.decision not in meanings:
+            raise UsageError(
+                "{name}: row {row}: decide {choices}, not `{decision}`",
+                name=self.name,
+                row=line.row,
+                choices=alternatives(f"`{word}`" for word in meanings),
+                decision=line.decision,
+            )
+        return meanings[line.decision] if line else None
+
+
+def choice(what: str, rows: Iterable[int], doubt: str) -> Question:
+    """The question that is decided once for the whole file."""
+    written, meanings = _CHOICES[what]
+    return Question(what, folded(written), written, doubt, tuple(meanings), list(rows))
 
 
 def _key(what: str, written: str) -> str:

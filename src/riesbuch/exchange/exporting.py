@@ -7,6 +7,7 @@ import json
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any, TypeAlias
@@ -17,7 +18,6 @@ from riesbuch.exchange.tables import (
     TABLES,
     TableField,
     TableSpec,
-    described,
     described_values,
 )
 from riesbuch.folder.archive import Archive
@@ -80,7 +80,17 @@ class TableText:
         self._writer.writerow(self.spec.columns)
         self._is_text = [field.type == "string" for field in self.spec.fields]
 
-    def add(self, *values: Value) -> None:
+    def add(self, *values: Value, of: object = None) -> None:
+        """A row: ``values`` are those of the columns that no key describes; what keys do is taken
+        of the record."""
+        if of is not None:
+            told, others = dict(described_values(of)), iter(values)
+            values = tuple(
+                [
+                    told.get(field.name) if field.of_key else next(others)
+                    for field in self.spec.fields
+                ]
+            )
         assert len(values) == len(self._is_text), self.spec.name
         self.rows += 1
         self._writer.writerow(
@@ -96,15 +106,13 @@ class TableText:
         if not field.tells or value is None:
             return value
         said = self._unnamed.player if field.tells == "player" else self._unnamed.text
-        return said(value) if isinstance(value, str) else [said(part) for part in _texts(value)]
+        if isinstance(value, str):
+            return said(value)
+        assert isinstance(value, tuple | list)
+        return [said(part) for part in value]
 
     def text(self) -> str:
         return self._text.getvalue()
-
-
-def _texts(value: Value) -> Sequence[str]:
-    assert isinstance(value, tuple | list)
-    return value
 
 
 def _written(value: Value) -> str | int:
@@ -135,67 +143,58 @@ class Export:
         self.undated = frozenset(() if with_private else children)
         self.tables = {table.name: TableText(table.name, self.unnamed) for table in TABLES}
         self._strangers: set[PlayerId] = set()
-        self._add("league", *described_values(archive.league))
+        self._add("league", of=archive.league)
         for rule_set, rules in sorted(archive.rules.items()):
-            self._add("rules", rule_set, rules.name, *described_values(rules))
+            self._add("rules", rule_set, rules.name, of=rules)
             for number, award in enumerate(rules.awards, start=1):
-                self._add("awards", rule_set, number, *described_values(award))
+                self._add("awards", rule_set, number, of=award)
         for club in archive.register.clubs.values():
             self._club(club)
         # Behind the others, since a place in the order of the names tells much of one.
         for player in sorted(people, key=lambda person: self.unnamed.of_player.get(person.id, "")):
             self._player(player)
 
-    def _add(self, table: str, *values: Value) -> None:
-        self.tables[table].add(*values)
+    def _add(self, table: str, *values: Value, of: object = None) -> None:
+        self.tables[table].add(*values, of=of)
 
     def finish(self) -> dict[str, str]:
         """The text of each table by its file's name."""
         for player in sorted(self._strangers):
-            nothing = [None] * len(described(Player))
-            self._add("players", player, player, None, None, False, *nothing)
+            self._add("players", player, False, of=Player(id=player, name=player, positions={}))
         return {table.spec.path: table.text() for table in self.tables.values()}
 
     def withheld(self) -> Iterator[str]:
         """What is not told of people, a sentence each."""
-        private = len(self.unnamed.of_player)
-        if private == 1:
-            yield Message(
-                "1 private player stands there as private_1; --with-private names everybody"
-            )
-        elif private:
-            yield (
-                Message(
-                    "{private} private players stand there as private_1 to"
-                    " private_{private}; --with-private names everybody",
-                    private=private,
-                )
+        if self.unnamed.of_player:
+            yield Message.plural(
+                len(self.unnamed.of_player),
+                "{count} private player stands there as private_1; --with-private names everybody",
+                "{count} private players stand there as private_1 to private_{count};"
+                " --with-private names everybody",
             )
         if self.undated:
-            yield (
-                Message(
-                    "the birth years of {undated} under 16 are left out; --with-private has them",
-                    undated=len(self.undated),
-                )
+            yield Message(
+                "the birth years of {undated} under 16 are left out; --with-private has them",
+                undated=len(self.undated),
             )
 
     def _club(self, club: Club) -> None:
-        self._add("clubs", club.id, *described_values(club))
+        self._add("clubs", club.id, of=club)
         for number, (letter, name) in enumerate(club.teams, start=1):
             self._add("teams", f"{club.id}-{letter}", club.id, number, name)
         for number, former in enumerate(club.formerly, start=1):
-            self._add("former_names", club.id, number, former.name, former.until)
+            self._add("former_names", club.id, number, former.until, of=former)
         for number, merged in enumerate(club.merged_from, start=1):
             self._add("mergers", club.id, number, merged)
 
     def _player(self, player: Player) -> None:
         stand_in = self.unnamed.of_player.get(player.id)
-        born = None if stand_in or player.id in self.undated else player.born
-        own = [None] * len(described(Player)) if stand_in else described_values(player)
-        also = None if stand_in else player.also_written or None
-        self._add("players", player.id, stand_in or player.name, born, also, True, *own)
+        shown = Player(id=player.id, name=stand_in, positions={}) if stand_in else player
+        if player.id in self.undated:
+            shown = replace(shown, born=None)
+        self._add("players", player.id, True, of=shown)
         for number, membership in enumerate(player.clubs, start=1):
-            self._add("memberships", player.id, number, *membership)
+            self._add("memberships", player.id, number, membership.since, of=membership)
         # Whose child somebody is would name them.
         parents = [] if stand_in else [
             parent for parent in player.parents if parent not in self.unnamed.of_player
@@ -209,11 +208,11 @@ class Export:
         """Add a season; ``tables`` are filled with it."""
         season = self.archive.seasons.get(year)
         for number, competition in enumerate(season.competitions if season else (), start=1):
-            self._add("competitions", year, competition.id, number, *described_values(competition))
+            self._add("competitions", year, competition.id, number, of=competition)
             for place, team in enumerate(competition.teams, start=1):
                 self._add("entrants", year, competition.id, place, team)
         for number, fixture in enumerate(self.archive.fixtures.get(year, ()), start=1):
-            self._add("fixtures", year, number, *described_values(fixture))
+            self._add("fixtures", year, number, of=fixture)
         for result in results_of_sheets(tables, year):
             content = self.archive.folder.read(self.archive.folder.root / result.path)
             match = read_sheet(content, result.sheet, year).match
@@ -230,26 +229,19 @@ class Export:
                 self._add(table, *(row[column] for column in BY_NAME[table].columns))
 
     def _match(self, match: Match, result: ResultOfSheet) -> None:
-        source, seal = match.source, match.seal
-        if seal is not None and self._has_unnamed(match):
+        if match.seal is not None and self._has_unnamed(match):
             # Whoever guesses the name could tell by the digest that it is the one.
-            seal = seal._replace(digest="")
+            match = replace(match, seal=match.seal._replace(digest=""))
         self._add(
-            "matches", match.sheet, match.season, match.competition, match.round, match.date,
-            match.home.team, match.away.team, result.winner, result.decided_by,
-            result.is_draft,
-            match.outcome.value, match.awarded, match.moved_to, match.counts, match.winner,
-            match.strikes_first, match.ground, match.weather, match.notes,
-            match.referees or None,
-            *((source.kind, *source[1:]) if source else (None,) * 4),
-            *(seal or (None,) * 4), *described_values(match),
+            "matches", match.sheet, match.season, match.home.team, match.away.team, result.winner,
+            result.decided_by, result.is_draft, match.winner, of=match,
         )  # fmt: skip
         for name, side in match.sides:
             self._side(match, name, side, result.home if name == "home" else result.away)
         for number, doubt in enumerate(match.doubts, start=1):
-            self._add("doubts", match.sheet, number, *described_values(doubt))
+            self._add("doubts", match.sheet, number, of=doubt)
         for number, correction in enumerate(match.corrections, start=1):
-            self._add("corrections", match.sheet, number, *described_values(correction))
+            self._add("corrections", match.sheet, number, of=correction)
 
     def _has_unnamed(self, match: Match) -> bool:
         return any(
@@ -261,8 +253,7 @@ class Export:
     def _side(self, match: Match, name: str, side: Side, figures: SideFigures) -> None:
         self._meet(side.captain)
         self._add(
-            "sides", match.sheet, name, side.team, side.captain, side.depth.value, *figures,
-            side.nummern, *described_values(side),
+            "sides", match.sheet, name, side.depth.value, *figures, side.nummern, of=side,
         )  # fmt: skip
         for number, (role, row, known) in enumerate(_people(side), start=1):
             if row is None:
@@ -295,8 +286,7 @@ def _people(side: Side) -> Iterator[tuple[str, Row | None, tuple[PlayerId, int |
         ("replacement", side.replacements),
     )
     for role, of_role in rows:
-        for row in of_role:
-            yield role, row, (row.player, None)
+        yield from ((role, row, (row.player, None)) for row in of_role)
     for known in side.player_points or ():
         yield "points", None, (known.player, known.points)
 

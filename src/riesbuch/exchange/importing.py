@@ -1,13 +1,13 @@
 """An import as a whole: everything is worked out and checked in memory, then written or not."""
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from riesbuch.exchange.columns import map_columns
 from riesbuch.exchange.creation import changed_files, seasons_with
 from riesbuch.exchange.csv_text import CsvFile
-from riesbuch.exchange.decisions import Decisions, Question
+from riesbuch.exchange.decisions import Decisions, Question, choice
 from riesbuch.exchange.resolving import Resolver
 from riesbuch.exchange.rows import Fault, Gathered, WrittenMatch
 from riesbuch.exchange.sheets import Builder, NamesOfMatch
@@ -21,13 +21,8 @@ from riesbuch.text.record_text import sheet_text
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match, SourceKind
 from riesbuch.trade.messages import Message
-from riesbuch.trade.names import folded
-from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError
+from riesbuch.trade.problems import Problem, RiesbuchError, Severity
 from riesbuch.trade.rules import RuleSet
-
-_DAY_ORDER = {"day first": True, "month first": False}
-_EMPTY_STRIKES = ("x", "~")
-_DATES, _EMPTY = "with slashes", "empty cells"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,14 +80,14 @@ def plan_import(
         columns,
         season=wanted.season,
         competition=wanted.competition,
-        day_first=_decided_order(decisions),
-        empty_strike=_decided_empty(decisions),
+        day_first=decisions.chosen("dates"),
+        empty_strike=decisions.chosen("empty strikes"),
     )
     for record in records:
         gathered.take(record)
     plan = ImportPlan(rows=len(records), matches=len(gathered.matches))
     plan.unread_columns = columns.unread
-    plan.questions = _questions_of_cells(gathered)
+    plan.questions = list(_questions_of_cells(gathered))
     resolver = Resolver(archive, decisions, create=wanted.create)
     names = resolver.names(gathered.matches)
     plan.questions += resolver.questions()
@@ -112,69 +107,28 @@ def plan_import(
     return plan
 
 
-def _decided_order(decisions: Decisions) -> bool | None:
-    line = decisions.find("dates", folded(_DATES), "", None)
-    if line is None:
-        return None
-    if line.decision not in _DAY_ORDER:
-        raise UsageError(
-            "{name}: row {row}: decide `day first` or `month first`, not `{decision}`",
-            name=decisions.name,
-            row=line.row,
-            decision=line.decision,
-        )
-    return _DAY_ORDER[line.decision]
-
-
-def _decided_empty(decisions: Decisions) -> str | None:
-    line = decisions.find("empty strikes", folded(_EMPTY), "", None)
-    if line is None:
-        return None
-    if line.decision not in _EMPTY_STRIKES:
-        raise UsageError(
-            "{name}: row {row}: decide x (not struck) or ~ (struck, but unknown), not `{decision}`",
-            name=decisions.name,
-            row=line.row,
-            decision=line.decision,
-        )
-    return line.decision
-
-
-def _questions_of_cells(gathered: Gathered) -> list[Question]:
-    questions = []
+def _questions_of_cells(gathered: Gathered) -> Iterator[Question]:
     if gathered.ambiguous_dates:
-        first, last = gathered.days_first, gathered.months_first
-        questions.append(
-            Question(
-                what="dates",
-                key=folded(_DATES),
-                written=_DATES,
-                rows=tuple(row for row, _ in gathered.ambiguous_dates),
-                note=Message(
-                    "like {ambiguous_dates}; others in the file can only have the day first"
-                    " ({first}) or the month first ({last})",
-                    ambiguous_dates=gathered.ambiguous_dates[0][1],
-                    first=first,
-                    last=last,
-                ),
-                candidates=tuple(_DAY_ORDER),
-            )
+        yield choice(
+            "dates",
+            [row for row, _ in gathered.ambiguous_dates],
+            Message(
+                "like {ambiguous_dates}; others in the file can only have the day first"
+                " ({first}) or the month first ({last})",
+                ambiguous_dates=gathered.ambiguous_dates[0][1],
+                first=gathered.days_first,
+                last=gathered.months_first,
+            ),
         )
     if gathered.empty_strikes:
-        questions.append(
-            Question(
-                what="empty strikes",
-                key=folded(_EMPTY),
-                written=_EMPTY,
-                rows=tuple(dict.fromkeys(row for row, _ in gathered.empty_strikes)),
-                note=Message(
-                    "as in column {empty_strikes}: x not struck, ~ illegible",
-                    empty_strikes=gathered.empty_strikes[0][1],
-                ),
-                candidates=_EMPTY_STRIKES,
-            )
+        yield choice(
+            "empty strikes",
+            [row for row, _ in gathered.empty_strikes],
+            Message(
+                "as in column {empty_strikes}: x not struck, ~ illegible",
+                empty_strikes=gathered.empty_strikes[0][1],
+            ),
         )
-    return questions
 
 
 def _built(
@@ -210,11 +164,11 @@ def _built(
             plan.faults.append(
                 Fault(
                     written_match.row,
-                    "",
-                    Message("the match stands in row {seen} already", seen=seen[key]),
+                    0,
                     Message(
-                        "delete one of the rows, or mend what should tell them apart: date,"
-                        " teams or round"
+                        "the match stands in row {seen} already – delete one of the rows, or mend"
+                        " what should tell them apart: date, teams or round",
+                        seen=seen[key],
                     ),
                 )
             )
@@ -233,7 +187,12 @@ def _new_matches(
     open_index: OpenIndex,
 ) -> list[tuple[Match, int]]:
     """Those that have no sheet yet, each with a name that no file has, and its row."""
-    sheets = _sheets_there(folder, {match.season for match in matches}, open_index)
+    years = sorted({match.season for match in matches} & set(folder.years()))
+    index = open_index(folder)
+    try:
+        sheets = known_sheets(index.connection(years), folder, years) if years else []
+    finally:
+        index.close()
     there = recognise(matches, sheets)
     plan.already_there = len(there)
     plan.corrected = [
@@ -247,36 +206,18 @@ def _new_matches(
         for place, (sheet, differs) in sorted(there.items())
         if differs
     ]
-    left = [place for place in range(len(matches)) if place not in there]
-    named = _with_free_names(folder, [matches[place] for place in left])
-    return list(zip(named, [rows[place] for place in left], strict=True))
-
-
-def _sheets_there(
-    folder: ClubFolder, years: Iterable[int], open_index: OpenIndex
-) -> list[SheetOnRecord]:
-    there = sorted(set(years) & set(folder.years()))
-    if not there:
-        return []
-    index = open_index(folder)
-    try:
-        return known_sheets(index.connection(there), folder, there)
-    finally:
-        index.close()
-
-
-def _with_free_names(folder: ClubFolder, matches: Iterable[Match]) -> list[Match]:
-    """The matches, those whose file's name is taken with a number behind it."""
     taken = {f"{year}/{path.stem}" for year in folder.years() for path in folder.sheet_files(year)}
-    named = []
-    for match in matches:
+    new = []
+    for place, match in enumerate(matches):
+        if place in there:
+            continue
         sheet, number = match.sheet, 1
         while sheet in taken:
             number += 1
             sheet = SheetId(f"{match.sheet}-{number}")
         taken.add(sheet)
-        named.append(match if sheet == match.sheet else replace(match, sheet=sheet))
-    return named
+        new.append((replace(match, sheet=sheet), rows[place]))
+    return new
 
 
 def _judge(folder: ClubFolder, plan: ImportPlan, open_index: OpenIndex) -> None:

@@ -31,21 +31,12 @@ from riesbuch.trade.names import folded
 
 
 class Fault(NamedTuple):
-    """Something in the file that cannot be right. ``row`` counts as the spreadsheet does;
-    ``column`` is the head as written, or empty where the row as a whole is meant."""
+    """Something in the file that cannot be right. ``row`` counts as the spreadsheet does,
+    ``cell`` within the row from 0."""
 
     row: int
-    column: str
+    cell: int
     message: str
-    remedy: str
-
-    def as_line(self, name: str) -> str:
-        place = (
-            Message("row {row}, column `{column}`", row=self.row, column=self.column)
-            if self.column
-            else Message("row {row}", row=self.row)
-        )
-        return f"{name}: {place}: {self.message} ({self.remedy})"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,9 +165,12 @@ class Gathered:
         place = self.columns.place.get(key)
         return "" if place is None or place >= len(record.cells) else record.cells[place]
 
-    def fault(self, record: CsvRow, key: str, message: str, remedy: str) -> None:
-        title = self.columns.title.get(key, "")
-        self.faults.append(Fault(record.row, title, message, remedy))
+    def fault(self, said: str, row: int, key: str, **values: object) -> None:
+        message = Message.of(said, values)
+        if key in self.columns.title:
+            column = self.columns.title[key]
+            message = Message("column `{column}`: {message}", column=column, message=message)
+        self.faults.append(Fault(row, self.columns.place.get(key, 0), message))
 
     def read(
         self, record: CsvRow, key: str, reader: Callable[[str], _Value], otherwise: _Value
@@ -187,7 +181,7 @@ class Gathered:
         try:
             return reader(text)
         except CellError as error:
-            self.fault(record, key, str(error), error.remedy)
+            self.fault(error.message, record.row, key)
             return otherwise
 
     def number(self, record: CsvRow, key: str) -> int | None:
@@ -202,10 +196,9 @@ class Gathered:
         competition = self.cell(record, "competition") or self.competition or ""
         if not competition:
             self.fault(
-                record,
+                "no competition is named – fill it in, or use --competition",
+                record.row,
                 "competition",
-                Message("no competition is named"),
-                Message("fill it in, or use --competition"),
             )
         home, away = (self.side(record, side) for side in _SIDES)
         for key, first, second in (("points", 0, 1), ("nummern", 0, 1)):
@@ -222,18 +215,15 @@ class Gathered:
         number = self.number(record, "round")
         awarded = self.read(record, "awarded", winner, None)
         if awarded == "draw":
-            self.fault(
-                record,
-                "awarded",
-                Message("a match is awarded to one side"),
-                Message("write home or away"),
-            )
+            self.fault("a match is awarded to one side – write home or away", record.row, "awarded")
         if date is not None and season is not None and date.year != season:
             self.fault(
-                record,
+                "{date} is not in the season {season} – mend the date or the season; a season is"
+                " one year",
+                record.row,
                 "date",
-                Message("{date} is not in the season {season}", date=date, season=season),
-                Message("mend the date or the season; a season is one year"),
+                date=date,
+                season=season,
             )
         return WrittenMatch(
             rows=[record.row],
@@ -264,7 +254,7 @@ class Gathered:
             date = read_date(text, season, self.day_first)
             return date, date.year
         except CellError as error:
-            self.fault(record, "date", str(error), error.remedy)
+            self.fault(error.message, record.row, "date")
         except AmbiguousDateError as ambiguous:
             self.ambiguous_dates.append((record.row, text))
             return None, ambiguous.year
@@ -273,12 +263,7 @@ class Gathered:
     def side(self, record: CsvRow, side: str) -> WrittenSide:
         team = self.cell(record, side)
         if not folded(team):
-            self.fault(
-                record,
-                side,
-                Message("no team is named"),
-                Message("every match needs both its teams"),
-            )
+            self.fault("no team is named – every match needs both its teams", record.row, side)
         single = self.read(record, f"{side}_ries", read_numbers, None)
         numbered = [self.number(record, key) for key in self.ries[side]]
         ries: tuple[int, ...] | None = single
@@ -287,10 +272,10 @@ class Gathered:
             ries = tuple(known)
         elif known:
             self.fault(
-                record,
+                "one of the Ries totals is missing – give all of them, or leave all empty and"
+                " give the points",
+                record.row,
                 self.ries[side][numbered.index(None)],
-                Message("one of the Ries totals is missing"),
-                Message("give all of them, or leave all empty and give the points"),
             )
         points = self.number(record, f"{side}_points")
         if (
@@ -300,14 +285,12 @@ class Gathered:
             and not (self.columns.one_row_a_player)
         ):
             self.fault(
-                record,
+                "the Ries totals add up to {sum}, but the points are {points} – correct the one"
+                " that is wrong, or leave it out",
+                record.row,
                 f"{side}_points",
-                Message(
-                    "the Ries totals add up to {sum}, but the points are {points}",
-                    sum=sum(ries),
-                    points=points,
-                ),
-                Message("correct the one that is wrong, or leave it out"),
+                sum=sum(ries),
+                points=points,
             )
         return WrittenSide(
             team=team,
@@ -336,18 +319,14 @@ class Gathered:
             if before is None:
                 setattr(mine, key, now)
             elif now is not None and now != before:
-                self.faults.append(
-                    Fault(
-                        row,
-                        self.columns.title.get(column, ""),
-                        Message(
-                            "`{now}` contradicts `{before}` in row {row}, of the same match",
-                            now=now,
-                            before=before,
-                            row=known.row,
-                        ),
-                        Message("all rows of a match say the same of it, or leave it empty"),
-                    )
+                self.fault(
+                    "`{now}` contradicts `{before}` in row {first}, of the same match – all rows of"
+                    " a match say the same of it, or leave it empty",
+                    row,
+                    column,
+                    now=now,
+                    before=before,
+                    first=known.row,
                 )
         if match.outcome is not Outcome.PLAYED:
             known.outcome = match.outcome
@@ -360,20 +339,18 @@ class Gathered:
                                         ("player_points", "strikes", *self.strikes)):  # fmt: skip
                 key = "player" if "player" in self.columns.place else "last_name"
                 self.fault(
-                    record,
-                    key,
-                    Message("no player is named"),
-                    Message("name the player, or clear the row"),
+                    "no player is named – name the player, or clear the row", record.row, key
                 )
             return
         strikes, in_innings = self.strikes_of(record)
         points = self.number(record, "player_points")
         if points is None and strikes is None:
             self.fault(
-                record,
+                "nothing is known of {name} in this match – fill in points or strikes, or delete"
+                " the row",
+                record.row,
                 "player_points",
-                Message("nothing is known of {name} in this match", name=name),
-                Message("fill in points or strikes, or delete the row"),
+                name=name,
             )
             return
         side.players.append(
@@ -404,15 +381,13 @@ class Gathered:
             side = "draw"
         if side is None or side == "draw":
             self.fault(
-                record,
+                "`{written}` is neither {home} nor {away} – write the team as in the columns of"
+                " the match, or home or away",
+                record.row,
                 key,
-                Message(
-                    "`{written}` is neither {home} nor {away}",
-                    written=written,
-                    home=match.home.team,
-                    away=match.away.team,
-                ),
-                Message("write the team as in the columns of the match, or home or away"),
+                written=written,
+                home=match.home.team,
+                away=match.away.team,
             )
             return None
         return match.home if side == "home" else match.away

@@ -128,8 +128,8 @@ class Builder:
             winner=winner,
         )
 
-    def fault(self, row: int, message: str, remedy: str) -> None:
-        self.faults.append(Fault(row, "", message, remedy))
+    def fault(self, said: str, row: int, **values: object) -> None:
+        self.faults.append(Fault(row, 0, Message.of(said, values)))
 
     def side(self, name: SideName, side: WrittenSide, team: TeamId) -> Side:
         captain = self.names.captains.get(name)
@@ -143,15 +143,11 @@ class Builder:
         if told and len(told) < len(side.players):
             untold = next(player for player in side.players if player.strikes is None)
             self.fault(
+                "{name} has points only, but others of {team} have strikes – a side is known in"
+                " one way: give the strikes of all, or the points of all",
                 untold.row,
-                Message(
-                    "{name} has points only, but others of {team} have strikes",
-                    name=untold.name,
-                    team=side.team,
-                ),
-                Message(
-                    "a side is known in one way: give the strikes of all, or the points of all"
-                ),
+                name=untold.name,
+                team=side.team,
             )
             return Side(team=team)
         if told:
@@ -166,13 +162,11 @@ class Builder:
             key = (self.names.players[player.row], player.role == "team")
             if key in seen:
                 self.fault(
+                    "{name} stands on this side in row {seen} already – delete one of the rows,"
+                    " or name the one who is meant",
                     player.row,
-                    Message(
-                        "{name} stands on this side in row {seen} already",
-                        name=player.name,
-                        seen=seen[key],
-                    ),
-                    Message("delete one of the rows, or name the one who is meant"),
+                    name=player.name,
+                    seen=seen[key],
                 )
             seen.setdefault(key, player.row)
 
@@ -182,14 +176,12 @@ class Builder:
             row = _new_row(self.names.players[player.row], self.innings(player))
             if player.points is not None and row.total is not None and row.total != player.points:
                 self.fault(
+                    "the strikes of {name} add up to {total}, but the points are {points} –"
+                    " correct the one that is wrong, or leave the points out",
                     player.row,
-                    Message(
-                        "the strikes of {name} add up to {total}, but the points are {points}",
-                        name=player.name,
-                        total=row.total,
-                        points=player.points,
-                    ),
-                    Message("correct the one that is wrong, or leave the points out"),
+                    name=player.name,
+                    total=row.total,
+                    points=player.points,
                 )
             rows[player.role].append(row)
         paper = PaperTotals(ries=side.ries, points=side.points, nummern=side.nummern)
@@ -211,15 +203,13 @@ class Builder:
         ended_early = self.written.outcome is Outcome.ABANDONED
         if len(strikes) != a_row and not (ended_early and len(strikes) < a_row):
             self.fault(
+                "{name} has {strikes} strikes; the rule set `{rules}` has {a_row} – write x for"
+                " those that were not struck, or choose another rule set",
                 player.row,
-                Message(
-                    "{name} has {strikes} strikes; the rule set `{rules}` has {a_row}",
-                    name=player.name,
-                    strikes=len(strikes),
-                    rules=self.rules.name,
-                    a_row=a_row,
-                ),
-                Message("write x for those that were not struck, or choose another rule set"),
+                name=player.name,
+                strikes=len(strikes),
+                rules=self.rules.name,
+                a_row=a_row,
             )
         return [strikes[at : at + an_inning] for at in range(0, len(strikes), an_inning)]
 
@@ -227,16 +217,11 @@ class Builder:
         for player in side.players:
             if player.role != "team":
                 self.fault(
+                    "{name} is a {role} of whom no strikes are known – only beside strikes can a"
+                    " sheet hold one; leave the row out, and say it in the notes",
                     player.row,
-                    Message(
-                        "{name} is a {role} of whom no strikes are known",
-                        name=player.name,
-                        role=player.role,
-                    ),
-                    Message(
-                        "only beside strikes can a sheet hold one; leave the row out, and say"
-                        " it in the notes"
-                    ),
+                    name=player.name,
+                    role=player.role,
                 )
         points = [
             PlayerPoints(
@@ -253,16 +238,13 @@ class Builder:
         ):
             if figure is not None and figure != total:
                 self.fault(
+                    "the players of {team} have {total} points together, but the {what} say"
+                    " {figure} – give all players, or leave the players of this side out",
                     side.players[0].row,
-                    Message(
-                        "the players of {team} have {total} points together, but the {what} say"
-                        " {figure}",
-                        team=side.team,
-                        total=total,
-                        what=what,
-                        figure=figure,
-                    ),
-                    Message("give all players, or leave the players of this side out"),
+                    team=side.team,
+                    total=total,
+                    what=what,
+                    figure=figure,
                 )
         if side.ries is not None:
             self.remarks.append(

@@ -6,8 +6,8 @@ from typing import Any, Literal, NamedTuple
 
 from riesbuch.text.league import League
 from riesbuch.trade.keys import Key, keys_of
-from riesbuch.trade.match import Correction, Depth, Doubt, Match, Outcome, Side
-from riesbuch.trade.people import Club, Player
+from riesbuch.trade.match import Correction, Depth, Doubt, Match, Side
+from riesbuch.trade.people import Club, FormerName, Membership, Player
 from riesbuch.trade.rules import Award, RuleSet
 from riesbuch.trade.season import Competition, Fixture
 
@@ -15,8 +15,9 @@ FieldType = Literal["string", "integer", "date", "boolean", "array"]
 
 
 class TableField(NamedTuple):
-    """``derived`` columns follow from others. ``tells`` says where people are named: a column of
-    players' identifiers, or text in somebody's own words."""
+    """``derived`` columns follow from others; what is ``of_key`` is described by a key of the
+    files. ``tells`` says where people are named: a column of players' identifiers, or text in
+    somebody's own words."""
 
     name: str
     type: FieldType
@@ -25,6 +26,7 @@ class TableField(NamedTuple):
     derived: bool = False
     choices: tuple[str, ...] = ()
     tells: Literal["", "player", "text"] = ""
+    of_key: bool = False
 
 
 class Reference(NamedTuple):
@@ -55,21 +57,6 @@ class TableSpec:
         return f"{self.name}.csv"
 
 
-def _texts(**named: str) -> tuple[TableField, ...]:
-    return tuple(TableField(name, "string", about) for name, about in named.items())
-
-
-def _free(
-    name: str, about: str, *, required: bool = False, kind: FieldType = "string"
-) -> TableField:
-    """Text in somebody's own words, in which people may be named."""
-    return TableField(name, kind, about, required, tells="text")
-
-
-def _free_texts(**named: str) -> tuple[TableField, ...]:
-    return tuple(_free(name, about) for name, about in named.items())
-
-
 def _numbers(**named: str) -> tuple[TableField, ...]:
     return tuple(TableField(name, "integer", about) for name, about in named.items())
 
@@ -88,38 +75,42 @@ _TYPES: dict[str, FieldType] = {
 }  # fmt: skip
 
 
-def described(record: type) -> tuple[TableField, ...]:
-    """The columns that the keys of a record describe; they stand behind all others."""
-    return tuple(field for key in keys_of(record) for field in _fields_of(key))
+def _columns(record: type, *listed: TableField | str) -> tuple[TableField, ...]:
+    """The listed columns, those that keys of the record describe by their names alone; and behind
+    them all others that its keys describe."""
+    described = {field.name: field for key in keys_of(record) for field in _fields_of(key)}
+    chosen = [described.pop(column) if isinstance(column, str) else column for column in listed]
+    return (*chosen, *described.values())
 
 
 def _fields_of(key: Key) -> Iterator[TableField]:
     if key.form == "record":
         assert key.record is not None
-        for field in described(key.record):
-            yield field._replace(name=f"{key.column}{field.name}")
+        for field in _columns(key.record):
+            named = field._replace(name=f"{key.column}{field.name}")
+            yield named._replace(required=False, choices=()) if key.default is None else named
     elif key.column:
         yield TableField(
             key.name,
             _TYPES.get(key.form, "string"),
             key.column,
-            required=key.required or (key.form == "choice" and key.default is not None),
+            required=key.required or (key.form in ("choice", "yes-no") and key.default is not None),
             choices=tuple(key.choices) if key.form == "choice" else (),
             tells=key.tells,
+            of_key=True,
         )
 
 
-def described_values(record: Any) -> Iterator[Any]:
-    """What a record has in these columns."""
+def described_values(record: Any, prefix: str = "") -> Iterator[tuple[str, Any]]:
+    """What a record has in the columns that its keys describe, by their names."""
     for key in keys_of(record.__class__):
         value = getattr(record, key.field)
-        if key.form == "record":
-            assert key.record is not None
-            none = (None for _ in described(key.record))
-            yield from none if value is None else described_values(value)
+        if key.form == "record" and value is not None:
+            yield from described_values(value, key.column)
         elif key.column:
-            is_word = key.form == "choice" and value is not None
-            yield key.word_for(value) if is_word else value
+            if key.form == "choice" and value is not None:
+                value = key.word_for(value)
+            yield f"{prefix}{key.name}", None if value == () and not key.required else value
 
 
 _SEASON = _key("season", "year", "integer")
@@ -148,19 +139,19 @@ _SETTINGS = (
     TableSpec(
         name="league",
         description="The league or club that the export is about; one row.",
-        fields=described(League),
+        fields=_columns(League),
         key=("name",),
     ),
     TableSpec(
         name="rules",
         description="Scoring rule sets.",
-        fields=(_key("rules", "identifier of the rule set"), _NAME, *described(RuleSet)),
+        fields=_columns(RuleSet, _key("rules", "identifier of the rule set"), _NAME),
         key=("rules",),
     ),
     TableSpec(
         name="awards",
         description="From how many points on a rule set gives individuals an award.",
-        fields=(_key("rules", "identifier of the rule set"), _NUMBER, *described(Award)),
+        fields=_columns(Award, _key("rules", "identifier of the rule set"), _NUMBER),
         key=("rules", "number"),
         references=(Reference(("rules",), "rules", ("rules",)),),
     ),
@@ -170,7 +161,7 @@ _REGISTER = (
     TableSpec(
         name="clubs",
         description="Clubs.",
-        fields=(_CLUB, *described(Club)),
+        fields=_columns(Club, _CLUB),
         key=("club",),
     ),
     TableSpec(
@@ -183,7 +174,9 @@ _REGISTER = (
     TableSpec(
         name="former_names",
         description="What clubs were called before.",
-        fields=(_CLUB, _NUMBER, _NAME, *_numbers(until="last year of this name")),
+        fields=_columns(
+            FormerName, _CLUB, _NUMBER, "name", *_numbers(until="last year of this name")
+        ),
         key=("club", "number"),
         references=(_TO_CLUB,),
     ),
@@ -197,19 +190,17 @@ _REGISTER = (
     TableSpec(
         name="players",
         description="People.",
-        fields=(
-            _PLAYER, _NAME, *_numbers(born="year of birth"),
-            TableField("also_written", "array", "other spellings of the name"),
+        fields=_columns(
+            Player, _PLAYER, "name", "born", "also_written",
             _key("registered", "whether there is a file; else only sheets name the player",
                  "boolean"),
-            *described(Player),
         ),
         key=("player",),
     ),
     TableSpec(
         name="memberships",
         description="Clubs of the players.",
-        fields=(_PLAYER, _NUMBER, _CLUB, *_numbers(since="first year")),
+        fields=_columns(Membership, _PLAYER, _NUMBER, "club", *_numbers(since="first year")),
         key=("player", "number"),
         references=(_TO_PLAYER, _TO_CLUB),
     ),
@@ -230,7 +221,7 @@ _SEASONS = (
     TableSpec(
         name="competitions",
         description="Competitions of the seasons.",
-        fields=(_SEASON, _COMPETITION, _NUMBER, *described(Competition)),
+        fields=_columns(Competition, _SEASON, _COMPETITION, _NUMBER),
         key=("season", "competition"),
         references=(Reference(("rules",), "rules", ("rules",)),),
     ),
@@ -244,7 +235,7 @@ _SEASONS = (
     TableSpec(
         name="fixtures",
         description="Who meets whom and when.",
-        fields=(_SEASON, _NUMBER, *described(Fixture)),
+        fields=_columns(Fixture, _SEASON, _NUMBER),
         key=("season", "number"),
         references=(_TO_COMPETITION, *_teams("home", "away")),
     ),
@@ -254,34 +245,16 @@ _MATCHES = (
     TableSpec(
         name="matches",
         description="One row a match sheet.",
-        fields=(
-            _SHEET, _SEASON, _COMPETITION, *_numbers(round="round"), _key("date", "day", "date"),
+        fields=_columns(
+            Match, _SHEET, _SEASON, "competition", "round", "date",
             _key("home", "team"), _key("away", "team"),
             _derived("winner", "home, away or draw; empty where not known", "string"),
             _derived("decided_by", "nummern, points, longest_ries, award or recorded", "string"),
             _derived("draft", "whether strikes are still to be entered", "boolean"),
-            TableField("outcome", "string", "how it came out", True, choices=tuple(Outcome)),
-            TableField("awarded", "string", "to which side", choices=("home", "away")),
-            TableField("moved_to", "date", "new day of a postponed match"),
-            _key("counts", "false where it is kept out of the tables", "boolean"),
+            "outcome", "awarded", "moved_to", "counts",
             TableField("recorded_winner", "string", "the winner as the sheet gives it",
                        choices=("home", "away", "draw")),
-            TableField("strikes_first", "string", "who strikes first", True,
-                       choices=("home", "away")),
-            *_free_texts(ground="where it was played", weather="weather", notes="remarks"),
-            _free("referees", "names of the referees", kind="array"),
-            *_texts(source_kind="kind of source"),
-            *_free_texts(
-                source_reference="where it is found", source_transcribed_by="who copied it",
-            ),
-            TableField("source_on", "date", "when it was copied"),
-            TableField("seal_on", "date", "when both captains agreed"),
-            *_free_texts(
-                seal_home="captain of the home side", seal_away="captain of the away side",
-            ),
-            *_texts(seal_digest="digest of all that decides the result; empty where it could tell"
-                    " who a private player is"),
-            *described(Match),
+            "strikes_first", "ground", "weather", "notes", "referees",
         ),
         key=("sheet",),
         references=(_TO_COMPETITION, *_teams("home", "away")),
@@ -289,15 +262,14 @@ _MATCHES = (
     TableSpec(
         name="sides",
         description="Two rows a match; points, Ries totals and Nummern as they add up.",
-        fields=(
-            _SHEET, _SIDE, _TEAM, TableField("captain", "string", "player", tells="player"),
+        fields=_columns(
+            Side, _SHEET, _SIDE, "team", "captain",
             TableField("depth", "string", "how much is known of the side", True,
                        choices=tuple(Depth)),
             *_numbers(points="points", nummern="Nummern that the side conceded"),
             TableField("ries", "array", "Ries totals"),
             _derived("rank_points", "rank points in a league match"),
             *_numbers(recorded_nummern="Nummern as given beside less than strikes"),
-            *described(Side),
         ),
         key=("sheet", "side"),
         references=(
@@ -338,14 +310,14 @@ _MATCHES = (
     TableSpec(
         name="doubts",
         description="What is uncertain in a sheet.",
-        fields=(_SHEET, _NUMBER, *described(Doubt)),
+        fields=_columns(Doubt, _SHEET, _NUMBER),
         key=("sheet", "number"),
         references=(_TO_SHEET,),
     ),
     TableSpec(
         name="corrections",
         description="Corrections to sealed sheets.",
-        fields=(_SHEET, _NUMBER, *described(Correction)),
+        fields=_columns(Correction, _SHEET, _NUMBER),
         key=("sheet", "number"),
         references=(_TO_SHEET,),
     ),

@@ -1,7 +1,8 @@
 """Reading sheets and judging them: one pass over as many as are asked for."""
 
+import posixpath
 from collections.abc import Iterable, Sequence
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive, bad_file_name, read_bytes, stray_files
@@ -32,32 +33,24 @@ def examine_sheet(archive: Archive, path: Path) -> ExaminedSheet:
     return examine_file(archive, path, sheet, int(sheet.partition("/")[0]))
 
 
-def examine_file(archive: Archive, path: Path, sheet: SheetId, season: int) -> ExaminedSheet:
-    """Read the sheet in ``path`` as one of ``season``, wherever it lies."""
-    content, unreadable = read_bytes(archive.folder, path)
-    if content is None:
-        return ExaminedSheet(
-            path=archive.folder.relative(path),
-            sheet=sheet,
-            match=None,
-            entry=None,
-            rules=None,
-            problems=(unreadable,) if unreadable else (),
-        )
-    return examine_content(archive, path, sheet, season, content)
-
-
-def examine_content(
-    archive: Archive, path: Path, sheet: SheetId, season: int, content: bytes
+def examine_file(
+    archive: Archive, path: Path, sheet: SheetId, season: int, content: bytes | None = None
 ) -> ExaminedSheet:
-    """The sheet in ``path`` as if it held ``content``."""
-    return examine_at(archive, archive.folder.relative(path), sheet, season, content)
+    """Read the sheet in ``path`` as one of ``season``, wherever it lies, as if it held
+    ``content`` where that is given."""
+    relative = archive.folder.relative(path)
+    if content is None:
+        content, unreadable = read_bytes(archive.folder, path)
+        if content is None:
+            problems = (unreadable,) if unreadable else ()
+            return ExaminedSheet(relative, sheet, None, None, None, problems)
+    return examine_at(archive, relative, sheet, season, content)
 
 
 def examine_at(
     archive: Archive, relative: str, sheet: SheetId, season: int, content: bytes
 ) -> ExaminedSheet:
-    """The same, with the path as it is reported."""
+    """The sheet of that ``content``, with the path as it is reported."""
     from riesbuch.text.sheet import read_sheet
 
     reading = read_sheet(content, sheet, season)
@@ -68,16 +61,10 @@ def examine_at(
         rules = archive.rules_of(competition)
         findings += check_sheet(reading.match, rules)
     problems = [finding.in_file(relative) for finding in findings]
-    if not is_identifier(PurePosixPath(relative).stem):
+    if not is_identifier(posixpath.splitext(posixpath.basename(relative))[0]):
         problems.append(bad_file_name(archive.folder, archive.folder.root / relative))
-    return ExaminedSheet(
-        path=relative,
-        sheet=sheet,
-        match=reading.match,
-        entry=sheet_entry(relative, reading.match) if reading.match else None,
-        rules=rules,
-        problems=tuple(problems),
-    )
+    entry = sheet_entry(relative, reading.match) if reading.match else None
+    return ExaminedSheet(relative, sheet, reading.match, entry, rules, tuple(problems))
 
 
 def judge(archive: Archive, sheets: Sequence[ExaminedSheet]) -> list[Problem]:
@@ -103,7 +90,7 @@ def errors_caused(archive: Archive, path: Path, content: bytes) -> list[Problem]
     sheet = archive.folder.sheet_id(path)
     assert sheet is not None
     year = int(sheet.partition("/")[0])
-    examined = examine_content(archive, path, sheet, year, content)
+    examined = examine_file(archive, path, sheet, year, content)
     others = [sheet for sheet in season_sheets(archive, [year]) if sheet.path != examined.path]
     without = set(judge(archive, others))
     beside = judge(archive, sorted([*others, examined], key=lambda sheet: sheet.path))

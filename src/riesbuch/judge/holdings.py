@@ -15,7 +15,7 @@ from riesbuch.trade.ids import (
     TeamId,
 )
 from riesbuch.trade.match import Match, Outcome
-from riesbuch.trade.problems import CODES, Place, Problem, Severity
+from riesbuch.trade.problems import Place, Problem, Severity, finding
 from riesbuch.trade.strikes import StrikeKind
 
 
@@ -136,16 +136,14 @@ def problem_at(
     path: str,
     position: Position,
     code: str,
-    message: str,
+    said: str,
     hint: str = "",
+    /,
+    *,
     severity: Severity | None = None,
     related: tuple[Place, ...] = (),
+    **values: object,
 ) -> Problem:
-    return Problem(
-        place=Place(path, *position),
-        severity=severity or CODES[code],
-        code=code,
-        message=message,
-        hint=hint,
-        related=related,
-    )
+    """What is said, and the hint, are messages, or templates with gaps for the ``values``."""
+    problem = finding(position, code, said, hint, **values).in_file(path)
+    return problem._replace(severity=severity or problem.severity, related=related)

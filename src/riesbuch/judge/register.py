@@ -4,8 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import TypeVar
 
 from riesbuch.judge.holdings import Holdings, problem_at
-from riesbuch.trade.ids import ClubId, PlayerId
-from riesbuch.trade.messages import Message
+from riesbuch.trade.ids import ClubId, PlayerId, Position
 from riesbuch.trade.people import Register
 from riesbuch.trade.problems import Problem, did_you_mean
 
@@ -18,13 +17,20 @@ def memberships(holdings: Holdings) -> Iterator[Problem]:
     for player in known.players.values():
         for number, membership in enumerate(player.clubs, start=1):
             if not known.knows_club(membership.club):
-                yield problem_at(
-                    f"players/{player.id}.yaml",
-                    player.positions[f"clubs.{number}"],
-                    "unknown-club",
-                    Message("the club `{club}` has no file in clubs/", club=membership.club),
-                    did_you_mean(membership.club, known.clubs),
-                )
+                place = f"players/{player.id}.yaml", player.positions[f"clubs.{number}"]
+                yield unknown_club(place, membership.club, known)
+
+
+def unknown_club(
+    place: tuple[str, Position], club: ClubId, known: Register, advice: str = ""
+) -> Problem:
+    return problem_at(
+        *place,
+        "unknown-club",
+        "the club `{club}` has no file in clubs/",
+        did_you_mean(club, known.clubs) or advice,
+        club=club,
+    )
 
 
 def mergers(holdings: Holdings) -> Iterator[Problem]:
@@ -32,18 +38,13 @@ def mergers(holdings: Holdings) -> Iterator[Problem]:
     known = holdings.archive.register
     for club in known.clubs.values():
         for number, merged in enumerate(club.merged_from, start=1):
-            if merged == club.id or not known.knows_club(merged):
+            place = f"clubs/{club.id}.yaml", club.positions[f"merged_from.{number}"]
+            if merged == club.id:
                 yield problem_at(
-                    f"clubs/{club.id}.yaml",
-                    club.positions[f"merged_from.{number}"],
-                    "unknown-club",
-                    (
-                        Message("the club `{merged}` has no file in clubs/", merged=merged)
-                        if merged != club.id
-                        else Message("`{merged}` cannot be merged from itself", merged=merged)
-                    ),
-                    did_you_mean(merged, known.clubs) if merged != club.id else "",
+                    *place, "unknown-club", "`{merged}` cannot be merged from itself", merged=merged
                 )
+            elif not known.knows_club(merged):
+                yield unknown_club(place, merged, known)
 
 
 def merged_in_no_circle(holdings: Holdings) -> Iterator[Problem]:
@@ -56,11 +57,9 @@ def merged_in_no_circle(holdings: Holdings) -> Iterator[Problem]:
                     f"clubs/{club.id}.yaml",
                     club.positions[f"merged_from.{number}"],
                     "mergers-in-a-circle",
-                    Message(
-                        "by way of `{merged}`, `{id}` would be among its own predecessors",
-                        merged=merged,
-                        id=club.id,
-                    ),
+                    "by way of `{merged}`, `{id}` would be among its own predecessors",
+                    merged=merged,
+                    id=club.id,
                 )
 
 
@@ -74,8 +73,9 @@ def parents(holdings: Holdings) -> Iterator[Problem]:
                     f"players/{player.id}.yaml",
                     player.positions[f"parents.{number}"],
                     "unknown-parent",
-                    Message("the parent `{parent}` has no file in players/", parent=parent),
+                    "the parent `{parent}` has no file in players/",
                     did_you_mean(parent, known.players.keys() - {player.id}),
+                    parent=parent,
                 )
 
 
@@ -89,11 +89,9 @@ def no_circles(holdings: Holdings) -> Iterator[Problem]:
                     f"players/{player.id}.yaml",
                     player.positions[f"parents.{number}"],
                     "parents-in-a-circle",
-                    Message(
-                        "by way of `{parent}`, `{id}` is among their own ancestors",
-                        parent=parent,
-                        id=player.id,
-                    ),
+                    "by way of `{parent}`, `{id}` is among their own ancestors",
+                    parent=parent,
+                    id=player.id,
                 )
 
 

@@ -7,7 +7,7 @@ from riesbuch.trade.ids import SideName, opponent_of
 from riesbuch.trade.match import Depth, Match, Outcome, Side, kinds_of
 from riesbuch.trade.messages import Message
 from riesbuch.trade.places import find_place, ries_words
-from riesbuch.trade.problems import Finding, all_of
+from riesbuch.trade.problems import Finding, all_of, finding
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.strikes import StrikeKind
@@ -34,15 +34,13 @@ def ries_counts(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 continue
             if len(ries) < rules.ries_count and match.outcome is Outcome.ABANDONED:
                 continue
-            yield Finding(
-                position=match.position(place),
-                code="ries-count",
-                message=Message(
-                    "`{place}` has {ries} totals; a match has {ries_count}",
-                    place=place,
-                    ries=len(ries),
-                    ries_count=rules.ries_count,
-                ),
+            yield finding(
+                match.position(place),
+                "ries-count",
+                "`{place}` has {ries} totals; a match has {ries_count}",
+                place=place,
+                ries=len(ries),
+                ries_count=rules.ries_count,
             )
 
 
@@ -75,19 +73,17 @@ def unknown_strikes(match: Match, rules: RuleSet) -> Iterator[Finding]:
             where = f"{opponent_name}.paper" if opponent.rows is not None else opponent_name
             missing.append(Message("`{where}` with `nummern`", where=where))
         if missing:
-            yield Finding(
-                position=position,
-                code="unknown-without-paper",
-                message=Message.plural(
+            yield finding(
+                position,
+                "unknown-without-paper",
+                Message.plural(
                     len(missing),
                     "an unknown strike needs the totals of the paper: {missing} is missing",
                     "an unknown strike needs the totals of the paper: {missing} are missing",
                     missing=all_of(missing),
                 ),
-                hint=Message(
-                    "if nothing is known of the whole side, give `ries` or `points` instead"
-                    " of `strikes`"
-                ),
+                "if nothing is known of the whole side, give `ries` or `points` instead"
+                " of `strikes`",
             )
 
 
@@ -104,19 +100,16 @@ def paper_control(match: Match, rules: RuleSet) -> Iterator[Finding]:
 
 def _differs(match: Match, place: str, paper: int, added: int, what: str) -> Finding:
     gap = abs(paper - added)
-    return Finding(
-        position=match.position(place),
-        code="paper-differs",
-        message=Message(
-            "{what}: the paper has {paper}, but {added} adds up here; they differ by {gap}",
-            what=what,
-            paper=paper,
-            added=added,
-            gap=gap,
-        ),
-        hint=Message(
-            "compare `{side}` with the paper, strike by strike", side=place.partition(".")[0]
-        ),
+    return finding(
+        match.position(place),
+        "paper-differs",
+        "{what}: the paper has {paper}, but {added} adds up here; they differ by {gap}",
+        "compare `{side}` with the paper, strike by strike",
+        what=what,
+        paper=paper,
+        added=added,
+        gap=gap,
+        side=place.partition(".")[0],
     )
 
 
@@ -207,46 +200,40 @@ def recorded_nummern(match: Match, rules: RuleSet) -> Iterator[Finding]:
         opponent = match.side(opponent_of(name))
         counted = struck_nummern(opponent) if has_whole_rows(opponent, match, rules) else None
         if counted is not None and counted != side.nummern:
-            yield Finding(
-                position=match.position(f"{name}.nummern"),
-                code="nummern-differ",
-                message=Message(
-                    "`{name}.nummern` is {nummern}, but the strikes of `{opponent}` show {counted}",
-                    name=name,
-                    nummern=side.nummern,
-                    opponent=opponent_of(name),
-                    counted=counted,
-                ),
+            yield finding(
+                match.position(f"{name}.nummern"),
+                "nummern-differ",
+                "`{name}.nummern` is {nummern}, but the strikes of `{opponent}` show {counted}",
+                name=name,
+                nummern=side.nummern,
+                opponent=opponent_of(name),
+                counted=counted,
             )
 
 
 def awards(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """`awarded` goes with a forfeited match, `moved_to` with a postponed one."""
     if match.outcome is Outcome.FORFEITED and "awarded" not in match.positions:
-        yield Finding(
-            position=match.position("outcome"),
-            code="award-missing",
-            message=Message("a forfeited match needs `awarded: home` or `awarded: away`"),
-            hint=Message("name the side that the match was awarded to"),
+        yield finding(
+            match.position("outcome"),
+            "award-missing",
+            "a forfeited match needs `awarded: home` or `awarded: away`",
+            "name the side that the match was awarded to",
         )
     if match.outcome is not Outcome.FORFEITED and "awarded" in match.positions:
-        yield Finding(
-            position=match.position("awarded"),
-            code="award-without-forfeit",
-            message=Message(
-                "`awarded` goes with `outcome: forfeited`, not with {outcome}",
-                outcome=match.outcome,
-            ),
-            hint=Message("the winner of a match that was played comes from its figures"),
+        yield finding(
+            match.position("awarded"),
+            "award-without-forfeit",
+            "`awarded` goes with `outcome: forfeited`, not with {outcome}",
+            "the winner of a match that was played comes from its figures",
+            outcome=match.outcome,
         )
     if match.outcome is not Outcome.POSTPONED and "moved_to" in match.positions:
-        yield Finding(
-            position=match.position("moved_to"),
-            code="moved-without-postponement",
-            message=Message(
-                "`moved_to` goes with `outcome: postponed`, not with {outcome}",
-                outcome=match.outcome,
-            ),
+        yield finding(
+            match.position("moved_to"),
+            "moved-without-postponement",
+            "`moved_to` goes with `outcome: postponed`, not with {outcome}",
+            outcome=match.outcome,
         )
 
 
@@ -255,11 +242,11 @@ def recorded_winner(match: Match, rules: RuleSet) -> Iterator[Finding]:
     if match.winner is None or match.is_draft:
         return
     if match.outcome is Outcome.POSTPONED:
-        yield Finding(
-            position=match.position("winner"),
-            code="winner-contradicts",
-            message=Message("a postponed match has no winner yet"),
-            hint=Message("leave `winner` out, or set `outcome: played`"),
+        yield finding(
+            match.position("winner"),
+            "winner-contradicts",
+            "a postponed match has no winner yet",
+            "leave `winner` out, or set `outcome: played`",
         )
         return
     added_up = tally(match, rules, CompetitionKind.FRIENDLY)
@@ -282,20 +269,16 @@ def recorded_winner(match: Match, rules: RuleSet) -> Iterator[Finding]:
         "award": Message("the award"),
     }.get(added_up.decided_by or "", Message("figures level throughout"))
     nummern_unknown = None in (added_up.home.nummern, added_up.away.nummern)
-    yield Finding(
-        position=match.position("winner"),
-        code="winner-contradicts",
-        message=Message(
-            "`winner` says {given}, but the sheet gives {found}: {why}",
-            given=given,
-            found=found,
-            why=why,
-        ),
-        hint=(
-            Message("Nummern decide before points: give the `nummern` of both sides")
-            if nummern_unknown and added_up.decided_by == "points"
-            else Message("leave `winner` out where the figures decide")
-        ),
+    yield finding(
+        match.position("winner"),
+        "winner-contradicts",
+        "`winner` says {given}, but the sheet gives {found}: {why}",
+        Message("Nummern decide before points: give the `nummern` of both sides")
+        if nummern_unknown and added_up.decided_by == "points"
+        else Message("leave `winner` out where the figures decide"),
+        given=given,
+        found=found,
+        why=why,
     )
 
 
@@ -310,11 +293,11 @@ def known_result(match: Match, rules: RuleSet) -> Iterator[Finding]:
         # Every figure of both sides is known, so that they are a win or a draw.
         return
     if tally(match, rules, CompetitionKind.FRIENDLY).winner is None:
-        yield Finding(
-            position=match.position("home"),
-            code="result-unknown",
-            message=Message("nothing here tells who won, so the match counts nowhere"),
-            hint=Message("give figures of both sides, or `winner: home`, `away` or `draw`"),
+        yield finding(
+            match.position("home"),
+            "result-unknown",
+            "nothing here tells who won, so the match counts nowhere",
+            "give figures of both sides, or `winner: home`, `away` or `draw`",
         )
 
 
@@ -324,25 +307,24 @@ def figures_without_play(match: Match, rules: RuleSet) -> Iterator[Finding]:
         return
     for name, side in match.sides:
         if side.depth is not Depth.NONE:
-            yield Finding(
-                position=match.position(name),
-                code="figures-without-play",
-                message=Message(
-                    "the figures of `{name}` count nowhere: the match was {outcome}",
-                    name=name,
-                    outcome=match.outcome,
-                ),
-                hint=Message("delete them, or set `outcome: played`"),
+            yield finding(
+                match.position(name),
+                "figures-without-play",
+                "the figures of `{name}` count nowhere: the match was {outcome}",
+                "delete them, or set `outcome: played`",
+                name=name,
+                outcome=match.outcome,
             )
 
 
 def different_teams(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A team does not meet itself."""
     if match.home.team is not None and match.home.team == match.away.team:
-        yield Finding(
-            position=match.position("away.team"),
-            code="same-team-twice",
-            message=Message("`{team}` stands on both sides", team=match.away.team),
+        yield finding(
+            match.position("away.team"),
+            "same-team-twice",
+            "`{team}` stands on both sides",
+            team=match.away.team,
         )
 
 
@@ -353,11 +335,12 @@ def doubted_places(match: Match, rules: RuleSet) -> Iterator[Finding]:
         if any(name == in_doubt and side.incomplete for name, side in match.sides):
             continue
         if find_place(match, doubt.at) is None:
-            yield Finding(
-                position=doubt.position,
-                code="doubt-nowhere",
-                message=Message("the sheet has no place `{at}`", at=doubt.at),
-                hint=Message("a place is written home.strikes.PLAYER.INNING.STRIKE or home.points"),
+            yield finding(
+                doubt.position,
+                "doubt-nowhere",
+                "the sheet has no place `{at}`",
+                "a place is written home.strikes.PLAYER.INNING.STRIKE or home.points",
+                at=doubt.at,
             )
 
 
@@ -365,10 +348,10 @@ def draft_blanks(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A sheet with blanks is a draft and counts nowhere."""
     if match.is_draft:
         blanks = list(match.blank_positions())
-        yield Finding(
-            position=blanks[0],
-            code="draft",
-            message=Message.plural(
+        yield finding(
+            blanks[0],
+            "draft",
+            Message.plural(
                 len(blanks),
                 "{count} strike is not entered yet; the sheet is a draft and counts nowhere",
                 "{count} strikes are not entered yet; the sheet is a draft and counts nowhere",

@@ -41,7 +41,7 @@ def fitted_season(holdings: Holdings, year: int) -> Fitted[SheetEntry]:
     return fit(holdings.archive.fixtures.get(year, ()), recorded)
 
 
-def _fixtures_path(year: int) -> str:
+def fixtures_path(year: int) -> str:
     return f"seasons/{year}/fixtures.toml"
 
 
@@ -71,16 +71,14 @@ def fixtures_once(holdings: Holdings) -> Iterator[Problem]:
             same_sides.append(appointment)
             if twin is not None:
                 yield problem_at(
-                    _fixtures_path(year),
+                    fixtures_path(year),
                     fixture.positions["date"],
                     "fixture-twice",
-                    Message(
-                        "{home} against {away} stands in the list already, in line {line}",
-                        home=fixture.home,
-                        away=fixture.away,
-                        line=twin.positions["date"][0],
-                    ),
-                    Message("delete one of the two, or set the right date, round or teams"),
+                    "{home} against {away} stands in the list already, in line {line}",
+                    "delete one of the two, or set the right date, round or teams",
+                    home=fixture.home,
+                    away=fixture.away,
+                    line=twin.positions["date"][0],
                 )
 
 
@@ -156,7 +154,7 @@ def _clash_problem(
             away=other.away,
             competition=other.competition,
         ),
-        Message("put one of the two on another day"),
+        "put one of the two on another day",
         related=() if other_place.path == path else (other_place,),
     )
 
@@ -171,7 +169,7 @@ def _place(year: int, appointment: Appointment[SheetEntry]) -> Place:
 
 
 def _fixture_place(year: int, fixture: Fixture) -> Place:
-    return Place(_fixtures_path(year), *fixture.positions["date"])
+    return Place(fixtures_path(year), *fixture.positions["date"])
 
 
 class Misfit(NamedTuple):
@@ -376,14 +374,12 @@ def sheets_fit(holdings: Holdings) -> Iterator[Problem]:
                 entry.path,
                 entry.positions["date"],
                 "sheet-without-fixture",
-                Message(
-                    "{home} against {away} on {date} is not in fixtures.toml",
-                    home=entry.home,
-                    away=entry.away,
-                    date=entry.date,
-                ),
+                "{home} against {away} on {date} is not in fixtures.toml",
                 _advice(misfit),
                 related=(_fixture_place(year, misfit.exchanged),) if misfit.exchanged else (),
+                home=entry.home,
+                away=entry.away,
+                date=entry.date,
             )
 
 

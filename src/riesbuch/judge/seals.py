@@ -3,19 +3,20 @@
 from collections.abc import Iterator
 
 from riesbuch.judge.holdings import Holdings, problem_at
-from riesbuch.trade.corrections import (
+from riesbuch.judge.register import unknown_club
+from riesbuch.trade.match import Match
+from riesbuch.trade.messages import Message
+from riesbuch.trade.problems import Finding, Problem, all_of, finding
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.sealing import (
     club_of,
+    fits_seal,
     is_one_person,
     missing_agreement,
     read_change,
     too_early,
     unmet_changes,
 )
-from riesbuch.trade.match import Match
-from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import Finding, Problem, all_of, did_you_mean
-from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.sealing import fits_seal
 
 
 def unbroken_seal(match: Match, rules: RuleSet) -> Iterator[Finding]:
@@ -23,31 +24,25 @@ def unbroken_seal(match: Match, rules: RuleSet) -> Iterator[Finding]:
     # What cannot be read was reported; the digest would only say so again.
     if match.seal is None or not match.whole or fits_seal(match):
         return
-    yield Finding(
-        position=match.position("seal.digest"),
-        code="seal-broken",
-        message=Message(
-            "the sheet was changed after both captains agreed on it: its seal does"
-            " not fit what it says now"
-        ),
-        hint=Message(
-            "take the change back and make it with `riesbuch correct`, which asks"
-            " for the agreement of both clubs"
-        ),
+    yield finding(
+        match.position("seal.digest"),
+        "seal-broken",
+        "the sheet was changed after both captains agreed on it: its seal does"
+        " not fit what it says now",
+        "take the change back and make it with `riesbuch correct`, which asks"
+        " for the agreement of both clubs",
     )
 
 
 def sealed_corrections(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """Only a sealed sheet is corrected."""
     if match.corrections and "seal" not in match.positions:
-        yield Finding(
-            position=match.position("corrections"),
-            code="correction-without-seal",
-            message=Message("the sheet has corrections but no seal"),
-            hint=Message(
-                "bring back the seal that the last correction made; a sheet that was"
-                " never sealed is simply edited"
-            ),
+        yield finding(
+            match.position("corrections"),
+            "correction-without-seal",
+            "the sheet has corrections but no seal",
+            "bring back the seal that the last correction made; a sheet that was"
+            " never sealed is simply edited",
         )
 
 
@@ -56,16 +51,13 @@ def readable_changes(match: Match, rules: RuleSet) -> Iterator[Finding]:
     for number, correction in enumerate(match.corrections if match.whole else (), start=1):
         for index, written in enumerate(correction.changed, start=1):
             if read_change(written) is None:
-                yield Finding(
-                    position=match.position(f"corrections.{number}.changed.{index}"),
-                    code="correction-unreadable",
-                    message=Message(
-                        "`{written}` does not name a place and its values", written=written
-                    ),
-                    hint=Message(
-                        "write it like home.strikes.PLAYER.2.1: 14 -> 15, with `nothing` for a"
-                        " value that is not there"
-                    ),
+                yield finding(
+                    match.position(f"corrections.{number}.changed.{index}"),
+                    "correction-unreadable",
+                    "`{written}` does not name a place and its values",
+                    "write it like home.strikes.PLAYER.2.1: 14 -> 15, with `nothing` for a"
+                    " value that is not there",
+                    written=written,
                 )
 
 
@@ -86,19 +78,15 @@ def met_changes(match: Match, rules: RuleSet) -> Iterator[Finding]:
             if named.after is None
             else Message("made it {after}", after=named.after)
         )
-        yield Finding(
-            position=match.position(f"corrections.{unmet.correction}.changed.{unmet.change}"),
-            code="correction-differs",
-            message=Message(
-                "the correction of `{at}` {made}, but the sheet {now}",
-                at=named.at,
-                made=made,
-                now=now,
-            ),
-            hint=Message(
-                "the entry is wrong, or a later change was never entered: settle with"
-                " both clubs which value they agreed on"
-            ),
+        yield finding(
+            match.position(f"corrections.{unmet.correction}.changed.{unmet.change}"),
+            "correction-differs",
+            "the correction of `{at}` {made}, but the sheet {now}",
+            "the entry is wrong, or a later change was never entered: settle with"
+            " both clubs which value they agreed on",
+            at=named.at,
+            made=made,
+            now=now,
         )
 
 
@@ -109,11 +97,13 @@ def days_in_order(match: Match, rules: RuleSet) -> Iterator[Finding]:
     for early in too_early(match):
         place = f"corrections.{early.correction}.on" if early.correction else "seal.on"
         who = Message("the correction") if early.correction else Message("the seal")
-        yield Finding(
-            position=match.position(place),
-            code="agreed-too-early",
-            message=Message("{who} is dated before {what}", who=who, what=early.what),
-            hint=Message("write the day on which both clubs agreed"),
+        yield finding(
+            match.position(place),
+            "agreed-too-early",
+            "{who} is dated before {what}",
+            "write the day on which both clubs agreed",
+            who=who,
+            what=early.what,
         )
 
 
@@ -121,11 +111,12 @@ def two_captains(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """Two people agree, one for each side."""
     seal = match.seal
     if seal is not None and is_one_person(seal.home, seal.away):
-        yield Finding(
-            position=match.position("seal.away"),
-            code="one-person-for-both",
-            message=Message("`{away}` agrees for both sides", away=seal.away),
-            hint=Message("each side's own captain agrees"),
+        yield finding(
+            match.position("seal.away"),
+            "one-person-for-both",
+            "`{away}` agrees for both sides",
+            "each side's own captain agrees",
+            away=seal.away,
         )
 
 
@@ -140,18 +131,11 @@ def agreeing_clubs(holdings: Holdings) -> Iterator[Problem]:
             for mention in agreement.clubs:
                 if not register.knows_club(mention.club):
                     unknown = True
-                    yield problem_at(
-                        entry.path,
-                        mention.position,
-                        "unknown-club",
-                        Message("the club `{club}` has no file in clubs/", club=mention.club),
-                        did_you_mean(mention.club, register.clubs)
-                        or (
-                            Message("the match was of {clubs}", clubs=all_of(meeting))
-                            if meeting
-                            else ""
-                        ),
-                    )
+                    advice = ""
+                    if meeting:
+                        advice = Message("the match was of {clubs}", clubs=all_of(meeting))
+                    place = entry.path, mention.position
+                    yield unknown_club(place, mention.club, register, advice)
             agreed = [mention.club for mention in agreement.clubs]
             missing = missing_agreement(meeting, agreed, register.clubs.values())
             if missing and not unknown:
@@ -159,9 +143,7 @@ def agreeing_clubs(holdings: Holdings) -> Iterator[Problem]:
                     entry.path,
                     agreement.position,
                     "correction-not-agreed",
-                    Message(
-                        "{clubs} did not agree to this correction",
-                        clubs=all_of(f"`{club}`" for club in missing),
-                    ),
-                    Message("a correction needs both clubs of the match"),
+                    "{clubs} did not agree to this correction",
+                    "a correction needs both clubs of the match",
+                    clubs=all_of(f"`{club}`" for club in missing),
                 )

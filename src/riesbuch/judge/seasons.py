@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 
 from riesbuch.judge.holdings import Holdings, problem_at
-from riesbuch.judge.schedule import contradictions, misfits
+from riesbuch.judge.schedule import contradictions, fixtures_path, misfits
+from riesbuch.judge.sheets import team_at, unknown_competition
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Problem, did_you_mean
 from riesbuch.trade.season import Meeting, without_sheet
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES
@@ -26,92 +26,58 @@ def rule_sets(holdings: Holdings) -> Iterator[Problem]:
                     _season_path(year),
                     competition.positions["rules"],
                     "unknown-rules",
-                    Message("the rule set `{rules}` has no file in rules/", rules=rules),
+                    "the rule set `{rules}` has no file in rules/",
                     did_you_mean(rules, archive.rules),
+                    rules=rules,
                 )
 
 
 def competing_teams(holdings: Holdings) -> Iterator[Problem]:
     """A competition's teams are declared by their clubs."""
-    register = holdings.archive.register
     for year, season in holdings.archive.seasons.items():
         for competition in season.competitions:
             for team in competition.teams:
-                if not register.knows_team(team):
-                    yield problem_at(
-                        _season_path(year),
-                        competition.positions["teams"],
-                        "unknown-team",
-                        Message("no club declares the team `{team}`", team=team),
-                        (
-                            did_you_mean(team, register.team_names.keys() - set(competition.teams))
-                            or Message(
-                                "teams are declared under `teams` in their club's file,"
-                                " clubs/{club}.yaml",
-                                club=team.rpartition("-")[0] or team,
-                            )
-                        ),
-                    )
+                if not holdings.archive.register.knows_team(team):
+                    place = _season_path(year), competition.positions["teams"]
+                    yield from team_at(place, team, holdings, None, but=competition.teams)
 
 
 def fixtures(holdings: Holdings) -> Iterator[Problem]:
     """A fixture is of a competition of its season, between two of its teams, in its year."""
     archive = holdings.archive
-    register = archive.register
     for year, listed in archive.fixtures.items():
         season = archive.seasons.get(year)
         if season is None:
             continue
-        path = f"seasons/{year}/fixtures.toml"
+        path = fixtures_path(year)
         for fixture in listed:
+            positions = fixture.positions
             competition = season.competition(fixture.competition)
             if competition is None and season.whole:
-                yield problem_at(
-                    path,
-                    fixture.positions["competition"],
-                    "unknown-competition",
-                    Message(
-                        "season {year} has no competition `{competition}`",
-                        year=year,
-                        competition=fixture.competition,
-                    ),
-                    did_you_mean(
-                        fixture.competition, [competition.id for competition in season.competitions]
-                    ),
-                )
+                position = positions["competition"]
+                yield unknown_competition(path, position, season, fixture.competition)
             elif competition is not None:
-                for key, team in (("home", fixture.home), ("away", fixture.away)):
-                    if not competition.teams and not register.knows_team(team):
-                        yield problem_at(
-                            path,
-                            fixture.positions[key],
-                            "unknown-team",
-                            Message("no club declares the team `{team}`", team=team),
-                            did_you_mean(team, register.team_names),
-                        )
-                    if competition.teams and team not in competition.teams:
-                        yield problem_at(
-                            path,
-                            fixture.positions[key],
-                            "team-not-in-competition",
-                            Message(
-                                "`{team}` does not play in `{id}`", team=team, id=competition.id
-                            ),
-                            did_you_mean(team, competition.teams),
-                        )
+                sides = {"home": fixture.home, "away": fixture.away}
+                for key, team in sides.items():
+                    if team not in competition.teams:
+                        place = path, positions[key]
+                        yield from team_at(place, team, holdings, competition, sides.values())
             if fixture.home == fixture.away:
                 yield problem_at(
                     path,
                     fixture.positions["away"],
                     "same-team-twice",
-                    Message("`{away}` stands on both sides", away=fixture.away),
+                    "`{away}` stands on both sides",
+                    away=fixture.away,
                 )
             if fixture.date.year != year:
                 yield problem_at(
                     path,
                     fixture.positions["date"],
                     "date-outside-season",
-                    Message("{date} is not in the season {year}", date=fixture.date, year=year),
+                    "{date} is not in the season {year}",
+                    date=fixture.date,
+                    year=year,
                 )
 
 
@@ -147,20 +113,16 @@ def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
                     continue
                 if is_past and SheetId(f"{year}/{stem}") not in named:
                     yield problem_at(
-                        f"seasons/{year}/fixtures.toml",
+                        fixtures_path(year),
                         fixture.positions["date"],
                         "fixture-without-sheet",
-                        Message(
-                            "{home} against {away} on {date} has no sheet, but later matches of"
-                            " `{key}` have",
-                            home=fixture.home,
-                            away=fixture.away,
-                            date=fixture.date,
-                            key=key,
-                        ),
-                        Message(
-                            "the sheet would be seasons/{year}/matches/{stem}.yaml",
-                            year=year,
-                            stem=stem,
-                        ),
+                        "{home} against {away} on {date} has no sheet, but later matches of"
+                        " `{key}` have",
+                        "the sheet would be seasons/{year}/matches/{stem}.yaml",
+                        home=fixture.home,
+                        away=fixture.away,
+                        date=fixture.date,
+                        key=key,
+                        year=year,
+                        stem=stem,
                     )

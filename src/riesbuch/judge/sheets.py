@@ -1,10 +1,10 @@
 """Rules for sheets beside the register, their season, and one another."""
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from riesbuch.judge.holdings import Holdings, Mention, SheetEntry, problem_at
-from riesbuch.trade.ids import PlayerId, SideName
+from riesbuch.trade.ids import CompetitionId, PlayerId, Position, SideName, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import Directory, player_directory
@@ -15,7 +15,7 @@ from riesbuch.trade.problems import (
     alternatives,
     did_you_mean,
 )
-from riesbuch.trade.season import CompetitionKind
+from riesbuch.trade.season import Competition, CompetitionKind, Season
 
 _SIDES: tuple[SideName, SideName] = ("home", "away")
 
@@ -33,65 +33,73 @@ def competitions(holdings: Holdings) -> Iterator[Problem]:
                 entry.path,
                 position,
                 "unknown-competition",
-                Message(
-                    "the season {season} has no season.toml that lists `{competition}`",
-                    season=entry.season,
-                    competition=entry.competition,
-                ),
+                "the season {season} has no season.toml that lists `{competition}`",
+                season=entry.season,
+                competition=entry.competition,
             )
         elif season.whole and season.competition(entry.competition) is None:
-            keys = [known.id for known in season.competitions]
-            yield problem_at(
-                entry.path,
-                position,
-                "unknown-competition",
-                Message(
-                    "season {season} has no competition `{competition}`",
-                    season=entry.season,
-                    competition=entry.competition,
-                ),
-                (
-                    did_you_mean(entry.competition, keys)
-                    or Message(
-                        "season.toml lists {known}", known=", ".join(keys) or Message("none")
-                    )
-                ),
-            )
+            yield unknown_competition(entry.path, position, season, entry.competition)
+
+
+def unknown_competition(
+    path: str, position: Position, season: Season, competition: CompetitionId
+) -> Problem:
+    keys = [known.id for known in season.competitions]
+    return problem_at(
+        path,
+        position,
+        "unknown-competition",
+        "season {season} has no competition `{competition}`",
+        did_you_mean(competition, keys)
+        or Message("season.toml lists {known}", known=", ".join(keys) or Message("none")),
+        season=season.year,
+        competition=competition,
+    )
 
 
 def teams(holdings: Holdings) -> Iterator[Problem]:
     """A sheet's teams are declared by their clubs and play in the competition."""
-    register = holdings.archive.register
     for entry in holdings.entries:
         competition = holdings.archive.competition(entry.season, entry.competition)
-        for side in _SIDES:
+        for side, other in zip(_SIDES, reversed(_SIDES), strict=True):
             team = entry.team(side)
-            if team is None:
-                continue
-            position = entry.positions[f"{side}.team"]
-            if not register.knows_team(team):
-                yield problem_at(
-                    entry.path,
-                    position,
-                    "unknown-team",
-                    Message("no club declares the team `{team}`", team=team),
-                    (
-                        did_you_mean(team, register.team_names.keys() - {entry.home, entry.away})
-                        or Message(
-                            "teams are declared under `teams` in their club's file,"
-                            " clubs/{club}.yaml",
-                            club=team.rpartition("-")[0] or team,
-                        )
-                    ),
-                )
-            elif competition and competition.teams and team not in competition.teams:
-                yield problem_at(
-                    entry.path,
-                    position,
-                    "team-not-in-competition",
-                    Message("`{team}` does not play in `{id}`", team=team, id=competition.id),
-                    Message("season.toml lists {teams}", teams=", ".join(competition.teams)),
-                )
+            if team is not None:
+                place = entry.path, entry.positions[f"{side}.team"]
+                yield from team_at(place, team, holdings, competition, but={entry.team(other)})
+
+
+def team_at(
+    place: tuple[str, Position],
+    team: TeamId,
+    holdings: Holdings,
+    competition: Competition | None,
+    but: Collection[TeamId | None],
+) -> Iterator[Problem]:
+    """Whether the team that is named there is declared, and one of the competition's. None of the
+    teams in ``but`` can be meant."""
+    register = holdings.archive.register
+    if not register.knows_team(team):
+        yield problem_at(
+            *place,
+            "unknown-team",
+            "no club declares the team `{team}`",
+            did_you_mean(team, register.team_names.keys() - {*but})
+            or Message(
+                "teams are declared under `teams` in their club's file, clubs/{club}.yaml",
+                club=team.rpartition("-")[0] or team,
+            ),
+            team=team,
+        )
+    elif competition and competition.teams and team not in competition.teams:
+        yield problem_at(
+            *place,
+            "team-not-in-competition",
+            "`{team}` does not play in `{id}`",
+            "season.toml lists {teams}",
+            team=team,
+            id=competition.id,
+            teams=", ".join(competition.teams),
+        )
 
 
 def players(holdings: Holdings) -> Iterator[Problem]:
@@ -120,9 +128,10 @@ def players(holdings: Holdings) -> Iterator[Problem]:
                 entry.path,
                 mention.position,
                 "unknown-player",
-                Message("the player `{player}` has no file in players/", player=player),
+                "the player `{player}` has no file in players/",
                 advice[player],
-                severity,
+                severity=severity,
+                player=player,
             )
 
 
@@ -134,12 +143,11 @@ def dates(holdings: Holdings) -> Iterator[Problem]:
                 entry.path,
                 entry.positions["date"],
                 "date-outside-season",
-                Message(
-                    "{date} is not in the season {season}", date=entry.date, season=entry.season
-                ),
-                Message(
-                    "a sheet of that year belongs in seasons/{year}/matches/", year=entry.date.year
-                ),
+                "{date} is not in the season {season}",
+                "a sheet of that year belongs in seasons/{year}/matches/",
+                date=entry.date,
+                season=entry.season,
+                year=entry.date.year,
             )
 
 
@@ -151,9 +159,10 @@ def matches_once(holdings: Holdings) -> Iterator[Problem]:
             entry.path,
             entry.positions["date"],
             "same-match-twice",
-            Message("this match already has a sheet: {path}", path=earlier.path),
-            Message("delete one of the two, or set the right date, round or teams"),
+            "this match already has a sheet: {path}",
+            "delete one of the two, or set the right date, round or teams",
             related=(Place(earlier.path, *earlier.positions["date"]),),
+            path=earlier.path,
         )
 
 
@@ -207,12 +216,10 @@ def one_team_a_day(holdings: Holdings) -> Iterator[Problem]:
                     entry.path,
                     mention.position,
                     "two-teams-one-day",
-                    Message(
-                        "`{player}` also played for `{other_team}` on {date}, in {path}",
-                        player=mention.player,
-                        other_team=other_team,
-                        date=entry.date,
-                        path=other.path,
-                    ),
+                    "`{player}` also played for `{other_team}` on {date}, in {path}",
                     related=(Place(other.path, *other_mention.position),),
+                    player=mention.player,
+                    other_team=other_team,
+                    date=entry.date,
+                    path=other.path,
                 )

@@ -7,7 +7,7 @@ from riesbuch.trade.ids import PlayerId, Position
 from riesbuch.trade.match import Match, Outcome, Row, Side, innings_of
 from riesbuch.trade.messages import Message
 from riesbuch.trade.places import ordinal, ries_words
-from riesbuch.trade.problems import Finding, in_a_row
+from riesbuch.trade.problems import Finding, finding, in_a_row
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Inning, Strike, StrikeKind, write_strike
 from riesbuch.trade.tally import columns, is_unfinished
@@ -55,23 +55,23 @@ def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
         if _row_fits(row, match, rules):
             continue
         if len(row.innings) != rules.innings and match.outcome is not Outcome.ABANDONED:
-            yield Finding(
-                position=row.position,
-                code="innings-count",
-                message=Message.plural(
+            yield finding(
+                row.position,
+                "innings-count",
+                Message.plural(
                     len(row.innings),
                     "`{place}` has {count} inning; a match has {innings}",
                     "`{place}` has {count} innings; a match has {innings}",
                     place=place,
                     innings=rules.innings,
                 ),
-                hint=Message("write x for strikes not struck"),
+                "write x for strikes not struck",
             )
         elif len(row.innings) > rules.innings:
-            yield Finding(
-                position=row.position,
-                code="innings-count",
-                message=Message.plural(
+            yield finding(
+                row.position,
+                "innings-count",
+                Message.plural(
                     len(row.innings),
                     "`{place}` has {count} inning; a match has at most {innings}",
                     "`{place}` has {count} innings; a match has at most {innings}",
@@ -83,10 +83,10 @@ def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
             ended_here = match.outcome is Outcome.ABANDONED and number == len(row.innings)
             short_allowed = ended_here and len(inning) < rules.strikes_per_inning
             if len(inning) != rules.strikes_per_inning and not short_allowed:
-                yield Finding(
-                    position=row.inning_positions[number - 1],
-                    code="strikes-count",
-                    message=Message.plural(
+                yield finding(
+                    row.inning_positions[number - 1],
+                    "strikes-count",
+                    Message.plural(
                         len(inning),
                         "`{place}` has {count} strike in the {inning} inning; each inning has"
                         " {strikes}",
@@ -96,12 +96,10 @@ def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
                         inning=ordinal(number),
                         strikes=rules.strikes_per_inning,
                     ),
-                    hint=(
-                        Message("write x for a strike not struck")
-                        if len(inning) < rules.strikes_per_inning
-                        else Message(
-                            "take the strike too many out, or begin the next inning with `], [`"
-                        )
+                    Message("write x for a strike not struck")
+                    if len(inning) < rules.strikes_per_inning
+                    else Message(
+                        "take the strike too many out, or begin the next inning with `], [`"
                     ),
                 )
 
@@ -128,39 +126,33 @@ def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:
         for at, position, strike in _placed_strikes(place, row):
             written = write_strike(strike)
             if strike.points > highest:
-                yield Finding(
-                    position=position,
-                    code="strike-too-high",
-                    message=Message(
-                        "`{at}` is {written}; the highest strike is {highest}",
-                        at=at,
-                        written=written,
-                        highest=highest,
-                    ),
-                    hint=_swapped_digits(strike.points, highest),
+                yield finding(
+                    position,
+                    "strike-too-high",
+                    "`{at}` is {written}; the highest strike is {highest}",
+                    _swapped_digits(strike.points, highest),
+                    at=at,
+                    written=written,
+                    highest=highest,
                 )
             if strike.nummer and strike.points == 0 < zone.first:
-                yield Finding(
-                    position=position,
-                    code="nummer-on-nothing",
-                    message=Message(
-                        "`{at}` is {written}: a strike that scored nothing is no Nummer",
-                        at=at,
-                        written=written,
-                    ),
-                    hint=Message("write the points of the zone where the nouss came down, or 0"),
+                yield finding(
+                    position,
+                    "nummer-on-nothing",
+                    "`{at}` is {written}: a strike that scored nothing is no Nummer",
+                    "write the points of the zone where the nouss came down, or 0",
+                    at=at,
+                    written=written,
                 )
             elif strike.nummer and not zone.first <= strike.points <= zone.last:
-                yield Finding(
-                    position=position,
-                    code="nummer-outside-zone",
-                    message=Message(
-                        "`{at}` is {written}: a Nummer falls between {first} and {last} points",
-                        at=at,
-                        written=written,
-                        first=zone.first,
-                        last=zone.last,
-                    ),
+                yield finding(
+                    position,
+                    "nummer-outside-zone",
+                    "`{at}` is {written}: a Nummer falls between {first} and {last} points",
+                    at=at,
+                    written=written,
+                    first=zone.first,
+                    last=zone.last,
                 )
 
 
@@ -189,19 +181,15 @@ def column_sizes(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 Message("{count} in {ries}", count=struck[index], ries=ries_words(index, rules))
                 for index in over
             )
-            yield Finding(
-                position=position,
-                code="too-many-strikes",
-                message=Message(
-                    "`{name}` has more strikes than a team of {team_size}: {details}",
-                    name=name,
-                    team_size=rules.team_size,
-                    details=details,
-                ),
-                hint=Message(
-                    "players beyond the team size belong under `supernumeraries`; write x"
-                    " where somebody came in for another"
-                ),
+            yield finding(
+                position,
+                "too-many-strikes",
+                "`{name}` has more strikes than a team of {team_size}: {details}",
+                "players beyond the team size belong under `supernumeraries`; write x"
+                " where somebody came in for another",
+                name=name,
+                team_size=rules.team_size,
+                details=details,
             )
         short = [index for index, count in enumerate(struck) if count < rules.team_size]
         if short and not is_unfinished(side) and match.outcome is Outcome.PLAYED:
@@ -209,16 +197,14 @@ def column_sizes(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 Message("{count} in Ries {number}", count=struck[index], number=index + 1)
                 for index in short
             )
-            yield Finding(
-                position=position,
-                code="short-handed",
-                message=Message(
-                    "`{name}` has fewer strikes than a team of {team_size}: {details}",
-                    name=name,
-                    team_size=rules.team_size,
-                    details=details,
-                ),
-                hint=Message("strikes made for missing players belong under `replacements`"),
+            yield finding(
+                position,
+                "short-handed",
+                "`{name}` has fewer strikes than a team of {team_size}: {details}",
+                "strikes made for missing players belong under `replacements`",
+                name=name,
+                team_size=rules.team_size,
+                details=details,
             )
 
 
@@ -229,19 +215,15 @@ def player_points_of_all(match: Match, rules: RuleSet) -> Iterator[Finding]:
     for name, side in match.sides:
         given = len(side.player_points or ())
         if side.player_points is not None and given < rules.team_size:
-            yield Finding(
-                position=match.position(f"{name}.player_points"),
-                code="few-player-points",
-                message=Message(
-                    "`{name}.player_points` names {given} of {team_size} players, and their"
-                    " sum counts as the side's points",
-                    name=name,
-                    given=given,
-                    team_size=rules.team_size,
-                ),
-                hint=Message(
-                    "give all players; where not all are known, give the side's `points` instead"
-                ),
+            yield finding(
+                match.position(f"{name}.player_points"),
+                "few-player-points",
+                "`{name}.player_points` names {given} of {team_size} players, and their"
+                " sum counts as the side's points",
+                "give all players; where not all are known, give the side's `points` instead",
+                name=name,
+                given=given,
+                team_size=rules.team_size,
             )
 
 
@@ -273,33 +255,27 @@ def players_once(match: Match, rules: RuleSet) -> Iterator[Finding]:
         mentions += [(line.player, line.position, set()) for line in side.player_points or ()]
         for player, position, struck_columns in mentions:
             if struck.setdefault(player, set()) & struck_columns:
-                yield Finding(
-                    position=position,
-                    code="repeated-player",
-                    message=Message(
-                        "`{player}` stands twice in `{name}` with strikes in the same column",
-                        player=player,
-                        name=name,
-                    ),
-                    hint=Message(
-                        "a supernumerary who came in strikes in one row where the other has x"
-                    ),
+                yield finding(
+                    position,
+                    "repeated-player",
+                    "`{player}` stands twice in `{name}` with strikes in the same column",
+                    "a supernumerary who came in strikes in one row where the other has x",
+                    player=player,
+                    name=name,
                 )
             struck[player] |= struck_columns
         mentions += [(row.player, row.position, set()) for row in side.replacements]
         for player, position, _ in mentions:
             other_name, other_position = seen.setdefault(player, (name, position))
             if other_name != name:
-                yield Finding(
-                    position=position,
-                    code="player-on-both-sides",
-                    message=Message(
-                        "`{player}` stands in `{name}`, but also in `{other_name}`, line {line}",
-                        player=player,
-                        name=name,
-                        other_name=other_name,
-                        line=other_position[0],
-                    ),
+                yield finding(
+                    position,
+                    "player-on-both-sides",
+                    "`{player}` stands in `{name}`, but also in `{other_name}`, line {line}",
+                    player=player,
+                    name=name,
+                    other_name=other_name,
+                    line=other_position[0],
                 )
 
 
@@ -314,16 +290,12 @@ def supernumeraries_beside_replacements(match: Match, rules: RuleSet) -> Iterato
     short has nobody over."""
     for name, side in match.sides:
         if side.supernumeraries and side.replacements:
-            yield Finding(
-                position=match.position(f"{name}.supernumeraries"),
-                code="supernumeraries-and-replacements",
-                message=Message(
-                    "`{name}` lists supernumeraries although replacement strikes were made",
-                    name=name,
-                ),
-                hint=Message(
-                    "a supernumerary comes in for a missing player with a row under `strikes`"
-                ),
+            yield finding(
+                match.position(f"{name}.supernumeraries"),
+                "supernumeraries-and-replacements",
+                "`{name}` lists supernumeraries although replacement strikes were made",
+                "a supernumerary comes in for a missing player with a row under `strikes`",
+                name=name,
             )
 
 
@@ -333,13 +305,11 @@ def nobody_returns(match: Match, rules: RuleSet) -> Iterator[Finding]:
         return
     for place, row in match.placed_rows:
         if ".replacements." not in place and _returns(row):
-            yield Finding(
-                position=row.position,
-                code="player-returned",
-                message=Message(
-                    "`{place}` has strikes after an x; a player who left does not return",
-                    place=place,
-                ),
+            yield finding(
+                row.position,
+                "player-returned",
+                "`{place}` has strikes after an x; a player who left does not return",
+                place=place,
             )
 
 

@@ -10,8 +10,7 @@ from riesbuch.pages.past import Past
 from riesbuch.pages.paths import CLUBS_PAGE, Page, club_page
 from riesbuch.questions.honours import TableRow, most_matches
 from riesbuch.questions.meetings import ClubBalance, balances
-from riesbuch.questions.records import record_book
-from riesbuch.questions.scope import Scope
+from riesbuch.questions.records import Scope, record_book
 from riesbuch.questions.who import find_party
 from riesbuch.trade.people import Club
 

@@ -6,8 +6,8 @@ from riesbuch.folder.archive import Archive
 from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
     NOTHING,
-    Column,
     Markdown,
+    PageColumn,
     bullets,
     escape,
     joined,
@@ -30,11 +30,10 @@ from riesbuch.pages.outcomes import (
 from riesbuch.pages.paths import competition_page, match_page, strikers_page
 from riesbuch.pages.wording import MatchRow, Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
-from riesbuch.trade.certainty import SurePlaces
+from riesbuch.trade.certainty import SurePlaces, matches_planned
 from riesbuch.trade.course import form, movement, result_for, totals
 from riesbuch.trade.ids import TeamId
 from riesbuch.trade.match import Depth, Outcome
-from riesbuch.trade.progress import matches_planned
 from riesbuch.trade.season import CompetitionKind, Fixture
 from riesbuch.trade.standings import Standing
 
@@ -113,10 +112,10 @@ def _standings(
         team: joined([_letter(wording, result) for result in listed], "\u00a0")
         for team, listed in form(tallies).items()
     }
-    rank: Column[Standing] = wording.figure_column(
+    rank: PageColumn[Standing] = wording.figure_column(
         "Rank", lambda row: _rank(wording, row, moved.get(row.team, 0) if in_league else 0)
     )
-    of_league: list[Column[Standing]] = [
+    of_league: list[PageColumn[Standing]] = [
         wording.figure_column("Rank points", lambda row: row.rank_points),
         wording.column("Form", lambda row: last.get(row.team, wording.unknown)),
     ]
@@ -224,13 +223,13 @@ def _cross_table(wording: Wording, results: CompetitionResults, here: str) -> Ma
         pair = match.tally.home.team, match.tally.away.team
         cells.setdefault(pair, []).append(_cell(wording, match, here, between))
 
-    def visitors(number: int, away: TeamId) -> Column[tuple[int, TeamId]]:
+    def visitors(number: int, away: TeamId) -> PageColumn[tuple[int, TeamId]]:
         def cell(row: tuple[int, TeamId]) -> Markdown:
             if row[1] == away:
                 return Markdown("·")
             return joined(cells.get((row[1], away), ())) or wording.unknown
 
-        return Column(wording.number(number), cell)
+        return PageColumn(wording.number(number), cell)
 
     return wording.titled(
         "Cross table",

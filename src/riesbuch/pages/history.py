@@ -7,8 +7,8 @@ from functools import partial
 from riesbuch.pages import paths
 from riesbuch.pages.markdown import (
     NOTHING,
-    Column,
     Markdown,
+    PageColumn,
     bullets,
     escape,
     joined,
@@ -23,11 +23,9 @@ from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import CHAMPION, DAYS_AHEAD, FIRST_MATCH, FOUNDED, Anniversary
 from riesbuch.questions.career import BANDS, YearOfPeople, participation
 from riesbuch.questions.families import Families, families
-from riesbuch.questions.gaps import SeasonGaps, season_gaps, sources
-from riesbuch.questions.honours import all_time_table, gaps
-from riesbuch.questions.records import RecordBook, record_book
-from riesbuch.questions.scope import Holder, Record, Scope
-from riesbuch.trade.years import listed_years
+from riesbuch.questions.honours import SeasonGaps, all_time_table, gaps, season_gaps, sources
+from riesbuch.questions.records import Holder, Record, RecordBook, Scope, record_book
+from riesbuch.trade.problems import listed_years
 
 LEAST_STRIKES = 40
 _MOST_HOLDERS = 3
@@ -241,7 +239,7 @@ def _bands(wording: Wording) -> Iterator[Markdown]:
     yield wording.say("Age not known")
 
 
-def _band(wording: Wording, title: Markdown, number: int) -> Column[YearOfPeople]:
+def _band(wording: Wording, title: Markdown, number: int) -> PageColumn[YearOfPeople]:
     def cell(row: YearOfPeople) -> Markdown | int:
         people = (*row.bands, row.not_known)[number]
         return Markdown("→") if people is None else people

@@ -10,7 +10,7 @@ from functools import lru_cache
 from typing import Generic, NamedTuple, NewType, TypeVar
 from urllib.parse import quote
 
-from riesbuch.trade.characters import UNSEEN
+from riesbuch.trade.messages import UNSEEN
 
 Markdown = NewType("Markdown", str)
 Row = TypeVar("Row", contravariant=True)
@@ -93,7 +93,7 @@ def _way(folder: str, target: str) -> str:
     return quote("/".join([*[".."] * (len(here) - shared), *there[shared:]]), safe="/")
 
 
-class Column(NamedTuple, Generic[Row]):
+class PageColumn(NamedTuple, Generic[Row]):
     """What a table tells of each of its rows; figures stand to the right."""
 
     title: Markdown
@@ -103,7 +103,7 @@ class Column(NamedTuple, Generic[Row]):
 
 def table(
     rows: Iterable[Row],
-    *wanted: Column[Row] | None,
+    *wanted: PageColumn[Row] | None,
     closing: Sequence[Markdown] | None = None,
 ) -> Markdown:
     """Nothing where there are no rows; a column that is None is left out. ``closing`` is a line

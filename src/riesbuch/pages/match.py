@@ -5,8 +5,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
     NOTHING,
-    Column,
     Markdown,
+    PageColumn,
     bullets,
     escape,
     joined,
@@ -25,7 +25,7 @@ from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import Correction, Depth, Match, Outcome, Row, Seal, Side, Source
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
-from riesbuch.trade.tally import OUTCOMES_IN_TABLES, SideTally, row_points
+from riesbuch.trade.tally import OUTCOMES_IN_TABLES, SideTally
 
 
 def match_text(
@@ -67,7 +67,7 @@ def _figures(
     tally = recorded.tally
     if tally.outcome not in OUTCOMES_IN_TABLES:
         return NOTHING
-    rank_points: Column[SideTally] = wording.figure_column(
+    rank_points: PageColumn[SideTally] = wording.figure_column(
         "Rank points", lambda side: side.rank_points if tally.counts else None
     )
     return table(
@@ -212,7 +212,7 @@ def _best(wording: Wording, match: Match) -> Iterator[Markdown]:
     points: dict[Markdown, int] = {}
     for _, side in match.sides:
         for row in side.rows or ():
-            total = row_points(row) if row.took_part else None
+            total = row.total if row.took_part else None
             if total is not None:
                 points[_player(wording, match, row.player)] = total
         for known in side.player_points or ():
@@ -304,14 +304,12 @@ def _strike_table(
             for inning in range(rules.innings)
             for number in range(rules.strikes_per_inning)
         ),
-        wording.figure_column(
-            "Points", lambda line: row_points(line[2]) if line[2].took_part else None
-        ),
+        wording.figure_column("Points", lambda line: line[2].total if line[2].took_part else None),
         closing=closing,
     )
 
 
-def _strike_column(wording: Wording, inning: int, number: int) -> Column[_Line]:
+def _strike_column(wording: Wording, inning: int, number: int) -> PageColumn[_Line]:
     """Empty after an abandoned match's end."""
 
     def cell(line: _Line) -> Markdown:

@@ -11,9 +11,8 @@ from riesbuch.pages.markdown import Markdown, joined
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.appointments import Recorded, fit
-from riesbuch.trade.certainty import NOTHING_SURE, SurePlaces, sure_places
+from riesbuch.trade.certainty import NOTHING_SURE, SurePlaces, meeting_of, sure_places
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.progress import meeting_of
 from riesbuch.trade.season import Fixture
 
 

@@ -74,7 +74,7 @@ class Publisher:
     def prepare(self) -> tuple[PublicationPlan | None, tuple[Problem, ...]]:
         """Make the pages that may have changed and compare them with what is there; writes
         nothing. There is no plan while there are errors in the folder, of which these are all."""
-        from riesbuch.questions.match_lines import player_names, sheets_on_record
+        from riesbuch.questions.match_lines import number_of
 
         self._tables = self._index.connection()
         self._years = self._folder.years()
@@ -83,7 +83,7 @@ class Publisher:
         if errors:
             return None, errors
         self._files = _digests_there(self._folder.reports)
-        self._whole = sheets_on_record(self._tables) + len(player_names(self._tables))
+        self._whole = number_of(self._tables, "matches") + number_of(self._tables, "players")
         plan = plan_publication(self._folder.reports, self._due(), self._families)
         self._progress(self._whole, self._whole)
         if plan.made and not self._index.is_as_seen(self._made_anew):

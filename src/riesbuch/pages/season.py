@@ -21,9 +21,9 @@ from riesbuch.pages.outcomes import fixtures_of, has_page, kept_out, played
 from riesbuch.pages.past import Past
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
+from riesbuch.trade.certainty import matches_planned
 from riesbuch.trade.ids import CompetitionId
 from riesbuch.trade.match import Depth, Outcome, SourceKind
-from riesbuch.trade.progress import matches_planned
 
 _STRUCK = (Outcome.PLAYED, Outcome.ABANDONED)
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
-from dataclasses import dataclass
 from sqlite3 import Connection
+from typing import NamedTuple
 
 from riesbuch.questions.honours import honours
-from riesbuch.questions.match_lines import MatchLine, match_lines
+from riesbuch.questions.match_lines import MatchLine, match_lines, number_of
 
 DAYS_AHEAD = 30
 FIRST_MATCH = "first match on record"
@@ -19,8 +19,7 @@ _EVERY = 25
 _ALSO = (10, 20)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Anniversary:
+class Anniversary(NamedTuple):
     """``date`` is that of the event, ``years`` how long ago it will be; ``subject`` is a team
     or a club, ``day`` None where only the year is on record. A championship has its
     ``competition``, a highest total its ``points``."""
@@ -35,8 +34,7 @@ class Anniversary:
     points: int | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Almanac:
+class Almanac(NamedTuple):
     """``day`` is like 05-10 and ``seen_from`` the day in the year that is looked from, which for
     29 February is 1 March where there is none. ``matches`` are those of the day, the newest first;
     ``searched`` is how many matches the teams' first ones were looked for in;
@@ -54,7 +52,7 @@ class Almanac:
 def almanac(connection: Connection, day: str, year: int, *, whole_year: bool = False) -> Almanac:
     """``day`` is like 05-10 and is in the calendar of some year. Told are the matches of the
     years before ``year``, and with ``whole_year`` those of that year too."""
-    month, number = (int(each) for each in day.split("-"))
+    month, number = map(int, day.split("-"))
     seen_from = _in_year(month, number, year)
     on_the_day = match_lines(
         connection,
@@ -62,8 +60,10 @@ def almanac(connection: Connection, day: str, year: int, *, whole_year: bool = F
         (day, year + whole_year),
     )
     near = [*_first_matches(connection, seen_from), *_highest_totals(connection, seen_from)]
-    near.sort(key=lambda each: (each.day or seen_from, each.subject))
-    known_sides, sides = _sides(connection)
+    near.sort(key=lambda event: (event.day or seen_from, event.subject))
+    known_sides, sides = connection.execute(
+        f"SELECT count(points), count(*) FROM {_STRUCK}"
+    ).fetchone()
     return Almanac(
         day=day,
         seen_from=seen_from,
@@ -73,17 +73,10 @@ def almanac(connection: Connection, day: str, year: int, *, whole_year: bool = F
             *_foundings(connection, year),
             *_championships(connection, year),
         ),
-        searched=_searched(connection),
+        searched=number_of(connection, "matches WHERE counts AND date IS NOT NULL"),
         known_sides=known_sides,
         sides=sides,
     )
-
-
-def _searched(connection: Connection) -> int:
-    (number,) = connection.execute(
-        "SELECT count(*) FROM matches WHERE counts AND date IS NOT NULL"
-    ).fetchone()
-    return int(number)
 
 
 def is_round(years: int) -> bool:
@@ -111,9 +104,7 @@ def _first_matches(connection: Connection, day: datetime.date) -> Iterator[Anniv
             first.setdefault(team, (date, sheet))
     for team, (date, sheet) in first.items():
         for falls_on, years in _near(date, day):
-            yield Anniversary(
-                what=FIRST_MATCH, subject=team, date=date, years=years, day=falls_on, sheet=sheet
-            )
+            yield Anniversary(FIRST_MATCH, team, date, years, falls_on, sheet)
 
 
 # Passing over the few that did not is quicker than joining all matches.
@@ -133,21 +124,7 @@ def _highest_totals(connection: Connection, day: datetime.date) -> Iterator[Anni
         (most,),
     ).fetchall():
         for falls_on, years in _near(date, day):
-            yield Anniversary(
-                what=HIGHEST_TOTAL,
-                subject=team,
-                date=date,
-                years=years,
-                day=falls_on,
-                sheet=sheet,
-                points=most,
-            )
-
-
-def _sides(connection: Connection) -> tuple[int, int]:
-    """Of how many sides that struck the total is known, and how many there are."""
-    known, sides = connection.execute(f"SELECT count(points), count(*) FROM {_STRUCK}").fetchone()
-    return known, sides
+            yield Anniversary(HIGHEST_TOTAL, team, date, years, falls_on, sheet, points=most)
 
 
 def _foundings(connection: Connection, year: int) -> Iterator[Anniversary]:
@@ -158,7 +135,7 @@ def _foundings(connection: Connection, year: int) -> Iterator[Anniversary]:
     )
     for club, founded in rows:
         if is_round(year - founded):
-            yield Anniversary(what=FOUNDED, subject=club, date=str(founded), years=year - founded)
+            yield Anniversary(FOUNDED, club, str(founded), year - founded)
 
 
 def _championships(connection: Connection, year: int) -> Iterator[Anniversary]:
@@ -167,14 +144,10 @@ def _championships(connection: Connection, year: int) -> Iterator[Anniversary]:
     for (season,) in seasons.fetchall():
         if not is_round(year - season):
             continue
-        for each in honours(connection, season=season):
-            for team in each.champions:
+        for won in honours(connection, season=season):
+            for team in won.champions:
                 yield Anniversary(
-                    what=CHAMPION,
-                    subject=team,
-                    date=str(season),
-                    years=year - season,
-                    competition=each.competition,
+                    CHAMPION, team, str(season), year - season, competition=won.competition
                 )
 
 

@@ -114,12 +114,8 @@ class BeforeMatch:
         )
 
     def _career(self, player: str) -> _Career:
-        career = self._careers.get(player)
-        if career is None:
-            career = self._careers[player] = self._ask_player(player)
-        return career
-
-    def _ask_player(self, player: str) -> _Career:
+        if player in self._careers:
+            return self._careers[player]
         struck: dict[Moment, int] = {}
         sides: dict[tuple[str, str], Moment] = {}
         for sheet, side, points, counts, date, number, plays in self._connection.execute(
@@ -138,21 +134,22 @@ class BeforeMatch:
                 struck[moment] = struck.get(moment, 0) + (points or 0)
         moments = sorted(struck)
         points_of = [struck[moment] for moment in moments]
-        return _Career(
+        career = self._careers[player] = _Career(
             moments=moments,
             points=list(accumulate(points_of)),
             best=list(accumulate(points_of, max)),
             first=min(sides.values(), default=None),
             sides=sides,
         )
+        return career
 
     def _team(self, team: str) -> _Team:
         known = self._teams.get(team)
         if known is None:
             matches = tuple(sorted(self._ask_team(team)))
-            totals = [None if each.result == NO_RESULT else each.points for each in matches]
+            totals = [None if match.result == NO_RESULT else match.points for match in matches]
             known = self._teams[team] = _Team(
-                moments=[each.moment for each in matches],
+                moments=[match.moment for match in matches],
                 matches=matches,
                 totals=[0, *accumulate(total is not None for total in totals)],
                 best=[0, *accumulate((total or 0 for total in totals), max)],
@@ -171,13 +168,7 @@ class BeforeMatch:
         ):
             sheet, date, number, season, opponent, result, counts, forfeited, *figures = row
             points, nummern, individuals = figures
-            yield EarlierMatch(
-                moment=self._moments.setdefault(sheet, (date, number, sheet)),
-                season=season,
-                opponent=opponent,
-                result=result if counts else NO_RESULT,
-                forfeited=bool(forfeited),
-                points=points,
-                nummern=nummern,
-                individuals=bool(individuals),
-            )
+            moment = self._moments.setdefault(sheet, (date, number, sheet))
+            result = result if counts else NO_RESULT
+            struck = (bool(forfeited), points, nummern, bool(individuals))
+            yield EarlierMatch(moment, season, opponent, result, *struck)

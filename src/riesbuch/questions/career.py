@@ -9,8 +9,8 @@ from itertools import pairwise
 from sqlite3 import Connection
 from typing import NamedTuple
 
-from riesbuch.questions.match_lines import unreadable_sheets
-from riesbuch.questions.runs import Run, longest_presence
+from riesbuch.index.team_seasons import UNKNOWN_RESULT
+from riesbuch.questions.match_lines import number_of, unreadable_sheets
 from riesbuch.questions.who import Person
 
 RANKS_TOLD = 10
@@ -70,6 +70,15 @@ class Milestone(NamedTuple):
     sheet: str
 
 
+class Run(NamedTuple):
+    """The dates of the first and the last match, and all sheets in the order of play."""
+
+    team: str
+    since: str
+    until: str
+    sheets: tuple[str, ...]
+
+
 class Career(NamedTuple):
     """``appearances`` are in the order of play. ``unknown`` counts the matches that the player
     took part in, but of which a strike of the player's cannot be read, ``with_errors`` the
@@ -87,37 +96,37 @@ class Career(NamedTuple):
 
     @property
     def points(self) -> int:
-        return sum(each.points for each in self.appearances)
+        return sum(match.points for match in self.appearances)
 
     @property
     def strikes(self) -> int:
-        return sum(each.strikes or 0 for each in self.appearances)
+        return sum(match.strikes or 0 for match in self.appearances)
 
     @property
     def nummern(self) -> int:
-        return sum(each.nummern for each in self.appearances)
+        return sum(match.nummern for match in self.appearances)
 
     @property
     def strike_by_strike(self) -> int:
-        return sum(each.strikes is not None for each in self.appearances)
+        return sum(match.strikes is not None for match in self.appearances)
 
     @property
     def struck_points(self) -> int:
         """The points of the matches known strike by strike."""
-        return sum(each.points for each in self.appearances if each.strikes is not None)
+        return sum(match.points for match in self.appearances if match.strikes is not None)
 
     @property
     def best(self) -> tuple[Appearance, ...]:
         """The matches with most points, all with the same."""
-        most = max((each.points for each in self.appearances), default=None)
-        return tuple(each for each in self.appearances if each.points == most)
+        most = max((match.points for match in self.appearances), default=None)
+        return tuple(match for match in self.appearances if match.points == most)
 
     @property
     def best_strikes(self) -> tuple[Appearance, ...]:
         """The matches with the highest strike."""
-        strikes = [each.best_strike for each in self.appearances if each.best_strike is not None]
-        highest = max(strikes, default=-1)
-        return tuple(each for each in self.appearances if each.best_strike == highest)
+        strikes = [match.best_strike for match in self.appearances]
+        highest = max((strike for strike in strikes if strike is not None), default=-1)
+        return tuple(match for match in self.appearances if match.best_strike == highest)
 
 
 def career(connection: Connection, person: Person) -> Career:
@@ -129,7 +138,7 @@ def career(connection: Connection, person: Person) -> Career:
         seasons=tuple(_seasons(connection, person.id)),
         teams=_teams(appearances),
         milestones=tuple(_milestones(appearances)),
-        longest_runs=tuple(longest_presence(connection, person.id)) if appearances else (),
+        longest_runs=tuple(_longest_presence(connection, person.id)) if appearances else (),
         unknown=_left_out(connection, person.id, "p.strikes IS NOT NULL AND m.counts = 1"),
         with_errors=_left_out(connection, person.id, "m.errors = 1"),
         unreadable=unreadable_sheets(connection),
@@ -140,24 +149,15 @@ def _appearances(connection: Connection, player: str) -> Iterator[Appearance]:
     # A supernumerary who came in has two rows, which are one match. Nummern off the strikes of a
     # supernumerary count not at all.
     for row in connection.execute(
-        "SELECT p.sheet, p.season, p.date, p.team, sum(p.struck), sum(p.points), sum(CASE WHEN"
-        " p.role = 'team' THEN p.nummern END), max(p.best_strike), CASE p.side WHEN 'home' THEN"
-        " m.away ELSE m.home END FROM player_matches p JOIN matches m ON m.sheet = p.sheet WHERE"
-        " p.player = ? AND p.counts = 1 GROUP BY p.sheet, p.side ORDER BY p.date, m.round, p.sheet",
+        "SELECT p.sheet, p.season, p.date, p.team, sum(p.struck), sum(p.points),"
+        " coalesce(sum(CASE WHEN p.role = 'team' THEN p.nummern END), 0), max(p.best_strike),"
+        " CASE p.side WHEN 'home' THEN m.away ELSE m.home END"
+        " FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
+        " WHERE p.player = ? AND p.counts = 1 GROUP BY p.sheet, p.side"
+        " ORDER BY p.date, m.round, p.sheet",
         (player,),
     ):
-        sheet, season, date, team, strikes, points, nummern, best_strike, opponent = row
-        yield Appearance(
-            sheet=sheet,
-            season=season,
-            date=date,
-            team=team,
-            strikes=strikes,
-            points=points,
-            nummern=nummern or 0,
-            best_strike=best_strike,
-            opponent=opponent,
-        )
+        yield Appearance(*row)
 
 
 def _seasons(connection: Connection, player: str) -> Iterator[SeasonOfPlayer]:
@@ -168,55 +168,94 @@ def _seasons(connection: Connection, player: str) -> Iterator[SeasonOfPlayer]:
         " FROM strikers s WHERE s.player = ? ORDER BY s.season, s.competition",
         (player,),
     ):
-        season, competition, team, matches, strikes, points, struck_points, *rest = row
-        best, rank_points, rank, ranked = rest
-        yield SeasonOfPlayer(
-            season=season,
-            competition=competition,
-            team=team,
-            matches=matches,
-            strikes=strikes,
-            points=points,
-            struck_points=struck_points,
-            best=best,
-            rank_points=rank_points,
-            rank=rank,
-            ranked=ranked,
-        )
+        yield SeasonOfPlayer(*row)
 
 
 def _teams(appearances: Sequence[Appearance]) -> tuple[TimeInTeam, ...]:
     by_team: dict[str, list[Appearance]] = {}
-    for each in appearances:
-        by_team.setdefault(each.team, []).append(each)
+    for match in appearances:
+        by_team.setdefault(match.team, []).append(match)
     return tuple(
-        TimeInTeam(team=team, matches=len(listed), first=listed[0].date, last=listed[-1].date)
+        TimeInTeam(team, len(listed), listed[0].date, listed[-1].date)
         for team, listed in by_team.items()
     )
 
 
 def _milestones(appearances: Sequence[Appearance]) -> Iterator[Milestone]:
     points = 0
-    for number, each in enumerate(appearances, start=1):
+    for number, match in enumerate(appearances, start=1):
         if number in _MATCHES or number % _EVERY_MATCHES == 0:
-            yield Milestone(of="matches", number=number, date=each.date, sheet=each.sheet)
-        before, points = points, points + each.points
+            yield Milestone("matches", number, match.date, match.sheet)
+        before, points = points, points + match.points
         first = (before // _EVERY_POINTS + 1) * _EVERY_POINTS
         reached = [*_POINTS, *range(first, points + 1, _EVERY_POINTS)]
         for number_of_points in reached:
             if before < number_of_points <= points:
-                yield Milestone(
-                    of="points", number=number_of_points, date=each.date, sheet=each.sheet
-                )
+                yield Milestone("points", number_of_points, match.date, match.sheet)
+
+
+def stretches(seasons: Sequence[int], holds: Sequence[bool]) -> Iterator[tuple[int, int]]:
+    """From where and up to where matches, in the order of play, make a run: they all hold, and
+    no year is without a match, since nothing is known of what was played then."""
+    start = last_season = 0
+    for index, (season, held) in enumerate(zip(seasons, holds, strict=True)):
+        if season > last_season + 1 and start < index:
+            yield start, index
+            start = index
+        if not held:
+            if start < index:
+                yield start, index
+            start = index + 1
+        last_season = season
+    if start < len(holds):
+        yield start, len(holds)
+
+
+def _longest_presence(connection: Connection, player: str) -> list[Run]:
+    """The longest runs of matches of one team in all of which the player took part, from the
+    earliest on; a single match is none. A match of
+    which the individuals are not known ends a run; a forfeited one, which nobody struck in, is
+    passed over."""
+    present: set[tuple[str, str]] = set()
+    span: dict[str, tuple[int, int]] = {}
+    for sheet, season, team in connection.execute(
+        "SELECT DISTINCT p.sheet, p.season, p.team FROM player_matches p"
+        " JOIN matches m ON m.sheet = p.sheet"
+        " WHERE p.player = ? AND p.date IS NOT NULL AND p.team IS NOT NULL"
+        " AND (p.role = 'points' OR p.strikes IS NOT NULL)"
+        f" AND (m.counts = 1 OR {UNKNOWN_RESULT})",
+        (player,),
+    ):
+        present.add((sheet, team))
+        first, last = span.get(team, (season, season))
+        span[team] = min(first, season), max(last, season)
+    found: list[Run] = []
+    for team, (first, last) in sorted(span.items()):
+        matches = connection.execute(
+            "SELECT s.season, m.date, s.sheet FROM sides s JOIN matches m ON m.sheet = s.sheet"
+            " WHERE s.team = ? AND s.season BETWEEN ? AND ? AND m.date IS NOT NULL"
+            f" AND m.outcome <> 'forfeited' AND (m.counts = 1 OR {UNKNOWN_RESULT})"
+            " ORDER BY m.date, m.round, s.sheet",
+            (team, first, last),
+        ).fetchall()
+        seasons = [season for season, _, _ in matches]
+        for start, stop in stretches(
+            seasons, [(sheet, team) in present for _, _, sheet in matches]
+        ):
+            sheets = tuple(sheet for _, _, sheet in matches[start:stop])
+            found.append(Run(team, matches[start][1], matches[stop - 1][1], sheets))
+    length = max((len(run.sheets) for run in found), default=0)
+    level = [run for run in found if len(run.sheets) == length > 1]
+    return sorted(level, key=lambda run: (run.since, run.until, run.team, run.sheets))
 
 
 def _left_out(connection: Connection, player: str, why: str) -> int:
-    (number,) = connection.execute(
-        "SELECT count(DISTINCT p.sheet) FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
-        f" WHERE p.player = ? AND p.counts = 0 AND {why}",
+    return number_of(
+        connection,
+        "(SELECT DISTINCT p.sheet FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
+        f" WHERE p.player = ? AND p.counts = 0 AND {why})",
         (player,),
-    ).fetchone()
-    return int(number)
+    )
 
 
 def career_digests(
@@ -310,10 +349,10 @@ def participation(connection: Connection) -> tuple[YearOfPeople, ...]:
         ages = [season - born[player] for player in players if player in born]
         years.append(
             YearOfPeople(
-                season=season,
-                people=len(players),
-                new=sum(player not in seen for player in players),
-                bands=_bands(ages),
+                season,
+                len(players),
+                len(set(players) - seen),
+                _bands(ages),
                 not_known=len(players) - len(ages),
             )
         )

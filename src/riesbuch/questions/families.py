@@ -6,13 +6,13 @@ from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from sqlite3 import Connection
+from typing import NamedTuple
 
-from riesbuch.questions.match_lines import sheets_with_errors
+from riesbuch.questions.match_lines import names_of, number_of, sheets_with_errors
 from riesbuch.questions.who import NameOfClub, Party, find_party, former_names
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Kin:
+class Kin(NamedTuple):
     """One person of a line; ``seasons`` are those of the matches that count."""
 
     player: str
@@ -21,16 +21,14 @@ class Kin:
     teams: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class InTeam:
+class InTeam(NamedTuple):
     """A line of people who each struck for ``team`` at some time, the oldest first."""
 
     team: str
     players: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Together:
+class Together(NamedTuple):
     """A line of people who struck on one side of one match, so many times."""
 
     team: str
@@ -63,8 +61,7 @@ _Chain = tuple[str, ...]
 _Children = Mapping[str, Collection[str]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _FamilySide:
+class _FamilySide(NamedTuple):
     """Those of a side who have parents or children on file."""
 
     sheet: str
@@ -96,26 +93,24 @@ def families(connection: Connection, club: str | None = None) -> Families:
     query = "SELECT parent, player FROM parents ORDER BY parent, player"
     for parent, child in connection.execute(query):
         children[parent].append(child)
-    names = dict(connection.execute("SELECT player, name FROM players").fetchall())
-    related = {*children, *(each for theirs in children.values() for each in theirs)}
+    names = names_of(connection, "player")
+    related = {*children, *(child for theirs in children.values() for child in theirs)}
     records = _records(connection, related)
 
     def kin(player: str) -> Kin:
+        seasons = tuple(sorted(records.seasons.get(player, ())))
         return Kin(
-            player=player,
-            name=names.get(player, player),
-            seasons=tuple(sorted(records.seasons.get(player, ()))),
-            teams=tuple(sorted(records.teams.get(player, ()))),
+            player, names.get(player, player), seasons, tuple(sorted(records.teams.get(player, ())))
         )
 
     lines = [tuple(map(kin, chain)) for chain in _whole_lines(children)]
     if wanted is not None:
-        lines = [line for line in lines if any(wanted.intersection(each.teams) for each in line)]
+        lines = [line for line in lines if any(wanted.intersection(kin.teams) for kin in line)]
     lines.sort(
         key=lambda line: (
             -len(line),
-            [each.seasons[0] if each.seasons else 9999 for each in line],
-            [each.player for each in line],
+            [kin.seasons[0] if kin.seasons else 9999 for kin in line],
+            [kin.player for kin in line],
         )
     )
     struck_for = sorted({team for _, team in records.of_season})
@@ -126,7 +121,7 @@ def families(connection: Connection, club: str | None = None) -> Families:
         in_teams=_in_teams(teams, children, records),
         together=_together(teams, children, records),
         names=names,
-        team_names=dict(connection.execute("SELECT team, name FROM teams").fetchall()),
+        team_names=names_of(connection, "team"),
         matches=matches,
         strike_by_strike=strike_by_strike,
         players_known=players_known,
@@ -138,7 +133,7 @@ def families(connection: Connection, club: str | None = None) -> Families:
 
 def _first(lines: Collection[tuple[Kin, ...]]) -> int | None:
     """The first season in which anybody of the lines struck."""
-    return min((each.seasons[0] for line in lines for each in line if each.seasons), default=None)
+    return min((kin.seasons[0] for line in lines for kin in line if kin.seasons), default=None)
 
 
 def _records(connection: Connection, related: set[str]) -> _Records:
@@ -160,9 +155,7 @@ def _records(connection: Connection, related: set[str]) -> _Records:
         if not people or team is None or sheet in without:
             continue
         records.of_season[season, team] |= people
-        records.sides.append(
-            _FamilySide(sheet=sheet, season=season, date=date, team=team, people=frozenset(people))
-        )
+        records.sides.append(_FamilySide(sheet, season, date, team, frozenset(people)))
     for (season, team), everybody in records.of_season.items():
         for player in everybody:
             records.seasons[player].add(season)
@@ -172,11 +165,11 @@ def _records(connection: Connection, related: set[str]) -> _Records:
 
 def _in_teams(teams: Collection[str], children: _Children, records: _Records) -> tuple[InTeam, ...]:
     found = [
-        InTeam(team=team, players=chain)
+        InTeam(team, chain)
         for team in teams
         for chain in _whole_lines(_among(children, records.of_team(team)))
     ]
-    return tuple(sorted(found, key=lambda each: (-len(each.players), each.team, each.players)))
+    return tuple(sorted(found, key=lambda line: (-len(line.players), line.team, line.players)))
 
 
 def _together(
@@ -196,16 +189,8 @@ def _together(
     found = []
     for (team, players), places in sides.items():
         first = min(places, key=lambda side: (side.season, side.date or "", side.sheet))
-        found.append(
-            Together(
-                team=team,
-                players=players,
-                matches=len(places),
-                first=first.date,
-                first_sheet=first.sheet,
-            )
-        )
-    found.sort(key=lambda each: (-len(each.players), -each.matches, each.team, each.players))
+        found.append(Together(team, players, len(places), first.date, first.sheet))
+    found.sort(key=lambda line: (-len(line.players), -line.matches, line.team, line.players))
     return tuple(found)
 
 
@@ -250,11 +235,10 @@ def _parts(children: _Children) -> list[_Chain]:
 def _basis(connection: Connection) -> tuple[int, int, int]:
     """How many matches count, how many of them are known strike by strike on both sides, and of
     how many the people of at least one side are known."""
-    (matches,) = connection.execute("SELECT count(*) FROM matches WHERE counts").fetchone()
     strike_by_strike, players_known = connection.execute(
         "SELECT coalesce(sum(strikes = 2), 0), coalesce(sum(known > 0), 0) FROM ("
         " SELECT sheet, sum(depth = 'strikes') AS strikes,"
         " sum(depth IN ('strikes', 'players')) AS known FROM sides GROUP BY season, sheet)"
         " WHERE sheet NOT IN (SELECT sheet FROM matches WHERE NOT counts)"
     ).fetchone()
-    return matches, strike_by_strike, players_known
+    return number_of(connection, "matches WHERE counts"), strike_by_strike, players_known

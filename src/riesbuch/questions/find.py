@@ -5,11 +5,13 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
-from functools import cached_property
+from functools import cache, cached_property
 from sqlite3 import Connection
+
+from riesbuch.questions.match_lines import number_of
 
 _LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d"})
 _WORD = re.compile(r"[^\W_]+")
@@ -65,7 +67,7 @@ def plain(text: str) -> str:
     if not lower.isascii():
         # A letter such as a mathematical A becomes a capital only by taking it apart.
         lower = unicodedata.normalize("NFKD", lower.translate(_LETTERS)).lower()
-        lower = "".join(each for each in lower if not unicodedata.combining(each))
+        lower = "".join(letter for letter in lower if not unicodedata.combining(letter))
         lower = lower.translate(_LETTERS)
     lower = lower.replace("'", "").replace("’", "")
     return " ".join(_WORD.findall(lower))
@@ -100,7 +102,7 @@ class SearchTerm:
     def __init__(self, text: str) -> None:
         self._plain = plain(text).split()
         self._merged = [merged(word) for word in self._plain]
-        self._near = _Near(self._words_near)
+        self._near = cache(self._words_near)
 
     def __bool__(self) -> bool:
         return bool(self._plain)
@@ -128,13 +130,13 @@ class SearchTerm:
                for index, word in enumerate(self._merged)):  # fmt: skip
             return Likeness.WORDS
         begin = all(
-            any(each.startswith((word, self._plain[index])) for each in both)
+            any(own.startswith((word, self._plain[index])) for own in both)
             for index, word in enumerate(self._merged)
         )
         return Likeness.BEGINNING if begin else Likeness.WITHIN
 
     def _slip(self, missing: Sequence[int], words: Sequence[str]) -> Likeness | None:
-        near: set[int] = set().union(*map(self._near.__getitem__, words))
+        near: set[int] = set().union(*map(self._near, words))
         return Likeness.SLIP if near.issuperset(missing) else None
 
     def _words_near(self, word: str) -> frozenset[int]:
@@ -148,25 +150,13 @@ class SearchTerm:
         )
 
 
-class _Near(dict[str, frozenset[int]]):
-    """Which of the words that are looked for a word is near to, worked out once for each."""
-
-    def __init__(self, work_out: Callable[[str], frozenset[int]]) -> None:
-        super().__init__()
-        self._work_out = work_out
-
-    def __missing__(self, word: str) -> frozenset[int]:
-        near = self[word] = self._work_out(word)
-        return near
-
-
 def find(connection: Connection, text: str) -> SearchResult:
     """Everything that has the words of ``text``, the likest first."""
     wanted = SearchTerm(text)
     hits: list[Hit] = []
     if wanted:
-        hits += _people(connection, wanted)
-        hits += _clubs(connection, wanted)
+        hits += _registered(connection, wanted)
+        hits += _without_file(connection, wanted)
         hits += _grounds(connection, wanted)
         hits += _said(connection, wanted, "note", "notes")
         hits += _said(connection, wanted, "reference", "reference")
@@ -177,31 +167,36 @@ def find(connection: Connection, text: str) -> SearchResult:
     )  # fmt: skip
     return SearchResult(
         hits=tuple(hits),
-        players=_count(connection, "SELECT count(*) FROM players"),
-        clubs=_count(connection, "SELECT count(*) FROM clubs"),
-        matches=_count(connection, "SELECT count(*) FROM matches"),
-        strike_by_strike=_count(
+        players=number_of(connection, "players"),
+        clubs=number_of(connection, "clubs"),
+        matches=number_of(connection, "matches"),
+        strike_by_strike=number_of(
             connection,
-            "SELECT count(*) FROM (SELECT 1 FROM sides GROUP BY season, sheet"
+            "(SELECT 1 FROM sides GROUP BY season, sheet"
             " HAVING min(depth) = 'strikes' AND max(depth) = 'strikes')",
         ),
     )
 
 
-def _count(connection: Connection, query: str) -> int:
-    (number,) = connection.execute(query).fetchone()
-    return int(number)
-
-
-def _people(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
+def _registered(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
+    """People, clubs and teams that a file declares, by all their names."""
     spellings = _listed(connection, "SELECT player, name FROM spellings ORDER BY player, name")
-    for player, name in connection.execute("SELECT player, name FROM players"):
-        best = _best(wanted, name, player, spellings.get(player, ()))
-        if best is not None:
-            yield Hit(
-                kind="player", likeness=best[0], text=best[1], name=name, identifier=player,
-                path=f"players/{player}.yaml",
-            )  # fmt: skip
+    former = _listed(connection, "SELECT club, name FROM former_names ORDER BY club, name")
+    for kind, others, query in (
+        ("player", spellings, "SELECT player, name, 'players/' || player FROM players"),
+        ("club", former, "SELECT club, name, 'clubs/' || club FROM clubs"),
+        ("team", {}, "SELECT team, name, 'clubs/' || club FROM teams"),
+    ):
+        for identifier, name, stem in connection.execute(query):
+            best = _best(wanted, name, identifier, others.get(identifier, ()))
+            if best is not None:
+                yield Hit(
+                    kind=kind, likeness=best[0], text=best[1], name=name, identifier=identifier,
+                    path=f"{stem}.yaml",
+                )  # fmt: skip
+
+
+def _without_file(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
     for (player,) in connection.execute(_WITHOUT_FILE).fetchall():
         likeness = wanted.likeness(player)
         if likeness is not None:
@@ -225,24 +220,6 @@ SELECT player FROM each
 WHERE player IS NOT NULL AND player NOT IN (SELECT player FROM players) ORDER BY player
 """
 """People in sheets whom no file declares; the index is jumped through from one to the next."""
-
-
-def _clubs(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
-    former = _listed(connection, "SELECT club, name FROM former_names ORDER BY club, name")
-    for club, name in connection.execute("SELECT club, name FROM clubs"):
-        best = _best(wanted, name, club, former.get(club, ()))
-        if best is not None:
-            yield Hit(
-                kind="club", likeness=best[0], text=best[1], name=name, identifier=club,
-                path=f"clubs/{club}.yaml",
-            )  # fmt: skip
-    for team, club, name in connection.execute("SELECT team, club, name FROM teams"):
-        best = _best(wanted, name, team, ())
-        if best is not None:
-            yield Hit(
-                kind="team", likeness=best[0], text=best[1], name=name, identifier=team,
-                path=f"clubs/{club}.yaml",
-            )  # fmt: skip
 
 
 def _best(
@@ -269,8 +246,7 @@ def _grounds(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
         if likeness is None:
             continue
         sheets = said[ground].sheets if ground in said else ()
-        homes = clubs.get(ground, [None])
-        for club in homes:
+        for club in clubs.get(ground, [None]):
             yield Hit(
                 kind="ground", likeness=likeness, text=ground, name=ground, identifier=club,
                 path=f"clubs/{club}.yaml" if club else None, sheets=sheets,

@@ -1,4 +1,5 @@
-"""Champions, promoted, relegated and best strikers; all seasons at a glance and added up."""
+"""Champions, promoted, relegated and best strikers; all seasons at a glance and added up; and what
+is missing in their record."""
 
 from __future__ import annotations
 
@@ -69,7 +70,6 @@ def _honours(
     played: int,
     planned: int | None,
 ) -> Honours:
-    of_it = (season, competition)
     # Where nobody said how many matches there are, nothing is sure before the end.
     told = complete or planned is not None
     champions: list[str] = []
@@ -89,7 +89,7 @@ def _honours(
     strikers = connection.execute(
         "SELECT player FROM strikers WHERE season = ? AND competition = ? AND rank = 1"
         " ORDER BY player",
-        of_it,
+        (season, competition),
     )
     return Honours(
         season=season,
@@ -135,12 +135,12 @@ def winner_of_the_final(connection: Connection, season: int, competition: str) -
 def gaps(found: tuple[Honours, ...]) -> Iterator[Gap]:
     """Years in a row without a record: first those between the seasons of ``found``, then those
     in which a competition pauses between its own seasons while others have one."""
-    seasons = {each.season for each in found}
+    seasons = {won.season for won in found}
     yield from (Gap(first, last, None) for first, last in _years_between(seasons))
-    of_each: dict[str, set[int]] = {}
-    for each in found:
-        of_each.setdefault(each.competition, set()).add(each.season)
-    for competition, own in sorted(of_each.items()):
+    by_competition: dict[str, set[int]] = {}
+    for won in found:
+        by_competition.setdefault(won.competition, set()).add(won.season)
+    for competition, own in sorted(by_competition.items()):
         for first, last in _years_between(own):
             if not seasons.isdisjoint(range(first, last + 1)):
                 yield Gap(first, last, competition)
@@ -152,12 +152,10 @@ def _years_between(seasons: Collection[int]) -> Iterator[tuple[int, int]]:
             yield earlier + 1, later - 1
 
 
-_RANKED = ("league", "festival")
 _DAYS = 7
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CompetitionOverview:
+class CompetitionOverview(NamedTuple):
     """``planned`` is None where nobody said how many matches there are to be. ``first`` are the
     teams that share the first place so far, of a cup the winner of its final; ``champion`` is
     whether nothing can change that any more."""
@@ -183,29 +181,24 @@ def overview(connection: Connection) -> tuple[CompetitionOverview, ...]:
         leading[season, competition].append(team)
     return tuple(
         CompetitionOverview(
-            season=each.season,
-            competition=each.competition,
-            name=each.name,
-            kind=each.kind,
-            played=each.played,
-            planned=each.planned,
-            complete=each.complete,
-            champion=bool(each.champions),
-            first=tuple(_first(connection, each, leading)),
+            *(won.season, won.competition, won.name, won.kind, won.played, won.planned),
+            won.complete,
+            bool(won.champions),
+            tuple(_first(connection, won, leading)),
         )
-        for each in honours(connection)
+        for won in honours(connection)
     )
 
 
 def _first(
-    connection: Connection, each: Honours, leading: Mapping[tuple[int, str], list[str]]
+    connection: Connection, of: Honours, leading: Mapping[tuple[int, str], list[str]]
 ) -> Sequence[str]:
-    if each.champions:
-        return each.champions
-    if each.kind in _RANKED:
-        return leading.get((each.season, each.competition), ())
-    if each.kind == "cup":
-        return winner_of_the_final(connection, each.season, each.competition)
+    if of.champions:
+        return of.champions
+    if of.kind in _WON_BY_RANK:
+        return leading.get((of.season, of.competition), ())
+    if of.kind == "cup":
+        return winner_of_the_final(connection, of.season, of.competition)
     return ()
 
 
@@ -260,8 +253,7 @@ def table_rows(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AllTimeRow:
+class AllTimeRow(NamedTuple):
     """A team over all league seasons; ``titles`` are those of leagues whose
     first place is decided."""
 
@@ -276,17 +268,17 @@ class AllTimeRow:
     points: int
     nummern_unknown: int
     points_unknown: int
-    titles: int
     first: int
     last: int
+    titles: int
 
 
 def all_time_table(connection: Connection, found: Sequence[Honours]) -> tuple[AllTimeRow, ...]:
     """Most matches won first, then fewer lost; teams level on both share a rank. Rank points are
     not added up, since not every season gave as many. ``found`` are the honours."""
     titles: dict[str, int] = {}
-    for each in found:
-        for team in each.champions if each.kind == "league" else ():
+    for won in found:
+        for team in won.champions if won.kind == "league" else ():
             titles[team] = titles.get(team, 0) + 1
     rows = connection.execute(
         "SELECT s.team, count(DISTINCT s.season), sum(s.played), sum(s.won), sum(s.drawn),"
@@ -297,26 +289,8 @@ def all_time_table(connection: Connection, found: Sequence[Honours]) -> tuple[Al
     ).fetchall()
     table: list[AllTimeRow] = []
     for number, row in enumerate(rows, start=1):
-        team, seasons, played, won, drawn, lost, nummern, points, *unknown, first, last = row
-        level = table and (table[-1].won, table[-1].lost) == (won, lost)
-        table.append(
-            AllTimeRow(
-                rank=table[-1].rank if level else number,
-                team=team,
-                seasons=seasons,
-                played=played,
-                won=won,
-                drawn=drawn,
-                lost=lost,
-                nummern=nummern,
-                points=points,
-                nummern_unknown=unknown[0],
-                points_unknown=unknown[1],
-                titles=titles.get(team, 0),
-                first=first,
-                last=last,
-            )
-        )
+        level = [above.rank for above in table[-1:] if (above.won, above.lost) == (row[3], row[5])]
+        table.append(AllTimeRow._make((level[0] if level else number, *row, titles.get(row[0], 0))))
     return tuple(table)
 
 
@@ -347,18 +321,92 @@ def most_matches(
     """Who struck most often for one of ``teams``; more than ``most`` where several are level at
     the end. ``found`` is what `by_team` finds."""
     summed: dict[str, Faithful] = {}
-    for each in (each for team in teams for each in found.get(team, ())):
-        so_far = summed.get(each.player)
-        if so_far is not None:
-            each = Faithful(
-                each.player,
-                so_far.matches + each.matches,
-                so_far.points + each.points,
-                min(so_far.first, each.first),
-                max(so_far.last, each.last),
-            )
-        summed[each.player] = each
-    rows = sorted(summed.values(), key=lambda each: (-each.matches, each.player))
+    for striker in (striker for team in teams for striker in found.get(team, ())):
+        player, matches, points, first, last = striker
+        before = summed.get(player, Faithful(player, 0, 0, first, last))
+        summed[player] = Faithful(
+            player,
+            before.matches + matches,
+            before.points + points,
+            min(before.first, first),
+            max(before.last, last),
+        )
+    rows = sorted(summed.values(), key=lambda striker: (-striker.matches, striker.player))
     if len(rows) <= most:
         return rows
-    return [each for each in rows if each.matches >= rows[most - 1].matches]
+    return [striker for striker in rows if striker.matches >= rows[most - 1].matches]
+
+
+class SeasonGaps(NamedTuple):
+    """``played`` of ``planned`` matches are in the tables, of the competitions that say how many
+    there are to be; ``kept_out`` more were settled, but count nowhere, by agreement or annulled,
+    and were not played again. Of all ``sheets`` of matches that were struck,
+    ``strike_by_strike`` are known so on both sides, of ``no_winner`` nobody knows the winner; of
+    those known in less detail ``no_source`` name no source. ``drafts`` are not typed up yet."""
+
+    season: int
+    planned: int
+    played: int
+    kept_out: int
+    sheets: int
+    strike_by_strike: int
+    no_winner: int
+    no_source: int
+    drafts: int
+
+    @property
+    def missing(self) -> int:
+        return max(self.planned - self.played - self.kept_out, 0)
+
+
+def season_gaps(connection: Connection) -> tuple[SeasonGaps, ...]:
+    """The newest season first."""
+    planned = {
+        season: (in_all or 0, played or 0)
+        for season, in_all, played in connection.execute(
+            "SELECT season, sum(planned), sum(CASE WHEN planned IS NOT NULL THEN played END)"
+            " FROM competitions GROUP BY season"
+        )
+    }
+    kept_out = dict(
+        connection.execute(
+            "SELECT m.season, count(*) FROM matches AS m JOIN competitions AS c"
+            " ON c.season = m.season AND c.competition = m.competition"
+            " WHERE c.planned IS NOT NULL AND (m.kept_out OR m.outcome = 'annulled')"
+            " AND NOT (m.draft OR m.errors)"
+            " AND NOT EXISTS (SELECT 1 FROM matches AS n WHERE n.season = m.season AND n.counts"
+            " AND (n.competition, n.home, n.away) = (m.competition, m.home, m.away))"
+            " GROUP BY m.season"
+        )
+    )
+    of_sheets = {
+        season: row
+        for season, *row in connection.execute(
+            "SELECT m.season, count(*), sum(known), sum(winner IS NULL AND NOT draft"
+            " AND NOT kept_out AND outcome IN ('played', 'abandoned')),"
+            " sum(source IS NULL AND reference IS NULL AND NOT known AND NOT draft), sum(draft)"
+            " FROM matches AS m JOIN (SELECT season, sheet, sum(depth = 'strikes') = 2 AS known"
+            " FROM sides GROUP BY season, sheet) AS s ON s.season = m.season"
+            " AND s.sheet = m.sheet WHERE NOT errors"
+            " AND outcome IN ('played', 'abandoned') GROUP BY m.season"
+        )
+    }
+    return tuple(
+        SeasonGaps(
+            season,
+            *planned.get(season, (0, 0)),
+            kept_out.get(season, 0),
+            *of_sheets.get(season, [0] * 5),
+        )
+        for season in sorted({*planned, *of_sheets}, reverse=True)
+    )
+
+
+def sources(connection: Connection) -> tuple[tuple[str | None, int], ...]:
+    """How many sheets come from which kind of source, None where none is named."""
+    return tuple(
+        connection.execute(
+            "SELECT source, count(*) FROM matches WHERE NOT errors"
+            " GROUP BY source ORDER BY count(*) DESC, source"
+        ).fetchall()
+    )

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass
 from sqlite3 import Connection
+from typing import Literal, NamedTuple
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MatchLine:
+class MatchLine(NamedTuple):
     """``winner`` is home, away, draw or None where it is open; figures are None where unknown.
     ``strike_by_strike`` where both sides are known so."""
 
@@ -52,23 +51,8 @@ def match_lines(
 ) -> tuple[MatchLine, ...]:
     """The matches for which ``condition`` holds, a piece of SQL over `matches` as m, by date."""
     lines = [
-        MatchLine(
-            sheet=row[0],
-            season=row[1],
-            date=row[2],
-            competition=row[3],
-            home=row[4],
-            away=row[5],
-            home_points=row[6],
-            away_points=row[7],
-            home_nummern=row[8],
-            away_nummern=row[9],
-            winner=row[10],
-            decided_by=row[11],
-            counts=bool(row[12]),
-            strike_by_strike=bool(row[13]),
-        )
-        for row in connection.execute(_QUERY + condition, values)
+        MatchLine._make((*row, bool(counts), bool(strike_by_strike)))
+        for *row, counts, strike_by_strike in connection.execute(_QUERY + condition, values)
     ]
     return tuple(sorted(lines, key=lambda line: (line.date or str(line.season), line.sheet)))
 
@@ -82,21 +66,14 @@ def last_day(connection: Connection) -> datetime.date | None:
     return datetime.date.fromisoformat(day) if day else None
 
 
-def player_names(connection: Connection) -> dict[str, str]:
-    return dict(connection.execute("SELECT player, name FROM players").fetchall())
+def names_of(connection: Connection, kind: Literal["player", "team", "club"]) -> dict[str, str]:
+    """Of all on file, by identifier."""
+    return dict(connection.execute(f"SELECT {kind}, name FROM {kind}s").fetchall())
 
 
-def team_names(connection: Connection) -> dict[str, str]:
-    return dict(connection.execute("SELECT team, name FROM teams").fetchall())
-
-
-def club_names(connection: Connection) -> dict[str, str]:
-    return dict(connection.execute("SELECT club, name FROM clubs").fetchall())
-
-
-def sheets_on_record(connection: Connection) -> int:
-    """How many sheets can be read."""
-    (number,) = connection.execute("SELECT count(*) FROM matches").fetchone()
+def number_of(connection: Connection, counted: str, values: Sequence[str] = ()) -> int:
+    """How many rows there are of what is ``counted``, the SQL behind FROM."""
+    (number,) = connection.execute(f"SELECT count(*) FROM {counted}", values).fetchone()
     return int(number)
 
 
@@ -114,22 +91,20 @@ def strike_by_strike(connection: Connection, competition: str | None) -> tuple[i
 def sheets_with_errors(connection: Connection, competition: str | None = None) -> int:
     """How many sheets of the folder count nowhere because of errors, or of one competition;
     those that cannot be read may be of any of their season."""
-    query = "SELECT count(*) FROM left_out"
-    values: tuple[str, ...] = ()
-    if competition is not None:
-        query += (
-            " WHERE competition = ? OR competition IS NULL AND (season NOT IN (SELECT season FROM"
-            " competitions) OR season IN (SELECT season FROM competitions WHERE competition = ?))"
-        )
-        values = (competition, competition)
-    (number,) = connection.execute(query, values).fetchone()
-    return int(number)
+    if competition is None:
+        return number_of(connection, "left_out")
+    return number_of(
+        connection,
+        "left_out WHERE competition = ? OR competition IS NULL AND (season NOT IN (SELECT season"
+        " FROM competitions) OR season IN (SELECT season FROM competitions WHERE competition = ?))",
+        (competition, competition),
+    )
 
 
 def unreadable_sheets(connection: Connection) -> int:
     """How many sheets nobody can tell the teams and players of."""
-    (number,) = connection.execute(
-        "SELECT count(*) FROM left_out AS l WHERE NOT EXISTS"
-        " (SELECT 1 FROM matches AS m WHERE m.season = l.season AND m.path = l.path)"
-    ).fetchone()
-    return int(number)
+    return number_of(
+        connection,
+        "left_out AS l WHERE NOT EXISTS"
+        " (SELECT 1 FROM matches AS m WHERE m.season = l.season AND m.path = l.path)",
+    )

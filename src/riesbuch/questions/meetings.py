@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import takewhile
+from itertools import product, takewhile
 from sqlite3 import Connection
+from typing import NamedTuple
 
 from riesbuch.questions.match_lines import MatchLine, match_lines, unreadable_sheets
 from riesbuch.questions.who import NameOfClub, Party, find_party, former_names
@@ -16,8 +17,7 @@ CRITERIA = ("nummern", "points", "longest_ries", "award", "recorded")
 DRAW = "draw"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlayedMeeting:
+class PlayedMeeting(NamedTuple):
     """``winner`` is the identifier of one of the two parties, or "draw"; the points and Nummern
     are those of the first party and of the second."""
 
@@ -27,16 +27,14 @@ class PlayedMeeting:
     nummern: tuple[int | None, int | None]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Win:
+class Win(NamedTuple):
     """A party's biggest win by one measure; of several alike the first."""
 
     meeting: PlayedMeeting
     by: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Balance:
+class Balance(NamedTuple):
     """One party's side of the matter."""
 
     party: Party
@@ -45,8 +43,7 @@ class Balance:
     by_nummern: Win | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Streak:
+class Streak(NamedTuple):
     """How often the last result came in a row; ``winner`` is a party or "draw"."""
 
     winner: str
@@ -81,23 +78,23 @@ def meetings(connection: Connection, first: str, second: str) -> Meetings:
     _must_differ(parties)
     teams, claimed_twice = _teams_of_either(parties)
     lines = _lines(connection, teams)
-    found = tuple(_meeting(each, parties, teams) for each in lines if each.counts)
-    since = min((each.line.season for each in found), default=None)
+    found = tuple(_meeting(line, parties, teams) for line in lines if line.counts)
+    since = min((met.line.season for met in found), default=None)
     return Meetings(
         balances=(_balance(parties[0], 0, found), _balance(parties[1], 1, found)),
         teams=teams,
         claimed_twice=claimed_twice,
         formerly=_formerly(connection, parties, teams, since),
         meetings=found,
-        drawn=sum(each.winner == DRAW for each in found),
+        drawn=sum(met.winner == DRAW for met in found),
         decided_by=tuple(
-            (criterion, sum(each.line.decided_by == criterion for each in found))
+            (criterion, sum(met.line.decided_by == criterion for met in found))
             for criterion in CRITERIA
         ),
         run=_run(found),
-        not_counted=sum(not each.counts for each in lines),
+        not_counted=sum(not line.counts for line in lines),
         unreadable=unreadable_sheets(connection),
-        strike_by_strike=sum(each.line.strike_by_strike for each in found),
+        strike_by_strike=sum(met.line.strike_by_strike for met in found),
     )
 
 
@@ -111,9 +108,8 @@ def _formerly(
     found: dict[NameOfClub, None] = {}
     for party, own in zip(parties, teams, strict=True):
         clubs = {party.club, *(team.rpartition("-")[0] for team in own)}
-        for each in former_names(connection, party, since):
-            if each.club in clubs:
-                found[each] = None
+        found.update((name, None) for name in former_names(connection, party, since)
+                     if name.club in clubs)  # fmt: skip
     return tuple(found)
 
 
@@ -148,7 +144,7 @@ def _teams_of_either(
 def _lines(
     connection: Connection, teams: tuple[tuple[str, ...], tuple[str, ...]]
 ) -> tuple[MatchLine, ...]:
-    marks = [", ".join("?" * len(each)) for each in teams]
+    marks = [", ".join("?" * len(own)) for own in teams]
     condition = (
         f"(m.home IN ({marks[0]}) AND m.away IN ({marks[1]})"
         f" OR m.home IN ({marks[1]}) AND m.away IN ({marks[0]}))"
@@ -166,22 +162,19 @@ def _meeting(
         winner = DRAW
     else:
         winner = parties[0 if (line.winner == "home") == first_at_home else 1].id
-    return PlayedMeeting(
-        line=line,
-        winner=winner,
-        points=points if first_at_home else (points[1], points[0]),
-        nummern=nummern if first_at_home else (nummern[1], nummern[0]),
-    )
+    if not first_at_home:
+        points, nummern = points[::-1], nummern[::-1]
+    return PlayedMeeting(line, winner, points, nummern)
 
 
 def _balance(party: Party, place: int, found: Sequence[PlayedMeeting]) -> Balance:
-    won = [each for each in found if each.winner == party.id]
+    won = [met for met in found if met.winner == party.id]
     other = 1 - place
     return Balance(
-        party=party,
-        won=len(won),
-        by_points=_biggest([(each, each.points[place], each.points[other]) for each in won]),
-        by_nummern=_biggest([(each, each.nummern[other], each.nummern[place]) for each in won]),
+        party,
+        len(won),
+        by_points=_biggest([(met, met.points[place], met.points[other]) for met in won]),
+        by_nummern=_biggest([(met, met.nummern[other], met.nummern[place]) for met in won]),
     )
 
 
@@ -192,7 +185,7 @@ def _biggest(wins: Sequence[tuple[PlayedMeeting, int | None, int | None]]) -> Wi
         if more is None or less is None:
             continue
         if more - less > (best.by if best else 0):
-            best = Win(meeting=meeting, by=more - less)
+            best = Win(meeting, more - less)
     return best
 
 
@@ -200,8 +193,8 @@ def _run(found: Sequence[PlayedMeeting]) -> Streak | None:
     if not found:
         return None
     last = found[-1].winner
-    run = list(takewhile(lambda each: each.winner == last, reversed(found)))
-    return Streak(winner=last, matches=len(run), since=run[-1].line.date)
+    run = list(takewhile(lambda met: met.winner == last, reversed(found)))
+    return Streak(last, len(run), run[-1].line.date)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -235,17 +228,15 @@ def balances(connection: Connection) -> Mapping[str, tuple[ClubBalance, ...]]:
         "SELECT home, away, winner, count(*), max(coalesce(date, '') || ' ' || sheet) FROM matches"
         " WHERE counts GROUP BY home, away, winner ORDER BY home, away, winner"
     ):
-        for first in carried_on[home]:
-            for second in carried_on[away]:
-                if not _stand_for(nearness, first, home, second, away):
-                    continue
+        for first, second in product(carried_on[home], carried_on[away]):
+            if _stand_for(nearness, first, home, second, away):
                 _add(found, first, second, winner, "home", number, last)
                 _add(found, second, first, winner, "away", number, last)
     listed = defaultdict[str, list[ClubBalance]](list)
     for (club, _), balance in found.items():
         listed[club].append(balance)
     return {
-        club: tuple(sorted(of_club, key=lambda each: (-each.matches, each.opponent)))
+        club: tuple(sorted(of_club, key=lambda balance: (-balance.matches, balance.opponent)))
         for club, of_club in listed.items()
     }
 
@@ -258,9 +249,9 @@ def _stand_for(
     if first == second:
         return False
     far = 1_000_000
-    return nearness[first][home] < nearness[second].get(home, far) and nearness[second][
-        away
-    ] < nearness[first].get(away, far)
+    of_first, of_second = nearness[first], nearness[second]
+    is_home = of_first[home] < of_second.get(home, far)
+    return is_home and of_second[away] < of_first.get(away, far)
 
 
 def _add(

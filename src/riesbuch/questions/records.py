@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from operator import attrgetter
 from sqlite3 import Connection
-from typing import Any
+from typing import Any, NamedTuple
 
 from riesbuch.index.team_seasons import (
     ON_RECORD,
@@ -18,61 +17,85 @@ from riesbuch.index.team_seasons import (
     TeamSeason,
     team_seasons,
 )
-from riesbuch.questions.match_lines import sheets_with_errors
-from riesbuch.questions.runs import SHORTEST
-from riesbuch.questions.scope import KINDS, Holder, Record, Scope, record
+from riesbuch.questions.match_lines import names_of, sheets_with_errors
+
+KINDS = (
+    "team_points", "ries", "match_points", "season_average", "clean_run", "winning_run",
+    "closest", "nummern", "youngest", "oldest",
+)  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TeamRecords:
-    """``matches`` are the counted ones in scope, ``strike_by_strike`` those of them of which
-    both sides are known so; ``open_results`` are the matches that nobody knows the result of.
-    Of ``sides`` that struck, ``with_individuals`` have their players' match points. ``first`` is
-    the first season with a match that counts."""
+class Scope(NamedTuple):
+    """Which matches. ``since`` and ``until`` are dates, ``teams`` those of a club and its
+    predecessors; None is no limit."""
 
-    records: tuple[Record, ...]
-    matches: int
-    strike_by_strike: int
-    open_results: int
-    sides: int
-    with_individuals: int
-    first: int | None
+    competition: str | None = None
+    since: str | None = None
+    until: str | None = None
+    teams: tuple[str, ...] | None = None
+
+    def where(self, alias: str, team: str | None = None) -> tuple[str, list[str]]:
+        """The condition in SQL on the table ``alias`` with its parameters; ``team`` is the
+        column held against the teams."""
+        parts: list[str] = [f"{alias}.date IS NOT NULL"]
+        values: list[str] = []
+        for column, sign, value in (
+            ("competition", "=", self.competition),
+            ("date", ">=", self.since),
+            ("date", "<=", self.until),
+        ):
+            if value is not None:
+                parts.append(f"{alias}.{column} {sign} ?")
+                values.append(value)
+        if self.teams is not None and team is not None:
+            parts.append(f"{team} IN ({self.marks})")
+            values += self.teams
+        return " AND ".join(parts), values
+
+    @property
+    def marks(self) -> str:
+        """A question mark for each team."""
+        return ", ".join("?" * len(self.teams or ()))
 
 
-def team_records(connection: Connection, scope: Scope) -> TeamRecords:
-    """All records of teams within ``scope``."""
-    seasons = _team_seasons(connection, scope)
-    against_each_other = list(_against_each_other(connection, scope))
+class Holder(NamedTuple):
+    """Who holds a record, when and on which sheets. A season's average has no sheets."""
 
-    def sides(figure: str) -> int:
-        return _sum(seasons, figure)
+    team: str
+    season: int
+    opponent: str | None = None
+    player: str | None = None
+    competition: str | None = None
+    date: str | None = None
+    until: str | None = None
+    sheets: tuple[str, ...] = ()
 
-    def matches(figure: str) -> int:
-        """Of each match the sides in scope stand in ``seasons``: both, or one."""
-        if scope.teams is None:
-            return sides(figure) // 2
-        return sides(figure) - _sum(against_each_other, figure) // 2
 
-    counted, with_result_or_not = matches("counted"), matches("matches")
-    struck, open_sides = sides("struck"), sides("matches") - sides("counted")
-    return TeamRecords(
-        records=(
-            _highest(connection, scope, seasons, "team_points", "points"),
-            _highest(connection, scope, seasons, "ries", "best_ries"),
-            _longest_run(
-                connection, scope, seasons, "clean_run", sides("nummern_known"), struck + open_sides
-            ),
-            _longest_run(connection, scope, seasons, "winning_run", counted, with_result_or_not),
-            _closest(connection, scope, seasons, matches("level_known"), matches("struck")),
-            _highest(connection, scope, seasons, "nummern", "nummern"),
-        ),
-        matches=counted,
-        strike_by_strike=matches("whole"),
-        open_results=with_result_or_not - counted,
-        sides=struck,
-        with_individuals=sides("individuals"),
-        first=min((season.season for season in seasons if season.counted), default=None),
-    )
+class Record(NamedTuple):
+    """``known`` of ``of`` could be used. Without a value nobody holds the record."""
+
+    kind: str
+    value: int | Fraction | None
+    holders: tuple[Holder, ...]
+    known: int
+    of: int
+
+
+def _record(
+    kind: str, value: int | Fraction | None, holders: Sequence[Holder], known: int, of: int
+) -> Record:
+    """A record with its holders in the order of time."""
+
+    def moment(holder: Holder) -> tuple[object, ...]:
+        day = holder.date or f"{holder.season:04}"
+        return day, holder.sheets, holder.competition or "", holder.team, holder.player or ""
+
+    ordered = tuple(sorted(holders, key=moment))
+    return Record(kind, value if ordered else None, ordered, known, of)
+
+
+SHORTEST = 2
+"""A single match is no run."""
 
 
 def _sum(seasons: Sequence[TeamSeason], figure: str) -> int:
@@ -120,7 +143,7 @@ def _highest(
     level = [season for season in seasons if top and getattr(season, figure) == top]
     holders = _holders(connection, scope, level, "s.team, s.opponent", f"s.{figure} = {top}")
     known, struck = _sum(seasons, f"{figure}_known"), _sum(seasons, "struck")
-    return record(kind, top, holders, known, struck)
+    return _record(kind, top, holders, known, struck)
 
 
 def _closest(
@@ -137,7 +160,7 @@ def _closest(
     )
     condition = f"s.nummern = o.nummern AND abs(s.points - o.points) = {least}"
     holders = _holders(connection, scope, level, teams, condition)
-    return record("closest", least, holders, known, of)
+    return _record("closest", least, holders, known, of)
 
 
 def _holders(
@@ -157,14 +180,7 @@ def _holders(
     )
     # A match of two teams that are level is found by either.
     found = {
-        Holder(
-            team=team,
-            opponent=opponent,
-            season=season.season,
-            competition=competition,
-            date=date,
-            sheets=(sheet,),
-        )
+        Holder(team, season.season, opponent, None, competition, date, sheets=(sheet,))
         for season in level
         for team, opponent, competition, date, sheet in connection.execute(
             query, [season.season, season.team, *values]
@@ -203,16 +219,11 @@ def _longest_run(
                 f" AND {ON_RECORD} AND {limits} {ORDER_OF_PLAY} LIMIT ? OFFSET ?",
                 [team, first, last, *values, length, start],
             ).fetchall()
+            sheets = tuple(sheet for sheet, _ in played)
             holders.append(
-                Holder(
-                    team=team,
-                    season=first,
-                    date=played[0][1],
-                    until=played[-1][1],
-                    sheets=tuple(sheet for sheet, _ in played),
-                )
+                Holder(team, first, date=played[0][1], until=played[-1][1], sheets=sheets)
             )
-    return record(kind, length, holders, known, of)
+    return _record(kind, length, holders, known, of)
 
 
 def _longest_runs(
@@ -240,7 +251,7 @@ def _longest_runs(
 _NEAR = 1e-9
 
 
-def most_match_points(connection: Connection, scope: Scope, known: int, of: int) -> Record:
+def _most_match_points(connection: Connection, scope: Scope, known: int, of: int) -> Record:
     """The most points of one player in one match; ``known`` of ``of`` sides have individuals."""
     limits, values = _season_limits(scope)
     best: list[tuple[int, Holder]] = []
@@ -264,7 +275,7 @@ def most_match_points(connection: Connection, scope: Scope, known: int, of: int)
         best += _performances(connection, scope, condition, [*values, top, *scope.teams])
         top = max((points for points, _ in best), default=top)
     holders = [holder for points, holder in best if points == top]
-    return record("match_points", top, holders, known, of)
+    return _record("match_points", top, holders, known, of)
 
 
 def _performances(
@@ -282,18 +293,7 @@ def _performances(
         f" WHERE {condition} AND p.counts = 1 AND {limits} GROUP BY k.sheet, k.side, p.player",
         [*values, *limit_values],
     ):
-        yield (
-            points,
-            Holder(
-                team=team,
-                opponent=opponent,
-                player=player,
-                season=season,
-                competition=competition,
-                date=date,
-                sheets=(sheet,),
-            ),
-        )
+        yield points, Holder(team, season, opponent, player, competition, date, sheets=(sheet,))
 
 
 def _season_limits(scope: Scope) -> tuple[str, list[Any]]:
@@ -309,7 +309,7 @@ def _season_limits(scope: Scope) -> tuple[str, list[Any]]:
     return " AND ".join(parts), values
 
 
-def highest_season_average(connection: Connection, scope: Scope, least_strikes: int) -> Record:
+def _highest_season_average(connection: Connection, scope: Scope, least_strikes: int) -> Record:
     """The highest average in a striker table, of players with ``least_strikes`` or more, over
     seasons that lie within the scope with all their matches."""
     limits, values = _season_limits(scope)
@@ -344,11 +344,11 @@ def highest_season_average(connection: Connection, scope: Scope, least_strikes: 
     top = max(ratios, default=Fraction(0))
     best = [row for row, ratio in zip(nearest, ratios, strict=True) if ratio == top and top]
     holders = [
-        Holder(team=team, player=player, season=season, competition=competition)
+        Holder(team, season, None, player, competition)
         for season, competition, player, team, *_ in best
     ]
     of, known = (sum(row[column] for row in seasons) for column in (2, 3))
-    return record("season_average", top, holders, known, of)
+    return _record("season_average", top, holders, known, of)
 
 
 def _cut_seasons(connection: Connection, scope: Scope) -> list[tuple[int, str]]:
@@ -366,7 +366,7 @@ def _cut_seasons(connection: Connection, scope: Scope) -> list[tuple[int, str]]:
     return sorted(found)
 
 
-def youngest_and_oldest(connection: Connection, scope: Scope) -> tuple[Record, Record]:
+def _youngest_and_oldest(connection: Connection, scope: Scope) -> tuple[Record, Record]:
     """Who played in the year they reached the least age, and the highest, with the first match
     of that season; from birth years alone."""
     played, values = _seasons_played(connection, scope)
@@ -388,7 +388,7 @@ def youngest_and_oldest(connection: Connection, scope: Scope) -> tuple[Record, R
             for reached, season, player in known
             if reached == age
         ]
-        found.append(record(kind, age, holders, len(born), len(players)))
+        found.append(_record(kind, age, holders, len(born), len(players)))
     return found[0], found[1]
 
 
@@ -425,22 +425,15 @@ def _first_of_season(connection: Connection, scope: Scope, season: int, player: 
         " ORDER BY p.date, p.sheet, p.side, p.seat LIMIT 1",
         [season, player, *values],
     ).fetchone()
-    return Holder(
-        team=team,
-        player=player,
-        season=season,
-        competition=competition,
-        date=date,
-        sheets=(sheet,),
-    )
+    return Holder(team, season, None, player, competition, date, sheets=(sheet,))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RecordBook:
-    """``matches`` is how many the records rest on, ``open_results`` how many matches have no
-    known result, ``incomplete`` how many of the ``competitions`` lack matches,
-    ``with_errors`` how many sheets of the folder were left out for their errors. ``first`` is the
-    first season that a club or team has a match of within the scope."""
+class RecordBook(NamedTuple):
+    """``matches`` is how many the records rest on, ``strike_by_strike`` of how many of them both
+    sides are known so; ``open_results`` how many matches have no known result, ``incomplete`` how
+    many of the ``competitions`` lack matches, ``with_errors`` how many sheets of the folder were
+    left out for their errors. ``first`` is the first season that a club or team has a match of
+    within the scope."""
 
     records: tuple[Record, ...]
     matches: int
@@ -456,30 +449,50 @@ def record_book(
     connection: Connection, scope: Scope, least_strikes: int, *, ages: bool
 ) -> RecordBook:
     """All records within ``scope``, those of ages only where asked for."""
-    of_teams = team_records(connection, scope)
+    seasons = _team_seasons(connection, scope)
+    against_each_other = list(_against_each_other(connection, scope))
+
+    def sides(figure: str) -> int:
+        return _sum(seasons, figure)
+
+    def matches(figure: str) -> int:
+        """Of each match the sides in scope stand in ``seasons``: both, or one."""
+        if scope.teams is None:
+            return sides(figure) // 2
+        return sides(figure) - _sum(against_each_other, figure) // 2
+
+    counted, with_result_or_not = matches("counted"), matches("matches")
+    struck, open_sides = sides("struck"), sides("matches") - sides("counted")
     found = [
-        *of_teams.records,
-        most_match_points(connection, scope, of_teams.with_individuals, of_teams.sides),
-        highest_season_average(connection, scope, least_strikes),
+        _highest(connection, scope, seasons, "team_points", "points"),
+        _highest(connection, scope, seasons, "ries", "best_ries"),
+        _longest_run(
+            connection, scope, seasons, "clean_run", sides("nummern_known"), struck + open_sides
+        ),
+        _longest_run(connection, scope, seasons, "winning_run", counted, with_result_or_not),
+        _closest(connection, scope, seasons, matches("level_known"), matches("struck")),
+        _highest(connection, scope, seasons, "nummern", "nummern"),
+        _most_match_points(connection, scope, sides("individuals"), struck),
+        _highest_season_average(connection, scope, least_strikes),
+        *(_youngest_and_oldest(connection, scope) if ages else ()),
     ]
-    if ages:
-        found += youngest_and_oldest(connection, scope)
+    first = min((season.season for season in seasons if season.counted), default=None)
     competitions, incomplete = _competitions(connection, scope)
     return RecordBook(
         records=tuple(sorted(found, key=lambda record: KINDS.index(record.kind))),
-        matches=of_teams.matches,
-        strike_by_strike=of_teams.strike_by_strike,
-        open_results=of_teams.open_results,
+        matches=counted,
+        strike_by_strike=matches("whole"),
+        open_results=with_result_or_not - counted,
         competitions=competitions,
         incomplete=incomplete,
         with_errors=sheets_with_errors(connection),
-        first=None if scope.teams is None else of_teams.first,
+        first=None if scope.teams is None else first,
     )
 
 
 def holders_names(connection: Connection, book: RecordBook) -> dict[str, str]:
     """Names of all teams, and of the players who hold a record, by identifier."""
-    names: dict[str, str] = dict(connection.execute("SELECT team, name FROM teams"))
+    names = names_of(connection, "team")
     players = {
         holder.player
         for record in book.records
@@ -497,10 +510,10 @@ def _competitions(connection: Connection, scope: Scope) -> tuple[int, int]:
     if scope.teams is not None:
         condition += f" AND (m.home IN ({scope.marks}) OR m.away IN ({scope.marks}))"
         values += [*scope.teams, *scope.teams]
-    row = connection.execute(
+    number, incomplete = connection.execute(
         "SELECT count(*), count(CASE WHEN c.complete = 0 THEN 1 END) FROM competitions c"
         " WHERE EXISTS (SELECT 1 FROM matches m WHERE m.season = c.season"
         f" AND m.competition = c.competition AND m.counts = 1 AND {condition})",
         values,
     ).fetchone()
-    return row[0], row[1]
+    return number, incomplete

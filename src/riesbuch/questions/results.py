@@ -74,9 +74,9 @@ def added_up_results(
 ) -> CompetitionResults:
     """Of the competition's sheets without errors, with what individuals struck in each."""
     ordered = sorted(
-        recorded, key=lambda each: (each[0].tally.date or datetime.date.min, each[0].tally.sheet)
+        recorded, key=lambda pair: (pair[0].tally.date or datetime.date.min, pair[0].tally.sheet)
     )
-    matches = tuple(each for each, _ in ordered)
+    matches = tuple(match for match, _ in ordered)
     played = [performance for _, found in ordered for performance in found]
     return CompetitionResults(
         year=year,
@@ -84,7 +84,7 @@ def added_up_results(
         rules=rules,
         matches=matches,
         left_out=tuple(left_out),
-        standings=tuple(standings([each.tally for each in matches], competition.teams, rules)),
+        standings=tuple(standings([match.tally for match in matches], competition.teams, rules)),
         strikers=tuple(strikers(played, archive.register.birth_years, rules)),
         with_individuals=frozenset(performance.sheet for performance in played),
     )

@@ -48,20 +48,19 @@ def known_sheets(
             (year,),
         ):
             listed.add(path)
-            day = datetime.date.fromisoformat(date) if date else None
             found.append(
-                SheetOnRecord(SheetId(sheet), competition, day, home, away, number, reference)
+                SheetOnRecord(
+                    SheetId(sheet), competition, _day(date), home, away, number, reference
+                )
             )
         for path in folder.sheet_files(year):
             # A sheet without a rule set adds up to nothing, and is in no table.
             if folder.relative(path) not in listed:
                 found += _read(folder, year, folder.relative(path))
-    return sorted(found, key=lambda each: each.sheet)
+    return sorted(found, key=lambda known: known.sheet)
 
 
 def _read(folder: ClubFolder, year: int, relative: str) -> Iterable[SheetOnRecord]:
-    from riesbuch.text.sheet import read_sheet
-
     path = folder.root / relative
     content, _ = read_bytes(folder, path)
     sheet = SheetId(f"{year}/{path.stem}")
@@ -71,15 +70,9 @@ def _read(folder: ClubFolder, year: int, relative: str) -> Iterable[SheetOnRecor
 
 
 def known_as(match: Match) -> SheetOnRecord:
-    return SheetOnRecord(
-        sheet=match.sheet,
-        competition=match.competition,
-        date=match.date,
-        home=match.home.team,
-        away=match.away.team,
-        round=match.round,
-        reference=match.source.reference if match.source else None,
-    )
+    reference = match.source.reference if match.source else None
+    teams = match.home.team, match.away.team
+    return SheetOnRecord(match.sheet, match.competition, match.date, *teams, match.round, reference)
 
 
 def recorded_sheets(connection: Connection, season: int) -> list[Recorded[None]]:
@@ -91,12 +84,14 @@ def recorded_sheets(connection: Connection, season: int) -> list[Recorded[None]]
         " WHERE season = ? AND NOT draft ORDER BY sheet",
         (season,),
     ):
-        day = datetime.date.fromisoformat(written) if written else None
-        is_moved = moved_to and outcome == Outcome.POSTPONED
-        new_day = datetime.date.fromisoformat(moved_to) if is_moved else None
-        meeting = Meeting(number, day, home, away)
+        new_day = _day(moved_to) if outcome == Outcome.POSTPONED else None
+        meeting = Meeting(number, _day(written), home, away)
         found.append(Recorded(competition, meeting, Outcome(outcome), new_day, None))
     return found
+
+
+def _day(written: str | None) -> datetime.date | None:
+    return datetime.date.fromisoformat(written) if written else None
 
 
 class SideFigures(NamedTuple):
@@ -179,14 +174,14 @@ class Precedents:
         ).fetchall()
         return [
             SheetOfMatch(
-                sheet=SheetId(sheet),
-                path=path,
-                competition=CompetitionId(competition) if competition else None,
-                round=number,
-                date=datetime.date.fromisoformat(date) if date else None,
-                outcome=Outcome(outcome),
-                moved_to=datetime.date.fromisoformat(moved_to) if moved_to else None,
-                is_draft=bool(draft),
+                SheetId(sheet),
+                path,
+                CompetitionId(competition) if competition else None,
+                number,
+                _day(date),
+                Outcome(outcome),
+                _day(moved_to),
+                bool(draft),
             )
             for sheet, path, competition, number, date, outcome, draft, moved_to in rows
         ]
@@ -214,9 +209,8 @@ class Precedents:
             " ORDER BY date DESC, round DESC, sides.sheet DESC",
             (team, *_WITH_NAMES, *_NOT_PLAYED, until.isoformat()),
         ).fetchall()
-        names: dict[str, SideName] = {"home": "home", "away": "away"}
         for sheet, side in rows:
-            yield SheetId(sheet), names[side]
+            yield SheetId(sheet), "home" if side == "home" else "away"
 
     def playing_elsewhere(
         self, date: datetime.date, teams: Sequence[TeamId]

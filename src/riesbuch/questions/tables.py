@@ -119,9 +119,9 @@ def _added_up(matches: Iterable[tuple[str, _SideFigures, _SideFigures]]) -> Tabl
         if outcome != _FORFEITED:
             struck += (home, away)
     return TableBasis(
-        matches=number,
-        strike_by_strike=strike_by_strike,
-        sides=len(struck),
+        number,
+        strike_by_strike,
+        len(struck),
         points=sum(side.points is not None for side in struck),
         nummern=sum(side.nummern is not None for side in struck),
         individuals=sum(side.depth in _INDIVIDUALS for side in struck),

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from sqlite3 import Connection
 from typing import TYPE_CHECKING, NamedTuple
 
+from riesbuch.questions.match_lines import number_of
+
 if TYPE_CHECKING:
     from riesbuch.trade.ids import CompetitionId
     from riesbuch.trade.people import Register
@@ -84,7 +86,7 @@ def find_team_or_club(connection: Connection, written: str) -> str:
     directory = Directory("team or club", names)
     meant = directory.meant(written)
     if len(meant) > 1:
-        meant = [each for each in meant if each.rpartition("-")[0] not in meant]
+        meant = [one for one in meant if one.rpartition("-")[0] not in meant]
     if len(meant) == 1:
         return meant[0]
     raise directory.refusal(written, meant)
@@ -195,12 +197,22 @@ def find_party(connection: Connection, written: str) -> Party:
 
 def _party(connection: Connection, identifier: str) -> Party | None:
     team = connection.execute(
-        "SELECT team, club, name FROM teams WHERE team = ?", (identifier,)
+        "SELECT name, club FROM teams WHERE team = ?", (identifier,)
     ).fetchone()
     if team is not None:
-        return _team(*team)
-    club = connection.execute("SELECT 1 FROM clubs WHERE club = ?", (identifier,)).fetchone()
-    return _club(connection, identifier) if club is not None else None
+        return Party(identifier, team[0], team[1], is_club=False, teams=((identifier, 0),))
+    if not number_of(connection, "clubs WHERE club = ?", (identifier,)):
+        return None
+    generations = _generations(connection, identifier)
+    teams = [
+        (team, generation)
+        for club, generation in generations.items()
+        for (team,) in connection.execute(
+            "SELECT team FROM teams WHERE club = ? ORDER BY team", (club,)
+        )
+    ]
+    name, (_, *predecessors) = club_name(connection, identifier), generations
+    return Party(identifier, name, identifier, True, tuple(teams), tuple(predecessors))
 
 
 def _generations(connection: Connection, club: str) -> dict[str, int]:
@@ -215,26 +227,3 @@ def _generations(connection: Connection, club: str) -> dict[str, int]:
                 found[merged] = found[current] + 1
                 waiting.append(merged)
     return found
-
-
-def _team(team: str, club: str, name: str) -> Party:
-    return Party(id=team, name=name, club=club, is_club=False, teams=((team, 0),))
-
-
-def _club(connection: Connection, club: str) -> Party:
-    generations = _generations(connection, club)
-    teams = [
-        (team, generation)
-        for each, generation in generations.items()
-        for (team,) in connection.execute(
-            "SELECT team FROM teams WHERE club = ? ORDER BY team", (each,)
-        )
-    ]
-    return Party(
-        id=club,
-        name=club_name(connection, club),
-        club=club,
-        is_club=True,
-        teams=tuple(teams),
-        predecessors=tuple(each for each in generations if each != club),
-    )

@@ -9,9 +9,8 @@ from typing import Any, Literal, NamedTuple
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index, Progress, Tables
 from riesbuch.questions.honours import Honours, honours
-from riesbuch.questions.match_lines import player_names, team_names
-from riesbuch.questions.records import record_book
-from riesbuch.questions.scope import Holder, Record, Scope
+from riesbuch.questions.match_lines import names_of
+from riesbuch.questions.records import Holder, Record, Scope, record_book
 from riesbuch.questions.tables import WHO, TableName, rows_of_season
 from riesbuch.review.causes import Cause, bearing_on, causes
 from riesbuch.review.changes import ChangeKind, SheetChange, looks_sealed
@@ -87,8 +86,8 @@ def answers(
             honours={(season.season, season.competition): season for season in honours(tables)}
             if of_all_seasons
             else {},
-            teams=team_names(tables),
-            players=player_names(tables),
+            teams=names_of(tables, "team"),
+            players=names_of(tables, "player"),
         )
     except RiesbuchError as error:
         return Answers(trouble=str(error))

@@ -9,17 +9,18 @@ from riesbuch.trade.cells import (
     deciding_cells,
     remark_cells,
 )
-from riesbuch.trade.corrections import (
+from riesbuch.trade.match import Correction, Match
+from riesbuch.trade.messages import Message
+from riesbuch.trade.people import Club
+from riesbuch.trade.sealing import (
     NOTHING,
     clubs_of,
+    digest_of,
+    fits_seal,
     missing_agreement,
     read_change,
     too_early,
 )
-from riesbuch.trade.match import Correction, Match
-from riesbuch.trade.messages import Message
-from riesbuch.trade.people import Club
-from riesbuch.trade.sealing import digest_of, fits_seal
 
 
 def is_sealed(match: Match) -> bool:

@@ -15,8 +15,8 @@ from typing import Any, NamedTuple
 from riesbuch.care.desk import DeskView, Figures
 from riesbuch.show.problems import has_errors
 from riesbuch.show.sheets import paper_lines, result_sentence
-from riesbuch.trade.characters import on_one_line
-from riesbuch.trade.messages import Message
+from riesbuch.trade import counts
+from riesbuch.trade.messages import Message, on_one_line
 from riesbuch.trade.problems import Problem, Severity
 from riesbuch.trade.running_tally import RunningSide, Total
 
@@ -128,9 +128,7 @@ def _state(figures: Figures, view: DeskView, name: str) -> Iterator[str]:
     if blanks:
         verb = "is" if blanks == 1 else "are"
         yield Message(
-            "{strikes} {verb} still to be entered.",
-            strikes=Message.plural(blanks, "{count:,} strike", "{count:,} strikes"),
-            verb=verb,
+            "{strikes} {verb} still to be entered.", strikes=counts.strikes(blanks), verb=verb
         )
     else:
         yield result_sentence(figures.running.tally, figures.archive.register.team_name)

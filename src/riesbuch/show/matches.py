@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from riesbuch.show.output import Answer, Cell, Column, Table, table_data
+from riesbuch.show.output import Answer, Cell, Column, Table, figure_column, table_data
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
@@ -31,11 +32,6 @@ def pair(home: int | None, away: int | None) -> str | None:
     return ":".join("?" if figure is None else str(figure) for figure in (home, away))
 
 
-def matches(number: int) -> Message:
-    """ "1 match", "2 matches", "6,600 matches"."""
-    return Message.plural(number, "{number} match", "{number} matches", number=f"{number:,}")
-
-
 def joined(words: Sequence[str]) -> str:
     """ "a", "a and b", "a, b and c"."""
     *front, last = words
@@ -46,10 +42,9 @@ def basis_note(whole: int, strike_by_strike: int) -> Message:
     """On how many matches an answer rests."""
     return Message.plural(
         strike_by_strike,
-        "Of {matches}, {known} is known strike by strike.",
-        "Of {matches}, {known} are known strike by strike.",
-        matches=matches(whole),
-        known=f"{strike_by_strike:,}",
+        "Of {matches}, {count:,} is known strike by strike.",
+        "Of {matches}, {count:,} are known strike by strike.",
+        matches=counts.matches(whole),
     )
 
 
@@ -57,9 +52,8 @@ def errors_note(number: int) -> list[Message]:
     """That so many sheets with errors are left out, where there are some."""
     note = Message.plural(
         number,
-        "{number} sheet with errors left out; `riesbuch check` says what to mend.",
-        "{number} sheets with errors left out; `riesbuch check` says what to mend.",
-        number=f"{number:,}",
+        "{count:,} sheet with errors left out; `riesbuch check` says what to mend.",
+        "{count:,} sheets with errors left out; `riesbuch check` says what to mend.",
     )
     return [note] if number else []
 
@@ -68,9 +62,8 @@ def unreadable_note(number: int) -> list[Message]:
     """That so many sheets may tell something, but cannot be read."""
     note = Message.plural(
         number,
-        "{number} sheet cannot be read; `riesbuch check` says what to mend.",
-        "{number} sheets cannot be read; `riesbuch check` says what to mend.",
-        number=f"{number:,}",
+        "{count:,} sheet cannot be read; `riesbuch check` says what to mend.",
+        "{count:,} sheets cannot be read; `riesbuch check` says what to mend.",
     )
     return [note] if number else []
 
@@ -128,36 +121,25 @@ def _match_columns(
 
     return (
         Column("sheet", value=lambda row: row[0].sheet),
-        Column(
-            "date",
-            Message("Date"),
-            lambda row: row[0].date,
-            lambda row: row[0].date or row[0].season,
-        ),
+        Column("date", "Date", lambda row: row[0].date, lambda row: row[0].date or row[0].season),
         Column("winner", value=lambda row: row[1]),
         Column("decided_by", value=lambda row: row[0].decided_by),
         Column("season", value=lambda row: row[0].season),
         Column("competition", value=lambda row: row[0].competition),
-        Column("home", Message("Home"), lambda row: row[0].home, lambda row: name(row[0].home)),
-        Column("away", Message("Away"), lambda row: row[0].away, lambda row: name(row[0].away)),
+        Column("home", "Home", lambda row: row[0].home, lambda row: name(row[0].home)),
+        Column("away", "Away", lambda row: row[0].away, lambda row: name(row[0].away)),
         Column("home_points", value=lambda row: row[0].home_points),
         Column("away_points", value=lambda row: row[0].away_points),
         Column("home_nummern", value=lambda row: row[0].home_nummern),
         Column("away_nummern", value=lambda row: row[0].away_nummern),
-        Column(
-            title=Message("Points"),
-            shown=lambda row: pair(row[0].home_points, row[0].away_points),
-            is_number=True,
+        figure_column(
+            title="Points", shown=lambda row: pair(row[0].home_points, row[0].away_points)
         ),
-        Column(
-            title=Message("Nummern"),
-            shown=lambda row: pair(row[0].home_nummern, row[0].away_nummern),
-            is_number=True,
+        figure_column(
+            title="Nummern", shown=lambda row: pair(row[0].home_nummern, row[0].away_nummern)
         ),
-        Column(title=Message("Winner"), shown=lambda row: winners.get(row[1] or "", "drawn")),
-        Column(
-            title=Message("Decided by"), shown=lambda row: _DECIDED_BY.get(row[0].decided_by or "")
-        ),
+        Column(title="Winner", shown=lambda row: winners.get(row[1] or "", "drawn")),
+        Column(title="Decided by", shown=lambda row: _DECIDED_BY.get(row[0].decided_by or "")),
     )
 
 
@@ -192,16 +174,12 @@ def _balance(meetings: Meetings) -> Table[tuple[Balance, Balance]]:
     first, second = meetings.balances
     columns: tuple[Column[tuple[Balance, Balance]], ...] = (
         Column(title="", shown=lambda row: row[0].party.name),
-        Column(title=Message("Won"), shown=lambda row: row[0].won, is_number=True),
-        Column(title=Message("Drawn"), shown=lambda _: meetings.drawn, is_number=True),
-        Column(title=Message("Lost"), shown=lambda row: row[1].won, is_number=True),
+        figure_column(title="Won", shown=lambda row: row[0].won),
+        figure_column(title="Drawn", shown=lambda _: meetings.drawn),
+        figure_column(title="Lost", shown=lambda row: row[1].won),
+        Column(title="Biggest win by points", shown=lambda row: _win(row[0].by_points, "points")),
         Column(
-            title=Message("Biggest win by points"),
-            shown=lambda row: _win(row[0].by_points, "points"),
-        ),
-        Column(
-            title=Message("Biggest win by Nummern"),
-            shown=lambda row: _win(row[0].by_nummern, "Nummern"),
+            title="Biggest win by Nummern", shown=lambda row: _win(row[0].by_nummern, "Nummern")
         ),
     )
     return Table(columns, [(first, second), (second, first)], Message("Balance"))
@@ -260,11 +238,10 @@ def _notes_on_teams(tables: Tables, meetings: Meetings) -> list[str]:
         notes.append(
             Message.plural(
                 meetings.not_counted,
-                "Left out: {number} sheet that counts nowhere: put off, annulled, draft, open,"
+                "Left out: {count:,} sheet that counts nowhere: put off, annulled, draft, open,"
                 " kept out or with errors.",
-                "Left out: {number} sheets that count nowhere: put off, annulled, draft, open,"
+                "Left out: {count:,} sheets that count nowhere: put off, annulled, draft, open,"
                 " kept out or with errors.",
-                number=f"{meetings.not_counted:,}",
             )
         )
     return [*notes, *unreadable_note(meetings.unreadable)]
@@ -343,14 +320,12 @@ def almanac_answer(
 
 def _anniversaries(almanac: Almanac, names: Mapping[str, str]) -> Table[Anniversary]:
     columns: tuple[Column[Anniversary], ...] = (
-        Column(title=Message("Day"), shown=lambda row: row.day or almanac.seen_from.year),
-        Column(title=Message("Years"), shown=lambda row: row.years, is_number=True),
-        Column(
-            title=Message("Team or club"), shown=lambda row: names.get(row.subject, row.subject)
-        ),
-        Column("what", Message("What"), shown=_anniversary),
+        Column(title="Day", shown=lambda row: row.day or almanac.seen_from.year),
+        figure_column(title="Years", shown=lambda row: row.years),
+        Column(title="Team or club", shown=lambda row: names.get(row.subject, row.subject)),
+        Column("what", "What", shown=_anniversary),
         Column("subject"),
-        Column("date", Message("Date")),
+        Column("date", "Date"),
         Column("years"),
         Column("day", value=lambda row: row.day and row.day.isoformat()),
         Column("sheet"),
@@ -378,7 +353,7 @@ def _almanac_notes(almanac: Almanac, strike_by_strike: int) -> list[str]:
         notes.append(
             Message(
                 "Of {matches} that count, none was on {day}.",
-                matches=matches(almanac.searched),
+                matches=counts.matches(almanac.searched),
                 day=almanac.day,
             )
         )

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from riesbuch.questions.records import RecordBook
-from riesbuch.questions.scope import Holder, Record, Scope
+from riesbuch.questions.records import Holder, Record, RecordBook, Scope
 from riesbuch.questions.who import NameOfClub, Party
-from riesbuch.show.matches import errors_note, former_name_data, joined, matches
+from riesbuch.show.matches import errors_note, former_name_data, joined
 from riesbuch.show.output import Answer, Column, Ratio, Table, plain
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 _MOST_SHOWN = 3
@@ -100,15 +100,12 @@ def record_figure(record: Record) -> str:
         )
     assert isinstance(record.value, int)
     if record.kind == "closest":
-        return Message(
-            "{points} between them",
-            points=Message.plural(record.value, "{count:,} point", "{count:,} points"),
-        )
+        return Message("{points} between them", points=counts.points(record.value))
     if record.kind == "nummern":
         return Message.plural(record.value, "{count:,} Nummer", "{count:,} Nummern")
     if record.kind in ("clean_run", "winning_run"):
-        return Message.plural(record.value, "{count:,} match", "{count:,} matches")
-    return Message.plural(record.value, "{count:,} point", "{count:,} points")
+        return counts.matches(record.value)
+    return counts.points(record.value)
 
 
 def _figure(value: int | Fraction | None) -> int | Ratio | None:
@@ -124,9 +121,7 @@ def _table(record: Record, names: Mapping[str, str]) -> Table[_Held]:
         [by_key[key] for key in shown],
         [(record, holder) for holder in record.holders[:_MOST_SHOWN]],
         Message.layout(
-            "{title}: {figure}",
-            title=RECORD_TITLES[record.kind],
-            figure=record_figure(record),
+            "{title}: {figure}", title=RECORD_TITLES[record.kind], figure=record_figure(record)
         ),
         [[Message("and {more} more", more=more), *("" for _ in shown[1:])]] if more > 0 else (),
     )
@@ -139,27 +134,21 @@ def _columns(names: Mapping[str, str]) -> tuple[Column[_Held], ...]:
     return (
         Column("record", value=lambda held: held[0].kind),
         Column("value", value=lambda held: _figure(held[0].value)),
-        Column("team", Message("Team"), lambda held: held[1].team, lambda held: name(held[1].team)),
+        Column("team", "Team", lambda held: held[1].team, lambda held: name(held[1].team)),
         Column(
             "opponent",
-            Message("Against"),
+            "Against",
             lambda held: held[1].opponent,
             lambda held: name(held[1].opponent),
         ),
-        Column(
-            "player",
-            Message("Player"),
-            lambda held: held[1].player,
-            lambda held: name(held[1].player),
-        ),
-        Column("season", Message("Season"), lambda held: held[1].season),
-        Column("competition", Message("Competition"), lambda held: held[1].competition),
-        Column("date", Message("Date"), lambda held: held[1].date, _dates),
+        Column("player", "Player", lambda held: held[1].player, lambda held: name(held[1].player)),
+        Column("season", "Season", lambda held: held[1].season),
+        Column("competition", "Competition", lambda held: held[1].competition),
+        Column("date", "Date", lambda held: held[1].date, _dates),
         Column("until", value=lambda held: held[1].until),
-        Column("sheet", Message("Sheet"), lambda held: (held[1].sheets or (None,))[0], _sheets),
+        Column("sheet", "Sheet", lambda held: (held[1].sheets or (None,))[0], _sheets),
         Column(
-            "last_sheet",
-            value=lambda held: held[1].sheets[-1] if len(held[1].sheets) > 1 else None,
+            "last_sheet", value=lambda held: held[1].sheets[-1] if len(held[1].sheets) > 1 else None
         ),
         Column("team_name", value=lambda held: name(held[1].team)),
         Column("opponent_name", value=lambda held: name(held[1].opponent)),
@@ -223,7 +212,7 @@ def _notes(
             book.strike_by_strike,
             "Of {matches}, {known} is known strike by strike on both sides.",
             "Of {matches}, {known} are known strike by strike on both sides.",
-            matches=matches(book.matches),
+            matches=counts.matches(book.matches),
             known=f"{book.strike_by_strike:,}",
         )
     )
@@ -235,12 +224,16 @@ def _notes(
             " {strikes}.",
             known=f"{average.known:,}",
             of=f"{average.of:,}",
-            strikes=Message.plural(question.least_strikes, "{count:,} strike", "{count:,} strikes"),
+            strikes=counts.strikes(question.least_strikes),
         )
     )
     if book.open_results:
         notes.append(
-            Message("The result of {matches} is unknown.", matches=matches(book.open_results))
+            Message.plural(
+                book.open_results,
+                "The result of {count:,} match is unknown.",
+                "The result of {count:,} matches is unknown.",
+            )
         )
     if book.incomplete:
         notes.append(
@@ -288,18 +281,5 @@ def record_data(record: Record) -> dict[str, Any]:
         "value": plain(_figure(record.value)),
         "known": record.known,
         "of": record.of,
-        "holders": [_holder(holder) for holder in record.holders],
-    }
-
-
-def _holder(holder: Holder) -> dict[str, Any]:
-    return {
-        "team": holder.team,
-        "opponent": holder.opponent,
-        "player": holder.player,
-        "season": holder.season,
-        "competition": holder.competition,
-        "date": holder.date,
-        "until": holder.until,
-        "sheets": list(holder.sheets),
+        "holders": [holder._asdict() for holder in record.holders],
     }

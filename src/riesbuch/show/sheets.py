@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from riesbuch.folder.archive import Archive, RegisterReading, open_archive
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.show.output import Answer, Column, Table, table_data
+from riesbuch.show.output import Answer, Column, Table, figure_column, table_data
 from riesbuch.text.document import Document
 from riesbuch.text.league import League
 from riesbuch.text.sheet import read_sheet
@@ -22,9 +22,8 @@ from riesbuch.trade.people import Register
 from riesbuch.trade.places import ordinal
 from riesbuch.trade.problems import RiesbuchError
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.strikes import StrikeKind, write_strike
-from riesbuch.trade.tally import DecidedBy, SideTally, Tally, columns, row_points, tally
+from riesbuch.trade.tally import DecidedBy, SideTally, Tally, columns, tally
 
 if TYPE_CHECKING:
     from riesbuch.trade.comparing import Comparison, Difference
@@ -113,7 +112,7 @@ def _side_lines(
 
 def _row_line(label: str, row: Row, width: int, innings: int, rules: RuleSet) -> str:
     cells = [write_strike(strike) for strike in row.strikes]
-    return _cells_line(label, cells, _shown(row_points(row)), width, innings, rules)
+    return _cells_line(label, cells, _shown(row.total), width, innings, rules)
 
 
 def _cells_line(
@@ -197,15 +196,13 @@ def tally_answer(added_up: Tally) -> Answer:
     sides = (("home", added_up.home), ("away", added_up.away))
     longest = max(len(side.ries or ()) for _, side in sides)
     table_columns: tuple[Column[tuple[str, SideTally]], ...] = (
-        Column("side", Message("Side"), lambda row: row[0]),
-        Column("team", Message("Team"), lambda row: row[1].team),
-        Column("depth", Message("Depth"), lambda row: row[1].depth.value),
+        Column("side", "Side", lambda row: row[0]),
+        Column("team", "Team", lambda row: row[1].team),
+        Column("depth", "Depth", lambda row: row[1].depth.value),
         *(_ries_column(index) for index in range(longest)),
-        Column("points", Message("Points"), lambda row: row[1].points, is_number=True),
-        Column("nummern", Message("Nummern"), lambda row: row[1].nummern, is_number=True),
-        Column(
-            "rank_points", Message("Rank points"), lambda row: row[1].rank_points, is_number=True
-        ),
+        figure_column("points", "Points", lambda row: row[1].points),
+        figure_column("nummern", "Nummern", lambda row: row[1].nummern),
+        figure_column("rank_points", "Rank points", lambda row: row[1].rank_points),
     )
     return Answer([Table(table_columns, sides)], data=tally_data(added_up))
 
@@ -215,24 +212,11 @@ def _ries_column(index: int) -> Column[tuple[str, SideTally]]:
         ries = row[1].ries or ()
         return ries[index] if index < len(ries) else None
 
-    return Column(
-        f"ries_{index + 1}", Message("Ries {index}", index=index + 1), total, is_number=True
-    )
+    return figure_column(f"ries_{index + 1}", Message("Ries {index}", index=index + 1), total)
 
 
 def tally_data(added_up: Tally) -> dict[str, object]:
     """The contract's JSON of a tally."""
-
-    def side(figures: SideTally) -> dict[str, object]:
-        return {
-            "team": figures.team,
-            "depth": figures.depth.value,
-            "ries": None if figures.ries is None else list(figures.ries),
-            "points": figures.points,
-            "nummern": figures.nummern,
-            "rank_points": figures.rank_points,
-        }
-
     return {
         "sheet": added_up.sheet,
         "season": added_up.season,
@@ -240,8 +224,8 @@ def tally_data(added_up: Tally) -> dict[str, object]:
         "round": added_up.round,
         "date": added_up.date.isoformat() if added_up.date else None,
         "outcome": added_up.outcome.value,
-        "home": side(added_up.home),
-        "away": side(added_up.away),
+        "home": added_up.home._asdict(),
+        "away": added_up.away._asdict(),
         "winner": added_up.winner,
         "decided_by": added_up.decided_by,
         "draft": added_up.is_draft,
@@ -252,10 +236,10 @@ def tally_data(added_up: Tally) -> dict[str, object]:
 def comparison_answer(comparison: Comparison, words: Callable[[str], str]) -> Answer:
     """What two sheets of a match tell otherwise; ``words`` tell a place in words."""
     columns: tuple[Column[Difference], ...] = (
-        Column("at", Message("Place")),
-        Column("what", Message("What"), lambda difference: words(difference.at), formats=("csv",)),
-        Column("first", Message("First")),
-        Column("second", Message("Second")),
+        Column("at", "Place"),
+        Column("what", "What", lambda difference: words(difference.at), formats=("csv",)),
+        Column("first", "First"),
+        Column("second", "Second"),
     )
     differences = Table(columns, comparison.differences)
     untold = Table(columns, comparison.untold, Message("Told by one sheet only, no contradiction"))
@@ -318,10 +302,9 @@ def _text_of(content: bytes, path: Path, roots: Sequence[Path]) -> str | None:
         return None
     match = reading.match
     archive = _archive_of(match, roots)
-    competition = archive.competition(match.season, match.competition)
-    rules = archive.rules_of(competition) or RuleSet()
-    added_up = tally(match, rules, competition.kind if competition else CompetitionKind.LEAGUE)
-    lines = [*paper_lines(match, added_up, rules, archive), "", *_other_lines(match)]
+    rules, kind = archive.scoring_of(match)
+    lines = [*paper_lines(match, tally(match, rules, kind), rules, archive), ""]
+    lines += _other_lines(match)
     text = decode(content).replace("\r\n", "\n")
     lines += Document(text).comments()
     return "".join(f"{line}\n" for line in lines)

@@ -6,7 +6,7 @@ judged all the same.
 
 import datetime
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from functools import cache
 from typing import Any, TypeVar
 
@@ -15,7 +15,7 @@ from riesbuch.trade.ids import Position, is_identifier
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
-from riesbuch.trade.problems import Finding, alternatives, did_you_mean
+from riesbuch.trade.problems import Finding, alternatives, did_you_mean, finding
 
 _Value = TypeVar("_Value")
 
@@ -23,10 +23,12 @@ _NUMBER = re.compile(r"[0-9]{1,9}")
 _YES_NO = {"true": True, "false": False}
 _MEANT = {"yes": "true", "on": "true", "no": "false", "off": "false"}
 _NULLS = frozenset({"~", "null", "Null", "NULL"})
+_SINGLE = ("text", "identifier", "number", "year", "date", "yes-no", "choice")
+_YEAR = re.compile(r"[12][0-9]{3}")
 _DATE = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 
 
-Reader = Callable[[Any, Node, str], object]
+Reader = Callable[[Any, Node, str], Any]
 """Reads a value for a `Fields`, from its node and place."""
 
 
@@ -36,19 +38,38 @@ def readers_of(record: type) -> dict[str, tuple[str, Reader]]:
     return {key.name: (key.field, reader_of(key)) for key in keys_of(record)}
 
 
+@cache
+def defaults_of(record: type) -> dict[str, Any]:
+    """The default of each field, ``...`` where it cannot do without a value."""
+    return {key.field: key.default for key in keys_of(record)}
+
+
+@cache
+def required_of(record: type) -> tuple[Key, ...]:
+    """The keys that have to stand in a file."""
+    return tuple(key for key in keys_of(record) if key.required)
+
+
 def reader_of(key: Key) -> Reader:
-    if key.form == "number":
-        return lambda fields, node, place: fields.number(node, place, key.least)
-    if key.form == "yes-no":
-        return lambda fields, node, place: fields.choice(node, place, _YES_NO)
-    if key.form == "choice":
-        return lambda fields, node, place: fields.choice(node, place, key.choices)
-    if key.form == "list":
-        return lambda fields, node, place: fields.list_of(node, place, key)
-    if key.form == "record":
-        return lambda fields, node, place: fields.record(node, place, key)
-    method = key.form.replace("-", "_")
-    return lambda fields, node, place: getattr(fields, method)(node, place)
+    name = key.form.replace("-", "_")
+    if key.form in ("list", "record"):
+        return lambda fields, node, place: getattr(fields, name)(node, place, key)
+    if key.form not in _SINGLE:
+        return lambda fields, node, place: getattr(fields, name)(node, place)
+
+    def read_single(fields: "Fields", node: Node, place: str) -> object:
+        if isinstance(node, Scalar):
+            return getattr(fields, name)(node, place, key)
+        fields.report(
+            node.position,
+            "wrong-shape",
+            "`{place}` must be a single value, not {shape}",
+            place=place,
+            shape=_shape(node),
+        )
+        return None
+
+    return read_single
 
 
 class Fields:
@@ -62,8 +83,10 @@ class Fields:
         self.findings: list[Finding] = []
         self.positions: dict[str, Position] = {}
 
-    def report(self, position: Position, code: str, message: str, hint: str = "") -> None:
-        self.findings.append(Finding(position=position, code=code, message=message, hint=hint))
+    def report(
+        self, position: Position, code: str, said: str, hint: str = "", /, **values: object
+    ) -> None:
+        self.findings.append(finding(position, code, said, hint, **values))
 
     def mapping(self, node: Node, what: str, hint: str = "") -> Entries | None:
         if isinstance(node, Entries):
@@ -99,22 +122,24 @@ class Fields:
                 self.report(
                     key.position,
                     "unknown-key",
-                    Message("`{text}` is not a key that belongs {what}", text=key.text, what=what),
-                    (
-                        did_you_mean(key.text, readers)
-                        or Message("the keys are {readers}", readers=", ".join(readers))
-                    ),
+                    "`{text}` is not a key that belongs {what}",
+                    did_you_mean(key.text, readers)
+                    or Message("the keys are {readers}", readers=", ".join(readers)),
+                    text=key.text,
+                    what=what,
                 )
                 continue
             field, reader = described
             self.positions[f"{prefix}{key.text}"] = node.position
             values[field] = reader(self, node, f"{prefix}{key.text}")
-        for missing in keys_of(record):
-            if missing.required and missing.field not in values:
+        for missing in required_of(record):
+            if missing.field not in values:
                 self.report(
                     entries.position,
                     "missing-key",
-                    Message("the key `{name}` is missing {what}", name=missing.name, what=what),
+                    "the key `{name}` is missing {what}",
+                    name=missing.name,
+                    what=what,
                 )
         return values
 
@@ -125,14 +150,12 @@ class Fields:
         which ``own`` has otherwise, like all that stands in no file."""
         values = self.keyed(entries, place, record, what)
         given = {field: value for field, value in values.items() if value is not None}
-        for key in keys_of(record):
-            if key.field not in given and key.field not in own:
-                if key.default is ...:
-                    return None
-                given[key.field] = key.default
+        given = {**defaults_of(record), **own, **given}
+        if ... in given.values():
+            return None
         if "position" in record.__annotations__:
             given["position"] = entries.position
-        return record(**{**own, **given})
+        return record(**given)
 
     def record(self, node: Node, place: str, key: Key) -> Any | None:
         """A record within a file, as its ``key`` describes it."""
@@ -148,13 +171,11 @@ class Fields:
             self.report(
                 node.position,
                 "wrong-shape",
-                Message(
-                    "`{place}` must be a list of {what}, not {shape}",
-                    place=place,
-                    what=what,
-                    shape=_shape(node),
-                ),
+                "`{place}` must be a list of {what}, not {shape}",
                 hint,
+                place=place,
+                what=what,
+                shape=_shape(node),
             )
             return
         for index, item in enumerate(node.items, start=1):
@@ -162,35 +183,20 @@ class Fields:
             self.positions[item_place] = item.position
             yield item_place, item
 
-    def scalar(self, node: Node, place: str) -> Scalar | None:
-        if isinstance(node, Scalar):
-            return node
+    def text(self, scalar: Scalar, place: str, key: Key) -> str | None:
+        if scalar.text.strip() and not (scalar.plain and scalar.text in _NULLS):
+            return scalar.text
         self.report(
-            node.position,
-            "wrong-shape",
-            Message(
-                "`{place}` must be a single value, not {shape}", place=place, shape=_shape(node)
-            ),
+            scalar.position,
+            "bad-text",
+            "`{place}` has no text",
+            "fill it in or leave it out",
+            place=place,
         )
         return None
 
-    def text(self, node: Node, place: str) -> str | None:
-        scalar = self.scalar(node, place)
-        if scalar is None:
-            return None
-        if not scalar.text.strip() or (scalar.plain and scalar.text in _NULLS):
-            self.report(
-                scalar.position,
-                "bad-text",
-                Message("`{place}` has no text", place=place),
-                Message("fill it in or leave it out"),
-            )
-            return None
-        return scalar.text
-
-    def identifier(self, node: Node, place: str) -> str | None:
-        scalar = self.scalar(node, place)
-        return None if scalar is None else self.identifier_of(scalar, f"`{place}`")
+    def identifier(self, scalar: Scalar, place: str, key: Key) -> str | None:
+        return self.identifier_of(scalar, f"`{place}`")
 
     def identifier_of(self, scalar: Scalar, what: str) -> str | None:
         """The identifier that a value or a key writes; what writes none is reported."""
@@ -205,110 +211,88 @@ class Fields:
             self.report(
                 scalar.position,
                 "bad-identifier",
-                Message(
-                    "{what} is `{text}`, which is read as nothing", what=what, text=scalar.text
-                ),
-                Message('if it is an identifier, put it in quotes: "{text}"', text=scalar.text),
+                "{what} is `{text}`, which is read as nothing",
+                'if it is an identifier, put it in quotes: "{text}"',
+                what=what,
+                text=scalar.text,
             )
             return
         near = folded(scalar.text)
         self.report(
             scalar.position,
             "bad-identifier",
-            Message("{what} is `{text}`, which is not an identifier", what=what, text=scalar.text),
-            (
-                Message("did you mean {near}?", near=near)
-                if is_identifier(near)
-                else Message(
-                    "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters"
-                )
+            "{what} is `{text}`, which is not an identifier",
+            Message("did you mean {near}?", near=near)
+            if is_identifier(near)
+            else Message(
+                "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters"
             ),
+            what=what,
+            text=scalar.text,
         )
 
-    def number(self, node: Node, place: str, least: int = 0) -> int | None:
-        scalar = self.scalar(node, place)
-        if scalar is None:
-            return None
-        if not _NUMBER.fullmatch(scalar.text) or int(scalar.text) < least:
-            self.report(
-                scalar.position,
-                "bad-number",
-                Message(
-                    "`{place}` is `{text}`; a whole number from {least} on is needed",
-                    place=place,
-                    text=scalar.text,
-                    least=least,
-                ),
-            )
-            return None
-        return int(scalar.text)
+    def number(self, scalar: Scalar, place: str, key: Key) -> int | None:
+        if _NUMBER.fullmatch(scalar.text) and int(scalar.text) >= key.least:
+            return int(scalar.text)
+        self.report(
+            scalar.position,
+            "bad-number",
+            "`{place}` is `{text}`; a whole number from {least} on is needed",
+            place=place,
+            text=scalar.text,
+            least=key.least,
+        )
+        return None
 
-    def year(self, node: Node, place: str) -> int | None:
-        scalar = self.scalar(node, place)
-        if scalar is None:
-            return None
-        if not re.fullmatch(r"[12][0-9]{3}", scalar.text):
-            self.report(
-                scalar.position,
-                "bad-number",
-                Message(
-                    "`{place}` is `{text}`; a year of four digits is needed",
-                    place=place,
-                    text=scalar.text,
-                ),
-            )
-            return None
-        return int(scalar.text)
+    def year(self, scalar: Scalar, place: str, key: Key) -> int | None:
+        if _YEAR.fullmatch(scalar.text):
+            return int(scalar.text)
+        self.report(
+            scalar.position,
+            "bad-number",
+            "`{place}` is `{text}`; a year of four digits is needed",
+            place=place,
+            text=scalar.text,
+        )
+        return None
 
-    def date(self, node: Node, place: str) -> datetime.date | None:
-        scalar = self.scalar(node, place)
-        if scalar is None:
-            return None
+    def date(self, scalar: Scalar, place: str, key: Key) -> datetime.date | None:
         written = _DATE.fullmatch(scalar.text)
-        if written is None:
-            self.report(
-                scalar.position,
-                "bad-date",
-                Message(
-                    "`{place}` is `{text}`, which is not a date", place=place, text=scalar.text
-                ),
-                Message("write year, month and day: 2026-05-10"),
-            )
-            return None
         try:
-            return datetime.date(int(written[1]), int(written[2]), int(written[3]))
+            if written is not None:
+                return datetime.date(int(written[1]), int(written[2]), int(written[3]))
         except ValueError:
-            self.report(
-                scalar.position,
-                "bad-date",
-                Message(
-                    "`{place}` is `{text}`, a day that no calendar has",
-                    place=place,
-                    text=scalar.text,
-                ),
-            )
-            return None
+            pass
+        self.report(
+            scalar.position,
+            "bad-date",
+            "`{place}` is `{text}`, a day that no calendar has"
+            if written
+            else "`{place}` is `{text}`, which is not a date",
+            "" if written else "write year, month and day: 2026-05-10",
+            place=place,
+            text=scalar.text,
+        )
+        return None
 
-    def choice(self, node: Node, place: str, choices: Mapping[str, _Value]) -> _Value | None:
-        scalar = self.scalar(node, place)
-        if scalar is None:
-            return None
-        if scalar.text not in choices:
-            self.report(
-                scalar.position,
-                "bad-choice",
-                Message(
-                    "`{place}` is `{text}`; it must be {choices}",
-                    place=place,
-                    text=scalar.text,
-                    choices=alternatives(choices),
-                ),
-                did_you_mean(_MEANT.get(scalar.text.lower(), scalar.text), choices, most=1),
-            )
-            return None
-        return choices[scalar.text]
+    def yes_no(self, scalar: Scalar, place: str, key: Key) -> Any:
+        return self.choice(scalar, place, key._replace(choices=_YES_NO))
 
-    def list_of(self, node: Node, place: str, key: Key) -> tuple[Any, ...]:
+    def choice(self, scalar: Scalar, place: str, key: Key) -> Any:
+        if scalar.text in key.choices:
+            return key.choices[scalar.text]
+        self.report(
+            scalar.position,
+            "bad-choice",
+            "`{place}` is `{text}`; it must be {choices}",
+            did_you_mean(_MEANT.get(scalar.text.lower(), scalar.text), key.choices, most=1),
+            place=place,
+            text=scalar.text,
+            choices=alternatives(key.choices),
+        )
+        return None
+
+    def list(self, node: Node, place: str, key: Key) -> tuple[Any, ...]:
         """A list as its ``key`` describes it."""
         assert key.of is not None
         read = reader_of(key.of)
@@ -317,7 +301,9 @@ class Fields:
             self.report(
                 node.position,
                 "wrong-shape",
-                Message("`{place}` names more than {most} people", place=place, most=key.most),
+                "`{place}` names more than {most} people",
+                place=place,
+                most=key.most,
             )
         return values
 

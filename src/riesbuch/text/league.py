@@ -4,16 +4,10 @@ from typing import Annotated, Any, NamedTuple, TypeVar
 
 from riesbuch.text.nodes import FileReading
 from riesbuch.text.settings import Table, TomlFields, parse_toml
-from riesbuch.trade.ids import (
-    Language,
-)
-from riesbuch.trade.keys import Key, names_of, words
-from riesbuch.trade.messages import Message
+from riesbuch.trade.ids import Language
+from riesbuch.trade.keys import Key, keys_of, names_of, words
 from riesbuch.trade.names import MinorsNamed
-from riesbuch.trade.rules import (
-    NummerZone,
-    RuleSet,
-)
+from riesbuch.trade.rules import NummerZone, RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Season
 
 _Keyed = TypeVar("_Keyed", Competition, Fixture)
@@ -70,11 +64,9 @@ def read_rules(content: bytes) -> FileReading[RuleSet]:
         fields.report(
             "nummer_zone",
             "zone-upside-down",
-            Message(
-                "the zone begins at {first} and ends before it, at {last}",
-                first=zone.first,
-                last=zone.last,
-            ),
+            "the zone begins at {first} and ends before it, at {last}",
+            first=zone.first,
+            last=zone.last,
         )
         # No sheet is held against a zone that is not one.
         rules = rules._replace(nummer_zone=NummerZone(first=0, last=1_000_000))
@@ -88,17 +80,15 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
         return FileReading(record=None, findings=tuple(syntax))
     fields = TomlFields(text)
     fields.described(tables, "", Season, "in season.toml")
-    written = fields.number(tables, "", "season")
+    written = fields.value(tables, "", keys_of(Season)[0])
     if written is not None and written != year:
         fields.report(
             "season",
             "wrong-season",
-            Message(
-                "the file says season {written} but stands in seasons/{year}",
-                written=written,
-                year=year,
-            ),
-            Message("write `season = {year}`, or move the folder", year=year),
+            "the file says season {written} but stands in seasons/{year}",
+            "write `season = {year}`, or move the folder",
+            written=written,
+            year=year,
         )
     competitions: list[Competition] = []
     listed = tables.get("competition", [])
@@ -110,7 +100,8 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
             fields.report(
                 f"{place}.id",
                 "listed-twice",
-                Message("the competition `{id}` stands twice", id=competition.id),
+                "the competition `{id}` stands twice",
+                id=competition.id,
             )
             continue
         competitions.append(competition)

@@ -6,10 +6,9 @@ Every scalar is text here; what it means is up to the field it stands in.
 from collections.abc import Iterator
 from typing import Generic, NamedTuple, TypeAlias, TypeVar, cast
 
-from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position
-from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import Finding
+from riesbuch.trade.messages import control_in
+from riesbuch.trade.problems import Finding, finding
 
 _Record = TypeVar("_Record")
 
@@ -122,11 +121,10 @@ def controls(node: Node) -> Iterator[Finding]:
 
 
 def control_finding(control: str, position: Position) -> Finding:
-    return Finding(
-        position=position,
-        code="bad-text",
-        message=Message(
-            "the text here has the control character U+{ord}", ord=f"{ord(control):04X}"
-        ),
-        hint=Message("type it anew without it"),
+    return finding(
+        position,
+        "bad-text",
+        "the text here has the control character U+{ord}",
+        "type it anew without it",
+        ord=f"{ord(control):04X}",
     )

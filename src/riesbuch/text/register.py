@@ -2,11 +2,11 @@
 
 from typing import TypeVar
 
-from riesbuch.text.fields import Fields
+from riesbuch.text.fields import Fields, reader_of
 from riesbuch.text.nodes import FileReading, Node
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
-from riesbuch.trade.messages import Message
+from riesbuch.trade.keys import Key
 from riesbuch.trade.people import Club, Player
 
 _Record = TypeVar("_Record")
@@ -33,6 +33,9 @@ def _read(content: bytes, kind: type[_Record], identifier: str, what: str) -> Fi
     return FileReading(record=record, findings=tuple(fields.findings))
 
 
+_read_text = reader_of(Key("text"))
+
+
 class _RegisterFields(Fields):
     def teams(self, node: Node, place: str) -> tuple[tuple[str, str], ...]:
         entries = self.mapping(node, f"`{place}`")
@@ -44,12 +47,10 @@ class _RegisterFields(Fields):
                 self.report(
                     letter.position,
                     "bad-identifier",
-                    Message(
-                        "a team's letter is `{text}`; it must be made of a-z and 0-9",
-                        text=letter.text,
-                    ),
+                    "a team's letter is `{text}`; it must be made of a-z and 0-9",
+                    text=letter.text,
                 )
                 continue
-            name = self.text(value, team_place)
+            name = _read_text(self, value, team_place)
             teams.append((letter.text, name or letter.text))
         return tuple(teams)

@@ -7,16 +7,15 @@ cannot be found the table's own line stands in.
 import datetime
 import re
 import tomllib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from riesbuch.text.nodes import control_finding
 from riesbuch.text.yaml_tree import RefusedFileError, decode
-from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position, is_identifier
 from riesbuch.trade.keys import Key, keys_of, names_of
-from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import Finding, alternatives, did_you_mean
+from riesbuch.trade.messages import Message, control_in
+from riesbuch.trade.problems import Finding, alternatives, did_you_mean, finding
 
 _HEADER = re.compile(r"\s*\[(\[)?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(?:=|\.)""")
@@ -53,55 +52,30 @@ def toml_lines(text: str) -> dict[str, Position]:
 
 def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding]]:
     """The tables of a TOML file, its text, and what is wrong with its syntax."""
+    text = ""
     try:
         text = decode(content)
-    except RefusedFileError as refused:
-        return None, "", [refused.finding]
-    try:
         return tomllib.loads(text), text, []
+    except RefusedFileError as refused:
+        wrong = refused.finding
     except tomllib.TOMLDecodeError as error:
-        words = str(error)
-        place = _SYNTAX_PLACE.search(words)
-        last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
-        position = (int(place[1]), int(place[2])) if place and place[1] else (last_line, 1)
-        sentence, hint = _syntax_sentence(_SYNTAX_PLACE.sub("", words))
-        return (
-            None,
-            text,
-            [
-                Finding(
-                    position=position,
-                    code="toml-syntax",
-                    message=Message("this cannot be read as TOML: {sentence}", sentence=sentence),
-                    hint=hint,
-                )
-            ],
-        )
+        wrong = _syntax_finding(str(error), text)
     except ValueError as error:
         # Python refuses to read a whole number of thousands of digits.
-        return (
-            None,
-            text,
-            [
-                Finding(
-                    position=(1, 1),
-                    code="toml-syntax",
-                    message=Message("a number is too long: {error}", error=error),
-                )
-            ],
-        )
+        wrong = finding((1, 1), "toml-syntax", "a number is too long: {error}", error=error)
     except RecursionError:
-        return (
-            None,
-            text,
-            [
-                Finding(
-                    position=(1, 1),
-                    code="too-deep",
-                    message=Message("lists are nested deeper than any file needs"),
-                )
-            ],
-        )
+        wrong = finding((1, 1), "too-deep", "lists are nested deeper than any file needs")
+    return None, text, [wrong]
+
+
+def _syntax_finding(words: str, text: str) -> Finding:
+    place = _SYNTAX_PLACE.search(words)
+    last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
+    position = (int(place[1]), int(place[2])) if place and place[1] else (last_line, 1)
+    sentence, hint = _syntax_sentence(_SYNTAX_PLACE.sub("", words))
+    return finding(
+        position, "toml-syntax", "this cannot be read as TOML: {sentence}", hint, sentence=sentence
+    )
 
 
 def _syntax_sentence(words: str) -> tuple[str, str]:
@@ -147,10 +121,8 @@ class TomlFields:
             place = place.rpartition(".")[0]
         return 1, 1
 
-    def report(self, place: str, code: str, message: str, hint: str = "") -> None:
-        self.findings.append(
-            Finding(position=self.position(place), code=code, message=message, hint=hint)
-        )
+    def report(self, place: str, code: str, said: str, hint: str = "", /, **values: object) -> None:
+        self.findings.append(finding(self.position(place), code, said, hint, **values))
 
     def described(self, table: Table, place: str, record: type, where: str) -> None:
         """Report the keys of a table that ``record`` does not describe, and those that lack."""
@@ -161,7 +133,9 @@ class TomlFields:
                 self.report(
                     place,
                     "missing-key",
-                    Message("the key `{name}` is missing {where}", name=key.name, where=where),
+                    "the key `{name}` is missing {where}",
+                    name=key.name,
+                    where=where,
                 )
 
     def known_keys(self, table: Table, place: str, known: Iterable[str], where: str) -> None:
@@ -171,11 +145,11 @@ class TomlFields:
                 self.report(
                     _join(place, key),
                     "unknown-key",
-                    Message("`{key}` is not a key that belongs {where}", key=key, where=where),
-                    (
-                        did_you_mean(key, known)
-                        or Message("the keys are {known}", known=", ".join(known))
-                    ),
+                    "`{key}` is not a key that belongs {where}",
+                    did_you_mean(key, known)
+                    or Message("the keys are {known}", known=", ".join(known)),
+                    key=key,
+                    where=where,
                 )
 
     def made(self, table: Table, place: str, record: type, where: str, **own: object) -> Any | None:
@@ -193,213 +167,143 @@ class TomlFields:
 
     def value(self, table: Table, place: str, key: Key) -> Any:
         """What a table has behind a ``key``; None where that is nothing that can be read."""
-        if key.form == "number":
-            return self.number(table, place, key.name, key.least, key.most)
-        if key.form == "choice":
-            word = self.choice(table, place, key.name, key.choices)
-            return None if word is None else key.choices[word]
-        if key.form == "criteria":
-            return self.criteria(table, place, key.name, tuple(key.choices))
-        if key.form == "record":
-            assert key.record is not None
-            inner = self.table(table, place, key.name)
-            return self.made(inner, _join(place, key.name), key.record, key.what)
-        if key.form == "list":
-            return self.several(table, place, key)
-        readers = {
-            "text": self.text, "identifier": self.identifier, "date": self.date,
-            "yes-no": self.yes_or_no,
-        }  # fmt: skip
-        return readers[key.form](table, place, key.name)
-
-    def several(self, table: Table, place: str, key: Key) -> tuple[Any, ...] | None:
-        assert key.of is not None
-        if key.of.record is not None:
+        if key.form == "list" and key.of is not None and key.of.record is not None:
             made = [
                 self.made(inner, at, key.of.record, key.of.what)
                 for at, inner in self.tables(table, key.name)
             ]
             return tuple(record for record in made if record is not None)
-        texts = self.texts(table, place, key.name)
-        if texts is None or key.of.form != "identifier":
-            return texts
-        for text in texts:
-            if not is_identifier(text):
-                self.report(
-                    _join(place, key.name),
-                    "bad-identifier",
-                    Message("`{text}` in `{name}` is not an identifier", text=text, name=key.name),
-                )
-        return tuple(text for text in texts if is_identifier(text))
+        value, at = table.get(key.name), _join(place, key.name)
+        if key.form == "record":
+            assert key.record is not None
+            if value is not None and not isinstance(value, dict):
+                self.wrong(at, "wrong-shape", "`{key}` must be a table")
+                value = None
+            return self.made(value or {}, at, key.record, key.what)
+        reader = getattr(self, f"read_{key.form.replace('-', '_')}")
+        return None if value is None else reader(value, at, key)
 
-    def table(self, table: Table, place: str, key: str) -> Table:
-        value = table.get(key, {})
-        if isinstance(value, dict):
-            return value
-        self.report(_join(place, key), "wrong-shape", Message("`{key}` must be a table", key=key))
-        return {}
+    def wrong(self, at: str, code: str, said: str, hint: str = "", /, **values: object) -> None:
+        """Report the value ``at`` a place, whose key stands in the gap ``key``."""
+        self.report(at, code, said, hint, key=at.rpartition(".")[2], **values)
 
     def tables(self, table: Table, key: str) -> list[tuple[str, Table]]:
         """Entries of the array of tables ``key`` with their places."""
         value = table.get(key, [])
         if not isinstance(value, list) or not all(isinstance(entry, dict) for entry in value):
-            self.report(
-                key,
-                "wrong-shape",
-                Message("`{key}` must be tables, each headed `[[{key}]]`", key=key),
-            )
+            self.wrong(key, "wrong-shape", "`{key}` must be tables, each headed `[[{key}]]`")
             return []
         return [(f"{key}.{index}", entry) for index, entry in enumerate(value, start=1)]
 
-    def text(self, table: Table, place: str, key: str) -> str | None:
-        value = table.get(key)
-        if value is None:
-            return None
+    def read_text(self, value: object, at: str, key: Key) -> str | None:
         if not isinstance(value, str):
-            self.report(
-                _join(place, key),
-                "wrong-shape",
-                Message("`{key}` must be a text in double quotes", key=key),
-            )
-            return None
-        if not value.strip():
-            self.report(_join(place, key), "bad-text", Message("`{key}` has no text", key=key))
-            return None
-        return value
-
-    def identifier(self, table: Table, place: str, key: str) -> str | None:
-        value = self.text(table, place, key)
-        if value is not None and not is_identifier(value):
-            self.report(
-                _join(place, key),
-                "bad-identifier",
-                Message("`{key}` is `{value}`, which is not an identifier", key=key, value=value),
-                Message(
-                    "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters"
-                ),
-            )
-            return None
-        return value
-
-    def number(
-        self, table: Table, place: str, key: str, least: int = 0, most: int = _LARGEST
-    ) -> int | None:
-        value = table.get(key)
-        if value is None:
-            return None
-        if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
-            span = f"from {least} on" if most == _LARGEST else f"from {least} to {most}"
-            without_quotes = isinstance(value, str) and value.isdecimal()
-            self.report(
-                _join(place, key),
-                "bad-number",
-                Message(
-                    "`{key}` must be a whole number {span}, not `{value}`",
-                    key=key,
-                    span=span,
-                    value=value,
-                ),
-                (Message("write it without quotes") if without_quotes else ""),
-            )
-            return None
-        return value
-
-    def yes_or_no(self, table: Table, place: str, key: str) -> bool | None:
-        value = table.get(key)
-        if value is None or isinstance(value, bool):
+            self.wrong(at, "wrong-shape", "`{key}` must be a text in double quotes")
+        elif not value.strip():
+            self.wrong(at, "bad-text", "`{key}` has no text")
+        else:
             return value
-        self.report(
-            _join(place, key),
-            "bad-choice",
-            Message("`{key}` is `{value}`; it must be true or false", key=key, value=value),
-            (Message("write it without quotes") if value in ("true", "false") else ""),
+        return None
+
+    def read_identifier(self, value: object, at: str, key: Key) -> str | None:
+        text = self.read_text(value, at, key)
+        if text is None or is_identifier(text):
+            return text
+        self.wrong(
+            at,
+            "bad-identifier",
+            "`{key}` is `{value}`, which is not an identifier",
+            "identifiers are made of a-z, 0-9 and single hyphens, at most 64 characters",
+            value=text,
         )
         return None
 
-    def date(self, table: Table, place: str, key: str) -> datetime.date | None:
-        value = table.get(key)
-        if value is None:
-            return None
-        if isinstance(value, datetime.datetime) or not isinstance(value, datetime.date):
-            self.report(
-                _join(place, key),
-                "bad-date",
-                Message(
-                    "`{key}` must be a date without quotes, not `{value}`", key=key, value=value
-                ),
-                Message("write year, month and day: 2026-05-10"),
-            )
-            return None
-        return value
+    def read_number(self, value: object, at: str, key: Key) -> int | None:
+        least, most = key.least, key.most
+        if isinstance(value, int) and not isinstance(value, bool) and least <= value <= most:
+            return value
+        self.wrong(
+            at,
+            "bad-number",
+            "`{key}` must be a whole number {span}, not `{value}`",
+            "write it without quotes" if isinstance(value, str) and value.isdecimal() else "",
+            span=f"from {least} on" if most == _LARGEST else f"from {least} to {most}",
+            value=value,
+        )
+        return None
 
-    def choice(self, table: Table, place: str, key: str, choices: Iterable[str]) -> str | None:
-        value = self.text(table, place, key)
-        choices = tuple(choices)
-        if value is not None and value not in choices:
-            self.report(
-                _join(place, key),
-                "bad-choice",
-                Message(
-                    "`{key}` is `{value}`; it must be {choices}",
-                    key=key,
-                    value=value,
-                    choices=alternatives(choices),
-                ),
-                did_you_mean(value, choices, most=1),
-            )
-            return None
-        return value
+    def read_yes_no(self, value: object, at: str, key: Key) -> bool | None:
+        if isinstance(value, bool):
+            return value
+        self.wrong(
+            at,
+            "bad-choice",
+            "`{key}` is `{value}`; it must be true or false",
+            "write it without quotes" if value in ("true", "false") else "",
+            value=value,
+        )
+        return None
 
-    def texts(self, table: Table, place: str, key: str) -> tuple[str, ...] | None:
+    def read_date(self, value: object, at: str, key: Key) -> datetime.date | None:
+        if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
+            return value
+        self.wrong(
+            at,
+            "bad-date",
+            "`{key}` must be a date without quotes, not `{value}`",
+            "write year, month and day: 2026-05-10",
+            value=value,
+        )
+        return None
+
+    def read_choice(self, value: object, at: str, key: Key) -> Any:
+        word = self.read_text(value, at, key)
+        if word is None or word in key.choices:
+            return None if word is None else key.choices[word]
+        self.wrong(
+            at,
+            "bad-choice",
+            "`{key}` is `{value}`; it must be {choices}",
+            did_you_mean(word, key.choices, most=1),
+            value=word,
+            choices=alternatives(key.choices),
+        )
+        return None
+
+    def read_list(self, value: object, at: str, key: Key) -> tuple[str, ...] | None:
         """A list of different texts; its repeated or ill-typed entries are findings."""
-        value = table.get(key)
-        if value is None:
-            return None
         if not isinstance(value, list) or not all(isinstance(text, str) for text in value):
-            self.report(
-                _join(place, key),
-                "wrong-shape",
-                Message("`{key}` must be a list of texts in quotes", key=key),
-            )
+            self.wrong(at, "wrong-shape", "`{key}` must be a list of texts in quotes")
             return None
         for index, text in enumerate(value):
             if text in value[:index]:
-                self.report(
-                    _join(place, key),
-                    "listed-twice",
-                    Message("`{each}` stands twice in `{key}`", each=text, key=key),
+                self.wrong(at, "listed-twice", "`{text}` stands twice in `{key}`", text=text)
+        texts = tuple(dict.fromkeys(value))
+        if key.of is None or key.of.form != "identifier":
+            return texts
+        for text in texts:
+            if not is_identifier(text):
+                self.wrong(
+                    at, "bad-identifier", "`{text}` in `{key}` is not an identifier", text=text
                 )
-        return tuple(dict.fromkeys(value))
+        return tuple(filter(is_identifier, texts))
 
-    def criteria(
-        self, table: Table, place: str, key: str, known: Sequence[str]
-    ) -> tuple[str, ...] | None:
-        """A list of the words that are ``known``, at least one."""
-        words = self.texts(table, place, key)
-        if words is None:
-            return None
-        if not words:
-            self.report(
-                _join(place, key),
-                "bad-choice",
-                Message("`{key}` is empty; give at least one criterion", key=key),
-            )
-            return None
-        for word in words:
-            if word not in known:
-                self.report(
-                    _join(place, key),
+    def read_criteria(self, value: object, at: str, key: Key) -> tuple[str, ...] | None:
+        """A list of the words that are known, at least one."""
+        words = self.read_list(value, at, key)
+        if words == ():
+            self.wrong(at, "bad-choice", "`{key}` is empty; give at least one criterion")
+        for word in words or ():
+            if word not in key.choices:
+                self.wrong(
+                    at,
                     "bad-choice",
-                    Message(
-                        "`{key}` names `{word}`; the criteria are {known}",
-                        key=key,
-                        word=word,
-                        known=", ".join(known),
-                    ),
-                    did_you_mean(word, known, most=1),
+                    "`{key}` names `{word}`; the criteria are {known}",
+                    did_you_mean(word, key.choices, most=1),
+                    word=word,
+                    known=", ".join(key.choices),
                 )
                 return None
-        return words
+        return words or None
 
 
 def _join(place: str, key: str) -> str:

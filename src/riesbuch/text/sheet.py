@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any, NamedTuple, cast
+from functools import partial
+from typing import Any, NamedTuple
 
-from riesbuch.text.fields import Fields
+from riesbuch.text.fields import Fields, reader_of
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, WrittenRow
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import PlayerId, Position, SheetId
-from riesbuch.trade.keys import names_of
+from riesbuch.trade.keys import Key, names_of
 from riesbuch.trade.match import (
     DOUBT,
     CellPositions,
@@ -57,6 +58,7 @@ def read_sheet(content: bytes, sheet: SheetId, season: int) -> SheetReading:
 
 
 _new: Any = tuple.__new__
+_read_number = reader_of(Key("number"))
 _KEYS_OF_A_SIDE = frozenset(names_of(Side))
 
 
@@ -101,15 +103,13 @@ class _SheetFields(Fields):
             self.report(
                 self.positions[f"{place}.{depths[1]}"],
                 "two-depths",
-                Message(
-                    "`{place}` gives both `{depths}` and `{depths_2}`; a side gives one of"
-                    " {depth_keys}",
-                    place=place,
-                    depths=depths[0],
-                    depths_2=depths[1],
-                    depth_keys=", ".join(DEPTH_KEYS),
-                ),
-                Message("totals that stand on the paper beside the strikes belong under `paper`"),
+                "`{place}` gives both `{depths}` and `{depths_2}`; a side gives one of"
+                " {depth_keys}",
+                "totals that stand on the paper beside the strikes belong under `paper`",
+                place=place,
+                depths=depths[0],
+                depths_2=depths[1],
+                depth_keys=", ".join(DEPTH_KEYS),
             )
         beside_strikes = ("replacements", "supernumeraries")
         for key in beside_strikes:
@@ -117,17 +117,17 @@ class _SheetFields(Fields):
                 self.report(
                     self.positions[f"{place}.{key}"],
                     "figures-misplaced",
-                    Message("`{place}.{key}` goes with `strikes` only", place=place, key=key),
+                    "`{place}.{key}` goes with `strikes` only",
+                    place=place,
+                    key=key,
                 )
         if "nummern" in keys and "strikes" in keys:
             self.report(
                 self.positions[f"{place}.nummern"],
                 "figures-misplaced",
-                Message(
-                    "`{place}.nummern` stands beside strikes, from which Nummern are counted",
-                    place=place,
-                ),
-                Message("a total as written on the paper belongs under `paper`"),
+                "`{place}.nummern` stands beside strikes, from which Nummern are counted",
+                "a total as written on the paper belongs under `paper`",
+                place=place,
             )
 
     def rows(self, node: Node, place: str) -> tuple[Row, ...] | None:
@@ -153,16 +153,18 @@ class _SheetFields(Fields):
             self.report(
                 entries.position,
                 "wrong-shape",
-                Message("`{place}` names no player", place=place),
-                Message("give a line for each player, or leave it out"),
+                "`{place}` names no player",
+                "give a line for each player, or leave it out",
+                place=place,
             )
 
     def row(self, player: PlayerId, position: Position, node: Node, place: str) -> Row | None:
         """``place`` is that of the rows; it is told with the player's name where one is wrong."""
         if type(node) is WrittenRow:
-            innings = [read_inning(inning) for inning in node.text[2:-2].split("], [")]
-            if None not in innings:
-                return cast(Row, _new(Row, (player, tuple(innings), position, _new(RowText, node))))
+            read = tuple(map(read_inning, node.text[2:-2].split("], [")))
+            if None not in read:
+                lifted: Row = _new(Row, (player, read, position, _new(RowText, node)))
+                return lifted
         if not isinstance(node, Items):
             self.report_row_shape(node, player, place)
             return None
@@ -185,12 +187,10 @@ class _SheetFields(Fields):
         self.report(
             node.position,
             "wrong-shape",
-            Message(
-                "`{place}.{player}` must be a list of innings, each a list of strikes",
-                place=place,
-                player=player,
-            ),
-            Message("write it like [[18, 20], [17, 19]]"),
+            "`{place}.{player}` must be a list of innings, each a list of strikes",
+            "write it like [[18, 20], [17, 19]]",
+            place=place,
+            player=player,
         )
 
     def strike(self, node: Node, place: str) -> Strike:
@@ -201,15 +201,18 @@ class _SheetFields(Fields):
             self.report(
                 node.position,
                 "strike-unreadable",
-                Message("`{text}` in `{place}` is not a strike", text=node.text, place=place),
+                "`{text}` in `{place}` is not a strike",
                 _strike_advice(node.text),
+                text=node.text,
+                place=place,
             )
         else:
             self.report(
                 node.position,
                 "wrong-shape",
-                Message("a strike in `{place}` must be a single value", place=place),
-                Message("write ~ for an illegible strike, x for one not struck"),
+                "a strike in `{place}` must be a single value",
+                "write ~ for an illegible strike, x for one not struck",
+                place=place,
             )
         return UNREADABLE
 
@@ -248,7 +251,7 @@ class _SheetFields(Fields):
             if self.identifier_of(key, f"the player in `{place}`") is None:
                 continue
             self.positions[f"{place}.{key.text}"] = value.position
-            points = self.number(value, f"{place}.{key.text}")
+            points = _read_number(self, value, f"{place}.{key.text}")
             listed.append(
                 PlayerPoints(player=PlayerId(key.text), points=points, position=key.position)
             )
@@ -256,7 +259,7 @@ class _SheetFields(Fields):
         return tuple(listed)
 
     def ries(self, node: Node, place: str) -> tuple[int, ...] | None:
-        read = self.listed(node, place, self.number, "Ries totals")
+        read = self.listed(node, place, partial(_read_number, self), "Ries totals")
         whole = isinstance(node, Items) and len(read) == len(node.items)
         return read if whole else None
 

@@ -20,10 +20,9 @@ from ruamel.yaml.events import (
 from riesbuch.text.lifting import LEVELS_BELOW, STAND_IN, lift_rows
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, controls
 from riesbuch.text.plain import LARGEST_FILE
-from riesbuch.trade.characters import control_in
 from riesbuch.trade.ids import Position
-from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import Finding
+from riesbuch.trade.messages import control_in
+from riesbuch.trade.problems import Finding, finding
 
 # The C parser is chosen once, where it is installed; else the pure one, which gives the same trees.
 try:
@@ -56,31 +55,30 @@ _SURROGATE = re.compile("[\ud800-\udfff]")
 _ESCAPE_BEYOND_UNICODE = re.compile(r"\\U(?!00(?:0|10))[0-9A-Fa-f]{8}")
 
 _CONFLICT_MARKER = re.compile(r"^(<{7} |={7}\r?$|>{7} |\|{7} )", re.MULTILINE)
+_MARKS = ("<<<<<<<", "=======", ">>>>>>>", "|||||||")
 # Git makes them longer where a text may hold such lines itself.
 _LONG_MARKER = re.compile(r"(<{7,} |\|{7,} |={7,}\r?$|>{7,} )")
 _SIDES_BEHIND = {"<": ("ours",), "|": (), "=": ("theirs",), ">": ("ours", "theirs")}
 
 
 class RefusedFileError(Exception):
-    """The file cannot be read past this point."""
+    """The file cannot be read past this point; made of what a `finding` is."""
 
-    def __init__(self, finding: Finding) -> None:
-        super().__init__(finding.message)
-        self.finding = finding
+    def __init__(
+        self, position: Position, code: str, said: str, hint: str = "", /, **values: object
+    ) -> None:
+        self.finding = finding(position, code, said, hint, **values)
+        super().__init__(self.finding.message)
 
 
 def decode(content: bytes) -> str:
     """UTF-8 text of a file without a byte order mark; raises `RefusedFileError`."""
     if len(content) > LARGEST_FILE:
         raise RefusedFileError(
-            Finding(
-                position=(1, 1),
-                code="too-large",
-                message=Message(
-                    "the file has more than {largest_file} bytes, the most that are read",
-                    largest_file=LARGEST_FILE,
-                ),
-            )
+            (1, 1),
+            "too-large",
+            "the file has more than {largest_file} bytes, the most that are read",
+            largest_file=LARGEST_FILE,
         )
     try:
         text = content.decode("utf-8")
@@ -89,29 +87,23 @@ def decode(content: bytes) -> str:
         line_start = before.rfind(b"\n") + 1
         column = len(before[line_start:].decode("utf-8", "replace")) + 1
         raise RefusedFileError(
-            Finding(
-                position=(before.count(b"\n") + 1, column),
-                code="not-utf8",
-                message=Message(
-                    "the byte {content} is not UTF-8 text", content=f"{content[error.start]:#04x}"
-                ),
-                hint=Message("save the file with the encoding UTF-8"),
-            )
+            (before.count(b"\n") + 1, column),
+            "not-utf8",
+            "the byte {content} is not UTF-8 text",
+            "save the file with the encoding UTF-8",
+            content=f"{content[error.start]:#04x}",
         ) from None
-    marker = _CONFLICT_MARKER.search(text)
+    # Nearly always none of the marks is anywhere, which takes less to see than to look by lines.
+    marker = _CONFLICT_MARKER.search(text) if any([each in text for each in _MARKS]) else None
     if marker:
         raise RefusedFileError(
-            Finding(
-                position=(text.count("\n", 0, marker.start()) + 1, 1),
-                code="merge-conflict",
-                message=Message(
-                    "git left a merge conflict here: two versions of these lines stand"
-                    " between <<<<<<< and >>>>>>>"
-                ),
-                hint=Message("keep the right lines and delete the marker lines"),
-            )
+            (text.count("\n", 0, marker.start()) + 1, 1),
+            "merge-conflict",
+            "git left a merge conflict here: two versions of these lines stand"
+            " between <<<<<<< and >>>>>>>",
+            "keep the right lines and delete the marker lines",
         )
-    return text.removeprefix("\ufeff").translate(SEPARATORS)
+    return text if text.isascii() else text.removeprefix("\ufeff").translate(SEPARATORS)
 
 
 def conflict_sides(text: str) -> tuple[str, str] | None:
@@ -148,17 +140,11 @@ def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
     if any(finding.code != "duplicate-key" for finding in findings):
         return None, findings
     if root is None or (isinstance(root, Scalar) and root.plain and not root.text):
-        return None, [
-            Finding(
-                position=(1, 1), code="empty-file", message=Message("there is nothing in this file")
-            )
-        ]
+        return None, [finding((1, 1), "empty-file", "there is nothing in this file")]
     if not isinstance(root, Entries):
         return None, [
-            Finding(
-                position=root.position,
-                code="not-a-mapping",
-                message=Message("the file must be made of lines like `key: value`"),
+            finding(
+                root.position, "not-a-mapping", "the file must be made of lines like `key: value`"
             )
         ]
     if "\\" in text or control_in(text) is not None:
@@ -173,12 +159,10 @@ def _refuse_lone_carriage_returns(text: str) -> None:
         return
     line_start = text.rfind("\n", 0, found.start()) + 1
     raise RefusedFileError(
-        Finding(
-            position=(text.count("\n", 0, line_start) + 1, found.start() - line_start + 1),
-            code="yaml-syntax",
-            message=Message("a line ends here as on old Macs, with a carriage return alone"),
-            hint=Message("save the file with the line ends of Unix (LF) or Windows (CRLF)"),
-        )
+        (text.count("\n", 0, line_start) + 1, found.start() - line_start + 1),
+        "yaml-syntax",
+        "a line ends here as on old Macs, with a carriage return alone",
+        "save the file with the line ends of Unix (LF) or Windows (CRLF)",
     )
 
 
@@ -278,13 +262,9 @@ def _build(
                 findings.extend(_refused_marks(event))
             if len(enclosing) > DEEPEST_NESTING:
                 raise RefusedFileError(
-                    Finding(
-                        position=position,
-                        code="too-deep",
-                        message=Message(
-                            "lists and mappings are nested deeper here than any file needs"
-                        ),
-                    )
+                    position,
+                    "too-deep",
+                    "lists and mappings are nested deeper here than any file needs",
                 )
         elif kind is MappingEndEvent:
             entries = _pair(items, findings)
@@ -332,13 +312,12 @@ def _halves_of_characters(text: str, position: Position) -> list[Finding]:
     if half is None:
         return []
     return [
-        Finding(
-            position=position,
-            code="bad-text",
-            message=Message(
-                "`\\u{ord}` is half a character, which no file can hold", ord=f"{ord(half[0]):04x}"
-            ),
-            hint=Message("write the character itself"),
+        finding(
+            position,
+            "bad-text",
+            "`\\u{ord}` is half a character, which no file can hold",
+            "write the character itself",
+            ord=f"{ord(half[0]):04x}",
         )
     ]
 
@@ -346,13 +325,12 @@ def _halves_of_characters(text: str, position: Position) -> list[Finding]:
 def _refused_alias(event: AliasEvent, findings: list[Finding]) -> Scalar:
     position = _mark(event.start_mark)
     findings.append(
-        Finding(
-            position=position,
-            code="alias",
-            message=Message(
-                "`*{anchor}` refers to another place; write the value itself", anchor=event.anchor
-            ),
-            hint=Message("a text that begins with * needs quotes"),
+        finding(
+            position,
+            "alias",
+            "`*{anchor}` refers to another place; write the value itself",
+            "a text that begins with * needs quotes",
+            anchor=event.anchor,
         )
     )
     return Scalar("", position)
@@ -360,12 +338,10 @@ def _refused_alias(event: AliasEvent, findings: list[Finding]) -> Scalar:
 
 def _second_document(event: DocumentStartEvent) -> RefusedFileError:
     return RefusedFileError(
-        Finding(
-            position=_mark(event.start_mark),
-            code="several-documents",
-            message=Message("a second document begins here; a file holds one"),
-            hint=Message("delete the line `---` or move what follows to a file of its own"),
-        )
+        _mark(event.start_mark),
+        "several-documents",
+        "a second document begins here; a file holds one",
+        "delete the line `---` or move what follows to a file of its own",
     )
 
 
@@ -384,32 +360,30 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
     for key, value in zip(keys, values, strict=True):
         if not isinstance(key, Scalar):
             findings.append(
-                Finding(
-                    position=key.position,
-                    code="wrong-shape",
-                    message=Message("a key must be a single word, not a list or a mapping"),
+                finding(
+                    key.position,
+                    "wrong-shape",
+                    "a key must be a single word, not a list or a mapping",
                 )
             )
         elif len(key.text) > LONGEST_KEY:
             findings.append(_key_too_long(key.position, len(key.text)))
         elif key.plain and key.text == "<<":
             findings.append(
-                Finding(
-                    position=key.position,
-                    code="merge-key",
-                    message=Message("`<<` merges another mapping in; write the lines themselves"),
+                finding(
+                    key.position,
+                    "merge-key",
+                    "`<<` merges another mapping in; write the lines themselves",
                 )
             )
         elif key.text in first_lines:
             findings.append(
-                Finding(
-                    position=key.position,
-                    code="duplicate-key",
-                    message=Message(
-                        "`{text}` stands here a second time, first in line {first_lines}",
-                        text=key.text,
-                        first_lines=first_lines[key.text],
-                    ),
+                finding(
+                    key.position,
+                    "duplicate-key",
+                    "`{text}` stands here a second time, first in line {first_lines}",
+                    text=key.text,
+                    first_lines=first_lines[key.text],
                 )
             )
         else:
@@ -419,12 +393,11 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
 
 
 def _key_too_long(position: Position, length: int) -> Finding:
-    return Finding(
-        position=position,
-        code="wrong-shape",
-        message=Message(
-            "a key must be a single word; this one has {length} characters", length=length
-        ),
+    return finding(
+        position,
+        "wrong-shape",
+        "a key must be a single word; this one has {length} characters",
+        length=length,
     )
 
 
@@ -433,24 +406,22 @@ def _refused_marks(event: ScalarEvent | SequenceStartEvent | MappingStartEvent) 
     findings = []
     if event.anchor is not None:
         findings.append(
-            Finding(
-                position=position,
-                code="anchor",
-                message=Message(
-                    "`&{anchor}` names a place to refer to; leave it out", anchor=event.anchor
-                ),
-                hint=Message("a text that begins with & needs quotes"),
+            finding(
+                position,
+                "anchor",
+                "`&{anchor}` names a place to refer to; leave it out",
+                "a text that begins with & needs quotes",
+                anchor=event.anchor,
             )
         )
     if event.tag is not None:
         findings.append(
-            Finding(
-                position=position,
-                code="tag",
-                message=Message(
-                    "`{as_written}` is a type tag; leave it out", as_written=_as_written(event.tag)
-                ),
-                hint=Message("a text that begins with ! needs quotes"),
+            finding(
+                position,
+                "tag",
+                "`{as_written}` is a type tag; leave it out",
+                "a text that begins with ! needs quotes",
+                as_written=_as_written(event.tag),
             )
         )
     return findings
@@ -499,10 +470,8 @@ def _syntax_finding(error: MarkedYAMLError, text: str) -> Finding:
     words = f"{error.problem or ''} {error.context or ''}"
     open_quote = _open_quote(text, error.problem_mark)
     if open_quote is not None:
-        return Finding(
-            position=open_quote,
-            code="yaml-syntax",
-            message=Message("the quote that opens here is not closed in its line"),
+        return finding(
+            open_quote, "yaml-syntax", "the quote that opens here is not closed in its line"
         )
     mark, opened = error.problem_mark or error.context_mark, error.context_mark
     if opened is not None and "could not find expected ':'" in words:
@@ -522,7 +491,7 @@ def _syntax_finding(error: MarkedYAMLError, text: str) -> Finding:
         mark = opened
     last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
     position = (min(mark.line + 1, last_line), mark.column + 1) if mark else (1, 1)
-    return Finding(position=position, code="yaml-syntax", message=message, hint=hint)
+    return finding(position, "yaml-syntax", message, hint)
 
 
 def _character_finding(error: YAMLError, text: str) -> Finding:
@@ -531,22 +500,20 @@ def _character_finding(error: YAMLError, text: str) -> Finding:
     for line, content in enumerate(text.split("\n"), start=1):
         for column, character in enumerate(content, start=1):
             if re.match(_NOT_IN_YAML, character):
-                return Finding(
-                    position=(line, column),
-                    code="yaml-syntax",
-                    message=Message(
-                        "the character U+{ord} cannot stand in a file", ord=f"{ord(character):04X}"
-                    ),
-                    hint=Message("delete it; it may have come with a copied text"),
+                return finding(
+                    (line, column),
+                    "yaml-syntax",
+                    "the character U+{ord} cannot stand in a file",
+                    "delete it; it may have come with a copied text",
+                    ord=f"{ord(character):04X}",
                 )
         escape = _ESCAPE_BEYOND_UNICODE.search(content)
         if escape:
-            return Finding(
-                position=(line, escape.start() + 1),
-                code="yaml-syntax",
-                message=Message(
-                    "`{escape}` is beyond the last character there is", escape=escape[0]
-                ),
-                hint=Message("a backslash in double quotes needs another one before it"),
+            return finding(
+                (line, escape.start() + 1),
+                "yaml-syntax",
+                "`{escape}` is beyond the last character there is",
+                "a backslash in double quotes needs another one before it",
+                escape=escape[0],
             )
-    return Finding(position=(1, 1), code="yaml-syntax", message=str(error).split("\n")[0])
+    return finding((1, 1), "yaml-syntax", str(error).split("\n")[0])

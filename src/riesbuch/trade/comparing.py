@@ -6,12 +6,14 @@ contradiction.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple
 
 from riesbuch.trade.cells import Cells, changed_cells, deciding_cells, remark_cells
-from riesbuch.trade.ids import SideName, Winner, opponent_of
+from riesbuch.trade.ids import SIDES, SideName, Winner, opponent_of
+from riesbuch.trade.keys import keys_of
 from riesbuch.trade.match import Depth, Match, Side
+from riesbuch.trade.messages import Message
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.strikes import StrikeKind
@@ -19,8 +21,8 @@ from riesbuch.trade.tally import Tally, recorded_nummern, tally
 
 _NOT_TOLD = frozenset({StrikeKind.UNKNOWN.value, StrikeKind.BLANK.value})
 _NOT_STRUCK = StrikeKind.NOT_STRUCK.value
-_SIDES: tuple[SideName, SideName] = ("home", "away")
-_LISTS = ("strikes", "supernumeraries", "replacements", "player_points", "ries")
+_OF_LISTS = ("rows", "replacements", "player-points", "ries")
+_LISTS = tuple(key.name for key in keys_of(Side) if key.form in _OF_LISTS)
 _OWN_REMARKS = ("source.", "doubts.", "notes")
 
 
@@ -32,8 +34,7 @@ class Difference(NamedTuple):
     second: str | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Comparison:
+class Comparison(NamedTuple):
     """``differences`` are contradictions in what decides a result, ``untold`` what only one of
     the sheets tells, ``remarks`` contradictions that decide nothing. All places are those of the
     first sheet; ``turned`` is whether the second has home and away the other way round."""
@@ -50,23 +51,18 @@ def compare(first: Match, second: Match) -> Comparison:
     differences: list[Difference] = []
     untold: list[Difference] = []
     if turned:
-        for name in _SIDES:
+        for name in SIDES:
             teams = first.side(name).team, second.side(name).team
             differences.append(Difference(f"{name}.team", *teams))
         second = _turned(second)
-    for each, contradicts in (*_head(first, second), *_sides(first, second)):
-        (differences if contradicts else untold).append(each)
+    for difference, contradicts in (*_head(first, second), *_sides(first, second)):
+        (differences if contradicts else untold).append(difference)
     remarks = [
         Difference(*change)
         for change in changed_cells(remark_cells(first), remark_cells(second))
         if None not in change and not change.at.startswith(_OWN_REMARKS)
     ]
-    return Comparison(
-        differences=tuple(differences),
-        untold=tuple(untold),
-        remarks=tuple(remarks),
-        turned=turned,
-    )
+    return Comparison(tuple(differences), tuple(untold), tuple(remarks), turned)
 
 
 def _are_turned(first: Match, second: Match) -> bool:
@@ -94,7 +90,7 @@ _Judged = Iterator[tuple[Difference, bool]]
 def _judged(first: Cells, second: Cells, lists: Iterable[str] = ()) -> _Judged:
     """What lacks in one of the ``lists`` that both sheets tell is a contradiction; what lacks
     elsewhere is not told."""
-    told = tuple(f"{each}." for each in lists)
+    told = tuple(f"{place}." for place in lists)
     for change in changed_cells(first, second):
         values = {change.before, change.after}
         contradicts = not values & _NOT_TOLD
@@ -106,15 +102,15 @@ def _judged(first: Cells, second: Cells, lists: Iterable[str] = ()) -> _Judged:
 
 def _head(first: Match, second: Match) -> _Judged:
     mine, theirs = (
-        {at: value for at, value in deciding_cells(each).items() if not at.startswith(_SIDES)}
-        for each in (first, second)
+        {at: value for at, value in deciding_cells(match).items() if not at.startswith(SIDES)}
+        for match in (first, second)
     )
     return _judged(mine, theirs)
 
 
 def _sides(first: Match, second: Match) -> _Judged:
-    figures = tuple(tally(each, RuleSet(), CompetitionKind.FRIENDLY) for each in (first, second))
-    for name in _SIDES:
+    figures = tuple(tally(match, RuleSet(), CompetitionKind.FRIENDLY) for match in (first, second))
+    for name in SIDES:
         mine, theirs = first.side(name), second.side(name)
         cells = _cells(name, first), _cells(name, second)
         if mine.depth is theirs.depth:
@@ -123,7 +119,8 @@ def _sides(first: Match, second: Match) -> _Judged:
         else:
             common = (f"{name}.team", f"{name}.paper.")
             kept = [
-                {at: value for at, value in each.items() if at.startswith(common)} for each in cells
+                {at: value for at, value in of_side.items() if at.startswith(common)}
+                for of_side in cells
             ]
             yield from _judged(kept[0], kept[1], _paper_list(name, mine, theirs))
             yield from _totals(name, (mine, theirs), figures)
@@ -140,16 +137,15 @@ def _cells(name: SideName, match: Match) -> dict[str, str]:
 
 
 def _paper_list(name: SideName, mine: Side, theirs: Side) -> list[str]:
-    papers = mine.paper, theirs.paper
-    given = [each for each in papers if each is not None and each.ries is not None]
-    return [f"{name}.paper.ries"] if len(given) == len(papers) else []
+    both = all(side.paper is not None and side.paper.ries is not None for side in (mine, theirs))
+    return [f"{name}.paper.ries"] if both else []
 
 
 def _totals(name: SideName, sides: tuple[Side, Side], figures: tuple[Tally, ...]) -> _Judged:
     """The totals of two sides in unlike depths, as far as both tell them, and what only one
     does."""
     depths = {side.depth for side in sides}
-    mine, theirs = (each.side(name) for each in figures)
+    mine, theirs = (added_up.side(name) for added_up in figures)
     level = None
     if depths == {Depth.STRIKES, Depth.PLAYERS}:
         level = "player_points"
@@ -158,15 +154,17 @@ def _totals(name: SideName, sides: tuple[Side, Side], figures: tuple[Tally, ...]
         cells = [
             {
                 f"{name}.player_points.{player}": str(total)
-                for player, total in each.items()
+                for player, total in of_side.items()
                 if total is not None and player not in struck_out
             }
-            for each in points
+            for of_side in points
         ]
-        unknown = {player for each in points for player, total in each.items() if total is None}
+        unknown = {
+            player for of_side in points for player, total in of_side.items() if total is None
+        }
         differing = [
-            (each, contradicts and each.at.rpartition(".")[2] not in unknown)
-            for each, contradicts in _judged(cells[0], cells[1], [f"{name}.player_points"])
+            (difference, contradicts and difference.at.rpartition(".")[2] not in unknown)
+            for difference, contradicts in _judged(cells[0], cells[1], [f"{name}.player_points"])
         ]
         yield from differing
         if any(contradicts for _, contradicts in differing):
@@ -180,9 +178,7 @@ def _totals(name: SideName, sides: tuple[Side, Side], figures: tuple[Tally, ...]
         ]
         yield from _judged(numbered[0], numbered[1], [f"{name}.ries"])
         mine = theirs
-    at = f"{name}.points"
-    values = (mine.points, theirs.points)
-    yield from _judged(*({} if each is None else {at: str(each)} for each in values))
+    yield from _figure(f"{name}.points", mine.points, theirs.points)
     for number, side in enumerate(sides):
         for key, words in _lists_told(side):
             if key != level:
@@ -192,7 +188,7 @@ def _totals(name: SideName, sides: tuple[Side, Side], figures: tuple[Tally, ...]
 
 def _points_by_player(side: Side) -> dict[str, int | None]:
     if side.player_points is not None:
-        return {each.player: each.points for each in side.player_points}
+        return {known.player: known.points for known in side.player_points}
     points: dict[str, int | None] = {}
     for row in side.rows or ():
         so_far = points.get(row.player, 0)
@@ -202,23 +198,23 @@ def _points_by_player(side: Side) -> dict[str, int | None]:
 
 def _lists_told(side: Side) -> Iterator[tuple[str, str]]:
     """Fields of more than one figure, and how much they hold."""
-    for key, rows in (
-        ("strikes", side.rows),
-        ("replacements", side.replacements),
-        ("supernumeraries", side.supernumeraries),
-        ("player_points", side.player_points),
-    ):
-        if rows:
-            yield key, "1 row" if len(rows) == 1 else f"{len(rows)} rows"
-    if side.ries is not None:
-        yield "ries", ", ".join(str(total) for total in side.ries)
+    for key in keys_of(Side):
+        figures = getattr(side, key.field)
+        if key.form == "ries" and figures is not None:
+            yield key.name, ", ".join(map(str, figures))
+        elif key.name in _LISTS and figures:
+            yield key.name, Message.plural(len(figures), "{count} row", "{count} rows")
 
 
 def _nummern(name: SideName, first: Match, second: Match) -> _Judged:
     """Nummern conceded, where not both sheets have the strikes that show them."""
     opponent = opponent_of(name)
-    if all(each.side(opponent).depth is Depth.STRIKES for each in (first, second)):
+    if all(match.side(opponent).depth is Depth.STRIKES for match in (first, second)):
         return
-    counts = (recorded_nummern(each.side(name), each.side(opponent)) for each in (first, second))
-    at = f"{name}.nummern"
-    yield from _judged(*({} if each is None else {at: str(each)} for each in counts))
+    counts = (recorded_nummern(match.side(name), match.side(opponent)) for match in (first, second))
+    yield from _figure(f"{name}.nummern", *counts)
+
+
+def _figure(at: str, first: int | None, second: int | None) -> _Judged:
+    cells = ({} if figure is None else {at: str(figure)} for figure in (first, second))
+    return _judged(*cells)

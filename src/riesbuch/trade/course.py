@@ -4,13 +4,12 @@ import datetime
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from riesbuch.trade.ids import SideName, TeamId, Winner, opponent_of
+from riesbuch.trade.ids import SIDES, SideName, TeamId, Winner, opponent_of
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.standings import Standing, standings
 from riesbuch.trade.tally import SideTally, Tally
 
 FORM_LENGTH = 5
-_SIDES: tuple[SideName, SideName] = ("home", "away")
 
 
 def in_order_of_play(tallies: Iterable[Tally]) -> list[Tally]:
@@ -32,7 +31,7 @@ def form(tallies: Iterable[Tally]) -> dict[TeamId, tuple[str, ...]]:
     """Of each team its last results, the newest last."""
     results: dict[TeamId, list[str]] = {}
     for tally in in_order_of_play(tallies):
-        for name in _SIDES:
+        for name in SIDES:
             team = tally.side(name).team
             if team is not None:
                 results.setdefault(team, []).append(result_for(tally.winner, name))
@@ -87,7 +86,7 @@ def totals(tallies: Iterable[Tally]) -> dict[TeamId, TeamTotals]:
     for tally in in_order_of_play(tallies):
         if tally.outcome.value == "forfeited":
             continue
-        for name in _SIDES:
+        for name in SIDES:
             mine, theirs = tally.side(name), tally.side(opponent_of(name))
             if mine.team is not None:
                 sides.setdefault(mine.team, []).append((mine, theirs))

@@ -13,6 +13,7 @@ RuleSetId = NewType("RuleSetId", str)
 SheetId = NewType("SheetId", str)
 
 SideName = Literal["home", "away"]
+SIDES: tuple[SideName, SideName] = ("home", "away")
 Winner = Literal["home", "away", "draw"]
 
 Position = tuple[int, int]

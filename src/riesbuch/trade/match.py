@@ -170,7 +170,7 @@ def kinds_of(rows: Iterable[Row]) -> frozenset[StrikeKind]:
 
 def shapes_of(rows: Iterable[Row]) -> frozenset[tuple[int, ...]]:
     """Of each row the numbers of strikes in its innings."""
-    return frozenset([tuple([len(inning) for inning in row.innings]) for row in rows])
+    return frozenset([tuple(map(len, row.innings)) for row in rows])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,8 +212,11 @@ class Side:
 
     ``incomplete`` is whether a row of it could not be read, so that nothing can be added up."""
 
-    team: Annotated[TeamId | None, Key("identifier", required=True, decides=True)]
-    captain: Annotated[PlayerId | None, Key("identifier")] = None
+    team: Annotated[
+        TeamId | None,
+        Key("identifier", True, decides=True, column="identifier of the team: club and letter"),
+    ]
+    captain: Annotated[PlayerId | None, Key("identifier", column="player", tells="player")] = None
     rows: Annotated[tuple[Row, ...] | None, _DECIDING_ROWS._replace(name="strikes")] = None
     player_points: Annotated[
         tuple[PlayerPoints, ...] | None, Key("player-points", decides=True, block=True)
@@ -270,10 +273,12 @@ class Side:
 
 
 class Source(NamedTuple):
-    kind: Annotated[SourceKind | None, Key("choice", True, choices=words(SourceKind))]
-    reference: Annotated[str | None, Key("text")] = None
-    transcribed_by: Annotated[str | None, Key("text")] = None
-    on: Annotated[datetime.date | None, Key("date")] = None
+    kind: Annotated[
+        SourceKind | None, Key("choice", True, choices=words(SourceKind), column="kind of source")
+    ]
+    reference: Annotated[str | None, Key("text", column="where it is found", tells="text")] = None
+    transcribed_by: Annotated[str | None, Key("text", column="who copied it", tells="text")] = None
+    on: Annotated[datetime.date | None, Key("date", column="when it was copied")] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -307,10 +312,18 @@ class Correction:
 
 
 class Seal(NamedTuple):
-    on: Annotated[datetime.date, Key("date", required=True)]
-    home: Annotated[str, Key("text", required=True)]
-    away: Annotated[str, Key("text", required=True)]
-    digest: Annotated[str, Key("text", required=True)]
+    on: Annotated[datetime.date, Key("date", required=True, column="when both captains agreed")]
+    home: Annotated[str, Key("text", True, column="captain of the home side", tells="text")]
+    away: Annotated[str, Key("text", True, column="captain of the away side", tells="text")]
+    digest: Annotated[
+        str,
+        Key(
+            "text",
+            required=True,
+            column="digest of all that decides the result; empty where it could tell who a private"
+            " player is",
+        ),
+    ]
 
 
 DOUBT = Key("doubt", record=Doubt, what="in a doubt")
@@ -325,24 +338,46 @@ class Match:
 
     sheet: SheetId
     season: int
-    competition: Annotated[CompetitionId | None, Key("identifier", required=True, decides=True)]
-    round: Annotated[int | None, Key("number", least=1)] = None
-    date: Annotated[datetime.date | None, Key("date", required=True, decides=True)]
-    ground: Annotated[str | None, Key("text")] = None
-    weather: Annotated[str | None, Key("text")] = None
-    notes: Annotated[str | None, Key("text")] = None
-    strikes_first: Annotated[SideName, Key("choice", choices=words(SideName))] = "home"
-    outcome: Annotated[Outcome, Key("choice", choices=words(Outcome), decides=True)] = (
-        Outcome.PLAYED
-    )
-    awarded: Annotated[SideName | None, Key("choice", choices=words(SideName), decides=True)] = None
-    moved_to: Annotated[datetime.date | None, Key("date")] = None
-    counts: Annotated[bool, Key("yes-no", decides=True)] = True
+    competition: Annotated[
+        CompetitionId | None,
+        Key(
+            "identifier",
+            required=True,
+            decides=True,
+            column="identifier of the competition within its season",
+        ),
+    ]
+    round: Annotated[int | None, Key("number", least=1, column="round")] = None
+    date: Annotated[datetime.date | None, Key("date", required=True, decides=True, column="day")]
+    ground: Annotated[str | None, Key("text", column="where it was played", tells="text")] = None
+    weather: Annotated[str | None, Key("text", column="weather", tells="text")] = None
+    notes: Annotated[str | None, Key("text", column="remarks", tells="text")] = None
+    strikes_first: Annotated[
+        SideName, Key("choice", choices=words(SideName), column="who strikes first")
+    ] = "home"
+    outcome: Annotated[
+        Outcome, Key("choice", choices=words(Outcome), decides=True, column="how it came out")
+    ] = Outcome.PLAYED
+    awarded: Annotated[
+        SideName | None,
+        Key("choice", choices=words(SideName), decides=True, column="to which side"),
+    ] = None
+    moved_to: Annotated[
+        datetime.date | None, Key("date", column="new day of a postponed match")
+    ] = None
+    counts: Annotated[
+        bool, Key("yes-no", decides=True, column="false where it is kept out of the tables")
+    ] = True
     winner: Annotated[Winner | None, Key("choice", choices=words(Winner), decides=True)] = None
-    referees: Annotated[tuple[str, ...], Key("list", of=Key("text"), what="names")] = ()
+    referees: Annotated[
+        tuple[str, ...],
+        Key("list", of=Key("text"), what="names", column="names of the referees", tells="text"),
+    ] = ()
     home: Annotated[Side, _SIDE]
     away: Annotated[Side, _SIDE]
-    source: Annotated[Source | None, Key("record", record=Source, what="under `source`")] = None
+    source: Annotated[
+        Source | None, Key("record", record=Source, what="under `source`", column="source_")
+    ] = None
     doubts: Annotated[
         tuple[Doubt, ...],
         Key("list", of=DOUBT, what="doubts", block=True),
@@ -357,20 +392,20 @@ class Match:
             block=True,
         ),
     ] = ()
-    seal: Annotated[Seal | None, Key("record", decides=None, record=Seal, what="under `seal`")] = (
-        None
-    )
+    seal: Annotated[
+        Seal | None,
+        Key("record", decides=None, record=Seal, what="under `seal`", column="seal_"),
+    ] = None
     whole: bool = field(default=True, compare=False)
     positions: Positions = field(compare=False, repr=False)
 
     @cached_property
     def all_rows(self) -> tuple[Row, ...]:
         """Every row of the sheet, in the order of `placed_rows`."""
-        return tuple(
-            row
-            for _, side in self.sides
-            for row in (*(side.rows or ()), *side.supernumeraries, *side.replacements)
-        )
+        home, away = self.home, self.away
+        return (
+            *home.individual_rows, *home.replacements, *away.individual_rows, *away.replacements,
+        )  # fmt: skip
 
     @cached_property
     def kinds(self) -> frozenset[StrikeKind]:

@@ -3,9 +3,9 @@
 import re
 from dataclasses import dataclass, replace
 
-from riesbuch.trade.corrections import read_change
 from riesbuch.trade.ids import PlayerId, SideName
 from riesbuch.trade.match import Match, Row, Side
+from riesbuch.trade.sealing import read_change
 
 _OF_PLAYERS = ("strikes", "supernumeraries", "player_points")
 _NOBODY = PlayerId("")

@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING, Generic, Literal, TypeVar, cast
 
 from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, TeamId
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import UsageError, alternatives
-from riesbuch.trade.years import listed_years
+from riesbuch.trade.problems import UsageError, alternatives, listed_years
 
 if TYPE_CHECKING:
     from riesbuch.trade.people import Player, Register

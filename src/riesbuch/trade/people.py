@@ -12,7 +12,7 @@ MOST_PARENTS = 2
 
 
 class FormerName(NamedTuple):
-    name: Annotated[str, Key("text", required=True)]
+    name: Annotated[str, Key("text", required=True, column="name")]
     until: Annotated[int | None, Key("year", required=True)]
 
 
@@ -41,7 +41,7 @@ class Club:
 
 
 class Membership(NamedTuple):
-    club: Annotated[ClubId, Key("identifier", required=True)]
+    club: Annotated[ClubId, Key("identifier", required=True, column="identifier of the club")]
     since: Annotated[int | None, Key("year", name="from")]
 
 
@@ -50,8 +50,8 @@ class Player:
     """One person, once, for life. ``born`` is a year; who is ``private`` is named on no page."""
 
     id: PlayerId
-    name: Annotated[str, Key("text", required=True)]
-    born: Annotated[int | None, Key("year")] = None
+    name: Annotated[str, Key("text", required=True, column="name")]
+    born: Annotated[int | None, Key("year", column="year of birth")] = None
     clubs: Annotated[
         tuple[Membership, ...],
         Key("list", of=Key("record", record=Membership, what="in a player's club"), what="clubs"),
@@ -59,7 +59,10 @@ class Player:
     parents: Annotated[
         tuple[PlayerId, ...], Key("list", of=Key("identifier"), what="players", most=MOST_PARENTS)
     ] = ()
-    also_written: Annotated[tuple[str, ...], Key("list", of=Key("text"), what="names")] = ()
+    also_written: Annotated[
+        tuple[str, ...],
+        Key("list", of=Key("text"), what="names", column="other spellings of the name"),
+    ] = ()
     private: Annotated[bool, Key("yes-no")] = False
     positions: Positions = field(compare=False, repr=False)
 

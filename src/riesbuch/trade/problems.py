@@ -4,13 +4,12 @@ A problem is a value, collected and reported with all the others; it is never ra
 `RiesbuchError` is for when the work itself cannot go on.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import NamedTuple
 
-from riesbuch.trade.characters import on_one_line
 from riesbuch.trade.ids import Position
-from riesbuch.trade.messages import Message, joined
+from riesbuch.trade.messages import Message, joined, on_one_line
 
 
 class Severity(StrEnum):
@@ -81,9 +80,9 @@ class Problem(NamedTuple):
     def as_sentence(self) -> str:
         """``severity: message – hint (code)``."""
         return Message.layout(
-            "{severity}: {message} – {hint} ({code})"
-            if self.hint
-            else "{severity}: {message} ({code})",
+            "{severity}: {message}"
+            + (" – {hint}" if self.hint else "")
+            + (" ({code})" if self.code else ""),
             severity=_SEVERITIES[self.severity],
             message=self.message,
             hint=self.hint,
@@ -121,6 +120,20 @@ class Finding(NamedTuple):
             message=self.message,
             hint=self.hint,
         )
+
+
+def finding(
+    position: Position, code: str, said: str, hint: str = "", /, **values: object
+) -> Finding:
+    """What is said, and the hint, are messages, or templates with gaps for the ``values``."""
+    return Finding(position, code, Message.of(said, values), filled(hint, values))
+
+
+def filled(hint: str, values: Mapping[str, object]) -> str:
+    """The message of a hint that has gaps for some of the ``values`` or for none."""
+    return hint and Message.of(
+        hint, {name: value for name, value in values.items() if f"{{{name}}}" in hint}
+    )
 
 
 _ERRORS = (
@@ -252,3 +265,14 @@ def in_a_row(words: Iterable[str]) -> str:
     for following in others:
         first = Message("{first}, {following}", first=first, following=following)
     return first
+
+
+def listed_years(years: Iterable[int]) -> str:
+    """Years in order as in "1958, 1965–1971"."""
+    runs: list[list[int]] = []
+    for year in years:
+        if runs and runs[-1][1] == year - 1:
+            runs[-1][1] = year
+        else:
+            runs.append([year, year])
+    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in runs)

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from riesbuch.trade.ids import SideName, TeamId, opponent_of
+from riesbuch.trade.ids import SIDES, SideName, TeamId, opponent_of
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.rules import RuleSet, StandingsCriterion
 from riesbuch.trade.tally import Tally
@@ -28,7 +28,7 @@ class Standing(NamedTuple):
     points_unknown: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(repr=False, eq=False)
 class _RowSoFar:
     team: TeamId
     played: int = 0
@@ -95,8 +95,7 @@ def standings(
     for tally in tallies:
         if not tally.counts or (until and (tally.date is None or tally.date > until)):
             continue
-        sides: tuple[SideName, SideName] = ("home", "away")
-        for name in sides:
+        for name in SIDES:
             team = tally.side(name).team
             if team is not None:
                 rows.setdefault(team, _RowSoFar(team)).add(tally, name)
@@ -109,18 +108,6 @@ def standings(
     ordered = sorted(rows.values(), key=lambda row: (key(row), row.team))
     ranks = shared_ranks([key(row) for row in ordered])
     return [
-        Standing(
-            rank=rank,
-            team=row.team,
-            played=row.played,
-            won=row.won,
-            drawn=row.drawn,
-            lost=row.lost,
-            nummern=row.nummern,
-            points=row.points,
-            rank_points=row.rank_points,
-            nummern_unknown=row.nummern_unknown,
-            points_unknown=row.points_unknown,
-        )
+        Standing(rank, *(getattr(row, figure) for figure in Standing._fields[1:]))
         for rank, row in zip(ranks, ordered, strict=True)
     ]

@@ -77,12 +77,11 @@ _NO_FIGURES = _Figures(ries=None, points=None, nummern=None)
 def columns(rows: tuple[Row, ...]) -> tuple[tuple[Strike, ...], ...]:
     """The n-th strikes of all rows, for each n. A row that ended early is missing from the
     columns it did not reach."""
-    strikes = [row.strikes for row in rows]
-    if len({len(each) for each in strikes}) <= 1:
-        return tuple(zip(*strikes, strict=True))
-    length = max((len(each) for each in strikes), default=0)
+    of_rows = [row.strikes for row in rows]
+    if len(set(map(len, of_rows))) <= 1:
+        return tuple(zip(*of_rows, strict=True))
     return tuple(
-        tuple(each[index] for each in strikes if index < len(each)) for index in range(length)
+        tuple(strike for strike in column if strike is not None) for column in zip_longest(*of_rows)
     )
 
 
@@ -91,11 +90,6 @@ def column_total(column: tuple[Strike, ...]) -> int | None:
     if any([strike.kind in _UNCOUNTABLE for strike in column]):
         return None
     return sum([strike.points for strike in column])
-
-
-def row_points(row: Row) -> int | None:
-    """A player's match points, or None while a strike of the row is not known."""
-    return row.total
 
 
 def is_unfinished(side: Side) -> bool:
@@ -157,9 +151,8 @@ def _figures(side: Side, opponent: Side) -> _Figures:
         case Depth.STRIKES:
             ries, points = strikes_totals(side)
         case Depth.PLAYERS:
-            known = [each.points for each in side.player_points or () if each.points is not None]
-            complete = len(known) == len(side.player_points or ())
-            points = sum(known) if complete else None
+            known = [player.points for player in side.player_points or ()]
+            points = None if None in known else sum(filter(None, known))
         case Depth.RIES:
             ries = side.ries
             points = sum(ries or ())
@@ -167,7 +160,7 @@ def _figures(side: Side, opponent: Side) -> _Figures:
             points = side.points
         case Depth.NONE:
             pass
-    return _Figures(ries=ries, points=points, nummern=nummern)
+    return _Figures(ries, points, nummern)
 
 
 def figures_winner(
@@ -263,26 +256,11 @@ def tally(match: Match, rules: RuleSet, kind: CompetitionKind) -> Tally:
             earned = rank_points_of(
                 match.outcome, name, mine, figures[opponent_of(name)], winner, rules
             )
-        return SideTally(
-            team=side.team,
-            depth=side.depth,
-            ries=mine.ries,
-            points=mine.points,
-            nummern=mine.nummern,
-            rank_points=earned,
-        )
+        return SideTally(side.team, side.depth, *mine, earned)
 
     return Tally(
-        sheet=match.sheet,
-        season=match.season,
-        competition=match.competition,
-        round=match.round,
-        date=match.date,
-        outcome=match.outcome,
-        home=side_tally("home"),
-        away=side_tally("away"),
-        winner=winner,
-        decided_by=decided_by,
+        *(match.sheet, match.season, match.competition, match.round, match.date, match.outcome),
+        *(side_tally("home"), side_tally("away"), winner, decided_by),
         is_draft=match.is_draft,
         counts=match.counts and winner is not None,
         kept_out=not match.counts,
