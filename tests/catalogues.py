@@ -42,9 +42,10 @@ _IN_PAGES: Keywords = {
     "say": (1,), "titled": (1,), "counted": (2, 3), "column": (1,), "figure_column": (1,),
 }  # fmt: skip
 # What is called with a message, or with its template and what stands in its gaps.
-_IN_COMMANDS: Keywords = dict.fromkeys(
-    ("say", "RiesbuchError", "UsageError", "GitError", "CellError", "fault"), (1,)
-)
+_IN_COMMANDS: Keywords = {
+    **dict.fromkeys(("say", "RiesbuchError", "UsageError", "GitError", "CellError", "fault"), (1,)),
+    "CommandEntry": (3,),
+}
 # What is found wrong: which arguments are messages, each by itself, what is said and what advised.
 _SAID_AND_ADVISED = {
     **dict.fromkeys(("finding", "report", "wrong", "RefusedFileError"), (2, 3)),

@@ -134,7 +134,7 @@ STILL_ENGLISH: dict[str, str] = {
         "aarwald birkenfluh club clubs eschlisried fuchsmattigen ginsterwil nebelschwand"
         " oberaar sommerhubel steinhubelmoos tiefenschuer"
     ),
-    "plan": "Sunday yes",
+    "plan": "yes",
     "sheet": "team teams",
     "seal": "seal",
     "correct": "correct",

@@ -108,7 +108,15 @@ def former_name_data(former: Sequence[NameOfClub]) -> list[dict[str, str | int |
     return [name._asdict() for name in former]
 
 
-_MatchRow = tuple["MatchLine", str | None]
+def basis_data(whole: int, strike_by_strike: int) -> dict[str, int]:
+    return {"matches": whole, "strike_by_strike": strike_by_strike}
+
+
+_MatchRow = dict[str, Any]
+
+
+def _match_row(line: MatchLine, winner: str | None) -> _MatchRow:
+    return {**line._asdict(), "winner": winner}
 
 
 def _match_columns(
@@ -120,33 +128,33 @@ def _match_columns(
         return names.get(team, team)
 
     return (
-        Column("sheet", value=lambda row: row[0].sheet),
-        Column("date", "Date", lambda row: row[0].date, lambda row: row[0].date or row[0].season),
-        Column("winner", value=lambda row: row[1]),
-        Column("decided_by", value=lambda row: row[0].decided_by),
-        Column("season", value=lambda row: row[0].season),
-        Column("competition", value=lambda row: row[0].competition),
-        Column("home", "Home", lambda row: row[0].home, lambda row: name(row[0].home)),
-        Column("away", "Away", lambda row: row[0].away, lambda row: name(row[0].away)),
-        Column("home_points", value=lambda row: row[0].home_points),
-        Column("away_points", value=lambda row: row[0].away_points),
-        Column("home_nummern", value=lambda row: row[0].home_nummern),
-        Column("away_nummern", value=lambda row: row[0].away_nummern),
+        Column("sheet"),
+        Column("date", "Date", shown=lambda row: row["date"] or row["season"]),
+        Column("winner"),
+        Column("decided_by"),
+        Column("season"),
+        Column("competition"),
+        Column("home", "Home", shown=lambda row: name(row["home"])),
+        Column("away", "Away", shown=lambda row: name(row["away"])),
+        Column("home_points"),
+        Column("away_points"),
+        Column("home_nummern"),
+        Column("away_nummern"),
         figure_column(
-            title="Points", shown=lambda row: pair(row[0].home_points, row[0].away_points)
+            title="Points", shown=lambda row: pair(row["home_points"], row["away_points"])
         ),
         figure_column(
-            title="Nummern", shown=lambda row: pair(row[0].home_nummern, row[0].away_nummern)
+            title="Nummern", shown=lambda row: pair(row["home_nummern"], row["away_nummern"])
         ),
-        Column(title="Winner", shown=lambda row: winners.get(row[1] or "", "drawn")),
-        Column(title="Decided by", shown=lambda row: _DECIDED_BY.get(row[0].decided_by or "")),
+        Column(title="Winner", shown=lambda row: winners.get(row["winner"] or "", "drawn")),
+        Column(title="Decided by", shown=lambda row: _DECIDED_BY.get(row["decided_by"] or "")),
     )
 
 
 def meetings_answer(tables: Tables, meetings: Meetings, names: Mapping[str, str]) -> Answer:
     """All matches of two parties, and who is ahead; ``names`` are those of teams."""
     parties = {balance.party.id: balance.party.name for balance in meetings.balances}
-    rows: list[_MatchRow] = [(meeting.line, meeting.winner) for meeting in meetings.meetings]
+    rows = [_match_row(meeting.line, meeting.winner) for meeting in meetings.meetings]
     listed = Table(_match_columns(names, parties), rows, Message("Matches"))
     on_teams = _notes_on_teams(tables, meetings)
     nothing: list[str] = []
@@ -271,7 +279,7 @@ def _meetings_data(meetings: Meetings, listed: list[dict[str, Any]]) -> dict[str
         "claimed_twice": meetings.claimed_twice,
         "not_counted": meetings.not_counted,
         "unreadable": meetings.unreadable,
-        "basis": {"matches": len(meetings.meetings), "strike_by_strike": meetings.strike_by_strike},
+        "basis": basis_data(len(meetings.meetings), meetings.strike_by_strike),
     }
 
 
@@ -288,7 +296,7 @@ def almanac_answer(
     ``carried_on`` those of teams with the clubs that carry them on."""
     of_day = Table(
         _match_columns(names, names)[:-1],
-        [(line, line.winning_team) for line in almanac.matches],
+        [_match_row(line, line.winning_team) for line in almanac.matches],
         Message("On this day, {day}", day=almanac.day),
     )
     anniversaries = _anniversaries(almanac, {**names, **carried_on})
@@ -308,7 +316,7 @@ def almanac_answer(
             "year": almanac.seen_from.year,
             "matches": table_data(of_day),
             "anniversaries": table_data(anniversaries),
-            "basis": {"matches": len(almanac.matches), "strike_by_strike": known},
+            "basis": basis_data(len(almanac.matches), known),
             "with_errors": with_errors,
             "searched": almanac.searched,
             "team_totals": {"known": almanac.known_sides, "of": almanac.sides},

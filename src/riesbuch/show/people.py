@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from riesbuch.show.matches import basis_note, errors_note, former_name_data, unreadable_note
+from riesbuch.show.matches import (
+    basis_data,
+    basis_note,
+    errors_note,
+    former_name_data,
+    unreadable_note,
+)
 from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, figure_column, table_data
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
@@ -13,7 +19,7 @@ from riesbuch.trade.problems import listed_years
 
 if TYPE_CHECKING:
     from riesbuch.questions.career import Appearance, Career, SeasonOfPlayer, TimeInTeam
-    from riesbuch.questions.families import Families, InTeam, Kin, Together
+    from riesbuch.questions.families import Families, InTeam, Together
     from riesbuch.questions.find import Hit, SearchResult
 
 _MOST_SHOWN = 3
@@ -214,8 +220,7 @@ def _career_data(career: Career, seasons: object, teams: object) -> dict[str, An
             for run in career.longest_runs
         ],
         "basis": {
-            "matches": len(career.appearances),
-            "strike_by_strike": career.strike_by_strike,
+            **basis_data(len(career.appearances), career.strike_by_strike),
             "left_out": career.unknown,
             "with_errors": career.with_errors,
             "unreadable": career.unreadable,
@@ -274,8 +279,7 @@ def families_answer(families: Families, notes_on_club: Sequence[str]) -> Answer:
             "teams": table_data(in_teams),
             "together": table_data(together),
             "basis": {
-                "matches": families.matches,
-                "strike_by_strike": families.strike_by_strike,
+                **basis_data(families.matches, families.strike_by_strike),
                 "players_known": families.players_known,
             },
             "with_errors": families.with_errors,
@@ -310,28 +314,27 @@ def _summary(families: Families) -> str:
     )
 
 
-_Generation = tuple[int, int, "Kin"]
+_Generation = dict[str, Any]
 
 
 def _lines(families: Families) -> Table[_Generation]:
     columns: tuple[Column[_Generation], ...] = (
         figure_column(
-            "line", "Line", lambda row: row[0], lambda row: row[0] if row[1] == 1 else ""
+            "line", "Line", shown=lambda row: row["line"] if row["generation"] == 1 else ""
         ),
-        figure_column("generation", "Generation", lambda row: row[1]),
-        Column("player", value=lambda row: row[2].player),
-        Column("player_name", "Player", lambda row: row[2].name),
+        figure_column("generation", "Generation"),
+        Column("player"),
+        Column("player_name", "Player"),
         Column(
             "seasons",
             "Seasons",
-            lambda row: row[2].seasons,
-            lambda row: listed_years(row[2].seasons) or None,
+            shown=lambda row: listed_years(row["seasons"]) or None,
             width=_WIDTHS["lines"],
         ),
-        Column("teams", value=lambda row: row[2].teams),
+        Column("teams"),
     )
     rows = [
-        (number, generation, kin)
+        {**kin._asdict(), "player_name": kin.name, "line": number, "generation": generation}
         for number, line in enumerate(families.lines, start=1)
         for generation, kin in enumerate(line, start=1)
     ]
@@ -402,7 +405,7 @@ def find_answer(written: str, search: SearchResult) -> Answer:
         data={
             "text": written,
             "hits": table_data(hits),
-            "basis": {"matches": search.matches, "strike_by_strike": search.strike_by_strike},
+            "basis": basis_data(search.matches, search.strike_by_strike),
         },
         csv=hits,
         nothing=() if search.hits else [nothing, searched],

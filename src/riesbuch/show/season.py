@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from riesbuch.show.matches import basis_note, errors_note
+from riesbuch.show.matches import basis_data, basis_note, errors_note
 from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, figure_column, table_data
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
@@ -27,27 +27,14 @@ def table_heading(
 ) -> Message:
     """What table it is; ``rules`` are those the season is added up under instead of its
     ``own_rules``."""
-    if until is None and rules == own_rules:
-        return Message("This is {competition} in {season}.", competition=competition, season=season)
-    parts = {"competition": competition, "season": season, "rules": rules, "own_rules": own_rules}
-    if until is None:
-        return Message(
-            "This is {competition} in {season}, by the rules {rules} instead of {own_rules}.",
-            **parts,
+    what = Message("This is {competition} in {season}", competition=competition, season=season)
+    if until is not None:
+        what += Message(", up to {until}", until=until)
+    if rules != own_rules:
+        what += Message(
+            ", by the rules {rules} instead of {own_rules}", rules=rules, own_rules=own_rules
         )
-    if rules == own_rules:
-        return Message(
-            "This is {competition} in {season}, up to {until}.",
-            competition=competition,
-            season=season,
-            until=until,
-        )
-    return Message(
-        "This is {competition} in {season}, up to {until}, by the rules {rules} instead of"
-        " {own_rules}.",
-        until=until,
-        **parts,
-    )
+    return what + "."
 
 
 def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, str]) -> Answer:
@@ -193,7 +180,7 @@ def honours_answer(
         data={
             "honours": table_data(honours),
             "gaps": [gap._asdict() for gap in gaps],
-            "basis": {"matches": whole, "strike_by_strike": known},
+            "basis": basis_data(whole, known),
             "with_errors": with_errors,
         },
         csv=honours,

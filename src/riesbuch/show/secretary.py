@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 from riesbuch.show.output import Answer, Column, Table, figure_column, say, table_data
 from riesbuch.trade import counts
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 
 if TYPE_CHECKING:
     import datetime
@@ -22,7 +22,10 @@ if TYPE_CHECKING:
     from riesbuch.trade.planning import SharedGround, Travel
     from riesbuch.trade.season import Fixture
 
-_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_WEEKDAYS = (
+    Message("Monday"), Message("Tuesday"), Message("Wednesday"), Message("Thursday"),
+    Message("Friday"), Message("Saturday"), Message("Sunday"),
+)  # fmt: skip
 
 
 def plan_answer(archive: Archive, order: PlanOrder, plan: Plan) -> Answer:
@@ -125,14 +128,11 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
     """What was done, and what to look at."""
     path = archive.folder.relative(archive.folder.fixtures_file(order.year))
     if plan.kept:
-        verbs = (
-            Message("has a sheet and stays")
-            if len(plan.kept) == 1
-            else Message("have a sheet and stay")
-        )
         say(
-            Message.layout(
-                "{fixtures} {verbs}", fixtures=counts.fixtures(len(plan.kept)), verbs=verbs
+            Message.plural(
+                len(plan.kept),
+                "{count:,} fixture has a sheet and stays",
+                "{count:,} fixtures have a sheet and stay",
             )
         )
     if plan.comments:
@@ -144,7 +144,7 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
     if plan.needless:
         say(
             "no round would have been on {days}; leaving it out changes nothing",
-            days=_days(plan.needless),
+            days=joined(", ", map(_weekday, plan.needless)),
         )
     unknown = [team for team in order.competition.teams if not archive.register.knows_team(team)]
     if unknown:
@@ -156,34 +156,20 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
         say("{path} is just so already; nothing was written", path=path)
         return
     days = sorted({fixture.date for fixture in plan.new})
-    span = (
-        Message(
-            ", {weekday} to {other_weekday}",
-            weekday=_weekday(days[0]),
-            other_weekday=_weekday(days[-1]),
-        )
-        if days
-        else ""
+    fixtures = counts.fixtures(len(plan.new))
+    done = Message(
+        "{fixtures} would be written" if dry_run else "{fixtures} written", fixtures=fixtures
     )
-    verb = Message("would be written") if dry_run else "written"
-    say(
-        Message.layout(
-            "{path}: {fixtures} {verb}{span}",
-            path=path,
-            fixtures=counts.fixtures(len(plan.new)),
-            verb=verb,
-            span=span,
-        )
-    )
+    if days:
+        first, last = _weekday(days[0]), _weekday(days[-1])
+        done += Message(", {first} to {last}", first=first, last=last)
+    say(Message.layout("{path}: {done}", path=path, done=done))
 
 
-def _days(days: Iterable[datetime.date]) -> str:
-    return ", ".join(_weekday(day) for day in days)
-
-
-def _weekday(day: datetime.date) -> str:
+def _weekday(day: datetime.date) -> Message:
     """The weekday in front of the date, so that a slip in the first day is seen."""
-    return f"{_WEEKDAYS[day.weekday()]} {day.isoformat()}"
+    weekday = _WEEKDAYS[day.weekday()]
+    return Message.layout("{weekday} {day}", weekday=weekday, day=day)
 
 
 def say_draft(drafted: DraftSheet, archive: Archive) -> None:
@@ -191,13 +177,12 @@ def say_draft(drafted: DraftSheet, archive: Archive) -> None:
     match = drafted.match
     competition = archive.competition(match.year, match.competition)
     where = competition.name if competition else match.competition
-    number = Message(", round {round}", round=match.round) if match.round is not None else ""
-    moved = (
-        Message(", moved from {moved_from}", moved_from=match.moved_from)
-        if match.moved_from
-        else ""
-    )
-    say(f"{where}{number}, {match.date}{moved}")
+    parts: list[str] = [where, str(match.date)]
+    if match.round is not None:
+        parts.insert(1, Message("round {round}", round=match.round))
+    if match.moved_from:
+        parts.append(Message("moved from {day}", day=match.moved_from))
+    say(joined(", ", parts))
     if archive.rules_of(competition) is None:
         say("its rule set is not known; the rows are those of the default rules")
     for lineup in (drafted.home, drafted.away):

@@ -17,7 +17,7 @@ from riesbuch.text.yaml_tree import conflict_sides, decode
 from riesbuch.trade.cells import deciding_cells, remark_cells
 from riesbuch.trade.ids import SheetId, SideName, TeamId
 from riesbuch.trade.match import Depth, Match, Outcome, Row, Side
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.people import Register
 from riesbuch.trade.places import ordinal
 from riesbuch.trade.problems import RiesbuchError
@@ -144,21 +144,13 @@ def result_sentence(added_up: Tally, team_name: Callable[[TeamId], str]) -> Mess
     else:
         winner = team_name(winning.team) if winning.team else added_up.winner
         result = _won(added_up.decided_by, winner, winning, losing)
+    parts = [result]
     first, second = winning.rank_points, losing.rank_points
-    if first is None or second is None:
-        if added_up.counts:
-            return Message("{result}.", result=result)
-        return Message("{result}; kept out of the tables.", result=result)
-    if added_up.counts:
-        return Message(
-            "{result}; rank points {first} to {second}.", result=result, first=first, second=second
-        )
-    return Message(
-        "{result}; rank points {first} to {second}; kept out of the tables.",
-        result=result,
-        first=first,
-        second=second,
-    )
+    if first is not None and second is not None:
+        parts.append(Message("rank points {first} to {second}", first=first, second=second))
+    if not added_up.counts:
+        parts.append(Message("kept out of the tables"))
+    return joined("; ", parts) + "."
 
 
 def _won(
