@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from riesbuch.folder.archive import Archive
 from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
     NOTHING,
@@ -27,8 +26,10 @@ from riesbuch.pages.outcomes import (
     recorded_in,
     sure_places_of,
 )
+from riesbuch.pages.past import Past
 from riesbuch.pages.paths import competition_page, match_page, strikers_page
 from riesbuch.pages.wording import MatchRow, Wording
+from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.certainty import SurePlaces, matches_planned
 from riesbuch.trade.course import form, movement, result_for, totals
@@ -39,13 +40,14 @@ from riesbuch.trade.standings import Standing
 
 
 def competition_text(
-    archive: Archive,
-    wording: Wording,
-    results: CompetitionResults,
-    drawings: Sequence[Drawing] = (),
+    past: Past, results: CompetitionResults, drawings: Sequence[Drawing] = ()
 ) -> str:
+    wording = past.wording
     here = competition_page(results.year, results.competition.id)
-    fixtures = fixtures_of(archive, results)
+    fixtures = fixtures_of(past.archive, results)
+    left_out = [
+        sheet for sheet in past.left_out.get(results.year, ()) if sheet.path in results.left_out
+    ]
     strikers = strikers_page(results.year, results.competition.id)
     return wording.page(
         here,
@@ -57,10 +59,10 @@ def competition_text(
         *images(here, drawings),
         _cross_table(wording, results, here),
         _season_totals(wording, results),
-        wording.titled("Results", *_results(wording, results, here)),
+        wording.titled("Results", *_results(past, results, left_out, here)),
         wording.titled(
             "Still to come",
-            listed_fixtures(wording, coming_fixtures(fixtures, recorded_in(results))),
+            listed_fixtures(wording, coming_fixtures(fixtures, recorded_in(results, left_out))),
         ),
         ways=[
             wording.season_title(results.year, here),
@@ -74,26 +76,27 @@ def _how_many(
 ) -> Markdown:
     in_all = matches_planned(results.competition, fixtures)
     known = len(played(results))
-    sentences = [
+    return sentences(
         wording.counted(known, "In the tables: {count} match.", "In the tables: {count} matches.")
         if in_all is None
         else wording.say(
             "In the tables: {count} of {all} matches.",
             count=wording.number(known),
             all=wording.number(in_all),
-        )
-    ]
-    if results.left_out:
-        sentences.append(
-            wording.counted(
-                len(results.left_out),
-                "{count} sheet has an error and is left out of everything here; `riesbuch"
-                " check` names it.",
-                "{count} sheets have errors and are left out of everything here; `riesbuch"
-                " check` names them.",
-            )
-        )
-    return joined(sentences, " ")
+        ),
+        _left_out(wording, results),
+    )
+
+
+def _left_out(wording: Wording, results: CompetitionResults) -> Markdown:
+    if not results.left_out:
+        return NOTHING
+    return wording.counted(
+        len(results.left_out),
+        "{count} sheet has an error and is left out of everything here; `riesbuch check` names it.",
+        "{count} sheets have errors and are left out of everything here; `riesbuch check` names"
+        " them.",
+    )
 
 
 def _standings(
@@ -164,13 +167,25 @@ def _marked(
     return team
 
 
-def _results(wording: Wording, results: CompetitionResults, here: str) -> Iterator[Markdown]:
+def _results(
+    past: Past, results: CompetitionResults, left_out: Sequence[LeftOutSheet], here: str
+) -> Iterator[Markdown]:
+    """Round by round; a match whose sheet has errors stands in its place without a result."""
+    wording = past.wording
     if not results.matches:
         yield wording.say("No match has been recorded yet.")
+    lines: list[tuple[str, int | None, MatchRow]] = [
+        (str(match.tally.date or ""), match.tally.round, _match_row(wording, match, here))
+        for match in results.matches
+    ]
+    nothing, why = wording.unknown, wording.say("left out: the sheet has errors")
+    for sheet in left_out:
+        match = past.left_out_match(sheet, here)
+        row = (wording.date(sheet.date), match, nothing, nothing, why)
+        lines.append((sheet.date or "", sheet.round, row))
     by_round: dict[int | None, list[MatchRow]] = {}
-    for match in results.matches:
-        rows = by_round.setdefault(match.tally.round, [])
-        rows.append(_match_row(wording, match, here))
+    for _, number, row in sorted(lines, key=lambda line: line[0]):
+        by_round.setdefault(number, []).append(row)
     without = wording.match_table(by_round.pop(None, ()))
     for number, rows in sorted(by_round.items(), key=lambda known: known[0] or 0):
         title = wording.say("Round {number}", number=Markdown(str(number)))
@@ -305,7 +320,7 @@ def strikers_text(wording: Wording, results: CompetitionResults) -> str:
     return wording.page(
         here,
         joined([wording.say("Striker table"), title], " – "),
-        _rests_on(wording, results),
+        sentences(_rests_on(wording, results), _left_out(wording, results)),
         wording.titled("Awards", awards),
         wording.titled("Striker table", listed) if awards else listed,
         ways=[wording.competition_title(year, competition, here)],

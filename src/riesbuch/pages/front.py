@@ -41,6 +41,7 @@ def _front_page(past: Past) -> str:
                 "The tables on these pages are the club's own record, added up from its match"
                 " sheets; they are not a federation's ruling."
             ),
+            _left_out(past),
             wording.titled(
                 "Latest results", past.match_table(latest_matches(past.tables), paths.FRONT_PAGE)
             ),
@@ -59,6 +60,17 @@ def _front_page(past: Past) -> str:
             ),
             NOTHING if past.overview else wording.say("There is no season yet."),
         ]
+    )
+
+
+def _left_out(past: Past) -> Markdown:
+    number = sum(map(len, past.left_out.values()))
+    if not number:
+        return NOTHING
+    return past.wording.counted(
+        number,
+        "{count} sheet has errors and is left out of all pages until it is mended.",
+        "{count} sheets have errors and are left out of all pages until they are mended.",
     )
 
 

@@ -39,11 +39,11 @@ def season_pages(
 
 def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[paths.Page]:
     key = results.competition.id
-    archive, wording = past.archive, past.wording
+    wording = past.wording
     drawings = season_drawings(wording, results)
     yield paths.Page.at(
         paths.competition_page(results.year, key),
-        partial(competition_text, archive, wording, results, drawings),
+        partial(competition_text, past, results, drawings),
     )
     for drawing in drawings:
         yield drawing_page(drawing.path, lambda: drawings)
@@ -107,7 +107,7 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
         ),
         wording.titled(
             "What is missing or doubtful",
-            stacked(*_gaps(wording, past.archive, results, matches, here))
+            stacked(*_gaps(past, year, results, matches, here))
             or wording.say("Nothing is known to be missing."),
         ),
         wording.sources(
@@ -118,12 +118,14 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
 
 
 def _gaps(
-    wording: Wording,
-    archive: Archive,
+    past: Past,
+    year: int,
     results: Sequence[CompetitionResults],
     matches: Sequence[RecordedMatch],
     here: str,
 ) -> Iterator[Markdown]:
+    wording = past.wording
+
     def listed(matches: Iterable[RecordedMatch]) -> Markdown:
         return bullets(_match(wording, match, here) for match in matches)
 
@@ -133,7 +135,7 @@ def _gaps(
         for match in struck
         if not match.tally.home.depth is match.tally.away.depth is Depth.STRIKES
     ]
-    general = [*_missing(wording, archive, results)]
+    general = [*_missing(wording, past.archive, results)]
     unnamed = sum(match.source is None for match in less)
     if unnamed:
         general.append(
@@ -144,6 +146,11 @@ def _gaps(
             )
         )
     yield bullets(general)
+    left_out = (
+        joined([wording.date(sheet.date), past.left_out_match(sheet, here)])
+        for sheet in past.left_out.get(year, ())
+    )
+    yield wording.titled("Left out, since the sheet has errors", bullets(left_out), level=3)
     yield wording.titled(
         "Without a known winner",
         listed(match for match in struck if match.tally.winner is None),
