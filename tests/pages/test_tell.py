@@ -16,12 +16,13 @@ from riesbuch.index.index import Index
 from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.stories import of_past, of_sheet, opening, remarks, telling
-from riesbuch.pages.stories.choosing import Length, choose
 from riesbuch.pages.stories.facts import Detail, Fact, Figure, Names
 from riesbuch.pages.stories.opening import Opening
 from riesbuch.pages.stories.telling import (
+    Length,
     NameOf,
     Story,
+    choose,
     match_facts,
     match_story,
     tell,
@@ -144,10 +145,10 @@ def test_the_two_archives_have_nearly_every_kind_of_fact(example: Told, mixed: T
             kinds |= kinds_of(each.facts(sheet))
     every = {
         kind.__name__
-        for base in (Opening, Detail, remarks.Quotation)
+        for base in (Opening, Detail, remarks.Quotation, of_past.Run)
         for kind in base.__subclasses__()
     }
-    assert every - kinds == {"Quotation", "WithErrors"}
+    assert every - kinds == {"Quotation", "Run", "WithErrors"}
 
 
 def test_there_is_one_fact_to_begin_with(example: Told, mixed: Told) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass
-from typing import Any, NamedTuple, Self
+from typing import Any, ClassVar, NamedTuple, Self
 
 from riesbuch.language.catalogue import Catalogue
 
@@ -134,13 +134,14 @@ class Fact:
 
 
 class Detail(Fact):
-    """What has a sentence of its own."""
+    """What has a sentence of its own, the one that is ``said`` or one of several."""
 
     __slots__ = ()
+    said: ClassVar[Phrase]
 
     def phrase(self, telling: Telling) -> Phrase:
         """Its gaps are those of the fact, and what the phrase has besides."""
-        raise NotImplementedError
+        return self.said
 
     @property
     def is_news(self) -> bool:

@@ -57,12 +57,11 @@ class Setting(Detail):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Abandoned(Detail):
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "abandoned",
-            "The match was broken off before its end.",
-            "It was not played to the end.",
-        )
+    said = Phrase(
+        "abandoned",
+        "The match was broken off before its end.",
+        "It was not played to the end.",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -236,16 +235,15 @@ class BestRies(Detail):
     strike: int
     points: int
 
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "best_ries",
-            "The highest Ries was that of {team} with the {strike:nth} strikes of the {inning:nth}"
-            " inning: {points}.",
-            "{team} had the best Ries, {points:# point|# points} with the {strike:nth} strikes of"
-            " the {inning:nth} inning.",
-            "No Ries was higher than the {points} of {team} in the {inning:nth} inning"
-            " ({strike:nth} strikes).",
-        )
+    said = Phrase(
+        "best_ries",
+        "The highest Ries was that of {team} with the {strike:nth} strikes of the {inning:nth}"
+        " inning: {points}.",
+        "{team} had the best Ries, {points:# point|# points} with the {strike:nth} strikes of"
+        " the {inning:nth} inning.",
+        "No Ries was higher than the {points} of {team} in the {inning:nth} inning"
+        " ({strike:nth} strikes).",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -317,16 +315,13 @@ class HighestStrike(Detail):
     points: int
     inning: int
 
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "highest_strike",
-            "The highest strike was one of {points} in the {inning:nth} inning, by {player}"
-            " ({team}).",
-            "No single strike was higher than the {points} of {player} ({team}) in the"
-            " {inning:nth} inning.",
-            "{player} of {team} had the highest single strike: {points}, in the {inning:nth}"
-            " inning.",
-        )
+    said = Phrase(
+        "highest_strike",
+        "The highest strike was one of {points} in the {inning:nth} inning, by {player} ({team}).",
+        "No single strike was higher than the {points} of {player} ({team}) in the"
+        " {inning:nth} inning.",
+        "{player} of {team} had the highest single strike: {points}, in the {inning:nth} inning.",
+    )
 
 
 def sheet_facts(match: Match, tally: Tally, rules: RuleSet, *, errors: bool) -> Iterator[Fact]:
