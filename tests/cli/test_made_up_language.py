@@ -163,6 +163,9 @@ class MadeUp:
     def ngettext(self, one: str, many: str, number: int) -> str:
         return self.gettext(one if number == 1 else many)
 
+    def number(self, number: int) -> str:
+        return f"{number:,}"
+
 
 def _marked(text: str) -> str:
     return GAP.sub(lambda found: found[1] or "¤", text)

@@ -92,6 +92,9 @@ class InBrackets:
     def ngettext(self, one: str, many: str, number: int) -> str:
         return self.gettext(one if number == 1 else many)
 
+    def number(self, number: int) -> str:
+        return f"{number:,}"
+
 
 def left_in_english(said: str) -> str:
     return re.sub(r"`[^`]*`|¤", "", said)

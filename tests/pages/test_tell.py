@@ -551,9 +551,13 @@ def test_a_figure_is_said_in_the_form_that_its_gap_asks_for() -> None:
         "0 points", "1 point", "1,191 points",
     ]  # fmt: skip
     assert [f"{Figure(number, german):einer Stelle|# Stellen}" for number in (0, 1, 1191)] == [
-        "0 Stellen", "einer Stelle", "1’191 Stellen",
+        "0 Stellen", "einer Stelle", "1191 Stellen",
     ]  # fmt: skip
-    assert f"{Figure(1234, german)} {Figure(100, german):ordinal}" == "1’234 100."
+    assert f"{Figure(12345, german)} {Figure(100, german):ordinal}" == "12’345 100."
+    assert [f"{Figure(number, english):@ win|@ wins}" for number in (1, 12, 13)] == [
+        "one win", "twelve wins", "13 wins",
+    ]  # fmt: skip
+    assert f"{Figure(6, german):einer Niederlage|@ Niederlagen}" == "sechs Niederlagen"
     assert f"{Figure(2, german):nth} {Figure(9, german):nth}" == "zweiten 9."
 
 
@@ -583,7 +587,7 @@ def test_a_short_story(folder: Path) -> None:
     outcome = ask(folder, FIRST_ID)
     assert (outcome.status, outcome.err) == (0, "")
     assert outcome.out == (
-        "Aarwald A beat Birkenfluh A on 12 April 2026 and conceded no Nummer, Birkenfluh A 1. In"
+        "Aarwald A beat Birkenfluh A on 12 April 2026 and conceded no Nummer, Birkenfluh A one. In"
         " points too Aarwald A was ahead, 119 to 93. The Nummer that decided was struck by Jonas"
         " Bigler in the second inning, at 16 points. Nobody struck more than Ruedi Aebi of"
         " Aarwald A, who came to 74 points.\n"

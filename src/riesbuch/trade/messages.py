@@ -14,6 +14,7 @@ class Words(Protocol):
     def gettext(self, message: str) -> str: ...
     def pgettext(self, context: str, message: str) -> str: ...
     def ngettext(self, one: str, many: str, number: int) -> str: ...
+    def number(self, number: int) -> str: ...
 
 
 class Message(str):
@@ -116,8 +117,7 @@ class _Number:
         self._words = words
 
     def __format__(self, form: str) -> str:
-        text = format(self._number, form)
-        return text.replace(",", self._words.pgettext("between thousands", ","))
+        return self._words.number(self._number) if form == "," else format(self._number, form)
 
 
 def translated(text: str, words: Words | None) -> str:
