@@ -144,8 +144,11 @@ class ReviewedSheet:
             return self.change.objection
         if not (self.sealed and self.stopped_counting):
             return ""
-        why = Message("it has errors") if self.errors_after else Message("it is no whole sheet")
-        return Message("{why} now and counts nowhere", why=why)
+        return (
+            Message("it has errors now and counts nowhere")
+            if self.errors_after
+            else Message("it is no whole sheet now and counts nowhere")
+        )
 
     @property
     def sanctioned(self) -> bool:

@@ -15,7 +15,7 @@ from riesbuch.trade.problems import RiesbuchError, all_of
 READ_PLACES = (LEAGUE_FILE, *READ_FOLDERS)
 """Where what is read lies."""
 
-_WORDS = {LINK: "a link", SUBMODULE: "a submodule"}
+_WORDS = {LINK: Message("a link"), SUBMODULE: Message("a submodule")}
 # Read by git itself: gitattributes(5), gitmodules(5), gitignore(5), gitmailmap(5); the last but
 # one by its extension for large files, git-lfs-config(5).
 _OF_GIT = frozenset(

@@ -93,8 +93,13 @@ def _with_strike(row: str, numbers: Sequence[str]) -> str:
 
 def _total(parts: Sequence[str]) -> str:
     if parts[0] == "ries" and len(parts) > 1:
-        return f"Ries {parts[1]}"
+        return Message("Ries {number}", number=parts[1])
     return _TOTALS.get(parts[0], ".".join(parts))
+
+
+def side_words(side: str) -> Message:
+    """The ``home side``"""
+    return _SIDES[side]
 
 
 def find_place(match: Match, place: str) -> Position | None:
