@@ -599,15 +599,15 @@ def test_a_long_story_in_german(folder: Path) -> None:
     assert (outcome.status, outcome.err) == (0, "")
     assert outcome.out.split("\n\n")[1:] == [
         "Niemand schlug mehr als Ruedi Aebi (Aarwald A): 74 Punkte. Für Birkenfluh A schlug Urs"
-        " Kipfer am meisten, 51 Punkte. Kein einzelner Streich war höher als jener von Ruedi Aebi"
-        " (Aarwald A) im ersten Umgang: 20.",
-        "Aus diesem Spiel nahm Aarwald A 4 Rangpunkte mit, Birkenfluh A 0.\n",
+        " Kipfer am meisten, 51 Punkte. Keiner schlug weiter als Ruedi Aebi (Aarwald A) mit"
+        " einem 20er im ersten Umgang.",
+        "Aus diesem Spiel nahm Aarwald A vier Rangpunkte mit, Birkenfluh A keine.\n",
     ]
     assert outcome.out.startswith(
-        "Aarwald A schlug Birkenfluh A am 12. April 2026 und liess keine Nummer zu, Birkenfluh A"
-        " hingegen 1. Auch nach Punkten lag Aarwald A vorn, 119 zu 93. Das Spiel gehörte zur 1."
+        "Aarwald A schlug Birkenfluh A am 12. April 2026, ohne eine Nummer schreiben lassen zu"
+        " müssen; Birkenfluh A musste eine hinnehmen. Auch nach Punkten lag Aarwald A vorn, 119 zu 93. Das Spiel gehörte zur 1."
         " Runde (Oberhang League, first division). Die entscheidende Nummer schlug Jonas Bigler im"
-        " zweiten Umgang, bei 16 Punkten."
+        " zweiten Umgang mit einem 16er."
     )
 
 
