@@ -102,9 +102,6 @@ class _Collecting:
     def ngettext(self, one: str, many: str, number: int) -> str:
         raise AssertionError(one)
 
-    def number(self, number: int) -> str:
-        return f"{number:,}"
-
 
 def helps() -> Iterator[tuple[str, str]]:
     """The paragraphs of every command's help, and what is said of its options, with the file; and

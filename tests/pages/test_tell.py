@@ -605,9 +605,9 @@ def test_a_long_story_in_german(folder: Path) -> None:
     ]
     assert outcome.out.startswith(
         "Aarwald A schlug Birkenfluh A am 12. April 2026, ohne eine Nummer schreiben lassen zu"
-        " müssen; Birkenfluh A musste eine hinnehmen. Auch nach Punkten lag Aarwald A vorn, 119 zu 93. Das Spiel gehörte zur 1."
-        " Runde (Oberhang League, first division). Die entscheidende Nummer schlug Jonas Bigler im"
-        " zweiten Umgang mit einem 16er."
+        " müssen; Birkenfluh A musste eine hinnehmen. Auch nach Punkten lag Aarwald A vorn, 119 zu"
+        " 93. Das Spiel gehörte zur 1. Runde (Oberhang League, first division). Die entscheidende"
+        " Nummer schlug Jonas Bigler im zweiten Umgang mit einem 16er."
     )
 
 

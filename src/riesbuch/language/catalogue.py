@@ -16,6 +16,7 @@ from pkgutil import get_data
 from typing import Literal
 
 from riesbuch.trade.ids import Language
+from riesbuch.trade.messages import grouped
 
 Domain = Literal["click", "commands", "common", "reports", "stories"]
 DOMAINS: Mapping[Domain, tuple[str, ...]] = {
@@ -82,10 +83,7 @@ class Catalogue:
         return self.ngettext(one, many, number).format(count=self.number(number), **parts)
 
     def number(self, number: int) -> str:
-        """Grouped by thousands from as many digits on as the language does."""
-        if len(f"{number:d}") < int(self.pgettext("digits from which thousands are grouped", "4")):
-            return f"{number:d}"
-        return f"{number:,}".replace(",", self.pgettext("between thousands", ","))
+        return grouped(f"{number:,}", self)
 
     def in_words(self, number: int) -> str:
         """Up to twelve in words, any other number in figures."""

@@ -33,7 +33,8 @@ class Phrase:
 
     A gap has the name of a field of the fact, or of ``gaps``. One that holds a number may say in
     which form: ``{lead:# point|# points}`` with the noun in the language's forms for several
-    numbers (``@`` instead of ``#``: up to twelve in words), ``{inning:nth}`` as ordinal in words, ``{number:ordinal}`` as ordinal in figures.
+    numbers (with ``@`` instead of ``#`` up to twelve in words), ``{inning:nth}`` as ordinal in
+    words, ``{number:ordinal}`` as ordinal in figures.
     """
 
     __slots__ = ("gaps", "key", "phrasings")
