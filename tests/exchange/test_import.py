@@ -8,16 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.exchange.columns import (
+from riesbuch.exchange.cells import (
     AmbiguousDateError,
     CellError,
-    map_columns,
     read_date,
-    read_maps,
     read_number,
     read_numbers,
     read_strikes,
 )
+from riesbuch.exchange.columns import map_columns, read_maps
 from riesbuch.exchange.csv_text import read_csv
 from riesbuch.exchange.decisions import read_new
 from riesbuch.exchange.resolving import Players, Teams
@@ -381,19 +380,16 @@ def test_all_faults_are_told_in_one_run_and_nothing_is_written(folder: Path) -> 
     assert (outcome.status, outcome.out) == (1, "")
     assert outcome.err.splitlines() == [
         "old.csv:3:1: error: the match stands in row 2 already – delete one of the rows, or mend"
-        " what"
-        " should tell them apart: date, teams or round",
+        " what should tell them apart: date, teams or round",
         "old.csv:4:1: error: column `date`: `31.02.2026` is a day that no calendar has – look the"
-        " day"
-        " up",
+        " day up",
         "old.csv:4:35: error: column `home points`: `9x` is no number – write digits, or leave the"
         " cell empty if unknown",
-        "old.csv:5:22: error: column `away`: no team is named – every match needs both its teams",
-        "old.csv:5:26: error: column `away points`: `90.5` is not whole – points and Nummern are"
-        " whole"
-        " numbers",
         "old.csv:5:1: error: column `date`: 2025-06-21 is not in the season 2026 – mend the date or"
         " the season; a season is one year",
+        "old.csv:5:22: error: column `away`: no team is named – every match needs both its teams",
+        "old.csv:5:26: error: column `away points`: `90.5` is not whole – points and Nummern are"
+        " whole numbers",
         "nothing was written: 6 faults",
     ]
     assert contents(folder) == before

@@ -30,6 +30,7 @@ NO_CODE = {"guide", "templates", "schema"}
 LIBRARIES_OF_ONE_ROOM = {
     # `show` prints by it; see test_what_shows_only_prints.
     "click": {"cli", "show"},
+    "tabulate": {"show"},
     "ruamel": {"text"},
     "yaml": {"text"},
     "_ruamel_yaml": {"text"},
@@ -40,7 +41,6 @@ LIBRARIES_OF_ONE_ROOM = {
     "subprocess": {"review"},
     "asyncio": set(),
     "pty": set(),
-    "tabulate": set(),
 }
 PURE_ROOMS = {"trade", "language"}
 PURE_PARTS = ("pages/pictures",)

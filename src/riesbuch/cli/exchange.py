@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import competitions, season_years
+from riesbuch.cli.completion import competitions, season_years, teams_and_clubs
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message, joined
@@ -29,13 +29,19 @@ _LARGEST_CSV = 64 * 1024 * 1024
     "--season",
     type=click.IntRange(1000, 2999),
     metavar="YEAR",
-    help="The season of rows that do not say it; without it, the year of their date.",
+    help="The season of rows and the year of days that do not say it.",
 )
 @click.option(
     "--competition",
     metavar="C",
     shell_complete=competitions,
     help="The competition of rows that do not say it.",
+)
+@click.option(
+    "--club",
+    metavar="C",
+    shell_complete=teams_and_clubs,
+    help="The club, or the team, whose own view the file is: opponent, home or away, we, they.",
 )
 @click.option(
     "--map",
@@ -69,6 +75,7 @@ def import_command(
     file: Path,
     season: int | None,
     competition: str | None,
+    club: str | None,
     maps: tuple[str, ...],
     decisions: Path | None,
     create: bool,
@@ -94,6 +101,7 @@ def import_command(
         name=file.name,
         season=season,
         competition=competition,
+        club=club,
         maps=read_maps(maps),
         source_kind=SourceKind(source_kind),
         create=create,
@@ -155,7 +163,7 @@ def _plain(path: Path) -> bytes:
 def _say_questions(
     plan: ImportPlan, decided: Decisions, path: Path | None, delimiter: str, *, dry_run: bool
 ) -> None:
-    from riesbuch.exchange.decisions import with_questions
+    from riesbuch.exchange.decisions import numbers, with_questions
     from riesbuch.text.atomic import replace_file
 
     if not plan.questions:
@@ -171,7 +179,7 @@ def _say_questions(
                 "  {what} `{written}` ({rows}; {note}){colon}{candidates}",
                 what=question.what,
                 written=question.written,
-                rows=Message("row {rows}", rows=question.shown_rows(1)),
+                rows=Message("row {rows}", rows=numbers(question.rows, 1)),
                 note=question.note,
                 colon=": " if candidates else "",
                 candidates=candidates,

@@ -163,7 +163,8 @@ def almanac_command(session: Session, day: str | None, year: int | None) -> Answ
     from riesbuch.questions.almanac import almanac
     from riesbuch.questions.match_lines import last_day, names_of, sheets_with_errors
     from riesbuch.questions.who import carried_on
-    from riesbuch.show.matches import almanac_answer, joined
+    from riesbuch.show.matches import almanac_answer
+    from riesbuch.trade.problems import all_of
 
     month_and_day = None if day is None else _checked(day)
     tables = session.all_seasons()
@@ -180,7 +181,7 @@ def almanac_command(session: Session, day: str | None, year: int | None) -> Answ
     names = names_of(tables, "team")
     names.update(names_of(tables, "club"))
     now = {team: Message(
-"{name} (now {joined})", name=name, joined=joined(into))
+"{name} (now {clubs})", name=name, clubs=all_of(into))
            for (team, name), into in carried_on(tables).items()}  # fmt: skip
     return almanac_answer(of_day, names, now, sheets_with_errors(tables))
 

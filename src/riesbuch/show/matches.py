@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from riesbuch.show.output import Answer, Cell, Column, Table, figure_column, table_data
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
+from riesbuch.trade.problems import all_of
 
 if TYPE_CHECKING:
     from riesbuch.index.index import Tables
@@ -30,12 +31,6 @@ def pair(home: int | None, away: int | None) -> str | None:
     if home is None and away is None:
         return None
     return ":".join("?" if figure is None else str(figure) for figure in (home, away))
-
-
-def joined(words: Sequence[str]) -> str:
-    """ "a", "a and b", "a, b and c"."""
-    *front, last = words
-    return Message("{front} and {last}", front=", ".join(front), last=last) if front else last
 
 
 def basis_note(whole: int, strike_by_strike: int) -> Message:
@@ -83,7 +78,7 @@ def carried_on_note(tables: Tables, party: Party, teams: Sequence[str]) -> list[
         Message(
             "{club} stands for {others} too, whose history it carries on.",
             club=party.name,
-            others=joined(names),
+            others=all_of(names),
         )
     ]
 
@@ -239,7 +234,7 @@ def _notes_on_teams(tables: Tables, meetings: Meetings) -> list[str]:
         notes.append(
             Message(
                 "Left out, because both carry on their history: {clubs}.",
-                clubs=joined(meetings.claimed_twice),
+                clubs=all_of(meetings.claimed_twice),
             )
         )
     if meetings.not_counted:

@@ -184,6 +184,12 @@ def _csv_cell(value: Any) -> str | int:
 
 
 def print_table(table: Table[Row], *, markdown: bool) -> None:
+    import tabulate
+
+    # Two blanks more a column would push the striker table over 100 columns.
+    tabulate.MIN_PADDING = 0
+    # Else columns are set otherwise on a machine where wcwidth happens to be installed.
+    tabulate.WIDE_CHARS_MODE = False
     columns = [column for column in table.columns if column.title is not None]
     rows = [
         line
@@ -194,31 +200,18 @@ def print_table(table: Table[Row], *, markdown: bool) -> None:
     ]
     rows += [tuple(_text(cell, markdown) for cell in row) for row in table.closing]
     titles = [said(Message.of(column.title or "", {})) for column in columns]
-    heads: list[tuple[str, ...]] = [tuple(titles)]
-    if not markdown:
-        folded = (
-            _folded(title, [row[index] for row in rows]) for index, title in enumerate(titles)
-        )
-        heads = list(zip_longest(*folded, fillvalue=""))
-    widths = [max(map(len, cells)) for cells in zip(*heads, *rows, strict=True)]
-
-    def laid_out(cells: Sequence[str]) -> list[str]:
-        return [
-            text.rjust(width) if column.is_number else text.ljust(width)
-            for column, text, width in zip(columns, cells, widths, strict=True)
-        ]
-
-    if markdown:
-        rule = [
-            f"{'-' * (width + 1)}:" if column.is_number else f":{'-' * (width + 1)}"
-            for column, width in zip(columns, widths, strict=True)
-        ]
-        lines = [f"| {' | '.join(laid_out(cells))} |" for cells in (*heads, *rows)]
-        lines.insert(1, f"|{'|'.join(rule)}|")
-    else:
-        rule = ["-" * width for width in widths]
-        lines = ["  ".join(laid_out(cells)).rstrip() for cells in (*heads, rule, *rows)]
-    write("\n".join(lines))
+    text = tabulate.tabulate(
+        rows,
+        headers=titles
+        if markdown
+        else [_folded(title, [row[index] for row in rows]) for index, title in enumerate(titles)],
+        tablefmt="pipe" if markdown else "simple",
+        colalign=[("right" if column.is_number else "left") for column in columns]
+        if rows
+        else None,
+        disable_numparse=True,
+    )
+    write("\n".join(line.rstrip() for line in text.splitlines()))
 
 
 def _lines(column: Column[Row], row: Row, markdown: bool) -> Iterable[str]:
@@ -243,11 +236,11 @@ def _text(cell: Any, markdown: bool) -> str:
     return _markdown_cell(text) if markdown else text
 
 
-def _folded(title: str, cells: Sequence[str]) -> list[str]:
+def _folded(title: str, cells: Sequence[str]) -> str:
     """The title in as many lines as the column's cells make it narrow."""
-    words = title.split() or ["–"]
+    words = title.split() or [""]
     width = max(len(text) for text in (*words, *cells))
-    return textwrap.wrap(title, width, break_long_words=False)
+    return "\n".join(textwrap.wrap(title, width, break_long_words=False))
 
 
 def _markdown_cell(text: str) -> str:

@@ -9,10 +9,11 @@ from typing import Any
 
 from riesbuch.questions.records import Holder, Record, RecordBook, Scope
 from riesbuch.questions.who import NameOfClub, Party
-from riesbuch.show.matches import basis_data, errors_note, former_name_data, joined
+from riesbuch.show.matches import basis_data, errors_note, former_name_data
 from riesbuch.show.output import Answer, Column, Ratio, Table, plain
 from riesbuch.trade import counts
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
+from riesbuch.trade.problems import all_of
 
 _MOST_SHOWN = 3
 
@@ -86,7 +87,7 @@ def _nothing(question: RecordQuestion) -> str:
         parts.append(Message("since {since}", since=scope.since))
     if scope.until is not None:
         parts.append(Message("until {until}", until=scope.until))
-    return Message("{parts}, so there are no records.", parts=" ".join(parts))
+    return Message("{parts}, so there are no records.", parts=joined(" ", parts))
 
 
 def record_figure(record: Record) -> str:
@@ -197,7 +198,7 @@ def _notes(
             Message(
                 "The records of {club} include those of {others}, merged into it.",
                 club=question.party.name,
-                others=joined(merged),
+                others=all_of(merged),
             )
         )
     notes += on_names

@@ -5,13 +5,12 @@ from __future__ import annotations
 import textwrap
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import asdict
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.folder.club_folder import kind_of_path
 from riesbuch.pages.markdown import bullets, escape, heading
-from riesbuch.show.output import Cell, Column, Table, figure_column, print_table, write
+from riesbuch.show.output import Cell, Column, Table, figure_column, print_table, said, write
 from riesbuch.show.records import RECORD_TITLES, record_data, record_figure
 from riesbuch.show.review_lines import (
     MORE,
@@ -31,8 +30,9 @@ from riesbuch.show.season import standing_cell, striker_average
 from riesbuch.show.sheets import tally_data
 from riesbuch.trade import counts
 from riesbuch.trade.counts import Counted
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.places import place_words
+from riesbuch.trade.problems import all_of
 from riesbuch.trade.sealing import read_change
 
 if TYPE_CHECKING:
@@ -48,17 +48,17 @@ _MOST_ROWS = 30
 _STANDINGS = ("rank", "played", "won", "drawn", "lost", "nummern", "points", "rank_points")
 _STRIKERS = ("rank", "matches", "points", "best", "rank_points")
 _HONOURS = {
-    "champions": "Champion",
-    "promoted": "Promoted",
-    "relegated": "Relegated",
+    "champions": Message("Champion"),
+    "promoted": Message("Promoted"),
+    "relegated": Message("Relegated"),
     "best_strikers": Message("Best striker"),
 }
 _FATES = {
-    "set": Message("There is a record now"),
-    "fell": Message("The record fell"),
-    "corrected": Message("The record is corrected"),
-    "shared": Message("The record has other holders beside"),
-    "stands no more": Message("The record stands no more"),
+    "set": Message("there is a record now"),
+    "fell": Message("the record fell"),
+    "corrected": Message("the record is corrected"),
+    "shared": Message("the record has other holders beside"),
+    "stands no more": Message("the record stands no more"),
 }
 _SECTIONS = {
     "added": Message("New sheets"),
@@ -87,7 +87,7 @@ class _PrintedReview:
     def title(self, text: str, level: int = 2) -> None:
         self._gap()
         if self.markdown:
-            write(heading(level, escape(text)))
+            write(heading(level, escape(said(text))))
         else:
             write("\n".join(_wrapped(text, "")))
 
@@ -96,14 +96,14 @@ class _PrintedReview:
             return
         if self.markdown:
             self._gap()
-            write(bullets(escape(line) for line in lines))
+            write(bullets(escape(said(line)) for line in lines))
             return
         for line in lines:
             write("\n".join(_wrapped(line, "  ")))
 
     def paragraph(self, text: str) -> None:
         self._gap()
-        write(escape(text) if self.markdown else "\n".join(_wrapped(text, "")))
+        write(escape(said(text)) if self.markdown else "\n".join(_wrapped(text, "")))
 
     def table(self, table: Table[Any]) -> None:
         if self.markdown:
@@ -113,7 +113,7 @@ class _PrintedReview:
 
 
 def _wrapped(text: str, indent: str) -> list[str]:
-    line = " ".join(text.split())
+    line = " ".join(said(text).split())
     return textwrap.wrap(
         line, _WIDTH, initial_indent=indent, subsequent_indent=indent + "  ",
         break_long_words=False, break_on_hyphens=False,
@@ -149,8 +149,8 @@ def print_review(review: Review, *, markdown: bool) -> None:
             )
     names = review.names
     _print_sheets(page, review)
-    _print_rows(page, review.standings, "Table", _STANDINGS, names)
-    _print_rows(page, _moved(review.strikers), "Strikers", _STRIKERS, names)
+    _print_rows(page, review.standings, "Team", _STANDINGS, names)
+    _print_rows(page, _moved(review.strikers), "Player", _STRIKERS, names)
     silent = len(review.strikers) - len(_moved(review.strikers))
     if silent:
         page.paragraph(
@@ -161,13 +161,13 @@ def print_review(review: Review, *, markdown: bool) -> None:
             )
         )
     if review.records:
-        page.title("Records")
+        page.title(Message("Records"))
         page.lines(
             [
                 Message(
                     "{record_titles}: {fates}. Before: {record}. Now: {other_record}.",
                     record_titles=RECORD_TITLES[change.after.kind],
-                    fates=_FATES[change.fate].lower(),
+                    fates=_FATES[change.fate],
                     record=_record(change.before, names),
                     other_record=_record(change.after, names),
                 )
@@ -175,7 +175,7 @@ def print_review(review: Review, *, markdown: bool) -> None:
             ]
         )
     if review.honours:
-        page.title("Honours")
+        page.title(Message("Honours"))
         page.lines([_honours_line(change, names) for change in review.honours])
     others = _other_lines(review)
     rests_on = [cause_line(cause) for cause in review.causes if cause.kind != "register"]
@@ -230,13 +230,14 @@ def _moved(rows: Sequence[RowChange]) -> list[RowChange]:
 
 
 def _print_rows(
-    page: _PrintedReview, rows: Sequence[RowChange], title: str, keys: Sequence[str], names: Names
+    page: _PrintedReview, rows: Sequence[RowChange], who: str, keys: Sequence[str], names: Names
 ) -> None:
     for (season, competition), group in groupby(rows, key=lambda row: row.key[:2]):
         page.title(
             Message(
-                "{title} of {competition} {season}",
-                title=title,
+                "Table of {competition} {season}"
+                if who == "Team"
+                else "Strikers of {competition} {season}",
                 competition=competition,
                 season=season,
             )
@@ -245,7 +246,7 @@ def _print_rows(
             Table(
                 [
                     Column(
-                        title="Team" if title == "Table" else "Player",
+                        title=who,
                         shown=lambda row: names.get(row.key.who, row.key.who),
                     ),
                     *map(_figure_column, keys),
@@ -268,7 +269,7 @@ def _cell(change: RowChange, key: str) -> Cell:
     if before is None:
         return Message("new {after}", after=after) if key == "rank" else after
     if after is None:
-        return "gone" if key == "rank" else before
+        return Message("gone") if key == "rank" else before
     return (
         str(after)
         if before == after
@@ -278,7 +279,7 @@ def _cell(change: RowChange, key: str) -> Cell:
 
 def _record(record: Record, names: Names) -> str:
     if record.value is None:
-        return "nobody"
+        return Message("nobody")
     first, *others = record.holders
     who = (
         names.get(first.player, first.player) if first.player else names.get(first.team, first.team)
@@ -292,12 +293,12 @@ def _record(record: Record, names: Names) -> str:
         if others
         else ""
     )
-    return f"{record_figure(record)}, {who}, {when}{also}"
+    return joined(", ", (record_figure(record), who, when + also))
 
 
 def _honours_line(change: HonoursChange, names: Names) -> str:
     before, after = (
-        " and ".join(names.get(holder, holder) for holder in holders) or "nobody"
+        all_of(names.get(holder, holder) for holder in holders) if holders else Message("nobody")
         for holders in (change.before, change.after)
     )
     return Message(
@@ -370,7 +371,7 @@ def review_data(review: Review) -> dict[str, Any]:
             }
             for change in review.records
         ],
-        "honours": [asdict(change) for change in review.honours],
+        "honours": [change._asdict() for change in review.honours],
         "files": [_file(change) for change in comparison.files],
         "sealed_results": [sheet.sheet for sheet in review.other_results],
         "causes": [

@@ -10,7 +10,8 @@ from riesbuch.show.matches import pair
 from riesbuch.show.output import Column, Table, figure_column
 from riesbuch.show.sheets import result_sentence
 from riesbuch.trade.counts import Counted
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
+from riesbuch.trade.places import side_words
 from riesbuch.trade.sealing import NOTHING, read_change
 
 if TYPE_CHECKING:
@@ -38,6 +39,7 @@ _MORE_CHANGES = Counted(
 )
 _MORE_CLAIMS = Counted("and {count} more claim", "and {count} more claims")
 _MORE_COMMITS = Counted("and {count} more commit", "and {count} more commits")
+_KINDS = {"added": Message("new"), "removed": Message("gone"), "changed": Message("changed")}
 AGREED = Message("agreed by both clubs, not signed")
 
 Verdict = tuple[str, Sequence[str]]
@@ -68,7 +70,7 @@ def verdicts(review: Review) -> Iterator[Verdict]:
                 "A link or submodule stands in {count:,} places where only plain files and folders"
                 " are read:",
             ),
-            capped((f"{path}: {what}" for path, what in links.items()), _MOST, _MORE_IN_JSON),
+            capped((_fate(path, what) for path, what in links.items()), _MOST, _MORE_IN_JSON),
         )
     if comparison.automation:
         yield (
@@ -170,29 +172,31 @@ def _results(review: Review) -> Iterator[Verdict]:
         yield by_edits + end, () if is_told else capped(why, _MOST, _MORE_IN_JSON)
 
 
+def _fate(head: str, what: str) -> Message:
+    return Message.layout("{head}: {what}", head=head, what=what)
+
+
 def _lost(sheet: ReviewedSheet) -> str:
-    sealed = ", sealed" if sheet.sealed else ""
+    head = Message("{sheet}, sealed", sheet=sheet.sheet) if sheet.sealed else sheet.sheet
     if sheet.change is not None and sheet.change.fate:
-        return f"{sheet.sheet}{sealed}: {sheet.change.fate}"
+        return _fate(head, sheet.change.fate)
     if sheet.kind == "removed":
-        return Message("{sheet}{sealed}: is gone", sheet=sheet.sheet, sealed=sealed)
-    return (
-        f"{sheet.sheet}{sealed}: {'has errors' if sheet.errors_after else 'is no whole sheet'} now"
-    )
+        return _fate(head, Message("is gone"))
+    return _fate(head, Message("has errors now" if sheet.errors_after else "is no whole sheet now"))
 
 
 def cause_line(cause: Cause) -> str:
     """``rules/2024.toml: rank_points.clean 2 -> 3``."""
     if cause.before is None or cause.after is None:
-        return f"{cause.path}: {'new' if cause.before is None else 'gone'}"
+        return _fate(cause.path, Message("new" if cause.before is None else "gone"))
     was = Message("was {before}", before=cause.before) if cause.before != cause.after else ""
     values = (
         [Message("cannot be read")]
         if cause.unreadable
         else [f"{cell.at} {_shown(cell.before)} -> {_shown(cell.after)}" for cell in cause.values]
     )
-    values = capped(values, _MOST_VALUES, MORE)
-    return f"{cause.path}: {'; '.join(filter(None, [was, *values])) or 'layout or comments'}"
+    parts = [part for part in (was, *capped(values, _MOST_VALUES, MORE)) if part]
+    return _fate(cause.path, joined("; ", parts) if parts else Message("layout or comments"))
 
 
 def _shown(value: str | None) -> str:
@@ -202,12 +206,12 @@ def _shown(value: str | None) -> str:
 def file_line(change: FileChange) -> str:
     """The file, and what became of it."""
     if change.before is None:
-        return f"{change.after}: new"
+        return _fate(change.path, Message("new"))
     if change.after is None:
-        return f"{change.before}: gone"
-    return (
-        f"{change.after}: {'changed' if change.before == change.after else f'was {change.before}'}"
-    )
+        return _fate(change.path, Message("gone"))
+    if change.before == change.after:
+        return _fate(change.path, Message("changed"))
+    return _fate(change.path, Message("was {before}", before=change.before))
 
 
 def capped(lines: Iterable[str], most: int, more: Counted) -> list[str]:
@@ -237,11 +241,11 @@ def agreement(sheet: ReviewedSheet) -> str:
 def sheet_title(sheet: ReviewedSheet) -> str:
     """The sheet, what became of it, and whether that is sanctioned."""
     change = sheet.change
-    what = {"added": "new", "removed": "gone", "changed": "changed"}[sheet.kind]
+    what = _KINDS[sheet.kind]
     if change is not None and change.renamed and change.before is not None:
         what = Message("was {sheet}", sheet=change.before.sheet)
     if not sheet.sealed:
-        return f"{sheet.sheet}: {what}"
+        return _fate(sheet.sheet, what)
     return Message(
         "{sheet}: {what}, sealed, {agreement}",
         sheet=sheet.sheet,
@@ -286,7 +290,7 @@ def _figure_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
         return
     for side in ("home", "away"):
         old, new = before.side(side), after.side(side)
-        team = names.get(new.team or "", new.team) or f"{side} side"
+        team = names.get(new.team or "", new.team) or side_words(side)
         for index, (was, now) in enumerate(zip(old.ries or (), new.ries or (), strict=False), 1):
             if was != now:
                 yield Message(
@@ -297,10 +301,9 @@ def _figure_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
                     now=now,
                 )
     unknown = Message("unknown")
-    for key in ("points", "nummern"):
+    for key, title in (("points", Message("Points")), ("nummern", Message("Nummern"))):
         first, last = (_pair(tally, key) or unknown for tally in (before, after))
         if first != last:
-            title = key.capitalize()
             yield Message("{title}: {first} to {last}", title=title, first=first, last=last)
 
 
@@ -330,9 +333,9 @@ def _seal_lines(change: SheetChange, names: Names) -> Iterator[str]:
     }
     for cell in change.seal:
         if cell.at == "seal":
-            yield _was_and_is("Seal", cell)
+            yield _seal_line(cell)
         elif cell.at.count(".") == 1 and cell.at.startswith("corrections."):
-            yield _was_and_is("Correction", cell)
+            yield _correction_line(cell)
             if cell.at in claims and cell.after is not None:
                 yield from _claim_lines(claims[cell.at], match, names)
 
@@ -365,12 +368,20 @@ def _commit_lines(commits: Sequence[Commit], is_committed: bool) -> Iterator[str
         yield Message("Not committed yet.")
 
 
-def _was_and_is(what: str, cell: CellChange) -> str:
+def _seal_line(cell: CellChange) -> Message:
     if cell.before is None:
-        return Message("New {what}: {after}", what=what.lower(), after=cell.after)
+        return Message("New seal: {after}", after=cell.after)
     if cell.after is None:
-        return Message("{what} that is gone: {before}", what=what, before=cell.before)
-    return Message("{what}: {before}; now {after}", what=what, before=cell.before, after=cell.after)
+        return Message("Seal that is gone: {before}", before=cell.before)
+    return Message("Seal: {before}; now {after}", before=cell.before, after=cell.after)
+
+
+def _correction_line(cell: CellChange) -> Message:
+    if cell.before is None:
+        return Message("New correction: {after}", after=cell.after)
+    if cell.after is None:
+        return Message("Correction that is gone: {before}", before=cell.before)
+    return Message("Correction: {before}; now {after}", before=cell.before, after=cell.after)
 
 
 def _result(tally: Tally | None, names: Names) -> str:
@@ -386,13 +397,13 @@ def _pair(tally: Tally | None, key: str) -> str | None:
 
 def _winner(tally: Tally | None, errors: bool, names: Names) -> str | None:
     if errors:
-        return "(errors)"
+        return Message("(errors)")
     if tally is None:
         return Message("(cannot be read)")
     if tally.winner is None:
-        return "(draft)" if tally.is_draft else None
+        return Message("(draft)") if tally.is_draft else None
     if tally.winner == "draw":
-        return "draw"
+        return Message("draw")
     team = tally.side(tally.winner).team
     return names.get(team, team) if team else tally.winner
 
@@ -431,7 +442,7 @@ def untouched_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[Revi
 
     columns: tuple[Column[ReviewedSheet], ...] = (
         Column("sheet", "Sheet"),
-        Column(title="Sealed", shown=lambda sheet: "yes" if sheet.sealed else "no"),
+        Column(title="Sealed", shown=lambda sheet: Message("yes" if sheet.sealed else "no")),
         figure_column(title="Points", shown=figures("points")),
         figure_column(title="Nummern", shown=figures("nummern")),
         figure_column(title="Rank points", shown=figures("rank_points")),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from riesbuch.folder.archive import Archive, RegisterReading, open_archive
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.show.output import Answer, Column, Table, figure_column, table_data
+from riesbuch.show.output import Answer, Column, Table, figure_column, said, table_data
 from riesbuch.text.document import Document
 from riesbuch.text.league import League
 from riesbuch.text.sheet import read_sheet
@@ -30,6 +30,14 @@ if TYPE_CHECKING:
 
 _LEAST_NAME_WIDTH = 24
 _STRIKE_WIDTH = 5
+_OUTCOMES = {
+    Outcome.FORFEITED: Message("forfeited"),
+    Outcome.ABANDONED: Message("abandoned"),
+    Outcome.POSTPONED: Message("postponed"),
+    Outcome.ANNULLED: Message("annulled"),
+}
+_POINTS = Message("points")
+_SIDES = {"home": Message("home"), "away": Message("away")}
 
 
 def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive) -> Iterator[str]:
@@ -40,9 +48,9 @@ def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive)
         match.date.isoformat() if match.date else None,
         Message("round {round}", round=match.round) if match.round else None,
         competition.name if competition else match.competition,
-        match.outcome.value if match.outcome is not Outcome.PLAYED else None,
+        _OUTCOMES.get(match.outcome),
     ]
-    yield ", ".join(detail for detail in details if detail)
+    yield joined(", ", (detail for detail in details if detail))
     for name, side in match.sides:
         yield ""
         yield from _side_lines(name, side, added_up.side(name), rules, archive)
@@ -52,6 +60,11 @@ def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive)
 
 def _team_name(archive: Archive, side: Side) -> str:
     return archive.register.team_name(side.team) if side.team else Message("(no team)")
+
+
+def side_title(team: str, side: SideName) -> str:
+    """``Aarwald A (home)``"""
+    return f"{said(team)} ({said(_SIDES[side])})"
 
 
 def _shown(value: int | None) -> str:
@@ -65,15 +78,15 @@ def _side_lines(
         archive.register.player_name(row.player) for row in side.team_rows + side.supernumeraries
     ] + [archive.register.player_name(line.player) for line in side.player_points or ()]
     width = max([_LEAST_NAME_WIDTH, *(len(label) + 2 for label in labels)])
-    title = f"{_team_name(archive, side)} ({name})"
+    title = side_title(_team_name(archive, side), name)
     innings = max([rules.innings, *(len(row.innings) for row in side.team_rows)])
     inning_width = _STRIKE_WIDTH * rules.strikes_per_inning
     if side.depth is Depth.STRIKES:
         heads = "".join(
-            f" {ordinal(number)[: inning_width - 1]:>{inning_width}}"
+            f" {said(ordinal(number))[: inning_width - 1]:>{inning_width}}"
             for number in range(1, innings + 1)
         )
-        yield f"{title:<{width}}{heads}   points".rstrip()
+        yield f"{title:<{width}}{heads}   {said(_POINTS):>6}".rstrip()
     else:
         yield title
     for row in side.rows or ():
@@ -84,7 +97,7 @@ def _side_lines(
             label = f"  {archive.register.player_name(row.player)}"
             yield _row_line(label, row, width, innings, rules)
     if side.supernumeraries:
-        yield "supernumeraries"
+        yield Message("supernumeraries")
         for row in side.supernumeraries:
             label = f"  {archive.register.player_name(row.player)}"
             yield _row_line(label, row, width, innings, rules)
@@ -104,10 +117,11 @@ def _side_lines(
         points = figures.points if figures.points is not None else sum(so_far)
         yield _cells_line(label, cells, str(points), width, innings, rules)
     elif figures.ries is not None:
-        yield f"{'Ries totals':<{width}} {' '.join(f'{total:>4}' for total in figures.ries)}"
+        totals = " ".join(f"{total:>4}" for total in figures.ries)
+        yield f"{said(Message('Ries totals')):<{width}} {totals}"
     if side.depth is not Depth.STRIKES:
-        yield f"{'points':<{width}}{_shown(figures.points):>6}"
-    yield f"{'Nummern conceded':<{width}}{_shown(figures.nummern):>6}"
+        yield f"{said(_POINTS):<{width}}{_shown(figures.points):>6}"
+    yield f"{said(Message('Nummern conceded')):<{width}}{_shown(figures.nummern):>6}"
 
 
 def _row_line(label: str, row: Row, width: int, innings: int, rules: RuleSet) -> str:
@@ -119,7 +133,7 @@ def _cells_line(
     label: str, cells: list[str], total: str, width: int, innings: int, rules: RuleSet
 ) -> str:
     per_inning = rules.strikes_per_inning
-    line = f"{label:<{width}}"
+    line = f"{said(label):<{width}}"
     for inning in range(innings):
         of_inning = cells[inning * per_inning : (inning + 1) * per_inning]
         of_inning += [""] * (per_inning - len(of_inning))
@@ -133,7 +147,11 @@ def result_sentence(added_up: Tally, team_name: Callable[[TeamId], str]) -> Mess
         return Message("A draft: strikes are still to be entered.")
     if added_up.winner is None:
         if added_up.outcome in (Outcome.POSTPONED, Outcome.ANNULLED):
-            return Message("The match was {outcome}.", outcome=added_up.outcome)
+            return (
+                Message("The match was postponed.")
+                if added_up.outcome is Outcome.POSTPONED
+                else Message("The match was annulled.")
+            )
         return Message("The result is not known.")
     winning, losing = added_up.home, added_up.away
     if added_up.winner == "away":
@@ -188,7 +206,7 @@ def tally_answer(added_up: Tally) -> Answer:
     sides = (("home", added_up.home), ("away", added_up.away))
     longest = max(len(side.ries or ()) for _, side in sides)
     table_columns: tuple[Column[tuple[str, SideTally]], ...] = (
-        Column("side", "Side", lambda row: row[0]),
+        Column("side", "Side", lambda row: row[0], lambda row: _SIDES[row[0]]),
         Column("team", "Team", lambda row: row[1].team),
         Column("depth", "Depth", lambda row: row[1].depth.value),
         *(_ries_column(index) for index in range(longest)),
@@ -299,7 +317,7 @@ def _text_of(content: bytes, path: Path, roots: Sequence[Path]) -> str | None:
     lines += _other_lines(match)
     text = decode(content).replace("\r\n", "\n")
     lines += Document(text).comments()
-    return "".join(f"{line}\n" for line in lines)
+    return "".join(f"{said(line)}\n" for line in lines)
 
 
 def _archive_of(match: Match, roots: Sequence[Path]) -> Archive:

@@ -92,7 +92,7 @@ class Message(str):
 
     def packed(self) -> list[Any]:
         """Lists, texts and numbers from which `unpacked` makes the same message."""
-        values = {key: packed(each) for key, each in self._values.items()}
+        values = {key: packed(value) for key, value in self._values.items()}
         return [self._template, self._many, self._number, values]
 
 
@@ -134,7 +134,7 @@ def unpacked(kept: Any) -> Any:
     if not isinstance(kept, list):
         return kept
     template, many, number, values = kept
-    filled = {key: unpacked(each) for key, each in values.items()}
+    filled = {key: unpacked(value) for key, value in values.items()}
     return Message._made(template, many, number, filled)
 
 
