@@ -96,7 +96,7 @@ def import_command(
     from riesbuch.trade.match import SourceKind
     from riesbuch.trade.problems import Problem, Severity
 
-    csv_file = read_csv(_content(file), file.name)
+    csv_file = read_csv(csv_content(file), file.name)
     wanted = ImportOrder(
         name=file.name,
         season=season,
@@ -118,7 +118,7 @@ def import_command(
     return _finish(session.folder, csv_file, file.name, plan, dry_run=dry_run)
 
 
-def _content(path: Path) -> bytes:
+def csv_content(path: Path) -> bytes:
     from riesbuch.trade.problems import UsageError
 
     if not path.exists():
@@ -266,10 +266,20 @@ def _finish(
     is_flag=True,
     help="Also the names of people who are private, and the birth years of children.",
 )
+@click.option(
+    "--spreadsheet",
+    is_flag=True,
+    help="For a Swiss spreadsheet: semicolons, and a mark that tells it UTF-8.",
+)
 @click.option("--replace", is_flag=True, help="Write into a folder that holds other files as well.")
 @pass_session
 def export_command(
-    session: Session, directory: Path, seasons: tuple[int, ...], with_private: bool, replace: bool
+    session: Session,
+    directory: Path,
+    seasons: tuple[int, ...],
+    with_private: bool,
+    spreadsheet: bool,
+    replace: bool,
 ) -> int:
     """Everything as CSV tables in DIR, with a datapackage.json that describes them.
 
@@ -304,15 +314,17 @@ def export_command(
         say("nothing is exported while there are errors in files that are not sheets")
         return 1
     of_seasons = index.connection(years)
-    export = Export(session.archive(), with_private=with_private)
+    delimiter, encoding = (";", "utf-8-sig") if spreadsheet else (",", "utf-8")
+    export = Export(session.archive(), with_private=with_private, delimiter=delimiter)
     for year in years:
         export.season(year, of_seasons)
     tables = export.finish()
     # First and last, so that one broken off is known as an export, and not taken for a whole one.
     replace_file(directory / DESCRIPTOR, unfinished_descriptor().encode())
     for name, text in tables.items():
-        replace_file(directory / name, text.encode())
-    replace_file(directory / DESCRIPTOR, descriptor(export.archive.league.name).encode())
+        replace_file(directory / name, text.encode(encoding))
+    description = descriptor(export.archive.league.name, delimiter)
+    replace_file(directory / DESCRIPTOR, description.encode())
     left_out = [path for path in sheets if int(path.split("/")[1]) in years]
     say_left_out(left_out)
     for line in export.withheld():

@@ -50,10 +50,9 @@ _WEEKDAYS = {
     for name in names.split()
 }  # fmt: skip
 _WEEKDAY = re.compile(r"([^\W\d]+)[.,]*\s+(?:den |the )?(?=\S)")
-_TIME = re.compile(
-    r"(?:[ T]|, ?)[0-9]{1,2}(?::[0-9]{2}(?::[0-9]{2}(?:\.0+)?)?|\.[0-9]{2} uhr)$", re.I
-)
-_YEAR = r"(?:[ ,]*([0-9]{4}|[0-9]{2}))?"
+_TIME = re.compile(r"(?:[ T]|, ?)[0-9]{1,2}(?::[0-9]{2}){1,2}(?:\.0+)?(?: uhr)?$|"
+                   r",? [0-9]{1,2}(?:\.[0-9]{2})? uhr$", re.IGNORECASE)  # fmt: skip
+_YEAR = r"(?:[ ,.]+([0-9]{4}|[0-9]{2}))?"
 _ISO = re.compile(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})")
 _DOTS = re.compile(r"([0-9]{1,2})\. ?([0-9]{1,2})(?:\. ?([0-9]{4}|[0-9]{2})|\.)?")
 _SLASHES = re.compile(r"([0-9]{1,2})[/-]([0-9]{1,2})(?:[/-]([0-9]{4}|[0-9]{2}))?")
@@ -127,6 +126,8 @@ def read_number(text: str) -> int | None:
     whole = _WHOLE.fullmatch(text)
     if whole is not None:
         return int(whole[1])
+    if with_decimals := re.fullmatch(r"(.*['’´` \xa0].*)[.,]0{1,2}", text):
+        text = with_decimals[1]
     if _THOUSANDS.fullmatch(text):
         if re.search(r"[.,]000$", text):
             raise CellError(

@@ -28,8 +28,9 @@ _OF_A_MATCH = {
     "pairing": ("paarung", "begegnung", "spiel", "partie", "match", "heim-gast", "mannschaften",
                 "teams"),
     "opponent": ("gegner", "gegnermannschaft", "gegnerischer-klub"),
-    "venue": ("h-a", "heim-auswaerts", "heim-oder-auswaerts", "home-away", "home-or-away"),
-    "source_kind": _OF_A_SOURCE.pop("kind"),
+    "venue": ("wo", "where", "h-a", "heim-auswaerts", "heim-oder-auswaerts", "home-away",
+              "home-or-away"),
+    "source_kind": _OF_A_SOURCE.pop("kind")[1:],
     **_OF_A_SOURCE,
 }  # fmt: skip
 _FIGURES = {key: names for key, names in _heads(Side).items() if key != "team"}

@@ -151,7 +151,8 @@ class Decisions:
     def expect_sound(self) -> None:
         """Raises UsageError that tells all that is wrong with the lines."""
         if self._wrong:
-            raise UsageError(joined("\n", (line for _, line in sorted(self._wrong.items()))))
+            lines = joined("\n", (line for _, line in sorted(self._wrong.items())))
+            raise UsageError("what is decided cannot be done:\n{lines}", lines=lines)
 
     def _lines(self, file: CsvFile) -> Iterable[DecidedLine]:
         head, *records = file.records

@@ -132,21 +132,22 @@ class Gathered:
         of_players = self.columns.one_row_a_player
         teams = [own[key] for key in _TEAMS if own.get(key)]
         name = self.name(record) if of_players else ""
-        first = next(filter(None, record.cells))
+        first, *others = filter(None, record.cells)
+        shown = " | ".join((first, *others))[:_MOST_SHOWN].strip()
         if any(map(is_total, (first, name, *(() if of_players else teams)))) or any(
             folded(team) in _BYES for team in teams
         ):
-            self.passed.append((record.row, first))
+            self.passed.append((record.row, shown))
             return None
-        if not name and len([cell for cell in record.cells if cell]) == 1:
+        if not name and not others:
             self.take_title(record.row, first)
             return None
         figures = ("player_points", "strikes", *self.strikes)
         if not folded(name) and any(self.cell(record, key) for key in figures):
-            self.undecided_row(record, Message("no player is named"))
+            self.undecided_row(record.row, shown, Message("no player is named"))
             return None
         if not of_players and not teams:
-            self.undecided_row(record, Message("no team is named"))
+            self.undecided_row(record.row, shown, Message("no team is named"))
             return None
         return self.with_teams(record._replace(cells=self.filled(record, own)))
 
@@ -159,13 +160,12 @@ class Gathered:
         else:
             self.above["date"] = text
 
-    def undecided_row(self, record: CsvRow, doubt: str) -> None:
-        written = " | ".join(filter(None, record.cells))[:_MOST_SHOWN].strip()
+    def undecided_row(self, row: int, written: str, doubt: str) -> None:
         line = self.decisions.find("row", folded(written), "", None)
         if line is None:
-            self.undecided_rows.append((record.row, written, doubt))
+            self.undecided_rows.append((row, written, doubt))
         elif line.decision == IGNORE:
-            self.passed.append((record.row, written))
+            self.passed.append((row, written))
         else:
             said = Message("decide `ignore`, or mend the row in the file")
             self.decisions.refuse(line.row, said)
