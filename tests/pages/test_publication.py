@@ -49,7 +49,7 @@ def published(root: Path, only: str | None = None) -> PublicationPlan | None:
     index = Index(folder, print)
     try:
         publisher = Publisher(folder, index, (only,) if only else FAMILIES)
-        plan, _ = publisher.prepare(strict=False)
+        plan, _ = publisher.prepare()
         if plan is not None:
             publisher.publish(plan, partial(replace_file, durable=False))
         return plan
