@@ -39,7 +39,7 @@ TRANSLATES = {"catalogue.py", "wording.py", "messages.py", "telling.py", "speech
 UNFINISHED: tuple[Domain, ...] = ("click", "commands")
 # Words of the trade that stand in English text too, names, and mere forms.
 ALIKE = {
-    "April", "August", "Captain: {name}", "Form", "Name", "November", "Nummern", "Ries",
+    "April", "August", "Form", "Name", "November", "Nummern", "Ries",
     "September", "Team", "Teams", "Teams: {teams}", "Total", "{count} Nummer", "{count} Nummern",
     "{date}: {home} – {away}", "{match}, {at}: {note}", "{name} ({strikes})", "{player} ({team})",
 }  # fmt: skip

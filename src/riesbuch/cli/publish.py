@@ -38,6 +38,7 @@ def command(
     """
     from riesbuch.pages.paths import FAMILIES
     from riesbuch.pages.publication import Publisher
+    from riesbuch.pages.writer import KeptReason
     from riesbuch.show.problems import say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
 
@@ -62,22 +63,29 @@ def command(
             for path in paths:
                 write(Message.layout("{done}: {path}", done=done, path=f"{reports}/{path}"))
     for file in plan.kept:
-        remedy = Message("; move or delete it to have the page written") if file.due else ""
         say(
-            "{reports}/{path} {reason} and is left as it is{remedy}",
+            "{reports}/{path} {reason} and is left as it is; move or delete it to have the page"
+            " written"
+            if file.due
+            else "{reports}/{path} {reason} and is left as it is",
             reports=reports,
             path=file.path,
-            reason=file.reason,
-            remedy=remedy,
+            reason={
+                KeptReason.FOREIGN: Message("was not written by `publish`"),
+                KeptReason.EDITED: Message("was edited since `publish` wrote it"),
+                KeptReason.LINK: Message("is a symbolic link or lies behind one"),
+                KeptReason.NOT_A_FILE: Message("is not a file, or lies where a folder is needed"),
+                KeptReason.UNREADABLE: Message("cannot be read"),
+            }[file.reason],
         )
     if plan.is_current:
         say("{pages}, all up to date", pages=counts.pages(plan.unchanged))
     else:
         say(
-            "{pages} not up to date, {remove} no longer due, {unchanged} as they should be;"
+            "{pages} not up to date, {remove:,} no longer due, {unchanged:,} as they should be;"
             " `riesbuch publish` writes them"
             if only_check
-            else "{pages} written, {remove} removed, {unchanged} as before",
+            else "{pages} written, {remove:,} removed, {unchanged:,} as before",
             pages=counts.pages(len(plan.write)),
             remove=len(plan.remove),
             unchanged=plan.unchanged,

@@ -72,7 +72,9 @@ class Publisher:
         """Of each part that was looked at the basis, and those of its pages."""
         self._made_anew: list[int] = []
 
-    def prepare(self, *, strict: bool) -> tuple[PublicationPlan | None, tuple[Problem, ...]]:
+    def prepare(
+        self, *, strict: bool = False
+    ) -> tuple[PublicationPlan | None, tuple[Problem, ...]]:
         """Make the pages that may have changed and compare them with what is there; writes
         nothing. Also gives the folder's errors. Sheets that have some are left out of the pages;
         there is no plan while there are others, or any if ``strict``."""
@@ -94,8 +96,8 @@ class Publisher:
         return plan, errors
 
     def outstanding(self) -> int | None:
-        """How many pages are not up to date; None while there are errors in the folder. Worked out
-        once for what lies there."""
+        """How many pages are not up to date; None while nothing can be published. Worked out once
+        for what lies there."""
         self._index.connection()
         scopes = ("folder", *map(str, self._folder.years()))
         there = repr(sorted(_digests_there(self._folder.reports).items())).encode()

@@ -147,7 +147,9 @@ def _gaps(
         )
     yield bullets(general)
     left_out = (
-        joined([wording.date(sheet.date), past.left_out_match(sheet, here)])
+        joined(
+            [*([wording.date(sheet.date)] if sheet.date else ()), past.left_out_match(sheet, here)]
+        )
         for sheet in past.left_out.get(year, ())
     )
     yield wording.titled("Left out, since the sheet has errors", bullets(left_out), level=3)
