@@ -10,6 +10,7 @@ from riesbuch.exchange.cells import (
     AmbiguousDateError,
     CellError,
     Figures,
+    is_outcome,
     is_total,
     read_cell_strike,
     read_date,
@@ -25,8 +26,9 @@ from riesbuch.exchange.cells import (
     read_venue,
     read_winner,
     slash_order,
+    with_comma,
 )
-from riesbuch.exchange.columns import TEXTS, Columns, is_of_a_player
+from riesbuch.exchange.columns import FAMILY_FIRST, TEXTS, Columns, is_of_a_player
 from riesbuch.exchange.csv_text import CsvRow
 from riesbuch.exchange.decisions import IGNORE, Decisions, Question, choice, numbers
 from riesbuch.exchange.written import Fault, WrittenMatch, WrittenPlayer, WrittenSide
@@ -38,6 +40,7 @@ _Value = TypeVar("_Value")
 _SIDES = ("home", "away")
 _TEAMS = ("home", "away", "pairing", "opponent")
 _OF_A_SIDE = ("captain", "points", "nummern", "ries")
+_RESULTS = ("points", "we_they_points", "home_points", "away_points")
 _BYES = ("spielfrei", "frei", "bye")
 _MOST_SHOWN = 60
 _MOST_NAMED = 8
@@ -80,6 +83,7 @@ class Gathered:
         self.above: dict[str, str] = {}
         of_match = [key for key in columns.place if not is_of_a_player(key)]
         self.strikes = columns.numbered("strike")
+        self.family_first = folded(columns.title.get("player", "")) in FAMILY_FIRST
         self.of_key: dict[object, WrittenMatch] = {}
         self.of_cells: dict[tuple[str, ...], WrittenMatch] = {}
         self.match_keys = [*of_match, "home"] if self.views else of_match
@@ -308,11 +312,21 @@ class Gathered:
         date, year = self.date(record, season)
         season = year if season is None else season
         competition = self.cell(record, "competition") or self.competition or ""
-        if not competition:
+        # Where no column says it, once is enough.
+        if not competition and ("competition" in self.columns.place or not self.matches):
             self.fault(
                 "no competition is named – fill it in, or use --competition",
                 record.row,
                 "competition",
+            )
+        outcome = self.read(record, "outcome", read_outcome, Outcome.PLAYED)
+        if word := next(
+            (cell for key in _RESULTS if is_outcome(cell := self.cell(record, key))), ""
+        ):
+            # It stands where the figures would.
+            outcome = read_outcome(word)
+            record = record._replace(
+                cells=tuple("" if cell == word else cell for cell in record.cells)
             )
         home, away = (self.side(record, side) for side in _SIDES)
         self.take_pairs(record, home, away)
@@ -342,7 +356,7 @@ class Gathered:
             round=number or None,
             home=home,
             away=away,
-            outcome=self.read(record, "outcome", read_outcome, Outcome.PLAYED),
+            outcome=outcome,
             awarded=awarded,
             winner=self.read(record, "winner", winner, None),
             source_kind=self.read(record, "source_kind", read_source_kind, None),
@@ -509,7 +523,8 @@ class Gathered:
         first, last = self.cell(record, "first_name"), self.cell(record, "last_name")
         if first or last:
             return f"{last}, {first}" if first and last else first or last
-        return self.cell(record, "player")
+        name = self.cell(record, "player")
+        return with_comma(name) if name and self.family_first else name
 
     def side_of(self, match: WrittenMatch, record: CsvRow) -> WrittenSide | None:
         written = self.cell(record, "side") or self.cell(record, "team") or self.own
