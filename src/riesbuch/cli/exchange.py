@@ -96,7 +96,7 @@ def import_command(
     from riesbuch.trade.match import SourceKind
     from riesbuch.trade.problems import Problem, Severity
 
-    csv_file = read_csv(_content(file), file.name)
+    csv_file = read_csv(csv_content(file), file.name)
     wanted = ImportOrder(
         name=file.name,
         season=season,
@@ -118,7 +118,7 @@ def import_command(
     return _finish(session.folder, csv_file, file.name, plan, dry_run=dry_run)
 
 
-def _content(path: Path) -> bytes:
+def csv_content(path: Path) -> bytes:
     from riesbuch.trade.problems import UsageError
 
     if not path.exists():

@@ -12,7 +12,7 @@ import click
 
 from riesbuch import __version__
 from riesbuch.cli.context import Session
-from riesbuch.cli.streams import harmless_streams
+from riesbuch.cli.streams import harmless_streams, paged
 from riesbuch.show.output import said
 from riesbuch.trade.ids import LANGUAGES
 from riesbuch.trade.messages import Message, Words, translated
@@ -28,6 +28,8 @@ class CommandEntry(NamedTuple):
 
 COMMANDS: dict[str, CommandEntry] = {
     "start": CommandEntry("start", "secretary", "lay out a new club folder"),
+    "due": CommandEntry("match_day", "secretary", "what is to be done, and what to type for it"),
+    "season": CommandEntry("start", "secretary", "lay out the next season from the last one"),
     "plan": CommandEntry(
         "fixtures", "secretary", "fixtures of a competition, everybody against all"
     ),
@@ -37,6 +39,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "desk": CommandEntry("desk", "secretary", "a sheet added up while you type it"),
     "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
     "seal": CommandEntry("sealing", "secretary", "write that both captains agree on a sheet"),
+    "finish": CommandEntry("match_day", "secretary", "close a match day: check, publish, commit"),
     "review": CommandEntry("review", "reviewer", "what changed since a commit, and what it does"),
     "correct": CommandEntry("sealing", "reviewer", "change a sealed sheet as both clubs agreed"),
     "compare": CommandEntry("tally", "reviewer", "two scribes' sheets of one match"),
@@ -60,6 +63,11 @@ COMMANDS: dict[str, CommandEntry] = {
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
     # For no person, so of no group and not in the help.
     "for-git": CommandEntry("review", "git", "what git calls after git-setup"),
+}
+
+PAGED = {
+    *(name for name, entry in COMMANDS.items() if entry.group in ("tables", "historian")),
+    *("check", "compare", "guide", "review", "tally", "tell"),
 }
 
 _GROUP_TITLES = {
@@ -151,6 +159,8 @@ def main(ctx: click.Context, folder: Path | None, debug: bool) -> None:
     Type a sheet, let `riesbuch check` tell you what cannot be right, and publish the tables.
     """
     ctx.obj = Session(given_folder=folder)
+    if ctx.invoked_subcommand in PAGED:
+        ctx.with_resource(paged())
 
 
 def run(arguments: Sequence[str] | None = None, words: Words | None = None) -> None:

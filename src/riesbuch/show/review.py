@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
@@ -10,7 +9,16 @@ from typing import TYPE_CHECKING, Any
 
 from riesbuch.folder.club_folder import kind_of_path
 from riesbuch.pages.markdown import bullets, escape, heading
-from riesbuch.show.output import Cell, Column, Table, figure_column, print_table, said, write
+from riesbuch.show.output import (
+    Cell,
+    Column,
+    Table,
+    figure_column,
+    in_width,
+    print_table,
+    said,
+    write,
+)
 from riesbuch.show.records import RECORD_TITLES, record_data, record_figure
 from riesbuch.show.review_lines import (
     MORE,
@@ -46,6 +54,7 @@ if TYPE_CHECKING:
 _WIDTH = 100
 _MOST_ROWS = 30
 _STANDINGS = ("rank", "played", "won", "drawn", "lost", "nummern", "points", "rank_points")
+_STANDINGS_IN_SHORT = ("rank", "played", "nummern", "points", "rank_points")
 _STRIKERS = ("rank", "matches", "points", "best", "rank_points")
 _HONOURS = {
     "champions": Message("Champion"),
@@ -89,7 +98,7 @@ class _PrintedReview:
         if self.markdown:
             write(heading(level, escape(said(text))))
         else:
-            write("\n".join(_wrapped(text, "")))
+            write(_wrapped(text))
 
     def lines(self, lines: Sequence[str]) -> None:
         if not lines:
@@ -99,11 +108,11 @@ class _PrintedReview:
             write(bullets(escape(said(line)) for line in lines))
             return
         for line in lines:
-            write("\n".join(_wrapped(line, "  ")))
+            write(_wrapped(line, "  "))
 
     def paragraph(self, text: str) -> None:
         self._gap()
-        write(escape(said(text)) if self.markdown else "\n".join(_wrapped(text, "")))
+        write(escape(said(text)) if self.markdown else _wrapped(text))
 
     def table(self, table: Table[Any]) -> None:
         if self.markdown:
@@ -112,12 +121,8 @@ class _PrintedReview:
         self.lines(capped(table.rows, _MOST_ROWS, _MORE_ROWS)[_MOST_ROWS:])
 
 
-def _wrapped(text: str, indent: str) -> list[str]:
-    line = " ".join(said(text).split())
-    return textwrap.wrap(
-        line, _WIDTH, initial_indent=indent, subsequent_indent=indent + "  ",
-        break_long_words=False, break_on_hyphens=False,
-    )  # fmt: skip
+def _wrapped(text: str, indent: str = "") -> str:
+    return in_width(text, indent, hanging=f"{indent}  ", most=_WIDTH)
 
 
 def print_review(review: Review, *, markdown: bool) -> None:
@@ -187,15 +192,31 @@ def print_review(review: Review, *, markdown: bool) -> None:
         page.lines(others)
 
 
+def print_day(review: Review, older: Sequence[ReviewedSheet]) -> None:
+    """What a match day changes: what is true of results, then the ``older`` sheets one by one,
+    what else results rest on, and the tables."""
+    page = _PrintedReview(markdown=False)
+    for sentence, details in verdicts(review):
+        page.paragraph(sentence)
+        page.lines(details)
+    untouched = [sheet for sheet in older if sheet.change is None]
+    _print_each(page, review, [sheet for sheet in older if sheet.change is not None])
+    if untouched:
+        page.title(Message("Sheets that add up or count otherwise though nobody touched them"), 3)
+        page.table(untouched_table(untouched, review.names))
+    rests_on = [cause_line(cause) for cause in review.causes]
+    if rests_on:
+        page.title(Message("Register, seasons and rules"))
+        page.lines(rests_on)
+    _print_rows(page, review.standings, "Team", _STANDINGS_IN_SHORT, review.names)
+
+
 def _print_sheets(page: _PrintedReview, review: Review) -> None:
     names = review.names
     by_section: dict[str, list[ReviewedSheet]] = defaultdict(list)
     for sheet in review.sheets:
         by_section[_section(sheet)].append(sheet)
-    # What needs a decision stands first.
-    for sheet in sorted(by_section["alone"], key=lambda sheet: sheet.sanctioned):
-        page.title(sheet_title(sheet), 3)
-        page.lines(list(sheet_lines(sheet, names, *commits_of_sheet(review, sheet))))
+    _print_each(page, review, by_section["alone"])
     for section, title in _SECTIONS.items():
         sheets = by_section[section]
         if not sheets:
@@ -206,6 +227,13 @@ def _print_sheets(page: _PrintedReview, review: Review) -> None:
         else:
             table = untouched_table if section == "untouched" else sheets_table
             page.table(table(sheets, names))
+
+
+def _print_each(page: _PrintedReview, review: Review, sheets: Sequence[ReviewedSheet]) -> None:
+    """What needs a decision stands first."""
+    for sheet in sorted(sheets, key=lambda sheet: sheet.sanctioned):
+        page.title(sheet_title(sheet), 3)
+        page.lines(list(sheet_lines(sheet, review.names, *commits_of_sheet(review, sheet))))
 
 
 def _section(sheet: ReviewedSheet) -> str:
