@@ -273,8 +273,11 @@ class Gathered:
                 for row, text in self.passed[:_MOST_NAMED]
             ]
             more = len(self.passed) - len(shown)
-            yield Message("passed over: {rows}", rows=joined(", ", shown)) + (
-                Message(" and {more} more", more=more) if more else ""
+            listed = joined(", ", shown)
+            yield (
+                Message("passed over: {rows} and {more} more", rows=listed, more=more)
+                if more
+                else Message("passed over: {rows}", rows=listed)
             )
 
     # Cells
