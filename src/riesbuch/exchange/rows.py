@@ -2,7 +2,7 @@
 
 import datetime
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import TypeVar
 
 from riesbuch.exchange.cells import (
@@ -41,9 +41,14 @@ _SIDES = ("home", "away")
 _TEAMS = ("home", "away", "pairing", "opponent")
 _OF_A_SIDE = ("captain", "points", "nummern", "ries")
 _RESULTS = ("points", "we_they_points", "home_points", "away_points")
+_LASTING = ("season", "competition")
 _BYES = ("spielfrei", "frei", "bye")
 _MOST_SHOWN = 60
 _MOST_NAMED = 8
+
+
+def _shown(cells: Sequence[str]) -> str:
+    return " | ".join(cells)[:_MOST_SHOWN].strip()
 
 
 class Gathered:
@@ -136,22 +141,20 @@ class Gathered:
         of_players = self.columns.one_row_a_player
         teams = [own[key] for key in _TEAMS if own.get(key)]
         name = self.name(record) if of_players else ""
-        first, *others = filter(None, record.cells)
-        shown = " | ".join((first, *others))[:_MOST_SHOWN].strip()
-        if any(map(is_total, (first, name, *(() if of_players else teams)))) or any(
-            folded(team) in _BYES for team in teams
-        ):
-            self.passed.append((record.row, shown))
+        filled = [cell for cell in record.cells if cell]
+        heads = (filled[0], name) if of_players else (filled[0], *teams)
+        if any(map(is_total, heads)) or any(folded(team) in _BYES for team in teams):
+            self.passed.append((record.row, _shown(filled)))
             return None
-        if not name and not others:
-            self.take_title(record.row, first)
+        if not name and len(filled) == 1:
+            self.take_title(record.row, filled[0])
             return None
         figures = ("player_points", "strikes", *self.strikes)
         if not folded(name) and any(self.cell(record, key) for key in figures):
-            self.undecided_row(record.row, shown, Message("no player is named"))
+            self.undecided_row(record.row, _shown(filled), Message("no player is named"))
             return None
         if not of_players and not teams:
-            self.undecided_row(record.row, shown, Message("no team is named"))
+            self.undecided_row(record.row, _shown(filled), Message("no team is named"))
             return None
         return self.with_teams(record._replace(cells=self.filled(record, own)))
 
@@ -162,7 +165,8 @@ class Gathered:
         except (CellError, AmbiguousDateError):
             self.passed.append((row, text))
         else:
-            self.above["date"] = text
+            lasting = {key: self.above[key] for key in _LASTING if key in self.above}
+            self.above = {**lasting, "date": text}
 
     def undecided_row(self, row: int, written: str, doubt: str) -> None:
         line = self.decisions.find("row", folded(written), "", None)
@@ -177,25 +181,18 @@ class Gathered:
     def filled(self, record: CsvRow, own: dict[str, str]) -> tuple[str, ...]:
         """The cells, those taken from above that are empty because they are merged: the day and
         its round, in rows of players the teams, and what holds for many matches."""
-        has_teams = any(own.get(key) for key in _TEAMS)
-        of_players = self.columns.one_row_a_player
-        wanted = [
-            *(("date", "round") if not own["date"] else ()),
-            *((*_TEAMS, "venue") if of_players and not own["date"] and not has_teams else ()),
-            *(("team", "side") if of_players and not own["date"] and not has_teams else ()),
-            *(("competition",) if self.competition is None else ()),
-            *(
-                ("season",)
-                if self.season is None and not re.search("[0-9]{4}", own["date"])
-                else ()
-            ),
-        ]
-        taken = {
-            key: self.above[key]
-            for key in wanted
-            if own.get(key) == "" and self.above.get(key, "") != ""
-        }
-        kept = ("season", "competition") if own["date"] else self.above
+        if all(own.values()):
+            self.above = own
+            return record.cells
+        wanted = {"competition"} if self.competition is None else set()
+        if self.season is None and not re.search("[0-9]{4}", own["date"]):
+            wanted.add("season")
+        if not own["date"]:
+            wanted |= {"date", "round"}
+            if self.columns.one_row_a_player and not any(own.get(key) for key in _TEAMS):
+                wanted |= {*_TEAMS, "venue", "team", "side"}
+        taken = {key: self.above[key] for key in wanted & self.above.keys() if not own[key]}
+        kept = _LASTING if own["date"] else self.above
         self.above = {key: self.above[key] for key in kept if key in self.above}
         self.above.update((key, value) for key, value in own.items() if value)
         if not taken:
@@ -263,7 +260,7 @@ class Gathered:
         """What was passed over, and what was taken from above."""
         for title, rows in self.merged.items():
             yield Message(
-                "column `{title}`: the empty cell of row {rows} is taken from above",
+                "column `{title}`, row {rows}: empty, taken from above",
                 title=title,
                 rows=numbers(rows, 1),
             )
