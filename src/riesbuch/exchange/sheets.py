@@ -31,6 +31,10 @@ from riesbuch.trade.messages import Message
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Inning, read_strike
 
+_ROLES = {
+    "supernumerary": Message("supernumerary"),
+    "replacement": Message("replacement"),
+}
 _NOWHERE = (1, 1)
 _NO_CELLS = CellPositions((), ())
 
@@ -221,7 +225,7 @@ class Builder:
                     " sheet hold one; leave the row out, and say it in the notes",
                     player.row,
                     name=player.name,
-                    role=player.role,
+                    role=_ROLES[player.role],
                 )
         points = [
             PlayerPoints(
