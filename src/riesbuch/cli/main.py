@@ -28,6 +28,8 @@ class CommandEntry(NamedTuple):
 
 COMMANDS: dict[str, CommandEntry] = {
     "start": CommandEntry("start", "secretary", "lay out a new club folder"),
+    "due": CommandEntry("match_day", "secretary", "what is to be done, and what to type for it"),
+    "season": CommandEntry("start", "secretary", "lay out the next season from the last one"),
     "plan": CommandEntry(
         "fixtures", "secretary", "fixtures of a competition, everybody against all"
     ),
@@ -37,6 +39,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "desk": CommandEntry("desk", "secretary", "a sheet added up while you type it"),
     "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
     "seal": CommandEntry("sealing", "secretary", "write that both captains agree on a sheet"),
+    "finish": CommandEntry("match_day", "secretary", "close a match day: check, publish, commit"),
     "review": CommandEntry("review", "reviewer", "what changed since a commit, and what it does"),
     "correct": CommandEntry("sealing", "reviewer", "change a sealed sheet as both clubs agreed"),
     "compare": CommandEntry("tally", "reviewer", "two scribes' sheets of one match"),

@@ -1,5 +1,6 @@
 """A match sheet: from its tree to a `Match` with positions."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
@@ -32,6 +33,7 @@ from riesbuch.trade.strikes import (
 )
 
 DEPTH_KEYS = ("strikes", "player_points", "ries", "points")
+_SEAL_LINE = re.compile(rb"^[\"']?seal[\"']?\s*:", re.MULTILINE)
 
 
 class SheetReading(NamedTuple):
@@ -55,6 +57,11 @@ def read_sheet(content: bytes, sheet: SheetId, season: int) -> SheetReading:
     reader.findings.extend(findings)
     match = reader.match(tree, sheet, season)
     return SheetReading(match=match, findings=tuple(reader.findings))
+
+
+def looks_sealed(content: bytes) -> bool:
+    """Whether a sheet that may be unreadable has a line that begins a seal."""
+    return _SEAL_LINE.search(content) is not None
 
 
 _new: Any = tuple.__new__
