@@ -1,5 +1,6 @@
 """A match sheet: from its tree to a `Match` with positions."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
@@ -32,6 +33,7 @@ from riesbuch.trade.strikes import (
 )
 
 DEPTH_KEYS = ("strikes", "player_points", "ries", "points")
+_SEAL_LINE = re.compile(rb"^[\"']?seal[\"']?\s*:", re.MULTILINE)
 
 
 class SheetReading(NamedTuple):
@@ -55,6 +57,11 @@ def read_sheet(content: bytes, sheet: SheetId, season: int) -> SheetReading:
     reader.findings.extend(findings)
     match = reader.match(tree, sheet, season)
     return SheetReading(match=match, findings=tuple(reader.findings))
+
+
+def looks_sealed(content: bytes) -> bool:
+    """Whether a sheet that may be unreadable has a line that begins a seal."""
+    return _SEAL_LINE.search(content) is not None
 
 
 _new: Any = tuple.__new__
@@ -84,11 +91,11 @@ class _SheetFields(Fields):
 
     def side(self, node: Node, place: str) -> Side | None:
         entries = self.mapping(
-            node, f"`{place}`", "write the team in a line below: `team: birkenfluh-a`"
+            node, f"`{place}`", Message("write the team in a line below: `team: birkenfluh-a`")
         )
         if entries is None:
             return None
-        values = self.keyed(entries, place, Side, "in a side")
+        values = self.keyed(entries, place, Side, Message("in a side"))
         if any([key.text not in _KEYS_OF_A_SIDE for key, _ in entries.entries]):
             self.incomplete_sides.add(place)
         else:
@@ -135,7 +142,7 @@ class _SheetFields(Fields):
         if entries is None:
             return None
         rows = []
-        what = f"the player in `{place}`"
+        what = Message("the player in `{place}`", place=place)
         for key, value in entries.entries:
             row = None
             player = self.identifier_of(key, what)
@@ -229,7 +236,7 @@ class _SheetFields(Fields):
         entries = self.mapping(node, f"`{place}`")
         if entries is None:
             return None
-        values = self.keyed(entries, place, Replacement, "in a replacement")
+        values = self.keyed(entries, place, Replacement, Message("in a replacement"))
         player, written = values.get("by"), values.get("strikes")
         row = None
         if player is not None and written is not None:
@@ -248,7 +255,7 @@ class _SheetFields(Fields):
             return None
         listed = []
         for key, value in entries.entries:
-            if self.identifier_of(key, f"the player in `{place}`") is None:
+            if self.identifier_of(key, Message("the player in `{place}`", place=place)) is None:
                 continue
             self.positions[f"{place}.{key.text}"] = value.position
             points = _read_number(self, value, f"{place}.{key.text}")
@@ -259,7 +266,7 @@ class _SheetFields(Fields):
         return tuple(listed)
 
     def ries(self, node: Node, place: str) -> tuple[int, ...] | None:
-        read = self.listed(node, place, partial(_read_number, self), "Ries totals")
+        read = self.listed(node, place, partial(_read_number, self), Message("Ries totals"))
         whole = isinstance(node, Items) and len(read) == len(node.items)
         return read if whole else None
 
