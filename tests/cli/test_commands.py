@@ -9,7 +9,9 @@ from typing import Any
 import pytest
 
 from riesbuch import __version__
+from riesbuch.cli.main import users_words
 from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.language.catalogue import catalogue
 from tests.clubfolder import FIRST, LEAGUE, RUEDI, SEASON, SECOND, Delete, Replace, Write, lay_out
 from tests.commandline import Outcome, invoke
 
@@ -335,6 +337,31 @@ def test_start_lays_out_a_folder_that_passes(tmp_path: Path) -> None:
     assert ClubFolder(root).years() == [2026]
 
 
+def test_start_explains_the_folder_in_the_users_language(tmp_path: Path) -> None:
+    """Nothing else that it writes follows that."""
+
+    def laid_out(language: str) -> dict[str, str]:
+        root = tmp_path / language
+        words = users_words({"RIESBUCH_LANGUAGE": language})
+        outcome = invoke("start", root, "--name", "Liga", "--season", "2026", words=words)
+        assert outcome.status == 0
+        return {path: (root / path).read_text(encoding="utf-8") for path in
+                (line.removeprefix(f"{root}/") for line in outcome.out.splitlines())}  # fmt: skip
+
+    english, german = laid_out("en"), laid_out("de")
+    explained = english.pop("README.md"), german.pop("README.md")
+    assert english == german
+    assert "\n2. **Clubs.**" in explained[0]
+    assert "\n2. **Gesellschaften.**" in explained[1]
+    # Both show the same files, but for names for people and remarks.
+    of_files = re.compile(r"^ +([\w-]+:|\$schema).*$|`([\w-]+/.*?)`|\[\[.*?\]\]", re.M)
+    first, second = (
+        [found[1] or found[2] for found in of_files.finditer(text)] for text in explained
+    )
+    assert first == second
+    assert not re.search("[ß$]", explained[1].replace("$schema", ""))
+
+
 def test_start_writes_over_nothing(tmp_path: Path) -> None:
     (tmp_path / "README.md").write_text("mine\n", encoding="utf-8")
     outcome = invoke("start", tmp_path)
@@ -348,6 +375,27 @@ def test_start_at_a_file(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("", encoding="utf-8")
     assert invoke("start", tmp_path / "file").status == 2
     assert invoke("start", tmp_path / "file" / "below").status in (1, 2)
+
+
+def test_the_guide_is_searched() -> None:
+    found = invoke("guide", "--find", "REPLACEMENT strikes").out.splitlines()
+    assert found[0].split() == ["Topic", "Heading", "Text"]
+    assert any(line.startswith("strikes ") for line in found)
+    assert all("replacement" in line.lower() for line in found[2:])
+    assert "No page of the guide has the words `zzzz`." in invoke("guide", "--find", "zzzz").out
+    assert "No page of the guide" in invoke("guide", "--find", "–").out
+
+
+def test_one_page_of_the_guide_is_searched_under_its_headings() -> None:
+    found = invoke("guide", "sealing", "--find", "captain").out.splitlines()[2:]
+    assert found
+    assert all(line.startswith("sealing  ") for line in found)
+
+
+def test_the_guide_is_searched_in_the_users_language() -> None:
+    words = catalogue("de", "commands")
+    found = invoke("guide", "--find", "spielfuehrer siegel", words=words).out
+    assert "Spielführer" in found
 
 
 def test_guide_lists_its_topics_and_shows_each() -> None:
