@@ -43,13 +43,8 @@ TRANSLATES = {
     "counts.py",
 }  # Words of the trade that stand in English text too, names, and mere forms.
 ALIKE = {
-<<<<<<< HEAD
-    "April", "August", "Captain: {name}", "Form", "Name", "November", "Nummern", "Ries",
-    "September", "Total", "{count} Nummer", "{count} Nummern",
-=======
     "April", "August", "Form", "Name", "November", "Nummern", "Ries",
-    "September", "Team", "Teams", "Teams: {teams}", "Total", "{count} Nummer", "{count} Nummern",
->>>>>>> integration
+    "September", "Total", "{count} Nummer", "{count} Nummern",
     " in `{competition}`", "#", "Code", "Gen.", "Generation", "In", "Nr.", "Numm.", "RP",
     "Ries {index}", "Ries {number}", "Str.", "Text", "git: {sentence}", "git: {warning}",
     " in {found}", "in fixtures.toml", "in league.toml", "in season.toml", "in {competition}",
