@@ -7,7 +7,6 @@ from riesbuch.trade.ids import SheetId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.tally import SideTally, Tally
 
-
 _LONGEST_TITLE = 72
 
 
