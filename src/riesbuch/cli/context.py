@@ -153,6 +153,16 @@ def sheet_argument(name: str) -> Callable[[_Function], _Function]:
     )
 
 
+paths_argument = click.argument(
+    "paths",
+    nargs=-1,
+    type=click.Path(path_type=Path),
+    metavar="[PATH]...",
+    shell_complete=sheets,
+)
+"""Files, folders and sheets."""
+
+
 def competition_option(help_text: str) -> Callable[[_Function], _Function]:
     return click.option(
         "--competition", metavar="COMPETITION", shell_complete=competitions, help=help_text

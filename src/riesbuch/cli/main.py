@@ -183,10 +183,10 @@ def run(arguments: Sequence[str] | None = None, words: Words | None = None) -> N
                 status = _status(arguments, in_words(main, words))
         out.flush()
         if out.failure is not None:
-            sentence = Message(
-                "the output could not be written: {reason}", reason=out.failure.strerror
-            )
-            _complain(sentence)
+            from riesbuch.text.plain import reason_of
+
+            reason = reason_of(out.failure)
+            _complain(Message("the output could not be written: {reason}", reason=reason))
             status = status or 1
         sys.stderr.flush()
     # Nor is there anything to gain from the search that Python makes at the end.
@@ -240,8 +240,9 @@ def _status(arguments: list[str], program: click.Command, *, again: bool = False
         _complain(error.message)
         return error.exit_status
     except OSError as error:
-        where = f"{error.filename}: " if error.filename else ""
-        _complain(f"{where}{said(error.strerror or str(error))}")
+        from riesbuch.text.plain import reason_of
+
+        _complain((f"{error.filename}: " if error.filename else "") + reason_of(error))
         return 1
     except Exception as error:
         # Told so that the database is imported by those alone who use it.

@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from riesbuch.cli.context import Session, pass_session
-from riesbuch.show.output import say, write
+from riesbuch.show.output import say, users_words, write
 from riesbuch.trade.ids import LANGUAGES, Language
 
 
@@ -35,7 +35,9 @@ def command(directory: Path, name: str | None, language: Language, season: int |
 
     year = season if season is not None else datetime.date.today().year
     league = name or directory.resolve().name
-    for path in start_folder(directory, league, language, year):
+    words = users_words()
+    explained_in = words.language if words else ""
+    for path in start_folder(directory, league, language, year, explained_in=explained_in):
         write(f"{directory / path}")
     say(
         "the folder is laid out; {directory} says what to write first",

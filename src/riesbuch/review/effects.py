@@ -91,7 +91,7 @@ def answers(
             players=names_of(tables, "player"),
         )
     except RiesbuchError as error:
-        return Answers(trouble=str(error))
+        return Answers(trouble=error.message)
     finally:
         index.close()
 

@@ -22,6 +22,24 @@ _KEY = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(?:=|\.)""")
 _SYNTAX_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 _LARGEST = 1_000_000
+# What Python's parser says of the usual slips.
+_SLIPS = {
+    str(slip): slip
+    for slip in (
+        Message("invalid statement"),
+        Message("expected newline or end of document after a statement"),
+        Message("expected '=' after a key in a key/value pair"),
+        Message("expected ']' at the end of a table declaration"),
+        Message("expected ']]' at the end of an array declaration"),
+        Message("invalid initial character for a key part"),
+        Message("unclosed array"),
+        Message("unclosed inline table"),
+        Message("unterminated string"),
+        Message("invalid value"),
+        Message("invalid date or datetime"),
+        Message("unescaped '\\' in a string"),
+    )
+}
 
 Table = Mapping[str, Any]
 
@@ -88,7 +106,11 @@ def _syntax_sentence(words: str) -> tuple[str, str]:
     if words.startswith("Cannot overwrite"):
         return Message("this key stands here a second time"), ""
     hint = Message("texts stand in double quotes, lists in square brackets")
-    return f"{words[:1].lower()}{words[1:]}", hint if "value" in words else ""
+    said = f"{words[:1].lower()}{words[1:]}"
+    illegal = said.removeprefix("illegal character ")
+    if illegal != said:
+        return Message("illegal character {character}", character=illegal), ""
+    return _SLIPS.get(said, said), hint if "value" in words else ""
 
 
 class TomlFields:
@@ -226,7 +248,9 @@ class TomlFields:
             "bad-number",
             "`{key}` must be a whole number {span}, not `{value}`",
             "write it without quotes" if isinstance(value, str) and value.isdecimal() else "",
-            span=f"from {least} on" if most == _LARGEST else f"from {least} to {most}",
+            span=Message("from {least} on", least=least)
+            if most == _LARGEST
+            else Message("from {least} to {most}", least=least, most=most),
             value=value,
         )
         return None

@@ -91,11 +91,11 @@ class _SheetFields(Fields):
 
     def side(self, node: Node, place: str) -> Side | None:
         entries = self.mapping(
-            node, f"`{place}`", "write the team in a line below: `team: birkenfluh-a`"
+            node, f"`{place}`", Message("write the team in a line below: `team: birkenfluh-a`")
         )
         if entries is None:
             return None
-        values = self.keyed(entries, place, Side, "in a side")
+        values = self.keyed(entries, place, Side, Message("in a side"))
         if any([key.text not in _KEYS_OF_A_SIDE for key, _ in entries.entries]):
             self.incomplete_sides.add(place)
         else:
@@ -142,7 +142,7 @@ class _SheetFields(Fields):
         if entries is None:
             return None
         rows = []
-        what = f"the player in `{place}`"
+        what = Message("the player in `{place}`", place=place)
         for key, value in entries.entries:
             row = None
             player = self.identifier_of(key, what)
@@ -236,7 +236,7 @@ class _SheetFields(Fields):
         entries = self.mapping(node, f"`{place}`")
         if entries is None:
             return None
-        values = self.keyed(entries, place, Replacement, "in a replacement")
+        values = self.keyed(entries, place, Replacement, Message("in a replacement"))
         player, written = values.get("by"), values.get("strikes")
         row = None
         if player is not None and written is not None:
@@ -255,7 +255,7 @@ class _SheetFields(Fields):
             return None
         listed = []
         for key, value in entries.entries:
-            if self.identifier_of(key, f"the player in `{place}`") is None:
+            if self.identifier_of(key, Message("the player in `{place}`", place=place)) is None:
                 continue
             self.positions[f"{place}.{key.text}"] = value.position
             points = _read_number(self, value, f"{place}.{key.text}")
@@ -266,7 +266,7 @@ class _SheetFields(Fields):
         return tuple(listed)
 
     def ries(self, node: Node, place: str) -> tuple[int, ...] | None:
-        read = self.listed(node, place, partial(_read_number, self), "Ries totals")
+        read = self.listed(node, place, partial(_read_number, self), Message("Ries totals"))
         whole = isinstance(node, Items) and len(read) == len(node.items)
         return read if whole else None
 
