@@ -73,16 +73,16 @@ class PersonalBests(Detail):
         if len(bests) <= _MOST_BESTS:
             return Phrase(
                 "bests",
-                "On record, more than ever before was struck by {bests}.",
+                "{bests} struck more than in any earlier match of theirs on record.",
                 "Personal bests on record: {bests}.",
                 "New personal bests on record stand beside the names of {bests}.",
                 bests=named,
             )
         return Phrase(
             "bests_some",
-            "On record, {count:# player|# players} struck more than ever before, among them"
+            "In all {count:@ player|@ players} struck more than ever before on record, among them"
             " {bests}.",
-            "Personal bests on record for {count:# player|# players}: {bests} lead the way.",
+            "Personal bests on record for {count:@ player|@ players}: {bests} lead the way.",
             bests=named,
             count=telling.figure(len(bests)),
         )
@@ -176,12 +176,7 @@ class Family(Detail):
     before: int
 
     def phrase(self, telling: Telling) -> Phrase:
-        words, number = telling.words, len(self.players)
-        generations = {
-            2: words.pgettext("generations", "two"),
-            3: words.pgettext("generations", "three"),
-            4: words.pgettext("generations", "four"),
-        }.get(number, words.number(number))
+        generations = telling.words.in_words(len(self.players))
         if not self.before:
             return Phrase(
                 "family_first",
@@ -231,9 +226,9 @@ class TeamBest(Detail):
     said = Phrase(
         "team_best",
         "The {points:# point|# points} are the most of {team} on record; before it was"
-        " {before}, over {matches:# match|# matches}.",
+        " {before}, over {matches:@ match|@ matches}.",
         "{team} has never struck more on record: {points:# point|# points}, after {before} as"
-        " the best of {matches:# match|# matches}.",
+        " the best of {matches:@ match|@ matches}.",
     )
 
 
@@ -258,27 +253,27 @@ class RunEnded(Run):
     ways: ClassVar = {
         "won": Phrase(
             "ended_won",
-            "So ended a run of {length:# win|# wins} that {team} had begun on {since}.",
-            "{team} had won {length:# match|# matches} in a row since {since}; that is over.",
+            "So ended a run of {length:@ win|@ wins} that {team} had begun on {since}.",
+            "It ended a run of {length:@ win|@ wins} of {team} that began on {since}.",
         ),
         "lost": Phrase(
             "ended_lost",
-            "{team} had lost {length:# match|# matches} in a row since {since}; that is over.",
-            "After {length:# defeat|# defeats} in a row since {since}, {team} was not"
+            "{team} ended a run of {length:@ defeat|@ defeats} that began on {since}.",
+            "After {length:@ defeat|@ defeats} in a row since {since}, {team} was not"
             " beaten this time.",
         ),
         "unbeaten": Phrase(
             "ended_unbeaten",
-            "{team} had been unbeaten for {length:# match|# matches}, since {since}, until"
+            "{team} had been unbeaten for {length:@ match|@ matches}, since {since}, until"
             " this day.",
-            "So ended a run of {length:# match|# matches} without defeat for {team}, begun"
+            "So ended a run of {length:@ match|@ matches} without defeat for {team}, begun"
             " on {since}.",
         ),
         "clean": Phrase(
             "ended_clean",
-            "{team} had stayed clean for {length:# match|# matches}, since {since}, until this"
+            "{team} had stayed clean for {length:@ match|@ matches}, since {since}, until this"
             " day.",
-            "So ended a run of {length:# match|# matches} in which {team} had conceded no Nummer,"
+            "So ended a run of {length:@ match|@ matches} in which {team} had conceded no Nummer,"
             " begun on {since}.",
         ),
     }
@@ -291,17 +286,17 @@ class RunGoesOn(Run):
     ways: ClassVar = {
         "won": Phrase(
             "goes_on_won",
-            "{team} has now won {length:# match|# matches} in a row, since {since}.",
+            "{team} has now won {length:@ match|@ matches} in a row, since {since}.",
             "For {team} it is the {length:ordinal} win in a row since {since}.",
         ),
         "unbeaten": Phrase(
             "goes_on_unbeaten",
-            "{team} has now been unbeaten for {length:# match|# matches}, since {since}.",
+            "{team} has now been unbeaten for {length:@ match|@ matches}, since {since}.",
             "It is the {length:ordinal} match in a row, since {since}, that {team} has not lost.",
         ),
         "clean": Phrase(
             "goes_on_clean",
-            "{team} has now stayed clean for {length:# match|# matches}, since {since}.",
+            "{team} has now stayed clean for {length:@ match|@ matches}, since {since}.",
             "It is the {length:ordinal} match in a row, since {since}, in which {team} conceded no"
             " Nummer.",
         ),

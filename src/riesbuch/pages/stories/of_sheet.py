@@ -98,8 +98,8 @@ class NummernStruck(Detail):
         if not 0 < len(self.strikes) <= _MOST_NUMMERN:
             return Phrase(
                 "nummern_many",
-                "{team} struck {count:# Nummer|# Nummern}.",
-                "On the sheet stand {count:# Nummer|# Nummern} struck by {team}.",
+                "{team} struck {count:@ Nummer|@ Nummern}.",
+                "On the sheet stand {count:@ Nummer|@ Nummern} struck by {team}.",
             )
         if len(self.strikes) == 1:
             return self._only(telling, self.strikes[0])
@@ -107,15 +107,15 @@ class NummernStruck(Detail):
         if self.decided:
             return Phrase(
                 "nummern_decided",
-                "The {count:# Nummer|# Nummern} that decided were struck by {strikes}.",
+                "The {count:@ Nummer|@ Nummern} that decided were struck by {strikes}.",
                 "{team} had the Nummern from {strikes}.",
-                "Those who struck the {count:# Nummer|# Nummern} for {team}: {strikes}.",
+                "Those who struck the {count:@ Nummer|@ Nummern} for {team}: {strikes}.",
                 strikes=strikes,
             )
         return Phrase(
             "nummern_few",
-            "For {team} {count:# Nummer|# Nummern} came from {strikes}.",
-            "{team} struck {count:# Nummer|# Nummern} too: {strikes}.",
+            "For {team} {count:@ Nummer|@ Nummern} came from {strikes}.",
+            "{team} struck {count:@ Nummer|@ Nummern} too: {strikes}.",
             strikes=strikes,
         )
 

@@ -179,23 +179,23 @@ class Won(Opening):
                 return Phrase(
                     "won_clean",
                     "{winner} beat {loser} on {date} and conceded no Nummer, {loser}"
-                    " {loser_nummern}.",
+                    " {loser_nummern:@|@}.",
                     "On {date} {winner} stayed clean and won against {loser}, who conceded"
-                    " {loser_nummern:# Nummer|# Nummern}.",
-                    "{winner} won on {date}: {loser} had {loser_nummern:# Nummer|# Nummern} in the"
+                    " {loser_nummern:@ Nummer|@ Nummern}.",
+                    "{winner} won on {date}: {loser} had {loser_nummern:@ Nummer|@ Nummern} in the"
                     " strip, {winner} had none.",
                     "A clean side won on {date}: {winner} let nothing through, and {loser}"
-                    " conceded {loser_nummern:# Nummer|# Nummern}.",
+                    " conceded {loser_nummern:@ Nummer|@ Nummern}.",
                 )
             case "nummern":
                 return Phrase(
                     "won_nummern",
-                    "{winner} beat {loser} on {date} by Nummern, {winner_nummern} conceded to"
-                    " {loser_nummern}.",
-                    "On {date} {winner} won against {loser}: {winner_nummern:# Nummer|# Nummern}"
-                    " conceded to {loser_nummern}.",
-                    "Nummern decided it on {date}: {winner} conceded {winner_nummern}, {loser}"
-                    " {loser_nummern}.",
+                    "{winner} beat {loser} on {date} by Nummern, {winner_nummern:@|@} conceded to"
+                    " {loser_nummern:@|@}.",
+                    "On {date} {winner} won against {loser}: {winner_nummern:@ Nummer|@ Nummern}"
+                    " conceded to {loser_nummern:@|@}.",
+                    "Nummern decided it on {date}: {winner} conceded {winner_nummern:@|@}, {loser}"
+                    " {loser_nummern:@|@}.",
                 )
             case "points":
                 return Phrase(
@@ -267,9 +267,9 @@ def _level_nummern(telling: Telling, nummern: int | None) -> Phrase | None:
         )
     return Phrase(
         "nummern_level",
-        "In Nummern they were level: {nummern} each.",
-        "Both had conceded {nummern:# Nummer|# Nummern}.",
-        "With {nummern:# Nummer|# Nummern} against each side, Nummern decided nothing.",
+        "In Nummern they were level: {nummern:@|@} each.",
+        "Both had conceded {nummern:@ Nummer|@ Nummern}.",
+        "With {nummern:@ Nummer|@ Nummern} against each side, Nummern decided nothing.",
         nummern=telling.figure(nummern),
     )
 

@@ -171,8 +171,8 @@ class Doubts(Detail):
 
     said = Phrase(
         "doubts",
-        "The sheet is in doubt at {count:one place|# places}.",
-        "At {count:one place|# places} the sheet itself notes a doubt.",
+        "The sheet is in doubt at {count:one place|@ places}.",
+        "At {count:one place|@ places} the sheet itself notes a doubt.",
     )
 
 
