@@ -32,7 +32,8 @@ def ries_counts(match: Match, rules: RuleSet) -> Iterator[Finding]:
         for place, ries in written.items():
             if ries is None or len(ries) == rules.ries_count:
                 continue
-            if len(ries) < rules.ries_count and match.outcome is Outcome.ABANDONED:
+            is_open = match.outcome is Outcome.ABANDONED or match.blank_totals
+            if len(ries) < rules.ries_count and is_open:
                 continue
             yield finding(
                 match.position(place),
@@ -47,7 +48,7 @@ def ries_counts(match: Match, rules: RuleSet) -> Iterator[Finding]:
 def unknown_strikes(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """An unknown strike needs the paper's totals: of its own side Ries totals or points, of the
     opponent the Nummern."""
-    if StrikeKind.UNKNOWN not in match.kinds:
+    if StrikeKind.UNKNOWN not in match.kinds or match.blank_totals:
         return
     for name, side in match.sides:
         everywhere = side.team_rows + side.supernumeraries
@@ -346,8 +347,8 @@ def doubted_places(match: Match, rules: RuleSet) -> Iterator[Finding]:
 
 def draft_blanks(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A sheet with blanks is a draft and counts nowhere."""
-    if match.is_draft:
-        blanks = list(match.blank_positions())
+    blanks, totals = list(match.blank_positions()), match.blank_totals
+    if blanks:
         yield finding(
             blanks[0],
             "draft",
@@ -356,4 +357,17 @@ def draft_blanks(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 "{count} strike is not entered yet; the sheet is a draft and counts nowhere",
                 "{count} strikes are not entered yet; the sheet is a draft and counts nowhere",
             ),
+        )
+    elif totals:
+        yield finding(
+            totals[0],
+            "draft",
+            Message.plural(
+                len(totals),
+                "{count} total of the paper is not entered yet; the sheet is a draft and counts"
+                " nowhere",
+                "{count} totals of the paper are not entered yet; the sheet is a draft and counts"
+                " nowhere",
+            ),
+            "write what stands on the paper, or delete the line `paper`",
         )

@@ -1,8 +1,8 @@
 """A match sheet: from its tree to a `Match` with positions."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from functools import partial
+from functools import cached_property, partial
 from typing import Any, NamedTuple, cast
 
 from riesbuch.text.fields import Fields, reader_of
@@ -19,16 +19,20 @@ from riesbuch.trade.match import (
     Replacement,
     Row,
     RowText,
+    ShortRow,
     Side,
 )
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding
+from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import (
     UNREADABLE,
     Inning,
     Strike,
     read_inning,
     read_strike,
+    split_strikes,
+    write_innings,
 )
 
 DEPTH_KEYS = ("strikes", "player_points", "ries", "points")
@@ -42,8 +46,22 @@ class SheetReading(NamedTuple):
     findings: tuple[Finding, ...]
 
 
-def read_sheet(content: bytes, sheet: SheetId, season: int) -> SheetReading:
-    """Read the bytes of a sheet file."""
+StrikesPerInning = Callable[[str | None], int]
+"""How many strikes an inning has by the rule set of a competition, which may be nothing."""
+
+
+def by_default(_: str | None) -> int:
+    return RuleSet().strikes_per_inning
+
+
+def read_sheet(
+    content: bytes,
+    sheet: SheetId,
+    season: int,
+    strikes_per_inning: StrikesPerInning = by_default,
+) -> SheetReading:
+    """Read the bytes of a sheet file; ``strikes_per_inning`` is asked where a row is typed
+    short."""
     try:
         text = decode(content)
     except RefusedFileError as refused:
@@ -51,7 +69,7 @@ def read_sheet(content: bytes, sheet: SheetId, season: int) -> SheetReading:
     tree, findings = read_tree(text)
     if tree is None:
         return SheetReading(match=None, findings=tuple(findings))
-    reader = _SheetFields()
+    reader = _SheetFields(tree, strikes_per_inning)
     reader.findings.extend(findings)
     match = reader.match(tree, sheet, season)
     return SheetReading(match=match, findings=tuple(reader.findings))
@@ -63,9 +81,19 @@ _KEYS_OF_A_SIDE = frozenset(names_of(Side))
 
 
 class _SheetFields(Fields):
-    def __init__(self) -> None:
+    def __init__(self, tree: Entries, strikes_per_inning: StrikesPerInning) -> None:
         super().__init__()
         self.incomplete_sides: set[str] = set()
+        self.blank_totals: list[Position] = []
+        self._tree = tree
+        self._strikes_per_inning = strikes_per_inning
+
+    @cached_property
+    def strikes_per_inning(self) -> int:
+        competition = self._tree.get("competition")
+        return self._strikes_per_inning(
+            competition.text if isinstance(competition, Scalar) else None
+        )
 
     def match(self, tree: Entries, sheet: SheetId, season: int) -> Match:
         match: Match | None = self.made(
@@ -80,6 +108,12 @@ class _SheetFields(Fields):
             positions=self.positions,
         )
         assert match is not None
+        if "strikes_per_inning" in self.__dict__ or self.blank_totals:
+            match = replace(
+                match,
+                strikes_per_inning=self.strikes_per_inning,
+                blank_totals=tuple(sorted(self.blank_totals)),
+            )
         return replace(match, whole=False) if self.findings else match
 
     def side(self, node: Node, place: str) -> Side | None:
@@ -164,30 +198,70 @@ class _SheetFields(Fields):
             innings = [read_inning(inning) for inning in node.text[2:-2].split("], [")]
             if None not in innings:
                 return cast(Row, _new(Row, (player, tuple(innings), position, _new(RowText, node))))
+        if isinstance(node, Scalar) and _is_short(node):
+            return self.short_row(player, position, node, place)
         if not isinstance(node, Items):
-            self.report_row_shape(node, player, place)
+            self.report_row_shape(node, node, player, place)
             return None
         innings = []
         inning_positions: list[Position] = []
         strike_positions: list[tuple[Position, ...]] = []
+        unparted: Scalar | None = None
         for inning in node.items:
             if not isinstance(inning, Items):
-                self.report_row_shape(inning, player, place)
+                self.report_row_shape(inning, node, player, place)
                 return None
-            innings.append(
-                Inning([self.strike(cell, f"{place}.{player}") for cell in inning.items])
-            )
+            strikes: list[tuple[Strike, Position]] = []
+            for cell in inning.items:
+                if isinstance(cell, Scalar) and read_strike(cell.text) is None:
+                    several = split_strikes(cell.text)
+                    if len(several) > 1:
+                        unparted = unparted or cell
+                        strikes += [(UNREADABLE, cell.position)] * len(several)
+                        continue
+                strikes.append((self.strike(cell, f"{place}.{player}"), cell.position))
+            innings.append(Inning([strike for strike, _ in strikes]))
             inning_positions.append(inning.position)
-            strike_positions.append(tuple([cell.position for cell in inning.items]))
+            strike_positions.append(tuple([at for _, at in strikes]))
+        if unparted is not None:
+            self.report(
+                unparted.position,
+                "strike-unreadable",
+                "`{text}` in `{place}` are several strikes without a comma between them",
+                Message("write {row}", row=self.long_row(node)),
+                text=unparted.text,
+                place=f"{place}.{player}",
+            )
         cells = CellPositions(tuple(inning_positions), tuple(strike_positions))
         return Row._make((player, tuple(innings), position, cells))
 
-    def report_row_shape(self, node: Node, player: PlayerId, place: str) -> None:
+    def short_row(self, player: PlayerId, position: Position, node: Scalar, place: str) -> Row:
+        cells = ShortRow(node.text, node.position, self.strikes_per_inning)
+        written = iter(node.text.split())
+        innings = [
+            Inning([self.strike(Scalar(next(written), at), f"{place}.{player}") for at in inning])
+            for inning in cells.cell_positions().strikes
+        ]
+        return Row._make((player, tuple(innings), position, cells))
+
+    def long_row(self, node: Node) -> str:
+        """What is meant by a row in the wrong shape, as it would be written; empty where that is
+        not plain to see."""
+        written = split_strikes(" ".join(_texts(node)))
+        strikes = [strike for text in written if (strike := read_strike(text)) is not None]
+        size = self.strikes_per_inning
+        if len(strikes) < 2:
+            return ""
+        return write_innings(strikes[at : at + size] for at in range(0, len(strikes), size))
+
+    def report_row_shape(self, node: Node, row: Node, player: PlayerId, place: str) -> None:
         self.report(
             node.position,
             "wrong-shape",
             "`{place}.{player}` must be a list of innings, each a list of strikes",
-            "write it like [[18, 20], [17, 19]]",
+            Message("write {row}", row=written)
+            if (written := self.long_row(row))
+            else "write it like [[18, 20], [17, 19]], or short: 18 20 17 19",
             place=place,
             player=player,
         )
@@ -257,14 +331,41 @@ class _SheetFields(Fields):
         self.expect_players(entries, place)
         return tuple(listed)
 
+    def number(self, scalar: Scalar, place: str, key: Key) -> int | None:
+        if scalar.text == "_" and ".paper." in place:
+            self.blank_totals.append(scalar.position)
+            return None
+        return super().number(scalar, place, key)
+
     def ries(self, node: Node, place: str) -> tuple[int, ...] | None:
+        blanks = len(self.blank_totals)
         read = self.listed(node, place, partial(_read_number, self), "Ries totals")
+        if isinstance(node, Items) and len(self.blank_totals) > blanks:
+            # Those in front of the first that is not entered yet, as they are entered in order.
+            entered = [item.position for item in node.items].index(self.blank_totals[blanks])
+            return read[:entered]
         whole = isinstance(node, Items) and len(read) == len(node.items)
         return read if whole else None
 
     def doubt(self, node: Node, place: str) -> Doubt | None:
         doubt: Doubt | None = self.record(node, place, DOUBT)
         return doubt and replace(doubt, position=self.positions[f"{place}.at"])
+
+
+def _is_short(row: Scalar) -> bool:
+    """Whether a row is typed short, ``15 0 16N x``, be one of the strikes misspelt."""
+    if not row.plain or row.given_end is not None or set(row.text) & set(",;"):
+        return False
+    written = row.text.split()
+    return len(written) > 1 and any(read_strike(text) is not None for text in written)
+
+
+def _texts(node: Node) -> Iterator[str]:
+    if isinstance(node, Scalar):
+        yield node.text
+    elif isinstance(node, Items):
+        for item in node.items:
+            yield from _texts(item)
 
 
 def _strike_advice(text: str) -> str:
