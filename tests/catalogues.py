@@ -36,14 +36,16 @@ _EVERYWHERE: Keywords = {
     "ngettext": (1, 2),
     "Message": (1,),
     "plural": (2, 3),
+    "Counted": (1, 2),
 }
 _IN_PAGES: Keywords = {
     "say": (1,), "titled": (1,), "counted": (2, 3), "column": (1,), "figure_column": (1,),
 }  # fmt: skip
 # What is called with a message, or with its template and what stands in its gaps.
-_IN_COMMANDS: Keywords = dict.fromkeys(
-    ("say", "RiesbuchError", "UsageError", "GitError", "CellError", "fault"), (1,)
-)
+_IN_COMMANDS: Keywords = {
+    **dict.fromkeys(("say", "RiesbuchError", "UsageError", "GitError", "CellError", "fault"), (1,)),
+    "CommandEntry": (3,),
+}
 # What is found wrong: which arguments are messages, each by itself, what is said and what advised.
 _SAID_AND_ADVISED = {
     **dict.fromkeys(("finding", "report", "wrong", "RefusedFileError"), (2, 3)),
@@ -78,6 +80,10 @@ def domain_of(path: Path) -> Domain:
         if path.is_relative_to(SOURCE / part)
     ]
     return max(parts)[1]
+
+
+# What has the message of its title as second argument, or by name.
+COLUMNS = ("Column", "figure_column")
 
 
 class _Collecting:
@@ -137,6 +143,11 @@ def said_in(path: Path, keywords: Keywords) -> Iterator[tuple[str | None, str | 
             for sentence in written(arguments[index]) if index < len(arguments) else ():
                 yield None, sentence
         positions = keywords.get(name, ())
+        if not positions and name in COLUMNS:
+            titles = [key.value for key in node.keywords if key.arg == "title"]
+            yield from (
+                (None, said) for title in (*node.args[1:2], *titles) for said in written(title)
+            )
         if not positions or len(node.args) < len(positions):
             continue
         context, said = None, []

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
+    PageColumn,
     bullets,
     escape,
     heading,
@@ -93,8 +93,8 @@ def test_text_in_a_table_stays_in_its_cell(first: str, second: str, title: str) 
     rendered = seen(
         table(
             [(first, second), ("1", "")],
-            Column(escape(title), lambda row: escape(row[0])),
-            Column(Markdown("n"), lambda row: escape(row[1]), is_figure=True),
+            PageColumn(escape(title), lambda row: escape(row[0])),
+            PageColumn(Markdown("n"), lambda row: escape(row[1]), is_figure=True),
         )
     )
     cells = ["tr", "td", "td"]
@@ -155,8 +155,8 @@ def test_links_are_relative_to_their_page(start: str, target: str, destination: 
 def test_figures_stand_to_the_right() -> None:
     written = table(
         [("Aarwald", "74")],
-        Column(Markdown("Team"), lambda row: Markdown(row[0])),
-        Column(Markdown("Points"), lambda row: strong(Markdown(row[1])), is_figure=True),
+        PageColumn(Markdown("Team"), lambda row: Markdown(row[0])),
+        PageColumn(Markdown("Points"), lambda row: strong(Markdown(row[1])), is_figure=True),
         closing=[Markdown("All"), Markdown("74")],
     )
     assert written == ("| Team | Points |\n| --- | --: |\n| Aarwald | **74** |\n| All | 74 |")
@@ -183,7 +183,7 @@ def test_a_host_writes_to_nobody_and_links_nothing(written: str) -> None:
     ["[x](javascript:alert)", "<img src=x onerror=y>", "<javascript:x>", "a | b", "[x]: /y"],
 )
 def test_names_bring_no_link_and_no_tag(written: str) -> None:
-    rendered = seen(table([written], Column(escape("n"), escape)))
+    rendered = seen(table([written], PageColumn(escape("n"), escape)))
     assert rendered.tags == ["table", "thead", "tr", "th", "tbody", "tr", "td"]
     assert rendered.attributes == []
     assert written in rendered.shown

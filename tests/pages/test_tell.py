@@ -395,7 +395,7 @@ def won(decided_by: str, points: tuple[int, int], nummern: tuple[int, int]) -> o
 
 
 DAY = datetime.date(2026, 3, 1)
-STRIKER = of_sheet.Striker(team="a", player="p")
+STRIKER = of_sheet.PlayerOfTeam(team="a", player="p")
 RESULTS: tuple[Fact, ...] = (
     opening.WithErrors(),
     opening.Draft(blanks=1),

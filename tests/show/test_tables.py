@@ -1,4 +1,4 @@
-"""Tables in a terminal are the same on any machine."""
+"""Tables declared once, in four formats."""
 
 import json
 from types import SimpleNamespace

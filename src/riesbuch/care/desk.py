@@ -11,7 +11,6 @@ from riesbuch.trade.match import Match
 from riesbuch.trade.problems import Problem
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.running_tally import RunningTally, running_tally
-from riesbuch.trade.season import CompetitionKind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,9 +40,7 @@ class DeskView:
 
 
 def figures_of(match: Match, rules: RuleSet | None, archive: Archive) -> Figures:
-    known = rules or RuleSet()
-    competition = archive.competition(match.season, match.competition)
-    kind = competition.kind if competition else CompetitionKind.LEAGUE
+    known, kind = archive.scoring_of(match)
     return Figures(
         match=match,
         archive=archive,

@@ -77,7 +77,7 @@ _SEASONS_OF_LATE = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Draft:
+class DraftSheet:
     """``rules`` are the default ones where the competition's cannot be read."""
 
     match: PlannedMatch
@@ -111,12 +111,12 @@ def pairings(
     return found
 
 
-def draft(archive: Archive, past: Precedents, match: PlannedMatch) -> Draft:
+def draft(archive: Archive, past: Precedents, match: PlannedMatch) -> DraftSheet:
     """The match with both sides; ``archive`` holds its season."""
     rules = archive.rules_of(archive.competition(match.year, match.competition)) or RuleSet()
     home, away = lineups(archive, past, rules, match.date, (match.home, match.away))
     club = archive.register.clubs.get(club_of(match.home))
-    return Draft(
+    return DraftSheet(
         match=match, ground=club.ground if club else None, home=home, away=away, rules=rules
     )
 

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.cli.context import Session, prints_answer
 from riesbuch.questions.match_lines import number_of, sheets_with_errors, strike_by_strike
-from riesbuch.show.matches import errors_note, matches
-from riesbuch.show.output import Answer, Column, Table, print_answer
+from riesbuch.show.matches import errors_note
+from riesbuch.show.output import Answer, Column, Table
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
@@ -28,9 +29,8 @@ if TYPE_CHECKING:
     show_default=True,
     help="Break the statement off after so many seconds.",
 )
-@format_option
-@pass_session
-def command(session: Session, sql: str, seconds: int, output_format: str) -> None:
+@prints_answer
+def command(session: Session, sql: str, seconds: int) -> Answer:
     """A question of your own: one SQL statement that reads, or - to read it from standard input.
 
     `riesbuch guide asking` explains the tables and columns, and shows many such questions.
@@ -46,19 +46,18 @@ def command(session: Session, sql: str, seconds: int, output_format: str) -> Non
     reply = ask(tables, sql, lambda: time.monotonic() > end)
     notes = [_basis(tables), *errors_note(sheets_with_errors(tables))]
     nothing = () if reply.rows else [Message("There is nothing that answers to this."), *notes]
-    print_answer(Answer([_table(reply)], notes, nothing=nothing), output_format)
+    return Answer([_table(reply)], notes, nothing=nothing)
 
 
 def _basis(tables: Tables) -> str:
     whole, known = strike_by_strike(tables, None)
-    verb = "is" if known == 1 else "are"
-    sheets = Message.plural(number_of(tables, "matches"), "{count:,} sheet", "{count:,} sheets")
-    return Message(
-        "Asked of {sheets}: of {matches} that count, {known:,} {verb} known strike by strike.",
+    sheets = counts.sheets(number_of(tables, "matches"))
+    return Message.plural(
+        known,
+        "Asked of {sheets}: of {matches} that count, {count:,} is known strike by strike.",
+        "Asked of {sheets}: of {matches} that count, {count:,} are known strike by strike.",
         sheets=sheets,
-        matches=matches(whole),
-        known=known,
-        verb=verb,
+        matches=counts.matches(whole),
     )
 
 
@@ -70,7 +69,7 @@ def _column(reply: Reply, index: int) -> Column[tuple[Value, ...]]:
     name = reply.columns[index]
     return Column(
         name,
-        name,
+        Message.layout("{name}", name=name),
         lambda row: _plain(row[index]),
         is_number=_is_number([row[index] for row in reply.rows]),
     )

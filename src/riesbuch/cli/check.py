@@ -7,6 +7,7 @@ import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
 from riesbuch.show.output import print_answer, say, write
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 
@@ -81,16 +82,7 @@ def tidy_command(session: Session, paths: tuple[Path, ...], only_check: bool) ->
                 replace_file(path, outcome.content)
             write(session.folder.relative(path))
     verb = Message("would change") if only_check else Message("tidied")
-    say(
-        Message.layout(
-            "{files} {verb}",
-            files=Message.plural(changed, "{count:,} file", "{count:,} files"),
-            verb=verb,
-        )
-    )
+    say(Message.layout("{files} {verb}", files=counts.files(changed), verb=verb))
     if refused:
-        say(
-            "{files} could not be read and left as before",
-            files=Message.plural(refused, "{count:,} file", "{count:,} files"),
-        )
+        say("{files} could not be read and left as before", files=counts.files(refused))
     return 1 if refused or (only_check and changed) else 0

@@ -5,12 +5,14 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from riesbuch.show.output import FORMATS
+from riesbuch.cli.completion import competitions, season_years, sheets, teams_and_clubs
+from riesbuch.show.output import FORMATS, Answer, print_answer, say
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
@@ -92,7 +94,6 @@ class Session:
         from riesbuch.cli.streams import Progress
         from riesbuch.index.index import Index
         from riesbuch.review.finding import may_leave_out
-        from riesbuch.show.output import say
 
         if may_leave_out(self.folder.root):
             from riesbuch.review.paths import left_out_sentence
@@ -115,3 +116,37 @@ class Session:
 
 
 pass_session = click.make_pass_decorator(Session)
+
+
+def prints_answer(function: Callable[..., Answer]) -> Callable[..., Any]:
+    """The command is given the session, and what it answers is printed as `--format` says."""
+
+    @format_option
+    @pass_session
+    @wraps(function)
+    def command(session: Session, /, output_format: str, **asked: Any) -> None:
+        print_answer(function(session, **asked), output_format)
+
+    return command
+
+
+def sheet_argument(name: str) -> Callable[[_Function], _Function]:
+    return click.argument(
+        name, type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets
+    )
+
+
+def competition_option(help_text: str) -> Callable[[_Function], _Function]:
+    return click.option(
+        "--competition", metavar="COMPETITION", shell_complete=competitions, help=help_text
+    )
+
+
+def season_option(help_text: str) -> Callable[[_Function], _Function]:
+    return click.option(
+        "--season", type=int, metavar="YEAR", shell_complete=season_years, help=help_text
+    )
+
+
+def club_option(help_text: str) -> Callable[[_Function], _Function]:
+    return click.option("--club", metavar="CLUB", shell_complete=teams_and_clubs, help=help_text)

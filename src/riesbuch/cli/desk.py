@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import sheets
-from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.context import Session, pass_session, sheet_argument
 from riesbuch.show.output import write
 from riesbuch.trade.messages import Message
 
@@ -34,7 +33,7 @@ _SECONDS_TO_SETTLE = 0.2
 
 
 @click.command("desk")
-@click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@sheet_argument("sheet")
 @pass_session
 def command(session: Session, sheet: Path) -> int:
     """Show a sheet added up while you type it, anew after every save.
@@ -44,12 +43,9 @@ def command(session: Session, sheet: Path) -> int:
     the sheet, with line and column. Ctrl-C ends it. Where the output is no terminal, it is shown
     once, and the exit status is 1 if the sheet has errors.
     """
-    from riesbuch.folder.locating import locate
-    from riesbuch.trade.problems import UsageError
+    from riesbuch.cli.sheets import locate_sheet
 
-    path = locate(session.folder, sheet)
-    if path.suffix != ".yaml" or path.is_dir():
-        raise UsageError("{sheet} is not a match sheet", sheet=sheet)
+    path = locate_sheet(session.folder, sheet)
     if not sys.stdout.isatty() or os.environ.get("TERM") == "dumb":
         return _show_once(session, path)
     from riesbuch.show.desk import Screen

@@ -7,8 +7,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import competitions, season_years, teams
-from riesbuch.cli.context import DateType, Session, format_option, pass_session
+from riesbuch.cli.completion import competitions, teams
+from riesbuch.cli.context import (
+    DateType,
+    Session,
+    competition_option,
+    format_option,
+    pass_session,
+    season_option,
+)
 from riesbuch.show.output import print_answer, say, write
 from riesbuch.trade.messages import Message
 
@@ -21,14 +28,7 @@ if TYPE_CHECKING:
 
 @click.command("plan")
 @click.argument("competition", shell_complete=competitions)
-@click.option(
-    "--season",
-    type=int,
-    required=True,
-    metavar="YEAR",
-    shell_complete=season_years,
-    help="The season to plan.",
-)
+@season_option("The season to plan; without it, the last that has the competition.")
 @click.option(
     "--from", "first", type=DateType(), required=True, metavar="DATE", help="The first match day."
 )
@@ -57,7 +57,7 @@ if TYPE_CHECKING:
 def plan_command(
     session: Session,
     competition: str,
-    season: int,
+    season: int | None,
     first: datetime.date,
     every: int,
     left_out: tuple[datetime.date, ...],
@@ -80,9 +80,9 @@ def plan_command(
     from riesbuch.text.atomic import replace_as_read, replace_file
 
     years = session.folder.years()
-    _, planned, archive = find_competition(session.index(), years, competition, season)
+    year, planned, archive = find_competition(session.index(), years, competition, season)
     order = PlanOrder(
-        year=season,
+        year=year,
         competition=planned,
         first=first,
         every=every,
@@ -90,7 +90,7 @@ def plan_command(
         replaces=replace,
     )
     plan = make_plan(archive, order)
-    path = archive.folder.fixtures_file(season)
+    path = archive.folder.fixtures_file(year)
     if not dry_run and plan.after != plan.before:
         if plan.before is None:
             replace_file(path, plan.after)
@@ -103,16 +103,8 @@ def plan_command(
 
 @click.command("calendar")
 @click.option("--team", metavar="TEAM", shell_complete=teams, help="Only this team's matches.")
-@click.option(
-    "--season",
-    type=int,
-    metavar="YEAR",
-    shell_complete=season_years,
-    help="The season; without it, the last that has such fixtures.",
-)
-@click.option(
-    "--competition", metavar="KEY", shell_complete=competitions, help="Only this competition's."
-)
+@season_option("The season; without it, the last that has such fixtures.")
+@competition_option("Only this competition's.")
 @pass_session
 def calendar_command(
     session: Session, team: str | None, season: int | None, competition: str | None

@@ -7,9 +7,9 @@ import re
 
 import click
 
-from riesbuch.cli.completion import competitions, players, teams_and_clubs
-from riesbuch.cli.context import Session, YearOrDate, format_option, pass_session
-from riesbuch.show.output import print_answer
+from riesbuch.cli.completion import players, teams_and_clubs
+from riesbuch.cli.context import Session, YearOrDate, club_option, competition_option, prints_answer
+from riesbuch.show.output import Answer
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError
 
@@ -19,9 +19,8 @@ _LEAP_YEAR = 2024
 
 @click.command("career")
 @click.argument("player", shell_complete=players)
-@format_option
-@pass_session
-def career_command(session: Session, player: str, output_format: str) -> None:
+@prints_answer
+def career_command(session: Session, player: str) -> Answer:
     """What PLAYER has struck in all seasons and competitions: an identifier, or a name or other
     spelling that only one player has.
     """
@@ -31,16 +30,14 @@ def career_command(session: Session, player: str, output_format: str) -> None:
     from riesbuch.show.people import career_answer
 
     tables = session.all_seasons()
-    answer = career_answer(career(tables, find_player(tables, player)), names_of(tables, "team"))
-    print_answer(answer, output_format)
+    return career_answer(career(tables, find_player(tables, player)), names_of(tables, "team"))
 
 
 @click.command("meetings")
 @click.argument("first", metavar="A", shell_complete=teams_and_clubs)
 @click.argument("second", metavar="B", shell_complete=teams_and_clubs)
-@format_option
-@pass_session
-def meetings_command(session: Session, first: str, second: str, output_format: str) -> None:
+@prints_answer
+def meetings_command(session: Session, first: str, second: str) -> Answer:
     """All matches of A and B, and who is ahead.
 
     A and B are teams or clubs, written as identifier or by name. A club stands for all its teams
@@ -51,17 +48,11 @@ def meetings_command(session: Session, first: str, second: str, output_format: s
     from riesbuch.show.matches import meetings_answer
 
     tables = session.all_seasons()
-    answer = meetings_answer(tables, meetings(tables, first, second), names_of(tables, "team"))
-    print_answer(answer, output_format)
+    return meetings_answer(tables, meetings(tables, first, second), names_of(tables, "team"))
 
 
 @click.command("records")
-@click.option(
-    "--competition",
-    metavar="COMPETITION",
-    shell_complete=competitions,
-    help="Only matches of that competition.",
-)
+@competition_option("Only matches of that competition.")
 @click.option(
     "--since",
     type=YearOrDate(last=False),
@@ -74,12 +65,7 @@ def meetings_command(session: Session, first: str, second: str, output_format: s
     metavar="YEAR|DATE",
     help="Only matches up to that year or day.",
 )
-@click.option(
-    "--club",
-    metavar="CLUB",
-    shell_complete=teams_and_clubs,
-    help="Only records of that club and those it was merged from, or of a team.",
-)
+@club_option("Only records of that club and those it was merged from, or of a team.")
 @click.option(
     "--least-strikes",
     type=click.IntRange(min=1),
@@ -88,8 +74,7 @@ def meetings_command(session: Session, first: str, second: str, output_format: s
     help="Strikes in a season from which on its average counts.",
 )
 @click.option("--ages", is_flag=True, help="Also the youngest and the oldest, by birth years.")
-@format_option
-@pass_session
+@prints_answer
 def records_command(
     session: Session,
     competition: str | None,
@@ -98,8 +83,7 @@ def records_command(
     club: str | None,
     least_strikes: int,
     ages: bool,
-    output_format: str,
-) -> None:
+) -> Answer:
     """Highest, longest and closest over all seasons, each with its date and sheet."""
     from riesbuch.questions.records import Scope, holders_names, record_book
     from riesbuch.questions.who import club_name, find_competition, find_party, former_names
@@ -129,17 +113,13 @@ def records_command(
     )
     merged = [club_name(tables, former) for former in party.predecessors] if party else []
     on_names = former_name_notes(tables, formerly)
-    answer = records_answer(question, book, holders_names(tables, book), merged, on_names)
-    print_answer(answer, output_format)
+    return records_answer(question, book, holders_names(tables, book), merged, on_names)
 
 
 @click.command("honours")
-@click.option(
-    "--competition", metavar="C", shell_complete=competitions, help="Only that competition."
-)
-@format_option
-@pass_session
-def honours_command(session: Session, competition: str | None, output_format: str) -> None:
+@competition_option("Only that competition.")
+@prints_answer
+def honours_command(session: Session, competition: str | None) -> Answer:
     """Champions, promoted, relegated and best striker of every season and competition.
 
     A competition has no champion while a missing match or an unknown figure could change who is
@@ -155,14 +135,13 @@ def honours_command(session: Session, competition: str | None, output_format: st
     if competition is not None:
         competition = find_competition(tables, competition)
     by_season = honours(tables, competition)
-    answer = honours_answer(
+    return honours_answer(
         by_season,
         list(gaps(by_season)),
         strike_by_strike(tables, competition),
         sheets_with_errors(tables, competition),
         (names_of(tables, "team"), names_of(tables, "player")),
     )
-    print_answer(answer, output_format)
 
 
 @click.command("almanac")
@@ -172,11 +151,8 @@ def honours_command(session: Session, competition: str | None, output_format: st
     type=click.IntRange(1000, 2999),
     help="The year to look from, at the years before; without it, that of the last match.",
 )
-@format_option
-@pass_session
-def almanac_command(
-    session: Session, day: str | None, year: int | None, output_format: str
-) -> None:
+@prints_answer
+def almanac_command(session: Session, day: str | None, year: int | None) -> Answer:
     """What happened on this day, and anniversaries coming up.
 
     Without MM-DD the day is that of the last match on record; no clock is looked at. Anniversaries
@@ -187,7 +163,8 @@ def almanac_command(
     from riesbuch.questions.almanac import almanac
     from riesbuch.questions.match_lines import last_day, names_of, sheets_with_errors
     from riesbuch.questions.who import carried_on
-    from riesbuch.show.matches import almanac_answer, joined
+    from riesbuch.show.matches import almanac_answer
+    from riesbuch.trade.problems import all_of
 
     month_and_day = None if day is None else _checked(day)
     tables = session.all_seasons()
@@ -204,10 +181,9 @@ def almanac_command(
     names = names_of(tables, "team")
     names.update(names_of(tables, "club"))
     now = {team: Message(
-"{name} (now {joined})", name=name, joined=joined(into))
+"{name} (now {clubs})", name=name, clubs=all_of(into))
            for (team, name), into in carried_on(tables).items()}  # fmt: skip
-    answer = almanac_answer(of_day, names, now, sheets_with_errors(tables))
-    print_answer(answer, output_format)
+    return almanac_answer(of_day, names, now, sheets_with_errors(tables))
 
 
 def _checked(day: str) -> str:
@@ -223,15 +199,9 @@ def _checked(day: str) -> str:
 
 
 @click.command("families")
-@click.option(
-    "--club",
-    metavar="CLUB",
-    shell_complete=teams_and_clubs,
-    help="Only lines in which somebody struck for this club.",
-)
-@format_option
-@pass_session
-def families_command(session: Session, club: str | None, output_format: str) -> None:
+@club_option("Only lines in which somebody struck for this club.")
+@prints_answer
+def families_command(session: Session, club: str | None) -> Answer:
     """Parents and children in the records, and which of them struck side by side."""
     from riesbuch.questions.families import families
     from riesbuch.show.matches import carried_on_note, former_name_notes
@@ -244,14 +214,13 @@ def families_command(session: Session, club: str | None, output_format: str) -> 
         teams = [team for team, _ in lines.party.teams]
         notes_on_club += carried_on_note(tables, lines.party, teams)
         notes_on_club += former_name_notes(tables, lines.formerly)
-    print_answer(families_answer(lines, notes_on_club), output_format)
+    return families_answer(lines, notes_on_club)
 
 
 @click.command("find")
 @click.argument("text", metavar="TEXT...", nargs=-1, required=True)
-@format_option
-@pass_session
-def find_command(session: Session, text: tuple[str, ...], output_format: str) -> None:
+@prints_answer
+def find_command(session: Session, text: tuple[str, ...]) -> Answer:
     """People, clubs, grounds, notes and references that have all the words of TEXT.
 
     Capitals, accents and the spelling of umlauts do not matter, nor does one wrong letter in a
@@ -261,5 +230,4 @@ def find_command(session: Session, text: tuple[str, ...], output_format: str) ->
     from riesbuch.show.people import find_answer
 
     written = " ".join(text)
-    print_answer(find_answer(written, find(session.all_seasons(), written)),
-                 output_format)  # fmt: skip
+    return find_answer(written, find(session.all_seasons(), written))

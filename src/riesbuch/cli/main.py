@@ -23,75 +23,43 @@ class CommandEntry(NamedTuple):
 
     module: str
     group: str
-    line: Message
+    line: str
 
 
 COMMANDS: dict[str, CommandEntry] = {
-    "start": CommandEntry("start", "secretary", Message("lay out a new club folder")),
+    "start": CommandEntry("start", "secretary", "lay out a new club folder"),
     "plan": CommandEntry(
-        "fixtures", "secretary", Message("fixtures of a competition, everybody against all")
+        "fixtures", "secretary", "fixtures of a competition, everybody against all"
     ),
-    "calendar": CommandEntry(
-        "fixtures", "secretary", Message("the fixtures for everybody's calendar")
-    ),
-    "sheet": CommandEntry("sheet", "secretary", Message("write the draft of a match sheet")),
-    "check": CommandEntry(
-        "check", "secretary", Message("say what cannot be right, where, and what to do")
-    ),
-    "desk": CommandEntry("desk", "secretary", Message("a sheet added up while you type it")),
-    "tally": CommandEntry("tally", "secretary", Message("add one sheet up as on paper")),
-    "seal": CommandEntry(
-        "sealing", "secretary", Message("write that both captains agree on a sheet")
-    ),
-    "review": CommandEntry(
-        "review", "reviewer", Message("what changed since a commit, and what it does")
-    ),
-    "correct": CommandEntry(
-        "sealing", "reviewer", Message("change a sealed sheet as both clubs agreed")
-    ),
-    "compare": CommandEntry("tally", "reviewer", Message("two scribes' sheets of one match")),
-    "tidy": CommandEntry(
-        "check", "secretary", Message("bring files into the one layout, comments kept")
-    ),
-    "roster": CommandEntry("roster", "secretary", Message("add, move, rename and merge players")),
-    "import": CommandEntry(
-        "exchange", "secretary", Message("old results from a spreadsheet's CSV")
-    ),
-    "export": CommandEntry(
-        "exchange", "secretary", Message("everything as CSV with a data package")
-    ),
-    "standings": CommandEntry("tables", "tables", Message("the team table of a competition")),
-    "strikers": CommandEntry("tables", "tables", Message("the striker table of a competition")),
-    "career": CommandEntry(
-        "history", "historian", Message("one player's matches, strikes and seasons")
-    ),
-    "meetings": CommandEntry("history", "historian", Message("all matches of two teams or clubs")),
-    "records": CommandEntry(
-        "history", "historian", Message("highest, longest, closest over all seasons")
-    ),
-    "honours": CommandEntry(
-        "history", "historian", Message("champions and best strikers of every season")
-    ),
-    "almanac": CommandEntry(
-        "history", "historian", Message("what happened on this day; anniversaries")
-    ),
-    "families": CommandEntry(
-        "history", "historian", Message("parents and children in the records")
-    ),
-    "find": CommandEntry(
-        "history", "historian", Message("people, clubs, grounds and notes by a word")
-    ),
-    "ask": CommandEntry("ask", "historian", Message("a question of your own, in SQL")),
-    "publish": CommandEntry(
-        "publish", "readers", Message("write tables and matches as pages in reports/")
-    ),
-    "tell": CommandEntry("tell", "readers", Message("the story of one match in words")),
-    "git-setup": CommandEntry(
-        "review", "reviewer", Message("let git check, show and merge sheets")
-    ),
-    "guide": CommandEntry("guide", "everybody", Message("read the longer documentation")),
+    "calendar": CommandEntry("fixtures", "secretary", "the fixtures for everybody's calendar"),
+    "sheet": CommandEntry("sheet", "secretary", "write the draft of a match sheet"),
+    "check": CommandEntry("check", "secretary", "say what cannot be right, where, and what to do"),
+    "desk": CommandEntry("desk", "secretary", "a sheet added up while you type it"),
+    "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
+    "seal": CommandEntry("sealing", "secretary", "write that both captains agree on a sheet"),
+    "review": CommandEntry("review", "reviewer", "what changed since a commit, and what it does"),
+    "correct": CommandEntry("sealing", "reviewer", "change a sealed sheet as both clubs agreed"),
+    "compare": CommandEntry("tally", "reviewer", "two scribes' sheets of one match"),
+    "tidy": CommandEntry("check", "secretary", "bring files into the one layout, comments kept"),
+    "roster": CommandEntry("roster", "secretary", "add, move, rename and merge players"),
+    "import": CommandEntry("exchange", "secretary", "old results from a spreadsheet's CSV"),
+    "export": CommandEntry("exchange", "secretary", "everything as CSV with a data package"),
+    "standings": CommandEntry("tables", "tables", "the team table of a competition"),
+    "strikers": CommandEntry("tables", "tables", "the striker table of a competition"),
+    "career": CommandEntry("history", "historian", "one player's matches, strikes and seasons"),
+    "meetings": CommandEntry("history", "historian", "all matches of two teams or clubs"),
+    "records": CommandEntry("history", "historian", "highest, longest, closest over all seasons"),
+    "honours": CommandEntry("history", "historian", "champions and best strikers of every season"),
+    "almanac": CommandEntry("history", "historian", "what happened on this day; anniversaries"),
+    "families": CommandEntry("history", "historian", "parents and children in the records"),
+    "find": CommandEntry("history", "historian", "people, clubs, grounds and notes by a word"),
+    "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
+    "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
+    "tell": CommandEntry("tell", "readers", "the story of one match in words"),
+    "git-setup": CommandEntry("review", "reviewer", "let git check, show and merge sheets"),
+    "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
     # For no person, so of no group and not in the help.
-    "for-git": CommandEntry("review", "git", Message("what git calls after git-setup")),
+    "for-git": CommandEntry("review", "git", "what git calls after git-setup"),
 }
 
 _GROUP_TITLES = {
@@ -146,7 +114,7 @@ class CommandTable(click.Group):
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         for group, title in _GROUP_TITLES.items():
             rows = [
-                (name, translated(entry.line, self.words))
+                (name, translated(Message.of(entry.line, {}), self.words))
                 for name, entry in COMMANDS.items()
                 if entry.group == group
             ]
@@ -157,7 +125,7 @@ class CommandTable(click.Group):
         from click.shell_completion import CompletionItem
 
         return [
-            CompletionItem(name, help=translated(entry.line, self.words))
+            CompletionItem(name, help=translated(Message.of(entry.line, {}), self.words))
             for name, entry in COMMANDS.items()
             if name.startswith(incomplete) and entry.group in _GROUP_TITLES
         ]

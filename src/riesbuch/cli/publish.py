@@ -7,6 +7,7 @@ import click
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.cli.streams import Progress
 from riesbuch.show.output import say, write
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 
@@ -63,17 +64,14 @@ def command(session: Session, only_check: bool, only: str | None) -> int:
             remedy=remedy,
         )
     if plan.is_current:
-        say(
-            "{pages}, all up to date",
-            pages=Message.plural(plan.unchanged, "{count:,} page", "{count:,} pages"),
-        )
+        say("{pages}, all up to date", pages=counts.pages(plan.unchanged))
         return 0
     if only_check:
         say("the reports are not up to date; `riesbuch publish` writes them")
         return 1
     say(
         "{pages} written, {remove} removed, {unchanged} as before",
-        pages=Message.plural(len(plan.write), "{count:,} page", "{count:,} pages"),
+        pages=counts.pages(len(plan.write)),
         remove=len(plan.remove),
         unchanged=plan.unchanged,
     )

@@ -8,6 +8,7 @@ import click
 
 from riesbuch.cli.context import Session, format_option, pass_session
 from riesbuch.show.output import say, write
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 
@@ -120,12 +121,7 @@ def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, st
         theirs=of_theirs,
         base=of_base if conflicts_show_base(Path.cwd()) else None,
     )
-    merged = merge_contents(
-        base.read_bytes(),
-        ours.read_bytes(),
-        theirs.read_bytes(),
-        marks,
-    )
+    merged = merge_contents(base.read_bytes(), ours.read_bytes(), theirs.read_bytes(), marks)
     replace_file(ours, merged.content)
     if merged.is_whole:
         say(
@@ -166,7 +162,7 @@ def check() -> int:
             say(
                 "{errors} besides, in files that this commit leaves alone; `riesbuch"
                 " check` names them",
-                errors=Message.plural(elsewhere, "{count:,} error", "{count:,} errors"),
+                errors=counts.errors(elsewhere),
             )
         if has_errors(problems):
             status = 1

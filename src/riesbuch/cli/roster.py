@@ -8,7 +8,8 @@ import click
 
 from riesbuch.cli.completion import clubs, players
 from riesbuch.cli.context import Session, format_option, pass_session
-from riesbuch.show.output import Answer, Column, Table, print_answer, say, write
+from riesbuch.show.output import Answer, Column, Table, figure_column, print_answer, say, write
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
@@ -59,10 +60,10 @@ def list_players(session: Session, club: str | None = None, output_format: str =
         return at.since if at else None
 
     columns: tuple[Column[Player], ...] = (
-        Column("player", Message("Identifier"), lambda player: player.id),
-        Column("name", Message("Name")),
-        Column("club", Message("Club"), club_of, club_name),
-        Column("from", Message("From"), since, is_number=True),
+        Column("player", "Identifier", lambda player: player.id),
+        Column("name", "Name"),
+        Column("club", "Club", club_of, club_name),
+        figure_column("from", "From", since),
     )
     listed = [
         register.players[player]
@@ -73,7 +74,7 @@ def list_players(session: Session, club: str | None = None, output_format: str =
     if register.unread_players:
         say(
             "{files} could not be read and left out; `riesbuch check players` says why",
-            files=Message.plural(len(register.unread_players), "{count:,} file", "{count:,} files"),
+            files=counts.files(len(register.unread_players)),
         )
 
 
@@ -236,13 +237,7 @@ def _carry_out(change: PlannedChange, dry_run: bool) -> None:
     for path in sorted(change.paths):
         write(path)
     verb = Message("would change") if dry_run else "changed"
-    say(
-        Message.layout(
-            "{files} {verb}",
-            files=Message.plural(len(change.paths), "{count:,} file", "{count:,} files"),
-            verb=verb,
-        )
-    )
+    say(Message.layout("{files} {verb}", files=counts.files(len(change.paths)), verb=verb))
     if change.goes is not None:
         say(
             "{goes} {dry_run} there no more",

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from riesbuch.cli.completion import clubs, sheets
-from riesbuch.cli.context import DateType, Session, pass_session
+from riesbuch.cli.completion import clubs
+from riesbuch.cli.context import DateType, Session, pass_session, sheet_argument
 from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message
 
@@ -37,7 +37,7 @@ def _signature(option: str, given: str) -> str:
 
 
 @click.command("seal")
-@click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@sheet_argument("sheet")
 @click.option("--home", required=True, metavar="NAME", help="The home captain, who agrees.")
 @click.option("--away", required=True, metavar="NAME", help="The away captain, who agrees.")
 @_day_option("The day they agreed; today if not given.")
@@ -92,7 +92,7 @@ def seal_command(
 
 
 @click.command("correct")
-@click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@sheet_argument("sheet")
 @click.argument("changes", nargs=-1, required=True, metavar="PLACE=VALUE...")
 @click.option("--reason", required=True, metavar="TEXT", help="Why; it stands in the sheet.")
 @click.option(
@@ -104,11 +104,7 @@ def seal_command(
     help="A club that agreed, by identifier or name; both clubs of the match are needed.",
 )
 @click.option(
-    "--by",
-    default="secretary",
-    show_default=True,
-    metavar="NAME",
-    help="Who makes the correction.",
+    "--by", default="secretary", show_default=True, metavar="NAME", help="Who makes the correction."
 )
 @_day_option("The day of the correction and of the new seal; today if not given.")
 @click.option("--home", metavar="NAME", help="The home captain of the new seal, if another.")

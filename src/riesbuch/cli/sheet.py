@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import competitions, teams
-from riesbuch.cli.context import DateType, Session, pass_session
+from riesbuch.cli.completion import teams
+from riesbuch.cli.context import DateType, Session, competition_option, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message
 
@@ -28,12 +28,7 @@ if TYPE_CHECKING:
 @click.argument("home", required=False, shell_complete=teams)
 @click.argument("away", required=False, shell_complete=teams)
 @click.option("--date", "date", type=DateType(), metavar="DATE", help="The day of the match.")
-@click.option(
-    "--competition",
-    metavar="COMPETITION",
-    shell_complete=competitions,
-    help="The competition, where the teams meet in several.",
-)
+@competition_option("The competition, where the teams meet in several.")
 @click.option(
     "--blank-paper", is_flag=True, help="Print a page to write on at the strip; write no file."
 )

@@ -103,6 +103,14 @@ def _is_sheet_elsewhere(
     return True
 
 
+def locate_sheet(folder: ClubFolder, argument: Path) -> Path:
+    """As `locate`; raises UsageError for what is no sheet, wherever it lies."""
+    path = locate(folder, argument)
+    if path.suffix != ".yaml" or path.is_dir():
+        raise UsageError("{argument} is not a match sheet", argument=argument)
+    return path
+
+
 def examine_one(
     folder: ClubFolder, index: Index, path: Path
 ) -> tuple[Archive, ExaminedSheet, list[Problem]]:

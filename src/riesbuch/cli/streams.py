@@ -70,9 +70,7 @@ class HarmlessStream:
 
 
 @contextlib.contextmanager
-def harmless_streams(
-    words: Words | None = None,
-) -> Iterator[tuple[HarmlessStream, HarmlessStream]]:
+def harmless_streams(words: Words | None = None) -> Iterator[tuple[HarmlessStream, HarmlessStream]]:
     """Standard output and error within are harmless ones, and after a fault too, for Python's own
     words on it; any that are closed are opened, so that no file of ours gets their numbers."""
     _open_closed()

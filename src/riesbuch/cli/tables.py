@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from riesbuch.cli.completion import competitions, rule_sets, season_years
-from riesbuch.cli.context import DateType, Session, format_option, pass_session
+from riesbuch.cli.completion import competitions, rule_sets
+from riesbuch.cli.context import DateType, Session, format_option, pass_session, season_option
 from riesbuch.questions.match_lines import names_of
 from riesbuch.questions.tables import CompetitionTable, TableName, basis_of, stored_table
 from riesbuch.show.output import print_answer, say
 from riesbuch.show.season import standings_answer, strikers_answer, table_heading
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import listed_years
 
@@ -43,13 +44,7 @@ def _table_options(function: _Function) -> _Function:
         click.option(
             "--until", type=DateType(), metavar="DATE", help="Only matches up to that day."
         ),
-        click.option(
-            "--season",
-            type=int,
-            metavar="YEAR",
-            shell_complete=season_years,
-            help="The season; without it, the last that has the competition.",
-        ),
+        season_option("The season; without it, the last that has the competition."),
         click.argument("competition", required=False, shell_complete=competitions),
     ):
         function = decorate(function)
@@ -65,9 +60,7 @@ def standings_command(session: Session, /, output_format: str, **choice: Any) ->
 
     Sheets that have errors count nowhere; they are named, and the exit status is then 1.
     """
-    heading, table, teams, _ = _competition_table(session, "standings", **choice)
-    print_answer(standings_answer(heading, table, teams), output_format)
-    return 1 if table.left_out else 0
+    return _print_table(session, "standings", output_format, **choice)
 
 
 @click.command("strikers")
@@ -80,45 +73,49 @@ def strikers_command(session: Session, /, output_format: str, **choice: Any) -> 
     The average is points a strike, over the matches known strike by strike. Sheets that have
     errors count nowhere; they are named, and the exit status is then 1.
     """
-    heading, table, teams, players = _competition_table(session, "strikers", **choice)
-    print_answer(strikers_answer(heading, table, teams, players), output_format)
-    return 1 if table.left_out else 0
+    return _print_table(session, "strikers", output_format, **choice)
 
 
 _Table = tuple[str, CompetitionTable, Mapping[str, str], Mapping[str, str]]
+"""What it is of, the table, and the names of teams and of players."""
 
 
-def _competition_table(
+def _print_table(
     session: Session,
     name: TableName,
+    output_format: str,
     competition: str | None,
     season: int | None,
     until: datetime.date | None,
     rule_set: str | None,
-) -> _Table:
-    """What the table ``name`` is of, the table, and the names of teams and players: out of the
-    index where it is the whole season's under its own rules, else worked out. The sheets left out
-    are named on standard error."""
-    table: _Table | None = None
+) -> int:
+    """Out of the index where it is the whole season's under its own rules, else worked out. The
+    sheets left out are named on standard error, and the exit status is then 1."""
+    answered: _Table | None = None
     if until is None and rule_set is None and competition is not None:
-        table = _stored_table(session, name, competition, season)
-        if table is None:
-            season, known, _ = find_competition(
-                session.index(), session.folder.years(), competition, season
-            )
-            table = _stored_table(session, name, known.id, season)
-    if table is None:
-        table = _worked_out_table(session, name, competition, season, until, rule_set)
-    left_out = table[1].left_out
-    if left_out:
+        answered = _stored_table(session, name, competition, season)
+        if answered is None:
+            years = session.folder.years()
+            season, known, _ = find_competition(session.index(), years, competition, season)
+            answered = _stored_table(session, name, known.id, season)
+    if answered is None:
+        answered = _worked_out_table(session, name, competition, season, until, rule_set)
+    heading, table, teams, players = answered
+    if table.left_out:
         say(
             "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
             " says what to mend:",
-            sheets=Message.plural(len(left_out), "{count:,} sheet", "{count:,} sheets"),
+            sheets=counts.sheets(len(table.left_out)),
         )
-        for path in left_out:
+        for path in table.left_out:
             say(f"  {path}")
-    return table
+    print_answer(
+        standings_answer(heading, table, teams)
+        if name == "standings"
+        else strikers_answer(heading, table, teams, players),
+        output_format,
+    )
+    return 1 if table.left_out else 0
 
 
 def _stored_table(session: Session, name: TableName, key: str, year: int | None) -> _Table | None:

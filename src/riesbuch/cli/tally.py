@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import sheets
-from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.cli.context import Session, format_option, pass_session, sheet_argument
 from riesbuch.show.output import print_answer, say, write
 from riesbuch.trade.messages import Message
 
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @click.command("tally")
-@click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@sheet_argument("sheet")
 @format_option
 @pass_session
 def tally_command(session: Session, sheet: Path, output_format: str) -> int:
@@ -29,29 +28,20 @@ def tally_command(session: Session, sheet: Path, output_format: str) -> int:
     one that fits a single sheet. Whatever is wrong with the sheet is said beside the result, and
     the exit status is then 1.
     """
-    from riesbuch.cli.sheets import examine_one
-    from riesbuch.folder.locating import locate
+    from riesbuch.cli.sheets import examine_one, locate_sheet
     from riesbuch.show.problems import has_errors, say_problems
     from riesbuch.show.sheets import paper_lines, tally_answer
-    from riesbuch.trade.problems import UsageError
-    from riesbuch.trade.rules import RuleSet
-    from riesbuch.trade.season import CompetitionKind
     from riesbuch.trade.tally import tally
 
-    path = locate(session.folder, sheet)
-    if path.suffix != ".yaml" or path.is_dir():
-        raise UsageError("{sheet} is not a match sheet", sheet=sheet)
+    path = locate_sheet(session.folder, sheet)
     archive, examined, problems = examine_one(session.folder, session.index(), path)
     say_problems(problems)
     if examined.match is None:
         return 1
-    competition = archive.competition(examined.match.season, examined.match.competition)
     if examined.rules is None:
         say("its rule set is not known; it is added up under the default rules")
-    rules = examined.rules or RuleSet()
-    added_up = tally(
-        examined.match, rules, competition.kind if competition else CompetitionKind.LEAGUE
-    )
+    rules, kind = archive.scoring_of(examined.match)
+    added_up = tally(examined.match, rules, kind)
     if output_format == "table":
         for line in paper_lines(examined.match, added_up, rules, archive):
             write(line)
@@ -63,8 +53,8 @@ def tally_command(session: Session, sheet: Path, output_format: str) -> int:
 
 
 @click.command("compare")
-@click.argument("first", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
-@click.argument("second", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@sheet_argument("first")
+@sheet_argument("second")
 @format_option
 @pass_session
 def compare_command(session: Session, first: Path, second: Path, output_format: str) -> int:
@@ -106,14 +96,10 @@ def compare_command(session: Session, first: Path, second: Path, output_format: 
 
 def _read(session: Session, index: Index, argument: Path) -> tuple[Register, Match | None]:
     """The register, and the sheet where it could be read whole; else its problems are told."""
-    from riesbuch.cli.sheets import examine_one
-    from riesbuch.folder.locating import locate
+    from riesbuch.cli.sheets import examine_one, locate_sheet
     from riesbuch.show.problems import say_problems
-    from riesbuch.trade.problems import UsageError
 
-    path = locate(session.folder, argument)
-    if path.suffix != ".yaml" or path.is_dir():
-        raise UsageError("{argument} is not a match sheet", argument=argument)
+    path = locate_sheet(session.folder, argument)
     archive, examined, problems = examine_one(session.folder, index, path)
     match = examined.match
     if match is not None and match.whole:

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import sheets
-from riesbuch.cli.context import Session, pass_session
+from riesbuch.cli.context import Session, pass_session, sheet_argument
 from riesbuch.show.output import write
 from riesbuch.trade.ids import LANGUAGES
 
@@ -25,7 +24,7 @@ _WIDTH = 78
 
 
 @click.command("tell")
-@click.argument("sheet", type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets)
+@sheet_argument("sheet")
 @click.option(
     "--language",
     type=click.Choice(LANGUAGES),
@@ -48,11 +47,7 @@ _WIDTH = 78
 )
 @pass_session
 def command(
-    session: Session,
-    sheet: Path,
-    language: Language | None,
-    length: Length,
-    output_format: str,
+    session: Session, sheet: Path, language: Language | None, length: Length, output_format: str
 ) -> int:
     """Tell the story of one match in words, by its sheet and what was on record before it.
 
@@ -62,19 +57,13 @@ def command(
 
     Of a sheet with errors nothing is told, and the exit status is then 1.
     """
-    from riesbuch.cli.sheets import examine_one
-    from riesbuch.folder.locating import locate
+    from riesbuch.cli.sheets import examine_one, locate_sheet
     from riesbuch.pages.stories.telling import match_story
     from riesbuch.questions.before_match import BeforeMatch
     from riesbuch.show.problems import has_errors, say_problems
-    from riesbuch.trade.problems import UsageError
-    from riesbuch.trade.rules import RuleSet
-    from riesbuch.trade.season import CompetitionKind
     from riesbuch.trade.tally import tally
 
-    path = locate(session.folder, sheet)
-    if path.suffix != ".yaml" or path.is_dir():
-        raise UsageError("{sheet} is not a match sheet", sheet=sheet)
+    path = locate_sheet(session.folder, sheet)
     index = session.index()
     tables = index.connection()
     archive, examined, problems = examine_one(session.folder, index, path)
@@ -84,9 +73,7 @@ def command(
     match = examined.match
     if match is None:
         return 1
-    competition = archive.competition(match.season, match.competition)
-    rules = examined.rules or RuleSet()
-    kind = competition.kind if competition else CompetitionKind.LEAGUE
+    rules, kind = archive.scoring_of(match)
     story = match_story(
         BeforeMatch(tables),
         archive,

@@ -10,15 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
 
 from riesbuch.folder.club_folder import ClubFolder, Stray, told_of
-from riesbuch.text.league import (
-    League,
-    read_fixtures,
-    read_league,
-    read_rules,
-    read_season,
-)
+from riesbuch.text.league import League, read_fixtures, read_league, read_rules, read_season
 from riesbuch.text.plain import NotAFileError
 from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, is_identifier
+from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club, Player, Register
 from riesbuch.trade.problems import (
@@ -30,7 +25,7 @@ from riesbuch.trade.problems import (
     UnreadableLeagueError,
 )
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.season import Competition, Fixture, Season
+from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Season
 
 
 class Archive(NamedTuple):
@@ -64,6 +59,13 @@ class Archive(NamedTuple):
             return (rules or RuleSet()).strikes_per_inning
 
         return of
+
+    def scoring_of(self, match: Match) -> tuple[RuleSet, CompetitionKind]:
+        """By what the match is added up: as a league's under the default rules where its
+        competition is not known."""
+        competition = self.competition(match.season, match.competition)
+        kind = competition.kind if competition else CompetitionKind.LEAGUE
+        return self.rules_of(competition) or RuleSet(), kind
 
 
 _Record = TypeVar("_Record", covariant=True)
@@ -138,9 +140,7 @@ class RegisterReading(NamedTuple):
 
 
 def open_archive(
-    folder: ClubFolder,
-    years: Iterable[int] | None = None,
-    register: RegisterReading | None = None,
+    folder: ClubFolder, years: Iterable[int] | None = None, register: RegisterReading | None = None
 ) -> Archive:
     """Read everything but the sheets; raises RiesbuchError where league.toml is unreadable.
 

@@ -61,7 +61,7 @@ def pack_entry(entry: SheetEntry) -> list[Any]:
         {place: tuple(position) for place, position in entry.positions.items()},
         [
             (
-                [(each.club, tuple(each.position)) for each in agreement.clubs],
+                [(mention.club, tuple(mention.position)) for mention in agreement.clubs],
                 tuple(agreement.position),
             )
             for agreement in entry.agreements
@@ -127,7 +127,7 @@ def _unpacked(key: Key, value: Any) -> Any:
     if key.form == "list":
         assert key.of is not None
         item = key.of.record
-        return tuple(value) if item is None else tuple([item(*each) for each in value])
+        return tuple(value) if item is None else tuple([item(*values) for values in value])
     return tuple(map(tuple, value)) if key.form == "teams" else value
 
 
@@ -141,7 +141,7 @@ class _KeptPlayers(Mapping[PlayerId, Player]):
 
     @cached_property
     def _packed(self) -> dict[PlayerId, Sequence[Any]]:
-        return {PlayerId(each[0]): each for each in unpack(self._text)}
+        return {PlayerId(player[0]): player for player in unpack(self._text)}
 
     def __getitem__(self, key: PlayerId) -> Player:
         if key not in self._unpacked:
@@ -173,7 +173,7 @@ def pack_register(reading: RegisterReading) -> str:
 
 def unpack_register(payload: str) -> RegisterReading:
     clubs, players, unread_clubs, unread_players, problems = unpack(payload)
-    all_clubs = [unpack_record(Club, each) for each in clubs]
+    all_clubs = [unpack_record(Club, club) for club in clubs]
     return RegisterReading(
         register=Register(
             clubs={club.id: club for club in all_clubs},

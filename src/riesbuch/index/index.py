@@ -54,8 +54,8 @@ def signature_of_reading() -> bytes:
     package = Path(__file__).resolve().parents[1]
     modules: list[Path] = []
     for room in _ROOMS_THAT_READ:
-        modules += [each for each in (package / room).iterdir() if each.name.endswith(".py")]
-    digests = [digest_of(each.name.encode(), each.read_bytes()) for each in modules]
+        modules += [module for module in (package / room).iterdir() if module.name.endswith(".py")]
+    digests = [digest_of(module.name.encode(), module.read_bytes()) for module in modules]
     # What is kept is read by the same Python only.
     return digest_of(sys.version.encode(), *sorted(digests))
 
@@ -109,7 +109,7 @@ class Index:
         found += self._strays()
         problems = unpack_problems(found)
         sheets = sum(self._seasons[year].sheets for year in years)
-        return sheets, sorted(problems, key=lambda each: each.sort_key)
+        return sheets, sorted(problems, key=lambda problem: problem.sort_key)
 
     def season(self, year: int) -> SeasonTallies:
         """What the sheets of a season add up to."""
@@ -135,7 +135,9 @@ class Index:
         from riesbuch.index.tables import days_moved_to, kept_tallies
 
         with_errors = {
-            each[0] for each in json.loads(self._seasons[year].problems) if each[3] == "error"
+            path
+            for path, _, _, severity, *_ in json.loads(self._seasons[year].problems)
+            if severity == "error"
         }
         tallies: dict[str, tuple[Tally | None, list[Performance]]] = {
             path: self._read_tally(year, path) if path in with_errors else (None, [])
@@ -238,7 +240,7 @@ class Index:
             for year in years
             if year not in self._seasons or self._seasons[year].basis != self._bases[str(year)]
         ]
-        there = self._folder.years()
+        there = years if self._seasons.keys() <= set(years) else self._folder.years()
         gone = [year for year in self._seasons if year not in there]
         folder_problems = store.result("folder", self._bases["folder"])
         unfilled: list[int] = []
@@ -336,12 +338,12 @@ class Index:
         """Whether the files of these seasons and those of none still are as they were looked at.
         What was known of clubs and players without reading their files need not be seen again."""
         before = {
-            directory: KnownListing(each.looks, each.digest)
-            for directory, each in self._listings.items()
+            directory: KnownListing(listing.looks, listing.digest)
+            for directory, listing in self._listings.items()
         }
         unread = () if self._register_was_read else ("clubs", "players")
         after = self._look(years, before, but=unread)
-        return all(each.digest == before[directory].digest for directory, each in after.items())
+        return all(after[directory].digest == before[directory].digest for directory in after)
 
     def _look(
         self, years: Sequence[int], known: Mapping[str, KnownListing], but: Sequence[str] = ()
@@ -400,7 +402,7 @@ class Index:
         from riesbuch.judge.holdings import Holdings
 
         problems = [
-            *(each for each in archive.problems if not each.place.path.startswith("seasons/")),
+            *(own for own in archive.problems if not own.place.path.startswith("seasons/")),
             *check_register(Holdings(archive=archive, entries=())),
         ]
         payload = pack(pack_problems(problems))

@@ -13,14 +13,14 @@ PackedProblem = Sequence[Any]
 def pack_problems(problems: Iterable[Problem]) -> list[Any]:
     return [
         [
-            *_place(each.place),
-            each.severity.value,
-            each.code,
-            packed(each.message),
-            packed(each.hint),
-            [_place(other) for other in each.related],
+            *_place(problem.place),
+            problem.severity.value,
+            problem.code,
+            packed(problem.message),
+            packed(problem.hint),
+            [_place(other) for other in problem.related],
         ]
-        for each in problems
+        for problem in problems
     ]
 
 

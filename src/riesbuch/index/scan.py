@@ -7,11 +7,12 @@ any of them, and fifty seasons are a hundred comparisons.
 import contextlib
 import os
 import time
+from array import array
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from riesbuch.folder.club_folder import ClubFolder, is_read_within, kind_of_path, suffix_within
-from riesbuch.index.store import FileState, KnownListing, digest_of
+from riesbuch.index.store import FileState, KnownListing, as_bytes, digest_of
 from riesbuch.text.plain import read_plain
 
 # A file changed within the file system's last tick may change again and look the same.
@@ -59,7 +60,8 @@ def look_at(
     prefix = f"{directory}/" if directory else ""
     laid_over = _laid_over(folder, prefix)
     names, numbers = _stats_of(folder, directory)
-    looks = digest_of(repr(names).encode(), repr(numbers).encode())
+    # No name has a slash in it.
+    looks = digest_of(as_bytes("/".join(names)), array("q", numbers).tobytes())
     if known is not None and known.looks == looks and not laid_over:
         return Listing(looks, known.digest, None, {})
     files: dict[str, FileState] = {}
@@ -82,8 +84,8 @@ def look_at(
         if content is not None:
             files[path] = FileState(len(content), -1, -1, -1, digest_of(content))
     pieces = [
-        b"%b\0%d %b" % (path.encode("utf-8", "surrogateescape"), len(each.digest), each.digest)
-        for path, each in sorted(files.items())
+        b"%b\0%d %b" % (as_bytes(path), len(state.digest), state.digest)
+        for path, state in sorted(files.items())
     ]
     return Listing(looks if settled else b"", digest_of(b"".join(pieces)), files, contents)
 
@@ -109,8 +111,8 @@ def _stats_of(folder: ClubFolder, directory: str) -> tuple[list[str], list[int]]
                     told = entry.stat(follow_symlinks=False)
                 except OSError:
                     numbers += (-1, -1, -1, -1)
-                    continue
-                numbers += (told.st_size, told.st_mtime_ns, told.st_ctime_ns, told.st_ino)
+                else:
+                    numbers += (told.st_size, told.st_mtime_ns, told.st_ctime_ns, told.st_ino)
     except (FileNotFoundError, NotADirectoryError):
         return [], []
     return names, numbers

@@ -6,7 +6,6 @@ import marshal
 import os
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
 
@@ -33,8 +32,7 @@ _FEW = 200
 _MOST_WORKERS = 8
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SeasonTask:
+class SeasonTask(NamedTuple):
     """``digests`` are those of the season's sheets by path, ``contents`` the bytes of those that
     were read just now, ``kept`` what is known of them and ``known`` of all beside them, which now
     has the digest ``surroundings``."""
@@ -104,7 +102,7 @@ def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
     beside_basis, beside = season.judged_beside()
     problems = [*season.problems, *unpack_problems(unpack(beside))]
     problems.sort(key=lambda problem: problem.sort_key)
-    with_errors = {each.place.path for each in problems if each.severity is Severity.ERROR}
+    with_errors = {problem.place.path for problem in problems if problem.severity is Severity.ERROR}
     # Whether a sheet that stayed the same counts may depend on others.
     for path, basis in season.bases.items():
         known = task.kept.get(path)
@@ -144,7 +142,7 @@ class _Season:
         self.bases = _sheet_bases(archive, year, task.digests)
         self.figures: dict[str, SheetFigures] = {}
         of_season = f"seasons/{year}/"
-        self.problems = [each for each in archive.problems if each.place.path.startswith(of_season)]
+        self.problems = [own for own in archive.problems if own.place.path.startswith(of_season)]
         self._own_problems: dict[str, str] = {}
         self._next_number = 1 + max(
             (known.number for known in task.kept.values()), default=year * MATCHES_A_SEASON
@@ -159,7 +157,8 @@ class _Season:
             known = self._task.kept.get(path)
             if known is not None and known.basis == basis:
                 if kept_entries is None:
-                    kept_entries = _unpack_entries(self._task.known)
+                    assert self._task.known is not None
+                    kept_entries = dict(marshal.loads(zlib.decompress(self._task.known.entries)))
                 packed_problems, packed_entry = kept_entries[path]
             else:
                 sheet = self.examine(path, basis)
@@ -242,30 +241,25 @@ class _Season:
         season = self._archive.seasons.get(self._year)
         for competition in season.competitions if season and with_competitions else ():
             of_it = [
-                (path, each)
-                for path, each in self.figures.items()
-                if each.competition == competition.id
+                (path, figures)
+                for path, figures in self.figures.items()
+                if figures.competition == competition.id
             ]
-            sound = [each for path, each in of_it if path not in with_errors]
+            sound = [figures for path, figures in of_it if path not in with_errors]
             competition_rows(
                 rows,
                 self._of_season,
                 competition,
                 self._year,
-                tallies=[each.tally for each in sound if each.tally is not None],
-                performances=[performance for each in sound for performance in each.performances],
+                tallies=[figures.tally for figures in sound if figures.tally is not None],
+                performances=[struck for figures in sound for struck in figures.performances],
                 all_known=not any(
-                    path in with_errors or each.tally is None
-                    for path, each in self.figures.items()
-                    if each.competition in (None, competition.id)
+                    path in with_errors or figures.tally is None
+                    for path, figures in self.figures.items()
+                    if figures.competition in (None, competition.id)
                 ),
             )
         return sheets, rows
-
-
-def _unpack_entries(known: Surroundings | None) -> dict[str, tuple[str, Any]]:
-    assert known is not None
-    return dict(marshal.loads(zlib.decompress(known.entries)))
 
 
 def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> dict[str, bytes]:
@@ -274,8 +268,8 @@ def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> d
     season = archive.seasons.get(year)
     scoring = digest_of(
         *(
-            repr((each.id, each.kind, archive.rules.get(each.rules))).encode()
-            for each in (season.competitions if season else ())
+            repr((competition.id, competition.kind, archive.rules.get(competition.rules))).encode()
+            for competition in (season.competitions if season else ())
         )
     )
     return {path: digest_of(digest, scoring) for path, digest in sorted(digests.items())}

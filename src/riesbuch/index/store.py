@@ -18,8 +18,8 @@ from riesbuch.text.plain import what_is
 INDEX_FILE = "index.sqlite"
 _APPLICATION_ID = 0x52494553
 _SECONDS_TO_WAIT = 30.0
+_SECONDS_TO_WAIT_BESIDE = 10.0
 
-PLAYERS_INDEX = "CREATE INDEX player_rows_by_player ON player_rows (player)"
 MATCHES_A_SEASON = 1_000_000
 """So many numbers there are for the sheets of a season, beginning with the year times as many."""
 ROWS_A_MATCH = 1_000_000
@@ -70,7 +70,7 @@ CREATE TABLE player_rows (
     strikes TEXT, per_inning INTEGER, struck INTEGER, points INTEGER, nummern INTEGER,
     best_strike INTEGER, rank_points INTEGER, counts INTEGER NOT NULL
 );
-{PLAYERS_INDEX};
+CREATE INDEX player_rows_by_player ON player_rows (player);
 CREATE VIEW player_matches AS
     SELECT m.sheet, CASE r.away WHEN 0 THEN 'home' ELSE 'away' END AS side,
         r.id % {ROWS_A_MATCH} AS seat, m.season,
@@ -199,12 +199,9 @@ class UnwritableError(Exception):
     """The file cannot be written to."""
 
 
-DIGEST_SIZE = 16
-
-
 def digest_of(*parts: bytes) -> bytes:
-    """`DIGEST_SIZE` bytes for the parts; parts are told apart from their neighbours."""
-    whole = hashlib.blake2b(digest_size=DIGEST_SIZE)
+    """16 bytes for the parts; parts are told apart from their neighbours."""
+    whole = hashlib.blake2b(digest_size=16)
     for part in parts:
         whole.update(len(part).to_bytes(8, "little"))
         whole.update(part)
@@ -381,12 +378,8 @@ class Store:
 
     def stay_in_memory(self, error: UnwritableError) -> None:
         """Go on with a copy of the file in memory; what was not written has to be written again."""
+        assert not self._is_in_memory, "memory can always be written to"
         self._tell(f"the index cannot be written ({error}); the answer is right all the same")
-        self._go_on_with_a_copy()
-
-    def _go_on_with_a_copy(self) -> None:
-        if self._is_in_memory:
-            raise AssertionError("memory can always be written to")
         copy = sqlite3.connect(":memory:", isolation_level=None)
         try:
             self.connection.backup(copy)
@@ -531,9 +524,6 @@ class OverlaidStore(Store):
             connection.close()
             raise
         return connection
-
-
-_SECONDS_TO_WAIT_BESIDE = 10.0
 
 
 def throw_away(derived: Path) -> bool:

@@ -3,6 +3,8 @@
 import datetime
 import marshal
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import chain
+from operator import attrgetter
 from sqlite3 import Connection
 from typing import Any, NamedTuple
 
@@ -10,7 +12,6 @@ from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, unpack
 from riesbuch.index.store import (
     MATCHES_A_SEASON,
-    PLAYERS_INDEX,
     ROWS_A_MATCH,
     KnownSheet,
     as_bytes,
@@ -19,7 +20,7 @@ from riesbuch.index.store import (
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
 from riesbuch.trade.certainty import NOTHING_SURE, is_complete, matches_planned, sure_places
-from riesbuch.trade.ids import CompetitionId, PlayerId, SheetId, TeamId, Winner
+from riesbuch.trade.ids import CompetitionId, SheetId, Winner
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Register
 from riesbuch.trade.rules import RuleSet
@@ -35,6 +36,9 @@ from riesbuch.trade.strikers import (
 )
 from riesbuch.trade.tally import SideTally, Tally, tally
 
+# Calling the named tuple itself takes several times as long.
+_new: Any = tuple.__new__
+
 _Rows = dict[str, list[Any]]
 """By table; those of `player_rows`, by far the most, are one list of all their values."""
 
@@ -42,7 +46,7 @@ _COLUMNS = 12
 """Of `player_rows`."""
 
 _AT_ONCE = 18
-"""So many rows of individuals are put in by one statement, in half the time."""
+"""So many rows are put in by one statement, in half the time."""
 
 OF_COMPETITIONS = ("standings", "strikers", "competitions")
 _OF_A_SEASON = (
@@ -52,7 +56,9 @@ _OF_THE_REGISTER = (
     "players", "spellings", "parents", "clubs", "former_names", "mergers", "teams",
 )  # fmt: skip
 _MANY = 10
-"""The rows of so many seasons are sorted by player sooner all at once."""
+"""The rows of so many seasons are sorted by player and team sooner all at once."""
+
+_INDEXES = "SELECT name, sql FROM sqlite_master WHERE type = 'index' AND sql IS NOT NULL"
 
 _WITH_NUMBER = (
     "matches (rowid, sheet, path, season, competition, kind, round, date, outcome, home, away,"
@@ -108,8 +114,8 @@ def _player_rows(
     of_match: Sequence[Individual], rules: RuleSet, struck: Sequence[Performance], number: int
 ) -> list[Any]:
     # Of two rows of one player, a supernumerary who came in, the first has the rank points.
-    earned = {(each.player, each.strikes is None): each.rank_points for each in struck}
-    counting = {each.player for each in struck}
+    earned = {performance.player: performance.rank_points for performance in struck}
+    counting = frozenset(earned)
     per_inning = rules.strikes_per_inning
     found: list[Any] = []
     key = number * ROWS_A_MATCH
@@ -117,7 +123,7 @@ def _player_rows(
         found += (
             key, player, away, role, listed, per_inning, None if known is None else len(known),
             points, nummern, max(known) if known else None,
-            earned.pop((player, known is None), None), player in counting,
+            earned.pop(player, None), player in counting,
         )  # fmt: skip
         key += 1
     return found
@@ -178,7 +184,9 @@ def competition_rows(
     # Thousands of players need not be unpacked where nobody asks how old they are.
     born = archive.register.birth_years if "older" in rules.strikers.order else {}
     fixtures = [
-        each for each in archive.fixtures.get(year, ()) if each.competition == competition.id
+        fixture
+        for fixture in archive.fixtures.get(year, ())
+        if fixture.competition == competition.id
     ]
     table = standings(tallies, competition.teams, rules)
     # What a sheet with errors would say is not known, so nothing is sure beside it.
@@ -194,7 +202,7 @@ def competition_rows(
         (
             *key, competition.name, competition.kind.value, competition.rules,
             len(competition.teams), matches_planned(competition, fixtures),
-            sum(each.counts for each in tallies),
+            sum(added_up.counts for added_up in tallies),
             all_known and is_complete(competition, fixtures, tallies), competition.promoted,
             competition.relegated,
         )
@@ -241,7 +249,7 @@ def put_season(
             connection.execute(f"DELETE FROM {statement}", parameters)
     _insert(connection, "read_sheets", sheets)
     _insert_packed(connection, rows)
-    stale = {each[4] for each in sheets} | {known.competition for _, known in gone}
+    stale = {sheet[4] for sheet in sheets} | {known.competition for _, known in gone}
     for table in OF_COMPETITIONS:
         # A sheet of which nobody knows the competition keeps each of them from being complete.
         if is_anew or None in stale:
@@ -280,21 +288,9 @@ def _put_in(connection: Connection, year: int) -> bool:
 def _insert_packed(connection: Connection, rows: bytes) -> None:
     for table, of_table in marshal.loads(rows).items():
         if table == "player_rows":
-            _insert_players(connection, of_table)
+            _insert_flat(connection, table, _COLUMNS, of_table)
         else:
             _insert(connection, _WITH_NUMBER if table == "matches" else table, of_table)
-
-
-def _insert_players(connection: Connection, values: Sequence[Any]) -> None:
-    marks = f"({', '.join('?' * _COLUMNS)})"
-    width = _COLUMNS * _AT_ONCE
-    whole = len(values) - len(values) % width
-    for rows, first, last in ((_AT_ONCE, 0, whole), (1, whole, len(values))):
-        step = rows * _COLUMNS
-        connection.executemany(
-            f"INSERT INTO player_rows VALUES {', '.join([marks] * rows)}",
-            [values[start : start + step] for start in range(first, last, step)],
-        )
 
 
 def fill(
@@ -302,11 +298,12 @@ def fill(
 ) -> None:
     """Make the tables of these seasons whole."""
     many = len(years) > _MANY and not connection.execute("SELECT 1 FROM player_rows").fetchone()
-    if many:
-        connection.execute("DROP INDEX player_rows_by_player")
+    indexes = connection.execute(_INDEXES).fetchall() if many else []
+    for name, _ in indexes:
+        connection.execute(f"DROP INDEX {name}")
     cut = [year for year in years if not _put_in(connection, year)]
-    if many:
-        connection.execute(PLAYERS_INDEX)
+    for _, statement in indexes:
+        connection.execute(statement)
     for year in cut:
         _fill_competitions(connection, archive_of(cut), year)
     for year in years:
@@ -339,7 +336,7 @@ def _fill_competitions(connection: Connection, archive: Archive, year: int) -> N
             competition,
             year,
             tallies=[added_up for _, added_up, _ in sound],
-            performances=[each for _, _, struck in sound for each in struck],
+            performances=[performance for _, _, struck in sound for performance in struck],
             all_known=not unknown,
         )
     for table, of_table in rows.items():
@@ -368,9 +365,10 @@ def kept_tallies(
     struck = _struck_by_match(connection, year)
     query = (
         "SELECT m.rowid, s.path, m.sheet, m.competition, m.round, m.date, m.outcome, m.winner,"
-        " m.decided_by, m.draft, m.counts, m.kept_out FROM read_sheets AS s JOIN matches AS m ON"
-        " m.rowid = s.number WHERE s.season = ? AND NOT s.errors AND m.competition = coalesce(?,"
-        " m.competition) ORDER BY s.path"
+        " m.decided_by, m.draft, m.counts, m.kept_out FROM read_sheets AS s"
+        " JOIN matches AS m ON m.rowid = s.number"
+        " WHERE s.season = ? AND NOT s.errors AND m.competition = coalesce(?, m.competition)"
+        " ORDER BY s.path"
     )
     for (number, path, sheet, key, round_number, date, outcome, winner, decided_by, draft, counts,
          kept_out) in connection.execute(query, (year, competition)).fetchall():  # fmt: skip
@@ -437,27 +435,30 @@ def _kept_performances(rows: Iterable[_Struck], added_up: Tally) -> list[Perform
     sheet, date = added_up.sheet, added_up.date
     teams = added_up.home.team, added_up.away.team
     together = [
-        Performance(sheet, date, PlayerId(player), TeamId(teams[away] or ""), *figures)
+        _new(Performance, (sheet, date, player, teams[away] or "", *figures))
         for (player, away, _), figures in found.items()
     ]
-    together.sort(key=lambda each: (-each.points, each.player))
+    together.sort(key=attrgetter("player"))
+    together.sort(key=attrgetter("points"), reverse=True)
     return together
 
 
 def _struck(strikes: str) -> tuple[int, ...]:
     written = strikes[2:-2].replace("N", "").split('","')
-    return tuple([int(each) for each in written if each.isdecimal()])
+    return tuple(map(int, filter(str.isdecimal, written)))
 
 
 def mark_played_out(connection: Connection) -> None:
     """A competition whose number of matches nobody knows is played out once a later season has a
     match that counts, unless a sheet of it is a draft or has errors."""
     connection.execute(
-        "UPDATE competitions AS c SET complete = c.played > 0 AND EXISTS (SELECT 1 FROM matches AS"
-        " m WHERE m.season > c.season AND m.counts) AND NOT EXISTS (SELECT 1 FROM matches AS m "
-        " WHERE m.season = c.season AND m.competition = c.competition AND m.draft) AND NOT EXISTS"
-        " (SELECT 1 FROM left_out AS l WHERE l.season = c.season  AND coalesce(l.competition,"
-        " c.competition) = c.competition) WHERE c.planned IS NULL"
+        "UPDATE competitions AS c SET complete = c.played > 0"
+        " AND EXISTS (SELECT 1 FROM matches AS m WHERE m.season > c.season AND m.counts)"
+        " AND NOT EXISTS (SELECT 1 FROM matches AS m"
+        "  WHERE m.season = c.season AND m.competition = c.competition AND m.draft)"
+        " AND NOT EXISTS (SELECT 1 FROM left_out AS l WHERE l.season = c.season"
+        "  AND coalesce(l.competition, c.competition) = c.competition)"
+        " WHERE c.planned IS NULL"
     )
 
 
@@ -467,20 +468,20 @@ def fill_register(connection: Connection, register: Register) -> None:
     players = register.players.values()
     clubs = register.clubs.values()
     rows: Mapping[str, Iterable[tuple[Any, ...]]] = {
-        "players": ((each.id, each.name, each.born) for each in players),
-        "spellings": ((each.id, name) for each in players for name in each.also_written),
+        "players": ((player.id, player.name, player.born) for player in players),
+        "spellings": ((player.id, name) for player in players for name in player.also_written),
         "parents": (
-            (each.id, parent) for each in players for parent in dict.fromkeys(each.parents)
+            (player.id, parent) for player in players for parent in dict.fromkeys(player.parents)
         ),
-        "clubs": ((each.id, each.name, each.founded, each.ground) for each in clubs),
+        "clubs": ((club.id, club.name, club.founded, club.ground) for club in clubs),
         "former_names": (
-            (each.id, former.name, former.until) for each in clubs for former in each.formerly
+            (club.id, former.name, former.until) for club in clubs for former in club.formerly
         ),
-        "mergers": ((each.id, merged) for each in clubs for merged in each.merged_from),
+        "mergers": ((club.id, merged) for club in clubs for merged in club.merged_from),
         "teams": (
-            (team, each.id, name)
-            for each in clubs
-            for team, (_, name) in zip(each.team_ids(), each.teams, strict=True)
+            (team, club.id, name)
+            for club in clubs
+            for team, (_, name) in zip(club.team_ids(), club.teams, strict=True)
         ),
     }
     for table, of_table in rows.items():
@@ -493,14 +494,18 @@ def _as_text(name: str) -> str:
 
 
 def _insert(connection: Connection, table: str, rows: Iterable[Sequence[Any]]) -> None:
-    listed = iter(rows)
-    first = next(listed, None)
-    if first is None:
-        return
+    listed = list(rows)
+    if listed:
+        _insert_flat(connection, table, len(listed[0]), [*chain.from_iterable(listed)])
 
-    def all_rows() -> Iterator[Sequence[Any]]:
-        yield first
-        yield from listed
 
-    marks = ", ".join("?" * len(first))
-    connection.executemany(f"INSERT INTO {table} VALUES ({marks})", all_rows())
+def _insert_flat(connection: Connection, table: str, columns: int, values: Sequence[Any]) -> None:
+    """``values`` are those of all rows, one after the other."""
+    marks = f"({', '.join('?' * columns)})"
+    whole = len(values) - len(values) % (columns * _AT_ONCE)
+    for rows, first, last in ((_AT_ONCE, 0, whole), (1, whole, len(values))):
+        step = rows * columns
+        connection.executemany(
+            f"INSERT INTO {table} VALUES {', '.join([marks] * rows)}",
+            [values[start : start + step] for start in range(first, last, step)],
+        )

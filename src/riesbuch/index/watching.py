@@ -71,8 +71,8 @@ class SurroundingsWatch:
         """What the sheet is about; what is new of it is known from now on."""
         self._year = year
         self._named = (
-            *(self._folder.root / "players" / f"{each}.yaml" for each in sorted(set(players))),
-            *(self._folder.root / "clubs" / f"{each}.yaml" for each in sorted(set(clubs))),
+            *(self._folder.root / "players" / f"{player}.yaml" for player in sorted(set(players))),
+            *(self._folder.root / "clubs" / f"{club}.yaml" for club in sorted(set(clubs))),
         )
         self._looks = {path: self._looks.get(path, now) for path, now in self._look().items()}
 

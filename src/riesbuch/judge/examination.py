@@ -1,7 +1,8 @@
 """Reading sheets and judging them: one pass over as many as are asked for."""
 
+import posixpath
 from collections.abc import Iterable, Sequence
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive, bad_file_name, read_bytes, stray_files
@@ -60,7 +61,7 @@ def examine_at(
         rules = archive.rules_of(competition)
         findings += check_sheet(reading.match, rules)
     problems = [finding.in_file(relative) for finding in findings]
-    if not is_identifier(PurePosixPath(relative).stem):
+    if not is_identifier(posixpath.splitext(posixpath.basename(relative))[0]):
         problems.append(bad_file_name(archive.folder, archive.folder.root / relative))
     entry = sheet_entry(relative, reading.match) if reading.match else None
     return ExaminedSheet(relative, sheet, reading.match, entry, rules, tuple(problems))

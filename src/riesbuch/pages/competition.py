@@ -6,8 +6,8 @@ from riesbuch.folder.archive import Archive
 from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
     NOTHING,
-    Column,
     Markdown,
+    PageColumn,
     bullets,
     escape,
     joined,
@@ -111,14 +111,14 @@ def _standings(
         team: joined([_letter(wording, result) for result in listed], "\u00a0")
         for team, listed in form(tallies).items()
     }
-    ranks: list[Column[Standing]] = []
+    ranks: list[PageColumn[Standing]] = []
     if kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL):
         ranks = [
             wording.figure_column(
                 "Rank", lambda row: _rank(wording, row, moved.get(row.team, 0) if in_league else 0)
             )
         ]
-    of_league: list[Column[Standing]] = []
+    of_league: list[PageColumn[Standing]] = []
     if in_league:
         of_league = [
             wording.figure_column("Rank points", lambda row: row.rank_points),
@@ -228,13 +228,13 @@ def _cross_table(wording: Wording, results: CompetitionResults, here: str) -> Ma
         pair = match.tally.home.team, match.tally.away.team
         cells.setdefault(pair, []).append(_cell(wording, match, here, between))
 
-    def visitors(number: int, away: TeamId) -> Column[tuple[int, TeamId]]:
+    def visitors(number: int, away: TeamId) -> PageColumn[tuple[int, TeamId]]:
         def cell(row: tuple[int, TeamId]) -> Markdown:
             if row[1] == away:
                 return Markdown("·")
             return joined(cells.get((row[1], away), ())) or wording.unknown
 
-        return Column(wording.number(number), cell)
+        return PageColumn(wording.number(number), cell)
 
     return wording.titled(
         "Cross table",

@@ -6,8 +6,8 @@ from functools import partial
 
 from riesbuch.pages.markdown import (
     NOTHING,
-    Column,
     Markdown,
+    PageColumn,
     bullets,
     escape,
     joined,
@@ -210,7 +210,7 @@ def _people(past: Past, here: str) -> Markdown:
             " before."
         )
     ]
-    ages: list[Column[YearOfPeople]] = []
+    ages: list[PageColumn[YearOfPeople]] = []
     if wording.publishing.ages:
         ages = [_band(wording, title, number) for number, title in enumerate(_bands(wording))]
         remarks.append(
@@ -243,7 +243,7 @@ def _bands(wording: Wording) -> Iterator[Markdown]:
     yield wording.say("Age not known")
 
 
-def _band(wording: Wording, title: Markdown, number: int) -> Column[YearOfPeople]:
+def _band(wording: Wording, title: Markdown, number: int) -> PageColumn[YearOfPeople]:
     def cell(row: YearOfPeople) -> Markdown | int:
         people = (*row.bands, row.not_known)[number]
         return Markdown("→") if people is None else people

@@ -88,7 +88,7 @@ def _way(folder: str, target: str) -> str:
     return quote("/".join([*[".."] * (len(here) - shared), *there[shared:]]), safe="/")
 
 
-class Column(NamedTuple, Generic[Row]):
+class PageColumn(NamedTuple, Generic[Row]):
     """What a table tells of each of its rows; figures stand to the right."""
 
     title: Markdown
@@ -97,7 +97,7 @@ class Column(NamedTuple, Generic[Row]):
 
 
 def table(
-    rows: Iterable[Row], *columns: Column[Row], closing: Sequence[Markdown] | None = None
+    rows: Iterable[Row], *columns: PageColumn[Row], closing: Sequence[Markdown] | None = None
 ) -> Markdown:
     """Nothing where there are no rows. ``closing`` is a line below them, a cell for each column."""
     lines = [[column.cell(row) for column in columns] for row in rows]

@@ -5,8 +5,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
     NOTHING,
-    Column,
     Markdown,
+    PageColumn,
     bullets,
     escape,
     joined,
@@ -67,7 +67,7 @@ def _figures(
     tally = recorded.tally
     if tally.outcome not in OUTCOMES_IN_TABLES:
         return NOTHING
-    of_league: list[Column[SideTally]] = []
+    of_league: list[PageColumn[SideTally]] = []
     if is_league(results):
         of_league = [
             wording.figure_column(
@@ -314,7 +314,7 @@ def _strike_table(
     )
 
 
-def _strike_column(wording: Wording, inning: int, number: int) -> Column[_Line]:
+def _strike_column(wording: Wording, inning: int, number: int) -> PageColumn[_Line]:
     """Empty after an abandoned match's end."""
 
     def cell(line: _Line) -> Markdown:

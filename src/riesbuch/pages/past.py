@@ -8,7 +8,7 @@ from functools import cached_property
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
 from riesbuch.language.catalogue import catalogue
-from riesbuch.pages.markdown import NOTHING, Column, Markdown, escape, link, section
+from riesbuch.pages.markdown import NOTHING, Markdown, PageColumn, escape, link, section
 from riesbuch.pages.outcomes import ComingFixture, coming_fixtures
 from riesbuch.pages.paths import competition_page, match_page, strikers_page
 from riesbuch.pages.wording import Wording
@@ -146,7 +146,7 @@ class Past:
             "{played} of {all}", played=played, all=self.wording.number(competition.planned)
         )
 
-    def columns(self, here: str) -> tuple[Column[CompetitionOverview], ...]:
+    def columns(self, here: str) -> tuple[PageColumn[CompetitionOverview], ...]:
         """What is said of each competition where several are listed."""
         wording, strikers = self.wording, self.wording.say("strikers")
         return (

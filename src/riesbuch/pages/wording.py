@@ -10,8 +10,8 @@ from functools import cached_property
 
 from riesbuch.language.catalogue import Catalogue
 from riesbuch.pages.markdown import (
-    Column,
     Markdown,
+    PageColumn,
     Row,
     escape,
     heading,
@@ -70,22 +70,22 @@ class Wording:
         """The sentence for ``number`` things, which stands in its gap ``count``."""
         return Markdown(self.words.counted(number, one, many, **parts))
 
-    def column(self, title: str, cell: Callable[[Row], Markdown]) -> Column[Row]:
-        return Column(self.say(title), cell)
+    def column(self, title: str, cell: Callable[[Row], Markdown]) -> PageColumn[Row]:
+        return PageColumn(self.say(title), cell)
 
-    def figure_column(self, title: str, cell: Callable[[Row], Figure]) -> Column[Row]:
+    def figure_column(self, title: str, cell: Callable[[Row], Figure]) -> PageColumn[Row]:
         return self.figures(self.say(title), cell)
 
-    def figures(self, title: Markdown, cell: Callable[[Row], Figure]) -> Column[Row]:
+    def figures(self, title: Markdown, cell: Callable[[Row], Figure]) -> PageColumn[Row]:
         def written(row: Row) -> Markdown:
             figure = cell(row)
             if isinstance(figure, str):
                 return Markdown(figure)
             return self.ratio(figure) if isinstance(figure, Fraction) else self.number(figure)
 
-        return Column(title, written, is_figure=True)
+        return PageColumn(title, written, is_figure=True)
 
-    def total_columns(self) -> tuple[Column[Totals], ...]:
+    def total_columns(self) -> tuple[PageColumn[Totals], ...]:
         """Of a team's matches added up."""
         return (
             self.figure_column("Played", lambda row: row.played),

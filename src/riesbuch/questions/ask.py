@@ -91,7 +91,7 @@ def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[],
         connection.execute("ROLLBACK")
     if cursor.description is None:
         raise UsageError(_complaint(Message("there is no statement"), visible))
-    return Reply(columns=_distinct([each[0] for each in cursor.description]), rows=tuple(rows))
+    return Reply(columns=_distinct([column[0] for column in cursor.description]), rows=tuple(rows))
 
 
 def _fetched(cursor: sqlite3.Cursor, look: Callable[[], bool]) -> list[tuple[Value, ...]]:

@@ -62,9 +62,9 @@ class Holder(NamedTuple):
     """Who holds a record, when and on which sheets. A season's average has no sheets."""
 
     team: str
+    opponent: str | None
+    player: str | None
     season: int
-    opponent: str | None = None
-    player: str | None = None
     competition: str | None = None
     date: str | None = None
     until: str | None = None
@@ -180,7 +180,7 @@ def _holders(
     )
     # A match of two teams that are level is found by either.
     found = {
-        Holder(team, season.season, opponent, None, competition, date, sheets=(sheet,))
+        Holder(team, opponent, None, season.season, competition, date, sheets=(sheet,))
         for season in level
         for team, opponent, competition, date, sheet in connection.execute(
             query, [season.season, season.team, *values]
@@ -221,7 +221,9 @@ def _longest_run(
             ).fetchall()
             sheets = tuple(sheet for sheet, _ in played)
             holders.append(
-                Holder(team, first, date=played[0][1], until=played[-1][1], sheets=sheets)
+                Holder(
+                    team, None, None, first, date=played[0][1], until=played[-1][1], sheets=sheets
+                )
             )
     return _record(kind, length, holders, known, of)
 
@@ -293,7 +295,7 @@ def _performances(
         f" WHERE {condition} AND p.counts = 1 AND {limits} GROUP BY k.sheet, k.side, p.player",
         [*values, *limit_values],
     ):
-        yield points, Holder(team, season, opponent, player, competition, date, sheets=(sheet,))
+        yield points, Holder(team, opponent, player, season, competition, date, sheets=(sheet,))
 
 
 def _season_limits(scope: Scope) -> tuple[str, list[Any]]:
@@ -344,7 +346,7 @@ def _highest_season_average(connection: Connection, scope: Scope, least_strikes:
     top = max(ratios, default=Fraction(0))
     best = [row for row, ratio in zip(nearest, ratios, strict=True) if ratio == top and top]
     holders = [
-        Holder(team, season, None, player, competition)
+        Holder(team, None, player, season, competition)
         for season, competition, player, team, *_ in best
     ]
     of, known = (sum(row[column] for row in seasons) for column in (2, 3))
@@ -425,7 +427,7 @@ def _first_of_season(connection: Connection, scope: Scope, season: int, player: 
         " ORDER BY p.date, p.sheet, p.side, p.seat LIMIT 1",
         [season, player, *values],
     ).fetchone()
-    return Holder(team, season, None, player, competition, date, sheets=(sheet,))
+    return Holder(team, None, player, season, competition, date, sheets=(sheet,))
 
 
 class RecordBook(NamedTuple):

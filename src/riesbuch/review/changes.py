@@ -21,6 +21,7 @@ from riesbuch.trade.match import Correction, Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club
 from riesbuch.trade.places import Names, place_words
+from riesbuch.trade.problems import all_of
 
 ChangeKind = Literal["added", "removed", "changed"]
 _SEAL_LINE = re.compile(rb"^[\"']?seal[\"']?\s*:", re.MULTILINE)
@@ -192,7 +193,7 @@ def _seal_cells(match: Match) -> dict[str, str]:
             "{what}, by {by}, agreed by {listed}: {reason}",
             what=entry.on or Message("no date"),
             by=entry.by,
-            listed=_listed(entry.agreed),
+            listed=all_of(entry.agreed or [Message("nobody")]),
             reason=entry.reason,
         )
         for index, changed in enumerate(entry.changed, start=1):
@@ -209,32 +210,24 @@ def _seal_cells(match: Match) -> dict[str, str]:
     return cells
 
 
-def _listed(words: Sequence[str]) -> str:
-    return " and ".join(words) or "nobody"
-
-
 def change_lines(cells: Sequence[CellChange], match: Match | None, names: Names) -> Iterator[str]:
     """A line for each of ``cells``, such as "Jonas Bigler (Aarwald A), second inning, first
     strike: 14 to 15"; a row that is wholly new or gone is one line."""
     for row, of_row in groupby(cells, key=lambda cell: _row(cell.at)):
         together = list(of_row)
-        if row and len(together) > 1:
-            if all(cell.before is None for cell in together):
-                values = " ".join(cell.after or "" for cell in together)
-                yield Message(
-                    "{place_words}: new row, {values}",
-                    place_words=place_words(row, match, names),
-                    values=values,
-                )
-                continue
-            if all(cell.after is None for cell in together):
-                values = " ".join(cell.before or "" for cell in together)
-                yield Message(
-                    "{place_words}: row is gone, was {values}",
-                    place_words=place_words(row, match, names),
-                    values=values,
-                )
-                continue
+        words = place_words(row, match, names)
+        before, after = (
+            [value for value in values if value is not None]
+            for values in zip(*[cell[1:] for cell in together], strict=True)
+        )
+        if row and len(together) > 1 and not before:
+            yield Message("{words}: new row, {values}", words=words, values=" ".join(after))
+            continue
+        if row and len(together) > 1 and not after:
+            yield Message(
+                "{words}: row is gone, was {values}", words=words, values=" ".join(before)
+            )
+            continue
         for cell in together:
             words = place_words(cell.at, match, names)
             yield Message(
@@ -255,7 +248,7 @@ def _row(at: str) -> str:
 
 
 def _shown(value: str | None) -> str:
-    return "nothing" if value is None else shortened(value)
+    return Message("nothing") if value is None else shortened(value)
 
 
 def shortened(value: str) -> str:

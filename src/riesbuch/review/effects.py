@@ -2,7 +2,7 @@
 after."""
 
 import contextlib
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal, NamedTuple
 
@@ -144,8 +144,11 @@ class ReviewedSheet:
             return self.change.objection
         if not (self.sealed and self.stopped_counting):
             return ""
-        why = Message("it has errors") if self.errors_after else Message("it is no whole sheet")
-        return Message("{why} now and counts nowhere", why=why)
+        return (
+            Message("it has errors now and counts nowhere")
+            if self.errors_after
+            else Message("it is no whole sheet now and counts nowhere")
+        )
 
     @property
     def sanctioned(self) -> bool:
@@ -176,8 +179,7 @@ def _counts(tally: Tally | None, with_errors: bool) -> bool:
     return tally is not None and not tally.is_draft and not with_errors
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RowChange:
+class RowChange(NamedTuple):
     """A row of a table; ``before`` or ``after`` is None where there is none."""
 
     key: RowKey
@@ -185,8 +187,7 @@ class RowChange:
     after: Row | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RecordChange:
+class RecordChange(NamedTuple):
     """``fate`` is what became of the record that stood before."""
 
     fate: RecordFate
@@ -194,8 +195,7 @@ class RecordChange:
     after: Record
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HonoursChange:
+class HonoursChange(NamedTuple):
     """``honour`` is one of `HONOURS`; the holders are teams, or players."""
 
     season: int
@@ -300,47 +300,37 @@ def as_scored(tally: Tally | None) -> Tally | None:
 def _sheets(
     comparison: RevisionComparison, before: Answers, after: Answers
 ) -> Iterator[ReviewedSheet]:
+    def reviewed(
+        sheet: SheetId, old: str, new: str, change: SheetChange | None, *, sealed: bool
+    ) -> ReviewedSheet:
+        return ReviewedSheet(
+            sheet=sheet,
+            path=new or old,
+            kind="changed" if change is None else change.change,
+            change=change,
+            sealed=sealed,
+            before=before.tallies.get(old),
+            after=after.tallies.get(new),
+            errors_before=old in before.with_errors,
+            errors_after=new in after.with_errors,
+        )
+
     found = []
     touched: set[str] = set()
     for change in comparison.sheets:
-        old = change.before.path if change.before else ""
-        new = change.after.path if change.after else ""
+        old, new = (file.path if file else "" for file in (change.before, change.after))
         touched |= {old, new}
-        found.append(
-            ReviewedSheet(
-                sheet=change.current.sheet,
-                path=change.current.path,
-                kind=change.change,
-                change=change,
-                sealed=change.sealed,
-                before=before.tallies.get(old),
-                after=after.tallies.get(new),
-                errors_before=old in before.with_errors,
-                errors_after=new in after.with_errors,
-            )
-        )
+        found.append(reviewed(change.current.sheet, old, new, change, sealed=change.sealed))
     untouched = before.tallies.keys() & after.tallies.keys() - touched
     folder = comparison.head.folder
     for path in untouched:
         errors = path in before.with_errors, path in after.with_errors
         if before.tallies[path] == after.tallies[path] and errors[0] == errors[1]:
             continue
-        place = folder.root / path
-        sheet = folder.sheet_id(place)
+        sheet = folder.sheet_id(folder.root / path)
         assert sheet is not None
-        found.append(
-            ReviewedSheet(
-                sheet=sheet,
-                path=path,
-                kind="changed",
-                change=None,
-                sealed=looks_sealed(_bytes_of(comparison.head, path)),
-                before=before.tallies[path],
-                after=after.tallies[path],
-                errors_before=errors[0],
-                errors_after=errors[1],
-            )
-        )
+        sealed = looks_sealed(_bytes_of(comparison.head, path))
+        found.append(reviewed(sheet, path, path, None, sealed=sealed))
     yield from sorted(found, key=lambda sheet: (sheet.change is None, sheet.path))
 
 
@@ -356,7 +346,7 @@ def _row_changes(
 ) -> tuple[RowChange, ...]:
     """Rows that differ, by season and competition in the order of the table as it is now."""
     changed = [
-        RowChange(key=key, before=before.get(key), after=after.get(key))
+        RowChange(key, before.get(key), after.get(key))
         for key in {**before, **after}
         if before.get(key) != after.get(key)
     ]
@@ -375,7 +365,7 @@ def _record_changes(before: Answers, after: Answers) -> Iterator[RecordChange]:
     for now in after.records:
         then = old.get(now.kind)
         if then is not None and _standing(then) != _standing(now):
-            yield RecordChange(fate=_fate(then, now), before=then, after=now)
+            yield RecordChange(_fate(then, now), then, now)
 
 
 def _standing(record: Record) -> object:
@@ -407,13 +397,6 @@ def _honours_changes(before: Answers, after: Answers) -> Iterator[HonoursChange]
     for key in sorted({*before.honours, *after.honours}, reverse=True):
         then, now = before.honours.get(key), after.honours.get(key)
         for honour in HONOURS:
-            old: Sequence[str] = getattr(then, honour) if then is not None else ()
-            new: Sequence[str] = getattr(now, honour) if now is not None else ()
-            if tuple(old) != tuple(new):
-                yield HonoursChange(
-                    season=key[0],
-                    competition=key[1],
-                    honour=honour,
-                    before=tuple(old),
-                    after=tuple(new),
-                )
+            old, new = (tuple(getattr(won, honour, ())) for won in (then, now))
+            if old != new:
+                yield HonoursChange(*key, honour, old, new)

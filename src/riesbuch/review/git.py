@@ -23,7 +23,7 @@ from riesbuch.review.git_process import (
 )
 from riesbuch.review.working_tree import SUBMODULE, Entry, WorkingTree, paired
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import RiesbuchError, UsageError
+from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives
 
 _RAW = ("--raw", "-z", "-l1000", "--abbrev=64", "--no-ext-diff", "--no-textconv",
        "--ignore-submodules", "--relative")  # fmt: skip
@@ -127,13 +127,6 @@ def _listed(output: bytes) -> Iterator[tuple[str, str]]:
             yield about.decode("ascii"), os.fsdecode(path)
 
 
-__all__ = ["FileChange", "Repository"]
-
-
-def _tell_nobody(_: str) -> None:
-    pass
-
-
 class Repository:
     """The git repository that a club folder lies in. ``prefix`` is where the folder is in it,
     ending in `/`, empty where it is the repository's own top folder; ``git_dir`` is where git
@@ -146,7 +139,7 @@ class Repository:
         top: Path,
         git_dir: Path,
         index: Path | None = None,
-        tell: Callable[[str], None] = _tell_nobody,
+        tell: Callable[[str], None] = lambda _: None,
     ) -> None:
         self.folder = folder
         self.top = top
@@ -160,7 +153,7 @@ class Repository:
         self._known: dict[str, IndexEntry] | None = None
 
     @classmethod
-    def containing(cls, folder: Path, tell: Callable[[str], None] = _tell_nobody) -> Repository:
+    def containing(cls, folder: Path, tell: Callable[[str], None] = lambda _: None) -> Repository:
         """The repository of the nearest `.git` in ``folder`` or above it, whatever the
         environment says. Raises RiesbuchError where git is missing, or refuses it, or where
         ``folder`` is in no repository."""
@@ -519,7 +512,7 @@ def _must_be_clear(repository: Repository, name: str, stem: str) -> None:
         raise UsageError(
             "`{name}` may mean {shown}; give the full name of the one you mean, or the commit's id",
             name=name,
-            shown=" or ".join(shown),
+            shown=alternatives(shown),
         )
 
 

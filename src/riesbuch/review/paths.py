@@ -10,12 +10,12 @@ from riesbuch.folder.club_folder import LEAGUE_FILE, READ_FOLDERS, Kind, kind_of
 from riesbuch.review.git import FileChange, Repository
 from riesbuch.review.working_tree import LINK, SUBMODULE, Entry
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import RiesbuchError
+from riesbuch.trade.problems import RiesbuchError, all_of
 
 READ_PLACES = (LEAGUE_FILE, *READ_FOLDERS)
 """Where what is read lies."""
 
-_WORDS = {LINK: "a link", SUBMODULE: "a submodule"}
+_WORDS = {LINK: Message("a link"), SUBMODULE: Message("a submodule")}
 # Read by git itself: gitattributes(5), gitmodules(5), gitignore(5), gitmailmap(5); the last but
 # one by its extension for large files, git-lfs-config(5).
 _OF_GIT = frozenset(
@@ -124,27 +124,27 @@ def left_out_sentence(root: Path) -> str:
     sheets = sum(kind_of_path(path).kind is Kind.SHEET for path in paths)
     others = len(paths) - sheets
     parts = [
-        f"{number} {name}{'' if number == 1 else 's'}"
-        for number, name in ((sheets, "sheet"), (others, Message("other file")))
-        if number
+        *([Message.plural(sheets, "{count} sheet", "{count} sheets")] if sheets else ()),
+        *([Message.plural(others, "{count} other file", "{count} other files")] if others else ()),
     ]
-    are = (
-        Message("is not checked out and counts")
-        if len(paths) == 1
-        else Message("are not checked out and count")
-    )
     if is_sparse:
         advice = Message("`git sparse-checkout disable` brings all")
     else:
         path, flag = next(iter(paths.items()))
-        advice = Message(
+        advice = Message.plural(
+            len(paths),
             "`git update-index --no-{flag} -- {path}`, then `git checkout --"
-            " {path}`, in {root}, brings {paths} back",
+            " {path}`, in {root}, brings it back",
+            "`git update-index --no-{flag} -- {path}`, then `git checkout --"
+            " {path}`, in {root}, brings the first back",
             flag=flag,
             path=path,
             root=root,
-            paths=(Message("it") if len(paths) == 1 else Message("the first")),
         )
-    return Message(
-        "{parts} {are} nowhere here; {advice}", parts=" and ".join(parts), are=are, advice=advice
+    return Message.plural(
+        len(paths),
+        "{parts} is not checked out and counts nowhere here; {advice}",
+        "{parts} are not checked out and count nowhere here; {advice}",
+        parts=all_of(parts),
+        advice=advice,
     )

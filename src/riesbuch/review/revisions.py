@@ -50,7 +50,7 @@ class State(NamedTuple):
     def shown(self) -> str:
         """The name, and the commit it stands for where that is another word."""
         if self.name == WORKING_TREE:
-            return Message("the {working_tree}", working_tree=WORKING_TREE)
+            return Message("the working tree")
         if self.commit is None:
             return self.name
         if self.commit.startswith(self.name):
@@ -163,7 +163,7 @@ def _fate(after: State, path: str | None) -> str:
         return Message(
             "is {path} now, which is not read{reason}",
             path=path,
-            reason=(f": {reason}" if reason else ""),
+            reason=(Message.layout(": {reason}", reason=reason) if reason else ""),
         )
     return ""
 

@@ -12,6 +12,7 @@ from riesbuch.trade.cells import (
 from riesbuch.trade.match import Correction, Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club
+from riesbuch.trade.problems import all_of
 from riesbuch.trade.sealing import (
     NOTHING,
     clubs_of,
@@ -137,15 +138,14 @@ def _wrong_claim(
         for step in filter(None, map(read_change, entry.changed)):
             value = reached.get(step.at)
             if step.before != value:
-                was = Message(
-                    "was {word}, but it was {other_word}",
-                    word=_word(step.before),
-                    other_word=_word(value),
-                )
                 false.setdefault(
                     step.at,
                     Message(
-                        "{named} says that {at} {was}", named=_named(entry), at=step.at, was=was
+                        "{named} says that {at} was {word}, but it was {other_word}",
+                        named=_named(entry),
+                        at=step.at,
+                        word=_word(step.before),
+                        other_word=_word(value),
                     ),
                 )
             elif step.after == value:
@@ -156,13 +156,15 @@ def _wrong_claim(
             reached[step.at], last[step.at] = step.after, entry
     for at, entry in last.items():
         if reached[at] != now.get(at):
-            made = Message(
-                "{word}, but the sheet says {other_word}",
-                word=_word(reached[at]),
-                other_word=_word(now.get(at)),
-            )
             false.setdefault(
-                at, Message("{named} made {at} {made}", named=_named(entry), at=at, made=made)
+                at,
+                Message(
+                    "{named} made {at} {word}, but the sheet says {other_word}",
+                    named=_named(entry),
+                    at=at,
+                    word=_word(reached[at]),
+                    other_word=_word(now.get(at)),
+                ),
             )
     for cell in cells:
         if cell.at in false or cell.at not in last:
@@ -217,7 +219,7 @@ def _missing_agreement(
         if silent:
             return Message(
                 "{silent} did not agree to {named}",
-                silent=" and ".join(silent),
+                silent=all_of(silent),
                 named=_named(entry),
             )
     return ""

@@ -1,31 +1,13 @@
 """What the next commit is made of, and what is wrong with it."""
 
-from collections.abc import Callable, Iterator
-from pathlib import Path
+from collections.abc import Callable, Iterator, Mapping
 
 from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
 from riesbuch.review.git import Repository
 from riesbuch.review.paths import READ_PLACES, is_read
+from riesbuch.review.working_tree import Entry
 from riesbuch.trade.problems import Problem, Severity
-
-
-def staged_paths(repository: Repository) -> list[str]:
-    """Paths of the files that the next commit adds, changes, removes or renames, relative to the
-    club folder; of a renamed one both."""
-    changes = repository.staged_changes()
-    return sorted({path for change in changes for path in (change.before, change.after) if path})
-
-
-def staged_changes(repository: Repository) -> dict[str, bytes | None]:
-    """What the next commit has otherwise than the working tree, by path relative to the club
-    folder; None for a file that is in the working tree only, git knowing of it or not."""
-    return repository.laid_over(repository.staged_entries(), READ_PLACES)
-
-
-def committed_changes(repository: Repository) -> dict[str, bytes | None]:
-    """What the last commit has otherwise than the working tree, as `staged_changes`."""
-    return repository.laid_over(repository.entries("HEAD"), READ_PLACES)
 
 
 def check_staged(
@@ -37,11 +19,12 @@ def check_staged(
     The problems are those that the commit would bring in: all in its own files, and the errors in
     other files that are not there without it. The number is that of errors besides, in files that
     the commit leaves alone."""
-    root = repository.folder
-    staged = [path for path in staged_paths(repository) if path in READ_PLACES or is_read(path)]
+    # Of a renamed file both paths.
+    paths = {path for file in repository.staged_changes() for path in (file.before, file.after)}
+    staged = sorted(path for path in paths if path and (path in READ_PLACES or is_read(path)))
     if not staged:
         return None
-    problems = _problems(root, staged_changes(repository), staged, tell)
+    problems = _problems(repository, repository.staged_entries(), staged, tell)
     own = [problem for problem in problems if problem.place.path in staged]
     others = [
         problem
@@ -52,7 +35,7 @@ def check_staged(
     if others and repository.has_commits():
         before = {
             _said(problem)
-            for problem in _problems(root, committed_changes(repository), staged, tell)
+            for problem in _problems(repository, repository.entries("HEAD"), staged, tell)
         }
         brought = [problem for problem in others if _said(problem) not in before]
     problems = sorted([*own, *brought], key=lambda problem: problem.sort_key)
@@ -64,11 +47,14 @@ def _said(problem: Problem) -> tuple[str, str, str]:
 
 
 def _problems(
-    root: Path,
-    changes: dict[str, bytes | None],
+    repository: Repository,
+    entries: Mapping[str, Entry],
     staged: list[str],
     tell: Callable[[str], None],
 ) -> list[Problem]:
+    """In the folder as ``entries`` have it."""
+    changes = repository.laid_over(entries, READ_PLACES)
+    root = repository.folder
     folder = OverlaidFolder(root, changes) if changes else ClubFolder(root)
     if not folder.exists(folder.league_file):
         # The commit takes the club folder itself away, or comes before it was laid out.

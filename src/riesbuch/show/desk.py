@@ -13,8 +13,9 @@ from types import FrameType
 from typing import Any, NamedTuple
 
 from riesbuch.care.desk import DeskView, Figures
+from riesbuch.show.output import said
 from riesbuch.show.problems import has_errors
-from riesbuch.show.sheets import paper_lines, result_sentence
+from riesbuch.show.sheets import paper_lines, result_sentence, side_title
 from riesbuch.trade.messages import Message, on_one_line
 from riesbuch.trade.problems import Problem, Severity
 from riesbuch.trade.running_tally import RunningSide, Total
@@ -37,7 +38,7 @@ class ScreenLine(NamedTuple):
 
     def shown(self, width: int | None, *, colours: bool) -> str:
         """In at most ``width`` characters; what would steer the terminal is not let through."""
-        text = on_one_line(self.text).expandtabs(1)
+        text = on_one_line(said(self.text)).expandtabs(1)
         if width is not None and len(text) > width:
             text = text[: max(width - 1, 0)] + "…"
         return f"\x1b[{self.style}m{text}\x1b[0m" if colours and self.style else text
@@ -58,13 +59,12 @@ def page_lines(
         lines += [ScreenLine(""), *_totals(figures), ScreenLine("")]
         lines += [ScreenLine(text) for text in _state(figures, view, name)]
     if view.trouble:
-        known = Message("; the figures are those of before") if figures is not None else ""
-        lines += [
-            ScreenLine(text, _RED)
-            for text in _wrapped(
-                Message("Now: {trouble}{known}", trouble=view.trouble, known=known), width
-            )
-        ]
+        now = (
+            Message("Now: {trouble}", trouble=view.trouble)
+            if figures is None
+            else Message("Now: {trouble}; the figures are those of before", trouble=view.trouble)
+        )
+        lines += [ScreenLine(text, _RED) for text in _wrapped(now, width)]
     if view.problems:
         room = None if height is None else height - len(lines) - 1
         lines += [ScreenLine(""), *_problem_lines(view.problems, name, width, room)]
@@ -87,23 +87,25 @@ def _totals(figures: Figures) -> Iterator[ScreenLine]:
         name: register.team_name(side.team) if side.team else Message("(no team)")
         for name, side in figures.match.sides
     }
-    width = max(len("  difference"), *(len(f"{team} (home)") for team in names.values()))
-    width += 1
+    titles = {name: side_title(team, name) for name, team in names.items()}
+    paper, difference = (f"  {said(label)}" for label in (Message("paper"), Message("difference")))
+    width = 1 + max(map(len, (paper, difference, *titles.values())))
 
     def line(label: str, cells: Sequence[str]) -> str:
         return f"{label:<{width}}{''.join(f'{cell:>{_CELL}}' for cell in cells)}"
 
-    yield ScreenLine(line(Message("Ries totals"), [*heads, "points", "Numm.", "blanks"]), _FAINT)
-    for name, team in names.items():
+    heads += map(said, (Message("points"), Message("Numm."), Message("blanks")))
+    yield ScreenLine(line(said(Message("Ries totals")), heads), _FAINT)
+    for name, title in titles.items():
         side = running.side(name)
         totals = [*_all_ries(side, count), side.points, side.nummern]
         cells = [_number(total.added_up) for total in totals]
-        yield ScreenLine(line(f"{team} ({name})", [*cells, str(side.blanks)]), _BOLD)
+        yield ScreenLine(line(title, [*cells, str(side.blanks)]), _BOLD)
         if side.has_paper:
-            yield ScreenLine(line("  paper", [_number(total.paper) for total in totals]))
+            yield ScreenLine(line(paper, [_number(total.paper) for total in totals]))
             differs = any(total.difference and not total.is_open for total in totals)
             shown = [_difference(total) for total in totals]
-            yield ScreenLine(line("  difference", shown), _RED if differs else "")
+            yield ScreenLine(line(difference, shown), _RED if differs else "")
 
 
 def _all_ries(side: RunningSide, count: int) -> list[Total]:
@@ -125,11 +127,10 @@ def _difference(total: Total) -> str:
 def _state(figures: Figures, view: DeskView, name: str) -> Iterator[str]:
     blanks = figures.running.blanks
     if blanks:
-        verb = "is" if blanks == 1 else "are"
-        yield Message(
-            "{strikes} {verb} still to be entered.",
-            strikes=Message.plural(blanks, "{count:,} strike", "{count:,} strikes"),
-            verb=verb,
+        yield Message.plural(
+            blanks,
+            "{count:,} strike is still to be entered.",
+            "{count:,} strikes are still to be entered.",
         )
     else:
         yield result_sentence(figures.running.tally, figures.archive.register.team_name)
@@ -166,13 +167,14 @@ def _problem_lines(
 def _told(problem: Problem, name: str) -> str:
     if problem.place.path != name:
         return problem.as_line()
-    return f"{problem.place.line}:{problem.place.column}: {problem.as_sentence()}"
+    place = f"{problem.place.line}:{problem.place.column}: "
+    return place + said(problem.as_sentence())
 
 
 def _wrapped(text: str, width: int | None) -> list[str]:
     if width is None or width < 20:
         return [text]
-    return textwrap.wrap(text, width, subsequent_indent="  ") or [""]
+    return textwrap.wrap(said(text), width, subsequent_indent="  ") or [""]
 
 
 def _cut(lines: list[ScreenLine], room: int | None, least: int) -> list[ScreenLine]:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from riesbuch.show.output import Answer, Cell, Column, Table, table_data
+from riesbuch.show.output import Answer, Cell, Column, Table, figure_column, table_data
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
+from riesbuch.trade.problems import all_of
 
 if TYPE_CHECKING:
     from riesbuch.index.index import Tables
@@ -31,25 +33,13 @@ def pair(home: int | None, away: int | None) -> str | None:
     return ":".join("?" if figure is None else str(figure) for figure in (home, away))
 
 
-def matches(number: int) -> Message:
-    """ "1 match", "2 matches", "6,600 matches"."""
-    return Message.plural(number, "{number} match", "{number} matches", number=f"{number:,}")
-
-
-def joined(words: Sequence[str]) -> str:
-    """ "a", "a and b", "a, b and c"."""
-    *front, last = words
-    return Message("{front} and {last}", front=", ".join(front), last=last) if front else last
-
-
 def basis_note(whole: int, strike_by_strike: int) -> Message:
     """On how many matches an answer rests."""
     return Message.plural(
         strike_by_strike,
-        "Of {matches}, {known} is known strike by strike.",
-        "Of {matches}, {known} are known strike by strike.",
-        matches=matches(whole),
-        known=f"{strike_by_strike:,}",
+        "Of {matches}, {count:,} is known strike by strike.",
+        "Of {matches}, {count:,} are known strike by strike.",
+        matches=counts.matches(whole),
     )
 
 
@@ -57,9 +47,8 @@ def errors_note(number: int) -> list[Message]:
     """That so many sheets with errors are left out, where there are some."""
     note = Message.plural(
         number,
-        "{number} sheet with errors left out; `riesbuch check` says what to mend.",
-        "{number} sheets with errors left out; `riesbuch check` says what to mend.",
-        number=f"{number:,}",
+        "{count:,} sheet with errors left out; `riesbuch check` says what to mend.",
+        "{count:,} sheets with errors left out; `riesbuch check` says what to mend.",
     )
     return [note] if number else []
 
@@ -68,9 +57,8 @@ def unreadable_note(number: int) -> list[Message]:
     """That so many sheets may tell something, but cannot be read."""
     note = Message.plural(
         number,
-        "{number} sheet cannot be read; `riesbuch check` says what to mend.",
-        "{number} sheets cannot be read; `riesbuch check` says what to mend.",
-        number=f"{number:,}",
+        "{count:,} sheet cannot be read; `riesbuch check` says what to mend.",
+        "{count:,} sheets cannot be read; `riesbuch check` says what to mend.",
     )
     return [note] if number else []
 
@@ -90,7 +78,7 @@ def carried_on_note(tables: Tables, party: Party, teams: Sequence[str]) -> list[
         Message(
             "{club} stands for {others} too, whose history it carries on.",
             club=party.name,
-            others=joined(names),
+            others=all_of(names),
         )
     ]
 
@@ -115,7 +103,15 @@ def former_name_data(former: Sequence[NameOfClub]) -> list[dict[str, str | int |
     return [name._asdict() for name in former]
 
 
-_MatchRow = tuple["MatchLine", str | None]
+def basis_data(whole: int, strike_by_strike: int) -> dict[str, int]:
+    return {"matches": whole, "strike_by_strike": strike_by_strike}
+
+
+_MatchRow = dict[str, Any]
+
+
+def _match_row(line: MatchLine, winner: str | None) -> _MatchRow:
+    return {**line._asdict(), "winner": winner}
 
 
 def _match_columns(
@@ -127,44 +123,33 @@ def _match_columns(
         return names.get(team, team)
 
     return (
-        Column("sheet", value=lambda row: row[0].sheet),
-        Column(
-            "date",
-            Message("Date"),
-            lambda row: row[0].date,
-            lambda row: row[0].date or row[0].season,
+        Column("sheet"),
+        Column("date", "Date", shown=lambda row: row["date"] or row["season"]),
+        Column("winner"),
+        Column("decided_by"),
+        Column("season"),
+        Column("competition"),
+        Column("home", "Home", shown=lambda row: name(row["home"])),
+        Column("away", "Away", shown=lambda row: name(row["away"])),
+        Column("home_points"),
+        Column("away_points"),
+        Column("home_nummern"),
+        Column("away_nummern"),
+        figure_column(
+            title="Points", shown=lambda row: pair(row["home_points"], row["away_points"])
         ),
-        Column("winner", value=lambda row: row[1]),
-        Column("decided_by", value=lambda row: row[0].decided_by),
-        Column("season", value=lambda row: row[0].season),
-        Column("competition", value=lambda row: row[0].competition),
-        Column("home", Message("Home"), lambda row: row[0].home, lambda row: name(row[0].home)),
-        Column("away", Message("Away"), lambda row: row[0].away, lambda row: name(row[0].away)),
-        Column("home_points", value=lambda row: row[0].home_points),
-        Column("away_points", value=lambda row: row[0].away_points),
-        Column("home_nummern", value=lambda row: row[0].home_nummern),
-        Column("away_nummern", value=lambda row: row[0].away_nummern),
-        Column(
-            title=Message("Points"),
-            shown=lambda row: pair(row[0].home_points, row[0].away_points),
-            is_number=True,
+        figure_column(
+            title="Nummern", shown=lambda row: pair(row["home_nummern"], row["away_nummern"])
         ),
-        Column(
-            title=Message("Nummern"),
-            shown=lambda row: pair(row[0].home_nummern, row[0].away_nummern),
-            is_number=True,
-        ),
-        Column(title=Message("Winner"), shown=lambda row: winners.get(row[1] or "", "drawn")),
-        Column(
-            title=Message("Decided by"), shown=lambda row: _DECIDED_BY.get(row[0].decided_by or "")
-        ),
+        Column(title="Winner", shown=lambda row: winners.get(row["winner"] or "", "drawn")),
+        Column(title="Decided by", shown=lambda row: _DECIDED_BY.get(row["decided_by"] or "")),
     )
 
 
 def meetings_answer(tables: Tables, meetings: Meetings, names: Mapping[str, str]) -> Answer:
     """All matches of two parties, and who is ahead; ``names`` are those of teams."""
     parties = {balance.party.id: balance.party.name for balance in meetings.balances}
-    rows: list[_MatchRow] = [(meeting.line, meeting.winner) for meeting in meetings.meetings]
+    rows = [_match_row(meeting.line, meeting.winner) for meeting in meetings.meetings]
     listed = Table(_match_columns(names, parties), rows, Message("Matches"))
     on_teams = _notes_on_teams(tables, meetings)
     nothing: list[str] = []
@@ -192,16 +177,12 @@ def _balance(meetings: Meetings) -> Table[tuple[Balance, Balance]]:
     first, second = meetings.balances
     columns: tuple[Column[tuple[Balance, Balance]], ...] = (
         Column(title="", shown=lambda row: row[0].party.name),
-        Column(title=Message("Won"), shown=lambda row: row[0].won, is_number=True),
-        Column(title=Message("Drawn"), shown=lambda _: meetings.drawn, is_number=True),
-        Column(title=Message("Lost"), shown=lambda row: row[1].won, is_number=True),
+        figure_column(title="Won", shown=lambda row: row[0].won),
+        figure_column(title="Drawn", shown=lambda _: meetings.drawn),
+        figure_column(title="Lost", shown=lambda row: row[1].won),
+        Column(title="Biggest win by points", shown=lambda row: _win(row[0].by_points, "points")),
         Column(
-            title=Message("Biggest win by points"),
-            shown=lambda row: _win(row[0].by_points, "points"),
-        ),
-        Column(
-            title=Message("Biggest win by Nummern"),
-            shown=lambda row: _win(row[0].by_nummern, "Nummern"),
+            title="Biggest win by Nummern", shown=lambda row: _win(row[0].by_nummern, "Nummern")
         ),
     )
     return Table(columns, [(first, second), (second, first)], Message("Balance"))
@@ -253,18 +234,17 @@ def _notes_on_teams(tables: Tables, meetings: Meetings) -> list[str]:
         notes.append(
             Message(
                 "Left out, because both carry on their history: {clubs}.",
-                clubs=joined(meetings.claimed_twice),
+                clubs=all_of(meetings.claimed_twice),
             )
         )
     if meetings.not_counted:
         notes.append(
             Message.plural(
                 meetings.not_counted,
-                "Left out: {number} sheet that counts nowhere: put off, annulled, draft, open,"
+                "Left out: {count:,} sheet that counts nowhere: put off, annulled, draft, open,"
                 " kept out or with errors.",
-                "Left out: {number} sheets that count nowhere: put off, annulled, draft, open,"
+                "Left out: {count:,} sheets that count nowhere: put off, annulled, draft, open,"
                 " kept out or with errors.",
-                number=f"{meetings.not_counted:,}",
             )
         )
     return [*notes, *unreadable_note(meetings.unreadable)]
@@ -294,7 +274,7 @@ def _meetings_data(meetings: Meetings, listed: list[dict[str, Any]]) -> dict[str
         "claimed_twice": meetings.claimed_twice,
         "not_counted": meetings.not_counted,
         "unreadable": meetings.unreadable,
-        "basis": {"matches": len(meetings.meetings), "strike_by_strike": meetings.strike_by_strike},
+        "basis": basis_data(len(meetings.meetings), meetings.strike_by_strike),
     }
 
 
@@ -311,7 +291,7 @@ def almanac_answer(
     ``carried_on`` those of teams with the clubs that carry them on."""
     of_day = Table(
         _match_columns(names, names)[:-1],
-        [(line, line.winning_team) for line in almanac.matches],
+        [_match_row(line, line.winning_team) for line in almanac.matches],
         Message("On this day, {day}", day=almanac.day),
     )
     anniversaries = _anniversaries(almanac, {**names, **carried_on})
@@ -331,7 +311,7 @@ def almanac_answer(
             "year": almanac.seen_from.year,
             "matches": table_data(of_day),
             "anniversaries": table_data(anniversaries),
-            "basis": {"matches": len(almanac.matches), "strike_by_strike": known},
+            "basis": basis_data(len(almanac.matches), known),
             "with_errors": with_errors,
             "searched": almanac.searched,
             "team_totals": {"known": almanac.known_sides, "of": almanac.sides},
@@ -343,14 +323,12 @@ def almanac_answer(
 
 def _anniversaries(almanac: Almanac, names: Mapping[str, str]) -> Table[Anniversary]:
     columns: tuple[Column[Anniversary], ...] = (
-        Column(title=Message("Day"), shown=lambda row: row.day or almanac.seen_from.year),
-        Column(title=Message("Years"), shown=lambda row: row.years, is_number=True),
-        Column(
-            title=Message("Team or club"), shown=lambda row: names.get(row.subject, row.subject)
-        ),
-        Column("what", Message("What"), shown=_anniversary),
+        Column(title="Day", shown=lambda row: row.day or almanac.seen_from.year),
+        figure_column(title="Years", shown=lambda row: row.years),
+        Column(title="Team or club", shown=lambda row: names.get(row.subject, row.subject)),
+        Column("what", "What", shown=_anniversary),
         Column("subject"),
-        Column("date", Message("Date")),
+        Column("date", "Date"),
         Column("years"),
         Column("day", value=lambda row: row.day and row.day.isoformat()),
         Column("sheet"),
@@ -378,7 +356,7 @@ def _almanac_notes(almanac: Almanac, strike_by_strike: int) -> list[str]:
         notes.append(
             Message(
                 "Of {matches} that count, none was on {day}.",
-                matches=matches(almanac.searched),
+                matches=counts.matches(almanac.searched),
                 day=almanac.day,
             )
         )

@@ -48,10 +48,10 @@ class Ratio(NamedTuple):
 class Column(NamedTuple, Generic[Row]):
     """What a table tells of each of its rows.
 
-    ``key`` heads it in the data ``formats``, ``title`` in a table for people, who do not see it
-    where that is None. ``value`` is the row's attribute called ``key`` where nothing else is
-    said; people read ``shown`` instead where it is given. What is shown of several things is one
-    below the other; with a ``width`` long text goes on below too, and is whole in Markdown.
+    ``key`` heads it in the data ``formats``, the message ``title`` in a table for people, who do
+    not see it where that is None. ``value`` is the row's attribute called ``key`` where nothing
+    else is said; people read ``shown`` instead where it is given. What is shown of several things
+    is one below the other; with a ``width`` long text goes on below too, and is whole in Markdown.
     """
 
     key: str = ""
@@ -66,6 +66,16 @@ class Column(NamedTuple, Generic[Row]):
         if self.value is not None:
             return self.value(row)
         return row[self.key] if isinstance(row, dict) else getattr(row, self.key)
+
+
+def figure_column(
+    key: str = "",
+    title: str | None = None,
+    value: Callable[[Row], Any] | None = None,
+    shown: Callable[[Row], Any] | None = None,
+    formats: Sequence[str] = ("csv", "json"),
+) -> Column[Row]:
+    return Column(key, title, value, shown, is_number=True, formats=formats)
 
 
 class Table(NamedTuple, Generic[Row]):
@@ -189,7 +199,7 @@ def print_table(table: Table[Row], *, markdown: bool) -> None:
         )
     ]
     rows += [tuple(_text(cell, markdown) for cell in row) for row in table.closing]
-    titles = [said(column.title or "") for column in columns]
+    titles = [said(Message.of(column.title or "", {})) for column in columns]
     text = tabulate.tabulate(
         rows,
         headers=titles

@@ -6,19 +6,20 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.show.matches import (
+    basis_data,
     basis_note,
     errors_note,
     former_name_data,
-    matches,
     unreadable_note,
 )
-from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, table_data
+from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, figure_column, table_data
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import listed_years
 
 if TYPE_CHECKING:
     from riesbuch.questions.career import Appearance, Career, SeasonOfPlayer, TimeInTeam
-    from riesbuch.questions.families import Families, InTeam, Kin, Together
+    from riesbuch.questions.families import Families, InTeam, Together
     from riesbuch.questions.find import Hit, SearchResult
 
 _MOST_SHOWN = 3
@@ -58,7 +59,7 @@ def _no_career(career: Career) -> str:
         else "{name} ({player}) is on record, but struck in no match that counts.",
         name=career.person.name,
         player=career.person.id,
-        matches=matches(career.unknown),
+        matches=counts.matches(career.unknown),
     )
 
 
@@ -66,23 +67,16 @@ def _seasons(career: Career, team_name: Callable[[str], str]) -> Table[SeasonOfP
     name, player = career.person.name, career.person.id
     columns: tuple[Column[SeasonOfPlayer], ...] = (
         Column("player", value=lambda _: player, formats=("csv",)),
-        Column("season", Message("Season")),
-        Column("competition", Message("Competition")),
-        Column("team", Message("Team"), shown=lambda row: team_name(row.team)),
-        Column("matches", Message("Matches"), is_number=True),
-        Column(
-            "strikes", Message("Strikes"), shown=lambda row: row.strikes or None, is_number=True
-        ),
-        Column("points", Message("Points"), is_number=True),
-        Column(
-            "average",
-            Message("Average"),
-            lambda row: Ratio(row.struck_points, row.strikes),
-            is_number=True,
-        ),
-        Column("best", Message("Best"), is_number=True),
-        Column("rank_points", Message("Rank points"), is_number=True),
-        Column("rank", Message("Rank"), is_number=True),
+        Column("season", "Season"),
+        Column("competition", "Competition"),
+        Column("team", "Team", shown=lambda row: team_name(row.team)),
+        figure_column("matches", "Matches"),
+        figure_column("strikes", "Strikes", shown=lambda row: row.strikes or None),
+        figure_column("points", "Points"),
+        figure_column("average", "Average", lambda row: Ratio(row.struck_points, row.strikes)),
+        figure_column("best", "Best"),
+        figure_column("rank_points", "Rank points"),
+        figure_column("rank", "Rank"),
         Column("ranked"),
         Column("player_name", value=lambda _: name, formats=("csv",)),
         Column("team_name", value=lambda row: team_name(row.team), formats=("csv",)),
@@ -98,19 +92,19 @@ def _seasons(career: Career, team_name: Callable[[str], str]) -> Table[SeasonOfP
 
 def _teams(career: Career, team_name: Callable[[str], str]) -> Table[TimeInTeam]:
     columns: tuple[Column[TimeInTeam], ...] = (
-        Column("team", Message("Team"), shown=lambda row: team_name(row.team)),
-        Column("matches", Message("Matches"), is_number=True),
-        Column("first", Message("First")),
-        Column("last", Message("Last")),
+        Column("team", "Team", shown=lambda row: team_name(row.team)),
+        figure_column("matches", "Matches"),
+        Column("first", "First"),
+        Column("last", "Last"),
     )
     return Table(columns, career.teams, Message("Teams"))
 
 
 def _events(title: str, events: Sequence[_Event]) -> Table[_Event]:
     columns: tuple[Column[_Event], ...] = (
-        Column(title=Message("What"), shown=lambda event: event[0]),
-        Column(title=Message("Date"), shown=lambda event: event[1]),
-        Column(title=Message("Sheet"), shown=lambda event: event[2]),
+        Column(title="What", shown=lambda event: event[0]),
+        Column(title="Date", shown=lambda event: event[1]),
+        Column(title="Sheet", shown=lambda event: event[2]),
     )
     return Table(columns, events, title)
 
@@ -126,10 +120,7 @@ def _bests(career: Career) -> list[_Event]:
     events: list[_Event] = []
     if career.best:
         events += _level(
-            Message(
-                "best match: {points}",
-                points=Message.plural(career.best[0].points, "{count:,} point", "{count:,} points"),
-            ),
+            Message("best match: {points}", points=counts.points(career.best[0].points)),
             career.best,
         )
     if career.best_strikes:
@@ -140,7 +131,7 @@ def _bests(career: Career) -> list[_Event]:
     for run in career.longest_runs[:_MOST_SHOWN]:
         events.append(
             (
-                Message("longest run: {matches}, from", matches=matches(len(run.sheets))),
+                Message("longest run: {matches}, from", matches=counts.matches(len(run.sheets))),
                 run.since,
                 run.sheets[0],
             )
@@ -195,9 +186,8 @@ def _career_notes(career: Career) -> list[str]:
         notes.append(
             Message.plural(
                 career.unknown,
-                "{number} match with an unknown strike of the player is left out.",
-                "{number} matches with an unknown strike of the player are left out.",
-                number=f"{career.unknown:,}",
+                "{count:,} match with an unknown strike of the player is left out.",
+                "{count:,} matches with an unknown strike of the player are left out.",
             )
         )
     return [*notes, *errors_note(career.with_errors), *unreadable_note(career.unreadable)]
@@ -230,8 +220,7 @@ def _career_data(career: Career, seasons: object, teams: object) -> dict[str, An
             for run in career.longest_runs
         ],
         "basis": {
-            "matches": len(career.appearances),
-            "strike_by_strike": career.strike_by_strike,
+            **basis_data(len(career.appearances), career.strike_by_strike),
             "left_out": career.unknown,
             "with_errors": career.with_errors,
             "unreadable": career.unreadable,
@@ -290,8 +279,7 @@ def families_answer(families: Families, notes_on_club: Sequence[str]) -> Answer:
             "teams": table_data(in_teams),
             "together": table_data(together),
             "basis": {
-                "matches": families.matches,
-                "strike_by_strike": families.strike_by_strike,
+                **basis_data(families.matches, families.strike_by_strike),
                 "players_known": families.players_known,
             },
             "with_errors": families.with_errors,
@@ -326,32 +314,27 @@ def _summary(families: Families) -> str:
     )
 
 
-_Generation = tuple[int, int, "Kin"]
+_Generation = dict[str, Any]
 
 
 def _lines(families: Families) -> Table[_Generation]:
     columns: tuple[Column[_Generation], ...] = (
-        Column(
-            "line",
-            Message("Line"),
-            lambda row: row[0],
-            lambda row: row[0] if row[1] == 1 else "",
-            is_number=True,
+        figure_column(
+            "line", "Line", shown=lambda row: row["line"] if row["generation"] == 1 else ""
         ),
-        Column("generation", Message("Generation"), lambda row: row[1], is_number=True),
-        Column("player", value=lambda row: row[2].player),
-        Column("player_name", Message("Player"), lambda row: row[2].name),
+        figure_column("generation", "Generation"),
+        Column("player"),
+        Column("player_name", "Player"),
         Column(
             "seasons",
-            Message("Seasons"),
-            lambda row: row[2].seasons,
-            lambda row: listed_years(row[2].seasons) or None,
+            "Seasons",
+            shown=lambda row: listed_years(row["seasons"]) or None,
             width=_WIDTHS["lines"],
         ),
-        Column("teams", value=lambda row: row[2].teams),
+        Column("teams"),
     )
     rows = [
-        (number, generation, kin)
+        {**kin._asdict(), "player_name": kin.name, "line": number, "generation": generation}
         for number, line in enumerate(families.lines, start=1)
         for generation, kin in enumerate(line, start=1)
     ]
@@ -367,8 +350,8 @@ def _together(families: Families) -> Table[Together]:
     generations, *of_players = _of_generations(families, _WIDTHS["together"])
     columns: list[Column[Together]] = [
         generations,
-        Column(title=Message("Matches"), shown=lambda row: row.matches, is_number=True),
-        Column(title=Message("First"), shown=lambda row: row.first),
+        figure_column(title="Matches", shown=lambda row: row.matches),
+        Column(title="First", shown=lambda row: row.first),
         *of_players,
         Column("matches"),
         Column("first"),
@@ -380,17 +363,10 @@ def _together(families: Families) -> Table[Together]:
 def _of_generations(families: Families, width: int) -> tuple[Column[Any], ...]:
     """What both tables say of a line's players in one team."""
     return (
-        Column(title=Message("Generations"), shown=lambda row: len(row.players), is_number=True),
-        Column(
-            "team", Message("Team"), shown=lambda row: families.team_names.get(row.team, row.team)
-        ),
+        figure_column(title="Generations", shown=lambda row: len(row.players)),
+        Column("team", "Team", shown=lambda row: families.team_names.get(row.team, row.team)),
         Column("generations", value=lambda row: len(row.players)),
-        Column(
-            "players",
-            Message("Players"),
-            shown=lambda row: _named(families, row.players),
-            width=width,
-        ),
+        Column("players", "Players", shown=lambda row: _named(families, row.players), width=width),
     )
 
 
@@ -404,21 +380,21 @@ def find_answer(written: str, search: SearchResult) -> Answer:
     from riesbuch.questions.find import Likeness
 
     columns: tuple[Column[Hit], ...] = (
-        Column("kind", Message("What")),
+        Column("kind", "What"),
         Column("match", value=lambda hit: hit.likeness.name.lower()),
-        Column("text", Message("Text"), shown=_called, width=_WIDTHS["found"]),
+        Column("text", "Text", shown=_called, width=_WIDTHS["found"]),
         Column("name"),
         Column("identifier"),
         Column("path"),
-        Column("sheets", Message("Where"), shown=_where, width=_NEVER_FOLDED),
+        Column("sheets", "Where", shown=_where, width=_NEVER_FOLDED),
     )
     exact = [hit for hit in search.hits if hit.likeness is not Likeness.SLIP]
     slips = [hit for hit in search.hits if hit.likeness is Likeness.SLIP]
     searched = Message(
         "Searched: {players}, {clubs}, and the ground, notes and reference of {matches}.",
-        players=Message.plural(search.players, "{count:,} player", "{count:,} players"),
+        players=counts.players(search.players),
         clubs=Message.plural(search.clubs, "{count:,} club", "{count:,} clubs"),
-        matches=matches(search.matches),
+        matches=counts.matches(search.matches),
     )
     nothing = Message("Nothing has the words `{text}`.", text=written)
     hits = Table(columns, search.hits)
@@ -429,7 +405,7 @@ def find_answer(written: str, search: SearchResult) -> Answer:
         data={
             "text": written,
             "hits": table_data(hits),
-            "basis": {"matches": search.matches, "strike_by_strike": search.strike_by_strike},
+            "basis": basis_data(search.matches, search.strike_by_strike),
         },
         csv=hits,
         nothing=() if search.hits else [nothing, searched],
@@ -444,7 +420,7 @@ def _called(hit: Hit) -> str:
 
 def _where(hit: Hit) -> list[str]:
     if hit.path:
-        used = Message("ground of {matches}", matches=matches(len(hit.sheets)))
+        used = Message("ground of {matches}", matches=counts.matches(len(hit.sheets)))
         return [hit.path, used] if hit.sheets else [hit.path]
     others = len(hit.sheets) - 1
     return (

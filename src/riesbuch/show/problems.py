@@ -3,18 +3,19 @@
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from riesbuch.show.output import Answer, Column, Table, say, table_data
+from riesbuch.show.output import Answer, Column, Table, figure_column, say, table_data
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import Problem, Severity
 
 _COLUMNS: tuple[Column[Problem], ...] = (
-    Column("path", Message("File"), lambda problem: problem.place.path),
-    Column("line", Message("Line"), lambda problem: problem.place.line, is_number=True),
-    Column("column", Message("Column"), lambda problem: problem.place.column, is_number=True),
-    Column("severity", Message("Severity"), lambda problem: problem.severity.value),
-    Column("code", Message("Code")),
-    Column("message", Message("Problem")),
-    Column("hint", Message("Advice")),
+    Column("path", "File", lambda problem: problem.place.path),
+    figure_column("line", "Line", lambda problem: problem.place.line),
+    figure_column("column", "Column", lambda problem: problem.place.column),
+    Column("severity", "Severity", lambda problem: problem.severity.value),
+    Column("code", "Code"),
+    Column("message", "Problem"),
+    Column("hint", "Advice"),
     Column(
         "related",
         value=lambda problem: [place._asdict() for place in problem.related],
@@ -32,23 +33,15 @@ def summary(sheets: int, problems: Sequence[Problem], others: int = 0) -> str:
     """One sentence: "250 sheets: 2 errors, 1 warning". ``others`` are the files looked at that
     are no sheets; they are counted where there is no sheet."""
     numbers = Counter(problem.severity for problem in problems)
-    errors, warnings, drafts = (numbers[severity] for severity in Severity)
-    counts = [
-        *([Message.plural(errors, "{count:,} error", "{count:,} errors")] if errors else ()),
-        *(
-            [Message.plural(warnings, "{count:,} warning", "{count:,} warnings")]
-            if warnings
-            else ()
-        ),
-        *([Message.plural(drafts, "{count:,} draft", "{count:,} drafts")] if drafts else ()),
+    nouns = (counts.errors, counts.warnings, counts.drafts)
+    found = [
+        noun(numbers[severity])
+        for severity, noun in zip(Severity, nouns, strict=True)
+        if numbers[severity]
     ]
-    looked_at = (
-        Message.plural(others, "{count:,} file", "{count:,} files")
-        if others and not sheets
-        else Message.plural(sheets, "{count:,} sheet", "{count:,} sheets")
-    )
-    found = joined(", ", counts) if counts else Message("nothing to mend")
-    return Message.layout("{looked_at}: {found}", looked_at=looked_at, found=found)
+    looked_at = counts.files(others) if others and not sheets else counts.sheets(sheets)
+    told = joined(", ", found) if found else Message("nothing to mend")
+    return Message.layout("{looked_at}: {found}", looked_at=looked_at, found=told)
 
 
 def has_errors(problems: Iterable[Problem], path: str | None = None) -> bool:

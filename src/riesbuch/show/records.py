@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
 from riesbuch.questions.records import Holder, Record, RecordBook, Scope
 from riesbuch.questions.who import NameOfClub, Party
-from riesbuch.show.matches import errors_note, former_name_data, joined, matches
+from riesbuch.show.matches import basis_data, errors_note, former_name_data
 from riesbuch.show.output import Answer, Column, Ratio, Table, plain
-from riesbuch.trade.messages import Message
+from riesbuch.trade import counts
+from riesbuch.trade.messages import Message, joined
+from riesbuch.trade.problems import all_of
 
 _MOST_SHOWN = 3
 
@@ -39,7 +41,7 @@ _SHOWN = {
 _SHOWN_USUALLY = ("team", "opponent", "date", "sheet")
 _RUNS = ("clean_run", "winning_run")
 
-_Held = tuple[Record, Holder]
+_Held = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +65,7 @@ def records_answer(
     """The records that somebody holds, one table each, and what they rest on; ``names`` are
     those of teams and players, ``merged`` of clubs merged into the one asked of, and
     ``on_names`` says what that was called before."""
-    held = [(record, holder) for record in book.records for holder in record.holders]
+    held = [_held(record, holder) for record in book.records for holder in record.holders]
     return Answer(
         tables=[_table(record, names) for record in book.records if record.holders],
         notes=_notes(question, book, merged, on_names),
@@ -85,7 +87,7 @@ def _nothing(question: RecordQuestion) -> str:
         parts.append(Message("since {since}", since=scope.since))
     if scope.until is not None:
         parts.append(Message("until {until}", until=scope.until))
-    return Message("{parts}, so there are no records.", parts=" ".join(parts))
+    return Message("{parts}, so there are no records.", parts=joined(" ", parts))
 
 
 def record_figure(record: Record) -> str:
@@ -99,15 +101,12 @@ def record_figure(record: Record) -> str:
         )
     assert isinstance(record.value, int)
     if record.kind == "closest":
-        return Message(
-            "{points} between them",
-            points=Message.plural(record.value, "{count:,} point", "{count:,} points"),
-        )
+        return Message("{points} between them", points=counts.points(record.value))
     if record.kind == "nummern":
         return Message.plural(record.value, "{count:,} Nummer", "{count:,} Nummern")
     if record.kind in ("clean_run", "winning_run"):
-        return Message.plural(record.value, "{count:,} match", "{count:,} matches")
-    return Message.plural(record.value, "{count:,} point", "{count:,} points")
+        return counts.matches(record.value)
+    return counts.points(record.value)
 
 
 def _figure(value: int | Fraction | None) -> int | Ratio | None:
@@ -121,63 +120,49 @@ def _table(record: Record, names: Mapping[str, str]) -> Table[_Held]:
     more = len(record.holders) - _MOST_SHOWN
     return Table(
         [by_key[key] for key in shown],
-        [(record, holder) for holder in record.holders[:_MOST_SHOWN]],
+        [_held(record, holder) for holder in record.holders[:_MOST_SHOWN]],
         Message.layout(
-            "{title}: {figure}",
-            title=RECORD_TITLES[record.kind],
-            figure=record_figure(record),
+            "{title}: {figure}", title=RECORD_TITLES[record.kind], figure=record_figure(record)
         ),
         [[Message("and {more} more", more=more), *("" for _ in shown[1:])]] if more > 0 else (),
     )
 
 
+def _held(record: Record, holder: Holder) -> _Held:
+    return {"record": record.kind, "value": _figure(record.value), **holder._asdict()}
+
+
 def _columns(names: Mapping[str, str]) -> tuple[Column[_Held], ...]:
-    def name(key: str | None) -> str | None:
-        return names.get(key or "", key)
+    def name(key: str) -> Callable[[_Held], str | None]:
+        return lambda held: names.get(held[key] or "", held[key])
 
     return (
-        Column("record", value=lambda held: held[0].kind),
-        Column("value", value=lambda held: _figure(held[0].value)),
-        Column("team", Message("Team"), lambda held: held[1].team, lambda held: name(held[1].team)),
-        Column(
-            "opponent",
-            Message("Against"),
-            lambda held: held[1].opponent,
-            lambda held: name(held[1].opponent),
-        ),
-        Column(
-            "player",
-            Message("Player"),
-            lambda held: held[1].player,
-            lambda held: name(held[1].player),
-        ),
-        Column("season", Message("Season"), lambda held: held[1].season),
-        Column("competition", Message("Competition"), lambda held: held[1].competition),
-        Column("date", Message("Date"), lambda held: held[1].date, _dates),
-        Column("until", value=lambda held: held[1].until),
-        Column("sheet", Message("Sheet"), lambda held: (held[1].sheets or (None,))[0], _sheets),
-        Column(
-            "last_sheet",
-            value=lambda held: held[1].sheets[-1] if len(held[1].sheets) > 1 else None,
-        ),
-        Column("team_name", value=lambda held: name(held[1].team)),
-        Column("opponent_name", value=lambda held: name(held[1].opponent)),
-        Column("player_name", value=lambda held: name(held[1].player)),
+        Column("record"),
+        Column("value"),
+        Column("team", "Team", shown=name("team")),
+        Column("opponent", "Against", shown=name("opponent")),
+        Column("player", "Player", shown=name("player")),
+        Column("season", "Season"),
+        Column("competition", "Competition"),
+        Column("date", "Date", shown=_dates),
+        Column("until"),
+        Column("sheet", "Sheet", lambda held: next(iter(held["sheets"]), None), _sheets),
+        Column("last_sheet", value=lambda held: next(iter(held["sheets"][1:][-1:]), None)),
+        Column("team_name", value=name("team")),
+        Column("opponent_name", value=name("opponent")),
+        Column("player_name", value=name("player")),
     )
 
 
 def _dates(held: _Held) -> Sequence[str | None]:
-    record, holder = held
-    if record.kind in _RUNS:
-        return [Message("from {date}", date=holder.date), Message("to {until}", until=holder.until)]
-    return [holder.date]
+    if held["record"] not in _RUNS:
+        return [held["date"]]
+    return [Message("from {date}", date=held["date"]), Message("to {until}", until=held["until"])]
 
 
 def _sheets(held: _Held) -> Sequence[str | None]:
-    record, holder = held
-    if record.kind in _RUNS:
-        return [holder.sheets[0], holder.sheets[-1]]
-    return [holder.sheets[0] if holder.sheets else None]
+    sheets = held["sheets"]
+    return [sheets[0], sheets[-1]] if held["record"] in _RUNS else [*sheets[:1]] or [None]
 
 
 def _basis(record: Record) -> Iterator[Message]:
@@ -213,7 +198,7 @@ def _notes(
             Message(
                 "The records of {club} include those of {others}, merged into it.",
                 club=question.party.name,
-                others=joined(merged),
+                others=all_of(merged),
             )
         )
     notes += on_names
@@ -222,7 +207,7 @@ def _notes(
             book.strike_by_strike,
             "Of {matches}, {known} is known strike by strike on both sides.",
             "Of {matches}, {known} are known strike by strike on both sides.",
-            matches=matches(book.matches),
+            matches=counts.matches(book.matches),
             known=f"{book.strike_by_strike:,}",
         )
     )
@@ -234,12 +219,16 @@ def _notes(
             " {strikes}.",
             known=f"{average.known:,}",
             of=f"{average.of:,}",
-            strikes=Message.plural(question.least_strikes, "{count:,} strike", "{count:,} strikes"),
+            strikes=counts.strikes(question.least_strikes),
         )
     )
     if book.open_results:
         notes.append(
-            Message("The result of {matches} is unknown.", matches=matches(book.open_results))
+            Message.plural(
+                book.open_results,
+                "The result of {count:,} match is unknown.",
+                "The result of {count:,} matches is unknown.",
+            )
         )
     if book.incomplete:
         notes.append(
@@ -265,7 +254,7 @@ def _notes(
 def _data(question: RecordQuestion, book: RecordBook) -> dict[str, Any]:
     party, scope = question.party, question.scope
     return {
-        "basis": {"matches": book.matches, "strike_by_strike": book.strike_by_strike},
+        "basis": basis_data(book.matches, book.strike_by_strike),
         "open_results": book.open_results,
         "competitions": {"of": book.competitions, "incomplete": book.incomplete},
         "with_errors": book.with_errors,
@@ -287,18 +276,5 @@ def record_data(record: Record) -> dict[str, Any]:
         "value": plain(_figure(record.value)),
         "known": record.known,
         "of": record.of,
-        "holders": [_holder(holder) for holder in record.holders],
-    }
-
-
-def _holder(holder: Holder) -> dict[str, Any]:
-    return {
-        "team": holder.team,
-        "opponent": holder.opponent,
-        "player": holder.player,
-        "season": holder.season,
-        "competition": holder.competition,
-        "date": holder.date,
-        "until": holder.until,
-        "sheets": list(holder.sheets),
+        "holders": [holder._asdict() for holder in record.holders],
     }

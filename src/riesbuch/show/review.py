@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import textwrap
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.folder.club_folder import kind_of_path
 from riesbuch.pages.markdown import bullets, escape, heading
-from riesbuch.show.output import Cell, Column, Table, print_table, write
+from riesbuch.show.output import Cell, Column, Table, figure_column, print_table, said, write
 from riesbuch.show.records import RECORD_TITLES, record_data, record_figure
 from riesbuch.show.review_lines import (
+    MORE,
     agreement,
+    capped,
     cause_line,
     commits_of_sheet,
     file_line,
@@ -25,44 +28,48 @@ from riesbuch.show.review_lines import (
 )
 from riesbuch.show.season import standing_cell, striker_average
 from riesbuch.show.sheets import tally_data
-from riesbuch.trade.messages import Message
+from riesbuch.trade import counts
+from riesbuch.trade.counts import Counted
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.places import place_words
+from riesbuch.trade.problems import all_of
 from riesbuch.trade.sealing import read_change
 
 if TYPE_CHECKING:
     from riesbuch.questions.records import Record
     from riesbuch.review.effects import HonoursChange, Review, ReviewedSheet, Row, RowChange
+    from riesbuch.review.git import FileChange
     from riesbuch.trade.cells import CellChange
     from riesbuch.trade.match import Correction
     from riesbuch.trade.places import Names
-    from riesbuch.trade.tally import Tally
 
 _WIDTH = 100
 _MOST_ROWS = 30
-_STANDINGS = (
-    "rank",
-    "played",
-    "won",
-    "drawn",
-    "lost",
-    "nummern",
-    "points",
-    "rank_points",
-)
+_STANDINGS = ("rank", "played", "won", "drawn", "lost", "nummern", "points", "rank_points")
 _STRIKERS = ("rank", "matches", "points", "best", "rank_points")
 _HONOURS = {
-    "champions": "Champion",
-    "promoted": "Promoted",
-    "relegated": "Relegated",
+    "champions": Message("Champion"),
+    "promoted": Message("Promoted"),
+    "relegated": Message("Relegated"),
     "best_strikers": Message("Best striker"),
 }
 _FATES = {
-    "set": Message("There is a record now"),
-    "fell": Message("The record fell"),
-    "corrected": Message("The record is corrected"),
-    "shared": Message("The record has other holders beside"),
-    "stands no more": Message("The record stands no more"),
+    "set": Message("there is a record now"),
+    "fell": Message("the record fell"),
+    "corrected": Message("the record is corrected"),
+    "shared": Message("the record has other holders beside"),
+    "stands no more": Message("the record stands no more"),
 }
+_SECTIONS = {
+    "added": Message("New sheets"),
+    "removed": Message("Sheets that are gone"),
+    "untouched": Message("Add up or count otherwise though nobody touched them"),
+    "layout": Message("Only layout or comments changed"),
+}
+_MORE_ROWS = Counted(
+    "and {count:,} more row; `--format json` has all",
+    "and {count:,} more rows; `--format json` has all",
+)
 
 
 class _PrintedReview:
@@ -80,7 +87,7 @@ class _PrintedReview:
     def title(self, text: str, level: int = 2) -> None:
         self._gap()
         if self.markdown:
-            write(heading(level, escape(text)))
+            write(heading(level, escape(said(text))))
         else:
             write("\n".join(_wrapped(text, "")))
 
@@ -89,33 +96,24 @@ class _PrintedReview:
             return
         if self.markdown:
             self._gap()
-            write(bullets(escape(line) for line in lines))
+            write(bullets(escape(said(line)) for line in lines))
             return
         for line in lines:
             write("\n".join(_wrapped(line, "  ")))
 
     def paragraph(self, text: str) -> None:
         self._gap()
-        write(escape(text) if self.markdown else "\n".join(_wrapped(text, "")))
+        write(escape(said(text)) if self.markdown else "\n".join(_wrapped(text, "")))
 
     def table(self, table: Table[Any]) -> None:
         if self.markdown:
             self._gap()
-        more = len(table.rows) - _MOST_ROWS
         print_table(table._replace(rows=table.rows[:_MOST_ROWS]), markdown=self.markdown)
-        if more > 0:
-            self.lines(
-                [
-                    Message(
-                        "and {more_rows}; `--format json` has all",
-                        more_rows=Message.plural(more, "{count:,} more row", "{count:,} more rows"),
-                    )
-                ]
-            )
+        self.lines(capped(table.rows, _MOST_ROWS, _MORE_ROWS)[_MOST_ROWS:])
 
 
 def _wrapped(text: str, indent: str) -> list[str]:
-    line = " ".join(text.split())
+    line = " ".join(said(text).split())
     return textwrap.wrap(
         line, _WIDTH, initial_indent=indent, subsequent_indent=indent + "  ",
         break_long_words=False, break_on_hyphens=False,
@@ -150,27 +148,26 @@ def print_review(review: Review, *, markdown: bool) -> None:
                 )
             )
     names = review.names
-    _print_sheets(page, review, names)
-    _print_rows(page, review.standings, "Table", _STANDINGS, names)
-    _print_rows(page, _moved(review.strikers), "Strikers", _STRIKERS, names)
+    _print_sheets(page, review)
+    _print_rows(page, review.standings, "Team", _STANDINGS, names)
+    _print_rows(page, _moved(review.strikers), "Player", _STRIKERS, names)
     silent = len(review.strikers) - len(_moved(review.strikers))
     if silent:
         page.paragraph(
-            Message(
-                "{more_strikers}: other rank points, but the same rank and points.",
-                more_strikers=Message.plural(
-                    silent, "{count:,} more striker", "{count:,} more strikers"
-                ),
+            Message.plural(
+                silent,
+                "{count:,} more striker: other rank points, but the same rank and points.",
+                "{count:,} more strikers: other rank points, but the same rank and points.",
             )
         )
     if review.records:
-        page.title("Records")
+        page.title(Message("Records"))
         page.lines(
             [
                 Message(
                     "{record_titles}: {fates}. Before: {record}. Now: {other_record}.",
                     record_titles=RECORD_TITLES[change.after.kind],
-                    fates=_FATES[change.fate].lower(),
+                    fates=_FATES[change.fate],
                     record=_record(change.before, names),
                     other_record=_record(change.after, names),
                 )
@@ -178,7 +175,7 @@ def print_review(review: Review, *, markdown: bool) -> None:
             ]
         )
     if review.honours:
-        page.title("Honours")
+        page.title(Message("Honours"))
         page.lines([_honours_line(change, names) for change in review.honours])
     others = _other_lines(review)
     rests_on = [cause_line(cause) for cause in review.causes if cause.kind != "register"]
@@ -190,45 +187,34 @@ def print_review(review: Review, *, markdown: bool) -> None:
         page.lines(others)
 
 
-def _print_sheets(page: _PrintedReview, review: Review, names: Names) -> None:
-    shown_alone: list[ReviewedSheet] = []
-    new: list[ReviewedSheet] = []
-    gone: list[ReviewedSheet] = []
-    layout: list[ReviewedSheet] = []
-    untouched: list[ReviewedSheet] = []
+def _print_sheets(page: _PrintedReview, review: Review) -> None:
+    names = review.names
+    by_section: dict[str, list[ReviewedSheet]] = defaultdict(list)
     for sheet in review.sheets:
-        if sheet.change is None:
-            untouched.append(sheet)
-        elif not sheet.sanctioned:
-            shown_alone.append(sheet)
-        elif sheet.change.layout_only and not sheet.result_changed:
-            layout.append(sheet)
-        elif sheet.kind == "changed":
-            shown_alone.append(sheet)
-        else:
-            (new if sheet.kind == "added" else gone).append(sheet)
+        by_section[_section(sheet)].append(sheet)
     # What needs a decision stands first.
-    for sheet in sorted(shown_alone, key=lambda sheet: sheet.sanctioned):
+    for sheet in sorted(by_section["alone"], key=lambda sheet: sheet.sanctioned):
         page.title(sheet_title(sheet), 3)
         page.lines(list(sheet_lines(sheet, names, *commits_of_sheet(review, sheet))))
-    for title, sheets in ((Message("New sheets"), new), (Message("Sheets that are gone"), gone)):
-        if sheets:
-            page.title(f"{title}: {len(sheets)}", 3)
-            page.table(sheets_table(sheets, names))
-    if untouched:
-        page.title(
-            Message(
-                "Add up or count otherwise though nobody touched them: {untouched}",
-                untouched=len(untouched),
-            ),
-            3,
-        )
-        page.table(untouched_table(untouched, names))
-    if layout:
-        page.title(Message("Only layout or comments changed: {layout}", layout=len(layout)), 3)
-        page.lines([str(sheet.sheet) for sheet in layout[:_MOST_ROWS]])
-        if len(layout) > _MOST_ROWS:
-            page.lines([Message("and {layout} more", layout=len(layout) - _MOST_ROWS)])
+    for section, title in _SECTIONS.items():
+        sheets = by_section[section]
+        if not sheets:
+            continue
+        page.title(Message.layout("{title}: {count}", title=title, count=len(sheets)), 3)
+        if section == "layout":
+            page.lines(capped([str(sheet.sheet) for sheet in sheets], _MOST_ROWS, MORE))
+        else:
+            table = untouched_table if section == "untouched" else sheets_table
+            page.table(table(sheets, names))
+
+
+def _section(sheet: ReviewedSheet) -> str:
+    """One of `_SECTIONS`, or "alone" for what is shown cell by cell."""
+    if sheet.change is None:
+        return "untouched"
+    if sheet.sanctioned and sheet.change.layout_only and not sheet.result_changed:
+        return "layout"
+    return "alone" if sheet.kind == "changed" or not sheet.sanctioned else sheet.kind
 
 
 def _moved(rows: Sequence[RowChange]) -> list[RowChange]:
@@ -244,13 +230,14 @@ def _moved(rows: Sequence[RowChange]) -> list[RowChange]:
 
 
 def _print_rows(
-    page: _PrintedReview, rows: Sequence[RowChange], title: str, keys: Sequence[str], names: Names
+    page: _PrintedReview, rows: Sequence[RowChange], who: str, keys: Sequence[str], names: Names
 ) -> None:
     for (season, competition), group in groupby(rows, key=lambda row: row.key[:2]):
         page.title(
             Message(
-                "{title} of {competition} {season}",
-                title=title,
+                "Table of {competition} {season}"
+                if who == "Team"
+                else "Strikers of {competition} {season}",
                 competition=competition,
                 season=season,
             )
@@ -259,7 +246,7 @@ def _print_rows(
             Table(
                 [
                     Column(
-                        title=Message("Team") if title == "Table" else Message("Player"),
+                        title=who,
                         shown=lambda row: names.get(row.key.who, row.key.who),
                     ),
                     *map(_figure_column, keys),
@@ -270,10 +257,8 @@ def _print_rows(
 
 
 def _figure_column(key: str) -> Column[RowChange]:
-    return Column(
-        title=key.replace("_", " ").capitalize(),
-        shown=lambda row: _cell(row, key),
-        is_number=True,
+    return figure_column(
+        title=key.replace("_", " ").capitalize(), shown=lambda row: _cell(row, key)
     )
 
 
@@ -284,7 +269,7 @@ def _cell(change: RowChange, key: str) -> Cell:
     if before is None:
         return Message("new {after}", after=after) if key == "rank" else after
     if after is None:
-        return "gone" if key == "rank" else before
+        return Message("gone") if key == "rank" else before
     return (
         str(after)
         if before == after
@@ -294,7 +279,7 @@ def _cell(change: RowChange, key: str) -> Cell:
 
 def _record(record: Record, names: Names) -> str:
     if record.value is None:
-        return "nobody"
+        return Message("nobody")
     first, *others = record.holders
     who = (
         names.get(first.player, first.player) if first.player else names.get(first.team, first.team)
@@ -308,12 +293,12 @@ def _record(record: Record, names: Names) -> str:
         if others
         else ""
     )
-    return f"{record_figure(record)}, {who}, {when}{also}"
+    return joined(", ", (record_figure(record), who, when + also))
 
 
 def _honours_line(change: HonoursChange, names: Names) -> str:
     before, after = (
-        " and ".join(names.get(holder, holder) for holder in holders) or "nobody"
+        all_of(names.get(holder, holder) for holder in holders) if holders else Message("nobody")
         for holders in (change.before, change.after)
     )
     return Message(
@@ -337,9 +322,7 @@ def _other_lines(review: Review) -> list[str]:
                 if kind.reason
                 else line
             )
-    more = len(lines) - _MOST_ROWS
-    if more > 0:
-        lines = [*lines[:_MOST_ROWS], Message("and {more} more", more=more)]
+    lines = capped(lines, _MOST_ROWS, MORE)
     for before, after in (
         (review.before.players, review.after.players),
         (review.before.teams, review.after.teams),
@@ -355,17 +338,13 @@ def _other_lines(review: Review) -> list[str]:
             if before[key] != after[key]
         ]
     if review.comparison.pages:
-        lines.append(
-            Message(
-                "{pages} of the reports",
-                pages=Message.plural(review.comparison.pages, "{count:,} page", "{count:,} pages"),
-            )
-        )
+        lines.append(Message("{pages} of the reports", pages=counts.pages(review.comparison.pages)))
     if review.comparison.others:
         lines.append(
-            Message(
-                "{files} that Riesbuch does not read",
-                files=Message.plural(review.comparison.others, "{count:,} file", "{count:,} files"),
+            Message.plural(
+                review.comparison.others,
+                "{count:,} file that Riesbuch does not read",
+                "{count:,} files that Riesbuch does not read",
             )
         )
     return lines
@@ -381,26 +360,8 @@ def review_data(review: Review) -> dict[str, Any]:
         "base_commit": comparison.base.commit,
         "head_commit": comparison.head.commit,
         "sheets": [_sheet(review, sheet) for sheet in review.sheets],
-        "standings": [
-            {
-                "season": row.key.season,
-                "competition": row.key.competition,
-                "team": row.key.who,
-                "before": None if row.before is None else dict(row.before),
-                "after": None if row.after is None else dict(row.after),
-            }
-            for row in review.standings
-        ],
-        "strikers": [
-            {
-                "season": row.key.season,
-                "competition": row.key.competition,
-                "player": row.key.who,
-                "before": _striker(row.before),
-                "after": _striker(row.after),
-            }
-            for row in review.strikers
-        ],
+        "standings": [_row_change("team", row) for row in review.standings],
+        "strikers": [_row_change("player", row) for row in review.strikers],
         "records": [
             {
                 "record": change.after.kind,
@@ -410,19 +371,8 @@ def review_data(review: Review) -> dict[str, Any]:
             }
             for change in review.records
         ],
-        "honours": [
-            {
-                "season": change.season,
-                "competition": change.competition,
-                "honour": change.honour,
-                "before": list(change.before),
-                "after": list(change.after),
-            }
-            for change in review.honours
-        ],
-        "files": [
-            {"before": file.before, "after": file.after} for file in comparison.files
-        ],
+        "honours": [change._asdict() for change in review.honours],
+        "files": [_file(change) for change in comparison.files],
         "sealed_results": [sheet.sheet for sheet in review.other_results],
         "causes": [
             {
@@ -437,10 +387,12 @@ def review_data(review: Review) -> dict[str, Any]:
         ],
         "no_longer_count": [sheet.sheet for sheet in no_longer_counting(review)],
         "links": [{"path": path, "what": what} for path, what in comparison.head.links.items()],
-        "automation": [
-            {"before": file.before, "after": file.after} for file in comparison.automation
-        ],
-    }  # fmt: skip
+        "automation": [_file(change) for change in comparison.automation],
+    }
+
+
+def _file(change: FileChange) -> dict[str, str | None]:
+    return {"before": change.before, "after": change.after}
 
 
 def _sheet(review: Review, sheet: ReviewedSheet) -> dict[str, Any]:
@@ -450,8 +402,8 @@ def _sheet(review: Review, sheet: ReviewedSheet) -> dict[str, Any]:
         "sheet": sheet.sheet,
         "change": sheet.kind,
         "cells": _cells(change.cells if change else ()),
-        "before": _tally(sheet.before),
-        "after": _tally(sheet.after),
+        "before": sheet.before and tally_data(sheet.before),
+        "after": sheet.after and tally_data(sheet.after),
         "sealed": sheet.sealed,
         "sanctioned": sheet.sanctioned,
         "path": sheet.path,
@@ -501,13 +453,19 @@ def _cells(cells: Iterable[CellChange]) -> list[dict[str, str | None]]:
     return [{"at": cell.at, "from": cell.before, "to": cell.after} for cell in cells]
 
 
-def _tally(tally: Tally | None) -> dict[str, object] | None:
-    return None if tally is None else tally_data(tally)
+def _row_change(kind: str, change: RowChange) -> dict[str, Any]:
+    return {
+        "season": change.key.season,
+        "competition": change.key.competition,
+        kind: change.key.who,
+        "before": _table_row(change.before),
+        "after": _table_row(change.after),
+    }
 
 
-def _striker(row: Row | None) -> dict[str, Any] | None:
-    if row is None:
-        return None
+def _table_row(row: Row | None) -> Row | None:
+    if row is None or "struck_points" not in row:
+        return row
     shown = {key: value for key, value in row.items() if key != "struck_points"}
     return {**shown, "average": striker_average(row).number}
 

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 
 from riesbuch.review.changes import change_lines, shortened
 from riesbuch.show.matches import pair
-from riesbuch.show.output import Column, Table
+from riesbuch.show.output import Column, Table, figure_column
 from riesbuch.show.sheets import result_sentence
-from riesbuch.trade.messages import Message
+from riesbuch.trade.counts import Counted
+from riesbuch.trade.messages import Message, joined
+from riesbuch.trade.places import side_words
 from riesbuch.trade.sealing import NOTHING, read_change
 
 if TYPE_CHECKING:
@@ -27,6 +29,17 @@ _MOST = 12
 _MOST_VALUES = 8
 _MOST_CELLS = 40
 _MOST_COMMITS = 10
+MORE = Counted("and {count} more", "and {count} more")
+_MORE_IN_JSON = Counted(
+    "and {count} more; `--format json` has all", "and {count} more; `--format json` has all"
+)
+_MORE_CHANGES = Counted(
+    "and {count} more change; `--format csv` has all",
+    "and {count} more changes; `--format csv` has all",
+)
+_MORE_CLAIMS = Counted("and {count} more claim", "and {count} more claims")
+_MORE_COMMITS = Counted("and {count} more commit", "and {count} more commits")
+_KINDS = {"added": Message("new"), "removed": Message("gone"), "changed": Message("changed")}
 AGREED = Message("agreed by both clubs, not signed")
 
 Verdict = tuple[str, Sequence[str]]
@@ -37,52 +50,45 @@ def verdicts(review: Review) -> Iterator[Verdict]:
     """Sealed sheets edited; sealed results that come out otherwise, and why; sheets that no
     longer count; links and submodules; files that steer git or the automatic checks."""
     comparison = review.comparison
-    edited = list(_edited(review))
-    results = list(_results(review))
-    if not (edited or results):
-        if review.sheets or comparison.files:
-            quiet = Message("No sealed sheet changed")
-            more = (
-                Message(", and no sealed result comes out otherwise") if review.comparable else ""
-            )
-            edited = [(f"{quiet}{more}.", ())]
-        else:
-            edited = [(Message("No sheet changed, and nothing that a result depends on."), ())]
-    yield from edited
-    yield from results
+    found = [*_edited(review), *_results(review)]
+    yield from found or [(_nothing_sealed(review), ())]
     lost = no_longer_counting(review)
     if lost:
-        verb = Message("no longer counts") if len(lost) == 1 else Message("no longer count")
         yield (
-            Message.layout(
-                "{sheets} {verb}:",
-                sheets=Message.plural(len(lost), "{count:,} sheet", "{count:,} sheets"),
-                verb=verb,
+            Message.plural(
+                len(lost), "{count:,} sheet no longer counts:", "{count:,} sheets no longer count:"
             ),
-            _capped(map(_lost, lost)),
+            capped(map(_lost, lost), _MOST, _MORE_IN_JSON),
         )
     links = comparison.head.links
     if links:
         yield (
-            Message(
-                "A link or submodule stands in {places} where only plain files and"
-                " folders are read:",
-                places=Message.plural(len(links), "{count:,} place", "{count:,} places"),
+            Message.plural(
+                len(links),
+                "A link or submodule stands in {count:,} place where only plain files and folders"
+                " are read:",
+                "A link or submodule stands in {count:,} places where only plain files and folders"
+                " are read:",
             ),
-            _capped(f"{path}: {what}" for path, what in links.items()),
+            capped((_fate(path, what) for path, what in links.items()), _MOST, _MORE_IN_JSON),
         )
     if comparison.automation:
-        words = Message.plural(len(comparison.automation), "{count:,} file", "{count:,} files")
         yield (
-            Message(
-                "{words} changed that {automation} git or the automatic checks:",
-                words=words,
-                automation=(
-                    Message("steers") if len(comparison.automation) == 1 else Message("steer")
-                ),
+            Message.plural(
+                len(comparison.automation),
+                "{count:,} file changed that steers git or the automatic checks:",
+                "{count:,} files changed that steer git or the automatic checks:",
             ),
-            _capped(map(file_line, comparison.automation)),
+            capped(map(file_line, comparison.automation), _MOST, _MORE_IN_JSON),
         )
+
+
+def _nothing_sealed(review: Review) -> Message:
+    if not (review.sheets or review.comparison.files):
+        return Message("No sheet changed, and nothing that a result depends on.")
+    if review.comparable:
+        return Message("No sealed sheet changed, and no sealed result comes out otherwise.")
+    return Message("No sealed sheet changed.")
 
 
 def no_longer_counting(review: Review) -> list[ReviewedSheet]:
@@ -97,135 +103,100 @@ def no_longer_counting(review: Review) -> list[ReviewedSheet]:
 
 def _edited(review: Review) -> Iterator[Verdict]:
     touched = [sheet for sheet in review.sheets if sheet.sealed and sheet.change is not None]
-    refused = [sheet for sheet in touched if not sheet.sanctioned]
+    refused = sum(not sheet.sanctioned for sheet in touched)
     # Of these nobody edited the sheet; what they rest on made them count no more.
-    stopped = [sheet for sheet in review.sheets if sheet.change is None and not sheet.sanctioned]
-    agreed = [sheet for sheet in touched if agreement(sheet) == AGREED]
-    others = len(touched) - len(refused) - len(agreed)
-    if refused:
-        yield (
-            Message(
-                "{sealed_sheets} changed without a correction that both clubs agreed"
-                " to: NOT SANCTIONED.",
-                sealed_sheets=Message.plural(
-                    len(refused), "{count:,} sealed sheet", "{count:,} sealed sheets"
-                ),
-            ),
-            (),
-        )
-    if stopped:
-        yield (
-            Message(
-                "{sealed_sheets} {stopped} nowhere any more though nobody edited"
-                " {other_stopped}: NOT SANCTIONED.",
-                sealed_sheets=Message.plural(
-                    len(stopped), "{count:,} sealed sheet", "{count:,} sealed sheets"
-                ),
-                stopped=(Message("counts") if len(stopped) == 1 else Message("count")),
-                other_stopped=(Message("it") if len(stopped) == 1 else Message("them")),
-            ),
-            (),
-        )
-    if agreed:
-        yield (
-            Message(
-                "{sealed_sheets} corrected: {agreed}.",
-                sealed_sheets=Message.plural(
-                    len(agreed), "{count:,} sealed sheet", "{count:,} sealed sheets"
-                ),
-                agreed=AGREED,
-            ),
-            (),
-        )
-    if others:
-        yield (
-            Message(
-                "{sealed_sheets} edited, in nothing that {others}.",
-                sealed_sheets=Message.plural(
-                    others, "{count:,} sealed sheet", "{count:,} sealed sheets"
-                ),
-                others=(
-                    Message("its seal covers") if others == 1 else Message("their seals cover")
-                ),
-            ),
-            (),
-        )
+    stopped = sum(sheet.change is None and not sheet.sanctioned for sheet in review.sheets)
+    agreed = sum(agreement(sheet) == AGREED for sheet in touched)
+    others = len(touched) - refused - agreed
+    told = (
+        Message.plural(
+            refused,
+            "{count:,} sealed sheet changed without a correction that both clubs agreed to:"
+            " NOT SANCTIONED.",
+            "{count:,} sealed sheets changed without a correction that both clubs agreed to:"
+            " NOT SANCTIONED.",
+        ),
+        Message.plural(
+            stopped,
+            "{count:,} sealed sheet counts nowhere any more though nobody edited it:"
+            " NOT SANCTIONED.",
+            "{count:,} sealed sheets count nowhere any more though nobody edited them:"
+            " NOT SANCTIONED.",
+        ),
+        Message.plural(
+            agreed,
+            "{count:,} sealed sheet corrected: {agreed}.",
+            "{count:,} sealed sheets corrected: {agreed}.",
+            agreed=AGREED,
+        ),
+        Message.plural(
+            others,
+            "{count:,} sealed sheet edited, in nothing that its seal covers.",
+            "{count:,} sealed sheets edited, in nothing that their seals cover.",
+        ),
+    )
+    for number, sentence in zip((refused, stopped, agreed, others), told, strict=True):
+        if number:
+            yield sentence, ()
 
 
 def _results(review: Review) -> Iterator[Verdict]:
     why = [cause_line(cause) for cause in review.other_results_because]
     # Whoever touches a sheet beside its score does not take the blame from what it rests on.
-    rested = [
-        sheet
+    rested = sum(
+        not sheet.is_rescored and bool(why or sheet.change is None or not sheet.stopped_counting)
         for sheet in review.other_results
-        if not sheet.is_rescored and (why or sheet.change is None or not sheet.stopped_counting)
-    ]
-    if rested:
-        they = Message("its score") if len(rested) == 1 else Message("their scores")
-        yield (
-            Message(
-                "{come_out} though nobody edited {they}, because of:",
-                come_out=_come_out(len(rested)),
-                they=they,
-            ),
-            _capped(why or [Message("other sheets that changed")]),
-        )
-    rescored = [
-        sheet for sheet in review.other_results if sheet.is_rescored and not sheet.stopped_counting
-    ]
-    if rescored:
-        they = (
-            Message("the edit of its sheet")
-            if len(rescored) == 1
-            else Message("the edits of their sheets")
-        )
-        is_told = bool(rested) or not why
-        yield (
-            Message(
-                "{come_out} by {they}{is_told}{other_is_told}",
-                come_out=_come_out(len(rescored)),
-                they=they,
-                is_told=("." if is_told else Message("; what they rest on")),
-                other_is_told=("" if is_told else Message(" changed too:")),
-            ),
-            () if is_told else _capped(why),
-        )
-
-
-def _come_out(number: int) -> str:
-    verb = "comes" if number == 1 else "come"
-    return Message(
-        "{sealed_results} {verb} out otherwise",
-        sealed_results=Message.plural(
-            number, "{count:,} sealed result", "{count:,} sealed results"
-        ),
-        verb=verb,
     )
+    if rested:
+        yield (
+            Message.plural(
+                rested,
+                "{count:,} sealed result comes out otherwise though nobody edited its score,"
+                " because of:",
+                "{count:,} sealed results come out otherwise though nobody edited their scores,"
+                " because of:",
+            ),
+            capped(why or [Message("other sheets that changed")], _MOST, _MORE_IN_JSON),
+        )
+    rescored = sum(
+        sheet.is_rescored and not sheet.stopped_counting for sheet in review.other_results
+    )
+    if rescored:
+        is_told = bool(rested) or not why
+        by_edits = Message.plural(
+            rescored,
+            "{count:,} sealed result comes out otherwise by the edit of its sheet",
+            "{count:,} sealed results come out otherwise by the edits of their sheets",
+        )
+        end = "." if is_told else Message("; what they rest on changed too:")
+        yield by_edits + end, () if is_told else capped(why, _MOST, _MORE_IN_JSON)
+
+
+def _fate(head: str, what: str) -> Message:
+    return Message.layout("{head}: {what}", head=head, what=what)
 
 
 def _lost(sheet: ReviewedSheet) -> str:
-    sealed = ", sealed" if sheet.sealed else ""
+    head = Message("{sheet}, sealed", sheet=sheet.sheet) if sheet.sealed else sheet.sheet
     if sheet.change is not None and sheet.change.fate:
-        return f"{sheet.sheet}{sealed}: {sheet.change.fate}"
+        return _fate(head, sheet.change.fate)
     if sheet.kind == "removed":
-        return Message("{sheet}{sealed}: is gone", sheet=sheet.sheet, sealed=sealed)
-    return (
-        f"{sheet.sheet}{sealed}: {'has errors' if sheet.errors_after else 'is no whole sheet'} now"
-    )
+        return _fate(head, Message("is gone"))
+    return _fate(head, Message("has errors now" if sheet.errors_after else "is no whole sheet now"))
 
 
 def cause_line(cause: Cause) -> str:
     """``rules/2024.toml: rank_points.clean 2 -> 3``."""
     if cause.before is None or cause.after is None:
-        return f"{cause.path}: {'new' if cause.before is None else 'gone'}"
+        return _fate(cause.path, Message("new" if cause.before is None else "gone"))
     was = Message("was {before}", before=cause.before) if cause.before != cause.after else ""
-    values = [f"{cell.at} {_shown(cell.before)} -> {_shown(cell.after)}" for cell in cause.values]
-    more = len(values) - _MOST_VALUES
-    if more > 0:
-        values = [*values[:_MOST_VALUES], Message("and {more} more", more=more)]
-    if cause.unreadable:
-        values = [Message("cannot be read")]
-    return f"{cause.path}: {'; '.join(filter(None, [was, *values])) or 'layout or comments'}"
+    values = (
+        [Message("cannot be read")]
+        if cause.unreadable
+        else [f"{cell.at} {_shown(cell.before)} -> {_shown(cell.after)}" for cell in cause.values]
+    )
+    parts = [part for part in (was, *capped(values, _MOST_VALUES, MORE)) if part]
+    return _fate(cause.path, joined("; ", parts) if parts else Message("layout or comments"))
 
 
 def _shown(value: str | None) -> str:
@@ -235,22 +206,18 @@ def _shown(value: str | None) -> str:
 def file_line(change: FileChange) -> str:
     """The file, and what became of it."""
     if change.before is None:
-        return f"{change.after}: new"
+        return _fate(change.path, Message("new"))
     if change.after is None:
-        return f"{change.before}: gone"
-    return (
-        f"{change.after}: {'changed' if change.before == change.after else f'was {change.before}'}"
-    )
+        return _fate(change.path, Message("gone"))
+    if change.before == change.after:
+        return _fate(change.path, Message("changed"))
+    return _fate(change.path, Message("was {before}", before=change.before))
 
 
-def _capped(lines: Iterable[str]) -> list[str]:
-    shown = list(lines)
-    more = len(shown) - _MOST
-    return (
-        shown
-        if more <= 0
-        else [*shown[:_MOST], Message("and {more} more; `--format json` has all", more=more)]
-    )
+def capped(lines: Iterable[str], most: int, more: Counted) -> list[str]:
+    """The first lines, and how many ``more`` there are."""
+    every = list(lines)
+    return every if len(every) <= most else [*every[:most], more(len(every) - most)]
 
 
 def commits_of_sheet(review: Review, sheet: ReviewedSheet) -> tuple[list[Commit], bool]:
@@ -274,11 +241,11 @@ def agreement(sheet: ReviewedSheet) -> str:
 def sheet_title(sheet: ReviewedSheet) -> str:
     """The sheet, what became of it, and whether that is sanctioned."""
     change = sheet.change
-    what = {"added": "new", "removed": "gone", "changed": "changed"}[sheet.kind]
+    what = _KINDS[sheet.kind]
     if change is not None and change.renamed and change.before is not None:
         what = Message("was {sheet}", sheet=change.before.sheet)
     if not sheet.sealed:
-        return f"{sheet.sheet}: {what}"
+        return _fate(sheet.sheet, what)
     return Message(
         "{sheet}: {what}, sealed, {agreement}",
         sheet=sheet.sheet,
@@ -298,20 +265,11 @@ def sheet_lines(
         yield Message("Not sanctioned: {objection}.", objection=sheet.objection)
     for side in change.unreadable:
         yield Message(
-            "It {side}.",
-            side=(
-                Message("could not be read before")
-                if side == "before"
-                else Message("cannot be read now")
-            ),
+            "It could not be read before." if side == "before" else "It cannot be read now."
         )
     match = change.current.match
     cells = list(change_lines(change.cells, match, names))
-    yield from cells[:_MOST_CELLS]
-    if len(cells) > _MOST_CELLS:
-        yield Message(
-            "and {cells} more changes; `--format csv` has all", cells=len(cells) - _MOST_CELLS
-        )
+    yield from capped(cells, _MOST_CELLS, _MORE_CHANGES)
     yield from _figure_lines(sheet, names)
     yield from _result_lines(sheet, names)
     yield from _seal_lines(change, names)
@@ -321,10 +279,8 @@ def sheet_lines(
     for line in remarks[:_MOST_CELLS]:
         yield Message("Beside the score: {line}", line=line)
     if not (cells or remarks or change.seal or change.unreadable or sheet.objection):
-        yield (
-            Message("Only its name changed.")
-            if change.renamed
-            else Message("Only layout or comments changed.")
+        yield Message(
+            "Only its name changed." if change.renamed else "Only layout or comments changed."
         )
 
 
@@ -334,7 +290,7 @@ def _figure_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
         return
     for side in ("home", "away"):
         old, new = before.side(side), after.side(side)
-        team = names.get(new.team or "", new.team) or f"{side} side"
+        team = names.get(new.team or "", new.team) or side_words(side)
         for index, (was, now) in enumerate(zip(old.ries or (), new.ries or (), strict=False), 1):
             if was != now:
                 yield Message(
@@ -344,14 +300,11 @@ def _figure_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
                     was=was,
                     now=now,
                 )
-    for title, figures in (("Points", _points), ("Nummern", _nummern)):
-        if figures(before) != figures(after):
-            yield Message(
-                "{title}: {what} to {other_what}",
-                title=title,
-                what=figures(before) or Message("unknown"),
-                other_what=figures(after) or Message("unknown"),
-            )
+    unknown = Message("unknown")
+    for key, title in (("points", Message("Points")), ("nummern", Message("Nummern"))):
+        first, last = (_pair(tally, key) or unknown for tally in (before, after))
+        if first != last:
+            yield Message("{title}: {first} to {last}", title=title, first=first, last=last)
 
 
 def _result_lines(sheet: ReviewedSheet, names: Names) -> Iterator[str]:
@@ -380,9 +333,9 @@ def _seal_lines(change: SheetChange, names: Names) -> Iterator[str]:
     }
     for cell in change.seal:
         if cell.at == "seal":
-            yield _was_and_is("Seal", cell)
+            yield _seal_line(cell)
         elif cell.at.count(".") == 1 and cell.at.startswith("corrections."):
-            yield _was_and_is("Correction", cell)
+            yield _correction_line(cell)
             if cell.at in claims and cell.after is not None:
                 yield from _claim_lines(claims[cell.at], match, names)
 
@@ -393,36 +346,42 @@ def _claim_lines(entry: Correction, match: Match | None, names: Names) -> Iterat
     for written in entry.changed:
         step = read_change(written)
         lines += [written] if step is None else change_lines([step], match, names)
-    for line in lines[:_MOST_CELLS]:
-        yield Message("Claims: {line}", line=line)
-    if len(lines) > _MOST_CELLS:
-        yield Message("and {lines} more claims", lines=len(lines) - _MOST_CELLS)
+    claims = [Message("Claims: {line}", line=line) for line in lines]
+    yield from capped(claims, _MOST_CELLS, _MORE_CLAIMS)
     if not lines:
         yield Message("Claims nothing.")
 
 
 def _commit_lines(commits: Sequence[Commit], is_committed: bool) -> Iterator[str]:
     """Who wrote and who committed it, as git has it."""
-    for commit in commits[:_MOST_COMMITS]:
+    lines = []
+    for commit in commits:
         by = Message("by {author}", author=commit.author)
         if commit.committer != commit.author:
             by += Message(", committed by {committer}", committer=commit.committer)
         day = commit.authored
         if commit.committed != day:
             day += Message(", committed {committed}", committed=commit.committed)
-        yield Message("Commit {id} of {day}: {by}", id=commit.id[:10], day=day, by=by)
-    if len(commits) > _MOST_COMMITS:
-        yield Message("and {commits} more commits", commits=len(commits) - _MOST_COMMITS)
+        lines.append(Message("Commit {id} of {day}: {by}", id=commit.id[:10], day=day, by=by))
+    yield from capped(lines, _MOST_COMMITS, _MORE_COMMITS)
     if not is_committed:
         yield Message("Not committed yet.")
 
 
-def _was_and_is(what: str, cell: CellChange) -> str:
+def _seal_line(cell: CellChange) -> Message:
     if cell.before is None:
-        return Message("New {what}: {after}", what=what.lower(), after=cell.after)
+        return Message("New seal: {after}", after=cell.after)
     if cell.after is None:
-        return Message("{what} that is gone: {before}", what=what, before=cell.before)
-    return Message("{what}: {before}; now {after}", what=what, before=cell.before, after=cell.after)
+        return Message("Seal that is gone: {before}", before=cell.before)
+    return Message("Seal: {before}; now {after}", before=cell.before, after=cell.after)
+
+
+def _correction_line(cell: CellChange) -> Message:
+    if cell.before is None:
+        return Message("New correction: {after}", after=cell.after)
+    if cell.after is None:
+        return Message("Correction that is gone: {before}", before=cell.before)
+    return Message("Correction: {before}; now {after}", before=cell.before, after=cell.after)
 
 
 def _result(tally: Tally | None, names: Names) -> str:
@@ -431,23 +390,20 @@ def _result(tally: Tally | None, names: Names) -> str:
     return result_sentence(tally, lambda team: names.get(team, team))
 
 
-def _points(tally: Tally | None) -> str | None:
-    return None if tally is None else pair(tally.home.points, tally.away.points)
-
-
-def _nummern(tally: Tally | None) -> str | None:
-    return None if tally is None else pair(tally.home.nummern, tally.away.nummern)
+def _pair(tally: Tally | None, key: str) -> str | None:
+    """The figure ``key`` of both sides."""
+    return None if tally is None else pair(getattr(tally.home, key), getattr(tally.away, key))
 
 
 def _winner(tally: Tally | None, errors: bool, names: Names) -> str | None:
     if errors:
-        return "(errors)"
+        return Message("(errors)")
     if tally is None:
         return Message("(cannot be read)")
     if tally.winner is None:
-        return "(draft)" if tally.is_draft else None
+        return Message("(draft)") if tally.is_draft else None
     if tally.winner == "draw":
-        return "draw"
+        return Message("draw")
     team = tally.side(tally.winner).team
     return names.get(team, team) if team else tally.winner
 
@@ -463,12 +419,10 @@ def sheets_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[Reviewe
         return _winner(tally(sheet), errors, names)
 
     columns: tuple[Column[ReviewedSheet], ...] = (
-        Column("sheet", Message("Sheet")),
-        Column(title=Message("Points"), shown=lambda sheet: _points(tally(sheet)), is_number=True),
-        Column(
-            title=Message("Nummern"), shown=lambda sheet: _nummern(tally(sheet)), is_number=True
-        ),
-        Column(title=Message("Winner"), shown=winner),
+        Column("sheet", "Sheet"),
+        figure_column(title="Points", shown=lambda sheet: _pair(tally(sheet), "points")),
+        figure_column(title="Nummern", shown=lambda sheet: _pair(tally(sheet), "nummern")),
+        Column(title="Winner", shown=winner),
     )
     return Table(columns, sheets)
 
@@ -483,21 +437,17 @@ def untouched_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[Revi
             else Message("{what} to {other_what}", what=before or "–", other_what=after or "–")
         )
 
-    def figure(title: str, of: Callable[[Tally | None], str | None]) -> Column[ReviewedSheet]:
-        return Column(
-            title=title,
-            shown=lambda sheet: change(of(sheet.before), of(sheet.after)),
-            is_number=True,
-        )
+    def figures(key: str) -> Callable[[ReviewedSheet], str | None]:
+        return lambda sheet: change(_pair(sheet.before, key), _pair(sheet.after, key))
 
     columns: tuple[Column[ReviewedSheet], ...] = (
-        Column("sheet", Message("Sheet")),
-        Column(title=Message("Sealed"), shown=lambda sheet: "yes" if sheet.sealed else "no"),
-        figure("Points", _points),
-        figure("Nummern", _nummern),
-        figure(Message("Rank points"), _rank_points),
+        Column("sheet", "Sheet"),
+        Column(title="Sealed", shown=lambda sheet: Message("yes" if sheet.sealed else "no")),
+        figure_column(title="Points", shown=figures("points")),
+        figure_column(title="Nummern", shown=figures("nummern")),
+        figure_column(title="Rank points", shown=figures("rank_points")),
         Column(
-            title=Message("Winner"),
+            title="Winner",
             shown=lambda sheet: change(
                 _winner(sheet.before, sheet.errors_before, names),
                 _winner(sheet.after, sheet.errors_after, names),
@@ -505,7 +455,3 @@ def untouched_table(sheets: Sequence[ReviewedSheet], names: Names) -> Table[Revi
         ),
     )
     return Table(columns, sheets)
-
-
-def _rank_points(tally: Tally | None) -> str | None:
-    return None if tally is None else pair(tally.home.rank_points, tally.away.rank_points)

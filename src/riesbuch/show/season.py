@@ -6,8 +6,9 @@ import datetime
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from riesbuch.show.matches import basis_note, errors_note, matches
-from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, table_data
+from riesbuch.show.matches import basis_data, basis_note, errors_note
+from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, figure_column, table_data
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
@@ -26,27 +27,14 @@ def table_heading(
 ) -> Message:
     """What table it is; ``rules`` are those the season is added up under instead of its
     ``own_rules``."""
-    if until is None and rules == own_rules:
-        return Message("This is {competition} in {season}.", competition=competition, season=season)
-    parts = {"competition": competition, "season": season, "rules": rules, "own_rules": own_rules}
-    if until is None:
-        return Message(
-            "This is {competition} in {season}, by the rules {rules} instead of {own_rules}.",
-            **parts,
+    what = Message("This is {competition} in {season}", competition=competition, season=season)
+    if until is not None:
+        what += Message(", up to {until}", until=until)
+    if rules != own_rules:
+        what += Message(
+            ", by the rules {rules} instead of {own_rules}", rules=rules, own_rules=own_rules
         )
-    if rules == own_rules:
-        return Message(
-            "This is {competition} in {season}, up to {until}.",
-            competition=competition,
-            season=season,
-            until=until,
-        )
-    return Message(
-        "This is {competition} in {season}, up to {until}, by the rules {rules} instead of"
-        " {own_rules}.",
-        until=until,
-        **parts,
-    )
+    return what + "."
 
 
 def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, str]) -> Answer:
@@ -56,16 +44,11 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
         return teams.get(row["team"], row["team"])
 
     def figure(key: str, title: Message) -> Column[Mapping[str, Any]]:
-        return Column(
-            key,
-            title,
-            shown=lambda row: standing_cell(row, key),
-            is_number=True,
-        )
+        return figure_column(key, title, shown=lambda row: standing_cell(row, key))
 
     columns: tuple[Column[Mapping[str, Any]], ...] = (
         figure("rank", Message("Rank")),
-        Column("team", Message("Team"), shown=team),
+        Column("team", "Team", shown=team),
         figure("played", Message("Played")),
         figure("won", Message("Won")),
         figure("drawn", Message("Drawn")),
@@ -104,18 +87,16 @@ def strikers_answer(
         return players.get(row["player"], row["player"])
 
     columns: tuple[Column[Mapping[str, Any]], ...] = (
-        Column("rank", Message("Rank"), is_number=True),
-        Column("player", Message("Player"), shown=player),
-        Column("team", Message("Team"), shown=team),
-        Column("matches", Message("Matches"), is_number=True),
+        figure_column("rank", "Rank"),
+        Column("player", "Player", shown=player),
+        Column("team", "Team", shown=team),
+        figure_column("matches", "Matches"),
         # To people a nought would say that the strikes were counted.
-        Column(
-            "strikes", Message("Strikes"), shown=lambda row: row["strikes"] or None, is_number=True
-        ),
-        Column("points", Message("Points"), is_number=True),
-        Column("average", Message("Average"), striker_average, is_number=True),
-        Column("best", Message("Best"), is_number=True),
-        Column("rank_points", Message("Rank points"), is_number=True),
+        figure_column("strikes", "Strikes", shown=lambda row: row["strikes"] or None),
+        figure_column("points", "Points"),
+        figure_column("average", "Average", striker_average),
+        figure_column("best", "Best"),
+        figure_column("rank_points", "Rank points"),
         Column("player_name", value=player, formats=("csv",)),
         Column("team_name", value=team, formats=("csv",)),
     )
@@ -162,10 +143,10 @@ def honours_answer(
         return ", ".join(called.get(key, key) for key in keys) or None
 
     columns: tuple[Column[Honours | Gap], ...] = (
-        Column("season", Message("Season"), shown=_either(lambda row: row.season, _years)),
+        Column("season", "Season", shown=_either(lambda row: row.season, _years)),
         Column(
             "competition",
-            Message("Competition"),
+            "Competition",
             shown=_either(lambda row: row.competition, lambda gap: gap.competition or _NO_RECORD),
         ),
         Column("name"),
@@ -175,23 +156,17 @@ def honours_answer(
         Column("planned"),
         Column(
             "champions",
-            Message("Champion"),
+            "Champion",
             shown=_either(
                 lambda row: listed(row.champions, teams) or _how_far(row),
                 lambda gap: gap.competition and _NO_RECORD,
             ),
         ),
-        Column(
-            "promoted", Message("Promoted"), shown=_either(lambda row: listed(row.promoted, teams))
-        ),
-        Column(
-            "relegated",
-            Message("Relegated"),
-            shown=_either(lambda row: listed(row.relegated, teams)),
-        ),
+        Column("promoted", "Promoted", shown=_either(lambda row: listed(row.promoted, teams))),
+        Column("relegated", "Relegated", shown=_either(lambda row: listed(row.relegated, teams))),
         Column(
             "best_strikers",
-            Message("Best striker"),
+            "Best striker",
             shown=_either(lambda row: _so_far(row, listed(row.best_strikers, players))),
         ),
         Column("decided"),
@@ -205,7 +180,7 @@ def honours_answer(
         data={
             "honours": table_data(honours),
             "gaps": [gap._asdict() for gap in gaps],
-            "basis": {"matches": whole, "strike_by_strike": known},
+            "basis": basis_data(whole, known),
             "with_errors": with_errors,
         },
         csv=honours,
@@ -238,8 +213,9 @@ def _how_far(row: Honours) -> str | None:
     """What stands in place of champions: how far the competition came."""
     if not row.complete:
         if row.planned is None:
-            return f"({matches(row.played)})"
-        return Message("({played} of {matches})", played=row.played, matches=matches(row.planned))
+            return f"({counts.matches(row.played)})"
+        planned = counts.matches(row.planned)
+        return Message("({played} of {matches})", played=row.played, matches=planned)
     return None if row.kind == "friendly" else "unknown"
 
 

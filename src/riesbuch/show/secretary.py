@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
-from riesbuch.show.output import Answer, Column, Table, say, table_data
-from riesbuch.trade.messages import Message
+from riesbuch.show.output import Answer, Column, Table, figure_column, say, table_data
+from riesbuch.trade import counts
+from riesbuch.trade.messages import Message, joined
 
 if TYPE_CHECKING:
     import datetime
 
-    from riesbuch.care.draft import Draft
+    from riesbuch.care.draft import DraftSheet
     from riesbuch.care.lineup import Lineup
     from riesbuch.care.plan import Clash, Plan, PlanOrder
     from riesbuch.care.sealed_sheet import Corrected
@@ -21,7 +22,10 @@ if TYPE_CHECKING:
     from riesbuch.trade.planning import SharedGround, Travel
     from riesbuch.trade.season import Fixture
 
-_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_WEEKDAYS = (
+    Message("Monday"), Message("Tuesday"), Message("Wednesday"), Message("Thursday"),
+    Message("Friday"), Message("Saturday"), Message("Sunday"),
+)  # fmt: skip
 
 
 def plan_answer(archive: Archive, order: PlanOrder, plan: Plan) -> Answer:
@@ -47,14 +51,14 @@ def plan_answer(archive: Archive, order: PlanOrder, plan: Plan) -> Answer:
 
 def _fixtures(plan: Plan, name: Callable[[TeamId], str]) -> Table[Fixture]:
     columns: tuple[Column[Fixture], ...] = (
-        Column("round", Message("Round"), is_number=True),
-        Column("date", Message("Date"), lambda fixture: fixture.date.isoformat()),
-        Column("home", Message("Home"), shown=lambda fixture: name(fixture.home)),
-        Column("away", Message("Away"), shown=lambda fixture: name(fixture.away)),
+        figure_column("round", "Round"),
+        Column("date", "Date", lambda fixture: fixture.date.isoformat()),
+        Column("home", "Home", shown=lambda fixture: name(fixture.home)),
+        Column("away", "Away", shown=lambda fixture: name(fixture.away)),
         Column("has_sheet", value=lambda fixture: fixture in plan.kept, formats=("json",)),
         Column(
             "has_sheet",
-            Message("Sheet") if plan.kept else None,
+            "Sheet" if plan.kept else None,
             lambda fixture: "yes" if fixture in plan.kept else "no",
             lambda fixture: "yes" if fixture in plan.kept else "",
             formats=("csv",),
@@ -65,14 +69,14 @@ def _fixtures(plan: Plan, name: Callable[[TeamId], str]) -> Table[Fixture]:
 
 def _teams(plan: Plan, name: Callable[[TeamId], str]) -> Table[Travel]:
     columns: tuple[Column[Travel], ...] = (
-        Column("team", Message("Team"), shown=lambda travel: name(travel.team)),
-        Column("home", Message("Home"), is_number=True),
-        Column("away", Message("Away"), is_number=True),
-        Column("longest_home", Message("Longest at home"), is_number=True),
-        Column("longest_away", Message("Longest away"), is_number=True),
+        Column("team", "Team", shown=lambda travel: name(travel.team)),
+        figure_column("home", "Home"),
+        figure_column("away", "Away"),
+        figure_column("longest_home", "Longest at home"),
+        figure_column("longest_away", "Longest away"),
         Column(
             "free",
-            Message("Free in round") if any(travel.free for travel in plan.travels) else None,
+            "Free in round" if any(travel.free for travel in plan.travels) else None,
             shown=lambda travel: ", ".join(map(str, travel.free)),
         ),
     )
@@ -81,11 +85,11 @@ def _teams(plan: Plan, name: Callable[[TeamId], str]) -> Table[Travel]:
 
 def _grounds(plan: Plan, named: Callable[[Fixture], str]) -> Table[SharedGround]:
     columns: tuple[Column[SharedGround], ...] = (
-        Column("date", Message("Date"), lambda shared: shared.day.isoformat()),
-        Column("ground", Message("Ground")),
+        Column("date", "Date", lambda shared: shared.day.isoformat()),
+        Column("ground", "Ground"),
         Column(
             "matches",
-            Message("Matches"),
+            "Matches",
             lambda shared: [_fixture_data(fixture) for fixture in shared.fixtures],
             lambda shared: "; ".join(map(named, shared.fixtures)),
         ),
@@ -97,59 +101,50 @@ def _clashes(
     plan: Plan, name: Callable[[TeamId], str], named: Callable[[Fixture], str]
 ) -> Table[Clash]:
     columns: tuple[Column[Clash], ...] = (
-        Column("date", Message("Date"), lambda clash: clash.fixture.date.isoformat()),
-        Column("team", Message("Team"), shown=lambda clash: name(clash.team)),
+        Column("date", "Date", lambda clash: clash.fixture.date.isoformat()),
+        Column("team", "Team", shown=lambda clash: name(clash.team)),
         Column(
             "match",
-            Message("Match"),
+            "Match",
             lambda clash: _fixture_data(clash.fixture),
             lambda clash: named(clash.fixture),
         ),
         Column(
             "other",
-            Message("Other match"),
+            "Other match",
             lambda clash: _fixture_data(clash.other),
             lambda clash: named(clash.other),
         ),
-        Column(title=Message("In"), shown=lambda clash: clash.other.competition),
+        Column(title="In", shown=lambda clash: clash.other.competition),
     )
     return Table(columns, plan.clashes, Message("Another match on the same day"))
 
 
 def _fixture_data(fixture: Fixture) -> dict[str, str]:
-    return {
-        "competition": fixture.competition,
-        "home": fixture.home,
-        "away": fixture.away,
-    }
+    return {"competition": fixture.competition, "home": fixture.home, "away": fixture.away}
 
 
 def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -> None:
     """What was done, and what to look at."""
     path = archive.folder.relative(archive.folder.fixtures_file(order.year))
     if plan.kept:
-        verbs = (
-            Message("has a sheet and stays")
-            if len(plan.kept) == 1
-            else Message("have a sheet and stay")
-        )
         say(
-            Message.layout(
-                "{fixtures} {verbs}",
-                fixtures=Message.plural(len(plan.kept), "{count:,} fixture", "{count:,} fixtures"),
-                verbs=verbs,
+            Message.plural(
+                len(plan.kept),
+                "{count:,} fixture has a sheet and stays",
+                "{count:,} fixtures have a sheet and stay",
             )
         )
     if plan.comments:
         say(
             "{comments} of fixtures that went stay in {path}",
-            comments=Message.plural(plan.comments, "{count:,} comment", "{count:,} comments"),
+            comments=counts.comments(plan.comments),
             path=path,
         )
     if plan.needless:
         say(
             "no round would have been on {days}; leaving it out changes nothing",
-            days=_days(plan.needless),
+            days=joined(", ", map(_weekday, plan.needless)),
         )
     unknown = [team for team in order.competition.teams if not archive.register.knows_team(team)]
     if unknown:
@@ -161,48 +156,33 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
         say("{path} is just so already; nothing was written", path=path)
         return
     days = sorted({fixture.date for fixture in plan.new})
-    span = (
-        Message(
-            ", {weekday} to {other_weekday}",
-            weekday=_weekday(days[0]),
-            other_weekday=_weekday(days[-1]),
-        )
-        if days
-        else ""
+    fixtures = counts.fixtures(len(plan.new))
+    done = Message(
+        "{fixtures} would be written" if dry_run else "{fixtures} written", fixtures=fixtures
     )
-    verb = Message("would be written") if dry_run else "written"
-    say(
-        Message.layout(
-            "{path}: {fixtures} {verb}{span}",
-            path=path,
-            fixtures=Message.plural(len(plan.new), "{count:,} fixture", "{count:,} fixtures"),
-            verb=verb,
-            span=span,
-        )
-    )
+    if days:
+        first, last = _weekday(days[0]), _weekday(days[-1])
+        done += Message(", {first} to {last}", first=first, last=last)
+    say(Message.layout("{path}: {done}", path=path, done=done))
 
 
-def _days(days: Iterable[datetime.date]) -> str:
-    return ", ".join(_weekday(day) for day in days)
-
-
-def _weekday(day: datetime.date) -> str:
+def _weekday(day: datetime.date) -> Message:
     """The weekday in front of the date, so that a slip in the first day is seen."""
-    return f"{_WEEKDAYS[day.weekday()]} {day.isoformat()}"
+    weekday = _WEEKDAYS[day.weekday()]
+    return Message.layout("{weekday} {day}", weekday=weekday, day=day)
 
 
-def say_draft(drafted: Draft, archive: Archive) -> None:
+def say_draft(drafted: DraftSheet, archive: Archive) -> None:
     """What the draft was made of."""
     match = drafted.match
     competition = archive.competition(match.year, match.competition)
     where = competition.name if competition else match.competition
-    number = Message(", round {round}", round=match.round) if match.round is not None else ""
-    moved = (
-        Message(", moved from {moved_from}", moved_from=match.moved_from)
-        if match.moved_from
-        else ""
-    )
-    say(f"{where}{number}, {match.date}{moved}")
+    parts: list[str] = [where, str(match.date)]
+    if match.round is not None:
+        parts.insert(1, Message("round {round}", round=match.round))
+    if match.moved_from:
+        parts.append(Message("moved from {day}", day=match.moved_from))
+    say(joined(", ", parts))
     if archive.rules_of(competition) is None:
         say("its rule set is not known; the rows are those of the default rules")
     for lineup in (drafted.home, drafted.away):
@@ -213,7 +193,7 @@ def say_lineup(lineup: Lineup, archive: Archive) -> None:
     """Where the side's players come from, and who was dropped."""
     register = archive.register
     team = register.team_name(lineup.team)
-    players = Message.plural(len(lineup.players), "{count:,} player", "{count:,} players")
+    players = counts.players(len(lineup.players))
     if lineup.after is not None:
         over = (
             Message(" and {supernumeraries} over", supernumeraries=len(lineup.supernumeraries))
@@ -254,15 +234,11 @@ def correction_lines(archive: Archive, before: Match, done: Corrected) -> Iterat
     from riesbuch.show.sheets import result_sentence
     from riesbuch.text.layout import written
     from riesbuch.trade.places import place_words
-    from riesbuch.trade.rules import RuleSet
-    from riesbuch.trade.season import CompetitionKind
     from riesbuch.trade.tally import tally
 
     def result(match: Match) -> str:
-        competition = archive.competition(match.season, match.competition)
-        rules = archive.rules_of(competition) or RuleSet()
-        kind = competition.kind if competition else CompetitionKind.LEAGUE
-        return result_sentence(tally(match, rules, kind), archive.register.team_name)
+        added_up = tally(match, *archive.scoring_of(match))
+        return result_sentence(added_up, archive.register.team_name)
 
     for change in done.changes:
         words = place_words(change.at, before, archive.register.names)

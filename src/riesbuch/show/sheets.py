@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from riesbuch.folder.archive import Archive, RegisterReading, open_archive
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.show.output import Answer, Column, Table, table_data
+from riesbuch.show.output import Answer, Column, Table, figure_column, said, table_data
 from riesbuch.text.document import Document
 from riesbuch.text.league import League
 from riesbuch.text.sheet import read_sheet
@@ -17,12 +17,11 @@ from riesbuch.text.yaml_tree import conflict_sides, decode
 from riesbuch.trade.cells import deciding_cells, remark_cells
 from riesbuch.trade.ids import SheetId, SideName, TeamId
 from riesbuch.trade.match import Depth, Match, Outcome, Row, Side
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.people import Register
 from riesbuch.trade.places import ordinal
 from riesbuch.trade.problems import RiesbuchError
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.strikes import StrikeKind, write_strike
 from riesbuch.trade.tally import DecidedBy, SideTally, Tally, columns, tally
 
@@ -31,6 +30,14 @@ if TYPE_CHECKING:
 
 _LEAST_NAME_WIDTH = 24
 _STRIKE_WIDTH = 5
+_OUTCOMES = {
+    Outcome.FORFEITED: Message("forfeited"),
+    Outcome.ABANDONED: Message("abandoned"),
+    Outcome.POSTPONED: Message("postponed"),
+    Outcome.ANNULLED: Message("annulled"),
+}
+_POINTS = Message("points")
+_SIDES = {"home": Message("home"), "away": Message("away")}
 
 
 def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive) -> Iterator[str]:
@@ -41,9 +48,9 @@ def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive)
         match.date.isoformat() if match.date else None,
         Message("round {round}", round=match.round) if match.round else None,
         competition.name if competition else match.competition,
-        match.outcome.value if match.outcome is not Outcome.PLAYED else None,
+        _OUTCOMES.get(match.outcome),
     ]
-    yield ", ".join(detail for detail in details if detail)
+    yield joined(", ", (detail for detail in details if detail))
     for name, side in match.sides:
         yield ""
         yield from _side_lines(name, side, added_up.side(name), rules, archive)
@@ -53,6 +60,11 @@ def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive)
 
 def _team_name(archive: Archive, side: Side) -> str:
     return archive.register.team_name(side.team) if side.team else Message("(no team)")
+
+
+def side_title(team: str, side: SideName) -> str:
+    """``Aarwald A (home)``"""
+    return f"{said(team)} ({said(_SIDES[side])})"
 
 
 def _shown(value: int | None) -> str:
@@ -66,15 +78,15 @@ def _side_lines(
         archive.register.player_name(row.player) for row in side.team_rows + side.supernumeraries
     ] + [archive.register.player_name(line.player) for line in side.player_points or ()]
     width = max([_LEAST_NAME_WIDTH, *(len(label) + 2 for label in labels)])
-    title = f"{_team_name(archive, side)} ({name})"
+    title = side_title(_team_name(archive, side), name)
     innings = max([rules.innings, *(len(row.innings) for row in side.team_rows)])
     inning_width = _STRIKE_WIDTH * rules.strikes_per_inning
     if side.depth is Depth.STRIKES:
         heads = "".join(
-            f" {ordinal(number)[: inning_width - 1]:>{inning_width}}"
+            f" {said(ordinal(number))[: inning_width - 1]:>{inning_width}}"
             for number in range(1, innings + 1)
         )
-        yield f"{title:<{width}}{heads}   points".rstrip()
+        yield f"{title:<{width}}{heads}   {said(_POINTS):>6}".rstrip()
     else:
         yield title
     for row in side.rows or ():
@@ -85,7 +97,7 @@ def _side_lines(
             label = f"  {archive.register.player_name(row.player)}"
             yield _row_line(label, row, width, innings, rules)
     if side.supernumeraries:
-        yield "supernumeraries"
+        yield Message("supernumeraries")
         for row in side.supernumeraries:
             label = f"  {archive.register.player_name(row.player)}"
             yield _row_line(label, row, width, innings, rules)
@@ -105,10 +117,11 @@ def _side_lines(
         points = figures.points if figures.points is not None else sum(so_far)
         yield _cells_line(label, cells, str(points), width, innings, rules)
     elif figures.ries is not None:
-        yield f"{'Ries totals':<{width}} {' '.join(f'{total:>4}' for total in figures.ries)}"
+        totals = " ".join(f"{total:>4}" for total in figures.ries)
+        yield f"{said(Message('Ries totals')):<{width}} {totals}"
     if side.depth is not Depth.STRIKES:
-        yield f"{'points':<{width}}{_shown(figures.points):>6}"
-    yield f"{'Nummern conceded':<{width}}{_shown(figures.nummern):>6}"
+        yield f"{said(_POINTS):<{width}}{_shown(figures.points):>6}"
+    yield f"{said(Message('Nummern conceded')):<{width}}{_shown(figures.nummern):>6}"
 
 
 def _row_line(label: str, row: Row, width: int, innings: int, rules: RuleSet) -> str:
@@ -120,7 +133,7 @@ def _cells_line(
     label: str, cells: list[str], total: str, width: int, innings: int, rules: RuleSet
 ) -> str:
     per_inning = rules.strikes_per_inning
-    line = f"{label:<{width}}"
+    line = f"{said(label):<{width}}"
     for inning in range(innings):
         of_inning = cells[inning * per_inning : (inning + 1) * per_inning]
         of_inning += [""] * (per_inning - len(of_inning))
@@ -134,7 +147,11 @@ def result_sentence(added_up: Tally, team_name: Callable[[TeamId], str]) -> Mess
         return Message("A draft: strikes are still to be entered.")
     if added_up.winner is None:
         if added_up.outcome in (Outcome.POSTPONED, Outcome.ANNULLED):
-            return Message("The match was {outcome}.", outcome=added_up.outcome)
+            return (
+                Message("The match was postponed.")
+                if added_up.outcome is Outcome.POSTPONED
+                else Message("The match was annulled.")
+            )
         return Message("The result is not known.")
     winning, losing = added_up.home, added_up.away
     if added_up.winner == "away":
@@ -145,21 +162,13 @@ def result_sentence(added_up: Tally, team_name: Callable[[TeamId], str]) -> Mess
     else:
         winner = team_name(winning.team) if winning.team else added_up.winner
         result = _won(added_up.decided_by, winner, winning, losing)
+    parts = [result]
     first, second = winning.rank_points, losing.rank_points
-    if first is None or second is None:
-        if added_up.counts:
-            return Message("{result}.", result=result)
-        return Message("{result}; kept out of the tables.", result=result)
-    if added_up.counts:
-        return Message(
-            "{result}; rank points {first} to {second}.", result=result, first=first, second=second
-        )
-    return Message(
-        "{result}; rank points {first} to {second}; kept out of the tables.",
-        result=result,
-        first=first,
-        second=second,
-    )
+    if first is not None and second is not None:
+        parts.append(Message("rank points {first} to {second}", first=first, second=second))
+    if not added_up.counts:
+        parts.append(Message("kept out of the tables"))
+    return joined("; ", parts) + "."
 
 
 def _won(
@@ -197,15 +206,13 @@ def tally_answer(added_up: Tally) -> Answer:
     sides = (("home", added_up.home), ("away", added_up.away))
     longest = max(len(side.ries or ()) for _, side in sides)
     table_columns: tuple[Column[tuple[str, SideTally]], ...] = (
-        Column("side", Message("Side"), lambda row: row[0]),
-        Column("team", Message("Team"), lambda row: row[1].team),
-        Column("depth", Message("Depth"), lambda row: row[1].depth.value),
+        Column("side", "Side", lambda row: row[0], lambda row: _SIDES[row[0]]),
+        Column("team", "Team", lambda row: row[1].team),
+        Column("depth", "Depth", lambda row: row[1].depth.value),
         *(_ries_column(index) for index in range(longest)),
-        Column("points", Message("Points"), lambda row: row[1].points, is_number=True),
-        Column("nummern", Message("Nummern"), lambda row: row[1].nummern, is_number=True),
-        Column(
-            "rank_points", Message("Rank points"), lambda row: row[1].rank_points, is_number=True
-        ),
+        figure_column("points", "Points", lambda row: row[1].points),
+        figure_column("nummern", "Nummern", lambda row: row[1].nummern),
+        figure_column("rank_points", "Rank points", lambda row: row[1].rank_points),
     )
     return Answer([Table(table_columns, sides)], data=tally_data(added_up))
 
@@ -215,24 +222,11 @@ def _ries_column(index: int) -> Column[tuple[str, SideTally]]:
         ries = row[1].ries or ()
         return ries[index] if index < len(ries) else None
 
-    return Column(
-        f"ries_{index + 1}", Message("Ries {index}", index=index + 1), total, is_number=True
-    )
+    return figure_column(f"ries_{index + 1}", Message("Ries {index}", index=index + 1), total)
 
 
 def tally_data(added_up: Tally) -> dict[str, object]:
     """The contract's JSON of a tally."""
-
-    def side(figures: SideTally) -> dict[str, object]:
-        return {
-            "team": figures.team,
-            "depth": figures.depth.value,
-            "ries": None if figures.ries is None else list(figures.ries),
-            "points": figures.points,
-            "nummern": figures.nummern,
-            "rank_points": figures.rank_points,
-        }
-
     return {
         "sheet": added_up.sheet,
         "season": added_up.season,
@@ -240,8 +234,8 @@ def tally_data(added_up: Tally) -> dict[str, object]:
         "round": added_up.round,
         "date": added_up.date.isoformat() if added_up.date else None,
         "outcome": added_up.outcome.value,
-        "home": side(added_up.home),
-        "away": side(added_up.away),
+        "home": added_up.home._asdict(),
+        "away": added_up.away._asdict(),
         "winner": added_up.winner,
         "decided_by": added_up.decided_by,
         "draft": added_up.is_draft,
@@ -252,10 +246,10 @@ def tally_data(added_up: Tally) -> dict[str, object]:
 def comparison_answer(comparison: Comparison, words: Callable[[str], str]) -> Answer:
     """What two sheets of a match tell otherwise; ``words`` tell a place in words."""
     columns: tuple[Column[Difference], ...] = (
-        Column("at", Message("Place")),
-        Column("what", Message("What"), lambda difference: words(difference.at), formats=("csv",)),
-        Column("first", Message("First")),
-        Column("second", Message("Second")),
+        Column("at", "Place"),
+        Column("what", "What", lambda difference: words(difference.at), formats=("csv",)),
+        Column("first", "First"),
+        Column("second", "Second"),
     )
     differences = Table(columns, comparison.differences)
     untold = Table(columns, comparison.untold, Message("Told by one sheet only, no contradiction"))
@@ -319,13 +313,12 @@ def _text_of(content: bytes, path: Path, roots: Sequence[Path]) -> str | None:
     if reading.match is None or reading.findings:
         return None
     match = reading.match
-    competition = archive.competition(match.season, match.competition)
-    rules = archive.rules_of(competition) or RuleSet()
-    added_up = tally(match, rules, competition.kind if competition else CompetitionKind.LEAGUE)
-    lines = [*paper_lines(match, added_up, rules, archive), "", *_other_lines(match)]
+    rules, kind = archive.scoring_of(match)
+    lines = [*paper_lines(match, tally(match, rules, kind), rules, archive), ""]
+    lines += _other_lines(match)
     text = decode(content).replace("\r\n", "\n")
     lines += Document(text).comments()
-    return "".join(f"{line}\n" for line in lines)
+    return "".join(f"{said(line)}\n" for line in lines)
 
 
 def _archive_of(year: int, competition: str | None, roots: Sequence[Path]) -> Archive:

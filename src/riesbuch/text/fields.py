@@ -38,6 +38,18 @@ def readers_of(record: type) -> dict[str, tuple[str, Reader]]:
     return {key.name: (key.field, reader_of(key)) for key in keys_of(record)}
 
 
+@cache
+def defaults_of(record: type) -> dict[str, Any]:
+    """The default of each field, ``...`` where it cannot do without a value."""
+    return {key.field: key.default for key in keys_of(record)}
+
+
+@cache
+def required_of(record: type) -> tuple[Key, ...]:
+    """The keys that have to stand in a file."""
+    return tuple(key for key in keys_of(record) if key.required)
+
+
 def reader_of(key: Key) -> Reader:
     name = key.form.replace("-", "_")
     if key.form in ("list", "record"):
@@ -120,8 +132,8 @@ class Fields:
             field, reader = described
             self.positions[f"{prefix}{key.text}"] = node.position
             values[field] = reader(self, node, f"{prefix}{key.text}")
-        for missing in keys_of(record):
-            if missing.required and missing.field not in values:
+        for missing in required_of(record):
+            if missing.field not in values:
                 self.report(
                     entries.position,
                     "missing-key",
@@ -138,14 +150,12 @@ class Fields:
         which ``own`` has otherwise, like all that stands in no file."""
         values = self.keyed(entries, place, record, what)
         given = {field: value for field, value in values.items() if value is not None}
-        for key in keys_of(record):
-            if key.field not in given and key.field not in own:
-                if key.default is ...:
-                    return None
-                given[key.field] = key.default
+        given = {**defaults_of(record), **own, **given}
+        if ... in given.values():
+            return None
         if "position" in record.__annotations__:
             given["position"] = entries.position
-        return record(**{**own, **given})
+        return record(**given)
 
     def record(self, node: Node, place: str, key: Key) -> Any | None:
         """A record within a file, as its ``key`` describes it."""

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property, partial
-from typing import Any, NamedTuple, cast
+from typing import Any, NamedTuple
 
 from riesbuch.text.fields import Fields, reader_of
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, WrittenRow
@@ -195,9 +195,10 @@ class _SheetFields(Fields):
     def row(self, player: PlayerId, position: Position, node: Node, place: str) -> Row | None:
         """``place`` is that of the rows; it is told with the player's name where one is wrong."""
         if type(node) is WrittenRow:
-            innings = [read_inning(inning) for inning in node.text[2:-2].split("], [")]
-            if None not in innings:
-                return cast(Row, _new(Row, (player, tuple(innings), position, _new(RowText, node))))
+            read = tuple(map(read_inning, node.text[2:-2].split("], [")))
+            if None not in read:
+                lifted: Row = _new(Row, (player, read, position, _new(RowText, node)))
+                return lifted
         if isinstance(node, Scalar) and _is_short(node):
             return self.short_row(player, position, node, place)
         if not isinstance(node, Items):

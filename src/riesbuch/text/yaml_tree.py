@@ -55,6 +55,7 @@ _SURROGATE = re.compile("[\ud800-\udfff]")
 _ESCAPE_BEYOND_UNICODE = re.compile(r"\\U(?!00(?:0|10))[0-9A-Fa-f]{8}")
 
 _CONFLICT_MARKER = re.compile(r"^(<{7} |={7}\r?$|>{7} |\|{7} )", re.MULTILINE)
+_MARKS = ("<<<<<<<", "=======", ">>>>>>>", "|||||||")
 # Git makes them longer where a text may hold such lines itself.
 _LONG_MARKER = re.compile(r"(<{7,} |\|{7,} |={7,}\r?$|>{7,} )")
 _SIDES_BEHIND = {"<": ("ours",), "|": (), "=": ("theirs",), ">": ("ours", "theirs")}
@@ -92,7 +93,8 @@ def decode(content: bytes) -> str:
             "save the file with the encoding UTF-8",
             content=f"{content[error.start]:#04x}",
         ) from None
-    marker = _CONFLICT_MARKER.search(text)
+    # Nearly always none of the marks is anywhere, which takes less to see than to look by lines.
+    marker = _CONFLICT_MARKER.search(text) if any([each in text for each in _MARKS]) else None
     if marker:
         raise RefusedFileError(
             (text.count("\n", 0, marker.start()) + 1, 1),
@@ -101,7 +103,7 @@ def decode(content: bytes) -> str:
             " between <<<<<<< and >>>>>>>",
             "keep the right lines and delete the marker lines",
         )
-    return text.removeprefix("\ufeff").translate(SEPARATORS)
+    return text if text.isascii() else text.removeprefix("\ufeff").translate(SEPARATORS)
 
 
 def conflict_sides(text: str) -> tuple[str, str] | None:

@@ -50,8 +50,8 @@ def fit(fixtures: Sequence[Fixture], recorded: Sequence[Recorded[_Source]]) -> F
     for index, fixture in enumerate(fixtures):
         of_competition[fixture.competition].append(index)
     sheets: dict[Hashable, list[Recorded[_Source]]] = defaultdict(list)
-    for each in recorded:
-        sheets[each.competition].append(each)
+    for sheet in recorded:
+        sheets[sheet.competition].append(sheet)
     found: dict[int, Appointment[_Source]] = {}
     strays: list[Recorded[_Source]] = []
     for competition, written in sheets.items():
@@ -71,7 +71,7 @@ def fit(fixtures: Sequence[Fixture], recorded: Sequence[Recorded[_Source]]) -> F
 def _fit_competition(
     fixtures: Sequence[Fixture], recorded: Sequence[Recorded[_Source]]
 ) -> tuple[list[Appointment[_Source]], list[Recorded[_Source]]]:
-    answers = [list(each) for each in answering(fixtures, [each.meeting for each in recorded])]
+    answers = [*map(list, answering(fixtures, [sheet.meeting for sheet in recorded]))]
     moved = {
         (frozenset((fixture.home, fixture.away)), recorded[number].moved_to): index
         for index, (fixture, numbers) in enumerate(zip(fixtures, answers, strict=True))
@@ -80,14 +80,14 @@ def _fit_competition(
     }
     fitting = set().union(*answers)
     strays = []
-    for number, each in enumerate(recorded):
+    for number, sheet in enumerate(recorded):
         if number in fitting:
             continue
         # On the new day the round may be missing, and the other side may have the ground.
-        pair = frozenset((each.meeting.home, each.meeting.away))
-        index = moved.get((pair, each.meeting.date))  # type: ignore[arg-type]
+        pair = frozenset((sheet.meeting.home, sheet.meeting.away))
+        index = moved.get((pair, sheet.meeting.date))  # type: ignore[arg-type]
         if index is None:
-            strays.append(each)
+            strays.append(sheet)
         else:
             answers[index].append(number)
     return [
@@ -97,16 +97,17 @@ def _fit_competition(
 
 
 def _appointment(fixture: Fixture, recorded: Sequence[Recorded[_Source]]) -> Appointment[_Source]:
-    sheets = sorted(recorded, key=lambda each: each.meeting.date or fixture.date)
+    sheets = sorted(recorded, key=lambda sheet: sheet.meeting.date or fixture.date)
     day: datetime.date | None = fixture.date
     changes = 0
     mover: Recorded[_Source] | None = None
-    for each in sheets:
-        if each.outcome is Outcome.POSTPONED:
+    for sheet in sheets:
+        if sheet.outcome is Outcome.POSTPONED:
             # A new day that is written into the same sheet later is one more change.
-            changes += 1 if each.moved_to is None else 2
-            day, mover = each.moved_to, each
-    finals = [each for each in sheets if each.outcome not in (Outcome.POSTPONED, Outcome.ANNULLED)]
+            changes += 1 if sheet.moved_to is None else 2
+            day, mover = sheet.moved_to, sheet
+    not_held = (Outcome.POSTPONED, Outcome.ANNULLED)
+    finals = [sheet for sheet in sheets if sheet.outcome not in not_held]
     final = finals[-1] if finals else None
     if final is not None and final.meeting.date not in (None, day):
         changes += 1

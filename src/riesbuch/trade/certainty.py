@@ -131,14 +131,14 @@ def sure_places(
     known = _Known(competition, rules, tallies, fixtures)
     first, promoted, relegated = set(), set(), set()
     is_league = competition.kind is CompetitionKind.LEAGUE
-    for row in (each for each in table if each.played):
-        others = [each for each in table if each.team != row.team]
-        if all(known.stands_before(row, each) is not None for each in others):
+    for row in (row for row in table if row.played):
+        others = [other for other in table if other.team != row.team]
+        if all(known.stands_before(row, other) is not None for other in others):
             first.add(row.team)
         if not is_league:
             continue
-        perhaps_before = sum(known.stands_before(row, each) is not True for each in others)
-        surely_before = sum(known.stands_before(each, row) is True for each in others)
+        perhaps_before = sum(known.stands_before(row, other) is not True for other in others)
+        surely_before = sum(known.stands_before(other, row) is True for other in others)
         if perhaps_before < competition.promoted:
             promoted.add(row.team)
         elif surely_before >= len(table) - competition.relegated:
@@ -172,7 +172,7 @@ class _Known:
                 for pair in missing
             ]
         self._winner_open = {
-            team for each in self._open if each.winner_open for team in (each.home, each.away)
+            team for match in self._open if match.winner_open for team in (match.home, match.away)
         }
 
     def stands_before(self, row: Standing, other: Standing) -> bool | None:
@@ -196,11 +196,11 @@ class _Known:
     def _least_lead(self, row: Standing, other: Standing) -> int:
         """How many rank points more than ``other`` the team of ``row`` has in the worst case."""
         lead = row.rank_points - other.rank_points
-        for each in self._open:
-            home = (each.home == row.team) - (each.home == other.team)
-            away = (each.away == row.team) - (each.away == other.team)
+        for match in self._open:
+            home = (match.home == row.team) - (match.home == other.team)
+            away = (match.away == row.team) - (match.away == other.team)
             if home or away:
-                lead += min(home * first + away * second for first, second in each.gains)
+                lead += min(home * first + away * second for first, second in match.gains)
         return lead
 
     def _matches_won_lead(self, row: Standing, other: Standing) -> int | None:
@@ -239,8 +239,8 @@ def possible_rank_points(rules: RuleSet) -> frozenset[tuple[int, int]]:
     ]
     for home, away in product(sides, sides):
         winner, _ = figures_winner(home, away, rules)
-        for each in _WINNERS if winner is None else (winner,):
-            found.add(_earned(home, away, each, rules))
+        for possible in _WINNERS if winner is None else (winner,):
+            found.add(_earned(home, away, possible, rules))
     return frozenset(found)
 
 
@@ -261,9 +261,9 @@ def _what_may_change(tally: Tally, rules: RuleSet) -> _Open | None:
         winner, _ = figures_winner(mine, theirs, rules)
         if tally.decided_by == "recorded":
             winner = tally.winner
-        for each in _WINNERS if winner is None else (winner,):
-            winners.add(each)
-            ways.add(_earned(mine, theirs, each, rules))
+        for possible in _WINNERS if winner is None else (winner,):
+            winners.add(possible)
+            ways.add(_earned(mine, theirs, possible, rules))
     earned = home.rank_points or 0, away.rank_points or 0
     return _Open(
         home.team,
@@ -278,9 +278,9 @@ def _completed(home: int | None, away: int | None) -> Iterator[tuple[int, int]]:
     if home is not None and away is not None:
         yield home, away
     elif home is not None:
-        yield from ((home, each) for each in {0, max(home - 1, 0), home, home + 1})
+        yield from ((home, figure) for figure in {0, max(home - 1, 0), home, home + 1})
     elif away is not None:
-        yield from ((each, away) for each in {0, max(away - 1, 0), away, away + 1})
+        yield from ((figure, away) for figure in {0, max(away - 1, 0), away, away + 1})
     else:
         yield from product((0, 1, 2), repeat=2)
 

@@ -146,7 +146,7 @@ class Row(_RowFields):
     @property
     def kinds(self) -> frozenset[StrikeKind]:
         """The kinds of strikes there are in the row."""
-        return frozenset[StrikeKind]().union(*[each.kinds for each in self.innings])
+        return frozenset[StrikeKind]().union(*[inning.kinds for inning in self.innings])
 
     @property
     def struck(self) -> tuple[int, ...]:
@@ -169,7 +169,7 @@ class Row(_RowFields):
     @property
     def nummern(self) -> int:
         """How many of the strikes are Nummern."""
-        return sum([len(each.nummern) for each in self.innings])
+        return sum([len(inning.nummern) for inning in self.innings])
 
     @property
     def took_part(self) -> bool:
@@ -192,7 +192,7 @@ def kinds_of(rows: Iterable[Row]) -> frozenset[StrikeKind]:
 
 def shapes_of(rows: Iterable[Row]) -> frozenset[tuple[int, ...]]:
     """Of each row the numbers of strikes in its innings."""
-    return frozenset([tuple([len(inning) for inning in row.innings]) for row in rows])
+    return frozenset([tuple(map(len, row.innings)) for row in rows])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -427,11 +427,10 @@ class Match:
     @cached_property
     def all_rows(self) -> tuple[Row, ...]:
         """Every row of the sheet, in the order of `placed_rows`."""
-        return tuple(
-            row
-            for _, side in self.sides
-            for row in (*(side.rows or ()), *side.supernumeraries, *side.replacements)
-        )
+        home, away = self.home, self.away
+        return (
+            *home.individual_rows, *home.replacements, *away.individual_rows, *away.replacements,
+        )  # fmt: skip
 
     @cached_property
     def kinds(self) -> frozenset[StrikeKind]:

@@ -32,7 +32,7 @@ def mentions(match: Match, player: PlayerId, becomes: PlayerId) -> Mentions:
         listed = {
             "strikes": [row.player for row in side.rows or ()],
             "supernumeraries": [row.player for row in side.supernumeraries],
-            "player_points": [each.player for each in side.player_points or ()],
+            "player_points": [known.player for known in side.player_points or ()],
         }
         keys += [f"{name}.{field}.{player}" for field, named in listed.items() if player in named]
         if side.captain == player:
@@ -40,8 +40,8 @@ def mentions(match: Match, player: PlayerId, becomes: PlayerId) -> Mentions:
         for number, row in enumerate(side.replacements, start=1):
             if row.player == player:
                 values[f"{name}.replacements.{number}.by"] = becomes
-    texts = {f"doubts.{number}.at": (each.at, renamed_place(each.at, player, becomes))
-             for number, each in enumerate(match.doubts, start=1)}  # fmt: skip
+    texts = {f"doubts.{number}.at": (doubt.at, renamed_place(doubt.at, player, becomes))
+             for number, doubt in enumerate(match.doubts, start=1)}  # fmt: skip
     for number, (correction, changed) in enumerate(
         zip(match.corrections, _renamed_changes(match, player, becomes), strict=True), start=1
     ):
@@ -76,7 +76,7 @@ def _renamed_changes(
 ) -> tuple[tuple[str, ...], ...]:
     """What is written under ``changed`` of each correction with the other identifier, or as it is
     in a sheet that names both: there it says which of the two was meant."""
-    written = tuple(each.changed for each in match.corrections)
+    written = tuple(correction.changed for correction in match.corrections)
     tells_apart = sides_naming(match, becomes) or _corrected(match, becomes)
     if tells_apart:
         return written
@@ -87,13 +87,13 @@ def _renamed_changes(
 
 def _corrected(match: Match, player: PlayerId) -> bool:
     """Whether a correction is about a place of ``player``."""
-    texts = (text for each in match.corrections for text in each.changed)
+    texts = (text for correction in match.corrections for text in correction.changed)
     return any(renamed_change(text, player, _NOBODY) != text for text in texts)
 
 
 def is_named(match: Match, player: PlayerId) -> bool:
     """Whether the sheet names ``player`` in any place that `mentions` knows."""
-    doubted = any(renamed_place(each.at, player, _NOBODY) != each.at for each in match.doubts)
+    doubted = any(renamed_place(doubt.at, player, _NOBODY) != doubt.at for doubt in match.doubts)
     return bool(sides_naming(match, player)) or doubted or _corrected(match, player)
 
 
@@ -105,7 +105,7 @@ def sides_naming(match: Match, player: PlayerId) -> tuple[SideName, ...]:
 def _named(side: Side) -> set[PlayerId | None]:
     rows = (*side.individual_rows, *side.replacements)
     return {side.captain, *(row.player for row in rows)} | {
-        each.player for each in side.player_points or ()
+        known.player for known in side.player_points or ()
     }
 
 
@@ -125,8 +125,8 @@ def renamed(match: Match, player: PlayerId, becomes: PlayerId) -> Match:
             player_points=None
             if given.player_points is None
             else tuple(
-                replace(each, player=becomes) if each.player == player else each
-                for each in given.player_points
+                replace(known, player=becomes) if known.player == player else known
+                for known in given.player_points
             ),
         )
 
@@ -135,11 +135,11 @@ def renamed(match: Match, player: PlayerId, becomes: PlayerId) -> Match:
         home=side(match.home),
         away=side(match.away),
         doubts=tuple(
-            replace(each, at=renamed_place(each.at, player, becomes)) for each in match.doubts
+            replace(doubt, at=renamed_place(doubt.at, player, becomes)) for doubt in match.doubts
         ),
         corrections=tuple(
-            replace(each, changed=changed)
-            for each, changed in zip(
+            replace(correction, changed=changed)
+            for correction, changed in zip(
                 match.corrections, _renamed_changes(match, player, becomes), strict=True
             )
         ),

@@ -99,8 +99,8 @@ class Directory(Generic[_Id]):
         self._of_people = of_people
         own = {identifier: (str(identifier), *spelt) for identifier, spelt in names.items()}
         self._ways: Sequence[tuple[Mapping[_Id, Sequence[str]], _Spelt]] = [
-            (each, spelt)
-            for each in (own, self.shared)
+            (spellings, spelt)
+            for spellings in (own, self.shared)
             for spelt in (self._as_whole, self._in_any_order, self._as_letters)
         ]
         self._tables: list[Mapping[str, set[_Id]]] = []
@@ -296,7 +296,7 @@ def _has_words(name: Sequence[str], wanted: Sequence[str]) -> bool:
 
 
 def player_directory(register: Register) -> Directory[PlayerId]:
-    names = {each.id: (each.name, *each.also_written) for each in register.players.values()}
+    names = {player.id: (player.name, *player.also_written) for player in register.players.values()}
     return Directory("player", names, of_people=True)
 
 
@@ -312,7 +312,7 @@ def team_directory(register: Register) -> Directory[TeamId]:
     shared: dict[TeamId, Sequence[str]] = {}
     for club in register.clubs.values():
         for team, (letter, name) in zip(club.team_ids(), club.teams, strict=True):
-            names[team] = (name, *(f"{each} {letter}" for each in of_clubs[club.id]))
+            names[team] = (name, *(f"{of_club} {letter}" for of_club in of_clubs[club.id]))
             shared[team] = (club.id, *of_clubs[club.id])
     return Directory("team", names, shared=shared)
 
@@ -372,7 +372,7 @@ def find_competition(
     found = meant[0] if len(meant) == 1 else known.find(written) if not meant else None
     if found is None:
         raise known.refusal(written, meant)
-    with_it = sorted(each for each in seasons if seasons[each].competition(found))
+    with_it = sorted(season for season in seasons if seasons[season].competition(found))
     if year is None or year in with_it:
         return found
     raise UsageError(
@@ -416,7 +416,7 @@ def spellings(player: Player) -> tuple[str, ...]:
     turned = (
         f"{last} {rest}" for name in names for rest, _, last in [name.rpartition(" ")] if rest
     )
-    return tuple(dict.fromkeys(name_in_text(each) for each in (player.id, *names, *turned)))
+    return tuple(dict.fromkeys(name_in_text(spelling) for spelling in (player.id, *names, *turned)))
 
 
 def name_in_text(written: str) -> str:

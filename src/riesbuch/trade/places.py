@@ -12,20 +12,21 @@ Names = Mapping[str, str]
 """Names of teams and players by identifier."""
 
 _OF_THE_MATCH = {
-    "competition": "Competition",
-    "date": "Date",
-    "outcome": "Outcome",
-    "awarded": "Awarded to",
-    "counts": "Counts in the tables",
-    "winner": "Winner as recorded",
-    "round": "Round",
-    "ground": "Ground",
-    "weather": "Weather",
-    "notes": "Notes",
-    "strikes_first": "Strikes first",
-    "moved_to": "Moved to",
+    "competition": Message("Competition"),
+    "date": Message("Date"),
+    "outcome": Message("Outcome"),
+    "awarded": Message("Awarded to"),
+    "counts": Message("Counts in the tables"),
+    "winner": Message("Winner as recorded"),
+    "round": Message("Round"),
+    "ground": Message("Ground"),
+    "weather": Message("Weather"),
+    "notes": Message("Notes"),
+    "strikes_first": Message("Strikes first"),
+    "moved_to": Message("Moved to"),
 }
-_TOTALS = {"points": "points", "nummern": "Nummern conceded"}
+_TOTALS = {"points": Message("points"), "nummern": Message("Nummern conceded")}
+_SIDES = {"home": Message("home side"), "away": Message("away side")}
 
 _ORDINALS = (
     Message("first"), Message("second"), Message("third"), Message("fourth"), Message("fifth"),
@@ -53,38 +54,52 @@ def ries_words(index: int, rules: RuleSet) -> str:
 def place_words(at: str, match: Match | None, names: Names) -> str:
     """The place in words; ``match`` tells which teams the sides are."""
     side, _, rest = at.partition(".")
-    if side not in ("home", "away") or not rest:
+    if side not in _SIDES or not rest:
         return _OF_THE_MATCH.get(at, at)
-    team = match.side("home" if side == "home" else "away").team if match is not None else None
-    team_name = names.get(team, team) if team is not None else f"{side} side"
-    parts = rest.split(".")
-    field, arguments = parts[0], parts[1:]
+    known = match.side("home" if side == "home" else "away").team if match is not None else None
+    team = names.get(known, known) if known is not None else _SIDES[side]
+    field, *arguments = rest.split(".")
     if field == "paper" and arguments:
-        return f"{team_name}, {_total(arguments)} on the paper"
+        return Message("{team}, {total} on the paper", team=team, total=_total(arguments))
     if field in ("strikes", "supernumeraries", "player_points") and arguments:
         player = names.get(arguments[0], arguments[0])
-        role = ", supernumerary" if field == "supernumeraries" else ""
-        figure = ", match points" if field == "player_points" else _strike(arguments[1:])
-        return f"{player} ({team_name}{role}){figure}"
+        if field == "player_points":
+            return Message("{player} ({team}), match points", player=player, team=team)
+        who = Message.layout("{player} ({team})", player=player, team=team)
+        if field == "supernumeraries":
+            who = Message("{player} ({team}, supernumerary)", player=player, team=team)
+        return _with_strike(who, arguments[1:])
     if field == "replacements" and len(arguments) > 1:
-        if arguments[1] == "by":
-            return f"{team_name}, replacement strikes {arguments[0]}, made by"
-        return f"{team_name}, replacement strikes {arguments[0]}{_strike(arguments[2:])}"
-    if field in ("team", "captain"):
-        return f"{'Team' if field == 'team' else 'Captain'} of the {side} side"
-    return f"{team_name}, {_total(parts)}"
+        number, of_row, *strike = arguments
+        if of_row == "by":
+            return Message(
+                "{team}, replacement strikes {number}, made by", team=team, number=number
+            )
+        row = Message("{team}, replacement strikes {number}", team=team, number=number)
+        return _with_strike(row, strike)
+    if field == "team":
+        return Message("Team of the {side}", side=_SIDES[side])
+    if field == "captain":
+        return Message("Captain of the {side}", side=_SIDES[side])
+    return Message.layout("{team}, {total}", team=team, total=_total([field, *arguments]))
 
 
-def _strike(numbers: Sequence[str]) -> str:
-    if len(numbers) != 2 or not all(each.isdigit() for each in numbers):
-        return ""
-    return f", {ordinal(int(numbers[0]))} inning, {ordinal(int(numbers[1]))} strike"
+def _with_strike(row: str, numbers: Sequence[str]) -> str:
+    if len(numbers) != 2 or not all(number.isdigit() for number in numbers):
+        return row
+    inning, strike = (ordinal(int(number)) for number in numbers)
+    return Message("{row}, {inning} inning, {strike} strike", row=row, inning=inning, strike=strike)
 
 
 def _total(parts: Sequence[str]) -> str:
     if parts[0] == "ries" and len(parts) > 1:
-        return f"Ries {parts[1]}"
+        return Message("Ries {number}", number=parts[1])
     return _TOTALS.get(parts[0], ".".join(parts))
+
+
+def side_words(side: str) -> Message:
+    """The ``home side``"""
+    return _SIDES[side]
 
 
 def find_place(match: Match, place: str) -> Position | None:

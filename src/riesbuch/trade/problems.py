@@ -63,7 +63,7 @@ class Problem(NamedTuple):
 
     def is_of(self, path: str) -> bool:
         """Whether it stands in the file, or in another and names this one."""
-        return path == self.place.path or any(path == each.path for each in self.related)
+        return path == self.place.path or any(path == place.path for place in self.related)
 
     def as_line(self) -> str:
         """``path:line:column: severity: message – hint (code)``, the form of the GNU coding

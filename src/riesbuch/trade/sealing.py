@@ -87,7 +87,7 @@ def unmet_changes(match: Match) -> Iterator[Unmet]:
             named = read_change(written)
             if named is not None and named.at not in remarks:
                 last[named.at] = Unmet(number, index, named, cells.get(named.at))
-    return (each for each in last.values() if each.now != each.named.after)
+    return (unmet for unmet in last.values() if unmet.now != unmet.named.after)
 
 
 class TooEarly(NamedTuple):

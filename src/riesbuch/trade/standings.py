@@ -28,7 +28,7 @@ class Standing(NamedTuple):
     points_unknown: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(repr=False, eq=False)
 class _RowSoFar:
     team: TeamId
     played: int = 0

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import lru_cache
 from operator import itemgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from riesbuch.trade.ids import PlayerId, SheetId, TeamId
 from riesbuch.trade.match import Match, Outcome
-from riesbuch.trade.rules import RuleSet, StrikersCriterion
+from riesbuch.trade.rules import RuleSet, StrikersCriterion, StrikersScale
 from riesbuch.trade.standings import shared_ranks
 
 if TYPE_CHECKING:
@@ -106,18 +107,27 @@ def performances(
     sheet, date = match.sheet, match.date
     teams = match.home.team, match.away.team
     listed = [
-        (-points, player, away, struck)
-        for away, player, struck, points in _together(of_match or individuals(match))
-        if points is not None and teams[away] is not None
+        figures
+        for figures in _together(of_match or individuals(match))
+        if figures[3] is not None and teams[figures[0]] is not None
     ]
-    listed.sort(key=itemgetter(0, 1))
+    listed.sort(key=itemgetter(1))
+    listed.sort(key=itemgetter(3), reverse=True)
     found: list[Performance] = []
     level, earned = None, 0
-    for rank, (points, player, away, struck) in enumerate(listed, start=1):
+    for (away, player, struck, points), of_rank in zip(
+        listed, _of_ranks(rules.strikers, len(listed)), strict=True
+    ):
         if points != level:
-            level, earned = points, rules.strikers.rank_points(rank)
-        found.append(_new(Performance, (sheet, date, player, teams[away], -points, struck, earned)))
+            level, earned = points, of_rank
+        found.append(_new(Performance, (sheet, date, player, teams[away], points, struck, earned)))
     return found
+
+
+@lru_cache
+def _of_ranks(scale: StrikersScale, ranks: int) -> list[int]:
+    """The rank points of the first, the second and so on."""
+    return [scale.rank_points(rank + 1) for rank in range(ranks)]
 
 
 _Figures = tuple[int, PlayerId, tuple[int, ...] | None, int | None]
@@ -131,7 +141,7 @@ def _together(of_match: Iterable[Individual]) -> list[_Figures]:
         for away, role, player, listed, struck, points, _ in of_match
         if listed is not None or role == POINTS
     ]
-    if len({(away, player) for away, player, _, _ in figures}) == len(figures):
+    if len({each[1] for each in figures}) == len(figures):
         return figures
     together: dict[tuple[int, PlayerId, bool], _Figures] = {}
     for away, player, struck, points in figures:
@@ -194,10 +204,10 @@ def strikers(
 ) -> list[Striker]:
     """The striker table of one competition over matches on or before ``until``. Players level
     on all of the rule set's order share a rank and stand there by identifier."""
+    if until:
+        all_performances = [each for each in all_performances if each.date <= until]
     by_player: dict[PlayerId, list[Performance]] = {}
     for performance in all_performances:
-        if until and performance[1] > until:
-            continue
         by_player.setdefault(performance[2], []).append(performance)
     rows = [_Running(player, birth_years.get(player), of) for player, of in by_player.items()]
     order = rules.strikers.order

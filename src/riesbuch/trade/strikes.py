@@ -112,16 +112,16 @@ class Inning(tuple[Strike, ...]):
 
     def __new__(cls, strikes: Iterable[Strike]) -> "Inning":
         inning = super().__new__(cls, strikes)
-        kinds = frozenset([each.kind for each in inning])
+        kinds = frozenset([strike.kind for strike in inning])
         # The same few again and again: where they are the same objects, sets of them are soon made.
         inning.kinds = _KINDS.setdefault(kinds, kinds)
-        inning.points = tuple([each.points for each in inning])
-        inning.struck = tuple([each.points for each in inning if each.kind is StrikeKind.STRUCK])
+        inning.points = tuple([strike.points for strike in inning])
+        inning.struck = tuple([one.points for one in inning if one.kind is StrikeKind.STRUCK])
         inning.total = None if inning.kinds & _NOT_KNOWN else sum(inning.struck)
-        inning.highest = max([each.points for each in inning], default=0)
-        inning.nummern = tuple([each.points for each in inning if each.nummer])
+        inning.highest = max([strike.points for strike in inning], default=0)
+        inning.nummern = tuple([strike.points for strike in inning if strike.nummer])
         inning.is_played = not inning.kinds <= _NOTHING_STRUCK
-        inning.listed = ",".join([f'"{each.written}"' for each in inning])
+        inning.listed = ",".join([f'"{strike.written}"' for strike in inning])
         return inning
 
 
@@ -129,6 +129,6 @@ class Inning(tuple[Strike, ...]):
 def read_inning(text: str) -> Inning | None:
     """The strikes of an inning written as ``18, 20``; None where one of them is none. Innings
     are few and rows many, so each is made once."""
-    strikes = [read_strike(each) for each in text.split(", ")]
-    known = [each for each in strikes if each is not None]
+    strikes = [read_strike(written) for written in text.split(", ")]
+    known = [strike for strike in strikes if strike is not None]
     return Inning(known) if len(known) == len(strikes) else None

@@ -249,7 +249,7 @@ class BestRies(Detail):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Striker:
+class PlayerOfTeam:
     team: str
     player: str
 
@@ -260,7 +260,7 @@ class BestStrikers(Detail):
 
     team: str | None
     points: int
-    strikers: tuple[Striker, ...]
+    strikers: tuple[PlayerOfTeam, ...]
 
     def phrase(self, telling: Telling) -> Phrase:
         strikers = [telling.gaps(striker) for striker in self.strikers]
@@ -447,7 +447,7 @@ def _best_of(everybody: list[Performance], team: str | None) -> Iterator[BestStr
         yield BestStrikers(
             team=team,
             points=most,
-            strikers=tuple(Striker(team=struck.team, player=struck.player) for struck in best),
+            strikers=tuple(PlayerOfTeam(team=struck.team, player=struck.player) for struck in best),
         )
 
 

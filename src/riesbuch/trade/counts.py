@@ -1,0 +1,30 @@
+"""Numbers of things as a part of a sentence: "1 sheet", "6,600 sheets"."""
+
+from typing import NamedTuple
+
+from riesbuch.trade.messages import Message
+
+
+class Counted(NamedTuple):
+    """The forms of one and of many, each with the gap ``count``."""
+
+    one: str
+    many: str
+
+    def __call__(self, number: int) -> Message:
+        return Message.plural(number, self.one, self.many)
+
+
+comments = Counted("{count:,} comment", "{count:,} comments")
+drafts = Counted("{count:,} draft", "{count:,} drafts")
+errors = Counted("{count:,} error", "{count:,} errors")
+files = Counted("{count:,} file", "{count:,} files")
+fixtures = Counted("{count:,} fixture", "{count:,} fixtures")
+matches = Counted("{count:,} match", "{count:,} matches")
+pages = Counted("{count:,} page", "{count:,} pages")
+players = Counted("{count:,} player", "{count:,} players")
+points = Counted("{count:,} point", "{count:,} points")
+rows = Counted("{count:,} row", "{count:,} rows")
+sheets = Counted("{count:,} sheet", "{count:,} sheets")
+strikes = Counted("{count:,} strike", "{count:,} strikes")
+warnings = Counted("{count:,} warning", "{count:,} warnings")
