@@ -515,3 +515,43 @@ def test_the_example_leagues_paper_fits_a_page() -> None:
     table = html.partition("<tbody>")[2].partition("</tbody>")[0]
     assert " " not in table.replace("\n", "").replace("<br />", "")
     assert len(done.out.splitlines()) <= 40
+
+
+# A round, or a day
+
+
+def test_a_draft_for_each_match_of_a_round_or_day(tmp_path: Path) -> None:
+    back = fixture(3, "2026-06-21", "birkenfluh-a", "aarwald-a", "cup")
+    cup = '\n[[competition]]\nid = "cup"\nname = "Cup"\nkind = "cup"\nrules = "2024"\n'
+    season = Path("seasons/2026/season.toml")
+    lay_out(tmp_path, [planned(NEXT, back, LATER)])
+    (tmp_path / season).write_text((tmp_path / season).read_text() + cup)
+    assert sheet(tmp_path, "aarwald-a", "birkenfluh-a").status == 0
+    kept = (tmp_path / DRAFT).read_bytes()
+    other = DRAFT.replace("aarwald-a-birkenfluh-a", "birkenfluh-a-aarwald-a")
+    for given in (("--round", "3"), ("--date", "2026-06-21")):
+        (tmp_path / other).unlink(missing_ok=True)
+        done = sheet(tmp_path, *given)
+        assert (done.status, done.out) == (0, f"written: {other}\n"), done.err
+        assert f"{DRAFT} is there already and is left as it is" in done.err
+    assert (tmp_path / DRAFT).read_bytes() == kept
+    again = sheet(tmp_path, "--round", "3")
+    assert (again.status, again.out) == (0, "")
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (("--round", "9"), "no fixture is of round 9; there are "),
+        (("--date", "2026-06-20"), "no fixture is on 2026-06-20; the next is on 2026-06-21"),
+        (("--round", "3", "--date", "2026-05-01"), "the next is on 2026-06-21"),
+        (("--date", "2031-01-01"), "the season has no fixtures; `riesbuch plan` writes them"),
+        ((), "or all of a round or a day: `riesbuch sheet --round 6`"),
+        (("aarwald-a", "birkenfluh-a", "--round", "3"), "leave out teams and paper"),
+    ],
+)
+def test_a_round_that_is_not_there(given: tuple[str, ...], said: str, tmp_path: Path) -> None:
+    lay_out(tmp_path, [planned(NEXT)])
+    done = sheet(tmp_path, *given)
+    assert (done.status, done.out) == (2, "")
+    assert said in done.err
