@@ -93,8 +93,9 @@ def paper_control(match: Match, rules: RuleSet) -> Iterator[Finding]:
     for name, side in match.sides:
         if side.paper is None or not has_whole_rows(side, match, rules):
             continue
-        yield from _ries_control(match, name, side, rules)
-        yield from _points_control(match, name, side)
+        in_ries = list(_ries_control(match, name, side, rules))
+        yield from in_ries
+        yield from _points_control(match, name, side, counted_already=bool(in_ries))
         if has_whole_rows(match.side(opponent_of(name)), match, rules):
             yield from _nummern_control(match, name, side)
 
@@ -137,7 +138,11 @@ def _ries_control(match: Match, name: SideName, side: Side, rules: RuleSet) -> I
             yield _differs(match, place, paper, least, known)
 
 
-def _points_control(match: Match, name: SideName, side: Side) -> Iterator[Finding]:
+def _points_control(
+    match: Match, name: SideName, side: Side, *, counted_already: bool
+) -> Iterator[Finding]:
+    """``counted_already`` is whether a Ries total is told to be another: where the points are the
+    sum of the paper's totals all the same, that is the same mistake."""
     assert side.paper is not None
     paper = side.paper.points
     if paper is None:
@@ -164,6 +169,8 @@ def _points_control(match: Match, name: SideName, side: Side) -> Iterator[Findin
             added = side.points
         case _:
             pass
+    if counted_already and paper == sum(side.paper.ries or ()):
+        return
     if added is not None and added != paper:
         yield _differs(match, place, paper, added, what)
 
@@ -221,7 +228,9 @@ def awards(match: Match, rules: RuleSet) -> Iterator[Finding]:
             "a forfeited match needs `awarded: home` or `awarded: away`",
             "name the side that the match was awarded to",
         )
-    if match.outcome is not Outcome.FORFEITED and "awarded" in match.positions:
+    outcome_is_read = match.outcome is not Outcome.PLAYED or "outcome" not in match.positions
+    is_plain = outcome_is_read or match.whole
+    if match.outcome is not Outcome.FORFEITED and "awarded" in match.positions and is_plain:
         yield finding(
             match.position("awarded"),
             "award-without-forfeit",

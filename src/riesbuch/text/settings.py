@@ -70,25 +70,88 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
 
 def _syntax_finding(words: str, text: str) -> Finding:
     place = _SYNTAX_PLACE.search(words)
+    lines = text.split("\n")
     last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
-    position = (int(place[1]), int(place[2])) if place and place[1] else (last_line, 1)
-    sentence, hint = _syntax_sentence(_SYNTAX_PLACE.sub("", words))
-    return finding(
-        position, "toml-syntax", "this cannot be read as TOML: {sentence}", hint, sentence=sentence
-    )
-
-
-def _syntax_sentence(words: str) -> tuple[str, str]:
-    """The parser's words in plain ones, and advice."""
-    if words.startswith("Cannot declare"):
-        return (
-            Message("this table stands here a second time"),
-            Message("tables that repeat have double brackets"),
+    line, column = (int(place[1]), int(place[2])) if place and place[1] else (last_line, 1)
+    if words.startswith("Unclosed array"):
+        # Where it was opened, not where the parser gave up.
+        opened = (
+            number for number in range(line, 0, -1) if re.search(r"=\s*\[", lines[number - 1])
         )
-    if words.startswith("Cannot overwrite"):
-        return Message("this key stands here a second time"), ""
-    hint = Message("texts stand in double quotes, lists in square brackets")
-    return f"{words[:1].lower()}{words[1:]}", hint if "value" in words else ""
+        line = next(opened, line)
+        column = lines[line - 1].find("[") + 1 if "[" in lines[line - 1] else column
+    elif "illegal character '\\n'" in words.lower():
+        # The parser is at the end of the line; the quote stands where the value begins.
+        column = re.search(r"[\"']", lines[line - 1]).start() + 1  # type: ignore[union-attr]
+    said, hint = next(
+        (said, hint) for part, said, hint in _SYNTAX_SENTENCES if part.lower() in words.lower()
+    )
+    meant = _meant(lines[line - 1])
+    if meant:
+        hint = Message("write {meant}", meant=meant)
+    return finding((line, column), "toml-syntax", said, hint)
+
+
+_SYNTAX_SENTENCES = (
+    ("Expected '='", Message("there is no `=` behind this key"), ""),
+    ("Cannot declare", Message("this table stands here a second time"),
+     Message("tables that repeat have double brackets")),
+    ("Cannot overwrite", Message("this key stands here a second time"),
+     Message("delete one of the two")),
+    ("Cannot mutate", Message("this key stands here a second time"),
+     Message("delete one of the two")),
+    ("Duplicate inline", Message("this key stands here a second time"),
+     Message("delete one of the two")),
+    ("Unclosed array", Message("the list that opens here is not closed, or lacks a comma"),
+     Message('write it like ["aarwald-a", "birkenfluh-a"]')),
+    ("Unclosed inline", Message("the braces that open here are not closed, or lack a comma"),
+     Message("write it like {from = 1, to = 21}")),
+    ("Illegal character", Message("the quote that opens here is not closed in its line"),
+     Message("texts stand in double quotes")),
+    ("Unterminated", Message("the quote that opens here is not closed"),
+     Message("texts stand in double quotes")),
+    ("Expected newline", Message("something is behind the value that does not belong to it"),
+     Message("lists stand in square brackets, dates are written 2026-05-10, remarks begin with #")),
+    ("Invalid date", Message("this is a day that no calendar has"), ""),
+    ("table declaration", Message("the brackets of this heading are not closed"),
+     Message("a heading is written [rank_points]")),
+    ("array declaration", Message("the brackets of this heading are not closed"),
+     Message("a heading that repeats is written [[competition]]")),
+    ("Unescaped", Message("a backslash in double quotes needs another one before it"), ""),
+    ("Invalid initial character", Message("no key begins like this"),
+     Message("a remark begins with #")),
+    ("Invalid statement", Message("this line is no `key = value`"),
+     Message("a remark begins with #")),
+    ("Invalid value", Message("behind `=` stands no value"),
+     Message("texts stand in double quotes, lists in square brackets")),
+    ("", Message("this line cannot be read"), Message("lines are written like name = \"Aarwald\"")),
+)  # fmt: skip
+_OTHER_SIGN = r"\s*([A-Za-z0-9_-]+)\s*(?:[:;=]|(?<=\s))\s*(.+?)\s*$"
+_DAY = r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})|(\d{4})[-./](\d{1,2})[-./](\d{1,2})"
+
+
+def _meant(line: str) -> str:
+    """The line as it is meant, where a key has another sign, or none, behind it, or where a text
+    has no quotes and a day is written as on paper; empty elsewhere."""
+    written = re.match(_OTHER_SIGN, line)
+    if written is None:
+        return ""
+    key, value = written[1], written[2]
+    day = re.fullmatch(_DAY, value)
+    if day:
+        year, month, number = (day[3], day[2], day[1]) if day[1] else (day[4], day[5], day[6])
+        value = f"{year}-{month:0>2}-{number:0>2}"
+    elif re.fullmatch(r"[A-Za-zÀ-ÿ][^\"'#=]*", value) and value not in ("true", "false"):
+        value = f'"{value}"'
+    elif value.count('"') == 1:
+        value = value.rstrip('"') + '"' if value.startswith('"') else f'"{value}'
+    elif re.fullmatch(r'"[^"]*"(?:,\s*"[^"]*")+\]?', value):
+        value = f"[{value.rstrip(']')}]"
+    elif re.fullmatch(r'\["[^"]*"(?:,?\s*"[^"]*")*\]?', value):
+        value = "[" + ", ".join(re.findall(r'"[^"]*"', value)) + "]"
+    elif "=" in line:
+        return ""
+    return f"{key} = {value}"
 
 
 class TomlFields:

@@ -1,6 +1,7 @@
 """A match sheet: from its tree to a `Match` with positions."""
 
-from collections.abc import Callable, Iterator, Sequence
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property, partial
 from typing import Any, NamedTuple
@@ -40,10 +41,12 @@ DEPTH_KEYS = ("strikes", "player_points", "ries", "points")
 
 class SheetReading(NamedTuple):
     """``match`` is None where the file could not be read at all. Where it could be in part, the
-    match holds what was read, and ``findings`` say what was not."""
+    match holds what was read, and ``findings`` say what was not. ``before`` is what stands in
+    front of the place from which on nothing can be read."""
 
     match: Match | None
     findings: tuple[Finding, ...]
+    before: Match | None = None
 
 
 StrikesPerInning = Callable[[str | None], int]
@@ -67,12 +70,38 @@ def read_sheet(
     except RefusedFileError as refused:
         return SheetReading(match=None, findings=(refused.finding,))
     tree, findings = read_tree(text)
+    if tree is None and findings[0].code == "yaml-syntax":
+        lines = text.split("\n")[: findings[0].position[0] - 1]
+        return _read_before(lines, findings[0], sheet, season, strikes_per_inning)
     if tree is None:
         return SheetReading(match=None, findings=tuple(findings))
     reader = _SheetFields(tree, strikes_per_inning)
     reader.findings.extend(findings)
+    if findings:
+        # A row under a key that stands there already is not read.
+        reader.incomplete_sides |= {"home", "away"}
     match = reader.match(tree, sheet, season)
     return SheetReading(match=match, findings=tuple(reader.findings))
+
+
+def _read_before(
+    lines: list[str],
+    broken_off: Finding,
+    sheet: SheetId,
+    season: int,
+    strikes_per_inning: StrikesPerInning,
+) -> SheetReading:
+    """What is wrong in the lines in front of one that cannot be read, but for what may stand
+    behind it."""
+    while lines and (not lines[-1].strip() or lines[-1].split("#")[0].rstrip().endswith(":")):
+        lines.pop()
+    reading = read_sheet("\n".join(lines).encode(), sheet, season, strikes_per_inning)
+    found = [
+        finding
+        for finding in reading.findings
+        if reading.match is not None and finding.code != "missing-key"
+    ]
+    return SheetReading(None, (*found, broken_off), before=reading.match)
 
 
 _new: Any = tuple.__new__
@@ -332,6 +361,14 @@ class _SheetFields(Fields):
         self.expect_players(entries, place)
         return tuple(listed)
 
+    def choice_meant(self, text: str, choices: Mapping[str, object]) -> str:
+        for name in ("home", "away"):
+            side = self._tree.get(name)
+            team = side.get("team") if isinstance(side, Entries) else None
+            if name in choices and isinstance(team, Scalar) and team.text == text:
+                return Message("write {name}, the side of `{team}`", team=text, name=name)
+        return super().choice_meant(text, choices)
+
     def number(self, scalar: Scalar, place: str, key: Key) -> int | None:
         if scalar.text == "_" and ".paper." in place:
             self.blank_totals.append(scalar.position)
@@ -370,10 +407,12 @@ def _texts(node: Node) -> Iterator[str]:
 
 
 def _strike_advice(text: str) -> str:
-    meant = text.strip().lower().replace("o", "0").replace("l", "1").replace(" ", "")
+    meant = text.strip(" \"'“”„«»‘’").lower().replace("o", "0").replace("l", "1").replace(" ", "")
+    meant = re.sub(r"^n(?:r\.?)?(?=[0-9])|(?<=[0-9])nr\.?$", "n", meant)
+    meant = re.sub(r"^n([0-9]+)$", r"\1n", re.sub(r"[.]0+$", "", meant))
     if meant == "x":
         return Message("write a small x for a strike not struck")
-    if meant in ("", "-", "?"):
+    if meant in ("", "-", "–", "—", "?"):
         return Message(
             "write x where nobody struck, ~ where it is illegible, _ where it is still to come"
         )

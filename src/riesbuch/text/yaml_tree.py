@@ -1,8 +1,8 @@
 """From the bytes of a YAML file to a tree with positions, or to what is wrong with them."""
 
 import re
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import Any, NamedTuple
 
 from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
@@ -21,7 +21,7 @@ from riesbuch.text.lifting import LEVELS_BELOW, STAND_IN, lift_rows
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, controls
 from riesbuch.text.plain import LARGEST_FILE
 from riesbuch.trade.ids import Position
-from riesbuch.trade.messages import control_in
+from riesbuch.trade.messages import Message, control_in
 from riesbuch.trade.problems import Finding, finding
 
 # The C parser is chosen once, where it is installed; else the pure one, which gives the same trees.
@@ -382,6 +382,7 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
                     key.position,
                     "duplicate-key",
                     "`{text}` stands here a second time, first in line {first_lines}",
+                    "delete one of the two, or write what is meant here",
                     text=key.text,
                     first_lines=first_lines[key.text],
                 )
@@ -466,6 +467,74 @@ def _open_quote(text: str, mark: Any) -> Position | None:
     return None
 
 
+_LINES_ABOVE = 2
+# Compiled where they are needed, like the above.
+_WITH_COLON = r"""( *(?:- )?)([^\s:;=#'"\[\]{}][^:;=#\[\]{}]*?):(?: +(.*))?$"""
+_WITH_OTHER_SIGN = r"( *)([A-Za-z][\w-]*) *([;=]) *(.*)$"
+_WITHOUT_SPACE = r"( *)([A-Za-z][\w-]*):(\S.*)$"
+_WITHOUT_COLON = r"( *)([A-Za-z][\w-]*) +(\S.*)$"
+
+
+class _Slip(NamedTuple):
+    """What was mistyped in a line, where, and the line as it is meant, if that is plain to see."""
+
+    column: int
+    said: Message
+    meant: str
+
+
+def _slip(lines: Sequence[str], last: int, first: int) -> Finding | None:
+    """What was mistyped in a line where the parser gave up or, as it often blames the next one,
+    a little above; lines are counted from 0."""
+    for number in range(min(last, len(lines) - 1), max(min(first, last) - _LINES_ABOVE, 0) - 1, -1):
+        line = re.sub(r"(^|\s)#.*", "", lines[number].rstrip("\r")).rstrip()
+        slip = _slip_in(line)
+        if slip is not None:
+            advice = "write {meant}" if slip.meant else "indent with spaces, as the lines around it"
+            position = number + 1, slip.column
+            return finding(position, "yaml-syntax", slip.said, advice, meant=slip.meant)
+    return None
+
+
+def _slip_in(line: str) -> _Slip | None:
+    if line.lstrip(" ").startswith("\t"):
+        return _Slip(line.index("\t") + 1, Message("the line begins with a tab"), "")
+    if found := re.match(_WITH_COLON, line):
+        return _slip_in_value(found[2], found[3] or "", found.start(3) + 1)
+    if found := re.match(_WITH_OTHER_SIGN, line):
+        said = Message("`{sign}` stands where a colon belongs", sign=found[3])
+        return _Slip(found.start(3) + 1, said, f"{found[2]}: {found[4]}")
+    if found := re.match(_WITHOUT_SPACE, line):
+        said = Message("a space belongs after the colon")
+        return _Slip(found.start(3) + 1, said, f"{found[2]}: {found[3]}")
+    if found := re.match(_WITHOUT_COLON, line):
+        key, value = found[2], found[3]
+        if " " not in value or value[0] in "[{0123456789":
+            said = Message("there is no colon behind `{key}`", key=key)
+            return _Slip(found.end(2) + 1, said, f"{key}: {value}")
+        said = Message("this line is neither `key: value` nor a remark, which begins with #")
+        return _Slip(found.start(2) + 1, said, f"# {line.strip()}")
+    return None
+
+
+def _slip_in_value(key: str, value: str, column: int) -> _Slip | None:
+    if value and value[0] not in "\"'[{|>&*!" and re.search(r":(\s|$)", value):
+        said = Message("a text with a colon in it stands in quotes")
+        return _Slip(column, said, f'{key}: "{value}"')
+    depth = 0
+    for end, character in enumerate(value if value.startswith("[") else "", start=1):
+        depth += (character == "[") - (character == "]")
+        rest = value[end:].strip()
+        if depth or not rest:
+            continue
+        if rest.startswith(",") and rest.endswith("]"):
+            said = Message("the brackets around the whole row are missing")
+            return _Slip(column, said, f"{key}: [{value}]")
+        said = Message("a remark behind a value begins with #")
+        return _Slip(column + end, said, f"{key}: {value[:end]}  # {rest}")
+    return None
+
+
 def _syntax_finding(error: MarkedYAMLError, text: str) -> Finding:
     words = f"{error.problem or ''} {error.context or ''}"
     open_quote = _open_quote(text, error.problem_mark)
@@ -474,6 +543,9 @@ def _syntax_finding(error: MarkedYAMLError, text: str) -> Finding:
             open_quote, "yaml-syntax", "the quote that opens here is not closed in its line"
         )
     mark, opened = error.problem_mark or error.context_mark, error.context_mark
+    slip = _slip(text.split("\n"), mark.line, opened.line if opened else mark.line)
+    if slip is not None:
+        return slip
     if opened is not None and "could not find expected ':'" in words:
         # YAML looks for the colon of a key in its line, but no further than 1,024 characters.
         key, colon, _ = text.split("\n")[opened.line][opened.column :].partition(": ")
