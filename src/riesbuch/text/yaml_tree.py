@@ -531,7 +531,7 @@ def _slip_in_value(key: str, value: str, column: int) -> _Slip | None:
             said = Message("the brackets around the whole row are missing")
             return _Slip(column, said, f"{key}: [{value}]")
         said = Message("a remark behind a value begins with #")
-        return _Slip(column + end, said, f"{key}: {value[:end]}  # {rest}")
+        return _Slip(column + value.index(rest, end), said, f"{key}: {value[:end]}  # {rest}")
     return None
 
 
