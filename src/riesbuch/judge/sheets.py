@@ -9,6 +9,7 @@ from riesbuch.trade.match import Outcome
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import Directory, player_directory
 from riesbuch.trade.problems import (
+    Place,
     Problem,
     Severity,
     alternatives,
@@ -154,23 +155,15 @@ def matches_once(holdings: Holdings) -> Iterator[Problem]:
     """A match has one sheet: no other of its competition has the same teams on the same day,
     nor, but for replays in a cup, the same teams at the same ground in the same round."""
     for entry, earlier in twins(holdings):
-        for sheet, said, severity in (
-            (entry, Message("this match already has a sheet: {path}", path=earlier.path), None),
-            # The first of the two still counts.
-            (
-                earlier,
-                Message("this match has a second sheet: {path}", path=entry.path),
-                Severity.WARNING,
-            ),
-        ):
-            yield problem_at(
-                sheet.path,
-                sheet.positions["date"],
-                "same-match-twice",
-                said,
-                "delete one of the two, or set the right date, round or teams",
-                severity=severity,
-            )
+        yield problem_at(
+            entry.path,
+            entry.positions["date"],
+            "same-match-twice",
+            "this match already has a sheet: {path}",
+            "delete one of the two, or set the right date, round or teams",
+            related=(Place(earlier.path, *earlier.positions["date"]),),
+            path=earlier.path,
+        )
 
 
 def twins(holdings: Holdings) -> Iterator[tuple[SheetEntry, SheetEntry]]:
@@ -219,17 +212,14 @@ def one_team_a_day(holdings: Holdings) -> Iterator[Problem]:
             other, other_mention = played.setdefault(mention.player, (entry, mention))
             team, other_team = entry.team(mention.side), other.team(other_mention.side)
             if other is not entry and team != other_team:
-                for sheet, at, elsewhere, whose in (
-                    (entry, mention, other, other_team),
-                    (other, other_mention, entry, team),
-                ):
-                    yield problem_at(
-                        sheet.path,
-                        at.position,
-                        "two-teams-one-day",
-                        "`{player}` also played for `{other_team}` on {date}, in {path}",
-                        player=mention.player,
-                        other_team=whose,
-                        date=entry.date,
-                        path=elsewhere.path,
-                    )
+                yield problem_at(
+                    entry.path,
+                    mention.position,
+                    "two-teams-one-day",
+                    "`{player}` also played for `{other_team}` on {date}, in {path}",
+                    related=(Place(other.path, *other_mention.position),),
+                    player=mention.player,
+                    other_team=other_team,
+                    date=entry.date,
+                    path=other.path,
+                )

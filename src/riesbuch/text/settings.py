@@ -70,19 +70,19 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
 
 def _syntax_finding(words: str, text: str) -> Finding:
     place = _SYNTAX_PLACE.search(words)
-    lines = text.split("\n")
+    lines = [*text.split("\n"), ""]
     last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
     line, column = (int(place[1]), int(place[2])) if place and place[1] else (last_line, 1)
+    if words == "Invalid value (at end of document)":
+        words = "Unclosed array"
     if words.startswith("Unclosed array"):
         # Where it was opened, not where the parser gave up.
-        opened = (
-            number for number in range(line, 0, -1) if re.search(r"=\s*\[", lines[number - 1])
-        )
-        line = next(opened, line)
+        while line > 1 and not re.search(r"=\s*\[", lines[line - 1]):
+            line -= 1
         column = lines[line - 1].find("[") + 1 if "[" in lines[line - 1] else column
-    elif "illegal character '\\n'" in words.lower():
-        # The parser is at the end of the line; the quote stands where the value begins.
-        column = re.search(r"[\"']", lines[line - 1]).start() + 1  # type: ignore[union-attr]
+    elif quote := re.search(r"[\"']", lines[line - 1]) if "'\\n'" in words else None:
+        # The parser is at the end of the line.
+        column = quote.start() + 1
     said, hint = next(
         (said, hint) for part, said, hint in _SYNTAX_SENTENCES if part.lower() in words.lower()
     )
@@ -93,7 +93,8 @@ def _syntax_finding(words: str, text: str) -> Finding:
 
 
 _SYNTAX_SENTENCES = (
-    ("Expected '='", Message("there is no `=` behind this key"), ""),
+    ("Expected '='", Message("there is no `=` behind this key"),
+     Message('lines are written like name = "Aarwald"')),
     ("Cannot declare", Message("this table stands here a second time"),
      Message("tables that repeat have double brackets")),
     ("Cannot overwrite", Message("this key stands here a second time"),
@@ -106,7 +107,11 @@ _SYNTAX_SENTENCES = (
      Message('write it like ["aarwald-a", "birkenfluh-a"]')),
     ("Unclosed inline", Message("the braces that open here are not closed, or lack a comma"),
      Message("write it like {from = 1, to = 21}")),
-    ("Illegal character", Message("the quote that opens here is not closed in its line"),
+    ("Illegal character '\\n'", Message("the quote that opens here is not closed in its line"),
+     Message("texts stand in double quotes")),
+    ("Illegal character", Message("this character cannot stand in a file"),
+     Message("delete it; it may have come with a copied text")),
+    ("Expected \"'\"", Message("the quote that opens here is not closed"),
      Message("texts stand in double quotes")),
     ("Unterminated", Message("the quote that opens here is not closed"),
      Message("texts stand in double quotes")),
@@ -151,7 +156,8 @@ def _meant(line: str) -> str:
         value = "[" + ", ".join(re.findall(r'"[^"]*"', value)) + "]"
     elif "=" in line:
         return ""
-    return f"{key} = {value}"
+    meant = f"{key} = {value}"
+    return "" if meant == line.strip() else meant
 
 
 class TomlFields:

@@ -101,7 +101,7 @@ def _read_before(
         for finding in reading.findings
         if reading.match is not None and finding.code != "missing-key"
     ]
-    return SheetReading(None, (*found, broken_off), before=reading.match)
+    return SheetReading(None, (broken_off, *found), before=reading.match)
 
 
 _new: Any = tuple.__new__
