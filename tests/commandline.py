@@ -4,9 +4,11 @@ import contextlib
 import gc
 import io
 import json
+import os
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 import pytest
 
@@ -27,12 +29,21 @@ class Outcome:
         return json.loads(self.out)
 
 
-def invoke(*arguments: str | Path, words: Words | None = None) -> Outcome:
+class _TerminalStream(io.TextIOWrapper):
+    def isatty(self) -> bool:
+        return True
+
+
+def invoke(
+    *arguments: str | Path, words: Words | None = None, columns: int | None = None
+) -> Outcome:
     """Run ``riesbuch`` with ``arguments``; exit status, standard output and error apart. With
-    ``words`` in the language that they are of."""
+    ``words`` in the language that they are of; as on a terminal of so many ``columns``."""
     collects = gc.isenabled()
-    out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for _ in range(2))
+    stream = io.TextIOWrapper if columns is None else _TerminalStream
+    out, err = (stream(io.BytesIO(), encoding="utf-8") for _ in range(2))
     with (
+        mock.patch.dict(os.environ, {} if columns is None else {"COLUMNS": str(columns)}),
         contextlib.redirect_stdout(out),
         contextlib.redirect_stderr(err),
         pytest.raises(SystemExit) as leaving,

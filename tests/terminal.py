@@ -137,7 +137,10 @@ def in_terminal(
     """``riesbuch`` with ``arguments`` in a terminal of that size, ended at the latest here; run
     by ``through``, a command that takes another as its arguments, where that is given."""
     master, slave = pty.openpty()
-    settings = {**os.environ, "PYTHONPATH": str(SOURCE), "TERM": "xterm", **(environment or {})}
+    settings = {**os.environ, "PYTHONPATH": str(SOURCE), "TERM": "xterm", "PAGER": "cat"}
+    # Who runs the tests has a terminal of another size.
+    settings = {key: value for key, value in settings.items() if key not in ("COLUMNS", "LINES")}
+    settings |= environment or {}
     fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
     process = subprocess.Popen(
         [*through, sys.executable, "-m", "riesbuch", *map(str, arguments)],

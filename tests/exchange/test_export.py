@@ -62,6 +62,7 @@ def frames(directory: Path) -> dict[str, pd.DataFrame]:
         frame = pd.read_csv(
             directory / resource["path"],
             encoding=resource["encoding"],
+            sep=resource.get("dialect", {}).get("delimiter", ","),
             dtype={field["name"]: kinds[field["type"]] for field in fields},
             keep_default_na=False,
             na_values=resource["schema"]["missingValues"],
@@ -189,6 +190,22 @@ def test_the_csv_is_that_of_the_rfc(tmp_path: Path) -> None:
     content = (tmp_path / "out" / "players.csv").read_bytes()
     assert b'aebi-ruedi,"Ruedi ""R"", Aebi\nof Aarwald",,,true\r\n' in content
     assert content.count(b"\r\n") == 7
+
+
+def test_a_spreadsheet_has_the_same_between_semicolons(
+    example: Path, exported: Path, tables: dict[str, pd.DataFrame], tmp_path: Path
+) -> None:
+    out = tmp_path / "out"
+    assert invoke("--folder", example, "export", out, "--spreadsheet").status == 0
+    for name, frame in frames(out).items():
+        pd.testing.assert_frame_equal(frame, tables[name])
+    content = (out / "clubs.csv").read_bytes()
+    assert content.startswith(b"\xef\xbb\xbfclub;name;founded;ground\r\n")
+    assert content.count(b"\n") == content.count(b"\r\n")
+    assert [resource["dialect"] for resource in package(out)["resources"]] == [
+        {"delimiter": ";"}
+    ] * len(tables)
+    assert "dialect" not in (exported / "datapackage.json").read_text("utf-8")
 
 
 @given(st.text())

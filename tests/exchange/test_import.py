@@ -8,16 +8,18 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.exchange.columns import (
+from riesbuch.exchange.cells import (
     AmbiguousDateError,
     CellError,
-    map_columns,
+    is_total,
     read_date,
-    read_maps,
+    read_figures,
     read_number,
     read_numbers,
     read_strikes,
+    read_teams,
 )
+from riesbuch.exchange.columns import map_columns, read_maps
 from riesbuch.exchange.csv_text import read_csv
 from riesbuch.exchange.decisions import read_new
 from riesbuch.exchange.resolving import Players, Teams
@@ -121,7 +123,10 @@ def test_other_numbers_are_refused(text: str) -> None:
 
 @pytest.mark.parametrize(
     "text", ["10.05.1987", "10.5.87", "1987-05-10", "1987-05-10 00:00:00", "10. Mai 1987",
-             "10 May 1987", "10/05/1987"],
+             "10 May 1987", "10/05/1987", "So, 10. Mai 1987", "So 10.5.", "Sonntag, den 10. Mai",
+             "Sunday 10 May", "May 10, 1987", "Sun., May 10th", "10. 5.", "10/5",
+             "10.05.1987 13:30",
+             "10. Mai 1987, 13.30 Uhr"],
 )  # fmt: skip
 def test_dates_are_read_as_people_write_them(text: str) -> None:
     assert read_date(text, 1987, day_first=True).isoformat() == "1987-05-10"
@@ -136,8 +141,63 @@ def test_a_date_that_can_be_two_is_not_guessed() -> None:
     assert read_date("05/05/1987", None, None).isoformat() == "1987-05-05"
     with pytest.raises(CellError):
         read_date("05/13/1987", None, day_first=True)
-    with pytest.raises(CellError):
+    with pytest.raises(CellError, match="century"):
         read_date("10.05.87", None, None)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("Sa, 10. Mai 1987", "1987-05-10 is another day of the week"),
+        ("10. Mai", "does not say the year – give it by --season"),
+        ("Mai 1987", "is no date"),
+        ("So 31. April 1987", "no calendar"),
+    ],
+)
+def test_dates_that_are_none(text: str, told: str) -> None:
+    with pytest.raises(CellError, match=told):
+        read_date(text, None, None)
+
+
+@pytest.mark.parametrize(
+    ("text", "figures"),
+    [
+        ("881", (881, None)), ("0 Nr. 881", (881, 0)), ("2 Nr 1’191", (1191, 2)),
+        ("1191 Punkte (1 Nr.)", (1191, 1)), ("881 Pkt.", (881, None)), ("3 Nr.", (None, 3)),
+        ("1’101,0", (1101, None)),
+    ],
+)  # fmt: skip
+def test_points_and_nummern_in_a_cell(text: str, figures: tuple[int | None, int | None]) -> None:
+    assert read_figures(text) == figures
+
+
+@pytest.mark.parametrize(
+    ("text", "teams"),
+    [
+        ("Aarwald A - Birkenfluh", ("Aarwald A", "Birkenfluh")),
+        ("Aarwald-Berg A – Ober-Ried", ("Aarwald-Berg A", "Ober-Ried")),
+        ("Aarwald-Berg gegen Ober-Ried B", ("Aarwald-Berg", "Ober-Ried B")),
+        ("Aarwald:Birkenfluh", ("Aarwald", "Birkenfluh")),
+        ("Aarwald-Birkenfluh", ("Aarwald", "Birkenfluh")),
+    ],
+)
+def test_both_teams_in_a_cell(text: str, teams: tuple[str, str]) -> None:
+    assert read_teams(text) == teams
+
+
+@pytest.mark.parametrize("text", ["Aarwald", "Aarwald-Berg-Birkenfluh", "A - B - C", " - B"])
+def test_teams_that_cannot_be_told_apart(text: str) -> None:
+    with pytest.raises(CellError, match="does not name two teams"):
+        read_teams(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "is_one"),
+    [("Total", True), ("TOTAL A", True), ("Ø", True), ("Durchschnitt pro Spiel", True),
+     ("Zwischentotal", True), ("Summe:", True), ("Totenbach A", False), ("10.05.1987", False)],
+)  # fmt: skip
+def test_totals_are_known(text: str, is_one: bool) -> None:
+    assert is_total(text) == is_one
 
 
 def test_lists_in_a_cell() -> None:
@@ -180,6 +240,17 @@ def test_columns_are_known_by_name_and_by_map() -> None:
 def test_columns_that_do_not_do(head: tuple[str, ...], maps: tuple[str, ...], told: str) -> None:
     with pytest.raises(UsageError, match=told):
         map_columns(head, read_maps(maps))
+
+
+def test_a_column_of_a_clubs_own_view_needs_the_club() -> None:
+    with pytest.raises(UsageError, match="say which club that is by --club CLUB"):
+        map_columns(("Datum", "Gegner", "H/A", "wir", "sie"), {})
+    with pytest.raises(UsageError, match="no column is `venue`"):
+        map_columns(("Datum", "Gegner", "wir", "sie"), {}, "aarwald")
+    columns = map_columns(("Datum", "Gegner", "Heim/Gast", "Punkte wir", "Nr. Gegner"), {}, "x")
+    assert columns.place.keys() == {"date", "opponent", "venue", "we_points", "they_nummern"}
+    seen = columns.seen_from("away").place
+    assert (seen["home"], seen["away_points"], seen["home_nummern"]) == (1, 3, 4)
 
 
 # Names
@@ -381,19 +452,16 @@ def test_all_faults_are_told_in_one_run_and_nothing_is_written(folder: Path) -> 
     assert (outcome.status, outcome.out) == (1, "")
     assert outcome.err.splitlines() == [
         "old.csv:3:1: error: the match stands in row 2 already – delete one of the rows, or mend"
-        " what"
-        " should tell them apart: date, teams or round",
+        " what should tell them apart: date, teams or round",
         "old.csv:4:1: error: column `date`: `31.02.2026` is a day that no calendar has – look the"
-        " day"
-        " up",
+        " day up",
         "old.csv:4:35: error: column `home points`: `9x` is no number – write digits, or leave the"
         " cell empty if unknown",
-        "old.csv:5:22: error: column `away`: no team is named – every match needs both its teams",
-        "old.csv:5:26: error: column `away points`: `90.5` is not whole – points and Nummern are"
-        " whole"
-        " numbers",
         "old.csv:5:1: error: column `date`: 2025-06-21 is not in the season 2026 – mend the date or"
         " the season; a season is one year",
+        "old.csv:5:22: error: column `away`: no team is named – every match needs both its teams",
+        "old.csv:5:26: error: column `away points`: `90.5` is not whole – points and Nummern are"
+        " whole numbers",
         "nothing was written: 6 faults",
     ]
     assert contents(folder) == before
@@ -545,6 +613,31 @@ def test_a_decision_may_hold_for_some_seasons_or_a_club(
     assert "kipfer-urs: 70" in text
 
 
+@pytest.mark.parametrize("decision", ["Oberhang League, first division", "oberhang-1"])
+def test_a_competition_may_be_decided_by_a_name_of_several_words(
+    folder: Path, tmp_path: Path, decision: str
+) -> None:
+    decisions = tmp_path / "decisions.csv"
+    decisions.write_text(f"what;written;decision\ncompetition;Erste;{decision}\n")
+    outcome = bring_in(folder, HEAD + ROW, "--decisions", decisions, "--competition", "Erste")
+    assert outcome.status == 0, outcome.err
+
+
+def test_all_that_is_wrong_in_decisions_is_told_in_one_run(folder: Path, tmp_path: Path) -> None:
+    decisions = tmp_path / "decisions.csv"
+    decisions.write_text(
+        "what;written;from;decision\nplayr;Fritz Moos;;new\nplayer;Fritz Moos;87;\n"
+        "team;Aarwalt;;aarwald-z\ndates;with slashes;;both\nplayer;Urs K.;;new sex=m\n"
+    )
+    rows = "date,home,away,team,player,points\n2026-06-14,Aarwalt,Birkenfluh A,home,Urs K.,74\n"
+    outcome = bring_in(folder, rows, "--decisions", decisions)
+    assert outcome.status == 2
+    assert [line.partition(": error: ")[0] for line in outcome.err.splitlines()] == [
+        "riesbuch: what is decided cannot be done:",
+        *(f"decisions.csv:{place}" for place in ("2:1", "3:19", "4:15", "5:21", "6:16")),
+    ]
+
+
 @pytest.mark.parametrize(
     ("line", "told"),
     [
@@ -598,6 +691,44 @@ def test_create_does_not_make_what_is_in_doubt(folder: Path) -> None:
     outcome = bring_in(folder, rows + row.format("Fritz Mosmann"), "--create")
     assert outcome.status == 1
     assert "3 things to decide" in outcome.err
+
+
+def test_a_row_that_is_no_match_is_asked_about(folder: Path, tmp_path: Path) -> None:
+    rows = HEAD + ROW + ",,,Vorrunde,801,,\n"
+    decisions = tmp_path / "decisions.csv"
+    asked = bring_in(folder, rows, "--decisions", decisions)
+    assert "  row `Vorrunde | 801` (row 3; no team is named): ignore" in asked.err.splitlines()
+    decide(decisions, {"Vorrunde | 801": "skip"})
+    refused = bring_in(folder, rows, "--decisions", decisions)
+    assert (refused.status, "decide `ignore`, or mend the row" in refused.err) == (2, True)
+    decide(decisions, {"Vorrunde | 801": "ignore"})
+    outcome = bring_in(folder, rows, "--decisions", decisions)
+    assert outcome.err == (
+        "passed over: row 3 `Vorrunde | 801`\n2 rows, 1 match; 1 sheet written\n"
+    )
+
+
+def test_faults_in_a_clubs_own_view(folder: Path) -> None:
+    rows = (
+        "Datum;Gegner;Wo;wir;sie\n14.6.;Birkenfluh A;;95;90\n21.6.;Birkenfluh A;Wald;95;90\n"
+        "28.6.;Birkenfluh A;h;95;-\n"
+    )
+    outcome = bring_in(folder, rows, "--club", "aarwald-a", "--season", "2026")
+    assert outcome.err.splitlines() == [
+        "old.csv:2:20: error: column `Wo`: it is not said where the match was – write home or away",
+        "old.csv:3:20: error: column `Wo`: `Wald` is not understood – write one of home, away",
+        "nothing was written: 2 faults",
+    ]
+
+
+def test_two_cells_of_a_row_may_not_contradict(folder: Path) -> None:
+    head = "date,home,away,home points,home nummern,points\n"
+    outcome = bring_in(folder, head + "2026-06-14,Aarwald A,Birkenfluh A,1 Nr. 95,0,96:90\n")
+    assert [line.partition(" – ")[0] for line in outcome.err.splitlines()] == [
+        "old.csv:2:35: error: column `home points`: `1` contradicts `0` in the same row",
+        "old.csv:2:46: error: column `points`: `96` contradicts `95` in the same row",
+        "nothing was written: 2 faults",
+    ]
 
 
 def test_warnings_that_an_import_brings_are_told_and_no_others(folder: Path) -> None:

@@ -151,7 +151,8 @@ def lineups(
             since = date.year - _SEASONS_OF_LATE
             club = register.clubs.get(club_of(team))
             recent = past.recent_players(club.team_ids() if club else (), since)
-            members = from_members(team, register, date.year, recent, since)
+            is_first = not past.recent_players(club.team_ids() if club else (), 0)
+            members = from_members(team, register, None if is_first else date.year, recent, since)
             in_other = {
                 player: f"stands in the order of {register.team_name(other)}"
                 for other, lineup in found.items()

@@ -43,13 +43,13 @@ def club_of(team: TeamId) -> ClubId:
     return ClubId(team.rpartition("-")[0])
 
 
-def membership(register: Register, player: PlayerId, year: int) -> Membership | None:
-    """The last membership that had begun by that year."""
+def membership(register: Register, player: PlayerId, year: int | None) -> Membership | None:
+    """The last membership that had begun by that year, of all where none is given."""
     known = register.players.get(player)
     begun = [
         (membership.since or 0, number, membership)
         for number, membership in enumerate(known.clubs if known else ())
-        if membership.since is None or membership.since <= year
+        if membership.since is None or year is None or membership.since <= year
     ]
     return max(begun)[2] if begun else None
 
@@ -122,10 +122,11 @@ def _came_in(row: Row) -> bool:
 
 
 def from_members(
-    team: TeamId, register: Register, year: int, recent: Container[PlayerId], since: int
+    team: TeamId, register: Register, year: int | None, recent: Container[PlayerId], since: int
 ) -> Lineup:
     """The members of the team's club, where no sheet tells of an order: those who struck for the
-    club lately or joined ``since`` then, else all of them."""
+    club lately or joined ``since`` then, else all of them. Without a ``year``, as before the
+    club's first sheet, it is all, whenever they joined."""
     club = club_of(team)
     members = {
         player: now
@@ -134,7 +135,9 @@ def from_members(
         and belongs(register, now.club, club)
     }
     lately = [
-        player for player, now in members.items() if player in recent or (now.since or 0) >= since
+        player
+        for player, now in members.items()
+        if year is not None and (player in recent or (now.since or 0) >= since)
     ]
     return Lineup(team=team, players=tuple(lately or members))
 

@@ -221,8 +221,8 @@ def plan_addition(
             who=who,
             free_identifier=_free_identifier(folder, new),
         )
-    alike = very_like(register, name)
-    if alike and not is_another:
+    alike = [] if is_another else very_like(register, name)
+    if alike:
         raise RiesbuchError(
             "{name} may be on the register already, as {alike}; if this is another"
             " person, say so with --namesake",

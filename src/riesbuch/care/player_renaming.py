@@ -111,10 +111,7 @@ def _marker(old_file: PlayerFile, folder: ClubFolder, renaming: Renaming) -> Wri
 
 def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
     """Nobody else is called so in any sheet, nor is a parent; else two people became one."""
-    named = [sheet.path for sheet in naming.sheets
-             if is_named(sheet.match, renaming.becomes)]  # fmt: skip
-    named += [f"players/{entry.player.id}.yaml" for entry in naming.players
-              if renaming.becomes in entry.player.parents]  # fmt: skip
+    named = _named_in(naming, renaming.becomes)
     if named:
         raise RiesbuchError(
             "`{becomes}` is named already, though nobody in players/ is called so;"
@@ -124,6 +121,36 @@ def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
             renaming=" ".join(renaming),
             lines=few(named),
         )
+
+
+def _named_in(naming: Naming, player: PlayerId) -> list[str]:
+    """The paths of sheets and of children's files."""
+    named = [sheet.path for sheet in naming.sheets if is_named(sheet.match, player)]
+    return named + [
+        f"players/{entry.player.id}.yaml"
+        for entry in naming.players
+        if player in entry.player.parents
+    ]
+
+
+def plan_removal(folder: ClubFolder, player: Player) -> PlannedChange:
+    """What it takes to take ``player`` off the register.
+
+    Raises RiesbuchError where a sheet or a child's file names the player, or one that may cannot
+    be read.
+    """
+    expect_finished(folder, player.id)
+    named = _named_in(files_naming(folder, [player.id]), player.id)
+    if named:
+        raise RiesbuchError(
+            "`{player}` is named in other files and stays; if it is the same person as OTHER,"
+            " `riesbuch roster merge OTHER {player}` makes one of both; nothing was"
+            " changed:\n{lines}",
+            player=player.id,
+            lines=few(named),
+        )
+    path = player_path(folder, player.id)
+    return PlannedChange(paths=(), goes=folder.relative(path), writes=(), last=Vanishing(path=path))
 
 
 _IF_SEALED = Message(

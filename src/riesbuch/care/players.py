@@ -1,12 +1,16 @@
 """Who is like whom, and what somebody new is called in files."""
 
-from riesbuch.trade.ids import PlayerId, is_identifier
+from riesbuch.care.lineup import club_of
+from riesbuch.judge.holdings import SheetEntry
+from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 from riesbuch.trade.people import Membership, Player, Register
 from riesbuch.trade.problems import UsageError
 
 _VERY_LIKE = 0.9
+_SMALL_WORDS = frozenset(("von", "van", "de", "da", "di", "del", "della", "der", "den", "la", "le"))
+"""Of family names of several words."""
 
 
 def titled(player: Player) -> str:
@@ -22,6 +26,23 @@ def current_club(player: Player) -> Membership | None:
     ]
 
 
+def unknown_people(register: Register, sheet: SheetEntry) -> dict[PlayerId, ClubId | None]:
+    """Those whom the sheet names and the register does not, each with the club of the side."""
+    teams = {mention.player: sheet.team(mention.side) for mention in sheet.mentions}
+    return {
+        player: club_of(team) if team and register.knows_club(club_of(team)) else None
+        for player, team in teams.items()
+        if not register.knows_player(player)
+    }
+
+
+def only_club(register: Register) -> ClubId | None:
+    """The one club that there is, or that several people on the register are all at."""
+    at = [club.club for player in register.players.values() if (club := current_club(player))]
+    clubs = set(at) if len(at) > 1 else set(register.clubs)
+    return clubs.pop() if len(clubs) == 1 else None
+
+
 def identifier_for(name: str) -> PlayerId:
     """``aebi-ruedi`` for Ruedi Aebi, ``von-arx-lena`` for Lena von Arx. Raises UsageError where
     no identifier can be made of the name."""
@@ -33,6 +54,15 @@ def identifier_for(name: str) -> PlayerId:
     if not is_identifier(made):
         raise UsageError("no identifier can be made of `{name}`; give one before --name", name=name)
     return PlayerId(made)
+
+
+def name_for(player: str) -> str:
+    """``Ruedi Aebi`` for aebi-ruedi, ``Lena von Arx`` for von-arx-lena: the name of which the
+    identifier was made, as near as can be told."""
+    words = [word for word in player.split("-") if not word.isdecimal()] or [player]
+    family = next((at for at, word in enumerate(words, 1) if word not in _SMALL_WORDS), 1)
+    named = [word if word in _SMALL_WORDS else word.capitalize() for word in words]
+    return " ".join([*named[family:], *named[:family]])
 
 
 def expect_identifier(written: str) -> PlayerId:

@@ -28,7 +28,7 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
     explains every code. The exit status is 1 if there are errors; warnings and drafts leave it 0.
     """
     from riesbuch.cli.sheets import check_selection
-    from riesbuch.show.problems import has_errors, problems_answer, summary
+    from riesbuch.show.problems import has_errors, problems_answer, summary, write_problems
     from riesbuch.text.schemas import lay_out_schemas
     from riesbuch.trade.problems import UnreadableLeagueError
 
@@ -45,8 +45,7 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
         # A checkout made elsewhere has no schemas yet, and a read-only one needs none.
         lay_out_schemas(session.folder.derived)
     if output_format == "table":
-        for problem in problems:
-            write(problem.as_line())
+        write_problems(problems)
     else:
         print_answer(problems_answer(sheets, problems), output_format)
     say(summary(sheets, problems, others))

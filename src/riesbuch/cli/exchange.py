@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import competitions, season_years
+from riesbuch.cli.completion import competitions, season_years, teams_and_clubs
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message, joined
@@ -29,13 +29,19 @@ _LARGEST_CSV = 64 * 1024 * 1024
     "--season",
     type=click.IntRange(1000, 2999),
     metavar="YEAR",
-    help="The season of rows that do not say it; without it, the year of their date.",
+    help="The season of rows and the year of days that do not say it.",
 )
 @click.option(
     "--competition",
     metavar="C",
     shell_complete=competitions,
     help="The competition of rows that do not say it.",
+)
+@click.option(
+    "--club",
+    metavar="C",
+    shell_complete=teams_and_clubs,
+    help="The club, or the team, whose own view the file is: opponent, home or away, we, they.",
 )
 @click.option(
     "--map",
@@ -69,6 +75,7 @@ def import_command(
     file: Path,
     season: int | None,
     competition: str | None,
+    club: str | None,
     maps: tuple[str, ...],
     decisions: Path | None,
     create: bool,
@@ -89,11 +96,12 @@ def import_command(
     from riesbuch.trade.match import SourceKind
     from riesbuch.trade.problems import Problem, Severity
 
-    csv_file = read_csv(_content(file), file.name)
+    csv_file = read_csv(csv_content(file), file.name)
     wanted = ImportOrder(
         name=file.name,
         season=season,
         competition=competition,
+        club=club,
         maps=read_maps(maps),
         source_kind=SourceKind(source_kind),
         create=create,
@@ -110,7 +118,7 @@ def import_command(
     return _finish(session.folder, csv_file, file.name, plan, dry_run=dry_run)
 
 
-def _content(path: Path) -> bytes:
+def csv_content(path: Path) -> bytes:
     from riesbuch.trade.problems import UsageError
 
     if not path.exists():
@@ -155,7 +163,7 @@ def _plain(path: Path) -> bytes:
 def _say_questions(
     plan: ImportPlan, decided: Decisions, path: Path | None, delimiter: str, *, dry_run: bool
 ) -> None:
-    from riesbuch.exchange.decisions import with_questions
+    from riesbuch.exchange.decisions import numbers, with_questions
     from riesbuch.text.atomic import replace_file
 
     if not plan.questions:
@@ -171,7 +179,7 @@ def _say_questions(
                 "  {what} `{written}` ({rows}; {note}){colon}{candidates}",
                 what=question.what,
                 written=question.written,
-                rows=Message("row {rows}", rows=question.shown_rows(1)),
+                rows=Message("row {rows}", rows=numbers(question.rows, 1)),
                 note=question.note,
                 colon=": " if candidates else "",
                 candidates=candidates,
@@ -258,10 +266,20 @@ def _finish(
     is_flag=True,
     help="Also the names of people who are private, and the birth years of children.",
 )
+@click.option(
+    "--spreadsheet",
+    is_flag=True,
+    help="For a Swiss spreadsheet: semicolons, and a mark that tells it UTF-8.",
+)
 @click.option("--replace", is_flag=True, help="Write into a folder that holds other files as well.")
 @pass_session
 def export_command(
-    session: Session, directory: Path, seasons: tuple[int, ...], with_private: bool, replace: bool
+    session: Session,
+    directory: Path,
+    seasons: tuple[int, ...],
+    with_private: bool,
+    spreadsheet: bool,
+    replace: bool,
 ) -> int:
     """Everything as CSV tables in DIR, with a datapackage.json that describes them.
 
@@ -296,15 +314,17 @@ def export_command(
         say("nothing is exported while there are errors in files that are not sheets")
         return 1
     of_seasons = index.connection(years)
-    export = Export(session.archive(), with_private=with_private)
+    delimiter, encoding = (";", "utf-8-sig") if spreadsheet else (",", "utf-8")
+    export = Export(session.archive(), with_private=with_private, delimiter=delimiter)
     for year in years:
         export.season(year, of_seasons)
     tables = export.finish()
     # First and last, so that one broken off is known as an export, and not taken for a whole one.
     replace_file(directory / DESCRIPTOR, unfinished_descriptor().encode())
     for name, text in tables.items():
-        replace_file(directory / name, text.encode())
-    replace_file(directory / DESCRIPTOR, descriptor(export.archive.league.name).encode())
+        replace_file(directory / name, text.encode(encoding))
+    description = descriptor(export.archive.league.name, delimiter)
+    replace_file(directory / DESCRIPTOR, description.encode())
     left_out = [path for path in sheets if int(path.split("/")[1]) in years]
     if left_out:
         say(

@@ -118,6 +118,7 @@ def calendar_command(
     """
     from riesbuch.care.calendar import calendar_text, scheduled_season, season_events
     from riesbuch.language.catalogue import catalogue
+    from riesbuch.show.problems import say_problems
     from riesbuch.trade.problems import Severity
 
     index = session.index()
@@ -143,8 +144,7 @@ def calendar_command(
         for problem in problems
         if problem.place.path == path and problem.severity is Severity.ERROR
     ]
-    for problem in errors:
-        say(problem.as_line())
+    say_problems(errors)
     return 1 if errors else 0
 
 

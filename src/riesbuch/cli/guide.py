@@ -1,6 +1,5 @@
 """``riesbuch guide``."""
 
-import sys
 from importlib import resources
 
 import click
@@ -34,10 +33,7 @@ def command(topic: str | None) -> None:
     if topic not in of_language:
         write(Message("This page of the guide is in English only.\n"))
     text = of_language.get(topic, pages[topic])
-    if sys.stdout.isatty():
-        click.echo_via_pager(text)
-    else:
-        write(text, ends_line=False)
+    write(text, ends_line=False)
 
 
 def guide_topics(language: str = "") -> dict[str, str]:

@@ -12,7 +12,7 @@ import click
 
 from riesbuch import __version__
 from riesbuch.cli.context import Session
-from riesbuch.cli.streams import harmless_streams
+from riesbuch.cli.streams import harmless_streams, paged
 from riesbuch.show.output import said
 from riesbuch.trade.ids import LANGUAGES
 from riesbuch.trade.messages import Message, Words, translated
@@ -60,6 +60,11 @@ COMMANDS: dict[str, CommandEntry] = {
     "guide": CommandEntry("guide", "everybody", "read the longer documentation"),
     # For no person, so of no group and not in the help.
     "for-git": CommandEntry("review", "git", "what git calls after git-setup"),
+}
+
+PAGED = {
+    *(name for name, entry in COMMANDS.items() if entry.group in ("tables", "historian")),
+    *("check", "compare", "guide", "review", "tally", "tell"),
 }
 
 _GROUP_TITLES = {
@@ -151,6 +156,8 @@ def main(ctx: click.Context, folder: Path | None, debug: bool) -> None:
     Type a sheet, let `riesbuch check` tell you what cannot be right, and publish the tables.
     """
     ctx.obj = Session(given_folder=folder)
+    if ctx.invoked_subcommand in PAGED:
+        ctx.with_resource(paged())
 
 
 def run(arguments: Sequence[str] | None = None, words: Words | None = None) -> None:

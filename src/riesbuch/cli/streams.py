@@ -6,6 +6,7 @@ from __future__ import annotations
 import contextlib
 import io
 import os
+import shutil
 import sys
 import time
 from collections.abc import Iterator
@@ -13,7 +14,7 @@ from typing import Any, TextIO
 
 import click
 
-from riesbuch.show.output import said
+from riesbuch.show.output import Accent, said
 from riesbuch.trade.messages import Message, Words, harmless
 
 _SECONDS_WITHOUT_A_BAR = 1.0
@@ -25,22 +26,41 @@ class HarmlessStream:
 
     What cannot be written is dropped, so that the work that is told of is done all the same, and
     kept as ``failure``; a reader who leaves, as `head` does, is no failure. It has no ``buffer``,
-    so that nobody writes around it. ``words`` are those of the user's language, None in English.
+    so that nobody writes around it. ``words`` are those of the user's language, None in English;
+    ``accent`` is what of the text to come is in colour, where there are ``colours``; ``held``
+    takes what is not to be written yet, with its stream.
     """
 
     def __init__(self, stream: TextIO, words: Words | None) -> None:
         self.raw = stream
         self.words = words
         self.failure: OSError | None = None
+        self.accent: Accent | None = None
+        self.held: list[tuple[HarmlessStream, str]] | None = None
         self._is_dropping = False
 
     def write(self, text: str | bytes) -> int:
         # Some versions of click write what a shell asks for as bytes.
         shown = harmless(text.decode() if isinstance(text, bytes) else text)
+        if self.accent is not None and self.colours:
+            part, style = self.accent
+            shown = shown.replace(part, f"\x1b[{style}m{part}\x1b[0m", 1)
+        if self.held is not None:
+            self.held.append((self, shown))
+        else:
+            self.write_as_it_is(shown)
+        return len(text)
+
+    def write_as_it_is(self, text: str) -> None:
         if not self._is_dropping:
             with self._noticed():
-                self.raw.write(shown)
-        return len(text)
+                self.raw.write(text)
+
+    @property
+    def colours(self) -> bool:
+        """On a terminal, if nobody asks for none (no-color.org)."""
+        wanted = not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+        return wanted and self.raw.isatty()
 
     def writelines(self, lines: Any) -> None:
         for line in lines:
@@ -82,6 +102,47 @@ def harmless_streams(words: Words | None = None) -> Iterator[tuple[HarmlessStrea
     sys.stdout, sys.stderr = streams
     yield streams
     sys.stdout, sys.stderr = before
+
+
+@contextlib.contextmanager
+def paged() -> Iterator[None]:
+    """What is written within is shown page by page, if it is longer than the screen and somebody
+    looks; where it fails, as it comes."""
+    streams = [
+        stream
+        for stream in (sys.stdout, sys.stderr)
+        if isinstance(stream, HarmlessStream) and stream.isatty()
+    ]
+    if not (sys.stdin.isatty() and sys.stdout.isatty() and _has_pager()):
+        yield
+        return
+    held: list[tuple[HarmlessStream, str]] = []
+    for stream in streams:
+        stream.held = held
+    is_done = False
+    try:
+        yield
+        is_done = True
+    finally:
+        for stream in streams:
+            stream.held = None
+        text = "".join(text for _, text in held)
+        size = shutil.get_terminal_size()
+        lines = sum(1 + len(line) // size.columns for line in text.splitlines())
+        if is_done and lines >= size.lines:
+            # As git does it: what has room is not paged, colours are, the text stays.
+            os.environ.setdefault("LESS", "FRX")
+            click.echo_via_pager(text.removesuffix("\n"), color=True)
+        else:
+            for stream, part in held:
+                stream.write_as_it_is(part)
+
+
+def _has_pager() -> bool:
+    words = os.environ.get("PAGER", "less").split()
+    if not words or words == ["cat"] or os.environ.get("TERM") == "dumb":
+        return False
+    return shutil.which(words[0]) is not None
 
 
 def stream_of_controls() -> TextIO:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from riesbuch.cli.context import Session, format_option, pass_session, sheet_argument
-from riesbuch.show.output import print_answer, say, write
+from riesbuch.show.output import in_width, print_answer, say, write
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def tally_command(session: Session, sheet: Path, output_format: str) -> int:
     added_up = tally(examined.match, rules, kind)
     if output_format == "table":
         for line in paper_lines(examined.match, added_up, rules, archive):
-            write(line)
+            write(in_width(line))
         if has_errors(problems, examined.path):
             write(Message("It has errors and counts nowhere until they are mended."))
     else:

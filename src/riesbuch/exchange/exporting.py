@@ -70,12 +70,12 @@ Value: TypeAlias = str | int | bool | date | Sequence[Any] | None
 class TableText:
     """The CSV of one table, row after row, with the stand-ins of those who are ``unnamed``."""
 
-    def __init__(self, table: str, unnamed: Unnamed) -> None:
+    def __init__(self, table: str, unnamed: Unnamed, delimiter: str) -> None:
         self.spec = BY_NAME[table]
         self._unnamed = unnamed
         self.rows = 0
         self._text = io.StringIO(newline="")
-        self._writer = csv.writer(self._text, lineterminator="\r\n")
+        self._writer = csv.writer(self._text, delimiter=delimiter, lineterminator="\r\n")
         self._writer.writerow(self.spec.columns)
         self._is_text = [field.type == "string" for field in self.spec.fields]
 
@@ -132,7 +132,9 @@ class Export:
     Who is private is there without name and family, and who is a child in the newest season
     without year of birth; ``with_private`` has all of it."""
 
-    def __init__(self, archive: Archive, *, with_private: bool = False) -> None:
+    def __init__(
+        self, archive: Archive, *, with_private: bool = False, delimiter: str = ","
+    ) -> None:
         self.archive = archive
         people = archive.register.players.values()
         private = () if with_private else tuple(player for player in people if player.private)
@@ -140,7 +142,9 @@ class Export:
         newest = max(archive.seasons, default=0)
         children = (player.id for player in people if is_minor(archive.register, player.id, newest))
         self.undated = frozenset(() if with_private else children)
-        self.tables = {table.name: TableText(table.name, self.unnamed) for table in TABLES}
+        self.tables = {
+            table.name: TableText(table.name, self.unnamed, delimiter) for table in TABLES
+        }
         self._strangers: set[PlayerId] = set()
         self._add("league", of=archive.league)
         for rule_set, rules in sorted(archive.rules.items()):
@@ -304,15 +308,16 @@ ABOUT = (
 )
 
 
-def descriptor(league: str) -> str:
+def descriptor(league: str, delimiter: str = ",") -> str:
     """The text of ``datapackage.json``."""
+    dialect = {} if delimiter == "," else {"dialect": {"delimiter": delimiter}}
     data = {
         "$schema": "https://datapackage.org/profiles/2.0/datapackage.json",
         "name": folded(league) or "export",
         "title": league,
         "description": ABOUT,
         _MARK: {"layout": LAYOUT},
-        "resources": [_resource(table) for table in TABLES],
+        "resources": [{**_resource(table), **dialect} for table in TABLES],
     }
     return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
 

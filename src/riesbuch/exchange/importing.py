@@ -1,16 +1,17 @@
 """An import as a whole: everything is worked out and checked in memory, then written or not."""
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from riesbuch.exchange.columns import map_columns
+from riesbuch.exchange.columns import find_columns
 from riesbuch.exchange.creation import changed_files, seasons_with
 from riesbuch.exchange.csv_text import CsvFile
-from riesbuch.exchange.decisions import Decisions, Question, choice
+from riesbuch.exchange.decisions import Decisions, Question
 from riesbuch.exchange.resolving import Resolver
-from riesbuch.exchange.rows import Fault, Gathered, WrittenMatch
+from riesbuch.exchange.rows import Gathered
 from riesbuch.exchange.sheets import Builder, NamesOfMatch
+from riesbuch.exchange.written import Fault, WrittenMatch
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
@@ -32,6 +33,7 @@ class ImportOrder:
     name: str
     season: int | None
     competition: str | None
+    club: str | None
     maps: Mapping[str, str]
     source_kind: SourceKind
     create: bool
@@ -74,26 +76,28 @@ def plan_import(
 ) -> ImportPlan:
     """Work out everything that the import of ``file`` would do. Raises UsageError where columns,
     options or decisions do not fit."""
-    head, *records = file.records
-    columns = map_columns(head.cells, wanted.maps)
+    columns, height = find_columns(file.records, wanted.maps, wanted.club)
     gathered = Gathered(
         columns,
+        decisions,
         season=wanted.season,
         competition=wanted.competition,
-        day_first=decisions.chosen("dates"),
-        empty_strike=decisions.chosen("empty strikes"),
+        club=wanted.club,
     )
+    heads = [record.cells for record in file.records[:height]]
+    records = [record for record in file.records[height:] if record.cells not in heads]
     for record in records:
         gathered.take(record)
     plan = ImportPlan(rows=len(records), matches=len(gathered.matches))
     plan.unread_columns = columns.unread
-    plan.questions = list(_questions_of_cells(gathered))
+    plan.questions = list(gathered.questions())
+    plan.remarks = list(gathered.remarks())
     resolver = Resolver(archive, decisions, create=wanted.create)
     names = resolver.names(gathered.matches)
     plan.questions += resolver.questions()
     plan.skipped = len(resolver.skipped)
     matches, rows = _built(archive, resolver, gathered.matches, names, wanted, plan)
-    plan.faults = sorted([*gathered.faults, *plan.faults], key=lambda fault: fault.row)
+    plan.faults = sorted([*gathered.faults, *plan.faults], key=lambda fault: fault[:2])
     if matches:
         new = _new_matches(archive.folder, matches, rows, wanted, plan, open_index)
         if new:
@@ -105,30 +109,6 @@ def plan_import(
     if plan.files and not plan.faults and not plan.questions:
         _judge(archive.folder, plan, open_index)
     return plan
-
-
-def _questions_of_cells(gathered: Gathered) -> Iterator[Question]:
-    if gathered.ambiguous_dates:
-        yield choice(
-            "dates",
-            [row for row, _ in gathered.ambiguous_dates],
-            Message(
-                "like {ambiguous_dates}; others in the file can only have the day first"
-                " ({first}) or the month first ({last})",
-                ambiguous_dates=gathered.ambiguous_dates[0][1],
-                first=gathered.days_first,
-                last=gathered.months_first,
-            ),
-        )
-    if gathered.empty_strikes:
-        yield choice(
-            "empty strikes",
-            [row for row, _ in gathered.empty_strikes],
-            Message(
-                "as in column {empty_strikes}: x not struck, ~ illegible",
-                empty_strikes=gathered.empty_strikes[0][1],
-            ),
-        )
 
 
 def _built(

@@ -5,9 +5,17 @@ from functools import partial
 from typing import Any, Generic, NamedTuple, TypeVar, cast
 
 from riesbuch.exchange.creation import Creations
-from riesbuch.exchange.decisions import DecidedLine, Decisions, New, Question, read_new
-from riesbuch.exchange.rows import WrittenMatch, WrittenSide
+from riesbuch.exchange.decisions import (
+    IGNORE,
+    SKIP,
+    DecidedLine,
+    Decisions,
+    New,
+    Question,
+    read_new,
+)
 from riesbuch.exchange.sheets import NamesOfMatch
+from riesbuch.exchange.written import WrittenMatch, WrittenSide
 from riesbuch.folder.archive import Archive
 from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, SideName, TeamId, is_identifier
 from riesbuch.trade.messages import Message
@@ -21,12 +29,12 @@ from riesbuch.trade.names import (
     team_directory,
 )
 from riesbuch.trade.people import Register
-from riesbuch.trade.problems import UsageError, did_you_mean
+from riesbuch.trade.problems import UsageError
 from riesbuch.trade.season import Season
 
 _YOUNGEST, _OLDEST = 8, 90
 _LIKE_PEOPLE, _LIKE_TEAMS = 0.8, 0.75
-_SKIP = "skip"
+_NOBODY = PlayerId("")
 _Id = TypeVar("_Id", bound=str)
 
 
@@ -190,12 +198,9 @@ class Resolver:
         self.creations = Creations(archive)
         self.skipped: set[int] = set()
         self._open: dict[tuple[str, str], Question] = {}
-        self._named: list[tuple[DecidedLine, str]] = []
-        self._names: dict[str, _Names[Any]] = {
-            "player": (players := Players(archive.register)),
-            "team": (teams := Teams(archive.register)),
-        }
-        self._players, self._teams = players, teams
+        self._named: dict[tuple[DecidedLine, str], Directory[Any]] = {}
+        self._players = Players(archive.register)
+        self._teams = Teams(archive.register)
         self._competitions: dict[tuple[str, int], tuple[CompetitionId | None, Identification]] = {}
 
     def names(self, matches: Sequence[WrittenMatch]) -> dict[int, NamesOfMatch]:
@@ -263,39 +268,41 @@ class Resolver:
         make: Callable[[New], str | None],
         place: int,
         found: Identification,
+        directory: Directory[Any],
     ) -> str | None:
         """What a line decides; None where the match is skipped, or it cannot be made."""
-        if line.decision == _SKIP:
+        if line.decision == SKIP:
             self.skipped.add(place)
             return None
-        new = read_new(line.decision)
-        if new is not None:
-            # What an earlier import made is found by its name.
-            return found.sure if found.sure and not new.id else make(new)
+        try:
+            new = read_new(line.decision)
+            if new is not None:
+                # What an earlier import made is found by its name.
+                return found.sure if found.sure and not new.id else make(new)
+        except UsageError as error:
+            self.decisions.refuse(line.row, error.message)
+            return None
         answer = line.decision.partition(" ")[0]
-        if not is_identifier(line.decision) and line.what in self._names:
-            by_name = self._names[line.what].registered.meant(line.decision)
+        if not is_identifier(line.decision):
+            by_name = directory.meant(line.decision)
             answer = by_name[0] if len(by_name) == 1 else answer
-        self._named.append((line, answer))
+        self._named[line, answer] = directory
         return answer
 
     def _expect_decided_known(self) -> None:
-        register = self.archive.register
-        known: dict[str, set[str]] = {
-            "player": {*register.players, *self.creations.players},
-            "team": {*register.team_names, *self.creations.teams},
-        }
-        for line, answer in self._named:
-            if line.what in known and answer not in known[line.what]:
-                raise UsageError(
-                    "{name}: row {row}: there is no {what} `{answer}`; {advice}",
-                    name=self.decisions.name,
-                    row=line.row,
+        made = {*self.creations.players, *self.creations.teams}
+        made |= {competition for _, competition in self.creations.competitions}
+        for (line, answer), directory in self._named.items():
+            if answer not in directory.names and answer not in made:
+                said = Message(
+                    "there is no {what} `{answer}`; {advice}",
                     what=line.what,
-                    answer=answer,
-                    advice=did_you_mean(answer, known[line.what])
+                    answer=line.decision,
+                    advice=directory.did_you_mean(line.decision)
                     or Message("decide for one of the register, `new` or `skip`"),
                 )
+                self.decisions.refuse(line.row, said)
+        self.decisions.expect_sound()
 
     # Competitions and teams
 
@@ -308,12 +315,13 @@ class Resolver:
         found: Identification,
         make: Callable[[New], str | None],
         question: Identification,
+        directory: Directory[Any],
     ) -> str | None:
         """The competition or team that is decided for, certain, or made; else it is asked."""
         key = folded(written)
         line = self.decisions.find(what, key, "", match.season)
         if line is not None:
-            answer = self._decided(line, make, place, found)
+            answer = self._decided(line, make, place, found, directory)
             if place in self.skipped:
                 return None
         else:
@@ -341,6 +349,7 @@ class Resolver:
             "competition", written, match, place, found,
             partial(self.creations.competition, written, season, usual),
             Identification(None, (*found.candidates, *news), note),
+            competition_directory(filter(None, [self.archive.seasons.get(season)])),
         )  # fmt: skip
         return CompetitionId(answer) if answer else None
 
@@ -352,7 +361,8 @@ class Resolver:
         listed = self.archive.competition(match.season or 0, competition)
         found = self._teams.find(written, listed.teams if listed else (), match.season)
         make = partial(self.creations.team, folded(written), written)
-        answer = self._answer("team", written, match, place, found, make, found)
+        known = self._teams.registered
+        answer = self._answer("team", written, match, place, found, make, found, known)
         return TeamId(answer) if answer else None
 
     # People
@@ -370,6 +380,8 @@ class Resolver:
             for use, player in zip(named, self._meant_by(key, named), strict=True):
                 if player is None:
                     people.pop(use.match, None)
+                elif player == _NOBODY:
+                    continue
                 elif use.match in people:
                     of_rows, captains = people[use.match]
                     if use.captain:
@@ -389,11 +401,14 @@ class Resolver:
             if line is None:
                 undecided.append(len(answers))
                 answers.append(None)
+            elif line.decision == IGNORE:
+                answers.append(_NOBODY)
             else:
                 # Two lines that both say `new` are two people.
                 making = f"{key} {line.club} {line.first} {line.last}"
                 make = partial(self.creations.player, making, written)
-                decided = self._decided(line, make, use.match, found)
+                known = self._players.registered
+                decided = self._decided(line, make, use.match, found, known)
                 answers.append(PlayerId(decided) if decided else None)
         if not undecided:
             return answers

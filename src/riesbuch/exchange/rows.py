@@ -1,19 +1,19 @@
-"""The rows of a spreadsheet as written matches, before anybody in them is known; all that cannot be
-read is collected."""
+"""The rows of a spreadsheet read as written matches; all that cannot be read is collected."""
 
 import datetime
-from collections.abc import Callable
-from dataclasses import dataclass, field
-from typing import Any, NamedTuple, TypeVar
+import re
+from collections.abc import Callable, Iterator
+from typing import TypeVar
 
-from riesbuch.exchange.columns import (
+from riesbuch.exchange.cells import (
     UNKNOWN,
     AmbiguousDateError,
     CellError,
-    Columns,
-    is_of_a_player,
+    Figures,
+    is_total,
     read_cell_strike,
     read_date,
+    read_figures,
     read_number,
     read_numbers,
     read_outcome,
@@ -21,126 +21,89 @@ from riesbuch.exchange.columns import (
     read_role,
     read_source_kind,
     read_strikes,
+    read_teams,
+    read_venue,
     read_winner,
     slash_order,
 )
+from riesbuch.exchange.columns import TEXTS, Columns, is_of_a_player
 from riesbuch.exchange.csv_text import CsvRow
-from riesbuch.trade.match import Outcome, SourceKind
-from riesbuch.trade.messages import Message
+from riesbuch.exchange.decisions import IGNORE, Decisions, Question, choice, numbers
+from riesbuch.exchange.written import Fault, WrittenMatch, WrittenPlayer, WrittenSide
+from riesbuch.trade.match import Outcome
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.names import folded
-
-
-class Fault(NamedTuple):
-    """Something in the file that cannot be right. ``row`` counts as the spreadsheet does,
-    ``cell`` within the row from 0."""
-
-    row: int
-    cell: int
-    message: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WrittenPlayer:
-    """``strikes`` are inning by inning in their one spelling, or flat where ``in_innings`` is
-    False; a strike of an empty cell is "". ``role`` is team, supernumerary or replacement."""
-
-    row: int
-    name: str
-    role: str
-    points: int | None
-    strikes: tuple[tuple[str, ...], ...] | None
-    in_innings: bool
-
-
-@dataclass(slots=True, kw_only=True)
-class WrittenSide:
-    team: str
-    captain: str | None = None
-    points: int | None = None
-    nummern: int | None = None
-    ries: tuple[int, ...] | None = None
-    players: list[WrittenPlayer] = field(default_factory=list)
-
-
-@dataclass(slots=True, kw_only=True)
-class WrittenMatch:
-    """A match as a row or a group of rows has it. ``date`` is None only where a question is open
-    or a fault was told."""
-
-    rows: list[int]
-    season: int | None
-    competition: str
-    date: datetime.date | None
-    round: int | None
-    home: WrittenSide
-    away: WrittenSide
-    ground: str | None = None
-    weather: str | None = None
-    notes: str | None = None
-    outcome: Outcome = Outcome.PLAYED
-    awarded: str | None = None
-    winner: str | None = None
-    source_kind: SourceKind | None = None
-    reference: str | None = None
-    transcribed_by: str | None = None
-
-    @property
-    def row(self) -> int:
-        return self.rows[0]
-
 
 _Value = TypeVar("_Value")
 _SIDES = ("home", "away")
-_TEXTS = ("ground", "weather", "notes", "reference", "transcribed_by")
+_TEAMS = ("home", "away", "pairing", "opponent")
+_OF_A_SIDE = ("captain", "points", "nummern", "ries")
+_BYES = ("spielfrei", "frei", "bye")
+_MOST_SHOWN = 60
+_MOST_NAMED = 8
 
 
 class Gathered:
     """The matches of the rows that were taken, and what is wrong with these.
 
-    ``season`` and ``competition`` are those of rows that do not say it; ``day_first`` is how
-    10/05/1987 is meant and ``empty_strike`` what an empty cell among strikes is, x or ~, None
-    where not decided. ``ambiguous_dates`` and ``empty_strikes`` are the rows that wait for such a
-    decision, with what is written there; ``days_first`` and ``months_first`` count the dates with
-    slashes that can be meant in one way only."""
+    ``season`` and ``competition`` are those of rows that do not say it, ``club`` the one whose
+    view the file may be. ``questions`` wait for a decision on rows or on how cells are meant;
+    ``remarks`` say which rows were passed over, and which empty cells were taken as merged."""
 
     def __init__(
         self,
         columns: Columns,
+        decisions: Decisions,
         *,
-        season: int | None,
-        competition: str | None,
-        day_first: bool | None,
-        empty_strike: str | None,
+        season: int | None = None,
+        competition: str | None = None,
+        club: str | None = None,
     ) -> None:
-        self.columns = columns
+        self.columns = self.plain = columns
+        self.views = {side: columns.seen_from(side) for side in _SIDES} if (
+            "opponent" in columns.place and "home" not in columns.place) else None  # fmt: skip
+        self.decisions = decisions
         self.season = season
         self.competition = competition
-        self.day_first = day_first
-        self.empty_strike = empty_strike
+        self.club = club or ""
+        self.own = ""
+        self.day_first = decisions.chosen("dates")
+        self.empty_strike = decisions.chosen("empty strikes")
+        self.result_order = decisions.chosen("results")
         self.matches: list[WrittenMatch] = []
         self.faults: list[Fault] = []
-        self.ambiguous_dates: list[tuple[int, str]] = []
-        self.empty_strikes: list[tuple[int, str]] = []
+        self.undecided: dict[str, list[tuple[int, str]]] = {}
+        self.undecided_rows: list[tuple[int, str, str]] = []
         self.days_first = self.months_first = 0
+        self.passed: list[tuple[int, str]] = []
+        self.merged: dict[str, list[int]] = {}
+        self.above: dict[str, str] = {}
+        of_match = [key for key in columns.place if not is_of_a_player(key)]
         self.strikes = columns.numbered("strike")
-        self.ries = {side: columns.numbered(f"{side}_ries") for side in _SIDES}
         self.of_key: dict[object, WrittenMatch] = {}
         self.of_cells: dict[tuple[str, ...], WrittenMatch] = {}
-        self.match_keys = [key for key in columns.place if not is_of_a_player(key)]
+        self.match_keys = [*of_match, "home"] if self.views else of_match
+        self.leading = [
+            key
+            for key in ("season", "competition", "round", "date", *_TEAMS, "venue", "team", "side")
+            if columns.place.get(key, columns.width) < columns.width
+        ]
 
     def take(self, record: CsvRow) -> None:
         """Read a row, which is not the head."""
-        if not self.columns.one_row_a_player:
-            match = self.match(record)
-            self.matches.append(match)
+        completed = self.completed(record)
+        if completed is None:
             return
-        cells = tuple([self.cell(record, key) for key in self.match_keys])
+        if not self.columns.one_row_a_player:
+            self.matches.append(self.match(completed))
+            return
+        cells = tuple([self.cell(completed, key) for key in self.match_keys])
         known = self.of_cells.get(cells)
         if known is None:
-            known = self.of_cells[cells] = self.joined(self.match(record), record)
+            known = self.of_cells[cells] = self.joined(self.match(completed), completed)
         else:
             known.rows.append(record.row)
-        self.player(known, record)
+        self.player(known, completed)
 
     def joined(self, match: WrittenMatch, record: CsvRow) -> WrittenMatch:
         """The match that this row is of, where rows before it were of the same."""
@@ -158,6 +121,157 @@ class Gathered:
         else:
             self.merge(known, match, record.row)
         return known
+
+    # Rows
+
+    def completed(self, record: CsvRow) -> CsvRow | None:
+        """The row with both teams, and with what merged cells leave empty; None where it is of no
+        match, or cannot be told of which."""
+        self.columns = self.plain
+        own = {key: self.cell(record, key) for key in self.leading}
+        of_players = self.columns.one_row_a_player
+        teams = [own[key] for key in _TEAMS if own.get(key)]
+        name = self.name(record) if of_players else ""
+        first, *others = filter(None, record.cells)
+        shown = " | ".join((first, *others))[:_MOST_SHOWN].strip()
+        if any(map(is_total, (first, name, *(() if of_players else teams)))) or any(
+            folded(team) in _BYES for team in teams
+        ):
+            self.passed.append((record.row, shown))
+            return None
+        if not name and not others:
+            self.take_title(record.row, first)
+            return None
+        figures = ("player_points", "strikes", *self.strikes)
+        if not folded(name) and any(self.cell(record, key) for key in figures):
+            self.undecided_row(record.row, shown, Message("no player is named"))
+            return None
+        if not of_players and not teams:
+            self.undecided_row(record.row, shown, Message("no team is named"))
+            return None
+        return self.with_teams(record._replace(cells=self.filled(record, own)))
+
+    def take_title(self, row: int, text: str) -> None:
+        """A cell that stands alone: a day is that of the rows below, all else a mere title."""
+        try:
+            read_date(text, self.season, day_first=True)
+        except (CellError, AmbiguousDateError):
+            self.passed.append((row, text))
+        else:
+            self.above["date"] = text
+
+    def undecided_row(self, row: int, written: str, doubt: str) -> None:
+        line = self.decisions.find("row", folded(written), "", None)
+        if line is None:
+            self.undecided_rows.append((row, written, doubt))
+        elif line.decision == IGNORE:
+            self.passed.append((row, written))
+        else:
+            said = Message("decide `ignore`, or mend the row in the file")
+            self.decisions.refuse(line.row, said)
+
+    def filled(self, record: CsvRow, own: dict[str, str]) -> tuple[str, ...]:
+        """The cells, those taken from above that are empty because they are merged: the day and
+        its round, in rows of players the teams, and what holds for many matches."""
+        has_teams = any(own.get(key) for key in _TEAMS)
+        of_players = self.columns.one_row_a_player
+        wanted = [
+            *(("date", "round") if not own["date"] else ()),
+            *((*_TEAMS, "venue") if of_players and not own["date"] and not has_teams else ()),
+            *(("team", "side") if of_players and not own["date"] and not has_teams else ()),
+            *(("competition",) if self.competition is None else ()),
+            *(
+                ("season",)
+                if self.season is None and not re.search("[0-9]{4}", own["date"])
+                else ()
+            ),
+        ]
+        taken = {
+            key: self.above[key]
+            for key in wanted
+            if own.get(key) == "" and self.above.get(key, "") != ""
+        }
+        kept = ("season", "competition") if own["date"] else self.above
+        self.above = {key: self.above[key] for key in kept if key in self.above}
+        self.above.update((key, value) for key, value in own.items() if value)
+        if not taken:
+            return record.cells
+        cells = [*record.cells, *[""] * (self.columns.width - len(record.cells))]
+        for key, value in taken.items():
+            cells[self.columns.place[key]] = value
+            self.merged.setdefault(self.columns.title[key], []).append(record.row)
+        return tuple(cells)
+
+    def with_teams(self, record: CsvRow) -> CsvRow | None:
+        """The row with home and away in cells of their own; None where they cannot be told."""
+        columns = self.plain
+        cells = [*record.cells, *[""] * (columns.width - len(record.cells))]
+        if columns.place.get("home") == columns.width:
+            teams = self.read(record, "pairing", read_teams, ("", ""))
+            return record._replace(cells=(*cells, *teams)) if any(teams) else None
+        if self.views is None:
+            return record
+        self.own = self.read(record, "venue", read_venue, "")
+        if not self.own:
+            if not self.cell(record, "venue"):
+                self.fault(
+                    "it is not said where the match was – write home or away", record.row, "venue"
+                )
+            return None
+        self.columns = self.views[self.own]
+        team = self.columns.place[self.own]
+        cells.append("")
+        # The club's team may be told by its letter alone.
+        if len(cells[team]) < 2:
+            cells[team] = f"{self.club} {cells[team]}".strip()
+        return record._replace(cells=tuple(cells))
+
+    def questions(self) -> Iterator[Question]:
+        """What is to be decided on cells and rows."""
+        like = {what: rows[0][1] for what, rows in self.undecided.items()}
+        doubts = {
+            "dates": Message(
+                "like {ambiguous_dates}; others in the file can only have the day first"
+                " ({first}) or the month first ({last})",
+                ambiguous_dates=like.get("dates"),
+                first=self.days_first,
+                last=self.months_first,
+            ),
+            "empty strikes": Message(
+                "as in column {empty_strikes}: x not struck, ~ illegible",
+                empty_strikes=like.get("empty strikes"),
+            ),
+            "results": Message(
+                "like {text}, where the club was away: whose figures stand first",
+                text=like.get("results"),
+            ),
+        }
+        for what, rows in self.undecided.items():
+            yield choice(what, [row for row, _ in rows], doubts[what])
+        of_text: dict[str, Question] = {}
+        for row, written, doubt in self.undecided_rows:
+            key = folded(written)
+            question = Question("row", key, written, doubt, (IGNORE,))
+            of_text.setdefault(key, question).rows.append(row)
+        yield from of_text.values()
+
+    def remarks(self) -> Iterator[str]:
+        """What was passed over, and what was taken from above."""
+        for title, rows in self.merged.items():
+            yield Message(
+                "column `{title}`: the empty cell of row {rows} is taken from above",
+                title=title,
+                rows=numbers(rows, 1),
+            )
+        if self.passed:
+            shown = [
+                Message("row {row} `{text}`", row=row, text=text)
+                for row, text in self.passed[:_MOST_NAMED]
+            ]
+            more = len(self.passed) - len(shown)
+            yield Message("passed over: {rows}", rows=joined(", ", shown)) + (
+                Message(" and {more} more", more=more) if more else ""
+            )
 
     # Cells
 
@@ -201,16 +315,11 @@ class Gathered:
                 "competition",
             )
         home, away = (self.side(record, side) for side in _SIDES)
-        for key, first, second in (("points", 0, 1), ("nummern", 0, 1)):
-            nothing: tuple[int | None, int | None] = (None, None)
-            pair = self.read(record, key, read_pair, nothing)
-            for side, figure in ((home, pair[first]), (away, pair[second])):
-                if figure is not None and getattr(side, key) is None:
-                    setattr(side, key, figure)
+        self.take_pairs(record, home, away)
         sides = {folded(home.team): "home", folded(away.team): "away"}
 
         def winner(text: str) -> str | None:
-            return read_winner(text, sides)
+            return read_winner(text, sides, self.own)
 
         number = self.number(record, "round")
         awarded = self.read(record, "awarded", winner, None)
@@ -237,11 +346,44 @@ class Gathered:
             awarded=awarded,
             winner=self.read(record, "winner", winner, None),
             source_kind=self.read(record, "source_kind", read_source_kind, None),
-            **{key: self.text(record, key) for key in _TEXTS},
+            texts={key: self.cell(record, key) for key in TEXTS if self.cell(record, key)},
         )
 
-    def text(self, record: CsvRow, key: str) -> str | None:
-        return self.cell(record, key) or None
+    def take_pairs(self, record: CsvRow, home: WrittenSide, away: WrittenSide) -> None:
+        """Figures of both sides in one cell."""
+        for key in ("points", "nummern", "we_they_points", "we_they_nummern"):
+            pair = self.read(record, key, read_pair, None)
+            if pair is None or pair[0] == pair[1] == (None, None):
+                continue
+            if self.own == "away":
+                order = "we" if key.startswith("we_") else self.result_order
+                if order is None:
+                    self.undecided.setdefault("results", []).append(
+                        (record.row, self.cell(record, key))
+                    )
+                    continue
+                pair = pair[::-1] if order == "we" else pair
+            for side, (points, nummern) in zip((home, away), pair, strict=True):
+                if key.endswith("nummern"):
+                    self.take_figure(record, key, side, "nummern", points)
+                else:
+                    self.take_figure(record, key, side, "points", points)
+                    self.take_figure(record, key, side, "nummern", nummern)
+
+    def take_figure(
+        self, record: CsvRow, key: str, side: WrittenSide, name: str, figure: int | None
+    ) -> None:
+        before = getattr(side, name)
+        if before is None:
+            setattr(side, name, figure)
+        elif figure not in (None, before):
+            self.fault(
+                "`{figure}` contradicts `{before}` in the same row – correct the one that is wrong",
+                record.row,
+                key,
+                figure=figure,
+                before=before,
+            )
 
     def date(self, record: CsvRow, season: int | None) -> tuple[datetime.date | None, int | None]:
         """The day, and its year, which may be known without the day."""
@@ -256,7 +398,7 @@ class Gathered:
         except CellError as error:
             self.fault(error.message, record.row, "date")
         except AmbiguousDateError as ambiguous:
-            self.ambiguous_dates.append((record.row, text))
+            self.undecided.setdefault("dates", []).append((record.row, text))
             return None, ambiguous.year
         return None, None
 
@@ -265,7 +407,8 @@ class Gathered:
         if not folded(team):
             self.fault("no team is named – every match needs both its teams", record.row, side)
         single = self.read(record, f"{side}_ries", read_numbers, None)
-        numbered = [self.number(record, key) for key in self.ries[side]]
+        keys = self.columns.numbered(f"{side}_ries")
+        numbered = [self.number(record, key) for key in keys]
         ries: tuple[int, ...] | None = single
         known = [number for number in numbered if number is not None]
         if known and len(known) == len(numbered):
@@ -275,9 +418,10 @@ class Gathered:
                 "one of the Ries totals is missing – give all of them, or leave all empty and"
                 " give the points",
                 record.row,
-                self.ries[side][numbered.index(None)],
+                keys[numbered.index(None)],
             )
-        points = self.number(record, f"{side}_points")
+        unknown: Figures = (None, None)
+        points, nummern = self.read(record, f"{side}_points", read_figures, unknown)
         if (
             ries is not None
             and points is not None
@@ -292,33 +436,36 @@ class Gathered:
                 sum=sum(ries),
                 points=points,
             )
-        return WrittenSide(
+        written = WrittenSide(
             team=team,
-            captain=self.text(record, f"{side}_captain"),
+            captain=self.cell(record, f"{side}_captain") or None,
             points=points,
             nummern=self.number(record, f"{side}_nummern"),
             ries=ries,
         )
+        self.take_figure(record, f"{side}_points", written, "nummern", nummern)
+        return written
 
     # Rows of players
 
     def merge(self, known: WrittenMatch, match: WrittenMatch, row: int) -> None:
         """Take what this row says of the match; it must not contradict the rows before."""
         known.rows.append(row)
-        pairs: list[tuple[Any, Any, str, str]] = []
-        for key in (*_TEXTS, "awarded", "winner", "source_kind"):
-            pairs.append((known, match, key, key))
-        for name, mine, theirs in (
-            ("home", known.home, match.home),
-            ("away", known.away, match.away),
+        pairs: list[tuple[str, object, object]] = [
+            (key, known.texts.setdefault(key, text), text) for key, text in match.texts.items()
+        ]
+        for mine, theirs, prefix, keys in (
+            (known, match, "", ("awarded", "winner", "source_kind")),
+            (known.home, match.home, "home_", _OF_A_SIDE),
+            (known.away, match.away, "away_", _OF_A_SIDE),
         ):
-            for key in ("captain", "points", "nummern", "ries"):
-                pairs.append((mine, theirs, key, f"{name}_{key}"))
-        for mine, theirs, key, column in pairs:
-            before, now = getattr(mine, key), getattr(theirs, key)
-            if before is None:
-                setattr(mine, key, now)
-            elif now is not None and now != before:
+            for key in keys:
+                before, now = getattr(mine, key), getattr(theirs, key)
+                if before is None:
+                    setattr(mine, key, now)
+                pairs.append((f"{prefix}{key}", before, now))
+        for column, before, now in pairs:
+            if None not in (before, now) and now != before:
                 self.fault(
                     "`{now}` contradicts `{before}` in row {first}, of the same match – all rows of"
                     " a match say the same of it, or leave it empty",
@@ -335,12 +482,6 @@ class Gathered:
         name = self.name(record)
         side = self.side_of(match, record) if folded(name) else None
         if side is None:
-            if not folded(name) and any(self.cell(record, key) for key in
-                                        ("player_points", "strikes", *self.strikes)):  # fmt: skip
-                key = "player" if "player" in self.columns.place else "last_name"
-                self.fault(
-                    "no player is named – name the player, or clear the row", record.row, key
-                )
             return
         strikes, in_innings = self.strikes_of(record)
         points = self.number(record, "player_points")
@@ -371,12 +512,11 @@ class Gathered:
         return self.cell(record, "player")
 
     def side_of(self, match: WrittenMatch, record: CsvRow) -> WrittenSide | None:
-        written = self.cell(record, "side") or self.cell(record, "team")
+        written = self.cell(record, "side") or self.cell(record, "team") or self.own
         key = "side" if self.cell(record, "side") else "team"
         try:
-            side = read_winner(
-                written, {folded(match.home.team): "home", folded(match.away.team): "away"}
-            )
+            sides = {folded(match.home.team): "home", folded(match.away.team): "away"}
+            side = read_winner(written, sides, self.own)
         except CellError:
             side = "draw"
         if side is None or side == "draw":
@@ -406,7 +546,8 @@ class Gathered:
             if cell:
                 read.append(self.read(record, key, read_cell_strike, ""))
             elif self.empty_strike is None:
-                self.empty_strikes.append((record.row, self.columns.title[key]))
+                row_and_title = (record.row, self.columns.title[key])
+                self.undecided.setdefault("empty strikes", []).append(row_and_title)
             else:
                 read.append(self.empty_strike)
         return (tuple(read),), False

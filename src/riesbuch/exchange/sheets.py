@@ -3,9 +3,9 @@
 import datetime
 import hashlib
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from riesbuch.exchange.rows import Fault, WrittenMatch, WrittenPlayer, WrittenSide
+from riesbuch.exchange.written import Fault, WrittenMatch, WrittenPlayer, WrittenSide
 from riesbuch.trade.ids import (
     LONGEST_IDENTIFIER,
     CompetitionId,
@@ -15,6 +15,7 @@ from riesbuch.trade.ids import (
     TeamId,
     Winner,
 )
+from riesbuch.trade.keys import names_of
 from riesbuch.trade.match import (
     CellPositions,
     Match,
@@ -106,6 +107,10 @@ class Builder:
             fingerprint=_fingerprint(written),
         )
         awarded, winner = _result(written)
+        of_match: dict[str, Any] = {
+            key: text for key, text in written.texts.items() if key in names_of(Match)
+        }
+        reference = written.texts.get("reference")
         return Match(
             sheet=SheetId(f"{written.season}/{sheet_stem(written.date, names.home, names.away)}"),
             season=written.season,
@@ -114,14 +119,12 @@ class Builder:
             home=home,
             away=away,
             round=written.round,
-            ground=written.ground,
-            weather=written.weather,
-            notes=written.notes,
+            **of_match,
             outcome=written.outcome,
             source=Source(
                 kind=written.source_kind or kind,
-                reference=f"{written.reference}; {place}" if written.reference else place,
-                transcribed_by=written.transcribed_by,
+                reference=f"{reference}; {place}" if reference else place,
+                transcribed_by=written.texts.get("transcribed_by"),
             ),
             positions={},
             awarded=awarded,
@@ -133,6 +136,8 @@ class Builder:
 
     def side(self, name: SideName, side: WrittenSide, team: TeamId) -> Side:
         captain = self.names.captains.get(name)
+        # Whose row is ignored as decided, is nobody.
+        side.players = [player for player in side.players if player.row in self.names.players]
         told = [player for player in side.players if player.strikes is not None]
         if not side.players:
             points = side.points if side.ries is None else None

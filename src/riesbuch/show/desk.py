@@ -13,15 +13,13 @@ from types import FrameType
 from typing import Any, NamedTuple
 
 from riesbuch.care.desk import DeskView, Figures
-from riesbuch.show.output import said
-from riesbuch.show.problems import has_errors
+from riesbuch.show.output import BOLD, FAINT, RED, said
+from riesbuch.show.problems import STYLES, has_errors
 from riesbuch.show.sheets import paper_lines, result_sentence, side_title
 from riesbuch.trade.messages import Message, on_one_line
 from riesbuch.trade.problems import Problem, Severity
 from riesbuch.trade.running_tally import RunningSide, Total
 
-_BOLD, _RED, _YELLOW, _FAINT = "1", "31", "33", "2"
-_STYLES = {Severity.ERROR: _RED, Severity.WARNING: _YELLOW, Severity.DRAFT: _FAINT}
 _ORDER = (Severity.ERROR, Severity.WARNING, Severity.DRAFT)
 _CELL = 7
 _LEAST_ROWS = 4
@@ -51,11 +49,11 @@ def page_lines(
     the figures come first, then the problems, then the rows of strikes."""
     figures = view.figures
     if figures is None:
-        lines = [ScreenLine(name, _BOLD)]
+        lines = [ScreenLine(name, BOLD)]
     else:
         paper = list(paper_lines(figures.match, figures.running.tally, figures.rules,
                                  figures.archive))  # fmt: skip
-        lines = [ScreenLine(paper[0], _BOLD), *(ScreenLine(text) for text in paper[1:2] if text)]
+        lines = [ScreenLine(paper[0], BOLD), *(ScreenLine(text) for text in paper[1:2] if text)]
         lines += [ScreenLine(""), *_totals(figures), ScreenLine("")]
         lines += [ScreenLine(text) for text in _state(figures, view, name)]
     if view.trouble:
@@ -64,7 +62,7 @@ def page_lines(
             if figures is None
             else Message("Now: {trouble}; the figures are those of before", trouble=view.trouble)
         )
-        lines += [ScreenLine(text, _RED) for text in _wrapped(now, width)]
+        lines += [ScreenLine(text, RED) for text in _wrapped(now, width)]
     if view.problems:
         room = None if height is None else height - len(lines) - 1
         lines += [ScreenLine(""), *_problem_lines(view.problems, name, width, room)]
@@ -95,17 +93,17 @@ def _totals(figures: Figures) -> Iterator[ScreenLine]:
         return f"{label:<{width}}{''.join(f'{cell:>{_CELL}}' for cell in cells)}"
 
     heads += map(said, (Message("points"), Message("Numm."), Message("blanks")))
-    yield ScreenLine(line(said(Message("Ries totals")), heads), _FAINT)
+    yield ScreenLine(line(said(Message("Ries totals")), heads), FAINT)
     for name, title in titles.items():
         side = running.side(name)
         totals = [*_all_ries(side, count), side.points, side.nummern]
         cells = [_number(total.added_up) for total in totals]
-        yield ScreenLine(line(title, [*cells, str(side.blanks)]), _BOLD)
+        yield ScreenLine(line(title, [*cells, str(side.blanks)]), BOLD)
         if side.has_paper:
             yield ScreenLine(line(paper, [_number(total.paper) for total in totals]))
             differs = any(total.difference and not total.is_open for total in totals)
             shown = [_difference(total) for total in totals]
-            yield ScreenLine(line(difference, shown), _RED if differs else "")
+            yield ScreenLine(line(difference, shown), RED if differs else "")
 
 
 def _all_ries(side: RunningSide, count: int) -> list[Total]:
@@ -154,12 +152,12 @@ def _problem_lines(
         if left is not None and len(lines) + (more > 1) > left:
             if number == 0:
                 lines, more = lines[: max(left - (more > 1), 0)], more - 1
-                yield from (ScreenLine(line, _STYLES[problem.severity]) for line in lines)
+                yield from (ScreenLine(line, STYLES[problem.severity]) for line in lines)
             if more:
-                yield ScreenLine(Message("… and {more} more", more=more), _FAINT)
+                yield ScreenLine(Message("… and {more} more", more=more), FAINT)
             return
         for line in lines:
-            yield ScreenLine(line, _STYLES[problem.severity])
+            yield ScreenLine(line, STYLES[problem.severity])
         if left is not None:
             left -= len(lines)
 
@@ -186,7 +184,7 @@ def _cut(lines: list[ScreenLine], room: int | None, least: int) -> list[ScreenLi
     more = Message.plural(
         len(lines) - room + 1, "… and {count:,} more line", "… and {count:,} more lines"
     )
-    return [*lines[: room - 1], ScreenLine(more, _FAINT)]
+    return [*lines[: room - 1], ScreenLine(more, FAINT)]
 
 
 class Screen:

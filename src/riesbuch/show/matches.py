@@ -142,7 +142,9 @@ def _match_columns(
             title="Nummern", shown=lambda row: pair(row["home_nummern"], row["away_nummern"])
         ),
         Column(title="Winner", shown=lambda row: winners.get(row["winner"] or "", "drawn")),
-        Column(title="Decided by", shown=lambda row: _DECIDED_BY.get(row["decided_by"] or "")),
+        Column(
+            title="Decided by", spare=1, shown=lambda row: _DECIDED_BY.get(row["decided_by"] or "")
+        ),
     )
 
 

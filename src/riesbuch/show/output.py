@@ -2,25 +2,50 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import io
 import json
 import re
+import shutil
 import sys
 import textwrap
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import zip_longest
 from typing import Any, Generic, NamedTuple, TypeVar
 
 import click
 
-from riesbuch.trade.messages import Message, Words, translated
+from riesbuch.trade.messages import Message, Words, joined, translated
 
 FORMATS = ("table", "markdown", "csv", "json")
 FOR_PEOPLE = ("table", "markdown")
 
 Cell = str | int | None
 Row = TypeVar("Row")
+
+NEVER_FOLDED = 1000
+"""The width of a column whose long texts go on below on a narrow terminal alone."""
+_BETWEEN = "  "
+_LEAST_TEXT = 8
+_LEAST_FOLDED = 22
+_SHORT_HEADS: Mapping[str, str] = {
+    "Average": Message("Avg"),
+    "Competition": Message("Comp."),
+    "Decided by": Message("By"),
+    "Drawn": Message("D"),
+    "Generation": Message("Gen."),
+    "Generations": Message("Gen."),
+    "Lost": Message("L"),
+    "Matches": Message("Mat."),
+    "Nummern": Message("Nr."),
+    "Played": Message("Mat."),
+    "Points": Message("Pts"),
+    "Rank": Message("#"),
+    "Rank points": Message("RP"),
+    "Strikes": Message("Str."),
+    "Won": Message("W"),
+}
 
 _OBEYED_IN_JSON = re.compile("[\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 _FIGURE = re.compile(r"[-+]?(?:[0-9][0-9.,]*(?:e[-+]?[0-9]+)?|Infinity)")
@@ -52,6 +77,7 @@ class Column(NamedTuple, Generic[Row]):
     not see it where that is None. ``value`` is the row's attribute called ``key`` where nothing
     else is said; people read ``shown`` instead where it is given. What is shown of several things
     is one below the other; with a ``width`` long text goes on below too, and is whole in Markdown.
+    On a terminal too narrow for all the most ``spare`` are left out first, those of 0 last.
     """
 
     key: str = ""
@@ -61,6 +87,7 @@ class Column(NamedTuple, Generic[Row]):
     is_number: bool = False
     width: int | None = None
     formats: Sequence[str] = ("csv", "json")
+    spare: int = 0
 
     def of(self, row: Row) -> Any:
         if self.value is not None:
@@ -73,9 +100,9 @@ def figure_column(
     title: str | None = None,
     value: Callable[[Row], Any] | None = None,
     shown: Callable[[Row], Any] | None = None,
-    formats: Sequence[str] = ("csv", "json"),
+    spare: int = 0,
 ) -> Column[Row]:
-    return Column(key, title, value, shown, is_number=True, formats=formats)
+    return Column(key, title, value, shown, is_number=True, spare=spare)
 
 
 class Table(NamedTuple, Generic[Row]):
@@ -122,19 +149,19 @@ def print_answer(answer: Answer, output_format: str) -> None:
 def _print_for_people(answer: Answer, *, markdown: bool) -> None:
     if answer.nothing:
         for sentence in answer.nothing:
-            write(sentence)
+            write(in_width(sentence))
         return
     for number, table in enumerate(answer.tables):
         if number:
             write()
         if table.title:
             title = said(table.title)
-            write(f"## {_markdown_cell(title)}\n" if markdown else title)
+            write(f"## {_markdown_cell(title)}\n" if markdown else in_width(title))
         print_table(table, markdown=markdown)
     if answer.tables and answer.notes:
         write()
     for note in answer.notes:
-        write(_markdown_cell(said(note)) if markdown else note)
+        write(_markdown_cell(said(note)) if markdown else in_width(note))
 
 
 def table_data(table: Table[Row]) -> list[dict[str, Any]]:
@@ -184,34 +211,163 @@ def _csv_cell(value: Any) -> str | int:
 
 
 def print_table(table: Table[Row], *, markdown: bool) -> None:
-    import tabulate
-
-    # Two blanks more a column would push the striker table over 100 columns.
-    tabulate.MIN_PADDING = 0
-    # Else columns are set otherwise on a machine where wcwidth happens to be installed.
-    tabulate.WIDE_CHARS_MODE = False
-    columns = [column for column in table.columns if column.title is not None]
-    rows = [
-        line
-        for row in table.rows
-        for line in zip_longest(
-            *(_lines(column, row, markdown) for column in columns), fillvalue=""
-        )
+    """Where people look at a terminal, in its width: what is left out or cut is marked."""
+    columns = _shown(table)
+    room = None if markdown else terminal_width()
+    laid_out = _LaidOut(table, columns, markdown=markdown)
+    if room is not None:
+        for narrower in _narrower(table, columns, room):
+            if laid_out.width <= room:
+                break
+            laid_out = narrower
+        laid_out.cut(room)
+    write("\n".join(laid_out.lines()))
+    left_out = [
+        said(Message.of(column.title or "", {}))
+        for column in columns
+        if column.title not in [shown.title for shown in laid_out.columns]
     ]
-    rows += [tuple(_text(cell, markdown) for cell in row) for row in table.closing]
-    titles = [said(Message.of(column.title or "", {})) for column in columns]
-    text = tabulate.tabulate(
-        rows,
-        headers=titles
-        if markdown
-        else [_folded(title, [row[index] for row in rows]) for index, title in enumerate(titles)],
-        tablefmt="pipe" if markdown else "simple",
-        colalign=[("right" if column.is_number else "left") for column in columns]
-        if rows
-        else None,
-        disable_numparse=True,
+    if left_out:
+        note = Message("Left out on a narrow terminal: {columns}.", columns=joined(", ", left_out))
+        write(in_width(note))
+
+
+class _LaidOut:
+    """The cells of a table that people see, as texts, below its heads."""
+
+    def __init__(
+        self,
+        table: Table[Any],
+        columns: Sequence[Column[Any]],
+        *,
+        markdown: bool = False,
+        short: bool = False,
+    ) -> None:
+        self.columns = list(columns)
+        self._markdown = markdown
+        titles = [column.title for column in columns]
+        places = [n for n, column in enumerate(_shown(table)) if column.title in titles]
+        self._rows = [
+            list(line)
+            for row in table.rows
+            for line in zip_longest(
+                *(_lines(column, row, markdown) for column in columns), fillvalue=""
+            )
+        ]
+        self._rows += [[_text(row[index], markdown) for index in places] for row in table.closing]
+        self._titles = [
+            said(Message.of((short and _SHORT_HEADS.get(title)) or title, {}))
+            for title in (column.title or "" for column in columns)
+        ]
+
+    @property
+    def _cells(self) -> Sequence[Sequence[str]]:
+        """By column."""
+        return [*zip(*self._rows, strict=True)] or [()] * len(self.columns)
+
+    @property
+    def _heads(self) -> list[str]:
+        return self._titles if self._markdown else [*map(_folded, self._titles, self._cells)]
+
+    @property
+    def widths(self) -> list[int]:
+        return [
+            max(map(len, (*head.split("\n"), *cells)))
+            for head, cells in zip(self._heads, self._cells, strict=True)
+        ]
+
+    @property
+    def width(self) -> int:
+        return sum(self.widths) + len(_BETWEEN) * (len(self.columns) - 1)
+
+    def cut(self, room: int) -> None:
+        """Texts are cut at the end, the longest most; what still has no room is left out from the
+        right."""
+        while self.width > room:
+            widths = self.widths
+            texts = [
+                width if not column.is_number and width > _LEAST_TEXT else 0
+                for column, width in zip(self.columns, widths, strict=True)
+            ]
+            longest = max(range(len(texts)), key=texts.__getitem__)
+            if texts[longest]:
+                others = max([_LEAST_TEXT, *texts[:longest], *texts[longest + 1 :]])
+                least = max(texts[longest] - (self.width - room), min(others, widths[longest] - 1))
+                for row in self._rows:
+                    row[longest] = shortened(row[longest], least)
+                self._titles[longest] = shortened(self._titles[longest], least)
+            elif len(self.columns) > 1:
+                self.columns.pop()
+                for row in (self._titles, *self._rows):
+                    row.pop()
+            else:
+                break
+
+    def lines(self) -> list[str]:
+        import tabulate
+
+        # Two blanks more a column would push the striker table over 100 columns.
+        tabulate.MIN_PADDING = 0
+        # Else columns are set otherwise on a machine where wcwidth happens to be installed.
+        tabulate.WIDE_CHARS_MODE = False
+        text = tabulate.tabulate(
+            self._rows,
+            headers=self._heads,
+            tablefmt="pipe" if self._markdown else "simple",
+            colalign=["right" if column.is_number else "left" for column in self.columns]
+            if self._rows
+            else None,
+            disable_numparse=True,
+        )
+        return [line.rstrip() for line in text.splitlines()]
+
+
+def _shown(table: Table[Row]) -> list[Column[Row]]:
+    return [column for column in table.columns if column.title is not None]
+
+
+def _narrower(table: Table[Row], columns: Sequence[Column[Row]], room: int) -> Iterator[_LaidOut]:
+    """With short heads, with long texts in more lines, and with ever fewer columns."""
+    laid_out = _LaidOut(table, columns, short=True)
+    yield laid_out
+    long = sum(column.width is not None for column in columns)
+    if long:
+        excess = -((room - laid_out.width) // long)
+        columns = [
+            column._replace(width=max(_LEAST_FOLDED, width - excess)) if column.width else column
+            for column, width in zip(columns, laid_out.widths, strict=True)
+        ]
+        yield _LaidOut(table, columns, short=True)
+    for spare in sorted({column.spare for column in columns} - {0}, reverse=True):
+        columns = [column for column in columns if column.spare < spare]
+        yield _LaidOut(table, columns, short=True)
+
+
+def shortened(text: str, width: int) -> str:
+    """In at most ``width`` characters, with a mark where it is cut."""
+    return text if len(text) <= width else f"{text[: max(width - 1, 0)].rstrip()}…"
+
+
+def terminal_width() -> int | None:
+    """Of the terminal that standard output is; None where it is none."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
+
+
+def in_width(text: str, indent: str = "", *, hanging: str = "", most: int | None = None) -> str:
+    """As a paragraph of lines that the terminal has room for, of at most so many characters;
+    those after the first begin with ``hanging``."""
+    text = said(text)
+    width = min(filter(None, (terminal_width(), most)), default=None)
+    if width is None:
+        return f"{indent}{text}"
+    return textwrap.fill(
+        text,
+        width,
+        initial_indent=indent,
+        subsequent_indent=hanging,
+        break_long_words=False,
+        break_on_hyphens=False,
     )
-    write("\n".join(line.rstrip() for line in text.splitlines()))
 
 
 def _lines(column: Column[Row], row: Row, markdown: bool) -> Iterable[str]:
@@ -261,9 +417,30 @@ def users_words() -> Words | None:
     return getattr(sys.stdout, "words", None)
 
 
+class Accent(NamedTuple):
+    """A part of a text, and the style that it has where colours are seen."""
+
+    part: str
+    style: str
+
+
+BOLD, RED, YELLOW, FAINT = "1", "31", "33", "2"
+
+
 def write(text: str = "", *, ends_line: bool = True) -> None:
     """A part of the result, on standard output."""
     click.echo(said(text), nl=ends_line)
+
+
+@contextlib.contextmanager
+def accented(stream: object, accent: Accent) -> Iterator[None]:
+    """What is written on the stream within has the accent, if it is one of a command's."""
+    if hasattr(stream, "accent"):
+        stream.accent = accent
+        yield
+        stream.accent = None
+    else:
+        yield
 
 
 def say(message: str, /, **values: object) -> None:

@@ -12,7 +12,16 @@ from riesbuch.show.matches import (
     former_name_data,
     unreadable_note,
 )
-from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, figure_column, table_data
+from riesbuch.show.output import (
+    NEVER_FOLDED,
+    Answer,
+    Cell,
+    Column,
+    Ratio,
+    Table,
+    figure_column,
+    table_data,
+)
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import listed_years
@@ -24,7 +33,6 @@ if TYPE_CHECKING:
 
 _MOST_SHOWN = 3
 _WIDTHS = {"lines": 48, "in_teams": 64, "together": 44, "found": 38}
-_NEVER_FOLDED = 1000
 _HOLDS = "\u00a0"
 """A blank at which no line is broken."""
 
@@ -71,9 +79,11 @@ def _seasons(career: Career, team_name: Callable[[str], str]) -> Table[SeasonOfP
         Column("competition", "Competition"),
         Column("team", "Team", shown=lambda row: team_name(row.team)),
         figure_column("matches", "Matches"),
-        figure_column("strikes", "Strikes", shown=lambda row: row.strikes or None),
+        figure_column("strikes", "Strikes", shown=lambda row: row.strikes or None, spare=2),
         figure_column("points", "Points"),
-        figure_column("average", "Average", lambda row: Ratio(row.struck_points, row.strikes)),
+        figure_column(
+            "average", "Average", lambda row: Ratio(row.struck_points, row.strikes), spare=1
+        ),
         figure_column("best", "Best"),
         figure_column("rank_points", "Rank points"),
         figure_column("rank", "Rank"),
@@ -386,7 +396,7 @@ def find_answer(written: str, search: SearchResult) -> Answer:
         Column("name"),
         Column("identifier"),
         Column("path"),
-        Column("sheets", "Where", shown=_where, width=_NEVER_FOLDED),
+        Column("sheets", "Where", shown=_where, width=NEVER_FOLDED),
     )
     exact = [hit for hit in search.hits if hit.likeness is not Likeness.SLIP]
     slips = [hit for hit in search.hits if hit.likeness is Likeness.SLIP]

@@ -1,12 +1,29 @@
 """Problems as lines, and as the contract's JSON."""
 
+import sys
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from riesbuch.show.output import Answer, Column, Table, figure_column, say, table_data
+from riesbuch.show.output import (
+    FAINT,
+    RED,
+    YELLOW,
+    Accent,
+    Answer,
+    Column,
+    Table,
+    accented,
+    figure_column,
+    said,
+    say,
+    table_data,
+    write,
+)
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
-from riesbuch.trade.problems import Problem, Severity
+from riesbuch.trade.problems import SEVERITIES, Problem, Severity
+
+STYLES = {Severity.ERROR: RED, Severity.WARNING: YELLOW, Severity.DRAFT: FAINT}
 
 _COLUMNS: tuple[Column[Problem], ...] = (
     Column("path", "File", lambda problem: problem.place.path),
@@ -55,4 +72,15 @@ def has_errors(problems: Iterable[Problem], path: str | None = None) -> bool:
 
 def say_problems(problems: Iterable[Problem]) -> None:
     for problem in problems:
-        say(problem.as_line())
+        with accented(sys.stderr, _accent(problem)):
+            say(problem.as_line())
+
+
+def write_problems(problems: Iterable[Problem]) -> None:
+    for problem in problems:
+        with accented(sys.stdout, _accent(problem)):
+            write(problem.as_line())
+
+
+def _accent(problem: Problem) -> Accent:
+    return Accent(f": {said(SEVERITIES[problem.severity])}:", STYLES[problem.severity])

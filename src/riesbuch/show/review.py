@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
@@ -10,7 +9,16 @@ from typing import TYPE_CHECKING, Any
 
 from riesbuch.folder.club_folder import kind_of_path
 from riesbuch.pages.markdown import bullets, escape, heading
-from riesbuch.show.output import Cell, Column, Table, figure_column, print_table, said, write
+from riesbuch.show.output import (
+    Cell,
+    Column,
+    Table,
+    figure_column,
+    in_width,
+    print_table,
+    said,
+    write,
+)
 from riesbuch.show.records import RECORD_TITLES, record_data, record_figure
 from riesbuch.show.review_lines import (
     MORE,
@@ -89,7 +97,7 @@ class _PrintedReview:
         if self.markdown:
             write(heading(level, escape(said(text))))
         else:
-            write("\n".join(_wrapped(text, "")))
+            write(_wrapped(text))
 
     def lines(self, lines: Sequence[str]) -> None:
         if not lines:
@@ -99,11 +107,11 @@ class _PrintedReview:
             write(bullets(escape(said(line)) for line in lines))
             return
         for line in lines:
-            write("\n".join(_wrapped(line, "  ")))
+            write(_wrapped(line, "  "))
 
     def paragraph(self, text: str) -> None:
         self._gap()
-        write(escape(said(text)) if self.markdown else "\n".join(_wrapped(text, "")))
+        write(escape(said(text)) if self.markdown else _wrapped(text))
 
     def table(self, table: Table[Any]) -> None:
         if self.markdown:
@@ -112,12 +120,8 @@ class _PrintedReview:
         self.lines(capped(table.rows, _MOST_ROWS, _MORE_ROWS)[_MOST_ROWS:])
 
 
-def _wrapped(text: str, indent: str) -> list[str]:
-    line = " ".join(said(text).split())
-    return textwrap.wrap(
-        line, _WIDTH, initial_indent=indent, subsequent_indent=indent + "  ",
-        break_long_words=False, break_on_hyphens=False,
-    )  # fmt: skip
+def _wrapped(text: str, indent: str = "") -> str:
+    return in_width(text, indent, hanging=f"{indent}  ", most=_WIDTH)
 
 
 def print_review(review: Review, *, markdown: bool) -> None:

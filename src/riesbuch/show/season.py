@@ -7,7 +7,16 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.show.matches import basis_data, basis_note, errors_note
-from riesbuch.show.output import Answer, Cell, Column, Ratio, Table, figure_column, table_data
+from riesbuch.show.output import (
+    NEVER_FOLDED,
+    Answer,
+    Cell,
+    Column,
+    Ratio,
+    Table,
+    figure_column,
+    table_data,
+)
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
@@ -92,10 +101,10 @@ def strikers_answer(
         Column("team", "Team", shown=team),
         figure_column("matches", "Matches"),
         # To people a nought would say that the strikes were counted.
-        figure_column("strikes", "Strikes", shown=lambda row: row["strikes"] or None),
+        figure_column("strikes", "Strikes", shown=lambda row: row["strikes"] or None, spare=3),
         figure_column("points", "Points"),
-        figure_column("average", "Average", striker_average),
-        figure_column("best", "Best"),
+        figure_column("average", "Average", striker_average, spare=1),
+        figure_column("best", "Best", spare=2),
         figure_column("rank_points", "Rank points"),
         Column("player_name", value=player, formats=("csv",)),
         Column("team_name", value=team, formats=("csv",)),
@@ -162,12 +171,20 @@ def honours_answer(
                 lambda gap: gap.competition and _NO_RECORD,
             ),
         ),
-        Column("promoted", "Promoted", shown=_either(lambda row: listed(row.promoted, teams))),
-        Column("relegated", "Relegated", shown=_either(lambda row: listed(row.relegated, teams))),
+        Column(
+            "promoted", "Promoted", shown=_either(lambda row: listed(row.promoted, teams)), spare=1
+        ),
+        Column(
+            "relegated",
+            "Relegated",
+            shown=_either(lambda row: listed(row.relegated, teams)),
+            spare=1,
+        ),
         Column(
             "best_strikers",
             "Best striker",
             shown=_either(lambda row: _so_far(row, listed(row.best_strikers, players))),
+            width=NEVER_FOLDED,
         ),
         Column("decided"),
     )

@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 
 from riesbuch.folder.archive import Archive, RegisterReading, open_archive
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.show.output import Answer, Column, Table, figure_column, said, table_data
+from riesbuch.show.output import (
+    NEVER_FOLDED,
+    Answer,
+    Column,
+    Table,
+    figure_column,
+    said,
+    table_data,
+)
 from riesbuch.text.document import Document
 from riesbuch.text.league import League
 from riesbuch.text.sheet import read_sheet
@@ -247,7 +255,13 @@ def comparison_answer(comparison: Comparison, words: Callable[[str], str]) -> An
     """What two sheets of a match tell otherwise; ``words`` tell a place in words."""
     columns: tuple[Column[Difference], ...] = (
         Column("at", "Place"),
-        Column("what", "What", lambda difference: words(difference.at), formats=("csv",)),
+        Column(
+            "what",
+            "What",
+            lambda difference: words(difference.at),
+            formats=("csv",),
+            width=NEVER_FOLDED,
+        ),
         Column("first", "First"),
         Column("second", "Second"),
     )

@@ -28,7 +28,9 @@ class Key(NamedTuple):
     ``hint`` is advice for one in the wrong shape. ``block`` is whether the layout gives each
     entry a line. ``column`` describes the key's column in an export, ``tells`` says what of people
     may stand in it; without one it is listed there, has tables of its own, or stays at home. Of a
-    record, it is what the names of its keys' columns begin with.
+    record, it is what the names of its keys' columns begin with. ``heads`` are what a column of a
+    spreadsheet may be called besides that is imported as this key, as `names.folded` spells it;
+    a key without any is not imported.
 
     `keys_of` adds ``name``, as it is written, unless it is another than the ``field``'s, and the
     ``default``: `...` for a value that a record cannot do without.
@@ -47,6 +49,7 @@ class Key(NamedTuple):
     block: bool = False
     column: str = ""
     tells: Literal["", "player", "text"] = ""
+    heads: str = ""
     name: str = ""
     field: str = ""
     default: object = ...

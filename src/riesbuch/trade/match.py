@@ -236,16 +236,28 @@ class Side:
 
     team: Annotated[
         TeamId | None,
-        Key("identifier", True, decides=True, column="identifier of the team: club and letter"),
+        Key(
+            "identifier",
+            True,
+            decides=True,
+            column="identifier of the team: club and letter",
+            heads="mannschaft club klub verein gesellschaft",
+        ),
     ]
-    captain: Annotated[PlayerId | None, Key("identifier", column="player", tells="player")] = None
+    captain: Annotated[
+        PlayerId | None,
+        Key("identifier", column="player", tells="player", heads="kapitaen spielfuehrer"),
+    ] = None
     rows: Annotated[tuple[Row, ...] | None, _DECIDING_ROWS._replace(name="strikes")] = None
     player_points: Annotated[
         tuple[PlayerPoints, ...] | None, Key("player-points", decides=True, block=True)
     ] = None
-    ries: Annotated[tuple[int, ...] | None, _RIES] = None
-    points: Annotated[int | None, _DECIDING_NUMBER] = None
-    nummern: Annotated[int | None, _DECIDING_NUMBER] = None
+    ries: Annotated[tuple[int, ...] | None, _RIES._replace(heads="ries-totale")] = None
+    points: Annotated[
+        int | None,
+        _DECIDING_NUMBER._replace(heads="punkte schlagpunkte total resultat ergebnis result pkt"),
+    ] = None
+    nummern: Annotated[int | None, _DECIDING_NUMBER._replace(heads="nummer nr nrn")] = None
     replacements: Annotated[
         tuple[Row, ...], Key("replacements", record=Replacement, decides=True, block=True)
     ] = ()
@@ -296,10 +308,25 @@ class Side:
 
 class Source(NamedTuple):
     kind: Annotated[
-        SourceKind | None, Key("choice", True, choices=words(SourceKind), column="kind of source")
+        SourceKind | None,
+        Key(
+            "choice",
+            True,
+            choices=words(SourceKind),
+            column="kind of source",
+            heads="art-der-quelle",
+        ),
     ]
-    reference: Annotated[str | None, Key("text", column="where it is found", tells="text")] = None
-    transcribed_by: Annotated[str | None, Key("text", column="who copied it", tells="text")] = None
+    reference: Annotated[
+        str | None,
+        Key(
+            "text", column="where it is found", tells="text", heads="source quelle beleg fundstelle"
+        ),
+    ] = None
+    transcribed_by: Annotated[
+        str | None,
+        Key("text", column="who copied it", tells="text", heads="abgeschrieben-von erfasst-von"),
+    ] = None
     on: Annotated[datetime.date | None, Key("date", column="when it was copied")] = None
 
 
@@ -368,22 +395,54 @@ class Match:
             required=True,
             decides=True,
             column="identifier of the competition within its season",
+            heads="wettbewerb liga league meisterschaft klasse",
         ),
     ]
-    round: Annotated[int | None, Key("number", least=1, column="round")] = None
-    date: Annotated[datetime.date | None, Key("date", required=True, decides=True, column="day")]
-    ground: Annotated[str | None, Key("text", column="where it was played", tells="text")] = None
-    weather: Annotated[str | None, Key("text", column="weather", tells="text")] = None
-    notes: Annotated[str | None, Key("text", column="remarks", tells="text")] = None
+    round: Annotated[
+        int | None, Key("number", least=1, column="round", heads="runde spielrunde spieltag")
+    ] = None
+    date: Annotated[
+        datetime.date | None,
+        Key("date", True, True, column="day", heads="datum tag day spieldatum wann"),
+    ]
+    ground: Annotated[
+        str | None,
+        Key("text", column="where it was played", tells="text", heads="platz ort spielort place"),
+    ] = None
+    weather: Annotated[
+        str | None, Key("text", column="weather", tells="text", heads="wetter witterung")
+    ] = None
+    notes: Annotated[
+        str | None,
+        Key(
+            "text",
+            column="remarks",
+            tells="text",
+            heads="note bemerkung bemerkungen notiz notizen remarks",
+        ),
+    ] = None
     strikes_first: Annotated[
         SideName, Key("choice", choices=words(SideName), column="who strikes first")
     ] = "home"
     outcome: Annotated[
-        Outcome, Key("choice", choices=words(Outcome), decides=True, column="how it came out")
+        Outcome,
+        Key(
+            "choice",
+            choices=words(Outcome),
+            decides=True,
+            column="how it came out",
+            heads="ausgang",
+        ),
     ] = Outcome.PLAYED
     awarded: Annotated[
         SideName | None,
-        Key("choice", choices=words(SideName), decides=True, column="to which side"),
+        Key(
+            "choice",
+            choices=words(SideName),
+            decides=True,
+            column="to which side",
+            heads="zugesprochen",
+        ),
     ] = None
     moved_to: Annotated[
         datetime.date | None, Key("date", column="new day of a postponed match")
@@ -391,7 +450,9 @@ class Match:
     counts: Annotated[
         bool, Key("yes-no", decides=True, column="false where it is kept out of the tables")
     ] = True
-    winner: Annotated[Winner | None, Key("choice", choices=words(Winner), decides=True)] = None
+    winner: Annotated[
+        Winner | None, Key("choice", choices=words(Winner), decides=True, heads="sieger gewinner")
+    ] = None
     referees: Annotated[
         tuple[str, ...],
         Key("list", of=Key("text"), what="names", column="names of the referees", tells="text"),

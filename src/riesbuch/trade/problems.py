@@ -18,7 +18,7 @@ class Severity(StrEnum):
     DRAFT = "draft"
 
 
-_SEVERITIES = {
+SEVERITIES = {
     Severity.ERROR: Message("error"),
     Severity.WARNING: Message("warning"),
     Severity.DRAFT: Message("draft"),
@@ -83,7 +83,7 @@ class Problem(NamedTuple):
             "{severity}: {message}"
             + (" – {hint}" if self.hint else "")
             + (" ({code})" if self.code else ""),
-            severity=_SEVERITIES[self.severity],
+            severity=SEVERITIES[self.severity],
             message=self.message,
             hint=self.hint,
             code=self.code,
