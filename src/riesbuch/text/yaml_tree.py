@@ -490,9 +490,13 @@ def _slip(lines: Sequence[str], last: int, first: int) -> Finding | None:
         line = re.sub(r"(^|\s)#.*", "", lines[number].rstrip("\r")).rstrip()
         slip = _slip_in(line)
         if slip is not None:
-            advice = "write {meant}" if slip.meant else "indent with spaces, as the lines around it"
-            position = number + 1, slip.column
-            return finding(position, "yaml-syntax", slip.said, advice, meant=slip.meant)
+            return finding(
+                (number + 1, slip.column),
+                "yaml-syntax",
+                slip.said,
+                "write {meant}" if slip.meant else "indent with spaces, as the lines around it",
+                meant=slip.meant,
+            )
     return None
 
 
