@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from riesbuch import __version__
+from riesbuch.cli.main import users_words
 from riesbuch.folder.club_folder import ClubFolder
 from tests.clubfolder import FIRST, LEAGUE, RUEDI, SEASON, SECOND, Delete, Replace, Write, lay_out
 from tests.commandline import Outcome, invoke
@@ -333,6 +334,31 @@ def test_start_lays_out_a_folder_that_passes(tmp_path: Path) -> None:
     assert in_folder(root, "check") == Outcome(status=0, out="", err="0 sheets: nothing to mend\n")
     assert in_folder(root, "tidy", "--check").status == 0
     assert ClubFolder(root).years() == [2026]
+
+
+def test_start_explains_the_folder_in_the_users_language(tmp_path: Path) -> None:
+    """Nothing else that it writes follows that."""
+
+    def laid_out(language: str) -> dict[str, str]:
+        root = tmp_path / language
+        words = users_words({"RIESBUCH_LANGUAGE": language})
+        outcome = invoke("start", root, "--name", "Liga", "--season", "2026", words=words)
+        assert outcome.status == 0
+        return {path: (root / path).read_text(encoding="utf-8") for path in
+                (line.removeprefix(f"{root}/") for line in outcome.out.splitlines())}  # fmt: skip
+
+    english, german = laid_out("en"), laid_out("de")
+    explained = english.pop("README.md"), german.pop("README.md")
+    assert english == german
+    assert "\n2. **Clubs.**" in explained[0]
+    assert "\n2. **Gesellschaften.**" in explained[1]
+    # Both show the same files, but for names for people and remarks.
+    of_files = re.compile(r"^ +([\w-]+:|\$schema).*$|`([\w-]+/.*?)`|\[\[.*?\]\]", re.M)
+    first, second = (
+        [found[1] or found[2] for found in of_files.finditer(text)] for text in explained
+    )
+    assert first == second
+    assert not re.search("[ß$]", explained[1].replace("$schema", ""))
 
 
 def test_start_writes_over_nothing(tmp_path: Path) -> None:

@@ -6,8 +6,8 @@ from pathlib import Path
 import click
 import pytest
 
-from riesbuch.cli import fixtures, history, sealing, sheet, tally
-from tests.clubfolder import AARWALD, FIRST, RUEDI, Replace, Write, lay_out
+from riesbuch.cli import check, fixtures, history, roster, sealing, sheet, tally
+from tests.clubfolder import AARWALD, FIRST, FIRST_SHEET, RUEDI, Replace, Write, lay_out
 from tests.commandline import Outcome, invoke
 
 NAMESAKE = "players/moser-anna-dorf.yaml"
@@ -367,7 +367,11 @@ def test_import_asks(tmp_path: Path, column: str, written: str, candidates: str)
         (sealing.correct_command, "agreed", "Schür", ["schuer-dorf", "schuer-egg"]),
         (tally.tally_command, "sheet", "2026/2026-05", ["2026/2026-05-10-birkenfluh-a-aarwald-a"]),
         (tally.tally_command, "sheet", "05-10", ["2026/2026-05-10-birkenfluh-a-aarwald-a"]),
-        (tally.tally_command, "sheet", "zzz", []),
+        (tally.tally_command, "sheet", "2026-05", ["2026-05-10-birkenfluh-a-aarwald-a"]),
+        # Perhaps it is the path of a file.
+        (tally.tally_command, "sheet", "zzz", ["zzz"]),
+        (check.check_command, "paths", "2026-05", ["2026-05-10-birkenfluh-a-aarwald-a"]),
+        (roster.add, "since", "members", ["members"]),
     ],
 )
 def test_completion(
@@ -377,6 +381,38 @@ def test_completion(
     root.params["folder"] = folder
     parameter = next(each for each in command.params if each.name == name)
     assert [each.value for each in parameter.shell_complete(root, incomplete)] == offered
+
+
+def test_what_is_open_in_the_newest_season_is_offered_first(tmp_path: Path) -> None:
+    folder = lay_out(tmp_path)
+    seal = "seal: {on: 2026-05-01, home: x, away: y, digest: z}\n"
+    for name, text in (
+        ("2025/matches/2025-05-01-a", "home: {}\n"),
+        ("2026/matches/2026-04-12-aarwald-a-birkenfluh-a", FIRST_SHEET + seal),
+        ("2026/matches/2026-05-01-b", "home: {strikes: {aebi-ruedi: [[18, _], [_, _]]}}\n"),
+        ("2026/matches/2026-05-02-c", f"    # moser-anna: [[_, _]]\n{FIRST_SHEET}{seal}"),
+    ):
+        path = folder.root / f"seasons/{name}.yaml"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    root = click.Context(click.Command("riesbuch"))
+    root.params["folder"] = tmp_path
+    (parameter,) = tally.tally_command.params[:1]
+
+    def offered(incomplete: str) -> list[str]:
+        return [each.value for each in parameter.shell_complete(root, incomplete)]
+
+    # A draft, one without a seal, and those with one, the latest first.
+    assert offered("") == [
+        "2026/2026-05-01-b",
+        "2026/2026-05-10-birkenfluh-a-aarwald-a",
+        "2026/2026-05-02-c",
+        "2026/2026-04-12-aarwald-a-birkenfluh-a",
+    ]
+    assert offered("2025-05") == ["2025-05-01-a"]
+    assert offered("20")[-1] == "2025/2025-05-01-a"
+    # Two letters may begin a folder's name.
+    assert offered("aa") == ["aa"]
 
 
 def test_completion_as_a_shell_asks_for_it(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:

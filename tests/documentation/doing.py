@@ -8,6 +8,7 @@ import shlex
 import subprocess
 from collections.abc import Iterator
 from pathlib import Path
+from unittest import mock
 
 import pytest
 
@@ -29,11 +30,16 @@ _GIT_ENVIRONMENT = {
 }
 
 
+_WITH_GIT = ("$ riesbuch due", "$ riesbuch finish")
+_WITH_PAGES = ("$ riesbuch publish", *_WITH_GIT)
+
+
 def run_riesbuch(words: list[str], directory: Path, language: str = "en") -> tuple[int, str]:
     """Exit status, and what a terminal would show: standard output and error together."""
     screen = io.StringIO()
     with (
         contextlib.chdir(directory),
+        mock.patch.dict(os.environ, _GIT_ENVIRONMENT),
         contextlib.redirect_stdout(screen),
         contextlib.redirect_stderr(screen),
         pytest.raises(SystemExit) as leaving,
@@ -67,6 +73,10 @@ def run_command(command: str, folder: Path, language: str = "en") -> list[str]:
         _, output = run_riesbuch(words, folder, language)
         # A commit is named by all that is in it, so pages show one name for any.
         output = re.sub(r"(?<=[Ss]ince commit )[0-9a-f]{10}\b", "5f0c3a9be1", output)
+        output = re.sub(r"(?<=committed as )[0-9a-f]{10}\b", "5f0c3a9be1", output)
+        output = re.sub(
+            r"(?<=^Commit )[0-9a-f]{10}(?= ist gemacht)", "5f0c3a9be1", output, flags=re.M
+        )
         output = re.sub(r"(?<=[Ss]eit Commit )[0-9a-f]{10}\b", "5f0c3a9be1", output)
     return output.rstrip("\n").split("\n") if output.strip() else []
 
@@ -96,9 +106,9 @@ def lay_out_section(section: Section, root: Path) -> Path:
     """A copy of the example folder for ``section``: published if the section publishes or names
     a page, and under git if it uses git."""
     shown = [line for block in section.blocks for line in block.lines]
-    pages = any(line.startswith(("$ riesbuch publish", "# reports/")) for line in shown)
+    pages = any(line.startswith((*_WITH_PAGES, "# reports/")) for line in shown)
     folder = copy_example(root / "example_league", pages=pages)
-    if any(line.startswith("$ git ") for line in shown):
+    if any(line.startswith(("$ git ", *_WITH_GIT)) for line in shown):
         run_git(["init", "--quiet", "--initial-branch", "main"], folder)
         run_git(["add", "--all"], folder)
         run_git(["commit", "--quiet", "--message", "The season so far"], folder)

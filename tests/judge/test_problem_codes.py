@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from riesbuch.language.catalogue import catalogue
 from riesbuch.trade.messages import translated
 from riesbuch.trade.problems import CODES, Problem
 from tests.clubfolder import (
@@ -95,6 +96,22 @@ class InBrackets:
 
 def left_in_english(said: str) -> str:
     return re.sub(r"`[^`]*`|¤", "", said)
+
+
+# Small words that English has and German has not.
+ENGLISH = re.compile(
+    r"\b(the|of|is|are|and|or|not|it|its|to|with|by|from|for|on|has|have|this|that|which|where)\b"
+)
+
+
+@EACH_CASE
+def test_a_problem_in_german_has_no_english_left(case: Case, tmp_path: Path) -> None:
+    german = catalogue("de", "commands")
+    for problem in problems_of(lay_out(tmp_path, case.edits)):
+        for sentence in (problem.message, problem.hint):
+            said = translated(sentence, german)
+            assert not ENGLISH.search(re.sub(r"`[^`]*`", "", said)), said
+            assert "ß" not in said
 
 
 @EACH_CASE

@@ -367,7 +367,7 @@ def test_a_career_in_words() -> None:
         " no figures for 2001–2003."
     )
     assert drawn(career_picture({2026: 1234}, {}, "", GERMAN)).sentence == (
-        "eine Saison, 2026; am besten 2026 mit 1’234."
+        "eine Saison, 2026; am besten 2026 mit 1234."
     )
 
 

@@ -47,11 +47,15 @@ def test_a_message_is_said_in_another_language_with_all_that_is_in_it() -> None:
 def test_thousands_are_grouped_as_the_language_does() -> None:
     class Apart(Backwards):
         def pgettext(self, context: str, message: str) -> str:
-            return {"between thousands": "\N{RIGHT SINGLE QUOTATION MARK}"}[context]
+            return "\N{RIGHT SINGLE QUOTATION MARK}" if context == "between thousands" else "5"
 
-    many = Message.plural(1234, "{count:,} sheet", "{count:,} sheets of {year}", year=2026)
+    many, more = (
+        Message.plural(number, "{count:,} sheet", "{count:,} sheets of {year}", year=2026)
+        for number in (1234, 12800)
+    )
     assert many == "1,234 sheets of 2026"
-    assert translated(many, Apart()) == "[1’234 SHEETS OF 2026]"
+    assert translated(many, Apart()) == "[1234 SHEETS OF 2026]"
+    assert translated(more, Apart()) == "[12’800 SHEETS OF 2026]"
     assert Message.plural(1, "{count:,} sheet", "{count:,} sheets") == "1 sheet"
 
 

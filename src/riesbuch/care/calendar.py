@@ -5,9 +5,9 @@ import re
 from collections import Counter
 from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
-from riesbuch.folder.archive import Archive
-from riesbuch.index.index import Index
+from riesbuch.index.index import SeasonTallies
 from riesbuch.language.catalogue import Catalogue
 from riesbuch.language.outcomes import result_sentences
 from riesbuch.trade.appointments import Appointment, Recorded, fit
@@ -97,8 +97,7 @@ def _folded(line: str) -> Iterator[str]:
     yield piece
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Scheduled:
+class Scheduled(NamedTuple):
     """An appointment with what its ``final`` sheet adds up to, None where it has none that can
     be relied on."""
 
@@ -219,10 +218,9 @@ class _EventWriter:
         return lines
 
 
-def scheduled_season(index: Index, archive: Archive, year: int) -> tuple[Scheduled, ...]:
-    """All fixtures of the ``year``, in their order. Sheets with errors say when a match is, but
+def scheduled_season(season: SeasonTallies, fixtures: Sequence[Fixture]) -> tuple[Scheduled, ...]:
+    """All ``fixtures`` of a season, in their order. Sheets with errors say when a match is, but
     not how it ended."""
-    season = index.season(year)
     recorded = [
         Recorded(
             competition=tally.competition,
@@ -241,5 +239,5 @@ def scheduled_season(index: Index, archive: Archive, year: int) -> tuple[Schedul
             if appointment.final is not None and appointment.final.source not in season.with_errors
             else None,
         )
-        for appointment in fit(archive.fixtures.get(year, ()), recorded).appointments
+        for appointment in fit(fixtures, recorded).appointments
     )

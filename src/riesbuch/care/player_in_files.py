@@ -19,7 +19,7 @@ from riesbuch.trade.ids import PlayerId, SheetId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.mentions import mentions, renamed, sides_naming
 from riesbuch.trade.messages import Message, joined
-from riesbuch.trade.problems import Problem, RiesbuchError
+from riesbuch.trade.problems import Problem, RiesbuchError, all_of
 from riesbuch.trade.strikes import Inning, StrikeKind
 
 _MOST_NAMED = 12
@@ -185,7 +185,7 @@ def _changed(sheet: NamingSheet, renaming: Renaming) -> tuple[str, Match]:
         text = respelt(text, keys, places.values)
     except RiesbuchError as error:
         raise RiesbuchError(
-            "{path}: {fault}; nothing was changed", path=sheet.path, fault=error
+            "{path}: {fault}; nothing was changed", path=sheet.path, fault=error.message
         ) from error
     expected = renamed(match, *renaming)
     reading = read_sheet(
@@ -221,11 +221,11 @@ def conflict(match: Match, renaming: Renaming) -> str:
         if all(strike.kind is not StrikeKind.NOT_STRUCK for strike in strikes)
     ]
     if columns:
-        numbers = " and ".join(map(str, columns))
-        return Message(
-            "both strike in column{columns} {numbers}",
-            columns=("s" if len(columns) > 1 else ""),
-            numbers=numbers,
+        return Message.plural(
+            len(columns),
+            "both strike in column {numbers}",
+            "both strike in columns {numbers}",
+            numbers=all_of(map(str, columns)),
         )
     return ""
 

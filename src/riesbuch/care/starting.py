@@ -15,8 +15,11 @@ from riesbuch.trade.ids import Language
 from riesbuch.trade.problems import RiesbuchError, UsageError
 
 
-def start_folder(root: Path, name: str, language: Language, year: int) -> list[str]:
-    """Lay out a folder that passes `check`; returns the files written, relative to it.
+def start_folder(
+    root: Path, name: str, language: Language, year: int, *, explained_in: str = ""
+) -> list[str]:
+    """Lay out a folder that passes `check`; returns the files written, relative to it. Its README
+    is in the language ``explained_in``, or in English.
 
     Raises UsageError where there is a club folder already, and RiesbuchError before anything is
     written where a file of that name stands in the way. One that says just what it is to say does
@@ -26,7 +29,7 @@ def start_folder(root: Path, name: str, language: Language, year: int) -> list[s
         raise UsageError("{root} is a club folder already", root=root)
     if root.exists() and not root.is_dir():
         raise UsageError("{root} is a file, not a folder", root=root)
-    files = starting_files(name, language, year)
+    files = starting_files(name, language, year, explained_in)
     in_the_way = [
         path
         for path, content in files.items()
@@ -62,8 +65,12 @@ def _says(path: Path, content: str) -> bool:
     return path.is_file() and read_plain(path) == content.encode("utf-8")
 
 
-def starting_files(name: str, language: Language, year: int) -> dict[str, str]:
+def starting_files(
+    name: str, language: Language, year: int, explained_in: str = ""
+) -> dict[str, str]:
     templates = resources.files("riesbuch.templates")
+    translated = f"{explained_in}/README.md"
+    is_there = bool(explained_in) and (templates / translated).is_file()
 
     def filled(template: str, kind: str, depth: int) -> str:
         text = (templates / template).read_text(encoding="utf-8")
@@ -84,6 +91,6 @@ def starting_files(name: str, language: Language, year: int) -> dict[str, str]:
         f"seasons/{year}/matches/.gitkeep": "",
         "clubs/.gitkeep": "",
         "players/.gitkeep": "",
-        "README.md": filled("README.md", "league", 0),
+        "README.md": filled(translated if is_there else "README.md", "league", 0),
         ".gitignore": ".riesbuch/\n",
     }

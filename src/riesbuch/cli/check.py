@@ -5,14 +5,14 @@ from pathlib import Path
 
 import click
 
-from riesbuch.cli.context import Session, format_option, pass_session
+from riesbuch.cli.context import Session, format_option, pass_session, paths_argument
 from riesbuch.show.output import print_answer, say, write
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 
 @click.command("check")
-@click.argument("paths", nargs=-1, type=click.Path(path_type=Path), metavar="[PATH]...")
+@paths_argument
 @format_option
 @pass_session
 def check_command(session: Session, paths: tuple[Path, ...], output_format: str) -> int:
@@ -53,7 +53,7 @@ def check_command(session: Session, paths: tuple[Path, ...], output_format: str)
 
 
 @click.command("tidy")
-@click.argument("paths", nargs=-1, type=click.Path(path_type=Path), metavar="[PATH]...")
+@paths_argument
 @click.option("--check", "only_check", is_flag=True, help="Write nothing; say what would change.")
 @pass_session
 def tidy_command(session: Session, paths: tuple[Path, ...], only_check: bool) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -9,11 +10,18 @@ from typing import TYPE_CHECKING, TypeVar
 import click
 
 if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
     from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.trade.names import Directory
     from riesbuch.trade.people import Register
 
 _Id = TypeVar("_Id", bound=str)
+
+_BLANK = re.compile(rb"^[^#\n]*(?<![\w-])_(?![\w-])", re.MULTILINE)
+"""A strike that is not entered yet, but in a remark."""
+_LEAST = 3
+"""Fewer letters are in too many sheets; they may begin a folder's name."""
 
 
 def _folder(ctx: click.Context) -> ClubFolder | None:
@@ -65,20 +73,41 @@ def rule_sets(ctx: click.Context, param: click.Parameter, incomplete: str) -> li
     return _beginning((key for key, _ in folder.rules_files()) if folder else (), incomplete)
 
 
-def sheets(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
-    """Identifiers of sheets that begin so, the latest season first; else those that have it."""
+def sheets(
+    ctx: click.Context, param: click.Parameter, incomplete: str
+) -> list[str] | list[CompletionItem]:
+    """Identifiers of sheets that begin so, without the year where none is written; else those
+    that have it, else files. The newest season stands first, in it what is still open."""
+    from click.shell_completion import CompletionItem
+
     from riesbuch.trade.names import folded
 
     folder = _folder(ctx)
-    if folder is None:
-        return []
-    known = [
-        f"{year}/{path.stem}"
-        for year in reversed(folder.years())
-        for path in folder.sheet_files(year)
-    ]
+    known: list[str] = []
+    for year in reversed(folder.years()) if folder else ():
+        assert folder is not None
+        files = folder.sheet_files(year)[::-1]
+        if not known:
+            files.sort(key=lambda path: _openness(folder, path))
+        known += [f"{year}/{path.stem}" for path in files]
+        if known and not incomplete:
+            break
     part = folded(incomplete)
-    return _beginning(known, incomplete) or [sheet for sheet in known if part in folded(sheet)]
+    return (
+        _beginning(known, incomplete)
+        or _beginning((sheet.partition("/")[2] for sheet in known), incomplete)
+        or [sheet for sheet in known if len(part) >= _LEAST and part in folded(sheet)]
+        or [CompletionItem(incomplete, type="file")]
+    )
+
+
+def _openness(folder: ClubFolder, path: Path) -> int:
+    """0 for a draft, 1 for a sheet without a seal, 2 for one with it, by the look of its text."""
+    try:
+        content = folder.read(path)
+    except OSError:
+        return 0
+    return 0 if _BLANK.search(content) else 1 + (b"\nseal:" in content)
 
 
 def players(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:

@@ -115,6 +115,23 @@ class Session:
         return open_archive(self.folder)
 
 
+def agreed(question: Message) -> bool:
+    """Whether the person says yes; nobody there to answer does not."""
+    from riesbuch.show.output import said
+
+    try:
+        answer = click.prompt(
+            said(Message.layout("{question} {choice}", question=question, choice=_CHOICE)),
+            default="", show_default=False, err=True,
+        )  # fmt: skip
+    except click.Abort:
+        click.echo(err=True)
+        return False
+    return answer.strip().lower()[:1] in ("y", "j")
+
+
+_CHOICE = Message("[y/N]")
+
 pass_session = click.make_pass_decorator(Session)
 
 
@@ -134,6 +151,16 @@ def sheet_argument(name: str) -> Callable[[_Function], _Function]:
     return click.argument(
         name, type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets
     )
+
+
+paths_argument = click.argument(
+    "paths",
+    nargs=-1,
+    type=click.Path(path_type=Path),
+    metavar="[PATH]...",
+    shell_complete=sheets,
+)
+"""Files, folders and sheets."""
 
 
 def competition_option(help_text: str) -> Callable[[_Function], _Function]:

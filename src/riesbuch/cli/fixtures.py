@@ -126,7 +126,7 @@ def calendar_command(
     archive, year = choice.archive, choice.year
     scheduled = [
         game
-        for game in scheduled_season(index, archive, year)
+        for game in scheduled_season(index.season(year), archive.fixtures.get(year, ()))
         if choice.wants(game.appointment.fixture)
     ]
     events = season_events(

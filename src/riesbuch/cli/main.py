@@ -28,6 +28,8 @@ class CommandEntry(NamedTuple):
 
 COMMANDS: dict[str, CommandEntry] = {
     "start": CommandEntry("start", "secretary", "lay out a new club folder"),
+    "due": CommandEntry("match_day", "secretary", "what is to be done, and what to type for it"),
+    "season": CommandEntry("start", "secretary", "lay out the next season from the last one"),
     "plan": CommandEntry(
         "fixtures", "secretary", "fixtures of a competition, everybody against all"
     ),
@@ -37,6 +39,7 @@ COMMANDS: dict[str, CommandEntry] = {
     "desk": CommandEntry("desk", "secretary", "a sheet added up while you type it"),
     "tally": CommandEntry("tally", "secretary", "add one sheet up as on paper"),
     "seal": CommandEntry("sealing", "secretary", "write that both captains agree on a sheet"),
+    "finish": CommandEntry("match_day", "secretary", "close a match day: check, publish, commit"),
     "review": CommandEntry("review", "reviewer", "what changed since a commit, and what it does"),
     "correct": CommandEntry("sealing", "reviewer", "change a sealed sheet as both clubs agreed"),
     "compare": CommandEntry("tally", "reviewer", "two scribes' sheets of one match"),
@@ -180,10 +183,10 @@ def run(arguments: Sequence[str] | None = None, words: Words | None = None) -> N
                 status = _status(arguments, in_words(main, words))
         out.flush()
         if out.failure is not None:
-            sentence = Message(
-                "the output could not be written: {reason}", reason=out.failure.strerror
-            )
-            _complain(sentence)
+            from riesbuch.text.plain import reason_of
+
+            reason = reason_of(out.failure)
+            _complain(Message("the output could not be written: {reason}", reason=reason))
             status = status or 1
         sys.stderr.flush()
     # Nor is there anything to gain from the search that Python makes at the end.
@@ -237,8 +240,9 @@ def _status(arguments: list[str], program: click.Command, *, again: bool = False
         _complain(error.message)
         return error.exit_status
     except OSError as error:
-        where = f"{error.filename}: " if error.filename else ""
-        _complain(f"{where}{said(error.strerror or str(error))}")
+        from riesbuch.text.plain import reason_of
+
+        _complain((f"{error.filename}: " if error.filename else "") + reason_of(error))
         return 1
     except Exception as error:
         # Told so that the database is imported by those alone who use it.

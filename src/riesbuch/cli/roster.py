@@ -14,6 +14,8 @@ from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
     from riesbuch.care.player_renaming import PlannedChange
     from riesbuch.text.batch import Write
     from riesbuch.trade.ids import ClubId
@@ -98,6 +100,13 @@ class YearOrFile(click.ParamType):  # type: ignore[type-arg]
                 Message("`{text}` is neither a year like 2026 nor a file", text=text), param, ctx
             )
         return path
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        from click.shell_completion import CompletionItem
+
+        return [CompletionItem(incomplete, type="file")]
 
 
 @command.command("add")

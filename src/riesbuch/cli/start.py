@@ -1,11 +1,12 @@
-"""``riesbuch start``."""
+"""``riesbuch start`` and ``season``."""
 
 import datetime
 from pathlib import Path
 
 import click
 
-from riesbuch.show.output import say, write
+from riesbuch.cli.context import Session, pass_session
+from riesbuch.show.output import say, users_words, write
 from riesbuch.trade.ids import LANGUAGES, Language
 
 
@@ -34,9 +35,41 @@ def command(directory: Path, name: str | None, language: Language, season: int |
 
     year = season if season is not None else datetime.date.today().year
     league = name or directory.resolve().name
-    for path in start_folder(directory, league, language, year):
+    words = users_words()
+    explained_in = words.language if words else ""
+    for path in start_folder(directory, league, language, year, explained_in=explained_in):
         write(f"{directory / path}")
     say(
         "the folder is laid out; {directory} says what to write first",
         directory=directory / "README.md",
     )
+
+
+@click.command("season")
+@click.argument("year", type=click.IntRange(1000, 2999), metavar="YEAR")
+@click.option("--dry-run", is_flag=True, help="Write nothing; show the season.")
+@pass_session
+def season_command(session: Session, year: int, dry_run: bool) -> None:
+    """Lay out the season YEAR from the last one before it.
+
+    It gets the same competitions with their rules and teams. Who goes up or down is moved where
+    that is decided: leagues stand in season.toml from the highest down. Who is not decided stays,
+    and is named. A season that is there is never changed. Fixtures are not copied; `riesbuch plan`
+    makes new ones.
+    """
+    from riesbuch.care.next_season import next_season, season_before
+    from riesbuch.questions.honours import honours
+    from riesbuch.show.match_day import season_lines
+    from riesbuch.text.batch import write_all
+
+    index = session.index()
+    last = season_before(session.folder, year)
+    tables = index.connection([last])
+    archive = index.archive([last])
+    laid_out = next_season(archive, last, year, honours(tables, season=last))
+    if dry_run:
+        write(laid_out.writes[-1].after.decode("utf-8"), ends_line=False)
+    else:
+        write_all(laid_out.writes)
+    for line in season_lines(laid_out, archive, dry_run=dry_run):
+        say(line)

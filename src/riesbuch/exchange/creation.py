@@ -44,13 +44,13 @@ class Creations:
             return PlayerId(made)
         name = new.name or in_reading_order(written)
         player = PlayerId(new.id or surname_first(folded(name)))
-        _expect_identifier(player, "player", written)
+        _expect_identifier(player, Message("player"), written)
         there = self.archive.register.players.get(player)
         if new.id and there and name_key(there.name) == name_key(name):
             # Made by an earlier import with the same decision.
             return player
         if self._knows(player):
-            raise _taken(player, "player", written)
+            raise _taken(player, Message("player"), written)
         self.players[player] = Player(id=player, name=name, positions={})
         self._made["player", key] = player
         return player
@@ -70,7 +70,7 @@ class Creations:
         stem, _, letter = folded(written).rpartition("-")
         has_letter = bool(stem) and len(letter) == 1
         team = TeamId(new.id or (f"{stem}-{letter}" if has_letter else f"{folded(written)}-a"))
-        _expect_identifier(team, "team", written)
+        _expect_identifier(team, Message("team"), written)
         if "-" not in team:
             raise UsageError(
                 "a new team `{written}` cannot be `{team}`: it is CLUB-LETTER",
@@ -81,7 +81,7 @@ class Creations:
         if new.id and named and folded(named) == folded(new.name or written):
             return team
         if named:
-            raise _taken(team, "team", written)
+            raise _taken(team, Message("team"), written)
         self.teams.setdefault(team, new.name or " ".join(written.split()))
         self._made["team", key] = team
         return team
@@ -93,7 +93,7 @@ class Creations:
         key = CompetitionId(new.id or usual or folded(written))
         if (season, key) in self.competitions:
             return key
-        _expect_identifier(key, "competition", written)
+        _expect_identifier(key, Message("competition"), written)
         known = sorted(self.archive.rules)
         rules = RuleSetId(new.rules) if new.rules else known[0] if len(known) == 1 else None
         if rules is None:

@@ -20,6 +20,7 @@ from riesbuch.folder.archive import Archive
 from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, SideName, TeamId, is_identifier
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import (
+    KINDS,
     Directory,
     competition_directory,
     folded,
@@ -295,9 +296,9 @@ class Resolver:
         for (line, answer), directory in self._named.items():
             if answer not in directory.names and answer not in made:
                 said = Message(
-                    "there is no {what} `{answer}`; {advice}",
-                    what=line.what,
-                    answer=line.decision,
+                    "there is no {kind} `{written}`; {advice}",
+                    kind=KINDS[directory.kind][0],
+                    written=line.decision,
                     advice=directory.did_you_mean(line.decision)
                     or Message("decide for one of the register, `new` or `skip`"),
                 )

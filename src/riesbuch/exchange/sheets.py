@@ -31,6 +31,10 @@ from riesbuch.trade.messages import Message
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Inning, read_strike
 
+_ROLES = {
+    "supernumerary": Message("supernumerary"),
+    "replacement": Message("replacement"),
+}
 _NOWHERE = (1, 1)
 _NO_CELLS = CellPositions((), ())
 
@@ -100,12 +104,7 @@ class Builder:
         away = self.side("away", written.away, names.away)
         if self.faults or written.date is None or written.season is None:
             return None
-        place = Message(
-            "{file}, row {row} ({fingerprint})",
-            file=file,
-            row=written.row,
-            fingerprint=_fingerprint(written),
-        )
+        place = f"{file}, row {written.row} ({_fingerprint(written)})"
         awarded, winner = _result(written)
         of_match: dict[str, Any] = {
             key: text for key, text in written.texts.items() if key in names_of(Match)
@@ -226,7 +225,7 @@ class Builder:
                     " sheet hold one; leave the row out, and say it in the notes",
                     player.row,
                     name=player.name,
-                    role=player.role,
+                    role=_ROLES[player.role],
                 )
         points = [
             PlayerPoints(
@@ -238,7 +237,7 @@ class Builder:
         ]
         total = sum(known.points or 0 for known in points)
         for what, figure in (
-            ("points", side.points),
+            (Message("points"), side.points),
             (Message("Ries totals"), None if side.ries is None else sum(side.ries)),
         ):
             if figure is not None and figure != total:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
 
 from riesbuch.folder.club_folder import ClubFolder, Stray, told_of
 from riesbuch.text.league import League, read_fixtures, read_league, read_rules, read_season
-from riesbuch.text.plain import NotAFileError
+from riesbuch.text.plain import NotAFileError, reason_of
 from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, is_identifier
 from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
@@ -117,7 +117,7 @@ def read_bytes(folder: ClubFolder, path: Path) -> tuple[bytes | None, Problem | 
             place=Place(folder.relative(path)),
             severity=CODES["file-unreadable"],
             code="file-unreadable",
-            message=Message("the file cannot be read: {value}", value=error.strerror or error),
+            message=Message("the file cannot be read: {value}", value=reason_of(error)),
             hint=(Message("rename the folder") if folder.is_directory(path) else ""),
         )
 

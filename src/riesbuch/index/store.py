@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 
 from riesbuch.index.witness import Witness
 from riesbuch.text.plain import what_is
+from riesbuch.trade.messages import Message
 
 INDEX_FILE = "index.sqlite"
 _APPLICATION_ID = 0x52494553
@@ -379,7 +380,12 @@ class Store:
     def stay_in_memory(self, error: UnwritableError) -> None:
         """Go on with a copy of the file in memory; what was not written has to be written again."""
         assert not self._is_in_memory, "memory can always be written to"
-        self._tell(f"the index cannot be written ({error}); the answer is right all the same")
+        self._tell(
+            Message(
+                "the index cannot be written ({error}); the answer is right all the same",
+                error=error,
+            )
+        )
         copy = sqlite3.connect(":memory:", isolation_level=None)
         try:
             self.connection.backup(copy)
@@ -403,7 +409,12 @@ class Store:
 
     def _cannot_be_used(self, error: Exception) -> None:
         self.connection, self._is_in_memory = self._blank(), True
-        self._tell(f"the index cannot be used ({error}); the answer is worked out without it")
+        self._tell(
+            Message(
+                "the index cannot be used ({error}); the answer is worked out without it",
+                error=error,
+            )
+        )
 
     def _open(self) -> sqlite3.Connection:
         what = what_is(self._path.parent)

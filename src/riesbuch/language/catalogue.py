@@ -16,6 +16,7 @@ from pkgutil import get_data
 from typing import Literal
 
 from riesbuch.trade.ids import Language
+from riesbuch.trade.messages import grouped
 
 Domain = Literal["click", "commands", "common", "reports", "stories"]
 DOMAINS: Mapping[Domain, tuple[str, ...]] = {
@@ -82,7 +83,7 @@ class Catalogue:
         return self.ngettext(one, many, number).format(count=self.number(number), **parts)
 
     def number(self, number: int) -> str:
-        return f"{number:,}".replace(",", self.pgettext("between thousands", ","))
+        return grouped(f"{number:,}", self)
 
     def figure(self, figure: int | Fraction) -> str:
         """A count as it is, an average with two decimals, a half rounded up."""

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from riesbuch.trade.strikers import Performance
 
 _KIND = "pages"
+_OUTSTANDING = "pages outstanding"
 _CHANGED = "the folder's files were changed meanwhile; try again"
 _ROOMS_THAT_WRITE = ("pages", "questions", "language")
 
@@ -89,6 +90,24 @@ class Publisher:
         if plan.made and not self._index.is_as_seen(self._made_anew):
             raise RiesbuchError(_CHANGED)
         return plan, ()
+
+    def outstanding(self) -> int | None:
+        """How many pages are not up to date; None while there are errors in the folder. Worked out
+        once for what lies there."""
+        self._index.connection()
+        scopes = ("folder", *map(str, self._folder.years()))
+        there = repr(sorted(_digests_there(self._folder.reports).items())).encode()
+        basis = digest_of(self._signature, *map(self._index.basis, scopes), there)
+        kept = self._index.recall(_OUTSTANDING, basis)
+        if kept is not None:
+            return int(kept)
+        plan, _ = self.prepare()
+        if plan is None:
+            return None
+        self.remember(plan)
+        number = len(plan.write) + len(plan.remove) + sum(file.due for file in plan.kept)
+        self._index.remember(_OUTSTANDING, basis, str(number))
+        return number
 
     def publish(self, plan: PublicationPlan, replace: Callable[[Path, bytes], None]) -> None:
         """Do what the plan says, and remember it."""

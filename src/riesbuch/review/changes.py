@@ -1,6 +1,5 @@
 """What changed in a sheet, told apart: scores, remarks, the seal and corrections, layout."""
 
-import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -9,7 +8,7 @@ from typing import Literal
 from riesbuch.folder.archive import strikes_per_inning
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.review.sanction import is_sealed, new_corrections, objection
-from riesbuch.text.sheet import read_sheet
+from riesbuch.text.sheet import looks_sealed, read_sheet
 from riesbuch.trade.cells import (
     CellChange,
     changed_cells,
@@ -24,7 +23,6 @@ from riesbuch.trade.places import Names, place_words
 from riesbuch.trade.problems import all_of
 
 ChangeKind = Literal["added", "removed", "changed"]
-_SEAL_LINE = re.compile(rb"^[\"']?seal[\"']?\s*:", re.MULTILINE)
 # Of a renamed sheet's deciding cells so many are the same; else it is another match's.
 _SAME = 0.5
 _MOST_LONG = 60
@@ -142,11 +140,6 @@ def _gone(before: SheetFile, fate: str = "") -> SheetChange:
 
 def _was_sealed(file: SheetFile) -> bool:
     return looks_sealed(file.content) if file.match is None else is_sealed(file.match)
-
-
-def looks_sealed(content: bytes) -> bool:
-    """Whether a sheet that may be unreadable has a line that begins a seal."""
-    return _SEAL_LINE.search(content) is not None
 
 
 def _changed(

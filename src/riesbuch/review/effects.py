@@ -13,8 +13,9 @@ from riesbuch.questions.match_lines import names_of
 from riesbuch.questions.records import Holder, Record, Scope, record_book
 from riesbuch.questions.tables import WHO, TableName, rows_of_season
 from riesbuch.review.causes import Cause, bearing_on, causes
-from riesbuch.review.changes import ChangeKind, SheetChange, looks_sealed
+from riesbuch.review.changes import ChangeKind, SheetChange
 from riesbuch.review.revisions import RevisionComparison, State, changed_years
+from riesbuch.text.sheet import looks_sealed
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
@@ -90,7 +91,7 @@ def answers(
             players=names_of(tables, "player"),
         )
     except RiesbuchError as error:
-        return Answers(trouble=str(error))
+        return Answers(trouble=error.message)
     finally:
         index.close()
 

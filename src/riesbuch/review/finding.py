@@ -3,6 +3,7 @@
 import os
 from pathlib import Path
 
+from riesbuch.text.plain import reason_of
 from riesbuch.trade.problems import RiesbuchError
 
 _LONGEST_GITFILE = 1 << 16
@@ -31,7 +32,7 @@ def _named_in(dot_git: Path) -> Path:
         written = dot_git.read_bytes()[:_LONGEST_GITFILE]
     except OSError as error:
         raise RiesbuchError(
-            "{dot_git} cannot be read: {strerror}", dot_git=dot_git, strerror=error.strerror
+            "{dot_git} cannot be read: {strerror}", dot_git=dot_git, strerror=reason_of(error)
         ) from error
     key, _, path = written.rstrip(b"\r\n").partition(b": ")
     if key != b"gitdir" or not path or b"\0" in path:

@@ -203,12 +203,18 @@ class Repository:
             self._working_tree = WorkingTree(self.folder)
         return self._working_tree
 
-    def run(self, *arguments: str, stdin: bytes | None = None) -> bytes:
+    def run(
+        self,
+        *arguments: str,
+        stdin: bytes | None = None,
+        variables: Mapping[str, str] | None = None,
+    ) -> bytes:
         """What ``git`` with these arguments, run in the club folder, writes to its standard
-        output; raises RiesbuchError with its own sentence where it fails."""
-        variables = {"GIT_DIR": os.fspath(self.git_dir), "GIT_WORK_TREE": os.fspath(self.top)}
+        output; raises RiesbuchError with its own sentence where it fails. ``variables`` are more
+        of its environment."""
+        place = {"GIT_DIR": os.fspath(self.git_dir), "GIT_WORK_TREE": os.fspath(self.top)}
         if self._index is not None:
-            variables["GIT_INDEX_FILE"] = os.fspath(self._index)
+            place["GIT_INDEX_FILE"] = os.fspath(self._index)
         is_about_settings = bool(arguments) and (
             arguments[0] in _ABOUT_SETTINGS or arguments[:2] == ("rev-parse", "--git-path")
         )
@@ -216,7 +222,7 @@ class Repository:
             arguments,
             where=self.folder,
             settings=() if is_about_settings else SETTINGS,
-            variables=variables,
+            variables={**place, **(variables or {})},
             stdin=stdin or b"",
         )
         for warning in warnings(done.stderr):

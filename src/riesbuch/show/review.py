@@ -54,6 +54,7 @@ if TYPE_CHECKING:
 _WIDTH = 100
 _MOST_ROWS = 30
 _STANDINGS = ("rank", "played", "won", "drawn", "lost", "nummern", "points", "rank_points")
+_STANDINGS_IN_SHORT = ("rank", "played", "nummern", "points", "rank_points")
 _STRIKERS = ("rank", "matches", "points", "best", "rank_points")
 _HONOURS = {
     "champions": Message("Champion"),
@@ -191,15 +192,31 @@ def print_review(review: Review, *, markdown: bool) -> None:
         page.lines(others)
 
 
+def print_day(review: Review, older: Sequence[ReviewedSheet]) -> None:
+    """What a match day changes: what is true of results, then the ``older`` sheets one by one,
+    what else results rest on, and the tables."""
+    page = _PrintedReview(markdown=False)
+    for sentence, details in verdicts(review):
+        page.paragraph(sentence)
+        page.lines(details)
+    untouched = [sheet for sheet in older if sheet.change is None]
+    _print_each(page, review, [sheet for sheet in older if sheet.change is not None])
+    if untouched:
+        page.title(Message("Sheets that add up or count otherwise though nobody touched them"), 3)
+        page.table(untouched_table(untouched, review.names))
+    rests_on = [cause_line(cause) for cause in review.causes]
+    if rests_on:
+        page.title(Message("Register, seasons and rules"))
+        page.lines(rests_on)
+    _print_rows(page, review.standings, "Team", _STANDINGS_IN_SHORT, review.names)
+
+
 def _print_sheets(page: _PrintedReview, review: Review) -> None:
     names = review.names
     by_section: dict[str, list[ReviewedSheet]] = defaultdict(list)
     for sheet in review.sheets:
         by_section[_section(sheet)].append(sheet)
-    # What needs a decision stands first.
-    for sheet in sorted(by_section["alone"], key=lambda sheet: sheet.sanctioned):
-        page.title(sheet_title(sheet), 3)
-        page.lines(list(sheet_lines(sheet, names, *commits_of_sheet(review, sheet))))
+    _print_each(page, review, by_section["alone"])
     for section, title in _SECTIONS.items():
         sheets = by_section[section]
         if not sheets:
@@ -210,6 +227,13 @@ def _print_sheets(page: _PrintedReview, review: Review) -> None:
         else:
             table = untouched_table if section == "untouched" else sheets_table
             page.table(table(sheets, names))
+
+
+def _print_each(page: _PrintedReview, review: Review, sheets: Sequence[ReviewedSheet]) -> None:
+    """What needs a decision stands first."""
+    for sheet in sorted(sheets, key=lambda sheet: sheet.sanctioned):
+        page.title(sheet_title(sheet), 3)
+        page.lines(list(sheet_lines(sheet, review.names, *commits_of_sheet(review, sheet))))
 
 
 def _section(sheet: ReviewedSheet) -> str:

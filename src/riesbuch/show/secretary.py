@@ -144,7 +144,7 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
     if plan.needless:
         say(
             "no round would have been on {days}; leaving it out changes nothing",
-            days=joined(", ", map(_weekday, plan.needless)),
+            days=joined(", ", map(on_weekday, plan.needless)),
         )
     unknown = [team for team in order.competition.teams if not archive.register.knows_team(team)]
     if unknown:
@@ -161,12 +161,12 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
         "{fixtures} would be written" if dry_run else "{fixtures} written", fixtures=fixtures
     )
     if days:
-        first, last = _weekday(days[0]), _weekday(days[-1])
+        first, last = on_weekday(days[0]), on_weekday(days[-1])
         done += Message(", {first} to {last}", first=first, last=last)
     say(Message.layout("{path}: {done}", path=path, done=done))
 
 
-def _weekday(day: datetime.date) -> Message:
+def on_weekday(day: datetime.date) -> Message:
     """The weekday in front of the date, so that a slip in the first day is seen."""
     weekday = _WEEKDAYS[day.weekday()]
     return Message.layout("{weekday} {day}", weekday=weekday, day=day)

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.text.atomic import replace_as_read, replace_file
-from riesbuch.text.plain import read_plain, refuse_links
+from riesbuch.text.plain import read_plain, reason_of, refuse_links
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError
 
 
@@ -62,10 +63,11 @@ def _undone(write: Write) -> bool:
 
 def stopped(trouble: OSError | RiesbuchError, left: int, done: int) -> RiesbuchError:
     """What to say where ``left`` of the ``done`` files could not be put back."""
-    reason = str(trouble)
     if isinstance(trouble, OSError):
         where = f"{trouble.filename}: " if trouble.filename else ""
-        reason = f"{where}{trouble.strerror or trouble}"
+        reason = where + reason_of(trouble)
+    else:
+        reason = trouble.message
     if left:
         return RiesbuchError(
             "{reason}; {left} of {done} files could not be put back: give the same"
@@ -149,7 +151,7 @@ def _make_folder(folder: Path, made: list[Path]) -> None:
 
 def _put(file: Path, path: Path) -> None:
     """Move ``file`` to ``path``, where nothing may be."""
-    there = f"{path} is there already and is never overwritten"
+    there = Message("{path} is there already and is never overwritten", path=path)
     try:
         os.link(file, path)
     except FileExistsError:

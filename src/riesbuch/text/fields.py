@@ -122,7 +122,7 @@ class Fields:
         return None
 
     def keyed(
-        self, entries: Entries, place: str, record: type, what: str = "here"
+        self, entries: Entries, place: str, record: type, what: str = Message("here")
     ) -> dict[str, Any]:
         """The values of a ``record`` by field, those that could not be read None; unknown and
         missing keys are reported. ``place`` is "" at the top."""
@@ -182,7 +182,11 @@ class Fields:
         return None if entries is None else self.made(entries, place, key.record, key.what)
 
     def items(
-        self, node: Node, place: str, what: str, hint: str = "write it in square brackets: [a, b]"
+        self,
+        node: Node,
+        place: str,
+        what: str,
+        hint: str = Message("write it in square brackets: [a, b]"),
     ) -> Iterator[tuple[str, Node]]:
         """Entries of a list with their places, counted from 1."""
         if not isinstance(node, Items):
@@ -369,5 +373,5 @@ def _day_meant(written: str) -> str:
 
 def _shape(node: Node) -> str:
     if isinstance(node, Items):
-        return "a list"
-    return "a mapping" if isinstance(node, Entries) else f"`{node.text}`"
+        return Message("a list")
+    return Message("a mapping") if isinstance(node, Entries) else f"`{node.text}`"

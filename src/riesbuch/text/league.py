@@ -6,6 +6,7 @@ from riesbuch.text.nodes import FileReading
 from riesbuch.text.settings import Table, TomlFields, parse_toml
 from riesbuch.trade.ids import Language
 from riesbuch.trade.keys import Key, keys_of, names_of, words
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed
 from riesbuch.trade.rules import NummerZone, RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Season
@@ -39,7 +40,8 @@ class League(NamedTuple):
         ),
     ] = True
     publishing: Annotated[
-        Publishing, Key("record", name="publish", record=Publishing, what="under [publish]")
+        Publishing,
+        Key("record", name="publish", record=Publishing, what=Message("under [publish]")),
     ] = Publishing()
 
 
@@ -48,7 +50,7 @@ def read_league(content: bytes) -> FileReading[League]:
     if tables is None:
         return FileReading(record=None, findings=tuple(syntax))
     fields = TomlFields(text)
-    league = fields.made(tables, "", League, "in league.toml", name="")
+    league = fields.made(tables, "", League, Message("in league.toml"), name="")
     return FileReading(record=league, findings=tuple(fields.findings))
 
 
@@ -57,7 +59,7 @@ def read_rules(content: bytes) -> FileReading[RuleSet]:
     if tables is None:
         return FileReading(record=None, findings=tuple(syntax))
     fields = TomlFields(text)
-    rules: RuleSet | None = fields.made(tables, "", RuleSet, "in a rule set")
+    rules: RuleSet | None = fields.made(tables, "", RuleSet, Message("in a rule set"))
     assert rules is not None
     zone = rules.nummer_zone
     if zone.first > zone.last:
@@ -79,7 +81,7 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
     if tables is None:
         return FileReading(record=None, findings=tuple(syntax))
     fields = TomlFields(text)
-    fields.described(tables, "", Season, "in season.toml")
+    fields.described(tables, "", Season, Message("in season.toml"))
     written = fields.value(tables, "", keys_of(Season)[0])
     if written is not None and written != year:
         fields.report(
@@ -93,7 +95,7 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
     competitions: list[Competition] = []
     listed = tables.get("competition", [])
     for place, table in fields.tables(tables, "competition"):
-        competition = _with_keys(fields, table, place, Competition, "in a competition")
+        competition = _with_keys(fields, table, place, Competition, Message("in a competition"))
         if competition is None:
             continue
         if any(other.id == competition.id for other in competitions):
@@ -129,10 +131,10 @@ def read_fixtures(content: bytes) -> FileReading[tuple[Fixture, ...]]:
     if tables is None:
         return FileReading(record=None, findings=tuple(syntax))
     fields = TomlFields(text)
-    fields.known_keys(tables, "", ("fixture",), "in fixtures.toml")
+    fields.known_keys(tables, "", ("fixture",), Message("in fixtures.toml"))
     fixtures = []
     for place, table in fields.tables(tables, "fixture"):
-        fixture = _with_keys(fields, table, place, Fixture, "in a fixture")
+        fixture = _with_keys(fields, table, place, Fixture, Message("in a fixture"))
         if fixture is not None:
             fixtures.append(fixture)
     return FileReading(record=tuple(fixtures), findings=tuple(fields.findings))

@@ -31,6 +31,23 @@ _KINDS = {
     stat.S_IFBLK: Message("a device"),
 }
 SUBMODULE = Message("a git repository of its own")
+# What systems say of the usual troubles with files.
+_TROUBLES = {
+    str(said): said
+    for said in (
+        Message("Permission denied"),
+        Message("Is a directory"),
+        Message("Not a directory"),
+        Message("No such file or directory"),
+        Message("File exists"),
+        Message("No space left on device"),
+        Message("Read-only file system"),
+        Message("File name too long"),
+        Message("Too many open files"),
+        Message("Input/output error"),
+        Message("Broken pipe"),
+    )
+}
 LINK = _KINDS[stat.S_IFLNK]
 
 
@@ -38,8 +55,15 @@ class NotAFileError(OSError):
     """At ``filename`` stands ``what``, in words, where only a plain file or folder is read."""
 
     def __init__(self, what: str, path: str | os.PathLike[str]) -> None:
-        super().__init__(errno.EINVAL, f"it is {what}, not a file", os.fspath(path))
+        said = Message("it is {what}, not a file", what=what)
+        super().__init__(errno.EINVAL, said, os.fspath(path))
         self.what = what
+
+
+def reason_of(trouble: OSError) -> str:
+    """What the system says of it, as a message where it is one of the usual."""
+    said: str = trouble.strerror or str(trouble)
+    return _TROUBLES.get(said, said)
 
 
 def read_plain(path: str | os.PathLike[str], most: int = LARGEST_FILE) -> bytes:

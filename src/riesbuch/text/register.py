@@ -7,17 +7,18 @@ from riesbuch.text.nodes import FileReading, Node
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
 from riesbuch.trade.keys import Key
+from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club, Player
 
 _Record = TypeVar("_Record")
 
 
 def read_club(content: bytes, club: ClubId) -> FileReading[Club]:
-    return _read(content, Club, club, "in a club's file")
+    return _read(content, Club, club, Message("in a club's file"))
 
 
 def read_player(content: bytes, player: PlayerId) -> FileReading[Player]:
-    return _read(content, Player, player, "in a player's file")
+    return _read(content, Player, player, Message("in a player's file"))
 
 
 def _read(content: bytes, kind: type[_Record], identifier: str, what: str) -> FileReading[_Record]:

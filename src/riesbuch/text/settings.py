@@ -295,7 +295,9 @@ class TomlFields:
             "bad-number",
             "`{key}` must be a whole number {span}, not `{value}`",
             "write it without quotes" if isinstance(value, str) and value.isdecimal() else "",
-            span=f"from {least} on" if most == _LARGEST else f"from {least} to {most}",
+            span=Message("from {least} on", least=least)
+            if most == _LARGEST
+            else Message("from {least} to {most}", least=least, most=most),
             value=value,
         )
         return None

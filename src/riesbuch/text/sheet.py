@@ -37,6 +37,7 @@ from riesbuch.trade.strikes import (
 )
 
 DEPTH_KEYS = ("strikes", "player_points", "ries", "points")
+_SEAL_LINE = re.compile(rb"^[\"']?seal[\"']?\s*:", re.MULTILINE)
 
 
 class SheetReading(NamedTuple):
@@ -104,6 +105,11 @@ def _read_before(
     return SheetReading(None, (broken_off, *found), before=reading.match)
 
 
+def looks_sealed(content: bytes) -> bool:
+    """Whether a sheet that may be unreadable has a line that begins a seal."""
+    return _SEAL_LINE.search(content) is not None
+
+
 _new: Any = tuple.__new__
 _read_number = reader_of(Key("number"))
 _KEYS_OF_A_SIDE = frozenset(names_of(Side))
@@ -147,11 +153,11 @@ class _SheetFields(Fields):
 
     def side(self, node: Node, place: str) -> Side | None:
         entries = self.mapping(
-            node, f"`{place}`", "write the team in a line below: `team: birkenfluh-a`"
+            node, f"`{place}`", Message("write the team in a line below: `team: birkenfluh-a`")
         )
         if entries is None:
             return None
-        values = self.keyed(entries, place, Side, "in a side")
+        values = self.keyed(entries, place, Side, Message("in a side"))
         if any([key.text not in _KEYS_OF_A_SIDE for key, _ in entries.entries]):
             self.incomplete_sides.add(place)
         else:
@@ -198,7 +204,7 @@ class _SheetFields(Fields):
         if entries is None:
             return None
         rows = []
-        what = f"the player in `{place}`"
+        what = Message("the player in `{place}`", place=place)
         for key, value in entries.entries:
             row = None
             player = self.identifier_of(key, what)
@@ -332,7 +338,7 @@ class _SheetFields(Fields):
         entries = self.mapping(node, f"`{place}`")
         if entries is None:
             return None
-        values = self.keyed(entries, place, Replacement, "in a replacement")
+        values = self.keyed(entries, place, Replacement, Message("in a replacement"))
         player, written = values.get("by"), values.get("strikes")
         row = None
         if player is not None and written is not None:
@@ -351,7 +357,7 @@ class _SheetFields(Fields):
             return None
         listed = []
         for key, value in entries.entries:
-            if self.identifier_of(key, f"the player in `{place}`") is None:
+            if self.identifier_of(key, Message("the player in `{place}`", place=place)) is None:
                 continue
             self.positions[f"{place}.{key.text}"] = value.position
             points = _read_number(self, value, f"{place}.{key.text}")
@@ -377,7 +383,7 @@ class _SheetFields(Fields):
 
     def ries(self, node: Node, place: str) -> tuple[int, ...] | None:
         blanks = len(self.blank_totals)
-        read = self.listed(node, place, partial(_read_number, self), "Ries totals")
+        read = self.listed(node, place, partial(_read_number, self), Message("Ries totals"))
         if isinstance(node, Items) and len(self.blank_totals) > blanks:
             # Those in front of the first that is not entered yet, as they are entered in order.
             entered = [item.position for item in node.items].index(self.blank_totals[blanks])

@@ -433,24 +433,51 @@ def _as_written(tag: str) -> str:
 
 
 _SYNTAX_SENTENCES = (
-    ("could not find expected ':'", "this line has no `: ` after its key",
-     "a space belongs after the colon"),
-    ("mapping values are not allowed",
-     "there is a `:` too many, the line above lacks one, or the indentation is wrong", ""),
-    ("expected ',' or ']'", "a list in square brackets is not closed, or a comma is missing", ""),
-    ("expected ',' or '}'", "a mapping in braces is not closed, or a comma is missing", ""),
-    ("cannot start any token", "this character cannot stand at the beginning of a value",
-     "indent with spaces, never with tabs; put a text that begins with it in quotes"),
-    ("found unexpected end of stream", "a quote is not closed before the end of the file", ""),
-    ("found unexpected document", "a quote is not closed before the document ends", ""),
-    ("expected <block end>", "the indentation does not fit the lines above",
-     "keys that belong together begin in the same column"),
-    ("expected the node content", "a bracket or comma stands where a value must be", ""),
-    ("expected <document start>", "this cannot follow what stands above", ""),
-    ("expected alphabetic or numeric", "a text that begins with & or * needs quotes", ""),
-    ("found unknown escape", "a backslash in double quotes needs another one before it",
-     "or put the text in single quotes"),
-)  # fmt: skip
+    (
+        "could not find expected ':'",
+        Message("this line has no `: ` after its key"),
+        Message("a space belongs after the colon"),
+    ),
+    (
+        "mapping values are not allowed",
+        Message("there is a `:` too many, the line above lacks one, or the indentation is wrong"),
+        "",
+    ),
+    (
+        "expected ',' or ']'",
+        Message("a list in square brackets is not closed, or a comma is missing"),
+        "",
+    ),
+    (
+        "expected ',' or '}'",
+        Message("a mapping in braces is not closed, or a comma is missing"),
+        "",
+    ),
+    (
+        "cannot start any token",
+        Message("this character cannot stand at the beginning of a value"),
+        Message("indent with spaces, never with tabs; put a text that begins with it in quotes"),
+    ),
+    (
+        "found unexpected end of stream",
+        Message("a quote is not closed before the end of the file"),
+        "",
+    ),
+    ("found unexpected document", Message("a quote is not closed before the document ends"), ""),
+    (
+        "expected <block end>",
+        Message("the indentation does not fit the lines above"),
+        Message("keys that belong together begin in the same column"),
+    ),
+    ("expected the node content", Message("a bracket or comma stands where a value must be"), ""),
+    ("expected <document start>", Message("this cannot follow what stands above"), ""),
+    ("expected alphabetic or numeric", Message("a text that begins with & or * needs quotes"), ""),
+    (
+        "found unknown escape",
+        Message("a backslash in double quotes needs another one before it"),
+        Message("or put the text in single quotes"),
+    ),
+)
 
 
 _OPEN_QUOTE = re.compile(r"""(?:^|[:\[{,-])\s+("(?:[^"\\]|\\.)*|'(?:[^']|'')*)$""")

@@ -24,6 +24,7 @@ from riesbuch.trade.ids import (
     Winner,
 )
 from riesbuch.trade.keys import Key, words
+from riesbuch.trade.messages import Message
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Inning, Strike, StrikeKind
 
@@ -264,7 +265,13 @@ class Side:
     supernumeraries: Annotated[tuple[Row, ...], _DECIDING_ROWS] = ()
     paper: Annotated[
         PaperTotals | None,
-        Key("record", record=PaperTotals, decides=True, what="under `paper`", column="paper_"),
+        Key(
+            "record",
+            record=PaperTotals,
+            decides=True,
+            what=Message("under `paper`"),
+            column="paper_",
+        ),
     ] = None
     incomplete: bool = False
 
@@ -343,7 +350,13 @@ class Correction:
     by: Annotated[str, Key("text", required=True, column="who made it", tells="text")]
     agreed: Annotated[
         tuple[str, ...],
-        Key("list", required=True, of=Key("identifier"), what="clubs", column="clubs that agreed"),
+        Key(
+            "list",
+            required=True,
+            of=Key("identifier"),
+            what=Message("clubs"),
+            column="clubs that agreed",
+        ),
     ]
     reason: Annotated[str, Key("text", required=True, column="why", tells="text")]
     changed: Annotated[
@@ -352,7 +365,7 @@ class Correction:
             "list",
             required=True,
             of=Key("text"),
-            what="changes",
+            what=Message("changes"),
             column="what was changed",
             tells="text",
         ),
@@ -375,7 +388,7 @@ class Seal(NamedTuple):
     ]
 
 
-DOUBT = Key("doubt", record=Doubt, what="in a doubt")
+DOUBT = Key("doubt", record=Doubt, what=Message("in a doubt"))
 _SIDE = Key("side", required=True, decides=True, record=Side, block=True)
 
 
@@ -455,30 +468,37 @@ class Match:
     ] = None
     referees: Annotated[
         tuple[str, ...],
-        Key("list", of=Key("text"), what="names", column="names of the referees", tells="text"),
+        Key(
+            "list",
+            of=Key("text"),
+            what=Message("names"),
+            column="names of the referees",
+            tells="text",
+        ),
     ] = ()
     home: Annotated[Side, _SIDE]
     away: Annotated[Side, _SIDE]
     source: Annotated[
-        Source | None, Key("record", record=Source, what="under `source`", column="source_")
+        Source | None,
+        Key("record", record=Source, what=Message("under `source`"), column="source_"),
     ] = None
     doubts: Annotated[
         tuple[Doubt, ...],
-        Key("list", of=DOUBT, what="doubts", block=True),
+        Key("list", of=DOUBT, what=Message("doubts"), block=True),
     ] = ()
     corrections: Annotated[
         tuple[Correction, ...],
         Key(
             "list",
             decides=None,
-            of=Key("record", record=Correction, what="in a correction"),
-            what="corrections",
+            of=Key("record", record=Correction, what=Message("in a correction")),
+            what=Message("corrections"),
             block=True,
         ),
     ] = ()
     seal: Annotated[
         Seal | None,
-        Key("record", decides=None, record=Seal, what="under `seal`", column="seal_"),
+        Key("record", decides=None, record=Seal, what=Message("under `seal`"), column="seal_"),
     ] = None
     whole: bool = field(default=True, compare=False)
     strikes_per_inning: int = field(default=RuleSet().strikes_per_inning, compare=False)

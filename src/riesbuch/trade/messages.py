@@ -116,8 +116,14 @@ class _Number:
         self._words = words
 
     def __format__(self, form: str) -> str:
-        text = format(self._number, form)
-        return text.replace(",", self._words.pgettext("between thousands", ","))
+        return grouped(format(self._number, form), self._words)
+
+
+def grouped(number: str, words: Words) -> str:
+    """A number with commas between its thousands as a language writes it."""
+    fewest = int(words.pgettext("from how many digits on thousands are set apart", "4"))
+    is_long = sum(map(str.isdigit, number)) >= fewest
+    return number.replace(",", words.pgettext("between thousands", ",") if is_long else "")
 
 
 def translated(text: str, words: Words | None) -> str:

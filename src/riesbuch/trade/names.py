@@ -31,6 +31,15 @@ _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss"})
 
 _Id = TypeVar("_Id", bound=str)
 _Spelt = Callable[[str], list[str]]
+_Kind = Literal["player", "club", "team", "team or club", "competition"]
+KINDS: Mapping[_Kind, tuple[str, str]] = {
+    "player": (Message("player"), Message("players")),
+    "club": (Message("club"), Message("clubs")),
+    "team": (Message("team"), Message("teams")),
+    "team or club": (Message("team or club"), Message("teams or clubs")),
+    "competition": (Message("competition"), Message("competitions")),
+}
+"""What those of a `Directory` are called, one and several."""
 
 
 # Spellings
@@ -87,7 +96,7 @@ class Directory(Generic[_Id]):
 
     def __init__(
         self,
-        kind: str,
+        kind: _Kind,
         names: Mapping[_Id, Sequence[str]],
         *,
         shared: Mapping[_Id, Sequence[str]] | None = None,
@@ -139,7 +148,7 @@ class Directory(Generic[_Id]):
             )
         return UsageError(
             "there is no {kind} `{written}`; {advice}",
-            kind=self.kind,
+            kind=KINDS[self.kind][0],
             written=written,
             advice=self.advice(written),
         )
@@ -183,7 +192,7 @@ class Directory(Generic[_Id]):
 
     @property
     def _kinds(self) -> str:
-        return " or ".join(f"{kind}s" for kind in self.kind.split(" or "))
+        return KINDS[self.kind][1]
 
     def having_words(self, written: str) -> list[_Id]:
         """Those who have every word in a name, or its initial: ``Aebi``, ``R. Aebi``."""

@@ -7,6 +7,7 @@ from typing import Annotated, NamedTuple
 
 from riesbuch.trade.ids import ClubId, PlayerId, Positions, TeamId
 from riesbuch.trade.keys import Key
+from riesbuch.trade.messages import Message
 
 MOST_PARENTS = 2
 
@@ -29,11 +30,13 @@ class Club:
         tuple[FormerName, ...],
         Key(
             "list",
-            of=Key("record", record=FormerName, what="in a former name"),
-            what="former names",
+            of=Key("record", record=FormerName, what=Message("in a former name")),
+            what=Message("former names"),
         ),
     ] = ()
-    merged_from: Annotated[tuple[ClubId, ...], Key("list", of=Key("identifier"), what="clubs")] = ()
+    merged_from: Annotated[
+        tuple[ClubId, ...], Key("list", of=Key("identifier"), what=Message("clubs"))
+    ] = ()
     positions: Positions = field(compare=False, repr=False)
 
     def team_ids(self) -> tuple[TeamId, ...]:
@@ -54,14 +57,19 @@ class Player:
     born: Annotated[int | None, Key("year", column="year of birth")] = None
     clubs: Annotated[
         tuple[Membership, ...],
-        Key("list", of=Key("record", record=Membership, what="in a player's club"), what="clubs"),
+        Key(
+            "list",
+            of=Key("record", record=Membership, what=Message("in a player's club")),
+            what=Message("clubs"),
+        ),
     ] = ()
     parents: Annotated[
-        tuple[PlayerId, ...], Key("list", of=Key("identifier"), what="players", most=MOST_PARENTS)
+        tuple[PlayerId, ...],
+        Key("list", of=Key("identifier"), what=Message("players"), most=MOST_PARENTS),
     ] = ()
     also_written: Annotated[
         tuple[str, ...],
-        Key("list", of=Key("text"), what="names", column="other spellings of the name"),
+        Key("list", of=Key("text"), what=Message("names"), column="other spellings of the name"),
     ] = ()
     private: Annotated[bool, Key("yes-no")] = False
     positions: Positions = field(compare=False, repr=False)

@@ -3,6 +3,7 @@
 from typing import Annotated, Literal, NamedTuple
 
 from riesbuch.trade.keys import Key, words
+from riesbuch.trade.messages import Message
 
 ResultCriterion = Literal["nummern", "points", "longest_ries"]
 StandingsCriterion = Literal["rank_points", "nummern", "points", "won", "lost"]
@@ -66,7 +67,8 @@ class RuleSet(NamedTuple):
         int, Key("number", least=1, most=999, column="a strike above it is an error")
     ] = 35
     nummer_zone: Annotated[
-        NummerZone, Key("record", record=NummerZone, what="under nummer_zone", column="zone_")
+        NummerZone,
+        Key("record", record=NummerZone, what=Message("under nummer_zone"), column="zone_"),
     ] = NummerZone()
     result_order: Annotated[
         tuple[ResultCriterion, ...],
@@ -77,19 +79,19 @@ class RuleSet(NamedTuple):
         Key("criteria", choices=words(StandingsCriterion), column="what ranks teams, in order"),
     ] = ("rank_points", "nummern", "points")
     rank_points: Annotated[
-        RankPoints, Key("record", record=RankPoints, what="under [rank_points]")
+        RankPoints, Key("record", record=RankPoints, what=Message("under [rank_points]"))
     ] = RankPoints()
     forfeit: Annotated[
         ForfeitPoints,
-        Key("record", record=ForfeitPoints, what="under [forfeit]", column="forfeit_"),
+        Key("record", record=ForfeitPoints, what=Message("under [forfeit]"), column="forfeit_"),
     ] = ForfeitPoints()
     strikers: Annotated[
         StrikersScale,
-        Key("record", record=StrikersScale, what="under [strikers]", column="striker_"),
+        Key("record", record=StrikersScale, what=Message("under [strikers]"), column="striker_"),
     ] = StrikersScale()
     awards: Annotated[
         tuple[Award, ...],
-        Key("list", of=Key("record", record=Award, what="under [[awards]]")),
+        Key("list", of=Key("record", record=Award, what=Message("under [[awards]]"))),
     ] = ()
 
     @property

@@ -1,0 +1,194 @@
+"""``riesbuch due`` and ``finish``: a match day from its fixtures to the commit."""
+
+from __future__ import annotations
+
+import datetime
+from typing import TYPE_CHECKING
+
+import click
+
+from riesbuch.cli.context import DateType, Session, format_option, pass_session
+from riesbuch.show.output import print_answer, say, write
+from riesbuch.trade.messages import Message
+
+if TYPE_CHECKING:
+    from riesbuch.index.index import Index
+    from riesbuch.review.closing import Closing
+    from riesbuch.trade.tally import Tally
+
+
+@click.command("due")
+@click.option("--on", type=DateType(), metavar="DATE", help="The day to ask for; else today.")
+@format_option
+@pass_session
+def due_command(session: Session, on: datetime.date | None, output_format: str) -> int:
+    """Say what is to be done, the most pressing first, and what to type for it.
+
+    These are fixtures whose day is past and that have no sheet, open drafts, errors, sheets that
+    are not sealed, pages that are not up to date, changes that are not committed, and the next
+    match day. Matches and seals are those of the season under way.
+
+    The exit status is 1 if there are errors in the files.
+    """
+    from riesbuch.care.due import due
+    from riesbuch.cli.streams import Progress
+    from riesbuch.pages.publication import Publisher
+    from riesbuch.show.match_day import due_answer, due_lines, due_tasks
+
+    folder, index = session.folder, session.index()
+    found = due(folder, index, on or datetime.date.today())
+    pages = Publisher(folder, index, progress=Progress(Message("Pages"))).outstanding()
+    uncommitted, why_not = _uncommitted(session)
+    if output_format == "table":
+        lines = list(due_lines(due_tasks(found, pages, uncommitted)))
+        for line in lines or [Message("nothing is to be done")]:
+            write(line)
+    else:
+        print_answer(due_answer(found, pages, uncommitted), output_format)
+    if why_not:
+        say(why_not)
+    return 1 if found.errors else 0
+
+
+def _uncommitted(session: Session) -> tuple[int | None, str]:
+    """How many of the folder's own files are not as committed last; where nobody can tell, None
+    and why."""
+    from riesbuch.review.committing import NO_REPOSITORY, own_changes
+    from riesbuch.review.finding import found_repository
+    from riesbuch.review.git import Repository
+    from riesbuch.trade.problems import RiesbuchError
+
+    root = session.folder.root
+    try:
+        if found_repository(root) is None:
+            return None, NO_REPOSITORY
+        return len(own_changes(Repository.containing(root)).own), ""
+    except RiesbuchError as error:
+        return None, error.message
+
+
+@click.command("finish")
+@click.option("--on", type=DateType(), metavar="DATE", help="The day to close; else today.")
+@click.option("--yes", is_flag=True, help="Do it without asking.")
+@pass_session
+def finish_command(session: Session, on: datetime.date | None, yes: bool) -> int:
+    """Close a match day: check it, show what it changes, publish, and commit it.
+
+    What is new since the last commit is checked, and shown: the results, the tables before and
+    after, and whatever else was changed, first of all in sheets that were entered or sealed
+    before. Then you are asked. After that the pages are brought up to date, and one commit holds
+    the folder's own files and says the results. Other files stay as they are, and nothing is
+    pushed.
+
+    Nothing is done while what is new has errors or open drafts up to that day, or changes a
+    sealed sheet without a correction; the exit status is 1 then. Stopped at any moment, it can
+    be given again.
+    """
+    from functools import partial
+
+    from riesbuch.cli.context import agreed
+    from riesbuch.cli.streams import Progress
+    from riesbuch.pages.publication import Publisher
+    from riesbuch.review.committing import NO_REPOSITORY, commit_all
+    from riesbuch.show.match_day import print_closing
+    from riesbuch.show.problems import say_problems
+    from riesbuch.text.atomic import replace_file
+
+    closing = _closing(session)
+    index = session.index()
+    if _is_hindered(session, index, closing, on or datetime.date.today()):
+        say("nothing was done; mend this, then type `riesbuch finish` again")
+        return 1
+    publisher = Publisher(session.folder, index, progress=Progress(Message("Pages")))
+    plan, errors = publisher.prepare()
+    if plan is None:
+        say_problems(errors)
+        say("nothing is published while there are errors, so nothing was done")
+        return 1
+    pages = len(plan.write) + len(plan.remove)
+    if not pages and (closing is None or not closing.files):
+        say("there is nothing to finish" if closing is not None else NO_REPOSITORY)
+        return 0
+    message = _message(session, index, closing) if closing is not None else ""
+    if closing is not None:
+        print_closing(closing, message)
+    write(Message("pages to be written or removed: {pages}", pages=pages))
+    if not yes and not agreed(Message("Publish and commit this?")):
+        say("nothing was done")
+        return 1
+    publisher.publish(plan, partial(replace_file, durable=False))
+    if closing is None:
+        say("the pages were published")
+        say(NO_REPOSITORY)
+        return 0
+    made = commit_all(closing.repository, closing.files, message)
+    say("committed as {made}; nothing was pushed, `git push` does that", made=made[:10])
+    return 0
+
+
+def _closing(session: Session) -> Closing | None:
+    """What there is to commit; None where the folder is not kept in git."""
+    from riesbuch.cli.streams import Progress
+    from riesbuch.review.closing import closing_of
+    from riesbuch.review.committing import expect_name, expect_to_commit
+    from riesbuch.review.finding import found_repository
+    from riesbuch.review.git import Repository
+
+    if found_repository(session.folder.root) is None:
+        return None
+    repository = Repository.containing(session.folder.root, say)
+    expect_to_commit(repository)
+    expect_name(repository)
+    return closing_of(repository, session.folder, say, Progress())
+
+
+def _is_hindered(
+    session: Session, index: Index, closing: Closing | None, day: datetime.date
+) -> bool:
+    """Tell what keeps the match day open; whether there was anything."""
+    from riesbuch.care.due import sheets_of_last_day
+    from riesbuch.show.match_day import say_unsanctioned
+    from riesbuch.show.problems import say_problems
+    from riesbuch.trade.problems import Severity
+
+    _, problems = index.problems()
+    if closing is None:
+        files = open_sheets = sheets_of_last_day(session.folder, index, day)
+    else:
+        files = {*closing.files}
+        open_sheets = {
+            sheet.path
+            for sheet in closing.drafts
+            if sheet.after is None or sheet.after.date is None or sheet.after.date <= day
+        }
+    found = [
+        problem
+        for problem in problems
+        if (problem.severity is Severity.ERROR and any(map(problem.is_of, files)))
+        or (problem.severity is Severity.DRAFT and problem.place.path in open_sheets)
+    ]
+    say_problems(found)
+    unsanctioned = closing.review.unsanctioned if closing is not None else ()
+    if closing is not None and unsanctioned:
+        say_unsanctioned(closing.review)
+    return bool(found or unsanctioned)
+
+
+def _message(session: Session, index: Index, closing: Closing) -> str:
+    """The commit's, in the language of the reports."""
+    from riesbuch.language.catalogue import catalogue
+    from riesbuch.pages.round_lines import commit_message
+
+    archive = index.archive(session.folder.years())
+
+    def competition(tally: Tally) -> str:
+        found = archive.competition(tally.season, tally.competition)
+        return found.name if found is not None else tally.competition or "?"
+
+    return commit_message(
+        catalogue(archive.league.language, "reports"),
+        [sheet.after for sheet in closing.entered if sheet.after is not None],
+        [sheet.sheet for sheet in closing.older],
+        archive.register.team_name,
+        competition,
+    )

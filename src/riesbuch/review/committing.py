@@ -1,0 +1,180 @@
+"""One commit of a club folder's own files, and of nothing else that lies there or is staged.
+
+The commit is put together from the contents that are given, in an index of its own: what somebody
+has staged besides stays staged, and no hook, filter or helper runs.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import NamedTuple
+
+from riesbuch.folder.club_folder import kind_of_path
+from riesbuch.review.git import FileChange, Repository
+from riesbuch.review.git_process import GitError
+from riesbuch.trade.messages import Message
+from riesbuch.trade.problems import RiesbuchError
+
+NO_REPOSITORY = Message(
+    "this folder is not kept in git, so nothing can be committed; `git init` in it begins that"
+)
+_PAGES = (".md", ".svg")
+_UNDER_WAY = {
+    "MERGE_HEAD": "merge",
+    "CHERRY_PICK_HEAD": "cherry-pick",
+    "REVERT_HEAD": "revert",
+    "rebase-merge": "rebase",
+    "rebase-apply": "rebase",
+}
+_WHO = ("GIT_AUTHOR_NAME", "GIT_AUTHOR_EMAIL", "GIT_AUTHOR_DATE", "GIT_COMMITTER_NAME",
+        "GIT_COMMITTER_EMAIL", "GIT_COMMITTER_DATE", "EMAIL")  # fmt: skip
+_PLAIN_FILE = "100644"
+
+
+class OwnChanges(NamedTuple):
+    """What differs from the last commit: files of the club folder's ``own``, and ``others`` in it,
+    by path."""
+
+    own: tuple[FileChange, ...]
+    others: tuple[str, ...]
+
+
+def own_changes(repository: Repository) -> OwnChanges:
+    """Own are all files that are read, and pages in the reports; what git ignores is none of
+    either."""
+    base = "HEAD" if repository.has_commits() else repository.empty_tree()
+    own: list[FileChange] = []
+    others: list[str] = []
+    for change in repository.changes(base, None, renames=False):
+        if is_own(change.path) and not _is_odd(repository.folder / change.path):
+            own.append(change)
+        else:
+            others.append(change.path)
+    return OwnChanges(tuple(own), tuple(others))
+
+
+def is_own(path: str) -> bool:
+    """Whether a file at ``path``, relative to the club folder, is one of its own."""
+    is_placeholder = path.startswith("seasons/") and path.endswith("/matches/.gitkeep")
+    return kind_of_path(path).is_read or is_placeholder or _is_page(path)
+
+
+def _is_page(path: str) -> bool:
+    return path.startswith("reports/") and path.endswith(_PAGES)
+
+
+def _is_odd(path: Path) -> bool:
+    return path.is_symlink() or (path.exists() and not path.is_file())
+
+
+def contents(repository: Repository, changes: tuple[FileChange, ...]) -> dict[str, bytes | None]:
+    """What the working tree has of these changes, by path; None for a file that is gone."""
+    tree = repository.working_tree
+    return {
+        change.path: tree.content(change.path) if tree.has(change.path) else None
+        for change in changes
+    }
+
+
+def expect_to_commit(repository: Repository) -> None:
+    """Raise RiesbuchError where git is in the middle of something else."""
+    for name, what in _UNDER_WAY.items():
+        if (repository.git_dir / name).exists():
+            raise RiesbuchError(
+                "git is in the middle of a {what} here: `git {what} --continue` ends it,"
+                " `git {what} --abort` takes it back; nothing was done",
+                what=what,
+            )
+    if repository.run("ls-files", "--unmerged", "-z"):
+        raise RiesbuchError(
+            "git still has conflicts here: mend the files that `git status` names and `git add`"
+            " them; nothing was done"
+        )
+
+
+def expect_name(repository: Repository) -> None:
+    """Raise RiesbuchError where git does not know who commits."""
+    try:
+        for whose in ("GIT_AUTHOR_IDENT", "GIT_COMMITTER_IDENT"):
+            repository.run("-c", "user.useConfigOnly=true", "var", whose, variables=_who())
+    except GitError:
+        raise RiesbuchError(
+            "nothing was committed, since git does not know who you are; type"
+            ' `git config --global user.name "YOUR NAME"` and'
+            " `git config --global user.email YOU@EXAMPLE.CH`, then this again"
+        ) from None
+
+
+def _who() -> dict[str, str]:
+    return {name: os.environ[name] for name in _WHO if name in os.environ}
+
+
+def commit_all(repository: Repository, files: dict[str, bytes | None], message: str) -> str:
+    """Commit ``files`` as they were looked at, and the pages as they lie there now."""
+    # What was read before the pages were written is remembered.
+    repository = repository.of_folder(repository.folder)
+    pages = tuple(change for change in own_changes(repository).own if _is_page(change.path))
+    return commit(repository, {**files, **contents(repository, pages)}, message)
+
+
+def commit(repository: Repository, files: Mapping[str, bytes | None], message: str) -> str:
+    """Commit ``files`` as they are given, by path relative to the club folder, None for one that
+    goes; the new commit's id.
+
+    First the index gets them, then the branch the commit: stopped in between, all is as after
+    `git add`."""
+    last = repository.revision("HEAD") if repository.has_commits() else None
+    known = repository.entries(last or repository.empty_tree())
+    with TemporaryDirectory() as scratch:
+        blobs = _written(repository, files, Path(scratch))
+        nothing = "0" * len(repository.empty_tree())
+        lines = [
+            f"0 {nothing}\t{repository.prefix}{path}"
+            if content is None
+            else f"{known[path].mode if path in known else _PLAIN_FILE} {blobs[path]}"
+            f"\t{repository.prefix}{path}"
+            for path, content in sorted(files.items(), key=lambda file: file[1] is not None)
+        ]
+        entries = os.fsencode("".join(f"{line}\0" for line in lines))
+        # To be sure of entries as young as the index, git would read files, through filters.
+        place = Path(scratch).resolve()
+        elsewhere = Repository(folder=place, top=place, git_dir=repository.git_dir)
+        own_index = {"GIT_INDEX_FILE": os.fspath(place / "index")}
+        put_in = ("update-index", "-z", "--index-info")
+        elsewhere.run("read-tree", last or repository.empty_tree(), variables=own_index)
+        elsewhere.run(*put_in, stdin=entries, variables=own_index)
+        tree = elsewhere.run("write-tree", variables=own_index).decode("ascii").strip()
+        made = elsewhere.run(
+            "-c", "i18n.commitEncoding=UTF-8", "commit-tree", tree,
+            *(("-p", last) if last is not None else ()),
+            stdin=message.encode("utf-8"), variables=_who(),
+        ).decode("ascii").strip()  # fmt: skip
+        elsewhere.run(*put_in, stdin=entries)
+        elsewhere.run("update-ref", "-m", "riesbuch finish", "HEAD", made, last or nothing)
+    return made
+
+
+def _written(
+    repository: Repository, files: Mapping[str, bytes | None], scratch: Path
+) -> dict[str, str]:
+    """The ids of the contents, which git keeps from now on."""
+    ends_of_its_own = _turns_line_ends(repository)
+    paths = [path for path, content in files.items() if content is not None]
+    for number, path in enumerate(paths):
+        content = files[path] or b""
+        if ends_of_its_own:
+            content = content.replace(b"\r\n", b"\n")
+        (scratch / str(number)).write_bytes(content)
+    names = "".join(f"{scratch / str(number)}\n" for number in range(len(paths)))
+    ids = repository.run("hash-object", "-w", "--no-filters", "--stdin-paths", stdin=names.encode())
+    return dict(zip(paths, ids.decode("ascii").split(), strict=True))
+
+
+def _turns_line_ends(repository: Repository) -> bool:
+    try:
+        return repository.run("config", "core.autocrlf").strip() in (b"true", b"input")
+    except GitError:
+        return False
