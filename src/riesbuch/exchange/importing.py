@@ -96,6 +96,14 @@ def plan_import(
     names = resolver.names(gathered.matches)
     plan.questions += resolver.questions()
     plan.skipped = len(resolver.skipped)
+    if resolver.of_order_unknown:
+        plan.remarks.append(
+            Message(
+                "new players are taken with the first name first, as `{name}`; if it is the last,"
+                " call the column `Name Vorname`",
+                name=resolver.of_order_unknown[0],
+            )
+        )
     matches, rows = _built(archive, resolver, gathered.matches, names, wanted, plan)
     plan.faults = sorted([*gathered.faults, *plan.faults], key=lambda fault: fault[:2])
     if matches:
