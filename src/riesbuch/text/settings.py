@@ -19,7 +19,6 @@ from riesbuch.trade.problems import Finding, alternatives, did_you_mean, finding
 
 _HEADER = re.compile(r"\s*\[(\[)?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(?:=|\.)""")
-_SYNTAX_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 _LARGEST = 1_000_000
 
@@ -59,105 +58,15 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
     except RefusedFileError as refused:
         wrong = refused.finding
     except tomllib.TOMLDecodeError as error:
-        wrong = _syntax_finding(str(error), text)
+        from riesbuch.text.syntax import toml_finding
+
+        wrong = toml_finding(str(error), text)
     except ValueError as error:
         # Python refuses to read a whole number of thousands of digits.
         wrong = finding((1, 1), "toml-syntax", "a number is too long: {error}", error=error)
     except RecursionError:
         wrong = finding((1, 1), "too-deep", "lists are nested deeper than any file needs")
     return None, text, [wrong]
-
-
-def _syntax_finding(words: str, text: str) -> Finding:
-    place = _SYNTAX_PLACE.search(words)
-    lines = [*text.split("\n"), ""]
-    last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
-    line, column = (int(place[1]), int(place[2])) if place and place[1] else (last_line, 1)
-    if words == "Invalid value (at end of document)":
-        words = "Unclosed array"
-    if words.startswith("Unclosed array"):
-        # Where it was opened, not where the parser gave up.
-        while line > 1 and not re.search(r"=\s*\[", lines[line - 1]):
-            line -= 1
-        column = lines[line - 1].find("[") + 1 if "[" in lines[line - 1] else column
-    elif quote := re.search(r"[\"']", lines[line - 1]) if "'\\n'" in words else None:
-        # The parser is at the end of the line.
-        column = quote.start() + 1
-    said, hint = next(
-        (said, hint) for part, said, hint in _SYNTAX_SENTENCES if part.lower() in words.lower()
-    )
-    meant = _meant(lines[line - 1])
-    if meant:
-        hint = Message("write {meant}", meant=meant)
-    return finding((line, column), "toml-syntax", said, hint)
-
-
-_SYNTAX_SENTENCES = (
-    ("Expected '='", Message("there is no `=` behind this key"),
-     Message('lines are written like name = "Aarwald"')),
-    ("Cannot declare", Message("this table stands here a second time"),
-     Message("tables that repeat have double brackets")),
-    ("Cannot overwrite", Message("this key stands here a second time"),
-     Message("delete one of the two")),
-    ("Cannot mutate", Message("this key stands here a second time"),
-     Message("delete one of the two")),
-    ("Duplicate inline", Message("this key stands here a second time"),
-     Message("delete one of the two")),
-    ("Unclosed array", Message("the list that opens here is not closed, or lacks a comma"),
-     Message('write it like ["aarwald-a", "birkenfluh-a"]')),
-    ("Unclosed inline", Message("the braces that open here are not closed, or lack a comma"),
-     Message("write it like {from = 1, to = 21}")),
-    ("Illegal character '\\n'", Message("the quote that opens here is not closed in its line"),
-     Message("texts stand in double quotes")),
-    ("Illegal character", Message("this character cannot stand in a file"),
-     Message("delete it; it may have come with a copied text")),
-    ("Expected \"'\"", Message("the quote that opens here is not closed"),
-     Message("texts stand in double quotes")),
-    ("Unterminated", Message("the quote that opens here is not closed"),
-     Message("texts stand in double quotes")),
-    ("Expected newline", Message("something is behind the value that does not belong to it"),
-     Message("lists stand in square brackets, dates are written 2026-05-10, remarks begin with #")),
-    ("Invalid date", Message("this is a day that no calendar has"), ""),
-    ("table declaration", Message("the brackets of this heading are not closed"),
-     Message("a heading is written [rank_points]")),
-    ("array declaration", Message("the brackets of this heading are not closed"),
-     Message("a heading that repeats is written [[competition]]")),
-    ("Unescaped", Message("a backslash in double quotes needs another one before it"), ""),
-    ("Invalid initial character", Message("no key begins like this"),
-     Message("a remark begins with #")),
-    ("Invalid statement", Message("this line is no `key = value`"),
-     Message("a remark begins with #")),
-    ("Invalid value", Message("behind `=` stands no value"),
-     Message("texts stand in double quotes, lists in square brackets")),
-    ("", Message("this line cannot be read"), Message("lines are written like name = \"Aarwald\"")),
-)  # fmt: skip
-_OTHER_SIGN = r"\s*([A-Za-z0-9_-]+)\s*(?:[:;=]|(?<=\s))\s*(.+?)\s*$"
-_DAY = r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})|(\d{4})[-./](\d{1,2})[-./](\d{1,2})"
-
-
-def _meant(line: str) -> str:
-    """The line as it is meant, where a key has another sign, or none, behind it, or where a text
-    has no quotes and a day is written as on paper; empty elsewhere."""
-    written = re.match(_OTHER_SIGN, line)
-    if written is None:
-        return ""
-    key, value = written[1], written[2]
-    day = re.fullmatch(_DAY, value)
-    if day:
-        year, month, number = (day[3], day[2], day[1]) if day[1] else (day[4], day[5], day[6])
-        value = f"{year}-{month:0>2}-{number:0>2}"
-    elif re.fullmatch(r"[A-Za-zÀ-ÿ][^\"'#=]*", value) and value not in ("true", "false"):
-        value = f'"{value}"'
-    elif value.count('"') == 1:
-        value = value.rstrip('"') + '"' if value.startswith('"') else f'"{value}'
-    elif re.fullmatch(r'"[^"]*"(?:,\s*"[^"]*")+\]?', value):
-        value = f"[{value.rstrip(']')}]"
-    elif re.fullmatch(r'\["[^"]*"(?:,?\s*"[^"]*")*\]?', value):
-        value = "[" + ", ".join(re.findall(r'"[^"]*"', value)) + "]"
-    elif "=" in line:
-        return ""
-    meant = f"{key} = {value}"
-    return "" if meant == line.strip() else meant
 
 
 class TomlFields:
