@@ -11,6 +11,7 @@ import pytest
 from riesbuch import __version__
 from riesbuch.cli.main import users_words
 from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.language.catalogue import catalogue
 from tests.clubfolder import FIRST, LEAGUE, RUEDI, SEASON, SECOND, Delete, Replace, Write, lay_out
 from tests.commandline import Outcome, invoke
 
@@ -374,6 +375,27 @@ def test_start_at_a_file(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("", encoding="utf-8")
     assert invoke("start", tmp_path / "file").status == 2
     assert invoke("start", tmp_path / "file" / "below").status in (1, 2)
+
+
+def test_the_guide_is_searched() -> None:
+    found = invoke("guide", "--find", "REPLACEMENT strikes").out.splitlines()
+    assert found[0].split() == ["Topic", "Heading", "Text"]
+    assert any(line.startswith("strikes ") for line in found)
+    assert all("replacement" in line.lower() for line in found[2:])
+    assert "No page of the guide has the words `zzzz`." in invoke("guide", "--find", "zzzz").out
+    assert "No page of the guide" in invoke("guide", "--find", "–").out
+
+
+def test_one_page_of_the_guide_is_searched_under_its_headings() -> None:
+    found = invoke("guide", "sealing", "--find", "captain").out.splitlines()[2:]
+    assert found
+    assert all(line.startswith("sealing  ") for line in found)
+
+
+def test_the_guide_is_searched_in_the_users_language() -> None:
+    words = catalogue("de", "commands")
+    found = invoke("guide", "--find", "spielfuehrer siegel", words=words).out
+    assert "Spielführer" in found
 
 
 def test_guide_lists_its_topics_and_shows_each() -> None:

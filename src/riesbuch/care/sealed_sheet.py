@@ -54,7 +54,9 @@ def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
         raise AssertionError(f"the seal of {match.sheet} does not fit as it was written")
     replaced = match.seal
     newest = len(match.corrections) if replaced is not None else 0
-    before = [early.what for early in too_early(reading.match) if early.correction in (0, newest)]
+    before = [
+        early.what for early in too_early(reading.match) if newest and early.correction == newest
+    ]
     if replaced is not None and replaced.on is not None and signed.on < replaced.on:
         before.append(Message("the seal of {on} that it replaces", on=replaced.on))
     if before:

@@ -62,7 +62,9 @@ def _uncommitted(session: Session) -> tuple[int | None, str]:
     try:
         if found_repository(root) is None:
             return None, NO_REPOSITORY
-        return len(own_changes(Repository.containing(root)).own), ""
+        repository = Repository.containing(root)
+        repository.trust_looks()
+        return len(own_changes(repository).own), ""
     except RiesbuchError as error:
         return None, error.message
 

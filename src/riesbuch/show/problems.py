@@ -27,7 +27,7 @@ STYLES = {Severity.ERROR: RED, Severity.WARNING: YELLOW, Severity.DRAFT: FAINT}
 
 _COLUMNS: tuple[Column[Problem], ...] = (
     Column("path", "File", lambda problem: problem.place.path),
-    figure_column("line", "Line", lambda problem: problem.place.line),
+    figure_column("line", "Line number", lambda problem: problem.place.line),
     figure_column("column", "Column", lambda problem: problem.place.column),
     Column("severity", "Severity", lambda problem: problem.severity.value),
     Column("code", "Code"),

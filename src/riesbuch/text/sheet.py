@@ -135,7 +135,7 @@ class _SheetFields(Fields):
             tree,
             "",
             Match,
-            "in a sheet",
+            Message("in a sheet"),
             sheet=sheet,
             season=season,
             home=Side(team=None),
@@ -330,8 +330,8 @@ class _SheetFields(Fields):
             node,
             place,
             self.replacement,
-            "replacement strikes",
-            "write each in a line like - {by: PLAYER, strikes: [[14, 15], [16, 13]]}",
+            Message("replacement strikes"),
+            Message("write each in a line like - {by: PLAYER, strikes: [[14, 15], [16, 13]]}"),
         )
 
     def replacement(self, node: Node, place: str) -> Row | None:
