@@ -1,6 +1,8 @@
 """``riesbuch sheet``: drafts of fixtures, and the blank paper."""
 
 import datetime
+import re
+from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
@@ -470,7 +472,7 @@ def test_a_paper_of_a_fixture_has_its_names(tmp_path: Path) -> None:
             assert sheet(tmp_path, "aarwald-a", "birkenfluh-a").status == 0
         done = sheet(tmp_path, "--blank-paper", "aarwald-a", "birkenfluh-a")
         assert done.out.startswith("## Aarwald A – Birkenfluh A\n")
-        assert "Round: 3 · Date: 2026-06-21" in done.out
+        assert "Round: 3 · Date: 21 June 2026" in done.out
         rows = cells_of(done.out)[1:3]
         assert [(row[1], row[7]) for row in rows] == [
             ("Ruedi Aebi", "Urs Kipfer"), ("Jonas Bigler", "Rosa Sahli")
@@ -555,3 +557,81 @@ def test_a_round_that_is_not_there(given: tuple[str, ...], said: str, tmp_path: 
     done = sheet(tmp_path, *given)
     assert (done.status, done.out) == (2, "")
     assert said in done.err
+
+
+class Paper(HTMLParser):
+    """The cells of the table's rows, and every tag with its attributes."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.rows: list[list[str]] = []
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.open: list[str] = []
+        self.text: dict[str, str] = {}
+        self.feed(page)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        if tag not in ("meta", "br", "col"):
+            self.open.append(tag)
+        if tag == "tr":
+            self.rows.append([])
+        elif tag in ("td", "th"):
+            self.rows[-1].append("")
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if self.open and self.open[-1] in ("td", "th"):
+            self.rows[-1][-1] += data
+        elif self.open:
+            self.text[self.open[-1]] = self.text.get(self.open[-1], "") + data
+
+
+def test_a_blank_paper_in_html_is_one_page_of_a4(tmp_path: Path) -> None:
+    hostile = "</style><script>A&B</script>"
+    lay_out(
+        tmp_path,
+        [
+            planned(NEXT),
+            Write(LEAGUE, 'name = "L"\nlanguage = "de"\n'),
+            Replace(RUEDI, "name: Ruedi Aebi", f'name: "A <b>|\\" {hostile}"'),
+        ],
+    )
+    done = sheet(tmp_path, "--blank-paper", "--html", "aarwald-a", "birkenfluh-a")
+    assert done.status == 0
+    paper = Paper(done.out)
+    assert not paper.open
+    assert done.out.startswith("<!DOCTYPE html>\n")
+    assert ("html", {"lang": "de"}) in paper.tags
+    assert not {"script", "link", "img", "b"} & {tag for tag, _ in paper.tags}
+    assert not re.search("https?:|//|url\\(|@import|src=|href=", done.out)
+    assert paper.text["style"].count("@page") == 1
+    assert "@page {size: A4;" in paper.text["style"]
+    assert paper.text["h1"] == paper.text["title"] == "Aarwald A – Birkenfluh A"
+    assert "Runde: 3 · Datum: 21. Juni 2026" in paper.text["p"]
+    head, *rows = paper.rows
+    strikes = ["1.1", "1.2", "2.1", "2.2", "Total"]
+    assert head == ["", "Heim: Aarwald A", *strikes, "Gast: Birkenfluh A", *strikes]
+    assert {len(row) for row in rows} == {len(head)}
+    numbered = [row for row in rows if row[0].isdigit()]
+    # As many as a team of the rules has, the names escaped.
+    assert [row[0] for row in numbered] == ["1", "2"]
+    assert [(row[1], row[7]) for row in numbered] == [
+        (f'A <b>|" {hostile}', "Urs Kipfer"), ("Jonas Bigler", "Rosa Sahli")
+    ]  # fmt: skip
+    assert [row[1] for row in rows if not row[0]] == [
+        "Ries-Totale, Punkte",
+        "Nummern im eigenen Ries",
+    ]
+    high = float(re.findall(r"height: ([0-9.]+)mm", paper.text["style"])[0])
+    assert high * len(paper.rows) <= 190
+
+
+def test_html_is_of_the_blank_paper_only(tmp_path: Path) -> None:
+    lay_out(tmp_path)
+    done = sheet(tmp_path, "--html", "aarwald-a", "birkenfluh-a")
+    assert (done.status, done.out) == (2, "")
+    assert "--blank-paper" in done.err

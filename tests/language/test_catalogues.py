@@ -43,7 +43,7 @@ TRANSLATES = {
     "counts.py",
 }  # Words of the trade that stand in English text too, names, and mere forms.
 ALIKE = {
-    "April", "August", "Captain: {name}", "Form", "Name", "November", "Nummern", "Ries",
+    "April", "August", "Form", "Name", "November", "Nummern", "Ries",
     "September", "Team", "Teams", "Teams: {teams}", "Total", "{count} Nummer", "{count} Nummern",
     " in `{competition}`", "#", "Code", "Gen.", "Generation", "In", "Nr.", "Numm.", "RP",
     "Ries {index}", "Ries {number}", "Str.", "Text", "git: {sentence}", "git: {warning}",
@@ -239,7 +239,20 @@ def test_ordinals() -> None:
 def test_figures() -> None:
     english, german = catalogue("en", "reports"), catalogue("de", "reports")
     assert [english.number(number) for number in (0, 999, 1191)] == ["0", "999", "1,191"]
-    assert [german.number(number) for number in (1191, 12800)] == ["1191", "12’800"]
+    assert [german.number(number) for number in (1191, 9999, 12800)] == ["1191", "9999", "12’800"]
+
+
+def test_numbers_up_to_twelve_are_words_in_a_sentence() -> None:
+    english, german = catalogue("en", "stories"), catalogue("de", "stories")
+    assert [english.in_words(number) for number in (0, 1, 12, 13)] == [
+        "none",
+        "one",
+        "twelve",
+        "13",
+    ]
+    assert [german.in_words(number) for number in (0, 2, 12, 12800)] == [
+        "keine", "zwei", "zwölf", "12’800",
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize(

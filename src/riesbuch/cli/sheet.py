@@ -34,6 +34,9 @@ if TYPE_CHECKING:
 @click.option(
     "--blank-paper", is_flag=True, help="Print a page to write on at the strip; write no file."
 )
+@click.option(
+    "--html", "as_html", is_flag=True, help="The blank paper for a browser, which prints it on A4."
+)
 @pass_session
 def command(
     session: Session,
@@ -43,6 +46,7 @@ def command(
     number: int | None,
     competition: str | None,
     blank_paper: bool,
+    as_html: bool,
 ) -> int:
     """Write the draft of a match sheet: HOME receives AWAY, every strike still to be entered.
 
@@ -54,8 +58,8 @@ def command(
     Without HOME and AWAY, with --round or --date, one is written for each fixture of that round or
     day that has no sheet, in the newest season with --round.
 
-    With --blank-paper a page in Markdown is printed instead, with the players' names where HOME
-    and AWAY are given.
+    With --blank-paper a page in Markdown is printed instead, or with --html as HTML, with the
+    players' names where HOME and AWAY are given.
     """
     from riesbuch.care.draft import pairings
     from riesbuch.care.fixture_choice import choose, wanted
@@ -71,8 +75,10 @@ def command(
     if number is not None and (home is not None or blank_paper):
         raise UsageError("--round lays out all matches of a round: leave out teams and paper")
     if blank_paper:
-        write(_paper_of(session, home, away, date, competition), ends_line=False)
+        write(_paper_of(session, home, away, date, competition, as_html), ends_line=False)
         return 0
+    if as_html:
+        raise UsageError("--html goes with --blank-paper only")
     if home is None or away is None:
         return _write_drafts(session, number, date, competition)
     index = session.index()
@@ -149,28 +155,31 @@ def _paper_of(
     away: str | None,
     date: datetime.date | None,
     competition: str | None,
+    as_html: bool,
 ) -> str:
-    """The page as Markdown; teams, players and what the fixture says are filled in where ``home``
+    """The page; teams, players and what the fixture says are filled in where ``home``
     and ``away`` are given."""
     from riesbuch.care.fixture_choice import wanted
 
     if home is None or away is None:
-        return _without_names(session.archive(), date, competition)
+        return _without_names(session.archive(), date, competition, as_html)
     index = session.index()
     index.problems([])
     request = wanted(index.register().register, home, away, date, competition)
-    return _with_names(session, index, request)
+    return _with_names(session, index, request, as_html)
 
 
-def _without_names(archive: Archive, date: datetime.date | None, key: str | None) -> str:
+def _without_names(
+    archive: Archive, date: datetime.date | None, key: str | None, as_html: bool
+) -> str:
     from riesbuch.pages.blank_paper import PaperMatch, blank_paper
 
     competition, rules = _competition(archive, date, key)
     match = PaperMatch(
         competition=competition.name if competition is not None and key is not None else "",
-        date=date.isoformat() if date is not None else "",
+        date=date,
     )
-    return blank_paper(match, rules, archive.league.language)
+    return blank_paper(match, rules, archive.league.language, as_html=as_html)
 
 
 def _competition(
@@ -207,7 +216,7 @@ def _competition(
     return competition, rules
 
 
-def _with_names(session: Session, index: Index, request: MatchOrder) -> str:
+def _with_names(session: Session, index: Index, request: MatchOrder, as_html: bool) -> str:
     from riesbuch.care.draft import draft, lineups, pairings
     from riesbuch.care.fixture_choice import choose_for_paper
     from riesbuch.pages.blank_paper import PaperMatch, blank_paper
@@ -223,8 +232,7 @@ def _with_names(session: Session, index: Index, request: MatchOrder) -> str:
         newest = datetime.date(max(archive.seasons, default=datetime.MINYEAR), 12, 31)
         day = request.date or newest
         home, away = lineups(archive, past, rules, day, (request.home, request.away))
-        date = request.date.isoformat() if request.date is not None else ""
-        match = PaperMatch(date=date)
+        match = PaperMatch(date=request.date)
     else:
         archive = index.archive([planned.year])
         drafted = draft(archive, past, planned)
@@ -233,13 +241,13 @@ def _with_names(session: Session, index: Index, request: MatchOrder) -> str:
         match = PaperMatch(
             competition=competition.name if competition else planned.competition,
             round=str(planned.round) if planned.round is not None else "",
-            date=planned.date.isoformat(),
+            date=planned.date,
             ground=drafted.ground or "",
         )
     for lineup in (home, away):
         say_lineup(lineup, archive)
     match = replace(match, home=_side(home, archive, rules), away=_side(away, archive, rules))
-    return blank_paper(match, rules, archive.league.language)
+    return blank_paper(match, rules, archive.league.language, as_html=as_html)
 
 
 def _side(lineup: Lineup, archive: Archive, rules: RuleSet) -> PaperSide:

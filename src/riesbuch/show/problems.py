@@ -70,6 +70,18 @@ def has_errors(problems: Iterable[Problem], path: str | None = None) -> bool:
     )
 
 
+def say_left_out(paths: Sequence[str]) -> None:
+    """Names the sheets whose errors keep them out of an answer."""
+    if paths:
+        say(
+            "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
+            " says what to mend:",
+            sheets=counts.sheets(len(paths)),
+        )
+    for path in paths:
+        say(f"  {path}")
+
+
 def say_problems(problems: Iterable[Problem]) -> None:
     for problem in problems:
         with accented(sys.stderr, _accent(problem)):
