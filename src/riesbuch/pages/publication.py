@@ -302,7 +302,8 @@ class Publisher:
         from riesbuch.text.sheet import read_sheet
 
         sheet = self._folder.sheet_id(self._folder.root / path)
-        match = read_sheet(self._bytes_of(path), sheet, year).match if sheet else None
+        by_rules = self._archive.strikes_per_inning(year)
+        match = read_sheet(self._bytes_of(path), sheet, year, by_rules).match if sheet else None
         if match is None:
             raise RiesbuchError(_CHANGED)
         return match
