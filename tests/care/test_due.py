@@ -1,5 +1,6 @@
 """What is to be done on a day: held against a folder changed step by step."""
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -8,7 +9,7 @@ import pytest
 from tests.clubfolder import FIRST, FIXTURES, MATCHES, SEASON, SECOND, lay_out
 from tests.commandline import Outcome, invoke
 from tests.example_copy import copy_example
-from tests.gitfolder import ENVIRONMENT, begin, commit
+from tests.gitfolder import ENVIRONMENT, begin, commit, git
 
 FIRST_ID = "2026/2026-04-12-aarwald-a-birkenfluh-a"
 SECOND_ID = "2026/2026-05-10-birkenfluh-a-aarwald-a"
@@ -147,7 +148,7 @@ def test_pages_are_counted_as_publish_would_write_them(tmp_path: Path) -> None:
     assert data(root)["pages"] == data(root)["pages"] == 1
     path = f"{MATCHES}/2026-04-12-aarwald-a-tiefenschuer-a.yaml"
     write(root, path, "date: 2026-04-12\n", "date: 2026-04-12\nnotes: The bus was late.\n")
-    stale = invoke("--folder", root, "publish", "--check").out.splitlines()
+    stale = invoke("--folder", root, "publish", "--check", "--verbose").out.splitlines()
     assert data(root)["pages"] == len(stale) > 1
     assert "  riesbuch publish\n" in due(root, AFTER).out
     assert invoke("--folder", root, "publish").status == 0
@@ -191,3 +192,31 @@ def test_the_first_command_named_after_start() -> None:
     lines = invoke("--help").out.splitlines()
     start = next(n for n, line in enumerate(lines) if line.startswith("  start "))
     assert lines[start + 1].startswith("  due ")
+
+
+def test_a_change_that_keeps_size_and_time_is_counted(club: Path) -> None:
+    (club / ".gitignore").write_text(".riesbuch/\n", encoding="utf-8")
+    begin(club)
+    commit(club)
+    # So that what git saw is older than its index.
+    for path in (FIRST, SECOND):
+        os.utime(club / path, (1_000_000_000, 1_000_000_000))
+    git(club, "update-index", "--refresh", "-q")
+    assert data(club)["uncommitted"] == 0
+    before = (club / FIRST).stat()
+    write(club, FIRST, "[[15, 0], [16N, 14]]", "[[15, 1], [16N, 14]]")
+    os.utime(club / FIRST, ns=(before.st_atime_ns, before.st_mtime_ns))
+    assert (club / FIRST).stat().st_size == before.st_size
+    assert data(club)["uncommitted"] == 1
+
+
+@pytest.mark.parametrize("version", ["2", "4"])
+def test_changes_are_counted_whatever_the_form_of_gits_index(club: Path, version: str) -> None:
+    (club / ".gitignore").write_text(".riesbuch/\n", encoding="utf-8")
+    begin(club)
+    commit(club)
+    git(club, "update-index", "--index-version", version)
+    assert data(club)["uncommitted"] == 0
+    write(club, FIRST, "[[15, 0], [16N, 14]]", "[[15, 1], [16N, 14]]")
+    git(club, "update-index", "--skip-worktree", SECOND)
+    assert data(club)["uncommitted"] == 1

@@ -258,3 +258,30 @@ def test_check_tells_what_is_wrong_with_the_league_in_every_format(
         outcome = in_folder(folder, "check", "--format", output_format)
         assert outcome.status == 1
         assert code in outcome.out
+
+
+def test_a_folder_without_sheets_is_not_fine(folder: Path) -> None:
+    empty = folder / "seasons" / "2027" / "matches"
+    empty.mkdir(parents=True)
+    for arguments in ((empty,), (empty, folder / FIRST)):
+        outcome = in_folder(folder, "check", *arguments)
+        assert (outcome.status, outcome.out) == (1, "")
+        assert "cannot be checked: there is nothing in it yet" in outcome.err
+
+
+def test_a_misspelt_path_is_no_sheet(folder: Path) -> None:
+    outcome = in_folder(folder, "check", FIRST.replace("aarwald", "arwald"))
+    assert (outcome.status, outcome.out) == (2, "")
+    assert "there is no file, folder or sheet" in outcome.err
+    assert "did you mean 2026/2026-04-12-aarwald-a-birkenfluh-a" in outcome.err
+
+
+def test_a_sheet_of_another_folder_is_checked_as_a_sheet(folder: Path, tmp_path: Path) -> None:
+    elsewhere = tmp_path / "downloads" / "aarwald.yaml"
+    elsewhere.parent.mkdir()
+    elsewhere.write_bytes((folder / FIRST).read_bytes())
+    assert in_folder(folder, "check", elsewhere).err == "1 sheet: nothing to mend\n"
+    elsewhere.write_text(elsewhere.read_text().replace("16N", "16M"))
+    outcome = in_folder(folder, "check", elsewhere)
+    assert outcome.status == 1
+    assert "1 sheet: " in outcome.err

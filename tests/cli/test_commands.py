@@ -11,6 +11,7 @@ import pytest
 from riesbuch import __version__
 from riesbuch.cli.main import users_words
 from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.language.catalogue import catalogue
 from tests.clubfolder import FIRST, LEAGUE, RUEDI, SEASON, SECOND, Delete, Replace, Write, lay_out
 from tests.commandline import Outcome, invoke
 
@@ -277,7 +278,7 @@ def test_folder_names_the_folder_itself(folder: Path, monkeypatch: pytest.Monkey
         (["standings", "oberhang-1", "--rules", "2025"], "did you mean 2026?"),
         (["standings", "oberhang-1", "--season", "soon"], "'soon' is not a valid integer"),
         (["standings", "oberhang-1", "--until", "2026-02-30"], "write it like 2026-05-10"),
-        (["strikers", "oberhang-1", "--until", "10.5.2026"], "write it like 2026-05-10"),
+        (["strikers", "oberhang-1", "--until", "10.5.26"], "write it like 2026-05-10"),
         (["standings"], "the competitions are oberhang-1, oberhang-cup"),
         (["tally"], "Missing argument"),
         (["tally", "2026/2026-04-12-arwald-a-birkenfluh-a"], f"did you mean {FIRST_ID}"),
@@ -319,6 +320,15 @@ def test_version_and_help() -> None:
     assert invoke() == invoke("--help")
 
 
+def test_a_day_may_be_given_as_it_is_spoken(folder: Path) -> None:
+    spoken, written = (
+        in_folder(folder, "strikers", "oberhang-1", "--until", day)
+        for day in ("10.5.2026", "2026-05-10")
+    )
+    assert spoken == written
+    assert spoken.status == 0
+
+
 # start and guide
 
 
@@ -337,7 +347,7 @@ def test_start_lays_out_a_folder_that_passes(tmp_path: Path) -> None:
 
 
 def test_start_explains_the_folder_in_the_users_language(tmp_path: Path) -> None:
-    """Nothing else that it writes follows that."""
+    """So is it for the reports; nothing else that it writes follows that."""
 
     def laid_out(language: str) -> dict[str, str]:
         root = tmp_path / language
@@ -349,6 +359,8 @@ def test_start_explains_the_folder_in_the_users_language(tmp_path: Path) -> None
 
     english, german = laid_out("en"), laid_out("de")
     explained = english.pop("README.md"), german.pop("README.md")
+    assert 'language = "de"\n' in german["league.toml"]
+    german["league.toml"] = german["league.toml"].replace('"de"', '"en"', 1)
     assert english == german
     assert "\n2. **Clubs.**" in explained[0]
     assert "\n2. **Gesellschaften.**" in explained[1]
@@ -374,6 +386,27 @@ def test_start_at_a_file(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("", encoding="utf-8")
     assert invoke("start", tmp_path / "file").status == 2
     assert invoke("start", tmp_path / "file" / "below").status in (1, 2)
+
+
+def test_the_guide_is_searched() -> None:
+    found = invoke("guide", "--find", "REPLACEMENT strikes").out.splitlines()
+    assert found[0].split() == ["Topic", "Heading", "Text"]
+    assert any(line.startswith("strikes ") for line in found)
+    assert all("replacement" in line.lower() for line in found[2:])
+    assert "No page of the guide has the words `zzzz`." in invoke("guide", "--find", "zzzz").out
+    assert "No page of the guide" in invoke("guide", "--find", "–").out
+
+
+def test_one_page_of_the_guide_is_searched_under_its_headings() -> None:
+    found = invoke("guide", "sealing", "--find", "captain").out.splitlines()[2:]
+    assert found
+    assert all(line.startswith("sealing  ") for line in found)
+
+
+def test_the_guide_is_searched_in_the_users_language() -> None:
+    words = catalogue("de", "commands")
+    found = invoke("guide", "--find", "spielfuehrer siegel", words=words).out
+    assert "Spielführer" in found
 
 
 def test_guide_lists_its_topics_and_shows_each() -> None:

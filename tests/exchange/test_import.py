@@ -18,6 +18,7 @@ from riesbuch.exchange.cells import (
     read_numbers,
     read_strikes,
     read_teams,
+    with_comma,
 )
 from riesbuch.exchange.columns import map_columns, read_maps
 from riesbuch.exchange.csv_text import read_csv
@@ -481,6 +482,18 @@ def test_errors_that_sheets_would_have_name_their_rows(folder: Path) -> None:
     assert contents(folder) == before
 
 
+def test_errors_faults_and_questions_are_told_in_one_run(folder: Path) -> None:
+    rows = (
+        "2026-06-14,Aarwald A,Aarwald A,95,90,0,1\n"
+        "2026-06-21,Aarwald A,Birkenfluh A,9x,90,0,1\n"
+        "2026-06-28,Aarwald A,Neuwil,95,90,0,1\n"
+    )
+    outcome = bring_in(folder, HEAD + rows)
+    assert (outcome.status, outcome.out) == (1, "")
+    assert "old.csv:2:1: error: `aarwald-a` stands on both sides (same-team-twice)" in outcome.err
+    assert outcome.err.endswith("nothing was written: 1 fault, 1 to decide, 1 error\n")
+
+
 def test_a_dry_run_shows_all_and_writes_nothing(folder: Path, tmp_path: Path) -> None:
     before = contents(folder)
     outcome = bring_in(folder, HEAD + ROW, "--dry-run")
@@ -684,6 +697,79 @@ def test_create_makes_what_is_missing_beyond_doubt(folder: Path) -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("title", "other", "made", "is_told"),
+    [
+        ("player", "", "Odermatter Karl", True),
+        ("Name Vorname", "", "Karl Odermatter", False),
+        # The one of the register is written with the family name first.
+        ("player", "Aebi Ruedi", "Karl Odermatter", False),
+        ("player", "Ruedi Aebi", "Odermatter Karl", True),
+    ],
+)  # fmt: skip
+def test_which_name_stands_first(
+    folder: Path, title: str, other: str, made: str, is_told: bool
+) -> None:
+    match = "2026-06-14,Aarwald A,Birkenfluh A"
+    rows = f"{match},away,Odermatter Karl,74\n"
+    if other:
+        rows = f"{match},home,{other},70\n{rows}"
+    outcome = bring_in(folder, f"date,home,away,side,{title},points\n{rows}", "--create")
+    assert outcome.status == 0, outcome.err
+    path = next(line for line in outcome.out.splitlines() if line.startswith("players/"))
+    assert (folder / path).read_text() == f"name: {made}\n"
+    assert ("call the column `Name Vorname`" in outcome.err) == is_told
+
+
+@pytest.mark.parametrize(
+    ("written", "ordered"),
+    [
+        ("Gerber Hans", "Gerber, Hans"), ("von Gunten Urs", "von Gunten, Urs"),
+        ("Aebi Hans Peter", "Aebi, Hans Peter"), ("Aebi, Hans", "Aebi, Hans"),
+        ("H. Gerber", "H. Gerber"), ("Gerber", "Gerber"),
+    ],
+)  # fmt: skip
+def test_family_names_that_stand_first(written: str, ordered: str) -> None:
+    assert with_comma(written) == ordered
+
+
+def test_a_postponed_match_may_say_so_where_its_figures_would_stand(folder: Path) -> None:
+    outcome = bring_in(
+        folder, "Datum;Partie;Resultat\n14.06.2026;Aarwald A - Birkenfluh A;verschoben\n"
+    )
+    assert outcome.status == 0, outcome.err
+    assert "outcome: postponed\n" in (folder / outcome.out.strip()).read_text()
+
+
+@pytest.mark.parametrize(
+    "head",
+    [
+        "1. Umgang,,2. Umgang,\n,,,,,1. Streich,2. Streich,1. Streich,2. Streich",
+        "Streiche,,,\n,,,,,1,2,3,4",
+        "1,2,3,4",
+        "S1,S2,S3,S4",
+    ],
+)
+def test_columns_of_strikes(folder: Path, head: str) -> None:
+    above, _, below = f"date,home,away,side,player,{head}\n".partition("\n")
+    row = "2026-06-14,Aarwald A,Birkenfluh A,home,Ruedi Aebi,18,20,17,19\n"
+    outcome = bring_in(folder, f"{above}\n{below}{row}")
+    assert outcome.status == 0, outcome.err
+    assert "aebi-ruedi: [[18, 20], [17, 19]]" in (folder / outcome.out.strip()).read_text()
+
+
+def test_one_whom_another_line_makes_may_be_decided_for(folder: Path, tmp_path: Path) -> None:
+    head = "date,home,away,side,player,points\n"
+    row = "2026-06-14,Aarwald A,Birkenfluh A,{},{},74\n"
+    rows = head + row.format("home", "Hans Gerber") + row.format("away", "Hansli Gerber")
+    decisions = tmp_path / "decisions.csv"
+    bring_in(folder, rows, "--decisions", decisions)
+    decide(decisions, {"Hans Gerber": "new", "Hansli Gerber": "Hans Gerber"})
+    outcome = bring_in(folder, rows, "--decisions", decisions)
+    assert outcome.status == 1
+    assert "(player-on-both-sides)" in outcome.err
+
+
 def test_create_does_not_make_what_is_in_doubt(folder: Path) -> None:
     head = "date,home,away,team,player,points\n"
     row = "2026-06-14,Aarwald A,Birkenfluh A,Aarwald A,{},74\n"
@@ -694,7 +780,7 @@ def test_create_does_not_make_what_is_in_doubt(folder: Path) -> None:
 
 
 def test_a_row_that_is_no_match_is_asked_about(folder: Path, tmp_path: Path) -> None:
-    rows = HEAD + ROW + ",,,Vorrunde,801,,\n"
+    rows = HEAD + ROW + ',,,Vorrunde,801,,\n,,,801,"1’602,0",,\n'
     decisions = tmp_path / "decisions.csv"
     asked = bring_in(folder, rows, "--decisions", decisions)
     assert "  row `Vorrunde | 801` (row 3; no team is named): ignore" in asked.err.splitlines()
@@ -704,7 +790,8 @@ def test_a_row_that_is_no_match_is_asked_about(folder: Path, tmp_path: Path) -> 
     decide(decisions, {"Vorrunde | 801": "ignore"})
     outcome = bring_in(folder, rows, "--decisions", decisions)
     assert outcome.err == (
-        "passed over: row 3 `Vorrunde | 801`\n2 rows, 1 match; 1 sheet written\n"
+        "passed over: row 3 `Vorrunde | 801`, row 4 `801 | 1’602,0`\n"
+        "3 rows, 1 match; 1 sheet written\n"
     )
 
 

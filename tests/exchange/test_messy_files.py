@@ -75,8 +75,8 @@ Total;;;;3’246;3’241;2;2
 """.replace("\n", "\r\n"),
         encoding="cp1252",
         remarks=(
-            "column `Datum`: the empty cell of row 6 is taken from above",
-            "column `Runde`: the empty cell of row 6 is taken from above",
+            "column `Datum`, row 6: empty, taken from above",
+            "column `Runde`, row 6: empty, taken from above",
             "passed over: row 8 `Total | 3’246 | 3’241 | 2 | 2`",
         ),
         files={
@@ -526,7 +526,7 @@ Wind von ""links"", kalt"
 26.4.1987,,Sommerhubel,a,990.0,1 002,–,?,
 """,
         options=("--club", "Aarwald A"),
-        remarks=("column `Liga`: the empty cell of row 4 is taken from above",),
+        remarks=("column `Liga`, row 4: empty, taken from above",),
         files={
             "seasons/1987/matches/1987-04-12-aarwald-a-birkenfluh-a.yaml": r"""
 competition: oberhang-1

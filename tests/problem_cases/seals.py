@@ -163,6 +163,21 @@ CASES = (
         ),
     ),
     Case(
+        code="sealed-too-early",
+        title="A sheet is sealed before the day of its match.",
+        edits=[sealed(seal=SEAL.replace("2026-04-13", "2026-04-11"))],
+        path=FIRST,
+        excerpt="seal: {on: 2026-04-11",
+        points_at="2026-04-11",
+        severity="warning",
+        says="the seal is dated before the match of 2026-04-12",
+        advises="write the day on which both captains agreed",
+        near_miss=NearMiss(
+            title="A sheet is sealed on the day of its match.",
+            edits=[sealed(seal=SEAL.replace("2026-04-13", "2026-04-12"))],
+        ),
+    ),
+    Case(
         code="one-person-for-both",
         title="One person sealed the sheet for both sides.",
         edits=[sealed(seal=SEAL.replace("away: Urs Kipfer", "away: Aebi Ruedi"))],

@@ -1,23 +1,37 @@
 """``riesbuch guide``."""
 
+from collections.abc import Mapping
 from importlib import resources
 
 import click
 
 from riesbuch.cli.completion import topics
-from riesbuch.show.output import users_words, write
+from riesbuch.show.output import (
+    NEVER_FOLDED,
+    Answer,
+    Column,
+    Table,
+    print_answer,
+    users_words,
+    write,
+)
 from riesbuch.trade.messages import Message
 
 
 @click.command("guide")
 @click.argument("topic", required=False, shell_complete=topics)
-def command(topic: str | None) -> None:
+@click.option("--find", "text", metavar="WORDS", help="Search all topics for these words.")
+def command(topic: str | None, text: str | None) -> None:
     """Read the longer documentation; without TOPIC, the list of topics."""
     from riesbuch.trade.problems import UsageError, did_you_mean
 
     pages = guide_topics()
     words = users_words()
     of_language = guide_topics(words.language) if words else pages
+    if text is not None:
+        chosen = {**pages, **of_language}
+        print_answer(_found(text, {topic: chosen[topic]} if topic in chosen else chosen), "table")
+        return
     if topic is None:
         width = max(len(name) for name in pages)
         write(Message("The topics, each read with `riesbuch guide TOPIC`:\n"))
@@ -32,8 +46,30 @@ def command(topic: str | None) -> None:
         raise UsageError("the guide has no topic `{topic}`; {advice}", topic=topic, advice=advice)
     if topic not in of_language:
         write(Message("This page of the guide is in English only.\n"))
-    text = of_language.get(topic, pages[topic])
-    write(text, ends_line=False)
+    write(of_language.get(topic, pages[topic]), ends_line=False)
+
+
+def _found(text: str, pages: Mapping[str, str]) -> Answer:
+    """The lines of the pages that have all the words, each below its topic and heading."""
+    from riesbuch.trade.names import folded
+
+    wanted = list(filter(None, folded(text).split("-")))
+    found: list[dict[str, str]] = []
+    for topic, page in pages.items():
+        heading, is_code = "", False
+        for line in page.splitlines():
+            is_code ^= line.startswith("```")
+            if line.startswith("#") and not is_code:
+                heading = line.lstrip("# ")
+            if wanted and all(word in folded(line) for word in wanted):
+                found.append({"topic": topic, "heading": heading, "line": line.lstrip("# ")})
+    columns: tuple[Column[dict[str, str]], ...] = (
+        Column("topic", "Topic"),
+        Column("heading", "Heading", width=NEVER_FOLDED),
+        Column("line", "Text", width=NEVER_FOLDED),
+    )
+    nothing = Message("No page of the guide has the words `{text}`.", text=text)
+    return Answer([Table(columns, found)], nothing=() if found else [nothing])
 
 
 def guide_topics(language: str = "") -> dict[str, str]:

@@ -86,7 +86,9 @@ def seal_command(
         return 1
     if match.outcome is Outcome.POSTPONED:
         raise RiesbuchError("a postponed match has nothing to agree on yet; it is not sealed")
-    replace_as_read(sealable.file, sealable.content, with_seal(sealable.content, match, signed))
+    content = with_seal(sealable.content, match, signed)
+    replace_as_read(sealable.file, sealable.content, content)
+    sealable.say_of_seal(content)
     write(Message("sealed: {path}", path=sealable.path))
     return 0
 

@@ -47,12 +47,19 @@ def check_selection(folder: ClubFolder, index: Index, arguments: Sequence[Path])
     _, all_problems = index.problems(years)
     sheets = [path for year in years for path in folder.sheet_files(year)]
     others = list(other_files_read(folder))
-    known = {*directories_read(folder), *sheets, *others}
+    directories = {*directories_read(folder)}
+    known = {*directories, *sheets, *others}
     elsewhere = [
         path
         for path, argument in chosen.items()
         if path not in known and _is_sheet_elsewhere(folder, path, argument, all_problems)
     ]
+    for path, argument in chosen.items():
+        files = (*sheets, *others)
+        if path in directories and not any(file.is_relative_to(path) for file in files):
+            raise RiesbuchError(
+                "{argument} cannot be checked: there is nothing in it yet", argument=argument
+            )
     within = {PurePosixPath(folder.relative(path)) for path in chosen.keys() - {*elsewhere}}
     whole = folder.root in chosen
 
@@ -166,11 +173,11 @@ class SealableSheet:
     def say_what_is_wrong(self, content: bytes | None = None) -> bool:
         """Tell what keeps the sheet, or what it becomes, from being sealed: errors in it, those
         that it makes beside other sheets, and blanks. Whether there was any."""
-        from riesbuch.judge.examination import errors_caused, examine_file
+        from riesbuch.judge.examination import errors_caused
         from riesbuch.show.problems import say_problems
 
         content = self.content if content is None else content
-        examined = examine_file(self.archive, self.file, self.examined.sheet, self.season, content)
+        examined = self._examined(content)
         wrong = errors_caused(self.archive, self.file, content)
         wrong += [
             problem
@@ -179,6 +186,22 @@ class SealableSheet:
         ]
         say_problems(sorted(wrong, key=lambda problem: problem.sort_key))
         return bool(wrong)
+
+    def say_of_seal(self, content: bytes) -> None:
+        """Tell what is odd about the seal in the sheet's new content."""
+        from riesbuch.show.problems import say_problems
+
+        examined = self._examined(content)
+        say_problems(
+            problem
+            for problem in examined.problems
+            if problem.code in ("sealed-too-early", "one-person-for-both")
+        )
+
+    def _examined(self, content: bytes) -> ExaminedSheet:
+        from riesbuch.judge.examination import examine_file
+
+        return examine_file(self.archive, self.file, self.examined.sheet, self.season, content)
 
     @property
     def season(self) -> int:

@@ -112,6 +112,14 @@ class AmbiguousDateError(Exception):
         self.year = year
 
 
+def with_comma(name: str) -> str:
+    """``Gerber Hans``, family name first, as ``Gerber, Hans``; ``von Gunten Urs`` likewise."""
+    words = name.split()
+    family = next((place for place, word in enumerate(words, start=1) if not word.islower()), 0)
+    is_told = "," in name or family == len(words) or len(words[0].rstrip(".")) == 1
+    return name if is_told else f"{' '.join(words[:family])}, {' '.join(words[family:])}"
+
+
 def is_total(text: str) -> bool:
     """Whether it heads a sum or an average: Total, Durchschnitt, Ø."""
     return text[:1] in ("Ø", "ø", "∑") or bool(
@@ -298,6 +306,11 @@ def read_venue(text: str) -> str:
 
 def read_outcome(text: str) -> Outcome:
     return Outcome.PLAYED if text in UNKNOWN else _chosen(text, _OUTCOMES, list(words(Outcome)))
+
+
+def is_outcome(text: str) -> bool:
+    """Whether it is a word for how a match came out."""
+    return text.lower() in _OUTCOMES
 
 
 def read_role(text: str) -> str:

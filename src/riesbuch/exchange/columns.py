@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
+from itertools import pairwise
 from typing import NamedTuple
 
 from riesbuch.exchange.cells import AmbiguousDateError, CellError, read_date
@@ -33,9 +34,12 @@ _OF_A_MATCH = {
     "source_kind": _OF_A_SOURCE.pop("kind")[1:],
     **_OF_A_SOURCE,
 }  # fmt: skip
+FAMILY_FIRST = ("name-vorname", "name-und-vorname", "nachname-vorname", "familienname-vorname")
+"""What a column of players is called whose family names stand first."""
 _FIGURES = {key: names for key, names in _heads(Side).items() if key != "team"}
 _OF_A_PLAYER = {
-    "player": ("spieler", "name", "striker", "schlaeger", "hornusser"),
+    "player": ("spieler", "name", "striker", "schlaeger", "hornusser", "vorname-name",
+               *FAMILY_FIRST),
     "first_name": ("vorname",),
     "last_name": ("nachname", "familienname", "surname"),
     "team": _heads(Side)["team"],
@@ -43,14 +47,18 @@ _OF_A_PLAYER = {
     "role": ("rolle",),
     "player_points": ("spielerpunkte",),
     "strikes": ("streiche",),
-}
+}  # fmt: skip
 _SIDE_WORDS = {
     **dict.fromkeys(("home", "heim", "heims"), "home"),
     **dict.fromkeys(("away", "gast", "gaeste", "auswaerts"), "away"),
     **dict.fromkeys(("we", "us", "wir", "unser", "unsere", "eigene", "eigenes", "own"), "we"),
     **dict.fromkeys(("they", "them", "sie", "ihre", "gegner", "opponent"), "they"),
 }
-_STRIKE = re.compile(r"(?:strike|streich|s)-?([0-9]{1,2})|([0-9]{1,2})-(?:strike|streich)")
+_STRIKE = re.compile(r"(?:strikes?|streiche?|s)-?([0-9]{1,2})|([0-9]{1,2})-(?:strike|streich)")
+_STRIKE_OF_INNING = re.compile(
+    r"(?:([1-9])-(?:umgang|inning)|(?:umgang|inning)-([1-9]))-(?:streich-|strike-)?([1-9])"
+    r"(?:-streich|-strike)?"
+)
 _PAIRS = ("points", "nummern")
 TEXTS = tuple(key.name for record in (Match, Source) for key in keys_of(record)
               if key.heads and key.form == "text")  # fmt: skip
@@ -148,12 +156,12 @@ def _possible_heads(
     records: Sequence[CsvRow], maps: Mapping[str, str]
 ) -> Iterator[tuple[list[str], int]]:
     """The titles of the columns if a row is the head, or with the row below it; and how many rows
-    there are down to there."""
+    there are down to there. One row comes before two, which may be a title and the head."""
     for number, record in enumerate(records[:_LAST_HEAD], start=1):
         yield list(record.cells), number
-        below = records[number].cells if number < len(records) else ()
-        if below and not any(map(_is_data, below)):
-            yield _joined_titles(record.cells, below, maps), number + 1
+    for number, (above, below) in enumerate(pairwise(records[: _LAST_HEAD + 1]), start=2):
+        if not any(map(_is_data, below.cells)):
+            yield _joined_titles(above.cells, below.cells, maps), number
 
 
 def _joined_titles(
@@ -191,6 +199,11 @@ def map_columns(head: Sequence[str], maps: Mapping[str, str], club: str | None =
     one_row_a_player = any(key in ("player", "last_name") for key in meant)
     if one_row_a_player:
         meant = ["player_points" if key == "points" else key for key in meant]
+        if not any(key and key.startswith("strike_") for key in meant):
+            meant = [
+                f"strike_{int(title)}" if key is None and re.fullmatch("[1-9]", title) else key
+                for key, title in zip(meant, head, strict=True)
+            ]
     if "first_name" in meant and "last_name" not in meant:
         # "Name" beside "Vorname" is the family's.
         meant = ["last_name" if key == "player" else key for key in meant]
@@ -261,6 +274,10 @@ def _meaning(head: str) -> str | None:
     strike = _STRIKE.fullmatch(name)
     if strike is not None:
         return f"strike_{int(strike[1] or strike[2])}"
+    strike = _STRIKE_OF_INNING.fullmatch(name)
+    if strike is not None:
+        # They are told apart by their order alone.
+        return f"strike_{strike[1] or strike[2]}{strike[3]}"
     parts = re.sub(r"^(heim|gast)(?=punkte|nummern|ries|mannschaft)", r"\1-", name).split("-")
     sides = [_SIDE_WORDS[word] for word in parts if word in _SIDE_WORDS]
     numbers = [word for word in parts if word.isdecimal() and word.isascii()]

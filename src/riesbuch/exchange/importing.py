@@ -96,6 +96,14 @@ def plan_import(
     names = resolver.names(gathered.matches)
     plan.questions += resolver.questions()
     plan.skipped = len(resolver.skipped)
+    if resolver.of_order_unknown:
+        plan.remarks.append(
+            Message(
+                "new players are taken with the first name first, as `{name}`; if it is the last,"
+                " call the column `Name Vorname`",
+                name=resolver.of_order_unknown[0],
+            )
+        )
     matches, rows = _built(archive, resolver, gathered.matches, names, wanted, plan)
     plan.faults = sorted([*gathered.faults, *plan.faults], key=lambda fault: fault[:2])
     if matches:
@@ -106,8 +114,11 @@ def plan_import(
             path = f"seasons/{match.season}/matches/{match.sheet.partition('/')[2]}.yaml"
             plan.sheets[path] = row
             plan.files[path] = sheet_text(match).encode()
-    if plan.files and not plan.faults and not plan.questions:
+    if plan.files:
         _judge(archive.folder, plan, open_index)
+        if plan.faults or plan.questions:
+            # What is still missing would be warned of.
+            plan.warnings.clear()
     return plan
 
 
@@ -152,7 +163,8 @@ def _built(
                     ),
                 )
             )
-        seen.setdefault(key, written_match.row)
+            continue
+        seen[key] = written_match.row
         matches.append(match)
         rows.append(written_match.row)
     return matches, rows

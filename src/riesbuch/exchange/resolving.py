@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
 from typing import Any, Generic, NamedTuple, TypeVar, cast
 
+from riesbuch.exchange.cells import with_comma
 from riesbuch.exchange.creation import Creations
 from riesbuch.exchange.decisions import (
     IGNORE,
@@ -27,6 +28,7 @@ from riesbuch.trade.names import (
     in_reading_order,
     name_key,
     player_directory,
+    surname_first,
     team_directory,
 )
 from riesbuch.trade.people import Register
@@ -93,6 +95,17 @@ class _Names(Generic[_Id]):
 class Players(_Names[PlayerId]):
     def __init__(self, register: Register) -> None:
         super().__init__(register, player_directory(register), name_key)
+
+    def family_first(self, written: Iterable[str]) -> bool:
+        """Whether those of the register are written with the family name first, and none is not."""
+        orders = set()
+        for name in written:
+            meant = self.registered.meant(name)
+            if len(meant) == 1 and "," not in name:
+                known, words = folded(self.register.players[meant[0]].name), folded(name)
+                if known in (words, surname_first(words)) or words == surname_first(known):
+                    orders.add(words != known)
+        return orders == {True}
 
     def find(self, written: str, seasons: Sequence[int]) -> Identification:
         meant = self.registered.meant(written)
@@ -198,6 +211,8 @@ class Resolver:
         self.create = create
         self.creations = Creations(archive)
         self.skipped: set[int] = set()
+        self.of_order_unknown: list[str] = []
+        self._family_first = False
         self._open: dict[tuple[str, str], Question] = {}
         self._named: dict[tuple[DecidedLine, str], Directory[Any]] = {}
         self._players = Players(archive.register)
@@ -283,10 +298,13 @@ class Resolver:
         except UsageError as error:
             self.decisions.refuse(line.row, error.message)
             return None
-        answer = line.decision.partition(" ")[0]
-        if not is_identifier(line.decision):
-            by_name = directory.meant(line.decision)
-            answer = by_name[0] if len(by_name) == 1 else answer
+        answer = line.decision.partition(" (")[0]
+        if not is_identifier(answer):
+            by_name = directory.meant(answer)
+            # Else it may be one whom another line makes.
+            words = folded(in_reading_order(answer))
+            made = surname_first(words) if line.what == "player" else words
+            answer = by_name[0] if len(by_name) == 1 else made
         self._named[line, answer] = directory
         return answer
 
@@ -375,7 +393,9 @@ class Resolver:
         for use in _uses(matches, clubs):
             uses.setdefault(name_key(use.written), []).append(use)
         if uses:
-            self._players.meet_strangers(use.written for named in uses.values() for use in named)
+            written = dict.fromkeys(use.written for named in uses.values() for use in named)
+            self._players.meet_strangers(written)
+            self._family_first = self._players.family_first(written)
         people: _People = {place: ({}, {}) for place in range(len(matches))}
         for key, named in sorted(uses.items()):
             for use, player in zip(named, self._meant_by(key, named), strict=True):
@@ -407,7 +427,7 @@ class Resolver:
             else:
                 # Two lines that both say `new` are two people.
                 making = f"{key} {line.club} {line.first} {line.last}"
-                make = partial(self.creations.player, making, written)
+                make = partial(self._new_player, making, written)
                 known = self._players.registered
                 decided = self._decided(line, make, use.match, found, known)
                 answers.append(PlayerId(decided) if decided else None)
@@ -418,14 +438,22 @@ class Resolver:
         player = PlayerId(found.sure) if found.sure else None
         if player is None:
             is_clear = not found.candidates and len({use.club for use in asked}) == 1
-            if self.create and is_clear and self.creations.can_be_player(written):
-                player = self.creations.player(key, written, New())
+            if self.create and is_clear and self.creations.can_be_player(self._ordered(written)):
+                player = self._new_player(key, written, New())
             else:
                 rows = [(use.row, use.season, use.club) for use in asked]
                 self._ask("player", key, written, found, rows)
         for place in undecided:
             answers[place] = player
         return answers
+
+    def _ordered(self, written: str) -> str:
+        return with_comma(written) if self._family_first else written
+
+    def _new_player(self, key: str, written: str, new: New) -> PlayerId:
+        if "," not in written and not (new.name or self._family_first):
+            self.of_order_unknown.append(written)
+        return self.creations.player(key, self._ordered(written), new)
 
 
 def _uses(

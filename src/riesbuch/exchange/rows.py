@@ -2,7 +2,7 @@
 
 import datetime
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import TypeVar
 
 from riesbuch.exchange.cells import (
@@ -10,6 +10,7 @@ from riesbuch.exchange.cells import (
     AmbiguousDateError,
     CellError,
     Figures,
+    is_outcome,
     is_total,
     read_cell_strike,
     read_date,
@@ -25,8 +26,9 @@ from riesbuch.exchange.cells import (
     read_venue,
     read_winner,
     slash_order,
+    with_comma,
 )
-from riesbuch.exchange.columns import TEXTS, Columns, is_of_a_player
+from riesbuch.exchange.columns import FAMILY_FIRST, TEXTS, Columns, is_of_a_player
 from riesbuch.exchange.csv_text import CsvRow
 from riesbuch.exchange.decisions import IGNORE, Decisions, Question, choice, numbers
 from riesbuch.exchange.written import Fault, WrittenMatch, WrittenPlayer, WrittenSide
@@ -38,9 +40,15 @@ _Value = TypeVar("_Value")
 _SIDES = ("home", "away")
 _TEAMS = ("home", "away", "pairing", "opponent")
 _OF_A_SIDE = ("captain", "points", "nummern", "ries")
+_RESULTS = ("points", "we_they_points", "home_points", "away_points")
+_LASTING = ("season", "competition")
 _BYES = ("spielfrei", "frei", "bye")
 _MOST_SHOWN = 60
 _MOST_NAMED = 8
+
+
+def _shown(cells: Sequence[str]) -> str:
+    return " | ".join(cells)[:_MOST_SHOWN].strip()
 
 
 class Gathered:
@@ -80,6 +88,7 @@ class Gathered:
         self.above: dict[str, str] = {}
         of_match = [key for key in columns.place if not is_of_a_player(key)]
         self.strikes = columns.numbered("strike")
+        self.family_first = folded(columns.title.get("player", "")) in FAMILY_FIRST
         self.of_key: dict[object, WrittenMatch] = {}
         self.of_cells: dict[tuple[str, ...], WrittenMatch] = {}
         self.match_keys = [*of_match, "home"] if self.views else of_match
@@ -132,22 +141,24 @@ class Gathered:
         of_players = self.columns.one_row_a_player
         teams = [own[key] for key in _TEAMS if own.get(key)]
         name = self.name(record) if of_players else ""
-        first, *others = filter(None, record.cells)
-        shown = " | ".join((first, *others))[:_MOST_SHOWN].strip()
-        if any(map(is_total, (first, name, *(() if of_players else teams)))) or any(
-            folded(team) in _BYES for team in teams
-        ):
-            self.passed.append((record.row, shown))
+        filled = [cell for cell in record.cells if cell]
+        heads = (filled[0], name) if of_players else (filled[0], *teams)
+        if any(map(is_total, heads)) or any(folded(team) in _BYES for team in teams):
+            self.passed.append((record.row, _shown(filled)))
             return None
-        if not name and not others:
-            self.take_title(record.row, first)
+        if not name and len(filled) == 1:
+            self.take_title(record.row, filled[0])
             return None
         figures = ("player_points", "strikes", *self.strikes)
         if not folded(name) and any(self.cell(record, key) for key in figures):
-            self.undecided_row(record.row, shown, Message("no player is named"))
+            self.undecided_row(record.row, _shown(filled), Message("no player is named"))
             return None
         if not of_players and not teams:
-            self.undecided_row(record.row, shown, Message("no team is named"))
+            if any(letter.isalpha() for cell in filled for letter in cell):
+                self.undecided_row(record.row, _shown(filled), Message("no team is named"))
+            else:
+                # Figures alone are sums.
+                self.passed.append((record.row, _shown(filled)))
             return None
         return self.with_teams(record._replace(cells=self.filled(record, own)))
 
@@ -158,7 +169,8 @@ class Gathered:
         except (CellError, AmbiguousDateError):
             self.passed.append((row, text))
         else:
-            self.above["date"] = text
+            lasting = {key: self.above[key] for key in _LASTING if key in self.above}
+            self.above = {**lasting, "date": text}
 
     def undecided_row(self, row: int, written: str, doubt: str) -> None:
         line = self.decisions.find("row", folded(written), "", None)
@@ -173,25 +185,18 @@ class Gathered:
     def filled(self, record: CsvRow, own: dict[str, str]) -> tuple[str, ...]:
         """The cells, those taken from above that are empty because they are merged: the day and
         its round, in rows of players the teams, and what holds for many matches."""
-        has_teams = any(own.get(key) for key in _TEAMS)
-        of_players = self.columns.one_row_a_player
-        wanted = [
-            *(("date", "round") if not own["date"] else ()),
-            *((*_TEAMS, "venue") if of_players and not own["date"] and not has_teams else ()),
-            *(("team", "side") if of_players and not own["date"] and not has_teams else ()),
-            *(("competition",) if self.competition is None else ()),
-            *(
-                ("season",)
-                if self.season is None and not re.search("[0-9]{4}", own["date"])
-                else ()
-            ),
-        ]
-        taken = {
-            key: self.above[key]
-            for key in wanted
-            if own.get(key) == "" and self.above.get(key, "") != ""
-        }
-        kept = ("season", "competition") if own["date"] else self.above
+        if all(own.values()):
+            self.above = own
+            return record.cells
+        wanted = {"competition"} if self.competition is None else set()
+        if self.season is None and not re.search("[0-9]{4}", own["date"]):
+            wanted.add("season")
+        if not own["date"]:
+            wanted |= {"date", "round"}
+            if self.columns.one_row_a_player and not any(own.get(key) for key in _TEAMS):
+                wanted |= {*_TEAMS, "venue", "team", "side"}
+        taken = {key: self.above[key] for key in wanted & self.above.keys() if not own[key]}
+        kept = _LASTING if own["date"] else self.above
         self.above = {key: self.above[key] for key in kept if key in self.above}
         self.above.update((key, value) for key, value in own.items() if value)
         if not taken:
@@ -259,7 +264,7 @@ class Gathered:
         """What was passed over, and what was taken from above."""
         for title, rows in self.merged.items():
             yield Message(
-                "column `{title}`: the empty cell of row {rows} is taken from above",
+                "column `{title}`, row {rows}: empty, taken from above",
                 title=title,
                 rows=numbers(rows, 1),
             )
@@ -269,8 +274,11 @@ class Gathered:
                 for row, text in self.passed[:_MOST_NAMED]
             ]
             more = len(self.passed) - len(shown)
-            yield Message("passed over: {rows}", rows=joined(", ", shown)) + (
-                Message(" and {more} more", more=more) if more else ""
+            listed = joined(", ", shown)
+            yield (
+                Message("passed over: {rows} and {more} more", rows=listed, more=more)
+                if more
+                else Message("passed over: {rows}", rows=listed)
             )
 
     # Cells
@@ -308,11 +316,21 @@ class Gathered:
         date, year = self.date(record, season)
         season = year if season is None else season
         competition = self.cell(record, "competition") or self.competition or ""
-        if not competition:
+        # Where no column says it, once is enough.
+        if not competition and ("competition" in self.columns.place or not self.matches):
             self.fault(
                 "no competition is named – fill it in, or use --competition",
                 record.row,
                 "competition",
+            )
+        outcome = self.read(record, "outcome", read_outcome, Outcome.PLAYED)
+        if word := next(
+            (cell for key in _RESULTS if is_outcome(cell := self.cell(record, key))), ""
+        ):
+            # It stands where the figures would.
+            outcome = read_outcome(word)
+            record = record._replace(
+                cells=tuple("" if cell == word else cell for cell in record.cells)
             )
         home, away = (self.side(record, side) for side in _SIDES)
         self.take_pairs(record, home, away)
@@ -342,7 +360,7 @@ class Gathered:
             round=number or None,
             home=home,
             away=away,
-            outcome=self.read(record, "outcome", read_outcome, Outcome.PLAYED),
+            outcome=outcome,
             awarded=awarded,
             winner=self.read(record, "winner", winner, None),
             source_kind=self.read(record, "source_kind", read_source_kind, None),
@@ -509,7 +527,8 @@ class Gathered:
         first, last = self.cell(record, "first_name"), self.cell(record, "last_name")
         if first or last:
             return f"{last}, {first}" if first and last else first or last
-        return self.cell(record, "player")
+        name = self.cell(record, "player")
+        return with_comma(name) if name and self.family_first else name
 
     def side_of(self, match: WrittenMatch, record: CsvRow) -> WrittenSide | None:
         written = self.cell(record, "side") or self.cell(record, "team") or self.own

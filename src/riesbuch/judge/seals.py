@@ -92,19 +92,23 @@ def met_changes(match: Match, rules: RuleSet) -> Iterator[Finding]:
 
 def days_in_order(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """Nobody agrees on a match before it was held, nor to a correction before the one above it."""
-    if not match.whole:
-        return
-    for early in too_early(match):
-        place = f"corrections.{early.correction}.on" if early.correction else "seal.on"
-        who = Message("the correction") if early.correction else Message("the seal")
-        yield finding(
-            match.position(place),
-            "agreed-too-early",
-            "{who} is dated before {what}",
-            "write the day on which both clubs agreed",
-            who=who,
-            what=early.what,
-        )
+    for early in too_early(match) if match.whole else ():
+        if early.correction:
+            yield finding(
+                match.position(f"corrections.{early.correction}.on"),
+                "agreed-too-early",
+                "the correction is dated before {what}",
+                "write the day on which both clubs agreed",
+                what=early.what,
+            )
+        else:
+            yield finding(
+                match.position("seal.on"),
+                "sealed-too-early",
+                "the seal is dated before {what}",
+                "write the day on which both captains agreed, or the day of the match",
+                what=early.what,
+            )
 
 
 def two_captains(match: Match, rules: RuleSet) -> Iterator[Finding]:

@@ -21,7 +21,7 @@ from riesbuch.review.git_process import (
     run_git,
     warnings,
 )
-from riesbuch.review.working_tree import SUBMODULE, Entry, WorkingTree, paired
+from riesbuch.review.working_tree import SUBMODULE, Entry, WorkingTree, paired, seen_files
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives
 
@@ -196,6 +196,11 @@ class Repository:
             index=self._index,
             tell=self._tell,
         )
+
+    def trust_looks(self) -> None:
+        """From now on take a file that looks as git saw it for what git saw."""
+        seen = seen_files(self.git_dir, self.prefix)
+        self._working_tree = WorkingTree(self.folder, seen)
 
     @property
     def working_tree(self) -> WorkingTree:

@@ -4,9 +4,11 @@ Git would run a file through the filters that its attributes name before compari
 are read as they are, and links are never followed.
 """
 
+import contextlib
 import hashlib
 import os
 import stat
+import struct
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path, PurePosixPath
@@ -34,12 +36,33 @@ class Entry(NamedTuple):
         return self.mode == SUBMODULE
 
 
+class SeenFile(NamedTuple):
+    """How a file looked when git last compared it with its ``blob``: `os.stat_result` as far as
+    git's index keeps it."""
+
+    changed: int
+    modified: int
+    inode: int
+    size: int
+    blob: str
+
+    def is_as(self, looks: os.stat_result) -> bool:
+        return self[:4] == (
+            looks.st_ctime_ns,
+            looks.st_mtime_ns,
+            looks.st_ino & 0xFFFFFFFF,
+            looks.st_size & 0xFFFFFFFF,
+        )
+
+
 class WorkingTree:
     """Paths are relative to ``folder``, with `/`. What was read is remembered, so one of these
-    is for one question."""
+    is for one question. Files that look as they were ``seen`` are not read to be compared."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, seen: Mapping[str, SeenFile] | None = None) -> None:
         self.folder = folder
+        self._root = os.fspath(folder)
+        self._seen = seen or {}
         self._directories: dict[str, bool] = {}
         self._ids: dict[tuple[str, int], frozenset[str]] = {}
 
@@ -63,6 +86,11 @@ class WorkingTree:
         # Where a file system knows no links, git lays out a file instead.
         if os.name == "posix" and stat.S_ISLNK(mode) != (entry.mode == LINK):
             return False
+        seen = self._seen.get(path)
+        if seen is not None and seen.blob == entry.blob:
+            with contextlib.suppress(OSError):
+                if seen.is_as(os.lstat(f"{self._root}/{path}")):
+                    return True
         return entry.blob in self._ids_of(path, mode, len(entry.blob))
 
     def content(self, path: str) -> bytes:
@@ -106,7 +134,7 @@ class WorkingTree:
         if not self._is_directory(path.rpartition("/")[0]):
             return None
         try:
-            mode = (self.folder / path).lstat().st_mode
+            mode = os.lstat(f"{self._root}/{path}").st_mode
         except (OSError, ValueError):
             return None
         return None if stat.S_ISDIR(mode) else mode
@@ -203,3 +231,47 @@ def _likeness(before: Counter[bytes], after: Counter[bytes]) -> float:
     """The share of lines that both have."""
     longer = max(before.total(), after.total())
     return (before & after).total() / longer if longer else 0.0
+
+
+_LOOKS = struct.Struct(">10I")
+_LONG_FLAGS = 0x4000
+
+
+def seen_files(git_dir: Path, prefix: str) -> dict[str, SeenFile]:
+    """How the files below ``prefix`` looked when git last compared them, by path from there; see
+    gitformat-index(5). What is as young as the index may have changed since, and is left out, and
+    an index of another form has nothing to say."""
+    try:
+        content = (git_dir / "index").read_bytes()
+        written = (git_dir / "index").stat().st_mtime_ns
+    except OSError:
+        return {}
+    if not content.startswith((b"DIRC\0\0\0\2", b"DIRC\0\0\0\3")):
+        return {}
+    length = 32 if _is_sha256(git_dir) else 20
+    beginning = os.fsencode(prefix)
+    found: dict[str, SeenFile] = {}
+    at = 12
+    for _ in range(int.from_bytes(content[8:12], "big")):
+        c_s, c_ns, m_s, m_ns, _, inode, _, _, _, size = _LOOKS.unpack_from(content, at)
+        blob_at = at + _LOOKS.size
+        name_at = blob_at + length + 2
+        if int.from_bytes(content[name_at - 2 : name_at], "big") & _LONG_FLAGS:
+            name_at += 2
+        end = content.index(b"\0", name_at)
+        name = content[name_at:end]
+        modified = m_s * 1_000_000_000 + m_ns
+        if name.startswith(beginning) and modified < written:
+            blob = content[blob_at : blob_at + length].hex()
+            path = os.fsdecode(name[len(beginning) :])
+            found[path] = SeenFile(c_s * 1_000_000_000 + c_ns, modified, inode, size, blob)
+        # Each entry is filled up to a multiple of eight bytes, with one zero byte at least.
+        at += (end - at + 8) // 8 * 8
+    return found
+
+
+def _is_sha256(git_dir: Path) -> bool:
+    try:
+        return b"sha256" in (git_dir / "config").read_bytes()
+    except OSError:
+        return True

@@ -219,6 +219,7 @@ _WARNINGS = (
     "result-unknown",
     "doubt-nowhere",
     "correction-unreadable",
+    "sealed-too-early",
     "one-person-for-both",
     "two-teams-one-day",
     "fixture-without-sheet",
