@@ -1,6 +1,8 @@
 """``riesbuch sheet``: drafts of fixtures, and the blank paper."""
 
 import datetime
+import re
+from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
@@ -8,6 +10,8 @@ from markdown_it import MarkdownIt
 
 from riesbuch.care.fixture_choice import PlannedMatch
 from riesbuch.care.lineup import belongs
+from riesbuch.folder.archive import strikes_per_inning
+from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import ClubId, CompetitionId, SheetId, TeamId, is_identifier
 from riesbuch.trade.match import Match
@@ -64,7 +68,8 @@ def sheet(root: Path, *words: str) -> Done:
 
 
 def read(root: Path, path: str) -> Match:
-    match = read_sheet((root / path).read_bytes(), SheetId("2026/draft"), 2026).match
+    by_rules = strikes_per_inning(ClubFolder(root), 2026)
+    match = read_sheet((root / path).read_bytes(), SheetId("2026/draft"), 2026, by_rules).match
     assert match is not None
     return match
 
@@ -104,14 +109,16 @@ home:
   team: aarwald-a
   captain: aebi-ruedi
   strikes:
-    aebi-ruedi: [[_, _], [_, _]]
-    bigler-jonas: [[_, _], [_, _]]
+    aebi-ruedi: _ _ _ _
+    bigler-jonas: _ _ _ _
+  paper: {ries: [_, _, _, _], points: _, nummern: _}
 
 away:
   team: birkenfluh-a
   strikes:
-    kipfer-urs: [[_, _], [_, _]]
-    sahli-rosa: [[_, _], [_, _]]
+    kipfer-urs: _ _ _ _
+    sahli-rosa: _ _ _ _
+  paper: {ries: [_, _, _, _], points: _, nummern: _}
 """
     )
     assert is_only_a_draft(tmp_path, DRAFT)
@@ -204,7 +211,7 @@ def test_who_came_in_is_kept_as_a_remark(tmp_path: Path) -> None:
     lay_out(tmp_path, [planned(NEXT), Write(FIRST, text)])
     done = sheet(tmp_path, "aarwald-a", "birkenfluh-a")
     written = (tmp_path / DRAFT).read_text(encoding="utf-8")
-    assert "    # zaugg-lena: [[_, _], [_, _]]  # came in for another last time\n" in written
+    assert "    # zaugg-lena: _ _ _ _  # came in for another last time\n" in written
     assert "kept as a remark: Lena Zaugg (zaugg-lena)" in done.err
     assert is_only_a_draft(tmp_path, DRAFT)
     assert invoke("--folder", tmp_path, "tidy", "--check", tmp_path / DRAFT).status == 0
@@ -465,7 +472,7 @@ def test_a_paper_of_a_fixture_has_its_names(tmp_path: Path) -> None:
             assert sheet(tmp_path, "aarwald-a", "birkenfluh-a").status == 0
         done = sheet(tmp_path, "--blank-paper", "aarwald-a", "birkenfluh-a")
         assert done.out.startswith("## Aarwald A – Birkenfluh A\n")
-        assert "Round: 3 · Date: 2026-06-21" in done.out
+        assert "Round: 3 · Date: 21 June 2026" in done.out
         rows = cells_of(done.out)[1:3]
         assert [(row[1], row[7]) for row in rows] == [
             ("Ruedi Aebi", "Urs Kipfer"), ("Jonas Bigler", "Rosa Sahli")
@@ -510,3 +517,121 @@ def test_the_example_leagues_paper_fits_a_page() -> None:
     table = html.partition("<tbody>")[2].partition("</tbody>")[0]
     assert " " not in table.replace("\n", "").replace("<br />", "")
     assert len(done.out.splitlines()) <= 40
+
+
+# A round, or a day
+
+
+def test_a_draft_for_each_match_of_a_round_or_day(tmp_path: Path) -> None:
+    back = fixture(3, "2026-06-21", "birkenfluh-a", "aarwald-a", "cup")
+    cup = '\n[[competition]]\nid = "cup"\nname = "Cup"\nkind = "cup"\nrules = "2024"\n'
+    season = Path("seasons/2026/season.toml")
+    lay_out(tmp_path, [planned(NEXT, back, LATER)])
+    (tmp_path / season).write_text((tmp_path / season).read_text() + cup)
+    assert sheet(tmp_path, "aarwald-a", "birkenfluh-a").status == 0
+    kept = (tmp_path / DRAFT).read_bytes()
+    other = DRAFT.replace("aarwald-a-birkenfluh-a", "birkenfluh-a-aarwald-a")
+    for given in (("--round", "3"), ("--date", "2026-06-21")):
+        (tmp_path / other).unlink(missing_ok=True)
+        done = sheet(tmp_path, *given)
+        assert (done.status, done.out) == (0, f"written: {other}\n"), done.err
+        assert f"{DRAFT} is there already and is left as it is" in done.err
+    assert (tmp_path / DRAFT).read_bytes() == kept
+    again = sheet(tmp_path, "--round", "3")
+    assert (again.status, again.out) == (0, "")
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (("--round", "9"), "no fixture is of round 9; there are "),
+        (("--date", "2026-06-20"), "no fixture is on 2026-06-20; the next is on 2026-06-21"),
+        (("--round", "3", "--date", "2026-05-01"), "the next is on 2026-06-21"),
+        (("--date", "2031-01-01"), "the season has no fixtures; `riesbuch plan` writes them"),
+        ((), "or all of a round or a day: `riesbuch sheet --round 6`"),
+        (("aarwald-a", "birkenfluh-a", "--round", "3"), "leave out teams and paper"),
+    ],
+)
+def test_a_round_that_is_not_there(given: tuple[str, ...], said: str, tmp_path: Path) -> None:
+    lay_out(tmp_path, [planned(NEXT)])
+    done = sheet(tmp_path, *given)
+    assert (done.status, done.out) == (2, "")
+    assert said in done.err
+
+
+class Paper(HTMLParser):
+    """The cells of the table's rows, and every tag with its attributes."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.rows: list[list[str]] = []
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.open: list[str] = []
+        self.text: dict[str, str] = {}
+        self.feed(page)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        if tag not in ("meta", "br", "col"):
+            self.open.append(tag)
+        if tag == "tr":
+            self.rows.append([])
+        elif tag in ("td", "th"):
+            self.rows[-1].append("")
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if self.open and self.open[-1] in ("td", "th"):
+            self.rows[-1][-1] += data
+        elif self.open:
+            self.text[self.open[-1]] = self.text.get(self.open[-1], "") + data
+
+
+def test_a_blank_paper_in_html_is_one_page_of_a4(tmp_path: Path) -> None:
+    hostile = "</style><script>A&B</script>"
+    lay_out(
+        tmp_path,
+        [
+            planned(NEXT),
+            Write(LEAGUE, 'name = "L"\nlanguage = "de"\n'),
+            Replace(RUEDI, "name: Ruedi Aebi", f'name: "A <b>|\\" {hostile}"'),
+        ],
+    )
+    done = sheet(tmp_path, "--blank-paper", "--html", "aarwald-a", "birkenfluh-a")
+    assert done.status == 0
+    paper = Paper(done.out)
+    assert not paper.open
+    assert done.out.startswith("<!DOCTYPE html>\n")
+    assert ("html", {"lang": "de"}) in paper.tags
+    assert not {"script", "link", "img", "b"} & {tag for tag, _ in paper.tags}
+    assert not re.search("https?:|//|url\\(|@import|src=|href=", done.out)
+    assert paper.text["style"].count("@page") == 1
+    assert "@page {size: A4;" in paper.text["style"]
+    assert paper.text["h1"] == paper.text["title"] == "Aarwald A – Birkenfluh A"
+    assert "Runde: 3 · Datum: 21. Juni 2026" in paper.text["p"]
+    head, *rows = paper.rows
+    strikes = ["1.1", "1.2", "2.1", "2.2", "Total"]
+    assert head == ["", "Heim: Aarwald A", *strikes, "Gast: Birkenfluh A", *strikes]
+    assert {len(row) for row in rows} == {len(head)}
+    numbered = [row for row in rows if row[0].isdigit()]
+    # As many as a team of the rules has, the names escaped.
+    assert [row[0] for row in numbered] == ["1", "2"]
+    assert [(row[1], row[7]) for row in numbered] == [
+        (f'A <b>|" {hostile}', "Urs Kipfer"), ("Jonas Bigler", "Rosa Sahli")
+    ]  # fmt: skip
+    assert [row[1] for row in rows if not row[0]] == [
+        "Ries-Totale, Punkte",
+        "Nummern im eigenen Ries",
+    ]
+    high = float(re.findall(r"height: ([0-9.]+)mm", paper.text["style"])[0])
+    assert high * len(paper.rows) <= 190
+
+
+def test_html_is_of_the_blank_paper_only(tmp_path: Path) -> None:
+    lay_out(tmp_path)
+    done = sheet(tmp_path, "--html", "aarwald-a", "birkenfluh-a")
+    assert (done.status, done.out) == (2, "")
+    assert "--blank-paper" in done.err

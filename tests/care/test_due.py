@@ -148,7 +148,7 @@ def test_pages_are_counted_as_publish_would_write_them(tmp_path: Path) -> None:
     assert data(root)["pages"] == data(root)["pages"] == 1
     path = f"{MATCHES}/2026-04-12-aarwald-a-tiefenschuer-a.yaml"
     write(root, path, "date: 2026-04-12\n", "date: 2026-04-12\nnotes: The bus was late.\n")
-    stale = invoke("--folder", root, "publish", "--check").out.splitlines()
+    stale = invoke("--folder", root, "publish", "--check", "--verbose").out.splitlines()
     assert data(root)["pages"] == len(stale) > 1
     assert "  riesbuch publish\n" in due(root, AFTER).out
     assert invoke("--folder", root, "publish").status == 0

@@ -93,7 +93,7 @@ def test_the_nummern_that_decided_are_told_once(tmp_path: Path) -> None:
     figures = "It conceded 0, the other side 1."
     told = pages_of(small_folder(tmp_path / "a", {FULL_STEM: FULL_SHEET}))[MATCH]
     assert figures not in told
-    assert "let nothing through, and Birkenfluh A conceded 1 Nummer." in told
+    assert "let nothing through, and Birkenfluh A conceded one Nummer." in told
     # Of what is kept out of the tables there is no story.
     kept_out = UNSEALED_SHEET.replace("home:\n", "counts: false\nhome:\n")
     assert figures in pages_of(small_folder(tmp_path / "b", {FULL_STEM: kept_out}))[MATCH]

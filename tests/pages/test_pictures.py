@@ -13,9 +13,7 @@ from hypothesis import strategies as st
 
 from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.pictures.canvas import (
-    DARK,
-    LIGHT,
-    MIDDLE_TONES,
+    COLOURS,
     Picture,
     clean,
     fitted,
@@ -25,7 +23,6 @@ from riesbuch.pages.pictures.career_line import career_picture
 from riesbuch.pages.pictures.match_course import (
     SideCourse,
     match_course_picture,
-    running_totals,
 )
 from riesbuch.pages.pictures.season_course import (
     TeamCourse,
@@ -48,6 +45,9 @@ from tests.picture_reading import (
 
 ENGLISH, GERMAN = catalogue("en", "reports"), catalogue("de", "reports")
 CASES = all_cases()
+MIDDLE_TONES = {tone: known.middle for tone, known in COLOURS.items() if tone != "ground"}
+LIGHT = {tone: known.light for tone, known in COLOURS.items() if known.light}
+DARK = {tone: known.dark for tone, known in COLOURS.items() if known.dark}
 HOSTILE = [
     "</svg><script>alert(1)</script>", "<![CDATA[", "]]>", "&amp;", "&", "'\"", "--><!--",
     "\x00\x07\x1b[31m", "{team}{0}{", "%s", "\n\r\t", "\u202edrawkcab\u202c", "\u2028",
@@ -144,7 +144,7 @@ def test_where_nothing_is_known_there_is_no_picture() -> None:
     assert season_course_picture(["1"], [nobody], "", ENGLISH) is None
     assert career_picture({}, {}, "", ENGLISH) is None
     assert career_picture({2026: None}, {2026: 1}, "", ENGLISH) is None
-    unknown = side("A", [None, 4]), side("B", [])
+    unknown = side("A", []), side("B", [])
     assert match_course_picture(*unknown, "", ENGLISH) is None
 
 
@@ -378,9 +378,7 @@ def test_bars_end_at_the_running_totals() -> None:
     for tone, course in zip(("home", "away"), MATCH, strict=True):
         bars = elements(CASES["match"], "rect", tone)
         ends = [number(each, "x") + number(each, "width") - 16 for each in bars]
-        assert ends == [
-            pytest.approx(580 * total / 1191, abs=0.11) for total in running_totals(course)
-        ]
+        assert ends == [pytest.approx(580 * total / 1191, abs=0.11) for total in course.totals]
         assert [title_of(each) for each in bars] == [
             f"Ries {index}: {ries}" for index, ries in enumerate(course.ries, start=1)
         ]
@@ -429,12 +427,11 @@ def test_a_match_in_words() -> None:
     )
 
 
-def test_after_an_unknown_ries_there_are_no_running_totals() -> None:
-    assert running_totals(side("A", [171, None, 187, 205])) == [171]
-    picture = CASES["match, gaps"]
-    assert len(elements(picture, "rect", "home")) == 1
+def test_of_a_side_of_which_nothing_is_known_no_points_are_drawn() -> None:
+    picture = CASES["match, unknown"]
+    assert not elements(picture, "rect", "home")
     assert "691 Punkte" in texts(picture)
-    assert not any(each.startswith("171 P") for each in texts(picture))
+    assert "0 Punkte" not in texts(picture)
 
 
 # --- names, letters, colours ---

@@ -244,6 +244,101 @@ def test_the_command_takes_one_kind_and_checks(tmp_path: Path) -> None:
     assert invoke("--folder", root, "publish", "--only", "clubs").status == 2
 
 
+def test_a_sheet_with_errors_is_left_out_and_said_where_it_is_missing(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, return_match("winner: away\n"))
+    assert invoke("--folder", root, "publish").status == 0
+    before = pages_there(root)
+    own = f"2026/matches/{RETURN_STEM}.md"
+    sheet = root / SHEETS / f"{RETURN_STEM}.yaml"
+    sound = sheet.read_text(encoding="utf-8")
+    sheet.write_text(sound + "strikes_first: both\n", encoding="utf-8")
+    for command in (("publish",), ("publish", "--check"), ("publish", "--check", "--verbose")):
+        outcome = invoke("--folder", root, *command)
+        assert (outcome.status, outcome.out) == (1, "")
+        assert outcome.err.startswith("1 sheet left out: ")
+        assert f"  {SHEETS}/{RETURN_STEM}.yaml\n" in outcome.err
+    pages = {path: page.decode() for path, page in pages_there(root).items()}
+    assert own in before
+    assert own not in pages
+    assert f"matches/{RETURN_STEM}.md" not in "".join(pages.values())
+    named = f"[Birkenfluh A – Aarwald A](../../seasons/2026/matches/{RETURN_STEM}.yaml)"
+    listed = f"### Left out, since the sheet has errors\n\n- 7 June 2026, {named}\n"
+    assert listed in pages["2026/README.md"]
+    assert "\n1 sheet has errors and is left out of all pages" in pages["README.md"]
+    for path in ("README.md", "strikers.md"):
+        assert "1 sheet has an error and is left out" in pages[f"2026/oberhang-1/{path}"]
+    assert "left out: the sheet has errors |" in pages["2026/oberhang-1/README.md"]
+    assert dead_links(root, pages) == []
+    sheet.write_text("date: [", encoding="utf-8")
+    publish(root)
+    page = (root / "reports/2026/README.md").read_text(encoding="utf-8")
+    assert f"\n\n- [{RETURN_STEM[:4]}\\-{RETURN_STEM[5:]}.yaml](../../seasons/" in page
+    sheet.write_text(sound, encoding="utf-8")
+    assert invoke("--folder", root, "publish").status == 0
+    assert pages_there(root) == before
+
+
+def test_the_match_of_a_sheet_with_errors_stands_in_its_round_and_is_not_to_come(
+    tmp_path: Path,
+) -> None:
+    root = small_folder(tmp_path, return_match("winner: away\n"))
+    date = RETURN_STEM[:10]
+    write(
+        root,
+        "seasons/2026/fixtures.toml",
+        f'[[fixture]]\ncompetition = "oberhang-1"\nround = 2\ndate = {date}\n'
+        'home = "birkenfluh-a"\naway = "aarwald-a"\n',
+    )
+    write(root, "league.toml", 'name = "Oberhang"\nlanguage = "de"\n')
+    sheet = root / SHEETS / f"{RETURN_STEM}.yaml"
+    sheet.write_text(sheet.read_text(encoding="utf-8") + "strikes_first: both\n", encoding="utf-8")
+    publish(root)
+    page = (root / "reports/2026/oberhang-1/README.md").read_text(encoding="utf-8")
+    assert "### 2. Runde\n" in page
+    assert "| weggelassen: die Spielliste enthält Fehler |" in page
+    assert "Birkenfluh A – Aarwald A" in page
+    assert "## Noch" not in page
+    front = (root / "reports/README.md").read_text(encoding="utf-8")
+    assert "1 Spielliste enthält Fehler und fehlt auf allen Seiten" in front
+
+
+def test_nothing_is_published_strictly_or_while_other_files_have_errors(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET, RETURN_STEM: "date: ["})
+    strict = invoke("--folder", root, "publish", "--strict")
+    assert (strict.status, strict.out, pages_there(root)) == (1, "", {})
+    assert strict.err.endswith("nothing is published while there are errors\n")
+    assert f"{SHEETS}/{RETURN_STEM}.yaml:1:" in strict.err
+    for path in ("league.toml", "clubs/aarwald.yaml", "seasons/2026/season.toml"):
+        file = root / path
+        sound = file.read_text(encoding="utf-8")
+        file.write_text(sound + "[[\n", encoding="utf-8")
+        refused = invoke("--folder", root, "publish")
+        assert (refused.status, refused.out, pages_there(root)) == (1, "", {})
+        file.write_text(sound, encoding="utf-8")
+    assert invoke("--folder", root, "publish").status == 1
+    assert pages_there(root)
+    (root / SHEETS / f"{RETURN_STEM}.yaml").unlink()
+    assert invoke("--folder", root, "publish", "--strict").status == 0
+
+
+def test_what_is_done_is_one_line_and_every_page_only_if_asked(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    outcome = invoke("--folder", root, "publish", "--check")
+    number = outcome.err.partition(" ")[0]
+    assert (outcome.status, outcome.out) == (1, "")
+    assert outcome.err == (
+        f"{number} pages not up to date, 0 no longer due, 0 as they should be; `riesbuch publish`"
+        " writes them\n"
+    )
+    outcome = invoke("--folder", root, "publish", "--verbose")
+    assert outcome.status == 0
+    assert outcome.out == "".join(f"written: reports/{path}\n" for path in pages_there(root))
+    assert outcome.err == f"{number} pages written, 0 removed, 0 as before\n"
+    (root / SHEETS / f"{FULL_STEM}.yaml").unlink()
+    outcome = invoke("--folder", root, "publish", "--check", "--verbose")
+    assert f"no longer due: reports/2026/matches/{FULL_STEM}.md\n" in outcome.out
+
+
 def example(tmp_path: Path, name: str, language: str = "en") -> Path:
     root = tmp_path / name
     copy_unread_example(root)

@@ -16,12 +16,13 @@ from riesbuch.index.index import Index
 from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.stories import of_past, of_sheet, opening, remarks, telling
-from riesbuch.pages.stories.choosing import Length, choose
 from riesbuch.pages.stories.facts import Detail, Fact, Figure, Names
 from riesbuch.pages.stories.opening import Opening
 from riesbuch.pages.stories.telling import (
+    Length,
     NameOf,
     Story,
+    choose,
     match_facts,
     match_story,
     tell,
@@ -144,10 +145,10 @@ def test_the_two_archives_have_nearly_every_kind_of_fact(example: Told, mixed: T
             kinds |= kinds_of(each.facts(sheet))
     every = {
         kind.__name__
-        for base in (Opening, Detail, remarks.Quotation)
+        for base in (Opening, Detail, remarks.Quotation, of_past.Run)
         for kind in base.__subclasses__()
     }
-    assert every - kinds == {"Quotation", "WithErrors"}
+    assert every - kinds == {"Quotation", "Run", "WithErrors"}
 
 
 def test_there_is_one_fact_to_begin_with(example: Told, mixed: Told) -> None:
@@ -537,6 +538,33 @@ def test_no_phrasing_leaves_the_heart_of_it_unsaid(language: Language) -> None:
             assert every - gaps(phrasing) <= may_be_left, f"{key}: {phrasing}"
 
 
+def test_german_is_that_of_a_reporter(monkeypatch: pytest.MonkeyPatch) -> None:
+    told = ""
+    for variant in range(4):
+        monkeypatch.setattr(telling, "_digest", lambda sheet, key, variant=variant: variant)
+        told += "\n".join(all_told("de"))
+    for said in (
+        "Aarwald A musste eine Nummer schreiben lassen, Birkenfluh A deren zwei",
+        "sorgten Ruedi Aebi mit einem 16er im ersten Umgang und Ruedi Aebi",
+        "Damit reisst die Serie von Aarwald A nach vier Siegen",
+        "hat die Marke von 5000 Punkten übertroffen und steht bei 5012",
+        "Nach vier Niederlagen in Folge",
+        "Persönliche Bestleistungen gelangen Ruedi Aebi mit 72 (bisher 60) und",
+        "Bester Einzelschläger war Ruedi Aebi (Aarwald A) mit 72 Punkten",
+        "erstmals gemeinsam am Bock",
+        "brachte Aarwald A einen Rangpunkt und Birkenfluh A vier",
+    ):
+        assert said in told
+    for word in (
+        "Kampfrichter", "Spielblatt", "Captain", "Team", "Schwelle", "das ist vorbei",
+        "Mehr als je zuvor", "Die meisten Punkte schlug", "zum ersten verzeichneten Mal",
+    ):  # fmt: skip
+        assert word not in told
+    # Counts up to twelve are words; scores and strikes are figures.
+    counts = r"\b([0-9]|1[0-2]) (Nummern?|Siegen?|Niederlagen?|Spielen?|Rangpunkte?)\b"
+    assert not re.search(counts, told)
+
+
 def test_most_is_said_in_several_ways() -> None:
     single = {key for key, by_english in phrasings().items() if len(by_english) == 1}
     assert single == {"errors", "errors_unknown", "draft", "forfeited"}
@@ -552,7 +580,11 @@ def test_a_figure_is_said_in_the_form_that_its_gap_asks_for() -> None:
     assert [f"{Figure(number, german):einer Stelle|# Stellen}" for number in (0, 1, 1191)] == [
         "0 Stellen", "einer Stelle", "1191 Stellen",
     ]  # fmt: skip
-    assert f"{Figure(1234, german)} {Figure(100, german):ordinal}" == "1234 100."
+    assert f"{Figure(12345, german)} {Figure(100, german):ordinal}" == "12’345 100."
+    assert [f"{Figure(number, english):@ win|@ wins}" for number in (1, 12, 13)] == [
+        "one win", "twelve wins", "13 wins",
+    ]  # fmt: skip
+    assert f"{Figure(6, german):einer Niederlage|@ Niederlagen}" == "sechs Niederlagen"
     assert f"{Figure(2, german):nth} {Figure(9, german):nth}" == "zweiten 9."
 
 
@@ -582,7 +614,7 @@ def test_a_short_story(folder: Path) -> None:
     outcome = ask(folder, FIRST_ID)
     assert (outcome.status, outcome.err) == (0, "")
     assert outcome.out == (
-        "Aarwald A beat Birkenfluh A on 12 April 2026 and conceded no Nummer, Birkenfluh A 1. In"
+        "Aarwald A beat Birkenfluh A on 12 April 2026 and conceded no Nummer, Birkenfluh A one. In"
         " points too Aarwald A was ahead, 119 to 93. The Nummer that decided was struck by Jonas"
         " Bigler in the second inning, at 16 points. Nobody struck more than Ruedi Aebi of"
         " Aarwald A, who came to 74 points.\n"
@@ -594,15 +626,15 @@ def test_a_long_story_in_german(folder: Path) -> None:
     assert (outcome.status, outcome.err) == (0, "")
     assert outcome.out.split("\n\n")[1:] == [
         "Niemand schlug mehr als Ruedi Aebi (Aarwald A): 74 Punkte. Für Birkenfluh A schlug Urs"
-        " Kipfer am meisten, 51 Punkte. Kein einzelner Streich war höher als jener von Ruedi Aebi"
-        " (Aarwald A) im ersten Umgang: 20.",
-        "Aus diesem Spiel nahm Aarwald A 4 Rangpunkte mit, Birkenfluh A 0.\n",
+        " Kipfer am meisten, 51 Punkte. Keiner schlug weiter als Ruedi Aebi (Aarwald A) mit"
+        " einem 20er im ersten Umgang.",
+        "Aus diesem Spiel nahm Aarwald A vier Rangpunkte mit, Birkenfluh A keine.\n",
     ]
     assert outcome.out.startswith(
-        "Aarwald A schlug Birkenfluh A am 12. April 2026 und liess keine Nummer zu, Birkenfluh A"
-        " hingegen 1. Auch nach Punkten lag Aarwald A vorn, 119 zu 93. Das Spiel gehörte zur 1."
-        " Runde (Oberhang League, first division). Die entscheidende Nummer schlug Jonas Bigler im"
-        " zweiten Umgang, bei 16 Punkten."
+        "Aarwald A schlug Birkenfluh A am 12. April 2026, ohne eine Nummer schreiben lassen zu"
+        " müssen; Birkenfluh A musste eine hinnehmen. Auch nach Punkten lag Aarwald A vorn, 119 zu"
+        " 93. Das Spiel gehörte zur 1. Runde (Oberhang League, first division). Die entscheidende"
+        " Nummer schlug Jonas Bigler im zweiten Umgang mit einem 16er."
     )
 
 

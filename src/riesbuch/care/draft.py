@@ -9,7 +9,6 @@ from riesbuch.care.fixture_choice import MatchOrder, PlannedMatch, SeasonOfPair
 from riesbuch.care.lineup import (
     Lineup,
     belongs,
-    club_of,
     from_last_match,
     from_members,
     membership,
@@ -22,8 +21,10 @@ from riesbuch.questions.sheets import Precedents
 from riesbuch.text.layout import SHEET_SHAPE, canonical, written_scalar
 from riesbuch.text.schemas import editor_line
 from riesbuch.trade.ids import PlayerId, TeamId
+from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Problem
 from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.sealing import club_of
 from riesbuch.trade.strikes import BLANK, write_strike
 
 _FOLDERS_ABOVE = 3
@@ -64,11 +65,13 @@ def _side(lineup: Lineup, rules: RuleSet) -> Iterator[str]:
         yield "  supernumeraries:"
         for player in lineup.supernumeraries:
             yield f"    {_row(player, rules)}"
+    blank = write_strike(BLANK)
+    ries = ", ".join([blank] * rules.ries_count)
+    yield f"  paper: {{ries: [{ries}], points: {blank}, nummern: {blank}}}"
 
 
 def _row(player: PlayerId, rules: RuleSet) -> str:
-    inning = f"[{', '.join([write_strike(BLANK)] * rules.strikes_per_inning)}]"
-    return f"{player}: [{', '.join([inning] * rules.innings)}]"
+    return f"{player}: {' '.join([write_strike(BLANK)] * rules.ries_count)}"
 
 
 _SEASONS_OF_LATE = 2
@@ -130,7 +133,7 @@ def lineups(
     nor where the register does not allow it, nor who plays elsewhere that day."""
     register = archive.register
     elsewhere = {
-        player: f"plays for {register.team_name(team)} that day"
+        player: Message("plays for {team} that day", team=register.team_name(team))
         for player, team in past.playing_elsewhere(date, teams).items()
     }
     found: dict[TeamId, Lineup] = {}
@@ -152,7 +155,7 @@ def lineups(
             is_first = not past.recent_players(club.team_ids() if club else (), 0)
             members = from_members(team, register, None if is_first else date.year, recent, since)
             in_other = {
-                player: f"stands in the order of {register.team_name(other)}"
+                player: Message("stands in the order of {team}", team=register.team_name(other))
                 for other, lineup in found.items()
                 for player in lineup.everybody
             }
@@ -166,7 +169,7 @@ def _unregistered(archive: Archive, lineup: Lineup) -> dict[PlayerId, str]:
         return {}
     everybody = [*lineup.everybody, *(aside.player for aside in lineup.spare)]
     return {
-        player: "has no file in players/"
+        player: Message("has no file in players/")
         for player in everybody
         if not archive.register.knows_player(player)
     }
@@ -191,9 +194,8 @@ def _part(
             for team in found
         }
         keeps, gives = (first, second) if claims[first] >= claims[second] else (second, first)
-        found[gives] = without(
-            found[gives], {player: f"stands in the order of {register.team_name(keeps)}"}
-        )
+        where = Message("stands in the order of {team}", team=register.team_name(keeps))
+        found[gives] = without(found[gives], {player: where})
 
 
 def problems_caused(

@@ -6,8 +6,10 @@ from typing import NamedTuple
 
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId, TeamId
 from riesbuch.trade.match import Match, Row, Side
+from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Membership, Register
 from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.sealing import club_of
 from riesbuch.trade.strikes import StrikeKind
 
 
@@ -37,10 +39,6 @@ class Lineup:
     @property
     def everybody(self) -> tuple[PlayerId, ...]:
         return self.players + self.supernumeraries
-
-
-def club_of(team: TeamId) -> ClubId:
-    return ClubId(team.rpartition("-")[0])
 
 
 def membership(register: Register, player: PlayerId, year: int | None) -> Membership | None:
@@ -83,8 +81,7 @@ def from_last_match(
         spare=tuple(aside for aside in spare if aside.player not in supernumeraries),
     )
     left = {
-        player: f"a member of {_club_name(register, now.club)}"
-        + (f" since {now.since}" if now.since is not None else "")
+        player: _member_of(now, register)
         for player in (
             *lineup.everybody,
             *(aside.player for aside in lineup.spare),
@@ -96,23 +93,28 @@ def from_last_match(
     return without(lineup, left)
 
 
-def _club_name(register: Register, club: ClubId) -> str:
-    known = register.clubs.get(club)
-    return known.name if known else club
+def _member_of(membership: Membership, register: Register) -> str:
+    known = register.clubs.get(membership.club)
+    club = known.name if known else membership.club
+    if membership.since is None:
+        return Message("a member of {club}", club=club)
+    return Message("a member of {club} since {since}", club=club, since=membership.since)
 
 
 def _order(side: Side, team_size: int) -> tuple[list[PlayerId], list[Aside]]:
     listed = [known.player for known in side.player_points or ()]
     rows = list(side.rows or ())
-    spare = [Aside(row.player, "did not strike last time") for row in rows if not row.took_part]
+    spare = [
+        Aside(row.player, Message("did not strike last time")) for row in rows if not row.took_part
+    ]
     struck = [row for row in rows if row.took_part]
     came_in = [row for row in struck if _came_in(row)]
     while len(struck) > team_size and came_in:
         last = came_in.pop()
         struck.remove(last)
-        spare.insert(0, Aside(last.player, "came in for another last time"))
+        spare.insert(0, Aside(last.player, Message("came in for another last time")))
     order = list(dict.fromkeys([*(row.player for row in struck), *listed]))
-    beyond = [Aside(player, "beyond the team size") for player in order[team_size:]]
+    beyond = [Aside(player, Message("beyond the team size")) for player in order[team_size:]]
     order = order[:team_size]
     return order, [aside for aside in (*beyond, *spare) if aside.player not in order]
 

@@ -293,7 +293,7 @@ def export_command(
         expect_room,
         unfinished_descriptor,
     )
-    from riesbuch.show.problems import say_problems
+    from riesbuch.show.problems import say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
     from riesbuch.trade.problems import Severity, UsageError
 
@@ -326,14 +326,7 @@ def export_command(
     description = descriptor(export.archive.league.name, delimiter)
     replace_file(directory / DESCRIPTOR, description.encode())
     left_out = [path for path in sheets if int(path.split("/")[1]) in years]
-    if left_out:
-        say(
-            "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
-            " says what to mend:",
-            sheets=Message.plural(len(left_out), "{count:,} sheet", "{count:,} sheets"),
-        )
-        for path in left_out:
-            say(f"  {path}")
+    say_left_out(left_out)
     for line in export.withheld():
         say(line)
     for table in export.tables.values():

@@ -93,7 +93,7 @@ def finish_command(session: Session, on: datetime.date | None, yes: bool) -> int
     from riesbuch.pages.publication import Publisher
     from riesbuch.review.committing import NO_REPOSITORY, commit_all
     from riesbuch.show.match_day import print_closing
-    from riesbuch.show.problems import say_problems
+    from riesbuch.show.problems import say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
 
     closing = _closing(session)
@@ -107,6 +107,7 @@ def finish_command(session: Session, on: datetime.date | None, yes: bool) -> int
         say_problems(errors)
         say("nothing is published while there are errors, so nothing was done")
         return 1
+    say_left_out(sorted({error.place.path for error in errors}))
     pages = len(plan.write) + len(plan.remove)
     if not pages and (closing is None or not closing.files):
         say("there is nothing to finish" if closing is not None else NO_REPOSITORY)

@@ -20,59 +20,75 @@ from riesbuch.trade.messages import Message
     type=click.Choice(["season", "club", "player", "history"]),
     help="Only the pages of seasons (with the front page), clubs, players or the history.",
 )
+@click.option("--strict", is_flag=True, help="Publish nothing while a sheet has errors.")
+@click.option("--verbose", is_flag=True, help="Name every page that is written or removed.")
 @pass_session
-def command(session: Session, only_check: bool, only: str | None) -> int:
+def command(
+    session: Session, only_check: bool, only: str | None, strict: bool, verbose: bool
+) -> int:
     """Write tables, matches, clubs, players and the history as Markdown pages in reports/.
 
     Only pages that changed are written. Files that `publish` did not write are never touched,
     nor are pages that somebody edited since; they are named, and the exit status is then 1.
-    While there are errors in the folder nothing is published.
+
+    Sheets that have errors count nowhere and have no page; the pages that miss them say so. They
+    are named, and the exit status is then 1. While other files have errors nothing is published.
 
     With --check the exit status is 1 if the reports are not up to date.
     """
     from riesbuch.pages.paths import FAMILIES
     from riesbuch.pages.publication import Publisher
-    from riesbuch.show.problems import say_problems
+    from riesbuch.pages.writer import KeptReason
+    from riesbuch.show.problems import say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
 
     publisher = Publisher(
         session.folder, session.index(), (only,) if only else FAMILIES, Progress(Message("Pages"))
     )
-    plan, errors = publisher.prepare()
+    plan, errors = publisher.prepare(strict=strict)
     if plan is None:
         say_problems(errors)
         say("nothing is published while there are errors")
         return 1
+    say_left_out(sorted({error.place.path for error in errors}))
     if only_check:
         publisher.remember(plan)
     else:
         publisher.publish(plan, partial(replace_file, durable=False))
     reports = session.folder.relative(plan.reports)
-    for path in plan.write:
-        done = Message("not up to date") if only_check else Message("written")
-        write(Message.layout("{done}: {path}", done=done, path=f"{reports}/{path}"))
-    for path in plan.remove:
-        done = Message("no longer due") if only_check else Message("removed")
-        write(Message.layout("{done}: {path}", done=done, path=f"{reports}/{path}"))
+    if verbose:
+        written = Message("not up to date") if only_check else Message("written")
+        removed = Message("no longer due") if only_check else Message("removed")
+        for done, paths in ((written, plan.write), (removed, plan.remove)):
+            for path in paths:
+                write(Message.layout("{done}: {path}", done=done, path=f"{reports}/{path}"))
     for file in plan.kept:
-        remedy = Message("; move or delete it to have the page written") if file.due else ""
         say(
-            "{reports}/{path} {reason} and is left as it is{remedy}",
+            "{reports}/{path} {reason} and is left as it is; move or delete it to have the page"
+            " written"
+            if file.due
+            else "{reports}/{path} {reason} and is left as it is",
             reports=reports,
             path=file.path,
-            reason=file.reason,
-            remedy=remedy,
+            reason={
+                KeptReason.FOREIGN: Message("was not written by `publish`"),
+                KeptReason.EDITED: Message("was edited since `publish` wrote it"),
+                KeptReason.LINK: Message("is a symbolic link or lies behind one"),
+                KeptReason.NOT_A_FILE: Message("is not a file, or lies where a folder is needed"),
+                KeptReason.UNREADABLE: Message("cannot be read"),
+            }[file.reason],
         )
     if plan.is_current:
         say("{pages}, all up to date", pages=counts.pages(plan.unchanged))
-        return 0
-    if only_check:
-        say("the reports are not up to date; `riesbuch publish` writes them")
-        return 1
-    say(
-        "{pages} written, {remove} removed, {unchanged} as before",
-        pages=counts.pages(len(plan.write)),
-        remove=len(plan.remove),
-        unchanged=plan.unchanged,
-    )
-    return 1 if any(file.due for file in plan.kept) else 0
+    else:
+        say(
+            "{pages} not up to date, {remove:,} no longer due, {unchanged:,} as they should be;"
+            " `riesbuch publish` writes them"
+            if only_check
+            else "{pages} written, {remove:,} removed, {unchanged:,} as before",
+            pages=counts.pages(len(plan.write)),
+            remove=len(plan.remove),
+            unchanged=plan.unchanged,
+        )
+    is_due = not plan.is_current if only_check else any(file.due for file in plan.kept)
+    return 1 if errors or is_due else 0

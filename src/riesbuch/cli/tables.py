@@ -12,9 +12,9 @@ from riesbuch.cli.completion import competitions, rule_sets
 from riesbuch.cli.context import DateType, Session, format_option, pass_session, season_option
 from riesbuch.questions.match_lines import names_of
 from riesbuch.questions.tables import CompetitionTable, TableName, basis_of, stored_table
-from riesbuch.show.output import print_answer, say
+from riesbuch.show.output import print_answer
+from riesbuch.show.problems import say_left_out
 from riesbuch.show.season import standings_answer, strikers_answer, table_heading
-from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import listed_years
 
@@ -101,14 +101,7 @@ def _print_table(
     if answered is None:
         answered = _worked_out_table(session, name, competition, season, until, rule_set)
     heading, table, teams, players = answered
-    if table.left_out:
-        say(
-            "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
-            " says what to mend:",
-            sheets=counts.sheets(len(table.left_out)),
-        )
-        for path in table.left_out:
-            say(f"  {path}")
+    say_left_out(table.left_out)
     print_answer(
         standings_answer(heading, table, teams)
         if name == "standings"

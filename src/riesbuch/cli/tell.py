@@ -15,8 +15,7 @@ from riesbuch.trade.ids import LANGUAGES
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
-    from riesbuch.pages.stories.choosing import Length
-    from riesbuch.pages.stories.telling import Story
+    from riesbuch.pages.stories.telling import Length, Story
     from riesbuch.trade.ids import Language
     from riesbuch.trade.match import Match
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.plain import what_is
 from riesbuch.trade.ids import SheetId
+from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives, did_you_mean
 
@@ -39,7 +40,7 @@ def _sheet_with(folder: ClubFolder, argument: Path) -> Path:
         return sheets[fit[0]]
     if fit:
         newest = alternatives(sorted(fit, reverse=True)[:_MOST_NAMED])
-        more = ", among others" if len(fit) > _MOST_NAMED else ""
+        more = Message(", among others") if len(fit) > _MOST_NAMED else ""
         raise UsageError(
             "`{argument}` is a part of {fit} sheets; name one by the identifier: {newest}{more}",
             argument=argument,

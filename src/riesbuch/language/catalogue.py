@@ -85,6 +85,19 @@ class Catalogue:
     def number(self, number: int) -> str:
         return grouped(f"{number:,}", self)
 
+    def in_words(self, number: int) -> str:
+        """Up to twelve in words, any other number in figures."""
+        words = (
+            self.pgettext("number", "none"), self.pgettext("number", "one"),
+            self.pgettext("number", "two"), self.pgettext("number", "three"),
+            self.pgettext("number", "four"), self.pgettext("number", "five"),
+            self.pgettext("number", "six"), self.pgettext("number", "seven"),
+            self.pgettext("number", "eight"), self.pgettext("number", "nine"),
+            self.pgettext("number", "ten"), self.pgettext("number", "eleven"),
+            self.pgettext("number", "twelve"),
+        )  # fmt: skip
+        return words[number] if 0 <= number < len(words) else self.number(number)
+
     def figure(self, figure: int | Fraction) -> str:
         """A count as it is, an average with two decimals, a half rounded up."""
         if isinstance(figure, int):

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from riesbuch.folder.archive import Archive
 from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.markdown import (
     NOTHING,
@@ -13,6 +12,7 @@ from riesbuch.pages.markdown import (
     joined,
     link,
     section,
+    sentences,
     stacked,
     table,
 )
@@ -26,8 +26,10 @@ from riesbuch.pages.outcomes import (
     recorded_in,
     sure_places_of,
 )
+from riesbuch.pages.past import Past
 from riesbuch.pages.paths import competition_page, match_page, strikers_page
 from riesbuch.pages.wording import MatchRow, Wording
+from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.certainty import SurePlaces, matches_planned
 from riesbuch.trade.course import form, movement, result_for, totals
@@ -38,13 +40,14 @@ from riesbuch.trade.standings import Standing
 
 
 def competition_text(
-    archive: Archive,
-    wording: Wording,
-    results: CompetitionResults,
-    drawings: Sequence[Drawing] = (),
+    past: Past, results: CompetitionResults, drawings: Sequence[Drawing] = ()
 ) -> str:
+    wording = past.wording
     here = competition_page(results.year, results.competition.id)
-    fixtures = fixtures_of(archive, results)
+    fixtures = fixtures_of(past.archive, results)
+    left_out = [
+        sheet for sheet in past.left_out.get(results.year, ()) if sheet.path in results.left_out
+    ]
     strikers = strikers_page(results.year, results.competition.id)
     return wording.page(
         here,
@@ -56,10 +59,10 @@ def competition_text(
         *images(here, drawings),
         _cross_table(wording, results, here),
         _season_totals(wording, results),
-        wording.titled("Results", *_results(wording, results, here)),
+        wording.titled("Results", *_results(past, results, left_out, here)),
         wording.titled(
             "Still to come",
-            listed_fixtures(wording, coming_fixtures(fixtures, recorded_in(results))),
+            listed_fixtures(wording, coming_fixtures(fixtures, recorded_in(results, left_out))),
         ),
         ways=[
             wording.season_title(results.year, here),
@@ -73,26 +76,27 @@ def _how_many(
 ) -> Markdown:
     in_all = matches_planned(results.competition, fixtures)
     known = len(played(results))
-    sentences = [
+    return sentences(
         wording.counted(known, "In the tables: {count} match.", "In the tables: {count} matches.")
         if in_all is None
         else wording.say(
             "In the tables: {count} of {all} matches.",
             count=wording.number(known),
             all=wording.number(in_all),
-        )
-    ]
-    if results.left_out:
-        sentences.append(
-            wording.counted(
-                len(results.left_out),
-                "{count} sheet has an error and is left out of everything here; `riesbuch"
-                " check` names it.",
-                "{count} sheets have errors and are left out of everything here; `riesbuch"
-                " check` names them.",
-            )
-        )
-    return joined(sentences, " ")
+        ),
+        _left_out(wording, results),
+    )
+
+
+def _left_out(wording: Wording, results: CompetitionResults) -> Markdown:
+    if not results.left_out:
+        return NOTHING
+    return wording.counted(
+        len(results.left_out),
+        "{count} sheet has an error and is left out of everything here; `riesbuch check` names it.",
+        "{count} sheets have errors and are left out of everything here; `riesbuch check` names"
+        " them.",
+    )
 
 
 def _standings(
@@ -111,39 +115,33 @@ def _standings(
         team: joined([_letter(wording, result) for result in listed], "\u00a0")
         for team, listed in form(tallies).items()
     }
-    ranks: list[PageColumn[Standing]] = []
-    if kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL):
-        ranks = [
-            wording.figure_column(
-                "Rank", lambda row: _rank(wording, row, moved.get(row.team, 0) if in_league else 0)
-            )
-        ]
-    of_league: list[PageColumn[Standing]] = []
-    if in_league:
-        of_league = [
-            wording.figure_column("Rank points", lambda row: row.rank_points),
-            wording.column("Form", lambda row: last.get(row.team, wording.unknown)),
-        ]
-    remarks = [
-        wording.say("Nummern are those a side conceded in the field: the fewer, the better.")
+    rank: PageColumn[Standing] = wording.figure_column(
+        "Rank", lambda row: _rank(wording, row, moved.get(row.team, 0) if in_league else 0)
+    )
+    of_league: list[PageColumn[Standing]] = [
+        wording.figure_column("Rank points", lambda row: row.rank_points),
+        wording.column("Form", lambda row: last.get(row.team, wording.unknown)),
     ]
-    if in_league and results.standings[0].played:
-        remarks.append(
-            wording.say(
-                "Form: the last five matches, the newest to the right (W won, D drawn, L lost)."
-            )
-        )
-        if any(moved.values()):
-            remarks.append(wording.say("▲ and ▼: places gained and lost by the last round."))
+    form_told = in_league and results.standings[0].played > 0
     return stacked(
         table(
             rows,
-            *ranks,
+            rank if kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL) else None,
             wording.column("Team", lambda row: _marked(wording, results, row, sure, here)),
             *wording.total_columns(),
-            *of_league,
+            *(of_league if in_league else ()),
         ),
-        joined(remarks, " "),
+        sentences(
+            wording.say("Nummern are those a side conceded in the field: the fewer, the better."),
+            wording.say(
+                "Form: the last five matches, the newest to the right (W won, D drawn, L lost)."
+            )
+            if form_told
+            else NOTHING,
+            wording.say("▲ and ▼: places gained and lost by the last round.")
+            if form_told and any(moved.values())
+            else NOTHING,
+        ),
     )
 
 
@@ -169,13 +167,25 @@ def _marked(
     return team
 
 
-def _results(wording: Wording, results: CompetitionResults, here: str) -> Iterator[Markdown]:
+def _results(
+    past: Past, results: CompetitionResults, left_out: Sequence[LeftOutSheet], here: str
+) -> Iterator[Markdown]:
+    """Round by round; a match whose sheet has errors stands in its place without a result."""
+    wording = past.wording
     if not results.matches:
         yield wording.say("No match has been recorded yet.")
+    lines: list[tuple[str, int | None, MatchRow]] = [
+        (str(match.tally.date or ""), match.tally.round, _match_row(wording, match, here))
+        for match in results.matches
+    ]
+    nothing, why = wording.unknown, wording.say("left out: the sheet has errors")
+    for sheet in left_out:
+        match = past.left_out_match(sheet, here)
+        row = (wording.date(sheet.date), match, nothing, nothing, why)
+        lines.append((sheet.date or "", sheet.round, row))
     by_round: dict[int | None, list[MatchRow]] = {}
-    for match in results.matches:
-        rows = by_round.setdefault(match.tally.round, [])
-        rows.append(_match_row(wording, match, here))
+    for _, number, row in sorted(lines, key=lambda line: line[0]):
+        by_round.setdefault(number, []).append(row)
     without = wording.match_table(by_round.pop(None, ()))
     for number, rows in sorted(by_round.items(), key=lambda known: known[0] or 0):
         title = wording.say("Round {number}", number=Markdown(str(number)))
@@ -269,14 +279,6 @@ def _season_totals(wording: Wording, results: CompetitionResults) -> Markdown:
     rows = [of_teams[row.team] for row in results.standings if row.team in of_teams]
     if not any(row.known or row.nummern_known for row in rows):
         return NOTHING
-    remarks = [
-        wording.say(
-            "Average, highest and lowest are a team’s points in a match; clean are the"
-            " matches in which it conceded no Nummer."
-        )
-    ]
-    if any(row.known < row.sides or row.nummern_known < row.sides for row in rows):
-        remarks.append(wording.say("Each figure rests on the matches of which it is known."))
     return wording.titled(
         "Totals and Nummern over the season",
         table(
@@ -293,7 +295,15 @@ def _season_totals(wording: Wording, results: CompetitionResults) -> Markdown:
             ),
             wording.figure_column("Clean", lambda row: row.clean if row.nummern_known else None),
         ),
-        joined(remarks, " "),
+        sentences(
+            wording.say(
+                "Average, highest and lowest are a team’s points in a match; clean are the"
+                " matches in which it conceded no Nummer."
+            ),
+            wording.say("Each figure rests on the matches of which it is known.")
+            if any(row.known < row.sides or row.nummern_known < row.sides for row in rows)
+            else NOTHING,
+        ),
     )
 
 
@@ -310,7 +320,7 @@ def strikers_text(wording: Wording, results: CompetitionResults) -> str:
     return wording.page(
         here,
         joined([wording.say("Striker table"), title], " – "),
-        _rests_on(wording, results),
+        sentences(_rests_on(wording, results), _left_out(wording, results)),
         wording.titled("Awards", awards),
         wording.titled("Striker table", listed) if awards else listed,
         ways=[wording.competition_title(year, competition, here)],
@@ -336,9 +346,8 @@ def _rests_on(wording: Wording, results: CompetitionResults) -> Markdown:
         "This table rests on {used} of {count} matches",
         used=wording.number(len(used)),
     )
-    return joined(
-        [rests, wording.say("; {known} known strike by strike.", known=wording.number(known))], ""
-    )
+    fully = wording.say("; {known} known strike by strike.", known=wording.number(known))
+    return joined([rests, fully], "")
 
 
 def _strikers(wording: Wording, here: str, results: CompetitionResults) -> Markdown:

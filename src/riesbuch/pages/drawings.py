@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
+from itertools import groupby
 from typing import NamedTuple
 
 from riesbuch.pages.markdown import Markdown, image
@@ -64,14 +65,9 @@ def match_drawings(wording: Wording, recorded: RecordedMatch) -> list[Drawing]:
         return []
 
     def side(name: SideName) -> SideCourse:
-        figures = tally.side(name)
-        return SideCourse(
-            name=_team(wording, figures.team),
-            ries=figures.ries or (),
-            points=figures.points,
-            nummern=figures.nummern,
-            won=tally.winner == name,
-        )
+        team, _, ries, points, nummern, _ = tally.side(name)
+        won = tally.winner == name
+        return SideCourse(_team(wording, team), ries or (), points, nummern, won)
 
     title = wording.words.say(
         "{home} – {away}: Ries by Ries",
@@ -96,16 +92,20 @@ def season_drawings(wording: Wording, results: CompetitionResults) -> list[Drawi
     if not is_league(results) or not counted:
         return []
     by_round = all(tally.round is not None for tally in counted)
-    stages: dict[tuple[int, str], list[Tally]] = {}
-    for tally in counted:
-        stages.setdefault(_stage(tally, by_round), []).append(tally)
+
+    def stage(tally: Tally) -> tuple[int, str]:
+        if by_round and tally.round is not None:
+            return tally.round, ""
+        return 0, tally.date.isoformat() if tally.date else ""
+
+    stages = [(key, [*played]) for key, played in groupby(sorted(counted, key=stage), stage)]
     if len(stages) < _FEWEST_ROUNDS:
         return []
     ranks: dict[TeamId, list[int | None]] = {}
     points: dict[TeamId, list[int | None]] = {}
     until_then: list[Tally] = []
-    for number, stage in enumerate(sorted(stages)):
-        until_then += stages[stage]
+    for number, (_, played) in enumerate(stages):
+        until_then += played
         for row in standings(until_then, results.competition.teams, results.rules):
             unplaced: list[int | None] = [None] * number
             ranks.setdefault(row.team, list(unplaced)).append(row.rank)
@@ -113,8 +113,7 @@ def season_drawings(wording: Wording, results: CompetitionResults) -> list[Drawi
     listed = [team for team in results.competition.teams if team in ranks]
     listed += sorted(team for team in ranks if team not in listed)
     rounds = [
-        str(stage[0] if by_round else number)
-        for number, stage in enumerate(sorted(stages), start=1)
+        str(key[0] if by_round else number) for number, (key, _) in enumerate(stages, start=1)
     ]
     courses = [
         TeamCourse(team=_team(wording, team), ranks=ranks[team], rank_points=points[team])
@@ -125,12 +124,6 @@ def season_drawings(wording: Wording, results: CompetitionResults) -> list[Drawi
     picture = season_course_picture(rounds, courses, title, wording.words)
     here = competition_page(results.year, results.competition.id)
     return _drawings(f"{here.rpartition('/')[0]}/course.svg", picture)
-
-
-def _stage(tally: Tally, by_round: bool) -> tuple[int, str]:
-    if by_round and tally.round is not None:
-        return tally.round, ""
-    return 0, tally.date.isoformat() if tally.date else ""
 
 
 def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from riesbuch.pages import paths
 from riesbuch.pages.competition import listed_fixtures
 from riesbuch.pages.markdown import (
     NOTHING,
@@ -16,23 +17,14 @@ from riesbuch.pages.markdown import (
     table,
 )
 from riesbuch.pages.past import Past
-from riesbuch.pages.paths import (
-    ALMANAC_PAGE,
-    CLUBS_PAGE,
-    FRONT_PAGE,
-    HISTORY_PAGE,
-    PLAYERS_PAGE,
-    SOURCES_PAGE,
-    Page,
-)
 from riesbuch.questions.honours import CompetitionOverview, latest_matches, table_rows
 
 _COMING = 8
 _ON_THIS_DAY = 10
 
 
-def front_pages(past: Past) -> Iterator[Page]:
-    yield Page.at(FRONT_PAGE, lambda: _front_page(past))
+def front_pages(past: Past) -> Iterator[paths.Page]:
+    yield paths.Page.at(paths.FRONT_PAGE, lambda: _front_page(past))
 
 
 def _front_page(past: Past) -> str:
@@ -49,8 +41,9 @@ def _front_page(past: Past) -> str:
                 "The tables on these pages are the club's own record, added up from its match"
                 " sheets; they are not a federation's ruling."
             ),
+            _left_out(past),
             wording.titled(
-                "Latest results", past.match_table(latest_matches(past.tables), FRONT_PAGE)
+                "Latest results", past.match_table(latest_matches(past.tables), paths.FRONT_PAGE)
             ),
             _season(past, current),
             _coming(past),
@@ -59,8 +52,10 @@ def _front_page(past: Past) -> str:
                 "Older seasons",
                 table(
                     older,
-                    wording.column("Season", lambda row: wording.season(row.season, FRONT_PAGE)),
-                    *past.columns(FRONT_PAGE),
+                    wording.column(
+                        "Season", lambda row: wording.season(row.season, paths.FRONT_PAGE)
+                    ),
+                    *past.columns(paths.FRONT_PAGE),
                 ),
             ),
             NOTHING if past.overview else wording.say("There is no season yet."),
@@ -68,15 +63,26 @@ def _front_page(past: Past) -> str:
     )
 
 
+def _left_out(past: Past) -> Markdown:
+    number = sum(map(len, past.left_out.values()))
+    if not number:
+        return NOTHING
+    return past.wording.counted(
+        number,
+        "{count} sheet has errors and is left out of all pages until it is mended.",
+        "{count} sheets have errors and are left out of all pages until they are mended.",
+    )
+
+
 def _ways(past: Past) -> Markdown:
     wording, parts = past.wording, []
     if wording.register.clubs:
-        parts.append(link(FRONT_PAGE, CLUBS_PAGE, wording.say("Clubs")))
+        parts.append(link(paths.FRONT_PAGE, paths.CLUBS_PAGE, wording.say("Clubs")))
     if wording.publishing.players and (wording.register.players or past.spans):
-        parts.append(link(FRONT_PAGE, PLAYERS_PAGE, wording.say("Players")))
+        parts.append(link(paths.FRONT_PAGE, paths.PLAYERS_PAGE, wording.say("Players")))
     if past.overview:
-        parts.append(link(FRONT_PAGE, HISTORY_PAGE, wording.say("History")))
-        parts.append(link(FRONT_PAGE, SOURCES_PAGE, wording.say("Sources and gaps")))
+        parts.append(link(paths.FRONT_PAGE, paths.HISTORY_PAGE, wording.say("History")))
+        parts.append(link(paths.FRONT_PAGE, paths.SOURCES_PAGE, wording.say("Sources and gaps")))
     return joined(parts, " · ")
 
 
@@ -93,7 +99,7 @@ def _season(past: Past, current: Sequence[CompetitionOverview]) -> Markdown:
                     past.tables, "s.season = ? AND s.competition = ?", (year, known.competition)
                 ),
                 wording.figure_column("Rank", lambda row: row.rank),
-                wording.column("Team", lambda row: wording.team(row.team, FRONT_PAGE)),
+                wording.column("Team", lambda row: wording.team(row.team, paths.FRONT_PAGE)),
                 *wording.total_columns(),
                 wording.figure_column("Rank points", lambda row: row.rank_points),
             ),
@@ -103,8 +109,8 @@ def _season(past: Past, current: Sequence[CompetitionOverview]) -> Markdown:
     )
     return section(
         2,
-        wording.season_title(year, FRONT_PAGE),
-        table(current, *past.columns(FRONT_PAGE)),
+        wording.season_title(year, paths.FRONT_PAGE),
+        table(current, *past.columns(paths.FRONT_PAGE)),
         *tables,
     )
 
@@ -127,9 +133,9 @@ def _on_this_day(past: Past) -> Markdown:
     if found is None:
         return NOTHING
     left = len(found.matches) - _ON_THIS_DAY
-    more = link(FRONT_PAGE, ALMANAC_PAGE, wording.say("Almanac"))
+    more = link(paths.FRONT_PAGE, paths.ALMANAC_PAGE, wording.say("Almanac"))
     return stacked(
-        past.on_this_day(FRONT_PAGE, _ON_THIS_DAY),
+        past.on_this_day(paths.FRONT_PAGE, _ON_THIS_DAY),
         wording.say(
             "{count} more in the {page}." if left > 0 else "More in the {page}.",
             count=wording.number(left),

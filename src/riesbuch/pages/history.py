@@ -4,6 +4,7 @@ missing, and the record book, of all clubs or of one."""
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 
+from riesbuch.pages import paths
 from riesbuch.pages.markdown import (
     NOTHING,
     Markdown,
@@ -13,22 +14,11 @@ from riesbuch.pages.markdown import (
     joined,
     link,
     section,
+    sentences,
     stacked,
     table,
 )
 from riesbuch.pages.past import Past
-from riesbuch.pages.paths import (
-    ALL_TIME_PAGE,
-    ALMANAC_PAGE,
-    FAMILIES_PAGE,
-    HISTORY_PAGE,
-    HONOURS_PAGE,
-    PEOPLE_PAGE,
-    RECORDS_PAGE,
-    SOURCES_PAGE,
-    Page,
-    match_page,
-)
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import CHAMPION, DAYS_AHEAD, FIRST_MATCH, FOUNDED, Anniversary
 from riesbuch.questions.career import BANDS, YearOfPeople, participation
@@ -44,7 +34,7 @@ _Part = tuple[str, Markdown, Markdown, Callable[[Past, str], Markdown]]
 """Where a page lies, its title, what it tells, and what makes it."""
 
 
-def history_pages(past: Past) -> Iterator[Page]:
+def history_pages(past: Past) -> Iterator[paths.Page]:
     """The list of them, and each."""
     if not past.overview:
         return
@@ -52,41 +42,51 @@ def history_pages(past: Past) -> Iterator[Page]:
     history = wording.say("History")
 
     def text(path: str, title: Markdown, _: Markdown, make: Callable[..., Markdown]) -> str:
-        return wording.page(path, title, make(past, path), ways=[link(path, HISTORY_PAGE, history)])
+        return wording.page(
+            path, title, make(past, path), ways=[link(path, paths.HISTORY_PAGE, history)]
+        )
 
     listed = bullets(
-        joined([link(HISTORY_PAGE, path, title), about], ": ") for path, title, about, _ in parts
+        joined([link(paths.HISTORY_PAGE, path, title), about], ": ")
+        for path, title, about, _ in parts
     )
-    yield Page.at(HISTORY_PAGE, lambda: wording.page(HISTORY_PAGE, history, listed))
+    yield paths.Page.at(
+        paths.HISTORY_PAGE, lambda: wording.page(paths.HISTORY_PAGE, history, listed)
+    )
     for part in parts:
-        yield Page.at(part[0], partial(text, *part))
+        yield paths.Page.at(part[0], partial(text, *part))
 
 
 def _parts(wording: Wording) -> tuple[_Part, ...]:
     say = wording.say
     return (
         (
-            HONOURS_PAGE,
+            paths.HONOURS_PAGE,
             say("Honours"),
             say("champions, promoted and relegated teams and the best strikers of every season"),
             _honours,
         ),
-        (ALL_TIME_PAGE, say("All-time table"), say("all league seasons added up"), _all_time),
-        (RECORDS_PAGE, say("Record book"), say("highest, longest and closest"), _records),
+        (paths.ALL_TIME_PAGE, say("All-time table"), say("all league seasons added up"), _all_time),
+        (paths.RECORDS_PAGE, say("Record book"), say("highest, longest and closest"), _records),
         (
-            FAMILIES_PAGE,
+            paths.FAMILIES_PAGE,
             say("Families"),
             say("parents and children, and who struck side by side"),
             _families,
         ),
         (
-            PEOPLE_PAGE,
+            paths.PEOPLE_PAGE,
             say("How many people played"),
             say("how many people played each year"),
             _people,
         ),
-        (ALMANAC_PAGE, say("Almanac"), say("on this day, and round anniversaries"), _almanac),
-        (SOURCES_PAGE, say("Sources and gaps"), say("what is missing, and how to help"), _sources),
+        (paths.ALMANAC_PAGE, say("Almanac"), say("on this day, and round anniversaries"), _almanac),
+        (
+            paths.SOURCES_PAGE,
+            say("Sources and gaps"),
+            say("what is missing, and how to help"),
+            _sources,
+        ),
     )
 
 
@@ -170,7 +170,7 @@ def _lines(past: Past, found: Families) -> Markdown:
     for line in found.lines:
         parts = []
         for kin in line:
-            name = wording.player(kin.player, wording.newest, FAMILIES_PAGE)
+            name = wording.player(kin.player, wording.newest, paths.FAMILIES_PAGE)
             years = listed_years(kin.seasons) or wording.say("no match on record")
             parts.append(Markdown(f"{name} ({escape(years)})"))
         lines.append(joined(parts, " → "))
@@ -184,7 +184,7 @@ def _lines(past: Past, found: Families) -> Markdown:
 
 
 def _together(past: Past, found: Families) -> Markdown:
-    wording, here = past.wording, FAMILIES_PAGE
+    wording, here = past.wording, paths.FAMILIES_PAGE
     return wording.titled(
         "Side by side in one match",
         table(
@@ -204,31 +204,27 @@ def _together(past: Past, found: Families) -> Markdown:
 
 def _people(past: Past, here: str) -> Markdown:
     wording = past.wording
-    remarks = [
-        wording.say(
-            "Counted are all who stand in a striker table of the year; new are those in none"
-            " before."
-        )
-    ]
-    ages: list[PageColumn[YearOfPeople]] = []
-    if wording.publishing.ages:
-        ages = [_band(wording, title, number) for number, title in enumerate(_bands(wording))]
-        remarks.append(
-            wording.say(
-                "Ages are those reached in the year, told in bands only. Where fewer than five are"
-                " in the youngest band they are counted in the next (→)."
-            )
-        )
+    bands = [*_bands(wording)] if wording.publishing.ages else []
+    ages = wording.say(
+        "Ages are those reached in the year, told in bands only. Where fewer than five are in the"
+        " youngest band they are counted in the next (→)."
+    )
     return stacked(
         table(
             participation(past.tables),
             wording.column("Season", lambda row: wording.season(row.season, here)),
             wording.figure_column("People", lambda row: row.people),
             wording.figure_column("New", lambda row: row.new),
-            *ages,
+            *(_band(wording, title, number) for number, title in enumerate(bands)),
         )
         or wording.say("No player's points are known yet."),
-        joined(remarks, " "),
+        sentences(
+            wording.say(
+                "Counted are all who stand in a striker table of the year; new are those in none"
+                " before."
+            ),
+            ages if bands else NOTHING,
+        ),
     )
 
 
@@ -287,7 +283,7 @@ def _almanac(past: Past, here: str) -> Markdown:
 
 
 def _anniversary(past: Past, found: Anniversary) -> Markdown:
-    wording, here = past.wording, ALMANAC_PAGE
+    wording, here = past.wording, paths.ALMANAC_PAGE
     years = wording.number(found.years)
     if found.what == FOUNDED:
         return wording.say(
@@ -306,7 +302,7 @@ def _anniversary(past: Past, found: Anniversary) -> Markdown:
         )
     date = wording.date(found.date)
     if found.sheet is not None:
-        date = link(here, match_page(found.sheet), date)
+        date = link(here, paths.match_page(found.sheet), date)
     return wording.say(
         "{years} years: first match on record of {team}, {date}"
         if found.what == FIRST_MATCH
@@ -369,16 +365,6 @@ def records_table(past: Past, book: RecordBook, here: str) -> Markdown:
     ]
     if not rows:
         return NOTHING
-    rests = wording.counted(
-        book.matches,
-        "These records rest on {count} match; {known} known strike by strike on both sides.",
-        "These records rest on {count} matches; {known} known strike by strike on both sides.",
-        known=wording.number(book.strike_by_strike),
-    )
-    average = wording.say(
-        "The average is that of a season with at least {count} strikes.",
-        count=wording.number(LEAST_STRIKES),
-    )
     return stacked(
         table(
             rows,
@@ -386,7 +372,20 @@ def records_table(past: Past, book: RecordBook, here: str) -> Markdown:
             wording.figure_column("Figure", lambda row: row[0].value if row[0] else NOTHING),
             wording.column("Held by", lambda row: row[1]),
         ),
-        joined([rests, average], " "),
+        sentences(
+            wording.counted(
+                book.matches,
+                "These records rest on {count} match; {known} known strike by strike on both"
+                " sides.",
+                "These records rest on {count} matches; {known} known strike by strike on both"
+                " sides.",
+                known=wording.number(book.strike_by_strike),
+            ),
+            wording.say(
+                "The average is that of a season with at least {count} strikes.",
+                count=wording.number(LEAST_STRIKES),
+            ),
+        ),
     )
 
 

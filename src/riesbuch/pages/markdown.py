@@ -54,6 +54,11 @@ def joined(parts: Iterable[Markdown], between: str = ", ") -> Markdown:
     return Markdown(between.join(parts))
 
 
+def sentences(*parts: Markdown) -> Markdown:
+    """Those that say anything, one after the other."""
+    return joined(filter(None, parts), " ")
+
+
 def strong(part: Markdown) -> Markdown:
     """For our own words and figures: emphasis around a name may end where its marks do."""
     return Markdown(f"**{part}**")
@@ -97,9 +102,13 @@ class PageColumn(NamedTuple, Generic[Row]):
 
 
 def table(
-    rows: Iterable[Row], *columns: PageColumn[Row], closing: Sequence[Markdown] | None = None
+    rows: Iterable[Row],
+    *wanted: PageColumn[Row] | None,
+    closing: Sequence[Markdown] | None = None,
 ) -> Markdown:
-    """Nothing where there are no rows. ``closing`` is a line below them, a cell for each column."""
+    """Nothing where there are no rows; a column that is None is left out. ``closing`` is a line
+    below the rows, a cell for each column."""
+    columns = [column for column in wanted if column is not None]
     lines = [[column.cell(row) for column in columns] for row in rows]
     if closing is not None:
         lines.append([*closing])

@@ -12,6 +12,7 @@ from riesbuch.pages.markdown import (
     joined,
     link,
     section,
+    sentences,
     strong,
     table,
 )
@@ -37,15 +38,14 @@ def match_text(
     """``story`` tells the match in a paragraph, and stands below its result."""
     match, year = recorded.match, results.year
     here = match_page(match.sheet)
-    result = [
-        strong(wording.say("Result:")),
-        outcome_sentence(wording, recorded),
-        *_deciding_figures(wording, recorded, has_story=story != NOTHING),
-    ]
     return wording.page(
         here,
         wording.sides(match.home.team, match.away.team),
-        joined(result, " "),
+        sentences(
+            strong(wording.say("Result:")),
+            outcome_sentence(wording, recorded),
+            _deciding_figures(wording, recorded, has_story=story != NOTHING),
+        ),
         story,
         _figures(wording, results, recorded, here),
         bullets(_around(wording, match)),
@@ -67,19 +67,15 @@ def _figures(
     tally = recorded.tally
     if tally.outcome not in OUTCOMES_IN_TABLES:
         return NOTHING
-    of_league: list[PageColumn[SideTally]] = []
-    if is_league(results):
-        of_league = [
-            wording.figure_column(
-                "Rank points", lambda side: side.rank_points if tally.counts else None
-            )
-        ]
+    rank_points: PageColumn[SideTally] = wording.figure_column(
+        "Rank points", lambda side: side.rank_points if tally.counts else None
+    )
     return table(
         [tally.home, tally.away],
         wording.column("Team", lambda side: wording.team(side.team, here)),
         wording.figure_column("Nummern", lambda side: side.nummern),
         wording.figure_column("Points", lambda side: side.points),
-        *of_league,
+        rank_points if is_league(results) else None,
     )
 
 
@@ -117,41 +113,40 @@ def _legend(wording: Wording, match: Match) -> Markdown:
     }
     if not kinds:
         return NOTHING
-    sentences = [
+    return sentences(
         wording.say(
             "2.1 is the first strike of the second inning. **16N** is a strike of 16 points"
             " that came down in the strip, a Nummer against the fielders; 0 is a Nuller; x"
             " was not struck."
-        )
-    ]
-    if StrikeKind.UNKNOWN in kinds:
-        sentences.append(wording.say("A ? was struck, but its points are not known."))
-    return joined(sentences, " ")
+        ),
+        wording.say("A ? was struck, but its points are not known.")
+        if StrikeKind.UNKNOWN in kinds
+        else NOTHING,
+    )
 
 
-def _deciding_figures(
-    wording: Wording, recorded: RecordedMatch, *, has_story: bool
-) -> Iterator[Markdown]:
+def _deciding_figures(wording: Wording, recorded: RecordedMatch, *, has_story: bool) -> Markdown:
     """The figures that settled it, as far as there are any to add to the sentence. A story
     below begins with the Nummern that settled it."""
     tally = recorded.tally
     if tally.winner not in ("home", "away"):
-        return
+        return NOTHING
     mine, theirs = tally.home, tally.away
     if tally.winner == "away":
         mine, theirs = theirs, mine
     if tally.decided_by == "nummern" and not has_story:
-        yield wording.say(
+        return wording.say(
             "It conceded {winner}, the other side {loser}.",
             winner=wording.number(mine.nummern),
             loser=wording.number(theirs.nummern),
         )
-    elif tally.decided_by == "points" and mine.points is not None and theirs.points is not None:
-        yield wording.counted(
+    if tally.decided_by == "points" and mine.points is not None and theirs.points is not None:
+        return wording.counted(
             mine.points - theirs.points,
             "It was {count} point ahead.",
             "It was {count} points ahead.",
         )
+    return NOTHING
 
 
 def _course(wording: Wording, recorded: RecordedMatch, pictures: Sequence[Markdown]) -> Markdown:

@@ -9,11 +9,13 @@ from riesbuch.folder.archive import Archive
 from riesbuch.language.outcomes import result_sentences
 from riesbuch.pages.markdown import Markdown, joined
 from riesbuch.pages.wording import Wording
+from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.appointments import Recorded, fit
 from riesbuch.trade.certainty import NOTHING_SURE, SurePlaces, meeting_of, sure_places
+from riesbuch.trade.ids import TeamId
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.season import Fixture
+from riesbuch.trade.season import Fixture, Meeting
 
 
 def has_page(recorded: RecordedMatch) -> bool:
@@ -122,15 +124,17 @@ def _by_day(coming: ComingFixture) -> tuple[object, ...]:
     return coming.day, fixture.competition, fixture.home, fixture.away
 
 
-def recorded_in(results: CompetitionResults) -> Iterator[Recorded[None]]:
-    """What the competition's sheets say of when teams meet."""
+def recorded_in(
+    results: CompetitionResults, left_out: Iterable[LeftOutSheet]
+) -> Iterator[Recorded[None]]:
+    """What the competition's sheets say of when teams meet, those too that are ``left_out``."""
+    for sheet in left_out:
+        date = datetime.date.fromisoformat(sheet.date) if sheet.date else None
+        home, away = (TeamId(team) if team else None for team in (sheet.home, sheet.away))
+        meeting = Meeting(sheet.round, date, home, away)
+        yield Recorded(results.competition.id, meeting, Outcome.PLAYED, None, None)
     for recorded in results.matches:
         tally = recorded.tally
         put_off = tally.outcome is Outcome.POSTPONED
-        yield Recorded(
-            competition=results.competition.id,
-            meeting=meeting_of(tally),
-            outcome=tally.outcome,
-            moved_to=recorded.match.moved_to if put_off else None,
-            source=None,
-        )
+        moved_to = recorded.match.moved_to if put_off else None
+        yield Recorded(results.competition.id, meeting_of(tally), tally.outcome, moved_to, None)

@@ -24,7 +24,7 @@ from riesbuch.questions.honours import (
     overview,
     table_rows,
 )
-from riesbuch.questions.match_lines import MatchLine, last_day
+from riesbuch.questions.match_lines import LeftOutSheet, MatchLine, last_day, sheets_left_out
 from riesbuch.questions.sheets import recorded_sheets
 from riesbuch.trade.ids import CompetitionId, PlayerId
 
@@ -80,6 +80,10 @@ class Past:
         for row in table_rows(self.tables):
             found.setdefault(row.team, []).append(row)
         return found
+
+    @cached_property
+    def left_out(self) -> Mapping[int, Sequence[LeftOutSheet]]:
+        return sheets_left_out(self.tables)
 
     @cached_property
     def last_day(self) -> datetime.date | None:
@@ -172,6 +176,13 @@ class Past:
             self.match_table(self.almanac.matches[:most], here)
             or wording.say("No match of an earlier year is on record for this day."),
         )
+
+    def left_out_match(self, sheet: LeftOutSheet, here: str) -> Markdown:
+        """The match of a sheet with errors, a link to the sheet."""
+        match = self.wording.sides(sheet.home, sheet.away)
+        if sheet.home is None or sheet.away is None:
+            match = escape(sheet.path.rpartition("/")[2])
+        return link(here, sheet.path, match)
 
     def match_table(self, matches: Iterable[MatchLine], here: str) -> Markdown:
         wording = self.wording

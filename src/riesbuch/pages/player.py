@@ -10,7 +10,17 @@ from riesbuch.pages.drawings import (
     player_drawing_paths,
     player_drawings,
 )
-from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, link, section, table
+from riesbuch.pages.markdown import (
+    NOTHING,
+    Markdown,
+    bullets,
+    escape,
+    joined,
+    link,
+    section,
+    sentences,
+    table,
+)
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import PLAYERS_PAGE, Page, player_page
 from riesbuch.questions.career import RANKS_TOLD, Career, SeasonOfPlayer, career
@@ -59,7 +69,7 @@ def _players_text(past: Past, players: Sequence[str]) -> str:
     return wording.page(
         PLAYERS_PAGE,
         wording.say("Players"),
-        joined([counts, years], " "),
+        sentences(counts, years),
         *(section(2, escape(letter), bullets(items)) for letter, items in by_letter.items()),
     )
 
@@ -111,33 +121,30 @@ def _sums(past: Past, found: Career) -> Markdown:
     wording = past.wording
     if not found.appearances:
         return wording.say("No match with known points is on record.")
-    sentences = [
+    return sentences(
         wording.counted(
             len(found.appearances),
             "{count} match with {points} points; {known} known strike by strike.",
             "{count} matches with {points} points; {known} known strike by strike.",
             points=wording.number(found.points),
             known=wording.number(found.strike_by_strike),
+        ),
+        wording.say(
+            "That is {strikes}, {average} points a strike and {nummern}.",
+            strikes=wording.counted(found.strikes, "{count} strike", "{count} strikes"),
+            average=wording.average(found.struck_points, found.strikes),
+            nummern=wording.counted(found.nummern, "{count} Nummer", "{count} Nummern"),
         )
-    ]
-    if found.strikes:
-        sentences.append(
-            wording.say(
-                "That is {strikes}, {average} points a strike and {nummern}.",
-                strikes=wording.counted(found.strikes, "{count} strike", "{count} strikes"),
-                average=wording.average(found.struck_points, found.strikes),
-                nummern=wording.counted(found.nummern, "{count} Nummer", "{count} Nummern"),
-            )
+        if found.strikes
+        else NOTHING,
+        wording.counted(
+            found.unknown,
+            "Of {count} more match the points are not known.",
+            "Of {count} more matches the points are not known.",
         )
-    if found.unknown:
-        sentences.append(
-            wording.counted(
-                found.unknown,
-                "Of {count} more match the points are not known.",
-                "Of {count} more matches the points are not known.",
-            )
-        )
-    return joined(sentences, " ")
+        if found.unknown
+        else NOTHING,
+    )
 
 
 def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> Markdown:

@@ -72,9 +72,12 @@ class Publisher:
         """Of each part that was looked at the basis, and those of its pages."""
         self._made_anew: list[int] = []
 
-    def prepare(self) -> tuple[PublicationPlan | None, tuple[Problem, ...]]:
+    def prepare(
+        self, *, strict: bool = False
+    ) -> tuple[PublicationPlan | None, tuple[Problem, ...]]:
         """Make the pages that may have changed and compare them with what is there; writes
-        nothing. There is no plan while there are errors in the folder, of which these are all."""
+        nothing. Also gives the folder's errors. Sheets that have some are left out of the pages;
+        there is no plan while there are others, or any if ``strict``."""
         from riesbuch.questions.match_lines import number_of
 
         self._tables = self._index.connection()
@@ -82,18 +85,20 @@ class Publisher:
         _, problems = self._index.problems_as_seen(self._years)
         errors = tuple(problem for problem in problems if problem.severity is Severity.ERROR)
         if errors:
-            return None, errors
+            sheets = {path for year in self._years for path in self._index.sheet_bases(year)}
+            if strict or not all(error.place.path in sheets for error in errors):
+                return None, errors
         self._files = _digests_there(self._folder.reports)
         self._whole = number_of(self._tables, "matches") + number_of(self._tables, "players")
         plan = plan_publication(self._folder.reports, self._due(), self._families)
         self._progress(self._whole, self._whole)
         if plan.made and not self._index.is_as_seen(self._made_anew):
             raise RiesbuchError(_CHANGED)
-        return plan, ()
+        return plan, errors
 
     def outstanding(self) -> int | None:
-        """How many pages are not up to date; None while there are errors in the folder. Worked out
-        once for what lies there."""
+        """How many pages are not up to date; None while nothing can be published. Worked out once
+        for what lies there."""
         self._index.connection()
         scopes = ("folder", *map(str, self._folder.years()))
         there = repr(sorted(_digests_there(self._folder.reports).items())).encode()
@@ -196,7 +201,7 @@ class Publisher:
 
     @cached_property
     def _newest(self) -> int:
-        """The last season of the archive: there are no errors, so whichever has a file."""
+        """The last season of the archive: no season's file has errors, so whichever has one."""
         seasons = reversed(self._years)
         return next((y for y in seasons if self._folder.exists(self._folder.season_file(y))), 0)
 
@@ -254,12 +259,16 @@ class Publisher:
         return career_digests(self._tables, sheets)
 
     def _results(self, year: int) -> list[CompetitionResults]:
-        """Of a season without errors."""
+        """Of a season of which sheets alone have errors."""
         from riesbuch.questions.results import RecordedMatch, added_up_results
 
         matches: dict[str, list[tuple[RecordedMatch, list[Performance]]]] = {}
+        left_out: list[tuple[str, str | None]] = []
         for found in self._index.seasons_as_seen([year]):
             for path, (tally, performances) in found.tallies.items():
+                if path in found.with_errors:
+                    left_out.append((path, tally.competition if tally else None))
+                    continue
                 if tally is None or tally.competition is None:
                     raise RiesbuchError(_CHANGED)
                 match = RecordedMatch(
@@ -271,7 +280,13 @@ class Publisher:
                 matches.setdefault(tally.competition, []).append((match, performances))
         return [
             added_up_results(
-                self._archive, year, competition, rules, matches.get(competition.id, ())
+                self._archive,
+                year,
+                competition,
+                rules,
+                matches.get(competition.id, ()),
+                # What does not say of which it is may be of any.
+                [path for path, key in left_out if key in (None, competition.id)],
             )
             for competition in self._archive.seasons[year].competitions
             if (rules := self._archive.rules_of(competition)) is not None
@@ -287,7 +302,8 @@ class Publisher:
         from riesbuch.text.sheet import read_sheet
 
         sheet = self._folder.sheet_id(self._folder.root / path)
-        match = read_sheet(self._bytes_of(path), sheet, year).match if sheet else None
+        by_rules = self._archive.strikes_per_inning(year)
+        match = read_sheet(self._bytes_of(path), sheet, year, by_rules).match if sheet else None
         if match is None:
             raise RiesbuchError(_CHANGED)
         return match

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache, partial
 
 from riesbuch.folder.archive import Archive
+from riesbuch.pages import paths
 from riesbuch.pages.competition import competition_text, strikers_text
 from riesbuch.pages.drawings import (
     Drawing,
@@ -18,14 +19,6 @@ from riesbuch.pages.markdown import Markdown, bullets, escape, joined, link, sta
 from riesbuch.pages.match import match_text, place_in_words
 from riesbuch.pages.outcomes import fixtures_of, has_page, kept_out, played
 from riesbuch.pages.past import Past
-from riesbuch.pages.paths import (
-    SOURCES_PAGE,
-    Page,
-    competition_page,
-    match_page,
-    season_page,
-    strikers_page,
-)
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.certainty import matches_planned
@@ -35,30 +28,34 @@ from riesbuch.trade.match import Depth, Outcome, SourceKind
 _STRUCK = (Outcome.PLAYED, Outcome.ABANDONED)
 
 
-def season_pages(past: Past, year: int, results: Sequence[CompetitionResults]) -> Iterator[Page]:
+def season_pages(
+    past: Past, year: int, results: Sequence[CompetitionResults]
+) -> Iterator[paths.Page]:
     """The pages of a season, of its competitions and of their matches."""
     for of_competition in results:
         yield from _competition_pages(past, of_competition)
-    yield Page.at(season_page(year), partial(_season_text, past, year, results))
+    yield paths.Page.at(paths.season_page(year), partial(_season_text, past, year, results))
 
 
-def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[Page]:
+def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[paths.Page]:
     key = results.competition.id
-    archive, wording = past.archive, past.wording
+    wording = past.wording
     drawings = season_drawings(wording, results)
-    yield Page.at(
-        competition_page(results.year, key),
-        partial(competition_text, archive, wording, results, drawings),
+    yield paths.Page.at(
+        paths.competition_page(results.year, key),
+        partial(competition_text, past, results, drawings),
     )
     for drawing in drawings:
         yield drawing_page(drawing.path, lambda: drawings)
-    yield Page.at(strikers_page(results.year, key), partial(strikers_text, wording, results))
+    yield paths.Page.at(
+        paths.strikers_page(results.year, key), partial(strikers_text, wording, results)
+    )
     for recorded in results.matches:
         if has_page(recorded):
             # Drawn once, for the page that tells what is on the picture and the picture itself.
             draw = cache(partial(match_drawings, wording, recorded))
-            yield Page.at(
-                match_page(recorded.tally.sheet),
+            yield paths.Page.at(
+                paths.match_page(recorded.tally.sheet),
                 partial(_match_text, past, results, recorded, draw),
             )
             path = match_drawing_path(recorded)
@@ -86,7 +83,7 @@ def _match_text(
 
 def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -> str:
     wording = past.wording
-    here = season_page(year)
+    here = paths.season_page(year)
     matches = [
         match for of_competition in results for match in of_competition.matches if has_page(match)
     ]
@@ -110,23 +107,25 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
         ),
         wording.titled(
             "What is missing or doubtful",
-            stacked(*_gaps(wording, past.archive, results, matches, here))
+            stacked(*_gaps(past, year, results, matches, here))
             or wording.say("Nothing is known to be missing."),
         ),
         wording.sources(
             (kind, kinds[kind]) for kind in (*SourceKind, None) if named and kinds[kind]
         ),
-        ways=[link(here, SOURCES_PAGE, wording.say("Sources and gaps"))],
+        ways=[link(here, paths.SOURCES_PAGE, wording.say("Sources and gaps"))],
     )
 
 
 def _gaps(
-    wording: Wording,
-    archive: Archive,
+    past: Past,
+    year: int,
     results: Sequence[CompetitionResults],
     matches: Sequence[RecordedMatch],
     here: str,
 ) -> Iterator[Markdown]:
+    wording = past.wording
+
     def listed(matches: Iterable[RecordedMatch]) -> Markdown:
         return bullets(_match(wording, match, here) for match in matches)
 
@@ -136,7 +135,7 @@ def _gaps(
         for match in struck
         if not match.tally.home.depth is match.tally.away.depth is Depth.STRIKES
     ]
-    general = [*_missing(wording, archive, results)]
+    general = [*_missing(wording, past.archive, results)]
     unnamed = sum(match.source is None for match in less)
     if unnamed:
         general.append(
@@ -147,6 +146,13 @@ def _gaps(
             )
         )
     yield bullets(general)
+    left_out = (
+        joined(
+            [*([wording.date(sheet.date)] if sheet.date else ()), past.left_out_match(sheet, here)]
+        )
+        for sheet in past.left_out.get(year, ())
+    )
+    yield wording.titled("Left out, since the sheet has errors", bullets(left_out), level=3)
     yield wording.titled(
         "Without a known winner",
         listed(match for match in struck if match.tally.winner is None),
@@ -191,4 +197,4 @@ def _missing(
 def _match(wording: Wording, match: RecordedMatch, here: str) -> Markdown:
     tally = match.tally
     sides = wording.sides(tally.home.team, tally.away.team)
-    return joined([wording.date(tally.date), link(here, match_page(tally.sheet), sides)])
+    return joined([wording.date(tally.date), link(here, paths.match_page(tally.sheet), sides)])

@@ -248,21 +248,15 @@ class Wording:
         return Markdown(self.words.listed(together)) if together else self.unknown
 
     def source_kind(self, kind: SourceKind | None) -> Markdown:
-        match kind:
-            case SourceKind.PAPER_SHEET:
-                return self.say("paper sheet")
-            case SourceKind.NEWSPAPER:
-                return self.say("newspaper")
-            case SourceKind.MINUTE_BOOK:
-                return self.say("minute book")
-            case SourceKind.LETTER:
-                return self.say("letter")
-            case SourceKind.MEMORY:
-                return self.say("told from memory")
-            case SourceKind.OTHER:
-                return self.say("another source")
-            case None:
-                return self.say("no source named")
+        return {
+            SourceKind.PAPER_SHEET: self.say("paper sheet"),
+            SourceKind.NEWSPAPER: self.say("newspaper"),
+            SourceKind.MINUTE_BOOK: self.say("minute book"),
+            SourceKind.LETTER: self.say("letter"),
+            SourceKind.MEMORY: self.say("told from memory"),
+            SourceKind.OTHER: self.say("another source"),
+            None: self.say("no source named"),
+        }[kind]
 
     def pair(self, first: int | None, second: int | None) -> Markdown:
         """``3 : 1``"""

@@ -10,7 +10,7 @@ import re
 import stat
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from enum import StrEnum
+from enum import Enum
 from pathlib import Path
 
 from riesbuch.pages.paths import FAMILIES, family_of
@@ -23,14 +23,10 @@ LARGEST_PAGE = 64 * 1024 * 1024
 _MARK = re.compile(rb"<!-- riesbuch page ([0-9a-f]{16}) -->\n?\Z")
 
 
-class KeptReason(StrEnum):
-    """Why a file is left as it is, in words that follow its path."""
+class KeptReason(Enum):
+    """Why a file is left as it is."""
 
-    FOREIGN = "was not written by `publish`"
-    EDITED = "was edited since `publish` wrote it"
-    LINK = "is a symbolic link or lies behind one"
-    NOT_A_FILE = "is not a file, or lies where a folder is needed"
-    UNREADABLE = "cannot be read"
+    FOREIGN, EDITED, LINK, NOT_A_FILE, UNREADABLE = range(5)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -269,7 +269,7 @@ def career_digests(
     of_team: dict[str | None, dict[int, list[bytes]]] = defaultdict(lambda: defaultdict(list))
     for team, season, path in connection.execute(
         "SELECT s.team, s.season, m.path FROM sides s JOIN matches m ON m.sheet = s.sheet"
-        " ORDER BY s.team, m.path"
+        " WHERE NOT m.errors ORDER BY s.team, m.path"
     ):
         of_team[team][season].append(sheet_digests[path])
     played = {
@@ -282,7 +282,7 @@ def career_digests(
         " GROUP BY player, team ORDER BY player, team"
     ):
         rests_on[player] += [
-            digests for season, digests in played[team].items() if first <= season <= last
+            digests for season, digests in played.get(team, {}).items() if first <= season <= last
         ]
     for player, *row in connection.execute(
         "SELECT s.player, s.season, s.competition, c.name, s.team, s.matches, s.strikes, s.points,"
@@ -318,19 +318,19 @@ class YearOfPeople(NamedTuple):
 
 
 class Span(NamedTuple):
-    """The first and the last season of somebody who stands in a sheet."""
+    """The first and the last season of somebody who stands in a sheet without errors."""
 
     first: int
     last: int
 
 
 def spans(connection: Connection) -> Mapping[str, Span]:
-    """Of everybody in the sheets, by identifier."""
+    """Of everybody in the sheets without errors, by identifier."""
     return {
         player: Span(first, last)
         for player, first, last in connection.execute(
-            "SELECT player, min(season), max(season) FROM player_matches GROUP BY player"
-            " ORDER BY player"
+            "SELECT player, min(season), max(season) FROM player_matches WHERE sheet NOT IN"
+            " (SELECT sheet FROM matches WHERE errors) GROUP BY player ORDER BY player"
         )
     }
 

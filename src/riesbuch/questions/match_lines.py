@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from sqlite3 import Connection
 from typing import Literal, NamedTuple
 
@@ -99,6 +99,27 @@ def sheets_with_errors(connection: Connection, competition: str | None = None) -
         " FROM competitions) OR season IN (SELECT season FROM competitions WHERE competition = ?))",
         (competition, competition),
     )
+
+
+class LeftOutSheet(NamedTuple):
+    """A sheet with errors, which counts nowhere, and of which match it is as far as it says."""
+
+    path: str
+    round: int | None
+    date: str | None
+    home: str | None
+    away: str | None
+
+
+def sheets_left_out(connection: Connection) -> Mapping[int, Sequence[LeftOutSheet]]:
+    """By season."""
+    found: dict[int, list[LeftOutSheet]] = {}
+    for season, *sheet in connection.execute(
+        "SELECT l.season, l.path, m.round, m.date, m.home, m.away FROM left_out AS l LEFT JOIN"
+        " matches AS m ON m.season = l.season AND m.path = l.path ORDER BY m.date, l.path"
+    ):
+        found.setdefault(season, []).append(LeftOutSheet._make(sheet))
+    return found
 
 
 def unreadable_sheets(connection: Connection) -> int:

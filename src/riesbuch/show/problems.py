@@ -27,7 +27,7 @@ STYLES = {Severity.ERROR: RED, Severity.WARNING: YELLOW, Severity.DRAFT: FAINT}
 
 _COLUMNS: tuple[Column[Problem], ...] = (
     Column("path", "File", lambda problem: problem.place.path),
-    figure_column("line", "Line", lambda problem: problem.place.line),
+    figure_column("line", "Line number", lambda problem: problem.place.line),
     figure_column("column", "Column", lambda problem: problem.place.column),
     Column("severity", "Severity", lambda problem: problem.severity.value),
     Column("code", "Code"),
@@ -68,6 +68,18 @@ def has_errors(problems: Iterable[Problem], path: str | None = None) -> bool:
         problem.severity is Severity.ERROR and path in (None, problem.place.path)
         for problem in problems
     )
+
+
+def say_left_out(paths: Sequence[str]) -> None:
+    """Names the sheets whose errors keep them out of an answer."""
+    if paths:
+        say(
+            "{sheets} left out: one with errors counts nowhere; `riesbuch check`"
+            " says what to mend:",
+            sheets=counts.sheets(len(paths)),
+        )
+    for path in paths:
+        say(f"  {path}")
 
 
 def say_problems(problems: Iterable[Problem]) -> None:

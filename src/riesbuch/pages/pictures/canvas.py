@@ -25,40 +25,30 @@ Tone = Literal["ink", "soft", "grid", "lane", "home", "away", "struck", "nummer"
 Hue = Literal["hue0", "hue1", "hue2", "hue3", "hue4"]
 HUES: tuple[Hue, ...] = ("hue0", "hue1", "hue2", "hue3", "hue4")
 
-MIDDLE_TONES: dict[str, str] = {
-    "ink": "#777777",
-    "soft": "#777777",
-    "grid": "#8c8c8c",
-    "lane": "#8c8c8c",
-    "home": "#2f78ad",
-    "away": "#98651a",
-    "struck": "#2f78ad",
-    "nummer": "#c0492f",
-    "hue0": "#2f78ad",
-    "hue1": "#a8701c",
-    "hue2": "#1f8573",
-    "hue3": "#b54f78",
-    "hue4": "#777777",
-}
-LIGHT: dict[str, str] = {
-    "ground": "#fbfaf5",
-    "ink": "#23282d",
-    "soft": "#5c6166",
-    "grid": "#cfcabb",
-    "lane": "#efece1",
-}
-DARK: dict[str, str] = {
-    "ground": "#191d21",
-    "ink": "#eceae3",
-    "soft": "#aeb3b6",
-    "grid": "#474d53",
-    "lane": "#23282d",
-    "struck": "#5aa0d2",
-    "hue0": "#5aa0d2",
-    "hue1": "#d09a45",
-    "hue2": "#45ab97",
-    "hue3": "#d77f9f",
-    "hue4": "#a3a7aa",
+
+class _Colours(NamedTuple):
+    """The middle tone, and those that suit a light and a dark ground, where they are others."""
+
+    middle: str
+    light: str | None = None
+    dark: str | None = None
+
+
+COLOURS = {
+    "ground": _Colours("none", "#fbfaf5", "#191d21"),
+    "ink": _Colours("#777777", "#23282d", "#eceae3"),
+    "soft": _Colours("#777777", "#5c6166", "#aeb3b6"),
+    "grid": _Colours("#8c8c8c", "#cfcabb", "#474d53"),
+    "lane": _Colours("#8c8c8c", "#efece1", "#23282d"),
+    "home": _Colours("#2f78ad"),
+    "away": _Colours("#98651a"),
+    "struck": _Colours("#2f78ad", dark="#5aa0d2"),
+    "nummer": _Colours("#c0492f"),
+    "hue0": _Colours("#2f78ad", dark="#5aa0d2"),
+    "hue1": _Colours("#a8701c", dark="#d09a45"),
+    "hue2": _Colours("#1f8573", dark="#45ab97"),
+    "hue3": _Colours("#b54f78", dark="#d77f9f"),
+    "hue4": _Colours("#777777", dark="#a3a7aa"),
 }
 
 
@@ -90,29 +80,20 @@ class Canvas:
         self._title = clean(title)
         self._sentence = clean(sentence)
         self._used: set[str] = set()
+        size = {"width": str(WIDTH), "height": str(height)}
         self._root = ElementTree.Element(
             "svg",
             {
-                "xmlns": "http://www.w3.org/2000/svg",
-                "width": str(WIDTH),
-                "height": str(height),
-                "viewBox": f"0 0 {WIDTH} {height}",
-                "role": "img",
-                "aria-labelledby": "title sentence",
-                "font-family": LETTERS,
+                "xmlns": "http://www.w3.org/2000/svg", **size,
+                "viewBox": f"0 0 {WIDTH} {height}", "role": "img",
+                "aria-labelledby": "title sentence", "font-family": LETTERS,
             },
-        )
+        )  # fmt: skip
         ElementTree.SubElement(self._root, "title", {"id": "title"}).text = self._title
         ElementTree.SubElement(self._root, "desc", {"id": "sentence"}).text = self._sentence
         self._style = ElementTree.SubElement(self._root, "style")
-        ElementTree.SubElement(
-            self._root,
-            "rect",
-            {
-                "class": "ground", "width": str(WIDTH), "height": str(height), "rx": "6",
-                "fill": "none",
-            },
-        )  # fmt: skip
+        ground = {"class": "ground", **size, "rx": "6", "fill": COLOURS["ground"].middle}
+        ElementTree.SubElement(self._root, "rect", ground)
         self._within = self._root
         room = WIDTH - 2 * MARGIN
         self.text(
@@ -162,7 +143,7 @@ class Canvas:
         """A dot at each place, with its title."""
         name = f"{tone}-line"
         self._used.add(name)
-        attributes = {"class": name, "stroke": MIDDLE_TONES[tone], "stroke-linecap": "round"}
+        attributes = {"class": name, "stroke": COLOURS[tone].middle, "stroke-linecap": "round"}
         attributes |= {"stroke-width": coordinate(width), "fill": "none"}
         group = ElementTree.SubElement(self._within, "g", attributes)
         for x, y, title in dots:
@@ -173,38 +154,33 @@ class Canvas:
     def text(
         self, x: float, y: float, text: str, tone: Tone = "ink", size: int = TEXT_SIZE,
         anchor: Anchor = "start", bold: bool = False,
-    ) -> None:  # fmt: skip
+    ) -> ElementTree.Element:  # fmt: skip
         """``y`` is the line that the letters stand on."""
         attributes = {"x": coordinate(x), "y": coordinate(y), "font-size": str(size)}
         if anchor != "start":
             attributes["text-anchor"] = anchor
         if bold:
             attributes["font-weight"] = "bold"
-        self._shape("text", attributes, "fill", tone, None).text = clean(text)
+        shape = self._shape("text", attributes, "fill", tone, None)
+        shape.text = clean(text)
+        return shape
 
     def figure(self, x: float, y: float, text: str, size: int, bold: bool) -> None:
         """Letters amid lines: where styles stand, these give way to the ground around them."""
         self._used.add("figure")
-        attributes = {"x": coordinate(x), "y": coordinate(y), "font-size": str(size)}
-        attributes["text-anchor"] = "middle"
-        if bold:
-            attributes["font-weight"] = "bold"
-        shape = self._shape("text", {"class": "figure", **attributes}, "fill", "ink", None)
-        shape.set("class", "ink figure")
-        shape.text = clean(text)
+        self.text(x, y, text, "ink", size, "middle", bold).set("class", "ink figure")
 
     def text_on(self, x: float, y: float, text: str, size: int = SMALL_SIZE) -> None:
         """White letters on a shape, of the same colour on any ground."""
-        attributes = {
-            "x": coordinate(x), "y": coordinate(y), "font-size": str(size),
-            "text-anchor": "middle", "font-weight": "bold", "fill": "#ffffff",
-        }  # fmt: skip
-        ElementTree.SubElement(self._within, "text", attributes).text = clean(text)
+        letters = self.text(x, y, text, "ink", size, "middle", bold=True)
+        del letters.attrib["class"]
+        letters.set("fill", "#ffffff")
 
     def picture(self) -> Picture:
-        light = _rules(LIGHT, self._used)
-        dark = _rules(DARK, self._used)
-        self._style.text = f"{light}@media (prefers-color-scheme:dark){{{dark}}}"
+        light = {tone: known.light for tone, known in COLOURS.items() if known.light}
+        dark = {tone: known.dark for tone, known in COLOURS.items() if known.dark}
+        in_the_dark = f"@media (prefers-color-scheme:dark){{{_rules(dark, self._used)}}}"
+        self._style.text = _rules(light, self._used) + in_the_dark
         ElementTree.indent(self._root, space="")
         svg = ElementTree.tostring(self._root, encoding="unicode") + "\n"
         return Picture(svg, self._title, self._sentence, WIDTH, self.height)
@@ -217,7 +193,7 @@ class Canvas:
         name = f"{tone}-line" if painted == "stroke" else tone
         self._used.add(name)
         shape = ElementTree.SubElement(self._within, kind, {"class": name, **attributes})
-        shape.set(painted, MIDDLE_TONES[tone])
+        shape.set(painted, COLOURS[tone].middle)
         if tone in ("grid", "lane"):
             shape.set(f"{painted}-opacity", "0.5" if tone == "grid" else "0.2")
         if title is not None:

@@ -1,8 +1,8 @@
 """A match Ries by Ries: both sides' running totals, drawn to one scale."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate
+from typing import NamedTuple
 
 from riesbuch.language.catalogue import Catalogue
 from riesbuch.pages.pictures.canvas import (
@@ -30,42 +30,36 @@ _SLANT_AT_LETTERS = 0.2
 """How far to both sides, of its whole slant, a rung leans at the height of the letters."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SideCourse:
-    """A side's Ries totals in their order, its points and the Nummern it conceded; None where
-    unknown. ``won`` letters the winner's name bold."""
+class SideCourse(NamedTuple):
+    """A side's Ries totals in their order, none where they are unknown, its points and the
+    Nummern it conceded. ``won`` letters the winner's name bold."""
 
     name: str
-    ries: Sequence[int | None]
+    ries: Sequence[int]
     points: int | None
     nummern: int | None
     won: bool = False
 
-
-def running_totals(side: SideCourse) -> list[int]:
-    """The totals after each Ries, as far as every Ries up to it is known."""
-    known: list[int] = []
-    for total in side.ries:
-        if total is None:
-            break
-        known.append(total)
-    return list(accumulate(known))
+    @property
+    def totals(self) -> list[int]:
+        """After each Ries."""
+        return list(accumulate(self.ries))
 
 
 def match_course_picture(
     home: SideCourse, away: SideCourse, title: str, words: Catalogue
 ) -> Picture | None:
-    """None where neither side's first Ries total is known. A side of which only the points are
-    known has a bar without seams. The slant of a rung shows who leads after a Ries."""
-    home_totals, away_totals = running_totals(home), running_totals(away)
+    """None where neither side's Ries totals are known. A side of which only the points are known
+    has a bar without seams. The slant of a rung shows who leads after a Ries."""
+    home_totals, away_totals = home.totals, away.totals
     if not home_totals and not away_totals:
         return None
     facts = [_facts(side, words) for side in (home, away)]
     canvas = Canvas(_HEIGHT, title, "; ".join(facts) + ".")
     longest = max(*home_totals, *away_totals, home.points or 0, away.points or 0, 1)
     scale = _LONGEST / longest
-    _draw_side(canvas, home, home_totals, "home", scale, words)
-    _draw_side(canvas, away, away_totals, "away", scale, words)
+    _draw_side(canvas, home, "home", scale, words)
+    _draw_side(canvas, away, "away", scale, words)
     free_from = float(_LEFT)
     for number, totals in enumerate(zip(home_totals, away_totals), start=1):  # noqa: B905
         above, below = (_LEFT + total * scale for total in totals)
@@ -94,9 +88,8 @@ def match_course_picture(
 
 
 def _draw_side(
-    canvas: Canvas, side: SideCourse, totals: list[int], tone: Tone, scale: float,
-    words: Catalogue,
-) -> None:  # fmt: skip
+    canvas: Canvas, side: SideCourse, tone: Tone, scale: float, words: Catalogue
+) -> None:
     above = tone == "home"
     top = _BAR_ABOVE if above else _BAR_BELOW
     shown = ""
@@ -111,39 +104,35 @@ def _draw_side(
         canvas.text(WIDTH - MARGIN, baseline, shown, "soft", anchor="end")
     canvas.end_group()
     start = 0
-    for number, total in enumerate(totals, start=1):
-        x, width = _LEFT + start * scale, (total - start) * scale
-        ries = words.say("Ries {number}", number=number) + f": {words.number(total - start)}"
-        canvas.rect(x, top, width, _BAR, tone, title=ries)
-        written = words.number(total - start)
+    for number, ries in enumerate(side.ries, start=1):
+        x, width = _LEFT + start * scale, ries * scale
+        written = words.number(ries)
+        title = f"{words.say('Ries {number}', number=number)}: {written}"
+        canvas.rect(x, top, width, _BAR, tone, title=title)
         if text_width(written, SMALL_SIZE, True) + 4 <= width:
             canvas.text_on(x + width / 2, top + 17, written)
-        start = total
+        start += ries
     if side.points is not None and side.points > start:
         # What is left of the points fell in Ries whose totals nobody knows.
         x, width = _LEFT + start * scale, (side.points - start) * scale
         outline = f"M{coordinate(x)} {top + 1}h{coordinate(width)}v{_BAR - 2}h{coordinate(-width)}z"
         canvas.line(outline, tone, 2, "5 3")
-    _letter_totals(canvas, side, totals, above, scale, words)
+    _letter_totals(canvas, side, above, scale, words)
 
 
 def _letter_totals(
-    canvas: Canvas, side: SideCourse, totals: list[int], above: bool, scale: float,
-    words: Catalogue,
-) -> None:  # fmt: skip
+    canvas: Canvas, side: SideCourse, above: bool, scale: float, words: Catalogue
+) -> None:
     """From the last one back, each under or over the end of its Ries where there is room."""
     top = _BAR_ABOVE if above else _BAR_BELOW
     baseline = _TOTALS_ABOVE if above else _TOTALS_BELOW
-    last = totals[-1] if totals else 0
-    points = side.points
-    if points is None and len(totals) == len(side.ries):
-        points = last
-    if points is not None:
-        written = words.counted(points, "{count} point", "{count} points")
-        end = _LEFT + max(points, last) * scale
+    totals = side.totals
+    if side.points is not None:
+        written = words.counted(side.points, "{count} point", "{count} points")
+        end = _LEFT + max([side.points, *totals[-1:]]) * scale
         canvas.text(end + 8, top + 18, fitted(written, 100, TEXT_SIZE, True), bold=True)
     free_to = float(WIDTH)
-    if totals and points == last:
+    if totals[-1:] == [side.points]:
         totals = totals[:-1]
     for total in reversed(totals):
         written = words.number(total)
@@ -187,15 +176,16 @@ def _letter_rung(
 
 
 def _facts(side: SideCourse, words: Catalogue) -> str:
-    totals = running_totals(side)
-    if totals:
-        listed = ", ".join(map(words.number, totals))
-        facts = [
-            words.say("{name}: {totals} points from Ries to Ries", name=side.name, totals=listed)
-        ]
-    else:
-        facts = [words.say("{name}: course unknown", name=side.name)]
-    if side.points is not None and side.points != (totals[-1] if totals else None):
+    facts = [
+        words.say(
+            "{name}: {totals} points from Ries to Ries",
+            name=side.name,
+            totals=", ".join(map(words.number, side.totals)),
+        )
+        if side.ries
+        else words.say("{name}: course unknown", name=side.name)
+    ]
+    if side.points is not None and side.totals[-1:] != [side.points]:
         facts.append(words.counted(side.points, "{count} point", "{count} points"))
     if side.nummern is not None:
         facts.append(

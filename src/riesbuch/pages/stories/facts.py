@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass
-from typing import Any, NamedTuple, Self
+from typing import Any, ClassVar, NamedTuple, Self
 
 from riesbuch.language.catalogue import Catalogue
 
@@ -33,7 +33,8 @@ class Phrase:
 
     A gap has the name of a field of the fact, or of ``gaps``. One that holds a number may say in
     which form: ``{lead:# point|# points}`` with the noun in the language's forms for several
-    numbers, ``{inning:nth}`` as ordinal in words, ``{number:ordinal}`` as ordinal in figures.
+    numbers (with ``@`` instead of ``#`` up to twelve in words), ``{inning:nth}`` as ordinal in
+    words, ``{number:ordinal}`` as ordinal in figures.
     """
 
     __slots__ = ("gaps", "key", "phrasings")
@@ -60,7 +61,10 @@ class Figure:
         if form == "nth":
             return _nth(words, number)
         figure = words.number(number)
-        return words.form(number, form.split("|")).replace("#", figure) if form else figure
+        if not form:
+            return figure
+        said = words.form(number, form.split("|"))
+        return said.replace("#", figure).replace("@", words.in_words(number))
 
 
 class Telling(NamedTuple):
@@ -134,13 +138,14 @@ class Fact:
 
 
 class Detail(Fact):
-    """What has a sentence of its own."""
+    """What has a sentence of its own, the one that is ``said`` or one of several."""
 
     __slots__ = ()
+    said: ClassVar[Phrase]
 
     def phrase(self, telling: Telling) -> Phrase:
         """Its gaps are those of the fact, and what the phrase has besides."""
-        raise NotImplementedError
+        return self.said
 
     @property
     def is_news(self) -> bool:

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import takewhile
-from typing import Self
+from typing import ClassVar, Self
 
 from riesbuch.pages.stories.facts import Detail, Names, Phrase, Telling
 from riesbuch.questions.before_match import (
@@ -73,16 +73,16 @@ class PersonalBests(Detail):
         if len(bests) <= _MOST_BESTS:
             return Phrase(
                 "bests",
-                "On record, more than ever before was struck by {bests}.",
+                "{bests} struck more than in any earlier match of theirs on record.",
                 "Personal bests on record: {bests}.",
                 "New personal bests on record stand beside the names of {bests}.",
                 bests=named,
             )
         return Phrase(
             "bests_some",
-            "On record, {count:# player|# players} struck more than ever before, among them"
+            "In all {count:@ player|@ players} struck more than ever before on record, among them"
             " {bests}.",
-            "Personal bests on record for {count:# player|# players}: {bests} lead the way.",
+            "Personal bests on record for {count:@ player|@ players}: {bests} lead the way.",
             bests=named,
             count=telling.figure(len(bests)),
         )
@@ -103,12 +103,11 @@ class MatchNumber(Detail):
     player: str
     number: int
 
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "match_number",
-            "For {player} of {team} it was the {number:ordinal} match on record.",
-            "{player} ({team}) played the {number:ordinal} match on record.",
-        )
+    said = Phrase(
+        "match_number",
+        "For {player} of {team} it was the {number:ordinal} match on record.",
+        "{player} ({team}) played the {number:ordinal} match on record.",
+    )
 
     @property
     def is_news(self) -> bool:
@@ -128,14 +127,12 @@ class PointsReached(Detail):
     number: int
     total: int
 
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "points_reached",
-            "{player} ({team}) went past {number:# point|# points} on record and stands at"
-            " {total}.",
-            "With this match {player} of {team} has {total:# point|# points} on record, and so"
-            " passed {number}.",
-        )
+    said = Phrase(
+        "points_reached",
+        "{player} ({team}) went past {number:# point|# points} on record and stands at {total}.",
+        "With this match {player} of {team} has {total:# point|# points} on record, and so"
+        " passed {number}.",
+    )
 
     @classmethod
     def chosen(cls, facts: list[Self]) -> list[Self]:
@@ -179,12 +176,7 @@ class Family(Detail):
     before: int
 
     def phrase(self, telling: Telling) -> Phrase:
-        words, number = telling.words, len(self.players)
-        generations = {
-            2: words.pgettext("generations", "two"),
-            3: words.pgettext("generations", "three"),
-            4: words.pgettext("generations", "four"),
-        }.get(number, words.number(number))
+        generations = telling.words.in_words(len(self.players))
         if not self.before:
             return Phrase(
                 "family_first",
@@ -231,89 +223,84 @@ class TeamBest(Detail):
     before: int
     matches: int
 
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "team_best",
-            "The {points:# point|# points} are the most of {team} on record; before it was"
-            " {before}, over {matches:# match|# matches}.",
-            "{team} has never struck more on record: {points:# point|# points}, after {before} as"
-            " the best of {matches:# match|# matches}.",
-        )
+    said = Phrase(
+        "team_best",
+        "The {points:# point|# points} are the most of {team} on record; before it was"
+        " {before}, over {matches:@ match|@ matches}.",
+        "{team} has never struck more on record: {points:# point|# points}, after {before} as"
+        " the best of {matches:@ match|@ matches}.",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RunEnded(Detail):
+class Run(Detail):
     """``of`` is won, lost, unbeaten or clean: ``length`` matches in a row, the first ``since``."""
 
     team: str
     of: str
     length: int
     since: datetime.date
+    ways: ClassVar[Mapping[str, Phrase]]
 
     def phrase(self, telling: Telling) -> Phrase:
-        match self.of:
-            case "won":
-                return Phrase(
-                    "ended_won",
-                    "So ended a run of {length:# win|# wins} that {team} had begun on {since}.",
-                    "{team} had won {length:# match|# matches} in a row since {since}; that is"
-                    " over.",
-                )
-            case "lost":
-                return Phrase(
-                    "ended_lost",
-                    "{team} had lost {length:# match|# matches} in a row since {since}; that is"
-                    " over.",
-                    "After {length:# defeat|# defeats} in a row since {since}, {team} was not"
-                    " beaten this time.",
-                )
-            case "unbeaten":
-                return Phrase(
-                    "ended_unbeaten",
-                    "{team} had been unbeaten for {length:# match|# matches}, since {since}, until"
-                    " this day.",
-                    "So ended a run of {length:# match|# matches} without defeat for {team}, begun"
-                    " on {since}.",
-                )
-        return Phrase(
+        return self.ways[self.of]
+
+
+class RunEnded(Run):
+    """With this match."""
+
+    __slots__ = ()
+    ways: ClassVar = {
+        "won": Phrase(
+            "ended_won",
+            "So ended a run of {length:@ win|@ wins} that {team} had begun on {since}.",
+            "It ended a run of {length:@ win|@ wins} of {team} that began on {since}.",
+        ),
+        "lost": Phrase(
+            "ended_lost",
+            "{team} ended a run of {length:@ defeat|@ defeats} that began on {since}.",
+            "After {length:@ defeat|@ defeats} in a row since {since}, {team} was not"
+            " beaten this time.",
+        ),
+        "unbeaten": Phrase(
+            "ended_unbeaten",
+            "{team} had been unbeaten for {length:@ match|@ matches}, since {since}, until"
+            " this day.",
+            "So ended a run of {length:@ match|@ matches} without defeat for {team}, begun"
+            " on {since}.",
+        ),
+        "clean": Phrase(
             "ended_clean",
-            "{team} had stayed clean for {length:# match|# matches}, since {since}, until this"
+            "{team} had stayed clean for {length:@ match|@ matches}, since {since}, until this"
             " day.",
-            "So ended a run of {length:# match|# matches} in which {team} had conceded no Nummer,"
+            "So ended a run of {length:@ match|@ matches} in which {team} had conceded no Nummer,"
             " begun on {since}.",
-        )
+        ),
+    }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RunGoesOn(Detail):
-    """As `RunEnded`; ``length`` takes this match in."""
+class RunGoesOn(Run):
+    """This match is the last of it."""
 
-    team: str
-    of: str
-    length: int
-    since: datetime.date
-
-    def phrase(self, telling: Telling) -> Phrase:
-        match self.of:
-            case "won":
-                return Phrase(
-                    "goes_on_won",
-                    "{team} has now won {length:# match|# matches} in a row, since {since}.",
-                    "For {team} it is the {length:ordinal} win in a row since {since}.",
-                )
-            case "unbeaten":
-                return Phrase(
-                    "goes_on_unbeaten",
-                    "{team} has now been unbeaten for {length:# match|# matches}, since {since}.",
-                    "It is the {length:ordinal} match in a row, since {since}, that {team} has not"
-                    " lost.",
-                )
-        return Phrase(
+    __slots__ = ()
+    ways: ClassVar = {
+        "won": Phrase(
+            "goes_on_won",
+            "{team} has now won {length:@ match|@ matches} in a row, since {since}.",
+            "For {team} it is the {length:ordinal} win in a row since {since}.",
+        ),
+        "unbeaten": Phrase(
+            "goes_on_unbeaten",
+            "{team} has now been unbeaten for {length:@ match|@ matches}, since {since}.",
+            "It is the {length:ordinal} match in a row, since {since}, that {team} has not lost.",
+        ),
+        "clean": Phrase(
             "goes_on_clean",
-            "{team} has now stayed clean for {length:# match|# matches}, since {since}.",
+            "{team} has now stayed clean for {length:@ match|@ matches}, since {since}.",
             "It is the {length:ordinal} match in a row, since {since}, in which {team} conceded no"
             " Nummer.",
-        )
+        ),
+    }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -57,12 +57,11 @@ class Setting(Detail):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Abandoned(Detail):
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "abandoned",
-            "The match was broken off before its end.",
-            "It was not played to the end.",
-        )
+    said = Phrase(
+        "abandoned",
+        "The match was broken off before its end.",
+        "It was not played to the end.",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,8 +98,8 @@ class NummernStruck(Detail):
         if not 0 < len(self.strikes) <= _MOST_NUMMERN:
             return Phrase(
                 "nummern_many",
-                "{team} struck {count:# Nummer|# Nummern}.",
-                "On the sheet stand {count:# Nummer|# Nummern} struck by {team}.",
+                "{team} struck {count:@ Nummer|@ Nummern}.",
+                "On the sheet stand {count:@ Nummer|@ Nummern} struck by {team}.",
             )
         if len(self.strikes) == 1:
             return self._only(telling, self.strikes[0])
@@ -108,15 +107,15 @@ class NummernStruck(Detail):
         if self.decided:
             return Phrase(
                 "nummern_decided",
-                "The {count:# Nummer|# Nummern} that decided were struck by {strikes}.",
+                "The {count:@ Nummer|@ Nummern} that decided were struck by {strikes}.",
                 "{team} had the Nummern from {strikes}.",
-                "Those who struck the {count:# Nummer|# Nummern} for {team}: {strikes}.",
+                "Those who struck the {count:@ Nummer|@ Nummern} for {team}: {strikes}.",
                 strikes=strikes,
             )
         return Phrase(
             "nummern_few",
-            "For {team} {count:# Nummer|# Nummern} came from {strikes}.",
-            "{team} struck {count:# Nummer|# Nummern} too: {strikes}.",
+            "For {team} {count:@ Nummer|@ Nummern} came from {strikes}.",
+            "{team} struck {count:@ Nummer|@ Nummern} too: {strikes}.",
             strikes=strikes,
         )
 
@@ -236,16 +235,15 @@ class BestRies(Detail):
     strike: int
     points: int
 
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "best_ries",
-            "The highest Ries was that of {team} with the {strike:nth} strikes of the {inning:nth}"
-            " inning: {points}.",
-            "{team} had the best Ries, {points:# point|# points} with the {strike:nth} strikes of"
-            " the {inning:nth} inning.",
-            "No Ries was higher than the {points} of {team} in the {inning:nth} inning"
-            " ({strike:nth} strikes).",
-        )
+    said = Phrase(
+        "best_ries",
+        "The highest Ries was that of {team} with the {strike:nth} strikes of the {inning:nth}"
+        " inning: {points}.",
+        "{team} had the best Ries, {points:# point|# points} with the {strike:nth} strikes of"
+        " the {inning:nth} inning.",
+        "No Ries was higher than the {points} of {team} in the {inning:nth} inning"
+        " ({strike:nth} strikes).",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -317,16 +315,13 @@ class HighestStrike(Detail):
     points: int
     inning: int
 
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "highest_strike",
-            "The highest strike was one of {points} in the {inning:nth} inning, by {player}"
-            " ({team}).",
-            "No single strike was higher than the {points} of {player} ({team}) in the"
-            " {inning:nth} inning.",
-            "{player} of {team} had the highest single strike: {points}, in the {inning:nth}"
-            " inning.",
-        )
+    said = Phrase(
+        "highest_strike",
+        "The highest strike was one of {points} in the {inning:nth} inning, by {player} ({team}).",
+        "No single strike was higher than the {points} of {player} ({team}) in the"
+        " {inning:nth} inning.",
+        "{player} of {team} had the highest single strike: {points}, in the {inning:nth} inning.",
+    )
 
 
 def sheet_facts(match: Match, tally: Tally, rules: RuleSet, *, errors: bool) -> Iterator[Fact]:

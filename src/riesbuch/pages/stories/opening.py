@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import dataclass
+from typing import ClassVar
 
 from riesbuch.pages.stories.facts import Fact, Phrase, Telling
 from riesbuch.trade.ids import opponent_of
 from riesbuch.trade.match import Match, Outcome
-from riesbuch.trade.tally import SideTally, Tally
+from riesbuch.trade.tally import Tally
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,13 +22,15 @@ class Occasion(Fact):
 
 
 class Opening(Fact):
-    """What comes after the `Occasion`; of each match there is just one."""
+    """What comes after the `Occasion`, as it is ``said`` or in one of several phrases; of each
+    match there is just one."""
 
     __slots__ = ()
+    said: ClassVar[Phrase]
 
     def opening(self, occasion: Occasion) -> Phrase:
         """Who met when, and what came of it; its gaps are those of both facts."""
-        raise NotImplementedError
+        return self.said
 
     def beside(self, telling: Telling) -> Phrase | None:
         """What the criterion did that did not decide."""
@@ -57,22 +60,20 @@ class Draft(Opening):
 
     blanks: int
 
-    def opening(self, occasion: Occasion) -> Phrase:
-        return Phrase(
-            "draft",
-            "The sheet of {home} against {away} on {date} is not finished:"
-            " {blanks:# strike is|# strikes are} still to be entered.",
-        )
+    said = Phrase(
+        "draft",
+        "The sheet of {home} against {away} on {date} is not finished:"
+        " {blanks:# strike is|# strikes are} still to be entered.",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Annulled(Opening):
-    def opening(self, occasion: Occasion) -> Phrase:
-        return Phrase(
-            "annulled",
-            "The match of {home} against {away} on {date} was annulled and counts nowhere.",
-            "{home} against {away} on {date} does not count: the match was annulled.",
-        )
+    said = Phrase(
+        "annulled",
+        "The match of {home} against {away} on {date} was annulled and counts nowhere.",
+        "{home} against {away} on {date} does not count: the match was annulled.",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,12 +119,11 @@ class Forfeited(Opening):
 class ResultOpen(Opening):
     """Nobody knows who won."""
 
-    def opening(self, occasion: Occasion) -> Phrase:
-        return Phrase(
-            "result_open",
-            "{home} and {away} met on {date}; who won is not on record.",
-            "On {date} {home} played {away}, but no record says who won.",
-        )
+    said = Phrase(
+        "result_open",
+        "{home} and {away} met on {date}; who won is not on record.",
+        "On {date} {home} played {away}, but no record says who won.",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,23 +179,23 @@ class Won(Opening):
                 return Phrase(
                     "won_clean",
                     "{winner} beat {loser} on {date} and conceded no Nummer, {loser}"
-                    " {loser_nummern}.",
+                    " {loser_nummern:@|@}.",
                     "On {date} {winner} stayed clean and won against {loser}, who conceded"
-                    " {loser_nummern:# Nummer|# Nummern}.",
-                    "{winner} won on {date}: {loser} had {loser_nummern:# Nummer|# Nummern} in the"
+                    " {loser_nummern:@ Nummer|@ Nummern}.",
+                    "{winner} won on {date}: {loser} had {loser_nummern:@ Nummer|@ Nummern} in the"
                     " strip, {winner} had none.",
                     "A clean side won on {date}: {winner} let nothing through, and {loser}"
-                    " conceded {loser_nummern:# Nummer|# Nummern}.",
+                    " conceded {loser_nummern:@ Nummer|@ Nummern}.",
                 )
             case "nummern":
                 return Phrase(
                     "won_nummern",
-                    "{winner} beat {loser} on {date} by Nummern, {winner_nummern} conceded to"
-                    " {loser_nummern}.",
-                    "On {date} {winner} won against {loser}: {winner_nummern:# Nummer|# Nummern}"
-                    " conceded to {loser_nummern}.",
-                    "Nummern decided it on {date}: {winner} conceded {winner_nummern}, {loser}"
-                    " {loser_nummern}.",
+                    "{winner} beat {loser} on {date} by Nummern, {winner_nummern:@|@} conceded to"
+                    " {loser_nummern:@|@}.",
+                    "On {date} {winner} won against {loser}: {winner_nummern:@ Nummer|@ Nummern}"
+                    " conceded to {loser_nummern:@|@}.",
+                    "Nummern decided it on {date}: {winner} conceded {winner_nummern:@|@}, {loser}"
+                    " {loser_nummern:@|@}.",
                 )
             case "points":
                 return Phrase(
@@ -267,9 +267,9 @@ def _level_nummern(telling: Telling, nummern: int | None) -> Phrase | None:
         )
     return Phrase(
         "nummern_level",
-        "In Nummern they were level: {nummern} each.",
-        "Both had conceded {nummern:# Nummer|# Nummern}.",
-        "With {nummern:# Nummer|# Nummern} against each side, Nummern decided nothing.",
+        "In Nummern they were level: {nummern:@|@} each.",
+        "Both had conceded {nummern:@ Nummer|@ Nummern}.",
+        "With {nummern:@ Nummer|@ Nummern} against each side, Nummern decided nothing.",
         nummern=telling.figure(nummern),
     )
 
@@ -282,22 +282,16 @@ def opening_of(match: Match, tally: Tally) -> Opening:
         return Annulled()
     if match.is_draft:
         return Draft(blanks=sum(1 for _ in match.blank_positions()))
-    return _forfeited(match) if match.outcome is Outcome.FORFEITED else _result(tally)
-
-
-def _forfeited(match: Match) -> Forfeited:
+    if match.outcome is not Outcome.FORFEITED:
+        return _result(tally)
     if match.awarded is None:
         return Forfeited(winner=None, loser=None)
-    return Forfeited(
-        winner=match.side(match.awarded).team,
-        loser=match.side(opponent_of(match.awarded)).team,
-    )
+    winner, loser = match.side(match.awarded), match.side(opponent_of(match.awarded))
+    return Forfeited(winner=winner.team, loser=loser.team)
 
 
 def _result(tally: Tally) -> Opening:
     home, away = tally.home, tally.away
-    points_known = home.points is not None and away.points is not None
-    nummern_known = home.nummern is not None and away.nummern is not None
     if tally.winner is None:
         return ResultOpen()
     if tally.winner == "draw":
@@ -310,19 +304,17 @@ def _result(tally: Tally) -> Opening:
     assert winner.team is not None
     assert loser.team is not None
     assert tally.decided_by is not None
+    points = (winner.points, loser.points)
+    mine, theirs = (None, None) if None in points else points
+    nummern = (winner.nummern, loser.nummern)
+    winner_nummern, loser_nummern = (None, None) if None in nummern else nummern
     return Won(
         winner=winner.team,
         loser=loser.team,
         decided_by=tally.decided_by,
-        winner_points=winner.points if points_known else None,
-        loser_points=loser.points if points_known else None,
-        margin=_apart(winner, loser),
-        winner_nummern=winner.nummern if nummern_known else None,
-        loser_nummern=loser.nummern if nummern_known else None,
+        winner_points=mine,
+        loser_points=theirs,
+        margin=None if mine is None or theirs is None else abs(mine - theirs),
+        winner_nummern=winner_nummern,
+        loser_nummern=loser_nummern,
     )
-
-
-def _apart(one: SideTally, other: SideTally) -> int | None:
-    if one.points is None or other.points is None:
-        return None
-    return abs(one.points - other.points)

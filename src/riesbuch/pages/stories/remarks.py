@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Self
 
@@ -18,12 +18,11 @@ _LONGEST_QUOTE = 200
 class KeptOut(Detail):
     """The match counts for no table."""
 
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "kept_out",
-            "The match counts for no table.",
-            "For the tables the match does not count.",
-        )
+    said = Phrase(
+        "kept_out",
+        "The match counts for no table.",
+        "For the tables the match does not count.",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,16 +32,13 @@ class RankPointsEarned(Detail):
     home_points: int
     away_points: int
 
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "rank_points",
-            "The match gave {home} {home_points:# rank point|# rank points} and {away}"
-            " {away_points}.",
-            "In rank points the match was worth {home_points} to {home} and {away_points} to"
-            " {away}.",
-            "{home} took {home_points:# rank point|# rank points} from the match and {away}"
-            " {away_points}.",
-        )
+    said = Phrase(
+        "rank_points",
+        "The match gave {home} {home_points:# rank point|# rank points} and {away} {away_points}.",
+        "In rank points the match was worth {home_points} to {home} and {away_points} to {away}.",
+        "{home} took {home_points:# rank point|# rank points} from the match and {away}"
+        " {away_points}.",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,22 +57,20 @@ class Quotation(Detail):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weather(Quotation):
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "weather",
-            "Of the weather the sheet says: “{text}”.",
-            "The weather, as the sheet has it: “{text}”.",
-        )
+    said = Phrase(
+        "weather",
+        "Of the weather the sheet says: “{text}”.",
+        "The weather, as the sheet has it: “{text}”.",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note(Quotation):
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "note",
-            "The sheet also notes: “{text}”.",
-            "A note on the sheet says: “{text}”.",
-        )
+    said = Phrase(
+        "note",
+        "The sheet also notes: “{text}”.",
+        "A note on the sheet says: “{text}”.",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,56 +82,51 @@ class LittleKnown(Detail):
     both: bool
 
     def phrase(self, telling: Telling) -> Phrase:
-        match self.depth, self.both:
-            case "players", False:
-                return Phrase(
-                    "only_players",
-                    "Not every strike is known: of one side there are only the points of its"
-                    " players.",
-                    "Of one side there are only the points of its players, not their strikes.",
-                )
-            case "players", True:
-                return Phrase(
-                    "only_players_of_both",
-                    "The single strikes are not known, only the points of each player.",
-                    "Of both sides there are only the points of the players, not their strikes.",
-                )
-            case "ries", False:
-                return Phrase(
-                    "only_ries",
-                    "Of one side no more is known than its Ries totals.",
-                    "Who struck what is not known of both sides; of one there are only Ries"
-                    " totals.",
-                )
-            case "ries", True:
-                return Phrase(
-                    "only_ries_of_both",
-                    "More than the Ries totals is not known of either side.",
-                    "Who struck what nobody knows any more; there are only the Ries totals.",
-                )
-            case "points", False:
-                return Phrase(
-                    "only_points",
-                    "Of one side no more is known than its points.",
-                    "Who struck what is not known of both sides; of one there are only the points.",
-                )
-            case "points", True:
-                return Phrase(
-                    "only_points_of_both",
-                    "More than the points is not known of either side.",
-                    "Who struck what nobody knows any more; there are only the points.",
-                )
-            case _, False:
-                return Phrase(
-                    "only_none",
-                    "Of one side no figures have survived.",
-                    "Of one side no figures have come down to us.",
-                )
-        return Phrase(
-            "only_none_of_both",
-            "Figures of the match have not survived.",
-            "No figures of the match have come down to us.",
-        )
+        return _LITTLE[self.depth, self.both]
+
+
+_LITTLE: Mapping[tuple[str, bool], Phrase] = {
+    ("players", False): Phrase(
+        "only_players",
+        "Not every strike is known: of one side there are only the points of its players.",
+        "Of one side there are only the points of its players, not their strikes.",
+    ),
+    ("players", True): Phrase(
+        "only_players_of_both",
+        "The single strikes are not known, only the points of each player.",
+        "Of both sides there are only the points of the players, not their strikes.",
+    ),
+    ("ries", False): Phrase(
+        "only_ries",
+        "Of one side no more is known than its Ries totals.",
+        "Who struck what is not known of both sides; of one there are only Ries totals.",
+    ),
+    ("ries", True): Phrase(
+        "only_ries_of_both",
+        "More than the Ries totals is not known of either side.",
+        "Who struck what nobody knows any more; there are only the Ries totals.",
+    ),
+    ("points", False): Phrase(
+        "only_points",
+        "Of one side no more is known than its points.",
+        "Who struck what is not known of both sides; of one there are only the points.",
+    ),
+    ("points", True): Phrase(
+        "only_points_of_both",
+        "More than the points is not known of either side.",
+        "Who struck what nobody knows any more; there are only the points.",
+    ),
+    ("none", False): Phrase(
+        "only_none",
+        "Of one side no figures have survived.",
+        "Of one side no figures have come down to us.",
+    ),
+    ("none", True): Phrase(
+        "only_none_of_both",
+        "Figures of the match have not survived.",
+        "No figures of the match have come down to us.",
+    ),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,12 +169,11 @@ class FromSource(Detail):
 class Doubts(Detail):
     count: int
 
-    def phrase(self, telling: Telling) -> Phrase:
-        return Phrase(
-            "doubts",
-            "The sheet is in doubt at {count:one place|# places}.",
-            "At {count:one place|# places} the sheet itself notes a doubt.",
-        )
+    said = Phrase(
+        "doubts",
+        "The sheet is in doubt at {count:one place|@ places}.",
+        "At {count:one place|@ places} the sheet itself notes a doubt.",
+    )
 
 
 def remarks_of(match: Match, tally: Tally) -> Iterator[Detail]:

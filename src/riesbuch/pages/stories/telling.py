@@ -1,4 +1,4 @@
-"""A story: the facts of a match put into sentences.
+"""A story: which facts of a match are told, in which order, and in which sentences.
 
 Which of several phrasings is taken follows from the sheet's identifier, so that a sheet always
 reads the same and the next one differently.
@@ -11,15 +11,13 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
+from typing import Literal, NamedTuple, TypeVar
 
 from riesbuch.folder.archive import Archive
 from riesbuch.language.catalogue import catalogue
-from riesbuch.pages.stories.choosing import Length, choose
-from riesbuch.pages.stories.facts import Fact, Names, Phrase, Telling
-from riesbuch.pages.stories.of_past import past_facts
-from riesbuch.pages.stories.of_sheet import sheet_facts
-from riesbuch.pages.stories.opening import Occasion, Opening
+from riesbuch.pages.stories import of_past, of_sheet, remarks
+from riesbuch.pages.stories.facts import Detail, Fact, Names, Phrase, Telling
+from riesbuch.pages.stories.opening import Occasion, Opening, Won
 from riesbuch.questions.before_match import BeforeMatch
 from riesbuch.trade.ids import Language, PlayerId, TeamId
 from riesbuch.trade.match import Match
@@ -27,6 +25,7 @@ from riesbuch.trade.names import naming_in_text, public_name
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.tally import Tally
 
+Length = Literal["short", "long"]
 NameOf = Callable[[str, int], str | None]
 """What a player is called in a season; None for one who must not be named."""
 
@@ -65,9 +64,9 @@ def match_facts(
     outside: bool = False,
 ) -> list[Fact]:
     """Everything that can be told of ``match``; without a ``past``, by its sheet alone."""
-    facts = list(sheet_facts(match, tally, rules, errors=errors))
+    facts = list(of_sheet.sheet_facts(match, tally, rules, errors=errors))
     if past is not None and not errors:
-        facts += past_facts(past, archive.register, match, tally, rules, outside=outside)
+        facts += of_past.past_facts(past, archive.register, match, tally, rules, outside=outside)
     return facts
 
 
@@ -95,7 +94,9 @@ def match_story(
     names = Names(
         team=lambda team: archive.register.team_name(TeamId(team)),
         player=lambda player: called(player, match.season),
-        competition=lambda key: _competition(archive, match.season, key),
+        competition=lambda key: (
+            known.name if (known := archive.competition(match.season, key)) else key
+        ),
         hides=_names_hidden(archive, match, called),
     )
     kept = [told for fact in facts if (told := fact.kept(names)) is not None]
@@ -130,9 +131,54 @@ def _spellings(archive: Archive, player: PlayerId) -> tuple[str, ...]:
     return (known.name, *known.also_written) if known else (player,)
 
 
-def _competition(archive: Archive, season: int, key: str) -> str:
-    known = archive.competition(season, key)
-    return known.name if known else key
+_PARAGRAPHS: tuple[tuple[type[Detail], ...], ...] = (
+    (of_sheet.Setting, of_sheet.Abandoned, remarks.KeptOut, of_sheet.NummernStruck,
+     of_sheet.Course, of_sheet.BestRies),
+    (of_sheet.BestStrikers, of_sheet.HighestStrike, of_past.PersonalBests, of_past.MatchNumber,
+     of_past.PointsReached, of_past.FirstMatches, of_past.Family),
+    # The rank points stand before the last meeting, which would seem to have given them.
+    (remarks.RankPointsEarned, of_past.TeamBest, of_past.RunEnded, of_past.RunGoesOn,
+     of_past.LastMeeting, remarks.Weather, remarks.Note, remarks.LittleKnown, remarks.FromSource,
+     remarks.Doubts),
+)  # fmt: skip
+"""Those of a long story; the first one follows the result."""
+
+_RAREST_FIRST: tuple[type[Detail], ...] = (
+    of_past.Family, of_past.MatchNumber, of_past.TeamBest, of_past.RunEnded, of_past.FirstMatches,
+    of_past.PersonalBests, of_past.RunGoesOn, of_past.PointsReached,
+)  # fmt: skip
+"""What friends would ask after."""
+
+_NEWS_IN_SHORT = 2
+
+_Kind = TypeVar("_Kind", bound=Fact)
+
+
+def choose(facts: Sequence[Fact], length: Length) -> list[list[Detail]]:
+    """Paragraphs of the facts that follow the result, each with a sentence of its own."""
+    if length == "short":
+        best = of_sheet.BestStrikers.chosen(_of(facts, of_sheet.BestStrikers))
+        return [[*_of(facts, of_sheet.Abandoned), *_decision(facts), *best[:1], *_news(facts)]]
+    paragraphs = [
+        [fact for kind in kinds for fact in kind.chosen(_of(facts, kind))] for kinds in _PARAGRAPHS
+    ]
+    return [paragraph for paragraph in paragraphs if paragraph]
+
+
+def _of(facts: Sequence[Fact], kind: type[_Kind]) -> list[_Kind]:
+    return [fact for fact in facts if isinstance(fact, kind)]
+
+
+def _decision(facts: Sequence[Fact]) -> Sequence[Detail]:
+    """Who struck the Nummern that decided, or how the points ran where they did."""
+    decided = [struck for struck in _of(facts, of_sheet.NummernStruck) if struck.decided]
+    by_points = any(won.decided_by == "points" for won in _of(facts, Won))
+    return decided or (_of(facts, of_sheet.Course) if by_points else [])
+
+
+def _news(facts: Sequence[Fact]) -> list[Detail]:
+    news = [[fact for fact in _of(facts, kind) if fact.is_news] for kind in _RAREST_FIRST]
+    return [fact for first in news for fact in first[:1]][:_NEWS_IN_SHORT]
 
 
 def tell(
