@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -32,14 +33,12 @@ class DateType(click.ParamType):  # type: ignore[type-arg]
     ) -> datetime.date:
         if isinstance(value, datetime.date):
             return value
-        try:
-            return datetime.datetime.strptime(value, "%Y-%m-%d").date()
-        except ValueError:
-            self.fail(
-                Message("`{value}` is not a date; write it like 2026-05-10", value=value),
-                param,
-                ctx,
-            )
+        for form in ("%Y-%m-%d", "%d.%m.%Y"):
+            with contextlib.suppress(ValueError):
+                return datetime.datetime.strptime(value, form).date()
+        self.fail(
+            Message("`{value}` is not a date; write it like 2026-05-10", value=value), param, ctx
+        )
 
 
 class YearOrDate(click.ParamType):  # type: ignore[type-arg]

@@ -84,9 +84,10 @@ class Publisher:
         self._years = self._folder.years()
         _, problems = self._index.problems_as_seen(self._years)
         errors = tuple(problem for problem in problems if problem.severity is Severity.ERROR)
-        sheets = {path for year in self._years for path in self._index.sheet_bases(year)}
-        if errors and (strict or not all(error.place.path in sheets for error in errors)):
-            return None, errors
+        if errors:
+            sheets = {path for year in self._years for path in self._index.sheet_bases(year)}
+            if strict or not all(error.place.path in sheets for error in errors):
+                return None, errors
         self._files = _digests_there(self._folder.reports)
         self._whole = number_of(self._tables, "matches") + number_of(self._tables, "players")
         plan = plan_publication(self._folder.reports, self._due(), self._families)
