@@ -146,9 +146,13 @@ def prints_answer(function: Callable[..., Answer]) -> Callable[..., Any]:
     return command
 
 
-def sheet_argument(name: str) -> Callable[[_Function], _Function]:
+def sheet_argument(name: str, *, required: bool = True) -> Callable[[_Function], _Function]:
     return click.argument(
-        name, type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets
+        name,
+        required=required,
+        type=click.Path(path_type=Path),
+        metavar="SHEET" if required else "[SHEET]",
+        shell_complete=sheets,
     )
 
 
