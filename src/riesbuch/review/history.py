@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import NamedTuple, TypeVar
 
-from riesbuch.folder.archive import strikes_per_inning
+from riesbuch.folder.archive import rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.review.changes import change_lines
 from riesbuch.review.git import COMMIT, Repository
@@ -116,7 +116,7 @@ def changed_since_sealed(
 
 def _match(folder: ClubFolder, path: str, content: bytes) -> Match | None:
     year = int(path.split("/")[1])
-    return read_sheet(content, SheetId(path), year, strikes_per_inning(folder, year)).match
+    return read_sheet(content, SheetId(path), year, rules_by_key(folder, year)).match
 
 
 _Key = TypeVar("_Key", ClubId, PlayerId)
