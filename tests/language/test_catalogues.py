@@ -44,7 +44,7 @@ TRANSLATES = {
 }  # Words of the trade that stand in English text too, names, and mere forms.
 ALIKE = {
     "April", "August", "Form", "Name", "November", "Nummern", "Ries",
-    "September", "Team", "Teams", "Teams: {teams}", "Total", "{count} Nummer", "{count} Nummern",
+    "September", "Total", "{count} Nummer", "{count} Nummern",
     " in `{competition}`", "#", "Code", "Gen.", "Generation", "In", "Nr.", "Numm.", "RP",
     "Ries {index}", "Ries {number}", "Str.", "Text", "git: {sentence}", "git: {warning}",
     " in {found}", "in fixtures.toml", "in league.toml", "in season.toml", "in {competition}",

@@ -353,7 +353,9 @@ def test_the_front_page_tells_the_last_ten_matches_of_the_day(tmp_path: Path) ->
 def test_german(tmp_path: Path) -> None:
     written = pages_of(small_folder(tmp_path, {FULL_STEM: FULL_SHEET}, language="de"))
     assert "sie sind kein Entscheid eines Verbandes" in written["README.md"]
-    assert "| Rang | Team | Spiele | Gew. | Unent. | Verl. | Nummern |" in written[COMPETITION]
+    assert (
+        "| Rang | Mannschaft | Spiele | Gew. | Unent. | Verl. | Nummern |" in written[COMPETITION]
+    )
     assert "### 1. Runde\n" in written[COMPETITION]
     assert "- 7\\. Juni 2026, 2. Runde: Birkenfluh A – Aarwald A\n" in written[COMPETITION]
     assert "\n**Resultat:** Aarwald A gewinnt nach Nummern.\n" in written[MATCH]
