@@ -10,6 +10,8 @@ from markdown_it import MarkdownIt
 
 from riesbuch.care.fixture_choice import PlannedMatch
 from riesbuch.care.lineup import belongs
+from riesbuch.folder.archive import strikes_per_inning
+from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import ClubId, CompetitionId, SheetId, TeamId, is_identifier
 from riesbuch.trade.match import Match
@@ -66,7 +68,8 @@ def sheet(root: Path, *words: str) -> Done:
 
 
 def read(root: Path, path: str) -> Match:
-    match = read_sheet((root / path).read_bytes(), SheetId("2026/draft"), 2026).match
+    by_rules = strikes_per_inning(ClubFolder(root), 2026)
+    match = read_sheet((root / path).read_bytes(), SheetId("2026/draft"), 2026, by_rules).match
     assert match is not None
     return match
 
@@ -106,14 +109,16 @@ home:
   team: aarwald-a
   captain: aebi-ruedi
   strikes:
-    aebi-ruedi: [[_, _], [_, _]]
-    bigler-jonas: [[_, _], [_, _]]
+    aebi-ruedi: _ _ _ _
+    bigler-jonas: _ _ _ _
+  paper: {ries: [_, _, _, _], points: _, nummern: _}
 
 away:
   team: birkenfluh-a
   strikes:
-    kipfer-urs: [[_, _], [_, _]]
-    sahli-rosa: [[_, _], [_, _]]
+    kipfer-urs: _ _ _ _
+    sahli-rosa: _ _ _ _
+  paper: {ries: [_, _, _, _], points: _, nummern: _}
 """
     )
     assert is_only_a_draft(tmp_path, DRAFT)
@@ -206,7 +211,7 @@ def test_who_came_in_is_kept_as_a_remark(tmp_path: Path) -> None:
     lay_out(tmp_path, [planned(NEXT), Write(FIRST, text)])
     done = sheet(tmp_path, "aarwald-a", "birkenfluh-a")
     written = (tmp_path / DRAFT).read_text(encoding="utf-8")
-    assert "    # zaugg-lena: [[_, _], [_, _]]  # came in for another last time\n" in written
+    assert "    # zaugg-lena: _ _ _ _  # came in for another last time\n" in written
     assert "kept as a remark: Lena Zaugg (zaugg-lena)" in done.err
     assert is_only_a_draft(tmp_path, DRAFT)
     assert invoke("--folder", tmp_path, "tidy", "--check", tmp_path / DRAFT).status == 0
@@ -512,6 +517,46 @@ def test_the_example_leagues_paper_fits_a_page() -> None:
     table = html.partition("<tbody>")[2].partition("</tbody>")[0]
     assert " " not in table.replace("\n", "").replace("<br />", "")
     assert len(done.out.splitlines()) <= 40
+
+
+# A round, or a day
+
+
+def test_a_draft_for_each_match_of_a_round_or_day(tmp_path: Path) -> None:
+    back = fixture(3, "2026-06-21", "birkenfluh-a", "aarwald-a", "cup")
+    cup = '\n[[competition]]\nid = "cup"\nname = "Cup"\nkind = "cup"\nrules = "2024"\n'
+    season = Path("seasons/2026/season.toml")
+    lay_out(tmp_path, [planned(NEXT, back, LATER)])
+    (tmp_path / season).write_text((tmp_path / season).read_text() + cup)
+    assert sheet(tmp_path, "aarwald-a", "birkenfluh-a").status == 0
+    kept = (tmp_path / DRAFT).read_bytes()
+    other = DRAFT.replace("aarwald-a-birkenfluh-a", "birkenfluh-a-aarwald-a")
+    for given in (("--round", "3"), ("--date", "2026-06-21")):
+        (tmp_path / other).unlink(missing_ok=True)
+        done = sheet(tmp_path, *given)
+        assert (done.status, done.out) == (0, f"written: {other}\n"), done.err
+        assert f"{DRAFT} is there already and is left as it is" in done.err
+    assert (tmp_path / DRAFT).read_bytes() == kept
+    again = sheet(tmp_path, "--round", "3")
+    assert (again.status, again.out) == (0, "")
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (("--round", "9"), "no fixture is of round 9; there are "),
+        (("--date", "2026-06-20"), "no fixture is on 2026-06-20; the next is on 2026-06-21"),
+        (("--round", "3", "--date", "2026-05-01"), "the next is on 2026-06-21"),
+        (("--date", "2031-01-01"), "the season has no fixtures; `riesbuch plan` writes them"),
+        ((), "or all of a round or a day: `riesbuch sheet --round 6`"),
+        (("aarwald-a", "birkenfluh-a", "--round", "3"), "leave out teams and paper"),
+    ],
+)
+def test_a_round_that_is_not_there(given: tuple[str, ...], said: str, tmp_path: Path) -> None:
+    lay_out(tmp_path, [planned(NEXT)])
+    done = sheet(tmp_path, *given)
+    assert (done.status, done.out) == (2, "")
+    assert said in done.err
 
 
 class Paper(HTMLParser):

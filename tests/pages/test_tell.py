@@ -538,6 +538,33 @@ def test_no_phrasing_leaves_the_heart_of_it_unsaid(language: Language) -> None:
             assert every - gaps(phrasing) <= may_be_left, f"{key}: {phrasing}"
 
 
+def test_german_is_that_of_a_reporter(monkeypatch: pytest.MonkeyPatch) -> None:
+    told = ""
+    for variant in range(4):
+        monkeypatch.setattr(telling, "_digest", lambda sheet, key, variant=variant: variant)
+        told += "\n".join(all_told("de"))
+    for said in (
+        "Aarwald A musste eine Nummer schreiben lassen, Birkenfluh A deren zwei",
+        "sorgten Ruedi Aebi mit einem 16er im ersten Umgang und Ruedi Aebi",
+        "Damit reisst die Serie von Aarwald A nach vier Siegen",
+        "hat die Marke von 5000 Punkten übertroffen und steht bei 5012",
+        "Nach vier Niederlagen in Folge",
+        "Persönliche Bestleistungen gelangen Ruedi Aebi mit 72 (bisher 60) und",
+        "Bester Einzelschläger war Ruedi Aebi (Aarwald A) mit 72 Punkten",
+        "erstmals gemeinsam am Bock",
+        "brachte Aarwald A einen Rangpunkt und Birkenfluh A vier",
+    ):
+        assert said in told
+    for word in (
+        "Kampfrichter", "Spielblatt", "Captain", "Team", "Schwelle", "das ist vorbei",
+        "Mehr als je zuvor", "Die meisten Punkte schlug", "zum ersten verzeichneten Mal",
+    ):  # fmt: skip
+        assert word not in told
+    # Counts up to twelve are words; scores and strikes are figures.
+    counts = r"\b([0-9]|1[0-2]) (Nummern?|Siegen?|Niederlagen?|Spielen?|Rangpunkte?)\b"
+    assert not re.search(counts, told)
+
+
 def test_most_is_said_in_several_ways() -> None:
     single = {key for key, by_english in phrasings().items() if len(by_english) == 1}
     assert single == {"errors", "errors_unknown", "draft", "forfeited"}

@@ -131,8 +131,8 @@ CASES = (
         path=SEASON,
         excerpt="kind = league",
         points_at="league",
-        says="this cannot be read as TOML: ",
-        advises="texts stand in double quotes",
+        says="behind `=` stands no value",
+        advises='write kind = "league"',
         near_miss=NearMiss(
             title="A text in single quotes.",
             edits=[Replace(SEASON, 'kind = "league"', "kind = 'league'")],

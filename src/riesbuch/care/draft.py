@@ -65,11 +65,13 @@ def _side(lineup: Lineup, rules: RuleSet) -> Iterator[str]:
         yield "  supernumeraries:"
         for player in lineup.supernumeraries:
             yield f"    {_row(player, rules)}"
+    blank = write_strike(BLANK)
+    ries = ", ".join([blank] * rules.ries_count)
+    yield f"  paper: {{ries: [{ries}], points: {blank}, nummern: {blank}}}"
 
 
 def _row(player: PlayerId, rules: RuleSet) -> str:
-    inning = f"[{', '.join([write_strike(BLANK)] * rules.strikes_per_inning)}]"
-    return f"{player}: [{', '.join([inning] * rules.innings)}]"
+    return f"{player}: {' '.join([write_strike(BLANK)] * rules.ries_count)}"
 
 
 _SEASONS_OF_LATE = 2

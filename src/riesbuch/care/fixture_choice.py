@@ -5,7 +5,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from riesbuch.questions.sheets import SheetOfMatch
+from riesbuch.folder.archive import Archive
+from riesbuch.questions.sheets import Precedents, SheetOfMatch
 from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import find_competition, find_team
@@ -14,6 +15,7 @@ from riesbuch.trade.problems import (
     RiesbuchError,
     UsageError,
     alternatives,
+    in_a_row,
 )
 from riesbuch.trade.season import Fixture, Meeting, Season, without_sheet
 
@@ -144,6 +146,50 @@ def choose(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> PlannedMatch
     if found is None:
         raise _no_fixture(wanted, planned, pairings)
     return found
+
+
+def of_round_or_day(
+    archive: Archive,
+    past: Precedents,
+    number: int | None,
+    date: datetime.date | None,
+    competition: str | None,
+) -> list[PlannedMatch]:
+    """The matches of the archive's one season that are in that round, on that day, in that
+    competition, as far as these are given; raises UsageError where there is none."""
+    found: list[PlannedMatch] = []
+    rounds: set[int] = set()
+    days: set[datetime.date] = set()
+    for year, fixtures in archive.fixtures.items():
+        season = archive.seasons.get(year, Season(year=year, competitions=()))
+        for home, away in dict.fromkeys((fixture.home, fixture.away) for fixture in fixtures):
+            pair = SeasonOfPair(
+                season=season, fixtures=fixtures, recorded=past.recorded(year, home, away)
+            )
+            for match in pair.planned(home, away):
+                if competition not in (None, match.competition):
+                    continue
+                rounds |= {match.round} if match.round is not None else set()
+                if number in (None, match.round):
+                    days.add(match.date)
+                    found += [match] if date in (None, match.date) else []
+    if found:
+        return sorted(found, key=lambda match: (match.date, match.competition))
+    if not days and not rounds:
+        raise UsageError("the season has no fixtures; `riesbuch plan` writes them")
+    if not days:
+        known = in_a_row(map(str, sorted(rounds)))
+        raise UsageError(
+            "no fixture is of round {number}; there are {known}", number=number, known=known
+        )
+    following = [day for day in sorted(days) if date is None or day >= date]
+    raise UsageError(
+        "no fixture is on {date}; the next is on {day}"
+        if following
+        else "no fixture is on {date}; the last is on {day}",
+        date=date,
+        day=min(following, default=max(days)),
+    )
 
 
 def choose_for_paper(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> PlannedMatch | None:

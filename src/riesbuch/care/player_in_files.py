@@ -7,10 +7,11 @@ from pathlib import Path
 from typing import NamedTuple
 
 from riesbuch.care.player_file import PlayerFile, Renaming
-from riesbuch.folder.archive import read_bytes
+from riesbuch.folder.archive import read_bytes, strikes_per_inning
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.batch import Write
 from riesbuch.text.editing import Written, edited, respelt
+from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.register import read_player
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import deciding_cells
@@ -54,7 +55,8 @@ def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
     sheets = []
     for year in folder.years():
         for file, path, content in _contents(folder, folder.sheet_files(year), is_in, problems):
-            sheet = read_sheet(content, SheetId(f"{year}/{file.stem}"), year)
+            by_rules = strikes_per_inning(folder, year)
+            sheet = read_sheet(content, SheetId(f"{year}/{file.stem}"), year, by_rules)
             problems += [finding.in_file(path) for finding in sheet.findings]
             if sheet.match is not None:
                 sheets.append(NamingSheet(file, path, content, sheet.match))
@@ -175,7 +177,7 @@ def _changed(sheet: NamingSheet, renaming: Renaming) -> tuple[str, Match]:
     match, text = sheet.match, sheet.text
     try:
         if _in_one_sheet(match, renaming):
-            text = edited(text, _joining(match, renaming))
+            text = edited(with_long_rows(text, match), _joining(match, renaming))
             home, away = _joined(match.home, renaming), _joined(match.away, renaming)
             match = replace(match, home=home, away=away)
         places = mentions(match, *renaming)
@@ -186,7 +188,9 @@ def _changed(sheet: NamingSheet, renaming: Renaming) -> tuple[str, Match]:
             "{path}: {fault}; nothing was changed", path=sheet.path, fault=error.message
         ) from error
     expected = renamed(match, *renaming)
-    reading = read_sheet(text.encode("utf-8"), match.sheet, match.season)
+    reading = read_sheet(
+        text.encode("utf-8"), match.sheet, match.season, lambda _: match.strikes_per_inning
+    )
     if reading.findings or reading.match != expected:
         raise AssertionError(f"{sheet.path} would say something else")
     return text, expected

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from riesbuch.text.editing import Written, edited, with_item
 from riesbuch.text.nodes import Entries, Items, Node
+from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.sheet import read_sheet
 from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.cells import (
@@ -48,7 +49,7 @@ def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
     else:
         new = edited(text, {f"seal.{key}": value for key, value in entry.items()})
     sealed = new.encode("utf-8")
-    reading = read_sheet(sealed, match.sheet, match.season)
+    reading = read_sheet(sealed, match.sheet, match.season, lambda _: match.strikes_per_inning)
     if reading.findings or reading.match is None or not fits_seal(reading.match):
         raise AssertionError(f"the seal of {match.sheet} does not fit as it was written")
     replaced = match.seal
@@ -189,7 +190,8 @@ def corrected(
     overlap, RiesbuchError where something asked for changes nothing.
     """
     _expect_apart([order.at for order in asked])
-    text = edited(content.decode("utf-8"), {order.at: order.value for order in asked})
+    text = with_long_rows(content.decode("utf-8"), match, [order.at for order in asked])
+    text = edited(text, {order.at: order.value for order in asked})
     after = _read(text, match)
     changes = changed_cells(deciding_cells(match), deciding_cells(after))
     for order in asked:
@@ -223,7 +225,9 @@ def corrected(
 
 
 def _read(text: str, match: Match) -> Match:
-    reading = read_sheet(text.encode("utf-8"), match.sheet, match.season)
+    reading = read_sheet(
+        text.encode("utf-8"), match.sheet, match.season, lambda _: match.strikes_per_inning
+    )
     if reading.match is None or reading.findings:
         raise CannotStandError(reading.findings)
     return reading.match

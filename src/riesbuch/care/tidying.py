@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from riesbuch.folder.archive import read_bytes
+from riesbuch.folder.archive import read_bytes, strikes_per_inning
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.layout import (
     CLUB_SHAPE,
@@ -14,9 +14,12 @@ from riesbuch.text.layout import (
     canonical,
 )
 from riesbuch.text.nodes import Entries, Items, Node
+from riesbuch.text.record_text import with_long_rows
+from riesbuch.text.sheet import read_sheet
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
+from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Problem, RiesbuchError, UsageError
-from riesbuch.trade.strikes import read_strike, write_strike
+from riesbuch.trade.strikes import StrikeKind, read_strike, write_strike
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,6 +77,18 @@ def tidied(folder: ClubFolder, path: Path, shape: Shape) -> Tidied:
     tree, findings = read_tree(text)
     if tree is None or findings:
         return Tidied(problems=tuple(finding.in_file(relative) for finding in findings))
+    if shape is SHEET_SHAPE:
+        sheet = folder.sheet_id(path) or SheetId("0/")
+        year = int(sheet.partition("/")[0])
+        by_rules = strikes_per_inning(folder, year)
+        match = read_sheet(content, sheet, year, by_rules).match
+        if match is not None:
+            # A row of which nothing is entered yet is as `riesbuch sheet` lays it out.
+            rows = match.placed_rows
+            entered = [place for place, row in rows if row.kinds != {StrikeKind.BLANK}]
+            text = with_long_rows(text, match, entered)
+        tree, _ = read_tree(text)
+        assert tree is not None
     new_content = canonical(text, shape).encode("utf-8")
     new_tree, new_findings = read_tree(decode(new_content))
     if new_tree is None or new_findings or _said(new_tree) != _said(tree):

@@ -15,11 +15,12 @@ from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
-    from riesbuch.care.fixture_choice import MatchOrder
+    from riesbuch.care.fixture_choice import MatchOrder, PlannedMatch
     from riesbuch.care.lineup import Lineup
     from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
     from riesbuch.pages.blank_paper import PaperSide
+    from riesbuch.questions.sheets import Precedents
     from riesbuch.trade.rules import RuleSet
     from riesbuch.trade.season import Competition
 
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 @click.argument("home", required=False, shell_complete=teams)
 @click.argument("away", required=False, shell_complete=teams)
 @click.option("--date", "date", type=DateType(), metavar="DATE", help="The day of the match.")
+@click.option("--round", "number", type=int, metavar="N", help="Every match of this round.")
 @competition_option("The competition, where the teams meet in several.")
 @click.option(
     "--blank-paper", is_flag=True, help="Print a page to write on at the strip; write no file."
@@ -41,6 +43,7 @@ def command(
     home: str | None,
     away: str | None,
     date: datetime.date | None,
+    number: int | None,
     competition: str | None,
     blank_paper: bool,
     as_html: bool,
@@ -52,39 +55,76 @@ def command(
     fixture of the two that has no sheet. A day without a fixture needs --competition too. No
     file is ever overwritten.
 
+    Without HOME and AWAY, with --round or --date, one is written for each fixture of that round or
+    day that has no sheet, in the newest season with --round.
+
     With --blank-paper a page in Markdown is printed instead, or with --html as HTML, with the
     players' names where HOME and AWAY are given.
     """
+    from riesbuch.care.draft import pairings
+    from riesbuch.care.fixture_choice import choose, wanted
+    from riesbuch.questions.sheets import Precedents
     from riesbuch.trade.problems import UsageError
 
-    if (home is None) != (away is None) or (home is None and not blank_paper):
-        raise UsageError("name both teams: `riesbuch sheet HOME AWAY`")
+    is_of_one = home is not None and away is not None
+    if not is_of_one and (home or away or (number, date, blank_paper) == (None, None, False)):
+        raise UsageError(
+            "name both teams, `riesbuch sheet HOME AWAY`, or all of a round or a day:"
+            " `riesbuch sheet --round 6`"
+        )
+    if number is not None and (home is not None or blank_paper):
+        raise UsageError("--round lays out all matches of a round: leave out teams and paper")
     if blank_paper:
         write(_paper_of(session, home, away, date, competition, as_html), ends_line=False)
         return 0
     if as_html:
         raise UsageError("--html goes with --blank-paper only")
-    assert home is not None
-    assert away is not None
-    return _write_draft(session, home, away, date, competition)
+    if home is None or away is None:
+        return _write_drafts(session, number, date, competition)
+    index = session.index()
+    past = Precedents(session.folder, index)
+    request = wanted(index.register().register, home, away, date, competition)
+    match = choose(request, pairings(session.folder, index, past, request))
+    return _write_draft(session, index, past, match)
 
 
-def _write_draft(
-    session: Session, home: str, away: str, date: datetime.date | None, competition: str | None
+def _write_drafts(
+    session: Session, number: int | None, date: datetime.date | None, competition: str | None
 ) -> int:
-    from riesbuch.care.draft import draft, pairings, problems_caused
-    from riesbuch.care.fixture_choice import choose, wanted
+    """One for each match of that round, or day, that has no sheet; the exit status."""
+    from riesbuch.care.fixture_choice import of_round_or_day
     from riesbuch.questions.sheets import Precedents
+    from riesbuch.trade.names import find_competition
+
+    folder, index = session.folder, session.index()
+    past = Precedents(folder, index)
+    years = folder.years() if date is None else [date.year]
+    archive = next(
+        (read for year in reversed(years) if (read := index.archive([year])).fixtures.get(year)),
+        index.archive([]),
+    )
+    if competition is not None:
+        competition = find_competition(archive.seasons, competition)
+    status = 0
+    for match in of_round_or_day(archive, past, number, date, competition):
+        path = folder.matches(match.year) / f"{match.stem}.yaml"
+        there = match.sheet.path if match.sheet is not None else folder.relative(path)
+        if match.sheet is not None or path.exists():
+            say("{path} is there already and is left as it is", path=there)
+        else:
+            status = max(status, _write_draft(session, index, past, match))
+    return status
+
+
+def _write_draft(session: Session, index: Index, past: Precedents, match: PlannedMatch) -> int:
+    from riesbuch.care.draft import draft, problems_caused
     from riesbuch.show.problems import has_errors, say_problems
     from riesbuch.show.secretary import say_draft
     from riesbuch.text.atomic import create_file
     from riesbuch.text.schemas import lay_out_schemas
     from riesbuch.trade.problems import RiesbuchError
 
-    folder, index = session.folder, session.index()
-    past = Precedents(folder, index)
-    request = wanted(index.register().register, home, away, date, competition)
-    match = choose(request, pairings(folder, index, past, request))
+    folder = session.folder
     archive = index.archive([match.year])
     drafted = draft(archive, past, match)
     path = folder.matches(match.year) / f"{match.stem}.yaml"

@@ -24,7 +24,6 @@ from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
 from riesbuch.questions.sheets import ResultOfSheet, SideFigures, results_of_sheets
 from riesbuch.questions.tables import TABLE_NAMES, WHO, rows_of_season
-from riesbuch.text.record_text import row_text
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.match import Match, Row, Side
@@ -32,7 +31,7 @@ from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded, is_minor, name_in_text, naming_in_text, spellings
 from riesbuch.trade.people import Club, Player
 from riesbuch.trade.problems import UsageError
-from riesbuch.trade.strikes import StrikeKind
+from riesbuch.trade.strikes import StrikeKind, write_innings
 
 _SOMEBODY = "private"
 
@@ -219,7 +218,8 @@ class Export:
             self._add("fixtures", year, number, of=fixture)
         for result in results_of_sheets(tables, year):
             content = self.archive.folder.read(self.archive.folder.root / result.path)
-            match = read_sheet(content, result.sheet, year).match
+            by_rules = self.archive.strikes_per_inning(year)
+            match = read_sheet(content, result.sheet, year, by_rules).match
             assert match is not None
             self._match(match, result)
         for table in TABLE_NAMES:
@@ -267,8 +267,8 @@ class Export:
                 continue
             self._meet(row.player)
             self._add(
-                "rows", match.sheet, name, number, row.player, role, row_text(row), row.total,
-                len(row.struck), row.nummern,
+                "rows", match.sheet, name, number, row.player, role, write_innings(row.innings),
+                row.total, len(row.struck), row.nummern,
             )  # fmt: skip
             for inning, strikes in enumerate(row.innings, start=1):
                 for place, strike in enumerate(strikes, start=1):

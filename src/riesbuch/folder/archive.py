@@ -4,7 +4,8 @@ All of it is small, needed to judge any sheet, and read at once. Sheets are read
 `riesbuch.judge.examination`.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
 
@@ -15,7 +16,14 @@ from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, is_identifier
 from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club, Player, Register
-from riesbuch.trade.problems import CODES, Finding, Place, Problem, UnreadableLeagueError
+from riesbuch.trade.problems import (
+    CODES,
+    Finding,
+    Place,
+    Problem,
+    RiesbuchError,
+    UnreadableLeagueError,
+)
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Season
 
@@ -42,6 +50,15 @@ class Archive(NamedTuple):
 
     def rules_of(self, competition: Competition | None) -> RuleSet | None:
         return self.rules.get(competition.rules) if competition else None
+
+    def strikes_per_inning(self, year: int) -> Callable[[str | None], int]:
+        """Of a competition of the year, for `riesbuch.text.sheet.read_sheet`."""
+
+        def of(competition: str | None) -> int:
+            rules = self.rules_of(self.competition(year, competition))
+            return (rules or RuleSet()).strikes_per_inning
+
+        return of
 
     def scoring_of(self, match: Match) -> tuple[RuleSet, CompetitionKind]:
         """By what the match is added up: as a league's under the default rules where its
@@ -158,6 +175,20 @@ def open_archive(
         partial_fixtures=frozenset(partial),
         problems=tuple(collector.problems),
     )
+
+
+def strikes_per_inning(folder: ClubFolder, year: int) -> Callable[[str | None], int]:
+    """The same as an archive's, of the files that lie in the folder when it is asked."""
+
+    def of(competition: str | None) -> int:
+        register = RegisterReading(Register(clubs={}, players={}), ())
+        try:
+            archive = open_archive(folder, [year], register)
+        except RiesbuchError:
+            return RuleSet().strikes_per_inning
+        return archive.strikes_per_inning(year)(competition)
+
+    return cache(of)
 
 
 def stray_files(folder: ClubFolder) -> list[Problem]:

@@ -30,6 +30,7 @@ from riesbuch.trade.strikers import (
     POINTS,
     Individual,
     Performance,
+    both_lists,
     individuals,
     performances,
     strikers,
@@ -119,10 +120,9 @@ def _player_rows(
     per_inning = rules.strikes_per_inning
     found: list[Any] = []
     key = number * ROWS_A_MATCH
-    for away, role, player, listed, known, points, nummern in of_match:
+    for away, role, player, listed, strikes, points, nummern, highest in of_match:
         found += (
-            key, player, away, role, listed, per_inning, None if known is None else len(known),
-            points, nummern, max(known) if known else None,
+            key, player, away, role, listed, per_inning, strikes, points, nummern, highest,
             earned.pop(player, None), player in counting,
         )  # fmt: skip
         key += 1
@@ -401,21 +401,21 @@ def days_moved_to(connection: Connection, year: int) -> dict[str, datetime.date]
     return {as_path(path): datetime.date.fromisoformat(day) for path, day in rows}
 
 
-_Struck = tuple[str, int, int, str | None, int, int | None]
-"""Of a row of an individual the player, 0 or 1 for home or away, the role, the strikes, the match
-points and the rank points."""
+_Struck = tuple[str, int, int, int, int | None, str | None, int | None]
+"""Of a row of an individual the player, 0 or 1 for home or away, the role, the match points, how
+many strikes are struck, their list and the rank points."""
 
 
 def _struck_by_match(connection: Connection, year: int) -> dict[int, list[_Struck]]:
     """The rows of individuals that count and whose match points are known, by their match."""
     found: dict[int, list[_Struck]] = {}
     query = (
-        f"SELECT id / {ROWS_A_MATCH}, player, away, role, strikes, points, rank_points"
+        f"SELECT id / {ROWS_A_MATCH}, player, away, role, points, struck, strikes, rank_points"
         " FROM player_rows WHERE id BETWEEN ? AND ? AND counts AND points IS NOT NULL ORDER BY id"
     )
     of_season = _row_ids(year * MATCHES_A_SEASON, MATCHES_A_SEASON)
-    for number, *row in connection.execute(query, of_season):
-        found.setdefault(number, []).append(tuple(row))
+    for row in connection.execute(query, of_season):
+        found.setdefault(row[0], []).append(row[1:])
     return found
 
 
@@ -423,15 +423,15 @@ def _kept_performances(rows: Iterable[_Struck], added_up: Tally) -> list[Perform
     """In the order of `performances`."""
     if added_up.date is None:
         return []
-    found: dict[tuple[str, int, bool], tuple[int, tuple[int, ...] | None, int]] = {}
-    for player, away, role, strikes, points, rank_points in rows:
+    found: dict[tuple[str, int, bool], tuple[int, int | None, str | None, int]] = {}
+    for player, away, role, points, struck, listed, rank_points in rows:
         key = player, away, role == POINTS
-        struck = None if strikes is None else _struck(strikes)
         before = found.get(key)
         if before is None:
-            found[key] = points, struck, rank_points or 0
+            found[key] = points, struck, listed, rank_points or 0
         elif role != POINTS:
-            found[key] = before[0] + points, (*(before[1] or ()), *(struck or ())), before[2]
+            strikes = (before[1] or 0) + (struck or 0)
+            found[key] = before[0] + points, strikes, both_lists(before[2], listed), before[3]
     sheet, date = added_up.sheet, added_up.date
     teams = added_up.home.team, added_up.away.team
     together = [
@@ -441,11 +441,6 @@ def _kept_performances(rows: Iterable[_Struck], added_up: Tally) -> list[Perform
     together.sort(key=attrgetter("player"))
     together.sort(key=attrgetter("points"), reverse=True)
     return together
-
-
-def _struck(strikes: str) -> tuple[int, ...]:
-    written = strikes[2:-2].replace("N", "").split('","')
-    return tuple(map(int, filter(str.isdecimal, written)))
 
 
 def mark_played_out(connection: Connection) -> None:

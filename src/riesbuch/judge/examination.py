@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive, bad_file_name, read_bytes, stray_files
 from riesbuch.judge.holdings import SheetEntry, sheet_entry
-from riesbuch.judge.sheet import check_sheet
+from riesbuch.judge.sheet import check_rows, check_sheet
 from riesbuch.trade.ids import SheetId, is_identifier
 from riesbuch.trade.match import Match
 from riesbuch.trade.problems import Problem, Severity
@@ -53,13 +53,16 @@ def examine_at(
     """The sheet of that ``content``, with the path as it is reported."""
     from riesbuch.text.sheet import read_sheet
 
-    reading = read_sheet(content, sheet, season)
+    reading = read_sheet(content, sheet, season, archive.strikes_per_inning(season))
     findings = list(reading.findings)
     rules: RuleSet | None = None
     if reading.match is not None:
         competition = archive.competition(season, reading.match.competition)
         rules = archive.rules_of(competition)
         findings += check_sheet(reading.match, rules)
+    elif reading.before is not None:
+        competition = archive.competition(season, reading.before.competition)
+        findings += check_rows(reading.before, archive.rules_of(competition))
     problems = [finding.in_file(relative) for finding in findings]
     if not is_identifier(posixpath.splitext(posixpath.basename(relative))[0]):
         problems.append(bad_file_name(archive.folder, archive.folder.root / relative))

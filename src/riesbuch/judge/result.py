@@ -32,7 +32,8 @@ def ries_counts(match: Match, rules: RuleSet) -> Iterator[Finding]:
         for place, ries in written.items():
             if ries is None or len(ries) == rules.ries_count:
                 continue
-            if len(ries) < rules.ries_count and match.outcome is Outcome.ABANDONED:
+            is_open = match.outcome is Outcome.ABANDONED or match.blank_totals
+            if len(ries) < rules.ries_count and is_open:
                 continue
             yield finding(
                 match.position(place),
@@ -47,7 +48,7 @@ def ries_counts(match: Match, rules: RuleSet) -> Iterator[Finding]:
 def unknown_strikes(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """An unknown strike needs the paper's totals: of its own side Ries totals or points, of the
     opponent the Nummern."""
-    if StrikeKind.UNKNOWN not in match.kinds:
+    if StrikeKind.UNKNOWN not in match.kinds or match.blank_totals:
         return
     for name, side in match.sides:
         everywhere = side.team_rows + side.supernumeraries
@@ -92,8 +93,9 @@ def paper_control(match: Match, rules: RuleSet) -> Iterator[Finding]:
     for name, side in match.sides:
         if side.paper is None or not has_whole_rows(side, match, rules):
             continue
-        yield from _ries_control(match, name, side, rules)
-        yield from _points_control(match, name, side)
+        in_ries = list(_ries_control(match, name, side, rules))
+        yield from in_ries
+        yield from _points_control(match, name, side, counted_already=bool(in_ries))
         if has_whole_rows(match.side(opponent_of(name)), match, rules):
             yield from _nummern_control(match, name, side)
 
@@ -136,7 +138,11 @@ def _ries_control(match: Match, name: SideName, side: Side, rules: RuleSet) -> I
             yield _differs(match, place, paper, least, known)
 
 
-def _points_control(match: Match, name: SideName, side: Side) -> Iterator[Finding]:
+def _points_control(
+    match: Match, name: SideName, side: Side, *, counted_already: bool
+) -> Iterator[Finding]:
+    """``counted_already`` is whether a Ries total is told to be another: where the points are the
+    sum of the paper's totals all the same, that is the same mistake."""
     assert side.paper is not None
     paper = side.paper.points
     if paper is None:
@@ -163,6 +169,8 @@ def _points_control(match: Match, name: SideName, side: Side) -> Iterator[Findin
             added = side.points
         case _:
             pass
+    if counted_already and paper == sum(side.paper.ries or ()):
+        return
     if added is not None and added != paper:
         yield _differs(match, place, paper, added, what)
 
@@ -220,7 +228,9 @@ def awards(match: Match, rules: RuleSet) -> Iterator[Finding]:
             "a forfeited match needs `awarded: home` or `awarded: away`",
             "name the side that the match was awarded to",
         )
-    if match.outcome is not Outcome.FORFEITED and "awarded" in match.positions:
+    outcome_is_read = match.outcome is not Outcome.PLAYED or "outcome" not in match.positions
+    is_plain = outcome_is_read or match.whole
+    if match.outcome is not Outcome.FORFEITED and "awarded" in match.positions and is_plain:
         yield finding(
             match.position("awarded"),
             "award-without-forfeit",
@@ -346,8 +356,8 @@ def doubted_places(match: Match, rules: RuleSet) -> Iterator[Finding]:
 
 def draft_blanks(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A sheet with blanks is a draft and counts nowhere."""
-    if match.is_draft:
-        blanks = list(match.blank_positions())
+    blanks, totals = list(match.blank_positions()), match.blank_totals
+    if blanks:
         yield finding(
             blanks[0],
             "draft",
@@ -356,4 +366,17 @@ def draft_blanks(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 "{count} strike is not entered yet; the sheet is a draft and counts nowhere",
                 "{count} strikes are not entered yet; the sheet is a draft and counts nowhere",
             ),
+        )
+    elif totals:
+        yield finding(
+            totals[0],
+            "draft",
+            Message.plural(
+                len(totals),
+                "{count} total of the paper is not entered yet; the sheet is a draft and counts"
+                " nowhere",
+                "{count} totals of the paper are not entered yet; the sheet is a draft and counts"
+                " nowhere",
+            ),
+            "write what stands on the paper, or delete the line `paper`",
         )

@@ -39,6 +39,12 @@ CHECKS_BY_RULE_SET: tuple[SheetCheck, ...] = (
 )
 
 
+def check_rows(match: Match, rules: RuleSet | None) -> list[Finding]:
+    """What is wrong with the rows alone, of a sheet that can be read up to some line only."""
+    checks = (strikes.row_lengths, strikes.strike_values) if rules is not None else ()
+    return [finding for check in checks for finding in check(match, rules or RuleSet())]
+
+
 def check_sheet(match: Match, rules: RuleSet | None) -> list[Finding]:
     """All findings; where the rule set is not known, those that need none."""
     findings = [

@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from itertools import chain
 
 from riesbuch.trade.ids import PlayerId, Position
-from riesbuch.trade.match import Match, Outcome, Row, Side, innings_of
+from riesbuch.trade.match import Match, Outcome, Row, ShortRow, Side, innings_of
 from riesbuch.trade.messages import Message
 from riesbuch.trade.places import ordinal, ries_words
 from riesbuch.trade.problems import Finding, finding, in_a_row
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.strikes import Inning, Strike, StrikeKind, write_strike
+from riesbuch.trade.strikes import Inning, Strike, StrikeKind, write_innings, write_strike
 from riesbuch.trade.tally import columns, is_unfinished
 
 _ALL_STRUCK = frozenset({StrikeKind.STRUCK, StrikeKind.UNKNOWN})
@@ -53,6 +53,21 @@ def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
         return
     for place, row in match.placed_rows:
         if _row_fits(row, match, rules):
+            continue
+        if isinstance(row.cells, ShortRow):
+            yield _short_row_length(place, row, row.cells, rules)
+            continue
+        strikes, size = row.strikes, rules.strikes_per_inning
+        if len(strikes) == rules.ries_count and StrikeKind.UNREADABLE not in row.kinds:
+            yield finding(
+                row.inning_positions[0],
+                "innings-count",
+                "the strikes of `{place}` are not parted into innings of {size}",
+                "write {row}",
+                place=place,
+                size=size,
+                row=write_innings(strikes[at : at + size] for at in range(0, len(strikes), size)),
+            )
             continue
         if len(row.innings) != rules.innings and match.outcome is not Outcome.ABANDONED:
             yield finding(
@@ -98,10 +113,28 @@ def row_lengths(match: Match, rules: RuleSet) -> Iterator[Finding]:
                     ),
                     Message("write x for a strike not struck")
                     if len(inning) < rules.strikes_per_inning
-                    else Message(
-                        "take the strike too many out, or begin the next inning with `], [`"
-                    ),
+                    else Message("delete the extra strike, or begin the next inning with `], [`"),
                 )
+
+
+def _short_row_length(place: str, row: Row, typed: ShortRow, rules: RuleSet) -> Finding:
+    wanted = rules.ries_count
+    padded = [strike.written for strike in row.strikes] + ["x"] * wanted
+    return finding(
+        typed.position,
+        "strikes-count",
+        Message.plural(
+            len(row.strikes),
+            "`{place}` has {count} strike; a match has {wanted}",
+            "`{place}` has {count} strikes; a match has {wanted}",
+            place=place,
+            wanted=wanted,
+        ),
+        "write all of them in order, x for one not struck: {row}"
+        if len(row.strikes) < wanted
+        else "delete the extra strike",
+        row=" ".join(padded[:wanted]),
+    )
 
 
 def strike_values(match: Match, rules: RuleSet) -> Iterator[Finding]:

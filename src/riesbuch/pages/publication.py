@@ -84,9 +84,10 @@ class Publisher:
         self._years = self._folder.years()
         _, problems = self._index.problems_as_seen(self._years)
         errors = tuple(problem for problem in problems if problem.severity is Severity.ERROR)
-        sheets = {path for year in self._years for path in self._index.sheet_bases(year)}
-        if errors and (strict or not all(error.place.path in sheets for error in errors)):
-            return None, errors
+        if errors:
+            sheets = {path for year in self._years for path in self._index.sheet_bases(year)}
+            if strict or not all(error.place.path in sheets for error in errors):
+                return None, errors
         self._files = _digests_there(self._folder.reports)
         self._whole = number_of(self._tables, "matches") + number_of(self._tables, "players")
         plan = plan_publication(self._folder.reports, self._due(), self._families)
@@ -301,7 +302,8 @@ class Publisher:
         from riesbuch.text.sheet import read_sheet
 
         sheet = self._folder.sheet_id(self._folder.root / path)
-        match = read_sheet(self._bytes_of(path), sheet, year).match if sheet else None
+        by_rules = self._archive.strikes_per_inning(year)
+        match = read_sheet(self._bytes_of(path), sheet, year, by_rules).match if sheet else None
         if match is None:
             raise RiesbuchError(_CHANGED)
         return match

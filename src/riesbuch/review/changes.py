@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Literal
 
+from riesbuch.folder.archive import strikes_per_inning
+from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.review.sanction import is_sealed, new_corrections, objection
 from riesbuch.text.sheet import looks_sealed, read_sheet
 from riesbuch.trade.cells import (
@@ -98,9 +100,10 @@ class SheetChange:
         return quiet and self.change == "changed"
 
 
-def sheet_file(path: str, sheet: SheetId, content: bytes) -> SheetFile:
-    """Read a sheet of its season."""
-    match = read_sheet(content, sheet, int(sheet.partition("/")[0])).match
+def sheet_file(folder: ClubFolder, path: str, sheet: SheetId, content: bytes) -> SheetFile:
+    """Read a sheet of its season, as the folder holds it."""
+    year = int(sheet.partition("/")[0])
+    match = read_sheet(content, sheet, year, strikes_per_inning(folder, year)).match
     return SheetFile(path=path, sheet=sheet, content=content, match=match)
 
 

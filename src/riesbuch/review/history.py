@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import NamedTuple, TypeVar
 
+from riesbuch.folder.archive import strikes_per_inning
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.review.changes import change_lines
 from riesbuch.review.git import COMMIT, Repository
@@ -89,7 +90,7 @@ def changed_since_sealed(
     followed, and what changed since. None where history has none, or the sheet cannot be read.
 
     Raises RiesbuchError where git fails."""
-    now = read_sheet(folder.read(folder.root / path), SheetId(path), 0).match
+    now = _match(folder, path, folder.read(folder.root / path))
     if now is None or not repository.has_commits():
         return None
     versions = repository.versions(_LAST_COMMIT, path)
@@ -106,11 +107,16 @@ def changed_since_sealed(
     versions = versions[:_MOST_VERSIONS]
     contents = repository.blobs(blob for _, blob in versions)
     for commit, blob in versions:
-        match = read_sheet(contents[blob], SheetId(path), 0).match
+        match = _match(folder, path, contents[blob])
         if match is not None and seal_digest(match) == digest.lower():
             changes = changed_cells(deciding_cells(match), deciding_cells(now))
             return SealedVersion(commit=commit, match=now, changes=changes)
     return None
+
+
+def _match(folder: ClubFolder, path: str, content: bytes) -> Match | None:
+    year = int(path.split("/")[1])
+    return read_sheet(content, SheetId(path), year, strikes_per_inning(folder, year)).match
 
 
 _Key = TypeVar("_Key", ClubId, PlayerId)
@@ -136,7 +142,7 @@ def with_changed_cells(folder: ClubFolder, problems: Sequence[Problem]) -> list[
 def _named(folder: ClubFolder, repository: Repository, problem: Problem) -> Problem:
     path = problem.place.path
     try:
-        match = read_sheet(folder.read(folder.root / path), SheetId(path), 0).match
+        match = _match(folder, path, folder.read(folder.root / path))
         if match is None or match.seal is None:
             return problem
         version = changed_since_sealed(repository, folder, path, match.seal.digest)

@@ -26,6 +26,9 @@ from riesbuch.review.proof import Sheet, must_be_merged, read_whole
 from riesbuch.text.document import Document
 from riesbuch.text.editing import brought_to
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
+from riesbuch.text.record_text import with_long_rows
+from riesbuch.text.sheet import StrikesPerInning, by_default, read_sheet
+from riesbuch.trade.ids import SheetId
 from riesbuch.trade.places import place_words
 from riesbuch.trade.problems import RiesbuchError
 from riesbuch.trade.sealing import fits_seal
@@ -50,11 +53,18 @@ class Merged(NamedTuple):
     is_whole: bool = False
 
 
-def merge_contents(base: bytes, ours: bytes, theirs: bytes, marks: Marks) -> Merged:
-    """What cannot be proven is left to people whole: a merge of lines may undo beside its conflicts
-    what one side did, and nobody would see it."""
+def merge_contents(
+    base: bytes,
+    ours: bytes,
+    theirs: bytes,
+    marks: Marks,
+    strikes_per_inning: StrikesPerInning = by_default,
+) -> Merged:
+    """Rows typed short are written out. What cannot be proven is left to people whole: a merge of
+    lines may undo beside its conflicts what one side did, and nobody would see it."""
     try:
         contents, end = _with_one_line_end(base, ours, theirs)
+        contents = {name: _long(text, strikes_per_inning) for name, text in contents.items()}
         versions = Versions(**{name: read_whole(text) for name, text in contents.items()})
     except CannotMergeError:
         if ours == theirs or base in (ours, theirs):
@@ -72,6 +82,11 @@ def merge_contents(base: bytes, ours: bytes, theirs: bytes, marks: Marks) -> Mer
         )
         return _whole_conflict(of_ours, of_theirs, marks)
     return Merged(content=text.replace("\n", end).encode("utf-8"), is_clean=not conflicts)
+
+
+def _long(text: str, strikes_per_inning: StrikesPerInning) -> str:
+    match = read_sheet(text.encode(), SheetId("0/merged"), 0, strikes_per_inning).match
+    return text if match is None else with_long_rows(text, match)
 
 
 def _with_one_line_end(base: bytes, ours: bytes, theirs: bytes) -> tuple[dict[str, str], str]:

@@ -244,7 +244,7 @@ def _sheet(state: State, path: str | None) -> SheetFile | None:
         content = state.folder.read(place)
     except OSError:
         content = b""
-    return sheet_file(path, sheet, content)
+    return sheet_file(state.folder, path, sheet, content)
 
 
 def changed_years(comparison: RevisionComparison) -> set[int] | None:

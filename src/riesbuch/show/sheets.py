@@ -321,11 +321,12 @@ def _beside(ours: str, theirs: str) -> str:
 def _text_of(content: bytes, path: Path, roots: Sequence[Path]) -> str | None:
     match = read_sheet(content, SheetId(path.stem), 0).match
     year = match.date.year if match is not None and match.date is not None else 0
-    reading = read_sheet(content, SheetId(f"{year}/{path.stem}"), year)
+    archive = _archive_of(year, match.competition if match is not None else None, roots)
+    by_rules = archive.strikes_per_inning(year)
+    reading = read_sheet(content, SheetId(f"{year}/{path.stem}"), year, by_rules)
     if reading.match is None or reading.findings:
         return None
     match = reading.match
-    archive = _archive_of(match, roots)
     rules, kind = archive.scoring_of(match)
     lines = [*paper_lines(match, tally(match, rules, kind), rules, archive), ""]
     lines += _other_lines(match)
@@ -334,13 +335,13 @@ def _text_of(content: bytes, path: Path, roots: Sequence[Path]) -> str | None:
     return "".join(f"{said(line)}\n" for line in lines)
 
 
-def _archive_of(match: Match, roots: Sequence[Path]) -> Archive:
+def _archive_of(year: int, competition: str | None, roots: Sequence[Path]) -> Archive:
     for root in roots:
         try:
-            archive = open_archive(ClubFolder(root), [match.season], _NOBODY)
+            archive = open_archive(ClubFolder(root), [year], _NOBODY)
         except RiesbuchError:
             continue
-        if archive.competition(match.season, match.competition) is not None:
+        if archive.competition(year, competition) is not None:
             return archive
     return Archive(
         folder=ClubFolder(Path()),

@@ -6,7 +6,7 @@ judged all the same.
 
 import datetime
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from functools import cache
 from typing import Any, TypeVar
 
@@ -21,7 +21,20 @@ _Value = TypeVar("_Value")
 
 _NUMBER = re.compile(r"[0-9]{1,9}")
 _YES_NO = {"true": True, "false": False}
-_MEANT = {"yes": "true", "on": "true", "no": "false", "off": "false"}
+# What people write who think of the word in their own language, or of another one.
+_MEANT = {
+    "yes": "true", "on": "true", "ja": "true", "no": "false", "off": "false", "nein": "false",
+    "gespielt": "played", "forfait": "forfeited", "abgebrochen": "abandoned",
+    "verschoben": "postponed", "annulliert": "annulled", "heim": "home", "gast": "away",
+    "unentschieden": "draw",
+}  # fmt: skip
+_KEYS_MEANT = {
+    "name": "team", "mannschaft": "team", "datum": "date", "wettbewerb": "competition",
+    "runde": "round", "platz": "ground", "wetter": "weather", "bemerkungen": "notes",
+    "spielführer": "captain", "streiche": "strikes", "ersatzstreiche": "replacements",
+    "überzählige": "supernumeraries", "papier": "paper", "punkte": "points", "heim": "home",
+    "gast": "away", "schiedsrichter": "referees", "jahrgang": "born", "gesellschaft": "club",
+}  # fmt: skip
 _NULLS = frozenset({"~", "null", "Null", "NULL"})
 _SINGLE = ("text", "identifier", "number", "year", "date", "yes-no", "choice")
 _YEAR = re.compile(r"[12][0-9]{3}")
@@ -115,15 +128,20 @@ class Fields:
         missing keys are reported. ``place`` is "" at the top."""
         readers = readers_of(record)
         values: dict[str, Any] = {}
+        meant: set[str] = set()
         prefix = f"{place}." if place else ""
         for key, node in entries.entries:
             described = readers.get(key.text)
             if described is None:
+                near = _key_meant(key.text, readers)
+                meant.add(near)
                 self.report(
                     key.position,
                     "unknown-key",
                     "`{text}` is not a key that belongs {what}",
-                    did_you_mean(key.text, readers)
+                    Message("write {near}: in its place", near=near)
+                    if near
+                    else did_you_mean(key.text, readers)
                     or Message("the keys are {readers}", readers=", ".join(readers)),
                     text=key.text,
                     what=what,
@@ -133,7 +151,7 @@ class Fields:
             self.positions[f"{prefix}{key.text}"] = node.position
             values[field] = reader(self, node, f"{prefix}{key.text}")
         for missing in required_of(record):
-            if missing.field not in values:
+            if missing.field not in values and missing.name not in meant:
                 self.report(
                     entries.position,
                     "missing-key",
@@ -221,7 +239,10 @@ class Fields:
                 text=scalar.text,
             )
             return
-        near = folded(scalar.text)
+        words = scalar.text.split()
+        # Those of people begin with the surname.
+        is_person = what.endswith("captain`") or what.startswith("the player") or ".by`" in what
+        near = folded(" ".join([words[-1], *words[:-1]] if is_person and words else words))
         self.report(
             scalar.position,
             "bad-identifier",
@@ -273,7 +294,7 @@ class Fields:
             "`{place}` is `{text}`, a day that no calendar has"
             if written
             else "`{place}` is `{text}`, which is not a date",
-            "" if written else "write year, month and day: 2026-05-10",
+            "" if written else _day_meant(scalar.text),
             place=place,
             text=scalar.text,
         )
@@ -289,12 +310,15 @@ class Fields:
             scalar.position,
             "bad-choice",
             "`{place}` is `{text}`; it must be {choices}",
-            did_you_mean(_MEANT.get(scalar.text.lower(), scalar.text), key.choices, most=1),
+            self.choice_meant(scalar.text, key.choices),
             place=place,
             text=scalar.text,
             choices=alternatives(key.choices),
         )
         return None
+
+    def choice_meant(self, text: str, choices: Mapping[str, object]) -> str:
+        return did_you_mean(_MEANT.get(text.lower(), text), choices, most=1)
 
     def list(self, node: Node, place: str, key: Key) -> tuple[Any, ...]:
         """A list as its ``key`` describes it."""
@@ -323,6 +347,28 @@ class Fields:
         items = self.items(node, place, what, *hint)
         values = (read(item, item_place) for item_place, item in items)
         return tuple(value for value in values if value is not None)
+
+
+def _key_meant(written: str, known: Collection[str]) -> str:
+    """The key that is nearly written so, or called so elsewhere; empty where none is."""
+    meant = written.lower()
+    if _KEYS_MEANT.get(meant) in known:
+        return _KEYS_MEANT[meant]
+    return meant if meant in known else ""
+
+
+def _day_meant(written: str) -> str:
+    """Advice for a date, with the very day where it is written as on paper, 11.4.2027."""
+    day = re.fullmatch(r"(\d{1,2})[./] ?(\d{1,2})[./] ?(\d{4})", written)
+    turned = re.fullmatch(r"(\d{4})[-./](\d{1,2})[-./](\d{1,2})", written)
+    parts = [day[3], day[2], day[1]] if day else [*turned.groups()] if turned else []
+    try:
+        meant = datetime.date(*map(int, parts)) if parts else None
+    except ValueError:
+        meant = None
+    if meant is None:
+        return Message("write year, month and day: 2026-05-10")
+    return Message("write {day}", day=meant)
 
 
 def _shape(node: Node) -> str:

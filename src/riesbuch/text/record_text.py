@@ -1,14 +1,15 @@
 """Files written out from records, key by key, in the canonical layout."""
 
 import json
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
 from riesbuch.text.layout import Written, written
 from riesbuch.trade.keys import Key, keys_of
-from riesbuch.trade.match import Match, Row
+from riesbuch.trade.match import Match, ShortRow
 from riesbuch.trade.people import Club, Player
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture
+from riesbuch.trade.strikes import StrikeKind, write_innings
 
 
 def sheet_text(match: Match) -> str:
@@ -26,10 +27,22 @@ def club_text(club: Club) -> str:
     return "".join(f"{line}\n" for line in _lines(club))
 
 
-def row_text(row: Row) -> str:
-    """A row's strikes as they stand in a sheet: ``[[18, 20], [17, 19]]``."""
-    innings = (", ".join([strike.written for strike in inning]) for inning in row.innings)
-    return f"[{', '.join([f'[{inning}]' for inning in innings])}]"
+def with_long_rows(text: str, match: Match, within: Sequence[str] = ("",)) -> str:
+    """``text``, which reads as ``match``, with rows typed short written out: those at the places
+    that have one of ``within`` in them. What cannot be read in one stays as it is."""
+    mark = "\ufeff" if text.startswith("\ufeff") else ""
+    lines = text.removeprefix(mark).split("\n")
+    short = [
+        (row.cells.position, row.cells.text, row)
+        for place, row in match.placed_rows
+        if isinstance(row.cells, ShortRow)
+        and StrikeKind.UNREADABLE not in row.kinds
+        and any(f"{at}.".startswith(f"{place}.") or not at for at in within)
+    ]
+    for (number, column), typed, row in sorted(short, reverse=True):
+        line, begin = lines[number - 1], column - 1
+        lines[number - 1] = line[:begin] + write_innings(row.innings) + line[begin + len(typed) :]
+    return mark + "\n".join(lines)
 
 
 def _lines(record: Any) -> Iterator[str]:
@@ -55,10 +68,11 @@ def _block(key: Key, value: Any) -> Iterator[str]:
             yield f"{written(known.player)}: {known.points}"
     elif key.form == "rows":
         for row in value:
-            yield f"{written(row.player)}: {row_text(row)}"
+            yield f"{written(row.player)}: {write_innings(row.innings)}"
     elif key.form == "replacements":
         for row in value:
-            yield f"- {{by: {written(row.player, in_line=True)}, strikes: {row_text(row)}}}"
+            player, strikes = written(row.player, in_line=True), write_innings(row.innings)
+            yield f"- {{by: {player}, strikes: {strikes}}}"
     else:
         assert key.of is not None
         for item in value:

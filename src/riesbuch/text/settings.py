@@ -19,27 +19,8 @@ from riesbuch.trade.problems import Finding, alternatives, did_you_mean, finding
 
 _HEADER = re.compile(r"\s*\[(\[)?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(?:=|\.)""")
-_SYNTAX_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 _LARGEST = 1_000_000
-# What Python's parser says of the usual slips.
-_SLIPS = {
-    str(slip): slip
-    for slip in (
-        Message("invalid statement"),
-        Message("expected newline or end of document after a statement"),
-        Message("expected '=' after a key in a key/value pair"),
-        Message("expected ']' at the end of a table declaration"),
-        Message("expected ']]' at the end of an array declaration"),
-        Message("invalid initial character for a key part"),
-        Message("unclosed array"),
-        Message("unclosed inline table"),
-        Message("unterminated string"),
-        Message("invalid value"),
-        Message("invalid date or datetime"),
-        Message("unescaped '\\' in a string"),
-    )
-}
 
 Table = Mapping[str, Any]
 
@@ -77,40 +58,15 @@ def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding
     except RefusedFileError as refused:
         wrong = refused.finding
     except tomllib.TOMLDecodeError as error:
-        wrong = _syntax_finding(str(error), text)
+        from riesbuch.text.syntax import toml_finding
+
+        wrong = toml_finding(str(error), text)
     except ValueError as error:
         # Python refuses to read a whole number of thousands of digits.
         wrong = finding((1, 1), "toml-syntax", "a number is too long: {error}", error=error)
     except RecursionError:
         wrong = finding((1, 1), "too-deep", "lists are nested deeper than any file needs")
     return None, text, [wrong]
-
-
-def _syntax_finding(words: str, text: str) -> Finding:
-    place = _SYNTAX_PLACE.search(words)
-    last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
-    position = (int(place[1]), int(place[2])) if place and place[1] else (last_line, 1)
-    sentence, hint = _syntax_sentence(_SYNTAX_PLACE.sub("", words))
-    return finding(
-        position, "toml-syntax", "this cannot be read as TOML: {sentence}", hint, sentence=sentence
-    )
-
-
-def _syntax_sentence(words: str) -> tuple[str, str]:
-    """The parser's words in plain ones, and advice."""
-    if words.startswith("Cannot declare"):
-        return (
-            Message("this table stands here a second time"),
-            Message("tables that repeat have double brackets"),
-        )
-    if words.startswith("Cannot overwrite"):
-        return Message("this key stands here a second time"), ""
-    hint = Message("texts stand in double quotes, lists in square brackets")
-    said = f"{words[:1].lower()}{words[1:]}"
-    illegal = said.removeprefix("illegal character ")
-    if illegal != said:
-        return Message("illegal character {character}", character=illegal), ""
-    return _SLIPS.get(said, said), hint if "value" in words else ""
 
 
 class TomlFields:

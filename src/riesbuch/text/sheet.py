@@ -1,9 +1,9 @@
 """A match sheet: from its tree to a `Match` with positions."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import partial
+from functools import cached_property, partial
 from typing import Any, NamedTuple
 
 from riesbuch.text.fields import Fields, reader_of
@@ -20,16 +20,20 @@ from riesbuch.trade.match import (
     Replacement,
     Row,
     RowText,
+    ShortRow,
     Side,
 )
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding
+from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import (
     UNREADABLE,
     Inning,
     Strike,
     read_inning,
     read_strike,
+    split_strikes,
+    write_innings,
 )
 
 DEPTH_KEYS = ("strikes", "player_points", "ries", "points")
@@ -38,25 +42,67 @@ _SEAL_LINE = re.compile(rb"^[\"']?seal[\"']?\s*:", re.MULTILINE)
 
 class SheetReading(NamedTuple):
     """``match`` is None where the file could not be read at all. Where it could be in part, the
-    match holds what was read, and ``findings`` say what was not."""
+    match holds what was read, and ``findings`` say what was not. ``before`` is what stands in
+    front of the place from which on nothing can be read."""
 
     match: Match | None
     findings: tuple[Finding, ...]
+    before: Match | None = None
 
 
-def read_sheet(content: bytes, sheet: SheetId, season: int) -> SheetReading:
-    """Read the bytes of a sheet file."""
+StrikesPerInning = Callable[[str | None], int]
+"""How many strikes an inning has by the rule set of a competition, which may be nothing."""
+
+
+def by_default(_: str | None) -> int:
+    return RuleSet().strikes_per_inning
+
+
+def read_sheet(
+    content: bytes,
+    sheet: SheetId,
+    season: int,
+    strikes_per_inning: StrikesPerInning = by_default,
+) -> SheetReading:
+    """Read the bytes of a sheet file; ``strikes_per_inning`` is asked where a row is typed
+    short."""
     try:
         text = decode(content)
     except RefusedFileError as refused:
         return SheetReading(match=None, findings=(refused.finding,))
     tree, findings = read_tree(text)
+    if tree is None and findings[0].code == "yaml-syntax":
+        lines = text.split("\n")[: findings[0].position[0] - 1]
+        return _read_before(lines, findings[0], sheet, season, strikes_per_inning)
     if tree is None:
         return SheetReading(match=None, findings=tuple(findings))
-    reader = _SheetFields()
+    reader = _SheetFields(tree, strikes_per_inning)
     reader.findings.extend(findings)
+    if findings:
+        # A row under a key that stands there already is not read.
+        reader.incomplete_sides |= {"home", "away"}
     match = reader.match(tree, sheet, season)
     return SheetReading(match=match, findings=tuple(reader.findings))
+
+
+def _read_before(
+    lines: list[str],
+    broken_off: Finding,
+    sheet: SheetId,
+    season: int,
+    strikes_per_inning: StrikesPerInning,
+) -> SheetReading:
+    """What is wrong in the lines in front of one that cannot be read, but for what may stand
+    behind it."""
+    while lines and (not lines[-1].strip() or lines[-1].split("#")[0].rstrip().endswith(":")):
+        lines.pop()
+    reading = read_sheet("\n".join(lines).encode(), sheet, season, strikes_per_inning)
+    found = [
+        finding
+        for finding in reading.findings
+        if reading.match is not None and finding.code != "missing-key"
+    ]
+    return SheetReading(None, (broken_off, *found), before=reading.match)
 
 
 def looks_sealed(content: bytes) -> bool:
@@ -70,9 +116,19 @@ _KEYS_OF_A_SIDE = frozenset(names_of(Side))
 
 
 class _SheetFields(Fields):
-    def __init__(self) -> None:
+    def __init__(self, tree: Entries, strikes_per_inning: StrikesPerInning) -> None:
         super().__init__()
         self.incomplete_sides: set[str] = set()
+        self.blank_totals: list[Position] = []
+        self._tree = tree
+        self._strikes_per_inning = strikes_per_inning
+
+    @cached_property
+    def strikes_per_inning(self) -> int:
+        competition = self._tree.get("competition")
+        return self._strikes_per_inning(
+            competition.text if isinstance(competition, Scalar) else None
+        )
 
     def match(self, tree: Entries, sheet: SheetId, season: int) -> Match:
         match: Match | None = self.made(
@@ -87,6 +143,12 @@ class _SheetFields(Fields):
             positions=self.positions,
         )
         assert match is not None
+        if "strikes_per_inning" in self.__dict__ or self.blank_totals:
+            match = replace(
+                match,
+                strikes_per_inning=self.strikes_per_inning,
+                blank_totals=tuple(sorted(self.blank_totals)),
+            )
         return replace(match, whole=False) if self.findings else match
 
     def side(self, node: Node, place: str) -> Side | None:
@@ -172,30 +234,70 @@ class _SheetFields(Fields):
             if None not in read:
                 lifted: Row = _new(Row, (player, read, position, _new(RowText, node)))
                 return lifted
+        if isinstance(node, Scalar) and _is_short(node):
+            return self.short_row(player, position, node, place)
         if not isinstance(node, Items):
-            self.report_row_shape(node, player, place)
+            self.report_row_shape(node, node, player, place)
             return None
         innings = []
         inning_positions: list[Position] = []
         strike_positions: list[tuple[Position, ...]] = []
+        unparted: Scalar | None = None
         for inning in node.items:
             if not isinstance(inning, Items):
-                self.report_row_shape(inning, player, place)
+                self.report_row_shape(inning, node, player, place)
                 return None
-            innings.append(
-                Inning([self.strike(cell, f"{place}.{player}") for cell in inning.items])
-            )
+            strikes: list[tuple[Strike, Position]] = []
+            for cell in inning.items:
+                if isinstance(cell, Scalar) and read_strike(cell.text) is None:
+                    several = split_strikes(cell.text)
+                    if len(several) > 1:
+                        unparted = unparted or cell
+                        strikes += [(UNREADABLE, cell.position)] * len(several)
+                        continue
+                strikes.append((self.strike(cell, f"{place}.{player}"), cell.position))
+            innings.append(Inning([strike for strike, _ in strikes]))
             inning_positions.append(inning.position)
-            strike_positions.append(tuple([cell.position for cell in inning.items]))
+            strike_positions.append(tuple([at for _, at in strikes]))
+        if unparted is not None:
+            self.report(
+                unparted.position,
+                "strike-unreadable",
+                "`{text}` in `{place}` are several strikes without a comma between them",
+                Message("write {row}", row=self.long_row(node)),
+                text=unparted.text,
+                place=f"{place}.{player}",
+            )
         cells = CellPositions(tuple(inning_positions), tuple(strike_positions))
         return Row._make((player, tuple(innings), position, cells))
 
-    def report_row_shape(self, node: Node, player: PlayerId, place: str) -> None:
+    def short_row(self, player: PlayerId, position: Position, node: Scalar, place: str) -> Row:
+        cells = ShortRow(node.text, node.position, self.strikes_per_inning)
+        written = iter(node.text.split())
+        innings = [
+            Inning([self.strike(Scalar(next(written), at), f"{place}.{player}") for at in inning])
+            for inning in cells.cell_positions().strikes
+        ]
+        return Row._make((player, tuple(innings), position, cells))
+
+    def long_row(self, node: Node) -> str:
+        """What is meant by a row in the wrong shape, as it would be written; empty where that is
+        not plain to see."""
+        written = split_strikes(" ".join(_texts(node)))
+        strikes = [strike for text in written if (strike := read_strike(text)) is not None]
+        size = self.strikes_per_inning
+        if len(strikes) < 2:
+            return ""
+        return write_innings(strikes[at : at + size] for at in range(0, len(strikes), size))
+
+    def report_row_shape(self, node: Node, row: Node, player: PlayerId, place: str) -> None:
         self.report(
             node.position,
             "wrong-shape",
             "`{place}.{player}` must be a list of innings, each a list of strikes",
-            "write it like [[18, 20], [17, 19]]",
+            Message("write {row}", row=written)
+            if (written := self.long_row(row))
+            else "write it like [[18, 20], [17, 19]], or short: 18 20 17 19",
             place=place,
             player=player,
         )
@@ -265,8 +367,27 @@ class _SheetFields(Fields):
         self.expect_players(entries, place)
         return tuple(listed)
 
+    def choice_meant(self, text: str, choices: Mapping[str, object]) -> str:
+        for name in ("home", "away"):
+            side = self._tree.get(name)
+            team = side.get("team") if isinstance(side, Entries) else None
+            if name in choices and isinstance(team, Scalar) and team.text == text:
+                return Message("write {name}, the side of `{team}`", team=text, name=name)
+        return super().choice_meant(text, choices)
+
+    def number(self, scalar: Scalar, place: str, key: Key) -> int | None:
+        if scalar.text == "_" and ".paper." in place:
+            self.blank_totals.append(scalar.position)
+            return None
+        return super().number(scalar, place, key)
+
     def ries(self, node: Node, place: str) -> tuple[int, ...] | None:
+        blanks = len(self.blank_totals)
         read = self.listed(node, place, partial(_read_number, self), Message("Ries totals"))
+        if isinstance(node, Items) and len(self.blank_totals) > blanks:
+            # Those in front of the first that is not entered yet, as they are entered in order.
+            entered = [item.position for item in node.items].index(self.blank_totals[blanks])
+            return read[:entered]
         whole = isinstance(node, Items) and len(read) == len(node.items)
         return read if whole else None
 
@@ -275,11 +396,29 @@ class _SheetFields(Fields):
         return doubt and replace(doubt, position=self.positions[f"{place}.at"])
 
 
+def _is_short(row: Scalar) -> bool:
+    """Whether a row is typed short, ``15 0 16N x``, be one of the strikes misspelt."""
+    if not row.plain or row.given_end is not None or set(row.text) & set(",;"):
+        return False
+    written = row.text.split()
+    return len(written) > 1 and any(read_strike(text) is not None for text in written)
+
+
+def _texts(node: Node) -> Iterator[str]:
+    if isinstance(node, Scalar):
+        yield node.text
+    elif isinstance(node, Items):
+        for item in node.items:
+            yield from _texts(item)
+
+
 def _strike_advice(text: str) -> str:
-    meant = text.strip().lower().replace("o", "0").replace("l", "1").replace(" ", "")
+    meant = text.strip(" \"'“”„«»‘’").lower().replace("o", "0").replace("l", "1").replace(" ", "")
+    meant = re.sub(r"^n(?:r\.?)?(?=[0-9])|(?<=[0-9])nr\.?$", "n", meant)
+    meant = re.sub(r"^n([0-9]+)$", r"\1n", re.sub(r"[.]0+$", "", meant))
     if meant == "x":
         return Message("write a small x for a strike not struck")
-    if meant in ("", "-", "?"):
+    if meant in ("", "-", "–", "—", "?"):
         return Message(
             "write x where nobody struck, ~ where it is illegible, _ where it is still to come"
         )

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 from ruamel.yaml import YAML
-from ruamel.yaml.error import MarkedYAMLError, YAMLError
+from ruamel.yaml.error import YAMLError
 from ruamel.yaml.events import (
     AliasEvent,
     DocumentStartEvent,
@@ -21,7 +21,7 @@ from riesbuch.text.lifting import LEVELS_BELOW, STAND_IN, lift_rows
 from riesbuch.text.nodes import Entries, Items, Node, Scalar, controls
 from riesbuch.text.plain import LARGEST_FILE
 from riesbuch.trade.ids import Position
-from riesbuch.trade.messages import Message, control_in
+from riesbuch.trade.messages import control_in
 from riesbuch.trade.problems import Finding, finding
 
 # The C parser is chosen once, where it is installed; else the pure one, which gives the same trees.
@@ -41,8 +41,6 @@ LONGEST_KEY = 128
 """In characters. Identifiers have 64 at most; beyond 1,024 YAML itself wants another spelling."""
 
 _BLANKS_INSIDE_LINE = re.compile(r"(?<=\S)[ \t]*\t[ \t]*")
-# Compiled where it is needed, since that takes longer than reading many sheets.
-_NOT_IN_YAML = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 
 # Line ends to some parsers and editors and not to others: none here, so that places agree.
 SEPARATORS = {ord(separator): " " for separator in "\x85\u2028\u2029"}
@@ -52,7 +50,6 @@ _new: Any = tuple.__new__
 
 _LONE_CARRIAGE_RETURN = re.compile(r"\r(?!\n)")
 _SURROGATE = re.compile("[\ud800-\udfff]")
-_ESCAPE_BEYOND_UNICODE = re.compile(r"\\U(?!00(?:0|10))[0-9A-Fa-f]{8}")
 
 _CONFLICT_MARKER = re.compile(r"^(<{7} |={7}\r?$|>{7} |\|{7} )", re.MULTILINE)
 _MARKS = ("<<<<<<<", "=======", ">>>>>>>", "|||||||")
@@ -133,10 +130,10 @@ def read_tree(text: str) -> tuple[Entries | None, list[Finding]]:
         root, findings = _build_lifted(without_inner_tabs(text))
     except RefusedFileError as refused:
         return None, [refused.finding]
-    except MarkedYAMLError as error:
-        return None, [_syntax_finding(error, text)]
     except YAMLError as error:
-        return None, [_character_finding(error, text)]
+        from riesbuch.text.syntax import yaml_finding
+
+        return None, [yaml_finding(error, text)]
     if any(finding.code != "duplicate-key" for finding in findings):
         return None, findings
     if root is None or (isinstance(root, Scalar) and root.plain and not root.text):
@@ -367,7 +364,7 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
                 )
             )
         elif len(key.text) > LONGEST_KEY:
-            findings.append(_key_too_long(key.position, len(key.text)))
+            findings.append(key_too_long(key.position, len(key.text)))
         elif key.plain and key.text == "<<":
             findings.append(
                 finding(
@@ -382,6 +379,7 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
                     key.position,
                     "duplicate-key",
                     "`{text}` stands here a second time, first in line {first_lines}",
+                    "delete one of the two, or write what is meant here",
                     text=key.text,
                     first_lines=first_lines[key.text],
                 )
@@ -392,7 +390,7 @@ def _pair(items: list[Node], findings: list[Finding]) -> tuple[tuple[Scalar, Nod
     return tuple(pairs)
 
 
-def _key_too_long(position: Position, length: int) -> Finding:
+def key_too_long(position: Position, length: int) -> Finding:
     return finding(
         position,
         "wrong-shape",
@@ -429,118 +427,3 @@ def _refused_marks(event: ScalarEvent | SequenceStartEvent | MappingStartEvent) 
 
 def _as_written(tag: str) -> str:
     return tag.replace("tag:yaml.org,2002:", "!!")
-
-
-_SYNTAX_SENTENCES = (
-    (
-        "could not find expected ':'",
-        Message("this line has no `: ` after its key"),
-        Message("a space belongs after the colon"),
-    ),
-    (
-        "mapping values are not allowed",
-        Message("there is a `:` too many, the line above lacks one, or the indentation is wrong"),
-        "",
-    ),
-    (
-        "expected ',' or ']'",
-        Message("a list in square brackets is not closed, or a comma is missing"),
-        "",
-    ),
-    (
-        "expected ',' or '}'",
-        Message("a mapping in braces is not closed, or a comma is missing"),
-        "",
-    ),
-    (
-        "cannot start any token",
-        Message("this character cannot stand at the beginning of a value"),
-        Message("indent with spaces, never with tabs; put a text that begins with it in quotes"),
-    ),
-    (
-        "found unexpected end of stream",
-        Message("a quote is not closed before the end of the file"),
-        "",
-    ),
-    ("found unexpected document", Message("a quote is not closed before the document ends"), ""),
-    (
-        "expected <block end>",
-        Message("the indentation does not fit the lines above"),
-        Message("keys that belong together begin in the same column"),
-    ),
-    ("expected the node content", Message("a bracket or comma stands where a value must be"), ""),
-    ("expected <document start>", Message("this cannot follow what stands above"), ""),
-    ("expected alphabetic or numeric", Message("a text that begins with & or * needs quotes"), ""),
-    (
-        "found unknown escape",
-        Message("a backslash in double quotes needs another one before it"),
-        Message("or put the text in single quotes"),
-    ),
-)
-
-
-_OPEN_QUOTE = re.compile(r"""(?:^|[:\[{,-])\s+("(?:[^"\\]|\\.)*|'(?:[^']|'')*)$""")
-
-
-def _open_quote(text: str, mark: Any) -> Position | None:
-    """Where a quote opens and is not closed in its line, at the error or above it. YAML would
-    allow that and blame a later line, but it is the likelier slip."""
-    lines = text.split("\n")
-    for number, line in enumerate(lines[: mark.line + 1 if mark else len(lines)], start=1):
-        found = _OPEN_QUOTE.search(line.rstrip("\r"))
-        if found:
-            return number, found.start(1) + 1
-    return None
-
-
-def _syntax_finding(error: MarkedYAMLError, text: str) -> Finding:
-    words = f"{error.problem or ''} {error.context or ''}"
-    open_quote = _open_quote(text, error.problem_mark)
-    if open_quote is not None:
-        return finding(
-            open_quote, "yaml-syntax", "the quote that opens here is not closed in its line"
-        )
-    mark, opened = error.problem_mark or error.context_mark, error.context_mark
-    if opened is not None and "could not find expected ':'" in words:
-        # YAML looks for the colon of a key in its line, but no further than 1,024 characters.
-        key, colon, _ = text.split("\n")[opened.line][opened.column :].partition(": ")
-        if colon and len(key) > LONGEST_KEY:
-            return _key_too_long((opened.line + 1, opened.column + 1), len(key))
-    message, hint = words.strip(), ""
-    for part, sentence, advice in _SYNTAX_SENTENCES:
-        if part in words:
-            message, hint = sentence, advice
-            break
-    # Where something is left open, the place to mend is where it was opened, not where the
-    # parser gave up, which may be below the last line that an editor shows.
-    left_open = "simple key" in words or "scalar" in words or "flow" in words
-    if opened is not None and mark is not None and left_open and opened.line < mark.line:
-        mark = opened
-    last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
-    position = (min(mark.line + 1, last_line), mark.column + 1) if mark else (1, 1)
-    return finding(position, "yaml-syntax", message, hint)
-
-
-def _character_finding(error: YAMLError, text: str) -> Finding:
-    """The parser's reader stops at a character that no YAML file may hold, or at the escape of
-    one that there is not."""
-    for line, content in enumerate(text.split("\n"), start=1):
-        for column, character in enumerate(content, start=1):
-            if re.match(_NOT_IN_YAML, character):
-                return finding(
-                    (line, column),
-                    "yaml-syntax",
-                    "the character U+{ord} cannot stand in a file",
-                    "delete it; it may have come with a copied text",
-                    ord=f"{ord(character):04X}",
-                )
-        escape = _ESCAPE_BEYOND_UNICODE.search(content)
-        if escape:
-            return finding(
-                (line, escape.start() + 1),
-                "yaml-syntax",
-                "`{escape}` is beyond the last character there is",
-                "a backslash in double quotes needs another one before it",
-                escape=escape[0],
-            )
-    return finding((1, 1), "yaml-syntax", str(error).split("\n")[0])

@@ -5,6 +5,7 @@ so that two sheets that say the same are equal whatever their layout.
 """
 
 import datetime
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -24,6 +25,7 @@ from riesbuch.trade.ids import (
 )
 from riesbuch.trade.keys import Key, words
 from riesbuch.trade.messages import Message
+from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Inning, Strike, StrikeKind
 
 
@@ -85,11 +87,26 @@ class RowText(NamedTuple):
         return CellPositions(tuple(innings), tuple(strikes))
 
 
+class ShortRow(NamedTuple):
+    """A row as it stands typed short, ``18 20 17 19``, with so many strikes in an inning."""
+
+    text: str
+    position: Position
+    strikes_per_inning: int
+
+    def cell_positions(self) -> CellPositions:
+        line, column = self.position
+        strikes = [(line, column + found.start()) for found in re.finditer(r"\S+", self.text)]
+        size = self.strikes_per_inning
+        innings = [tuple(strikes[at : at + size]) for at in range(0, len(strikes), size)]
+        return CellPositions(tuple([inning[0] for inning in innings]), tuple(innings))
+
+
 class _RowFields(NamedTuple):
     player: PlayerId
     innings: tuple[Inning, ...]
     position: Position
-    cells: CellPositions | RowText
+    cells: CellPositions | RowText | ShortRow
 
 
 class Row(_RowFields):
@@ -105,6 +122,11 @@ class Row(_RowFields):
         return hash(self[:2])
 
     @property
+    def is_short(self) -> bool:
+        """Whether it is typed short."""
+        return isinstance(self.cells, ShortRow)
+
+    @property
     def inning_positions(self) -> tuple[Position, ...]:
         return self._cell_positions.innings
 
@@ -115,7 +137,7 @@ class Row(_RowFields):
 
     @property
     def _cell_positions(self) -> CellPositions:
-        return self.cells.cell_positions() if isinstance(self.cells, RowText) else self.cells
+        return self.cells if isinstance(self.cells, CellPositions) else self.cells.cell_positions()
 
     @property
     def strikes(self) -> tuple[Strike, ...]:
@@ -374,7 +396,8 @@ _SIDE = Key("side", required=True, decides=True, record=Side, block=True)
 class Match:
     """A match sheet. ``competition``, ``date`` and a side's ``team`` are None only where the
     sheet's own value was missing or could not be read, which is then a reported error.
-    ``whole`` is whether everything in the file could be read."""
+    ``whole`` is whether everything in the file could be read. Rows typed short were read with so
+    many ``strikes_per_inning``; ``blank_totals`` are where `_` stands for a total of the paper."""
 
     sheet: SheetId
     season: int
@@ -478,6 +501,8 @@ class Match:
         Key("record", decides=None, record=Seal, what=Message("under `seal`"), column="seal_"),
     ] = None
     whole: bool = field(default=True, compare=False)
+    strikes_per_inning: int = field(default=RuleSet().strikes_per_inning, compare=False)
+    blank_totals: tuple[Position, ...] = field(default=(), compare=False, repr=False)
     positions: Positions = field(compare=False, repr=False)
 
     @cached_property
@@ -519,11 +544,11 @@ class Match:
 
     @cached_property
     def is_draft(self) -> bool:
-        """Whether a strike is still to be entered."""
-        return StrikeKind.BLANK in self.kinds
+        """Whether a strike, or a total of the paper, is still to be entered."""
+        return StrikeKind.BLANK in self.kinds or bool(self.blank_totals)
 
     def blank_positions(self) -> Iterator[Position]:
-        """Where `_` stands, in the order of the file's sides and rows."""
+        """Where `_` stands for a strike, in the order of the file's sides and rows."""
         for _, side in self.sides:
             for row in side.team_rows + side.supernumeraries:
                 for inning, positions in zip(row.innings, row.strike_positions, strict=True):

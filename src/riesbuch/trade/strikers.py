@@ -22,15 +22,16 @@ _new: Any = tuple.__new__
 
 
 class Performance(NamedTuple):
-    """One player in one match. ``strikes`` are the points of the struck strikes, None where
-    only the match points are known."""
+    """One player in one match. ``strikes`` counts those struck, and ``listed`` are all as a JSON
+    list; both are None where only the match points are known."""
 
     sheet: SheetId
     date: datetime.date
     player: PlayerId
     team: TeamId
     points: int
-    strikes: tuple[int, ...] | None
+    strikes: int | None
+    listed: str | None
     rank_points: int
 
 
@@ -57,9 +58,10 @@ class Striker(NamedTuple):
 TEAM, SUPERNUMERARY, POINTS = range(3)
 """The roles of individuals: in a row of the batting order, or with match points alone."""
 
-Individual = tuple[int, int, PlayerId, str | None, tuple[int, ...] | None, int | None, int | None]
-"""0 or 1 for home or away, the role, the player, the strikes as a JSON list, the points of those
-struck and known, the match points and how many of the strikes are Nummern."""
+_Number = int | None
+Individual = tuple[int, int, PlayerId, str | None, _Number, _Number, _Number, _Number]
+"""0 or 1 for home or away, the role, the player, the strikes as a JSON list, how many are struck
+and known, the match points, how many of the strikes are Nummern, and the highest."""
 
 
 def individuals(match: Match) -> list[Individual]:
@@ -70,24 +72,26 @@ def individuals(match: Match) -> list[Individual]:
         for role, rows in ((TEAM, side.rows or ()), (SUPERNUMERARY, side.supernumeraries)):
             for player, innings, _, _ in rows:
                 listed: list[str] = []
-                struck: tuple[int, ...] = ()
                 total: int | None = 0
-                nummern = 0
+                struck = nummern = best = 0
                 took_part = False
                 for inning in innings:
                     if inning:
                         listed.append(inning.listed)
-                    struck += inning.struck
+                    struck += len(inning.struck)
                     nummern += len(inning.nummern)
+                    if inning.highest > best:
+                        best = inning.highest
                     total = None if total is None or inning.total is None else total + inning.total
                     took_part = took_part or inning.is_played
                 if took_part:
                     written = f"[{','.join(listed)}]"
-                    found.append((away, role, player, written, struck, total, nummern))
+                    highest = best if struck else None
+                    found.append((away, role, player, written, struck, total, nummern, highest))
                 else:
-                    found.append((away, role, player, None, (), None, None))
+                    found.append((away, role, player, None, 0, None, None, None))
         for known in side.player_points or ():
-            found.append((away, POINTS, known.player, None, None, known.points, None))
+            found.append((away, POINTS, known.player, None, None, known.points, None, None))
     return found
 
 
@@ -106,21 +110,21 @@ def performances(
         return []
     sheet, date = match.sheet, match.date
     teams = match.home.team, match.away.team
-    listed = [
+    ranked = [
         figures
         for figures in _together(of_match or individuals(match))
-        if figures[3] is not None and teams[figures[0]] is not None
+        if figures[2] is not None and teams[figures[0]] is not None
     ]
-    listed.sort(key=itemgetter(1))
-    listed.sort(key=itemgetter(3), reverse=True)
+    ranked.sort(key=itemgetter(1))
+    ranked.sort(key=itemgetter(2), reverse=True)
     found: list[Performance] = []
     level, earned = None, 0
-    for (away, player, struck, points), of_rank in zip(
-        listed, _of_ranks(rules.strikers, len(listed)), strict=True
-    ):
+    ranks = _of_ranks(rules.strikers, len(ranked))
+    for (away, player, points, strikes, listed), of_rank in zip(ranked, ranks, strict=True):
         if points != level:
             level, earned = points, of_rank
-        found.append(_new(Performance, (sheet, date, player, teams[away], points, struck, earned)))
+        figures = (sheet, date, player, teams[away], points, strikes, listed, earned)
+        found.append(_new(Performance, figures))
     return found
 
 
@@ -130,29 +134,35 @@ def _of_ranks(scale: StrikersScale, ranks: int) -> list[int]:
     return [scale.rank_points(rank + 1) for rank in range(ranks)]
 
 
-_Figures = tuple[int, PlayerId, tuple[int, ...] | None, int | None]
+_Figures = tuple[int, PlayerId, _Number, _Number, str | None]
 
 
 def _together(of_match: Iterable[Individual]) -> list[_Figures]:
-    """Side, player, strikes and points of those who took part: a supernumerary who came in has
-    two rows, which are one performance."""
+    """Side, player, points, strikes and their list of those who took part: a supernumerary who
+    came in has two rows, which are one performance."""
     figures: list[_Figures] = [
-        (away, player, struck, points)
-        for away, role, player, listed, struck, points, _ in of_match
+        (away, player, points, struck, listed)
+        for away, role, player, listed, struck, points, _, _ in of_match
         if listed is not None or role == POINTS
     ]
     if len({each[1] for each in figures}) == len(figures):
         return figures
     together: dict[tuple[int, PlayerId, bool], _Figures] = {}
-    for away, player, struck, points in figures:
+    for away, player, points, struck, listed in figures:
         key = away, player, struck is None
         before = together.get(key)
         if before is not None and struck is not None:
-            known = before[3]
+            known = before[2]
             points = None if points is None or known is None else known + points
-            struck = (before[2] or ()) + struck
-        together[key] = away, player, struck, points
+            struck += before[3] or 0
+            listed = both_lists(before[4], listed)
+        together[key] = away, player, points, struck, listed
     return list(together.values())
+
+
+def both_lists(one: str | None, other: str | None) -> str:
+    """The strikes of two JSON lists as one."""
+    return f"{(one or '[]')[:-1]},{(other or '[]')[1:]}"
 
 
 def _ratio(points: int, strikes: int) -> Fraction | None:
@@ -170,17 +180,24 @@ class _Running:
         points = [performance[4] for performance in struck]
         self.points = sum(points)
         self.best = max(0, *points)
-        self.rank_points = sum([performance[6] for performance in struck])
-        self.strikes: list[int] = []
-        for performance in struck:
-            if performance[5]:
-                self.strikes += performance[5]
+        self.rank_points = sum([performance[7] for performance in struck])
+        by_strikes = [performance for performance in struck if performance[5] is not None]
+        self.strikes = sum([performance[5] or 0 for performance in by_strikes])
+        # Nobody's match points are known of whom a strike is not.
+        self.struck_points = sum([performance[4] for performance in by_strikes])
+        self._listed = [performance[6] for performance in by_strikes]
         # Of the last match; of two matches of a day the one whose sheet is the later.
         _, _, self.team = max([(date, sheet, team) for sheet, date, _, team, *_ in struck])
 
     @property
     def average(self) -> Fraction | None:
-        return _ratio(sum(self.strikes), len(self.strikes))
+        return _ratio(self.struck_points, self.strikes)
+
+    @property
+    def highest_strikes(self) -> list[int]:
+        """The points of all that are struck, from the best down."""
+        written = "".join(filter(None, self._listed)).replace("N", "").split('"')
+        return sorted(map(int, filter(str.isdecimal, written)), reverse=True)
 
 
 _NEVER_BORN = 10_000
@@ -191,7 +208,7 @@ _CRITERIA: dict[StrikersCriterion, Callable[[_Running], object]] = {
     "best": lambda row: -row.best,
     "average": lambda row: 1 if row.average is None else -row.average,
     # From the best strike down; of two that agree as far as they go, the longer is higher.
-    "highest_strikes": lambda row: [*(-points for points in sorted(row.strikes, reverse=True)), 1],
+    "highest_strikes": lambda row: [*(-points for points in row.highest_strikes), 1],
     "older": lambda row: _NEVER_BORN if row.born is None else row.born,
 }
 
@@ -218,8 +235,8 @@ def strikers(
     ranks = shared_ranks([key for key, _ in keyed])
     return [
         Striker(
-            *(rank, row.player, row.team, row.matches, len(row.strikes), row.points),
-            struck_points=sum(row.strikes),
+            *(rank, row.player, row.team, row.matches, row.strikes, row.points),
+            struck_points=row.struck_points,
             best=row.best,
             rank_points=row.rank_points,
         )

@@ -77,6 +77,19 @@ def read_strike(text: str) -> Strike | None:
     return Strike(kind=StrikeKind.STRUCK, points=int(match[1]), nummer=match[2] != "")
 
 
+def write_innings(innings: Iterable[Iterable[Strike]]) -> str:
+    """A row's strikes as they stand in a sheet: ``[[18, 20], [17, 19]]``."""
+    lists = (", ".join([strike.written for strike in inning]) for inning in innings)
+    return f"[{', '.join([f'[{inning}]' for inning in lists])}]"
+
+
+def split_strikes(text: str) -> list[str]:
+    """The several strikes that a text writes with blanks, commas or the like between them; empty
+    where one of them is none."""
+    written = [part for part in re.split(r"[\s,;/|]+", text) if part]
+    return written if all(read_strike(part) for part in written) else []
+
+
 def write_strike(strike: Strike) -> str:
     """Return the canonical spelling, which `read_strike` reads back as an equal strike."""
     return strike.written
