@@ -91,6 +91,8 @@ RUNS = (
     "tidy --check",
     "tidy",
     "publish --check",
+    "due --on 2026-06-15",
+    "season 2026",
     "review",
     "git-setup",
     "import nowhere.csv",
@@ -99,13 +101,16 @@ RUNS = (
     "start new --name League --season 2027",
     "start new --name League --season 2027",
     "guide nothing",
+    "season 2030",
 )
 # Names, identifiers and remarks in the files.
 VALUE = re.compile(r'"([^"\n]{3,})"|: ([^\n#]{3,}?) *(?:#.*)?$|^\s*([a-z]+(?:-[a-z]+)+)\b', re.M)
-# What is called alike in every language: what is quoted, options, files, identifiers, arguments.
+# What is called alike in every language: what is quoted, options, files, identifiers, arguments,
+# and lines to be typed.
 NAME = re.compile(
     r"`[^`]*`|[\w./-]+\.(?:yaml|toml|md|csv|json|svg)\b|--?[a-z][a-z-]*|\b\w+(?:[-/.]\w+)+"
     r"|\b[A-Z][A-Z_]+\b|\briesbuch\b|\.git\w+|\([a-z-]+\)|^riesbuch: |riesbuch [a-z-]+ \[.*|'[^']*'"
+    r"|^  riesbuch .*"
 )
 # By command, the words that people still read in English. The list may only become shorter.
 STILL_ENGLISH: dict[str, str] = {

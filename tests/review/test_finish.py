@@ -217,7 +217,9 @@ def test_a_folder_within_a_repository(tmp_path: Path, monkeypatch: pytest.Monkey
     (top / "other.txt").write_text("mine\n", encoding="utf-8")
     git(top, "add", "other.txt")
     (root / SECOND).write_text(SECOND_SHEET, encoding="utf-8")
-    assert finish(root, "--yes").status == 0
+    done = finish(root, "--yes")
+    assert done.status == 0
+    assert "none of the folder's own files: other.txt\n" in done.out
     assert git(top, "status", "--porcelain") == "A  other.txt\n"
     assert f"sport/club/{SECOND}" in git(top, "show", "--name-only", "--format=").split()
 
@@ -229,7 +231,11 @@ def test_the_first_commit_of_a_repository(club: Path) -> None:
     done = finish(club, "--yes")
     assert done.status == 0, done.err
     assert commits(club) == 1
-    assert git(club, "status", "--porcelain") == "?? .gitignore\n"
+    assert git(club, "status", "--porcelain") == ""
+    # From then on it is git's, and not a match day's.
+    (club / ".gitignore").write_text(".riesbuch/\nplayers/\n", encoding="utf-8")
+    assert finish(club, "--yes").err == "there is nothing to finish\n"
+    assert git(club, "status", "--porcelain") == " M .gitignore\n"
 
 
 def test_without_git_it_publishes_and_says_what_to_type(

@@ -7,6 +7,8 @@ from riesbuch.trade.ids import SheetId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.tally import SideTally, Tally
 
+_LONGEST_TITLE = 72
+
 
 def result_line(words: Catalogue, tally: Tally, name: Callable[[TeamId], str]) -> str:
     """``Aarwald A – Birkenfluh A 0 Nr. 881 – 0 Nr. 936``: of each side the Nummern that it
@@ -55,8 +57,11 @@ def commit_message(
     if len(groups) == 1:
         blocks = [next(iter(groups)), "\n".join(*groups.values())]
     elif groups:
+        titles = "; ".join(groups)
         blocks = [
-            words.counted(len(entered), "{count} result", "{count} results"),
+            titles
+            if len(titles) <= _LONGEST_TITLE
+            else words.counted(len(entered), "{count} result", "{count} results"),
             *("\n".join((title, *lines)) for title, lines in groups.items()),
         ]
     else:

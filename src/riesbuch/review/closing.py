@@ -32,6 +32,11 @@ def closing_of(
 ) -> Closing:
     """What there is to close; only reads. ``tell`` is as in `Index`."""
     changes = own_changes(repository)
+    if repository.prefix:
+        staged = repository.of_folder(repository.top).staged_changes()
+        elsewhere = (change.path for change in staged
+                     if not change.path.startswith(repository.prefix))  # fmt: skip
+        changes = changes._replace(others=(*changes.others, *elsewhere))
     files = contents(repository, changes.own)
     reviewed = review(compare_revisions(repository, folder, None, None), tell, progress)
     entered: list[ReviewedSheet] = []

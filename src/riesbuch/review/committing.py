@@ -21,6 +21,7 @@ from riesbuch.trade.problems import RiesbuchError
 NO_REPOSITORY = Message(
     "this folder is not kept in git, so nothing can be committed; `git init` in it begins that"
 )
+_LAID_OUT = (".gitignore", "README.md", "clubs/.gitkeep", "players/.gitkeep")
 _PAGES = (".md", ".svg")
 _UNDER_WAY = {
     "MERGE_HEAD": "merge",
@@ -43,13 +44,14 @@ class OwnChanges(NamedTuple):
 
 
 def own_changes(repository: Repository) -> OwnChanges:
-    """Own are all files that are read, and pages in the reports; what git ignores is none of
-    either."""
+    """Own are all files that are read, pages in the reports, and what `riesbuch start` laid out
+    beside them as long as it is new; what git ignores is none of it."""
     base = "HEAD" if repository.has_commits() else repository.empty_tree()
     own: list[FileChange] = []
     others: list[str] = []
     for change in repository.changes(base, None, renames=False):
-        if is_own(change.path) and not _is_odd(repository.folder / change.path):
+        is_of_start = change.before is None and change.path in _LAID_OUT
+        if (is_of_start or is_own(change.path)) and not _is_odd(repository.folder / change.path):
             own.append(change)
         else:
             others.append(change.path)
