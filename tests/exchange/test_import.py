@@ -482,6 +482,18 @@ def test_errors_that_sheets_would_have_name_their_rows(folder: Path) -> None:
     assert contents(folder) == before
 
 
+def test_errors_faults_and_questions_are_told_in_one_run(folder: Path) -> None:
+    rows = (
+        "2026-06-14,Aarwald A,Aarwald A,95,90,0,1\n"
+        "2026-06-21,Aarwald A,Birkenfluh A,9x,90,0,1\n"
+        "2026-06-28,Aarwald A,Neuwil,95,90,0,1\n"
+    )
+    outcome = bring_in(folder, HEAD + rows)
+    assert (outcome.status, outcome.out) == (1, "")
+    assert "old.csv:2:1: error: `aarwald-a` stands on both sides (same-team-twice)" in outcome.err
+    assert outcome.err.endswith("nothing was written: 1 fault, 1 to decide, 1 error\n")
+
+
 def test_a_dry_run_shows_all_and_writes_nothing(folder: Path, tmp_path: Path) -> None:
     before = contents(folder)
     outcome = bring_in(folder, HEAD + ROW, "--dry-run")
@@ -768,7 +780,7 @@ def test_create_does_not_make_what_is_in_doubt(folder: Path) -> None:
 
 
 def test_a_row_that_is_no_match_is_asked_about(folder: Path, tmp_path: Path) -> None:
-    rows = HEAD + ROW + ",,,Vorrunde,801,,\n"
+    rows = HEAD + ROW + ',,,Vorrunde,801,,\n,,,801,"1’602,0",,\n'
     decisions = tmp_path / "decisions.csv"
     asked = bring_in(folder, rows, "--decisions", decisions)
     assert "  row `Vorrunde | 801` (row 3; no team is named): ignore" in asked.err.splitlines()
@@ -778,7 +790,8 @@ def test_a_row_that_is_no_match_is_asked_about(folder: Path, tmp_path: Path) -> 
     decide(decisions, {"Vorrunde | 801": "ignore"})
     outcome = bring_in(folder, rows, "--decisions", decisions)
     assert outcome.err == (
-        "passed over: row 3 `Vorrunde | 801`\n2 rows, 1 match; 1 sheet written\n"
+        "passed over: row 3 `Vorrunde | 801`, row 4 `801 | 1’602,0`\n"
+        "3 rows, 1 match; 1 sheet written\n"
     )
 
 

@@ -114,8 +114,11 @@ def plan_import(
             path = f"seasons/{match.season}/matches/{match.sheet.partition('/')[2]}.yaml"
             plan.sheets[path] = row
             plan.files[path] = sheet_text(match).encode()
-    if plan.files and not plan.faults and not plan.questions:
+    if plan.files:
         _judge(archive.folder, plan, open_index)
+        if plan.faults or plan.questions:
+            # What is still missing would be warned of.
+            plan.warnings.clear()
     return plan
 
 
@@ -160,7 +163,8 @@ def _built(
                     ),
                 )
             )
-        seen.setdefault(key, written_match.row)
+            continue
+        seen[key] = written_match.row
         matches.append(match)
         rows.append(written_match.row)
     return matches, rows

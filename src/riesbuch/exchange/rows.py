@@ -154,7 +154,11 @@ class Gathered:
             self.undecided_row(record.row, _shown(filled), Message("no player is named"))
             return None
         if not of_players and not teams:
-            self.undecided_row(record.row, _shown(filled), Message("no team is named"))
+            if any(letter.isalpha() for cell in filled for letter in cell):
+                self.undecided_row(record.row, _shown(filled), Message("no team is named"))
+            else:
+                # Figures alone are sums.
+                self.passed.append((record.row, _shown(filled)))
             return None
         return self.with_teams(record._replace(cells=self.filled(record, own)))
 
