@@ -124,11 +124,7 @@ def _authorizer(
     views: set[str] = set()
 
     def allowed(
-        action: int,
-        first: str | None,
-        second: str | None,
-        database: str | None,
-        view: str | None,
+        action: int, first: str | None, second: str | None, database: str | None, view: str | None
     ) -> int:
         if action in (sqlite3.SQLITE_SELECT, sqlite3.SQLITE_RECURSIVE):
             views.update([view.lower()] if view is not None else [])

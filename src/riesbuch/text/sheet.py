@@ -59,10 +59,7 @@ def by_default(_: str | None) -> int:
 
 
 def read_sheet(
-    content: bytes,
-    sheet: SheetId,
-    season: int,
-    strikes_per_inning: StrikesPerInning = by_default,
+    content: bytes, sheet: SheetId, season: int, strikes_per_inning: StrikesPerInning = by_default
 ) -> SheetReading:
     """Read the bytes of a sheet file; ``strikes_per_inning`` is asked where a row is typed
     short."""
