@@ -75,6 +75,14 @@ def test_a_list_of_members(folder: ClubFolder, encoding: str) -> None:
     assert "4 players on the register already\n" in again.err
 
 
+def test_brothers_with_names_much_alike_stand_in_one_list(folder: ClubFolder) -> None:
+    done = listed(folder, "name;club\nRes Zwald;Aarwald\nUrs Zwald;Aarwald\nRös Zwald;Aarwald\n")
+    assert done.status == 0
+    assert {"zwald-res.yaml", "zwald-urs.yaml", "zwald-roes.yaml"} <= {
+        path.name for path in (folder.root / "players").iterdir()
+    }
+
+
 def test_all_that_is_wrong_with_a_list_is_told_at_its_cell(folder: ClubFolder) -> None:
     before = bytes_of(folder)
     text = (

@@ -278,7 +278,7 @@ def test_folder_names_the_folder_itself(folder: Path, monkeypatch: pytest.Monkey
         (["standings", "oberhang-1", "--rules", "2025"], "did you mean 2026?"),
         (["standings", "oberhang-1", "--season", "soon"], "'soon' is not a valid integer"),
         (["standings", "oberhang-1", "--until", "2026-02-30"], "write it like 2026-05-10"),
-        (["strikers", "oberhang-1", "--until", "10.5.2026"], "write it like 2026-05-10"),
+        (["strikers", "oberhang-1", "--until", "10.5.26"], "write it like 2026-05-10"),
         (["standings"], "the competitions are oberhang-1, oberhang-cup"),
         (["tally"], "Missing argument"),
         (["tally", "2026/2026-04-12-arwald-a-birkenfluh-a"], f"did you mean {FIRST_ID}"),
@@ -320,6 +320,15 @@ def test_version_and_help() -> None:
     assert invoke() == invoke("--help")
 
 
+def test_a_day_may_be_given_as_it_is_spoken(folder: Path) -> None:
+    spoken, written = (
+        in_folder(folder, "strikers", "oberhang-1", "--until", day)
+        for day in ("10.5.2026", "2026-05-10")
+    )
+    assert spoken == written
+    assert spoken.status == 0
+
+
 # start and guide
 
 
@@ -338,7 +347,7 @@ def test_start_lays_out_a_folder_that_passes(tmp_path: Path) -> None:
 
 
 def test_start_explains_the_folder_in_the_users_language(tmp_path: Path) -> None:
-    """Nothing else that it writes follows that."""
+    """So is it for the reports; nothing else that it writes follows that."""
 
     def laid_out(language: str) -> dict[str, str]:
         root = tmp_path / language
@@ -350,6 +359,8 @@ def test_start_explains_the_folder_in_the_users_language(tmp_path: Path) -> None
 
     english, german = laid_out("en"), laid_out("de")
     explained = english.pop("README.md"), german.pop("README.md")
+    assert 'language = "de"\n' in german["league.toml"]
+    german["league.toml"] = german["league.toml"].replace('"de"', '"en"', 1)
     assert english == german
     assert "\n2. **Clubs.**" in explained[0]
     assert "\n2. **Gesellschaften.**" in explained[1]

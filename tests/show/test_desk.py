@@ -5,6 +5,7 @@ import re
 import shutil
 import signal
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,8 @@ import pytest
 from riesbuch.care.desk import DeskView, figures_of
 from riesbuch.folder.archive import open_archive
 from riesbuch.folder.club_folder import open_folder
+from riesbuch.show.desk import ScreenLine, page_lines
+from riesbuch.show.output import BOLD
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match
@@ -20,7 +23,7 @@ from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.running_tally import RunningTally, running_tally
 from riesbuch.trade.season import CompetitionKind
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, Delete, Edit, Replace, Write, lay_out
-from tests.commandline import invoke
+from tests.commandline import EXAMPLE, invoke
 
 if sys.platform != "win32":
     from tests.terminal import Terminal, in_terminal
@@ -111,7 +114,74 @@ def test_bad_news_leaves_the_last_good_figures(tmp_path: Path) -> None:
     assert DeskView(trouble="it is empty").after(DeskView()).figures is None
 
 
+# The row that is typed
+
+
+OPEN = EXAMPLE / "seasons/2026/matches/2026-06-07-sommerhubel-a-birkenfluh-a.yaml"
+TYPED = re.compile(r"^    ([a-z-]+): \[\[\d+N?, \d+N?\], \[(_, _)\]\]$", re.M)
+
+
+def view_of(text: str) -> DeskView:
+    archive = open_archive(open_folder(EXAMPLE), [2026])
+    match = read_sheet(text.encode(), SheetId(f"2026/{OPEN.stem}"), 2026).match
+    assert match is not None
+    rules, _ = archive.scoring_of(match)
+    return DeskView(figures=figures_of(match, rules, archive))
+
+
+def test_the_row_changed_last_is_always_shown() -> None:
+    text = OPEN.read_text(encoding="utf-8")
+    rows = [*TYPED.finditer(text)]
+    assert len(rows) == 36
+    problems = [
+        Problem(place=Place(OPEN.name, line), severity=Severity.ERROR, code="anchor", message="no")
+        for line in range(1, 40)
+    ]
+    view = view_of(text)
+    for row in rows:
+        text = f"{text[: row.start(2)]}7, 3{text[row.end(2) :]}"
+        view = view_of(text).after(view)
+        for told in ((), problems):
+            lines = page_lines(replace(view, problems=told), OPEN.name, 80, 24)
+            assert len(lines) <= 24
+            (changed,) = [line for line in lines[6:] if line.style == BOLD]
+            assert re.search(r" 7    3 +\d+$", changed.text)
+        name = view.figures.archive.register.player_name(row[1]) if view.figures else ""
+        assert changed.text.startswith(name)
+
+
+def test_before_anything_is_changed_the_first_open_row_is_shown() -> None:
+    text = TYPED.sub(lambda row: row[0].replace("_, _", "7, 3"), OPEN.read_text("utf-8"), count=30)
+    view = view_of(text)
+    lines = page_lines(view, OPEN.name, 80, 24)
+    assert any(re.search(r"_    _ +–$", line.text) for line in lines)
+    assert not any(line.style == BOLD for line in lines[6:])
+
+
+def test_bad_news_keeps_the_row_changed_last() -> None:
+    text = OPEN.read_text("utf-8")
+    first = view_of(text)
+    second = view_of(TYPED.sub(lambda row: row[0].replace("_, _", "7, 3"), text, count=1))
+    view = DeskView(trouble="it is empty").after(second.after(first))
+    assert view.changed_row == second.after(first).changed_row == 0
+    assert first.changed_row is None
+
+
 # Once, where nobody looks
+
+
+def test_without_a_sheet_the_newest_open_draft_is_shown(tmp_path: Path) -> None:
+    lay_out(tmp_path)
+    outcome = invoke("--folder", tmp_path, "desk")
+    assert (outcome.status, outcome.out) == (2, "")
+    assert "there is no open draft" in outcome.err
+    second = FIRST.replace("2026-04-12", "2026-04-19")
+    Write(FIRST, BLANK).apply(tmp_path)
+    assert (
+        invoke("--folder", tmp_path, "desk").out == invoke("--folder", tmp_path, "desk", FIRST).out
+    )
+    Write(second, BLANK.replace("2026-04-12", "2026-04-19")).apply(tmp_path)
+    assert "2026-04-19" in invoke("--folder", tmp_path, "desk").out
 
 
 @pytest.mark.parametrize(
@@ -330,8 +400,6 @@ def test_ctrl_z_gives_the_terminal_back_meanwhile(tmp_path: Path) -> None:
 
 
 def test_names_cannot_steer_the_terminal() -> None:
-    from riesbuch.show.desk import ScreenLine, page_lines
-
     assert ScreenLine("a\x1b[2Jb").shown(None, colours=False) == "a\\x1b[2Jb"
     assert ScreenLine("abcdef").shown(4, colours=False) == "abc…"
     problem = Problem(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -32,14 +33,12 @@ class DateType(click.ParamType):  # type: ignore[type-arg]
     ) -> datetime.date:
         if isinstance(value, datetime.date):
             return value
-        try:
-            return datetime.datetime.strptime(value, "%Y-%m-%d").date()
-        except ValueError:
-            self.fail(
-                Message("`{value}` is not a date; write it like 2026-05-10", value=value),
-                param,
-                ctx,
-            )
+        for form in ("%Y-%m-%d", "%d.%m.%Y"):
+            with contextlib.suppress(ValueError):
+                return datetime.datetime.strptime(value, form).date()
+        self.fail(
+            Message("`{value}` is not a date; write it like 2026-05-10", value=value), param, ctx
+        )
 
 
 class YearOrDate(click.ParamType):  # type: ignore[type-arg]
@@ -147,9 +146,13 @@ def prints_answer(function: Callable[..., Answer]) -> Callable[..., Any]:
     return command
 
 
-def sheet_argument(name: str) -> Callable[[_Function], _Function]:
+def sheet_argument(name: str, *, required: bool = True) -> Callable[[_Function], _Function]:
     return click.argument(
-        name, type=click.Path(path_type=Path), metavar="SHEET", shell_complete=sheets
+        name,
+        required=required,
+        type=click.Path(path_type=Path),
+        metavar="SHEET" if required else "[SHEET]",
+        shell_complete=sheets,
     )
 
 

@@ -33,19 +33,20 @@ _SECONDS_TO_SETTLE = 0.2
 
 
 @click.command("desk")
-@sheet_argument("sheet")
+@sheet_argument("sheet", required=False)
 @pass_session
-def command(session: Session, sheet: Path) -> int:
+def command(session: Session, sheet: Path | None) -> int:
     """Show a sheet added up while you type it, anew after every save.
 
-    Keep it open beside the editor: Ries totals, points and Nummern so far, strikes still to be
-    entered, differences to the paper's totals, and the problems that `riesbuch check` tells of
-    the sheet, with line and column. Ctrl-C ends it. Where the output is no terminal, it is shown
+    Without SHEET it is the newest open draft. Keep it open beside the editor: Ries totals, points
+    and Nummern so far, strikes still to be entered, differences to the paper's totals, and the
+    problems that `riesbuch check` tells of the sheet, with line and column. Of the rows that which
+    was changed last is always shown. Ctrl-C ends it. Where the output is no terminal, it is shown
     once, and the exit status is 1 if the sheet has errors.
     """
-    from riesbuch.cli.sheets import locate_sheet
+    from riesbuch.cli.sheets import locate_sheet, newest_draft
 
-    path = locate_sheet(session.folder, sheet)
+    path = newest_draft(session) if sheet is None else locate_sheet(session.folder, sheet)
     if not sys.stdout.isatty() or os.environ.get("TERM") == "dumb":
         return _show_once(session, path)
     from riesbuch.show.desk import Screen

@@ -118,6 +118,22 @@ def locate_sheet(folder: ClubFolder, argument: Path) -> Path:
     return path
 
 
+def newest_draft(session: Session) -> Path:
+    """Of the sheets with strikes still to be entered that of the last day; of several of one day
+    the one saved last."""
+    folder, index = session.folder, session.index()
+    for year in sorted(folder.years(), reverse=True):
+        _, problems = index.problems([year])
+        drafts = {
+            folder.root / problem.place.path
+            for problem in problems
+            if problem.severity is Severity.DRAFT
+        }
+        if drafts:
+            return max(drafts, key=lambda path: (path.stem[:10], path.stat().st_mtime_ns, path))
+    raise UsageError("there is no open draft; name a sheet: `riesbuch desk SHEET`")
+
+
 def examine_one(
     folder: ClubFolder, index: Index, path: Path
 ) -> tuple[Archive, ExaminedSheet, list[Problem]]:

@@ -2,6 +2,7 @@
 
 import datetime
 from pathlib import Path
+from typing import cast
 
 import click
 
@@ -16,9 +17,7 @@ from riesbuch.trade.ids import LANGUAGES, Language
 @click.option(
     "--language",
     type=click.Choice(LANGUAGES),
-    default="en",
-    show_default=True,
-    help="The language of the reports.",
+    help="The language of the reports; without it, yours.",
 )
 @click.option(
     "--season",
@@ -26,7 +25,9 @@ from riesbuch.trade.ids import LANGUAGES, Language
     metavar="YEAR",
     help="The first season; without it, this year.",
 )
-def command(directory: Path, name: str | None, language: Language, season: int | None) -> None:
+def command(
+    directory: Path, name: str | None, language: Language | None, season: int | None
+) -> None:
     """Lay out a new club folder in DIR that passes `riesbuch check`.
 
     Its README.md says what to write first. Nothing that is there already is overwritten.
@@ -36,8 +37,8 @@ def command(directory: Path, name: str | None, language: Language, season: int |
     year = season if season is not None else datetime.date.today().year
     league = name or directory.resolve().name
     words = users_words()
-    explained_in = words.language if words else ""
-    for path in start_folder(directory, league, language, year, explained_in=explained_in):
+    yours: Language = cast(Language, words.language) if words else "en"
+    for path in start_folder(directory, league, language or yours, year, explained_in=yours):
         write(f"{directory / path}")
     say(
         "the folder is laid out; {directory} says what to write first",

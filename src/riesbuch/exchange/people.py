@@ -58,7 +58,7 @@ def read_people(folder: ClubFolder, register: Register, csv_file: CsvFile) -> Li
     players = dict(register.players)
     for row in rows:
         cells = _Cells(places, row, found.faults)
-        player = _person(cells, replace(register, players=players))
+        player = _person(cells, replace(register, players=players), register)
         if player is not None and player.id in first_rows:
             cells.fault(
                 "`{player}` stands in row {row} already – a row too many, or another person, who"
@@ -168,8 +168,9 @@ class _Cells:
             self.fault(error.message, key)
 
 
-def _person(cells: _Cells, register: Register) -> Player | None:
-    """The one on the register, or whom it is to have; None where that cannot be told."""
+def _person(cells: _Cells, register: Register, before_list: Register) -> Player | None:
+    """The one on the register, or whom it is to have; None where that cannot be told. Names that
+    are nearly those of others in the list are other people's: brothers stand in it side by side."""
     name, own, before = cells.name(), cells.text("identifier"), len(cells.faults)
     if not name:
         cells.fault("the name is missing – write it, or delete the row", "name")
@@ -177,7 +178,7 @@ def _person(cells: _Cells, register: Register) -> Player | None:
     player = PlayerId("")
     with cells.reporting("identifier" if own else "name"):
         player = expect_identifier(own) if own else identifier_for(name)
-    alike = [] if own else very_like(register, name)
+    alike = [] if own else very_like(before_list, name)
     known = [register.players[player]] if player in register.players else alike
     same = [person for person in known if name_key(person.name) == name_key(name)]
     if same:

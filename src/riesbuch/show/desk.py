@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 from riesbuch.care.desk import DeskView, Figures
 from riesbuch.show.output import BOLD, FAINT, RED, said
 from riesbuch.show.problems import STYLES, has_errors
-from riesbuch.show.sheets import paper_lines, result_sentence, side_title
+from riesbuch.show.sheets import RowLine, paper_lines, result_sentence, side_title
 from riesbuch.trade.messages import Message, on_one_line
 from riesbuch.trade.problems import Problem, Severity
 from riesbuch.trade.running_tally import RunningSide, Total
@@ -46,8 +46,11 @@ def page_lines(
     view: DeskView, name: str, width: int | None = None, height: int | None = None
 ) -> list[ScreenLine]:
     """The page; ``name`` is how the sheet is called. Where not all fits into ``height`` lines,
-    the figures come first, then the problems, then the rows of strikes."""
+    the figures come first, then the problems, then the rows of strikes; one of them, that was
+    changed last, is always there."""
     figures = view.figures
+    rows: list[ScreenLine] = []
+    interest: int | None = None
     if figures is None:
         lines = [ScreenLine(name, BOLD)]
     else:
@@ -56,6 +59,13 @@ def page_lines(
         lines = [ScreenLine(paper[0], BOLD), *(ScreenLine(text) for text in paper[1:2] if text)]
         lines += [ScreenLine(""), *_totals(figures), ScreenLine("")]
         lines += [ScreenLine(text) for text in _state(figures, view, name)]
+        numbers = [number for number, text in enumerate(paper[2:-2]) if isinstance(text, RowLine)]
+        rows = [ScreenLine(text) for text in paper[2:-2]]
+        if view.changed_row is not None:
+            changed = numbers[view.changed_row]
+            rows[changed] = rows[changed]._replace(style=BOLD)
+        if view.row_of_interest is not None:
+            interest = numbers[view.row_of_interest]
     if view.trouble:
         now = (
             Message("Now: {trouble}", trouble=view.trouble)
@@ -64,12 +74,10 @@ def page_lines(
         )
         lines += [ScreenLine(text, RED) for text in _wrapped(now, width)]
     if view.problems:
-        room = None if height is None else height - len(lines) - 1
+        kept = 0 if interest is None else _LEAST_ROWS - 1
+        room = None if height is None else height - len(lines) - 1 - kept
         lines += [ScreenLine(""), *_problem_lines(view.problems, name, width, room)]
-    if figures is not None:
-        rows = [ScreenLine(text) for text in paper[2:-2]]
-        room = None if height is None else height - len(lines)
-        lines += _cut(rows, room, _LEAST_ROWS)
+    lines += _cut(rows, None if height is None else height - len(lines), interest)
     return lines if height is None else lines[:height]
 
 
@@ -175,16 +183,27 @@ def _wrapped(text: str, width: int | None) -> list[str]:
     return textwrap.wrap(said(text), width, subsequent_indent="  ") or [""]
 
 
-def _cut(lines: list[ScreenLine], room: int | None, least: int) -> list[ScreenLine]:
-    """As many as have room, and how many more there are; none where that is hardly any."""
+def _cut(lines: list[ScreenLine], room: int | None, interest: int | None) -> list[ScreenLine]:
+    """As many as have room, that of ``interest`` among them, and how many more there are; none
+    where that is hardly any."""
     if room is None or len(lines) <= room:
         return lines
-    if room < least:
-        return []
-    more = Message.plural(
-        len(lines) - room + 1, "… and {count:,} more line", "… and {count:,} more lines"
-    )
-    return [*lines[: room - 1], ScreenLine(more, FAINT)]
+    if room < _LEAST_ROWS:
+        return [] if interest is None else lines[interest : interest + 1]
+    # Before and after each have a line that says how many there are.
+    first, last = 0, room - 1
+    if interest is not None and interest >= last:
+        last = min(len(lines), interest + 2)
+        first = last - (room - 1 if last == len(lines) else room - 2)
+    shown = lines[first:last]
+    if first:
+        shown.insert(0, _more_lines(first))
+    return [*shown, _more_lines(len(lines) - last)] if last < len(lines) else shown
+
+
+def _more_lines(number: int) -> ScreenLine:
+    more = Message.plural(number, "… and {count:,} more line", "… and {count:,} more lines")
+    return ScreenLine(more, FAINT)
 
 
 class Screen:

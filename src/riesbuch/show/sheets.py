@@ -48,6 +48,12 @@ _POINTS = Message("points")
 _SIDES = {"home": Message("home"), "away": Message("away")}
 
 
+class RowLine(str):
+    """A line of the paper with one player's strikes."""
+
+    __slots__ = ()
+
+
 def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive) -> Iterator[str]:
     competition = archive.competition(match.season, match.competition)
     names = " – ".join(_team_name(archive, side) for _, side in match.sides)
@@ -134,7 +140,7 @@ def _side_lines(
 
 def _row_line(label: str, row: Row, width: int, innings: int, rules: RuleSet) -> str:
     cells = [write_strike(strike) for strike in row.strikes]
-    return _cells_line(label, cells, _shown(row.total), width, innings, rules)
+    return RowLine(_cells_line(label, cells, _shown(row.total), width, innings, rules))
 
 
 def _cells_line(
