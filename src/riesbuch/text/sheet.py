@@ -59,14 +59,10 @@ def by_default(_: str | None) -> RuleSet:
 
 
 def read_sheet(
-<<<<<<< HEAD
-    content: bytes, sheet: SheetId, season: int, strikes_per_inning: StrikesPerInning = by_default
-=======
     content: bytes,
     sheet: SheetId,
     season: int,
     rules_by_key: RulesByKey = by_default,
->>>>>>> integration
 ) -> SheetReading:
     """Read the bytes of a sheet file; ``rules_by_key`` is asked where a row is typed short."""
     try:
