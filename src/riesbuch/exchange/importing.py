@@ -22,7 +22,7 @@ from riesbuch.text.plain import read_plain
 from riesbuch.text.record_text import sheet_text
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match, SourceKind
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import Problem, RiesbuchError, Severity
 from riesbuch.trade.rules import RuleSet
 
@@ -270,7 +270,7 @@ def recognise(
             continue
         for sheet in by_origin.get(origin, ()):
             if sheet.sheet not in taken:
-                recognised[place] = (sheet.sheet, "; ".join(_differences(match, sheet)))
+                recognised[place] = (sheet.sheet, joined("; ", _differences(match, sheet)))
                 taken.add(sheet.sheet)
                 break
     return recognised

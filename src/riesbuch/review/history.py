@@ -17,7 +17,7 @@ from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.match import Match
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import Problem, RiesbuchError
 from riesbuch.trade.sealing import seal_digest
 
@@ -156,7 +156,7 @@ def _named(folder: ClubFolder, repository: Repository, problem: Problem) -> Prob
         if len(lines) > _MOST_NAMED
         else ""
     )
-    named = "; ".join(lines[:_MOST_NAMED])
+    named = joined("; ", lines[:_MOST_NAMED])
     return problem._replace(
         message=Message(
             "{message}. Since commit {commit}: {named}{more}",
@@ -192,7 +192,5 @@ def _read(
     key: _Key,
     read: Callable[[bytes, _Key], FileReading[_Record]],
 ) -> _Record | None:
-    try:
-        return read(folder.read(folder.root / directory / f"{key}.yaml"), key).record
-    except OSError:
-        return None
+    content = folder.content(folder.root / directory / f"{key}.yaml")
+    return None if content is None else read(content, key).record
