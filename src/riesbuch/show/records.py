@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from riesbuch.questions.records import Holder, Record, RecordBook, Scope
 from riesbuch.questions.who import NameOfClub, Party
@@ -44,8 +43,7 @@ _RUNS = ("clean_run", "winning_run")
 _Held = dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RecordQuestion:
+class RecordQuestion(NamedTuple):
     """What the records were asked of; ``party`` is the club or team, ``formerly`` are its names
     in the time that is asked of."""
 
