@@ -9,12 +9,13 @@ from typing import NamedTuple
 
 from riesbuch.questions.honours import honours
 from riesbuch.questions.match_lines import MatchLine, match_lines, number_of
+from riesbuch.trade.messages import Message
 
 DAYS_AHEAD = 30
-FIRST_MATCH = "first match on record"
-HIGHEST_TOTAL = "highest team total"
-FOUNDED = "founded"
-CHAMPION = "champion"
+FIRST_MATCH = Message("first match on record")
+HIGHEST_TOTAL = Message("highest team total")
+FOUNDED = Message("founded")
+CHAMPION = Message("champion")
 _EVERY = 25
 _ALSO = (10, 20)
 

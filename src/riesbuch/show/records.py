@@ -101,7 +101,7 @@ def record_figure(record: Record) -> str:
     if record.kind == "closest":
         return Message("{points} between them", points=counts.points(record.value))
     if record.kind == "nummern":
-        return Message.plural(record.value, "{count:,} Nummer", "{count:,} Nummern")
+        return counts.nummern(record.value)
     if record.kind in ("clean_run", "winning_run"):
         return counts.matches(record.value)
     return counts.points(record.value)
@@ -243,9 +243,8 @@ def _notes(
         )
     notes += errors_note(book.with_errors)
     titles = [RECORD_TITLES[record.kind] for record in book.records if not record.holders]
-    nobody = [title[0].lower() + title[1:] for title in titles]
-    if nobody:
-        notes.append(Message("No record: {records}.", records="; ".join(nobody)))
+    if titles:
+        notes.append(Message("No record: {records}.", records=joined("; ", titles)))
     return notes
 
 
