@@ -10,7 +10,7 @@ from markdown_it import MarkdownIt
 
 from riesbuch.care.fixture_choice import PlannedMatch
 from riesbuch.care.lineup import belongs
-from riesbuch.folder.archive import strikes_per_inning
+from riesbuch.folder.archive import rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.ids import ClubId, CompetitionId, SheetId, TeamId, is_identifier
@@ -68,7 +68,7 @@ def sheet(root: Path, *words: str) -> Done:
 
 
 def read(root: Path, path: str) -> Match:
-    by_rules = strikes_per_inning(ClubFolder(root), 2026)
+    by_rules = rules_by_key(ClubFolder(root), 2026)
     match = read_sheet((root / path).read_bytes(), SheetId("2026/draft"), 2026, by_rules).match
     assert match is not None
     return match
@@ -109,15 +109,15 @@ home:
   team: aarwald-a
   captain: aebi-ruedi
   strikes:
-    aebi-ruedi: _ _ _ _
-    bigler-jonas: _ _ _ _
+    aebi-ruedi: _
+    bigler-jonas: _
   paper: {ries: [_, _, _, _], points: _, nummern: _}
 
 away:
   team: birkenfluh-a
   strikes:
-    kipfer-urs: _ _ _ _
-    sahli-rosa: _ _ _ _
+    kipfer-urs: _
+    sahli-rosa: _
   paper: {ries: [_, _, _, _], points: _, nummern: _}
 """
     )
@@ -211,7 +211,7 @@ def test_who_came_in_is_kept_as_a_remark(tmp_path: Path) -> None:
     lay_out(tmp_path, [planned(NEXT), Write(FIRST, text)])
     done = sheet(tmp_path, "aarwald-a", "birkenfluh-a")
     written = (tmp_path / DRAFT).read_text(encoding="utf-8")
-    assert "    # zaugg-lena: _ _ _ _  # came in for another last time\n" in written
+    assert "    # zaugg-lena: _  # came in for another last time\n" in written
     assert "kept as a remark: Lena Zaugg (zaugg-lena)" in done.err
     assert is_only_a_draft(tmp_path, DRAFT)
     assert invoke("--folder", tmp_path, "tidy", "--check", tmp_path / DRAFT).status == 0

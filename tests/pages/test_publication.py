@@ -269,10 +269,12 @@ def test_a_sheet_with_errors_is_left_out_and_said_where_it_is_missing(tmp_path: 
         assert "1 sheet has an error and is left out" in pages[f"2026/oberhang-1/{path}"]
     assert "left out: the sheet has errors |" in pages["2026/oberhang-1/README.md"]
     assert dead_links(root, pages) == []
-    sheet.write_text("date: [", encoding="utf-8")
+    other = sheet.with_name("other.yaml")
+    sheet.rename(other).write_text("date: [", encoding="utf-8")
     publish(root)
     page = (root / "reports/2026/README.md").read_text(encoding="utf-8")
-    assert f"\n\n- [{RETURN_STEM[:4]}\\-{RETURN_STEM[5:]}.yaml](../../seasons/" in page
+    assert "\n\n- [other.yaml](../../seasons/2026/matches/other.yaml)\n" in page
+    other.unlink()
     sheet.write_text(sound, encoding="utf-8")
     assert invoke("--folder", root, "publish").status == 0
     assert pages_there(root) == before
@@ -300,6 +302,18 @@ def test_the_match_of_a_sheet_with_errors_stands_in_its_round_and_is_not_to_come
     assert "## Noch" not in page
     front = (root / "reports/README.md").read_text(encoding="utf-8")
     assert "1 Spielliste enthält Fehler und fehlt auf allen Seiten" in front
+    assert "Nächste Spiele" not in front
+    # Where nothing can be read of it, its file's name says of which fixture it is.
+    sheet.write_text("date: [", encoding="utf-8")
+    publish(root)
+    assert (root / "reports/2026/oberhang-1/README.md").read_text(encoding="utf-8") == page
+    assert (root / "reports/README.md").read_text(encoding="utf-8") == front
+    sheet.rename(sheet.with_name("other.yaml"))
+    publish(root)
+    page = (root / "reports/2026/oberhang-1/README.md").read_text(encoding="utf-8")
+    assert "weggelassen: die Spielliste" not in page
+    assert "## Noch ausstehend\n\n- 7\\. Juni 2026, 2. Runde: Birkenfluh A – Aarwald A\n" in page
+    assert "1 Spielliste ist fehlerhaft" in page
 
 
 def test_nothing_is_published_strictly_or_while_other_files_have_errors(tmp_path: Path) -> None:

@@ -197,10 +197,12 @@ def test_foreign_files_stay_as_they_are_even_staged_ones(played: Path) -> None:
     (played / "list.txt").write_text("bread\n", encoding="utf-8")
     git(played, "add", "list.txt")
     (played / "photo.jpg").write_bytes(b"\xff")
+    (played / "reports/notes.md").write_text("# Mine\n", encoding="utf-8")
     done = finish(played, "--yes")
     assert done.status == 0
-    assert "list.txt, photo.jpg" in done.out
-    assert git(played, "status", "--porcelain") == "A  list.txt\n?? photo.jpg\n"
+    assert "list.txt, photo.jpg, reports/notes.md" in done.out
+    left = ["A  list.txt", "?? photo.jpg", "?? reports/notes.md"]
+    assert git(played, "status", "--porcelain").splitlines() == left
     assert git(played, "show", "--name-only", "--format=").count(".txt") == 0
 
 
@@ -368,3 +370,21 @@ def test_a_result_with_what_nobody_knows(club: Path) -> None:
     (club / SECOND).write_text(sheet, encoding="utf-8")
     assert finish(club, "--yes").status == 0
     assert "0 Nr. 87 – ? Nr. 90" in git(club, "log", "-1", "--format=%B")
+
+
+def test_a_page_that_somebody_edited_is_left_and_named(played: Path) -> None:
+    page = played / "reports/README.md"
+    page.write_text(f"Hello!\n{page.read_text(encoding='utf-8')}", encoding="utf-8")
+    done = finish(played, "--yes")
+    assert done.status == 0
+    assert "reports/README.md was edited since `publish` wrote it" in done.err
+    assert page.read_text(encoding="utf-8").startswith("Hello!")
+
+
+def test_an_old_sheet_with_errors_does_not_keep_the_day_open(played: Path) -> None:
+    replace(played, FIRST, "[[15, 0], [16N, 14]]", "[[15, 61], [16N, 14]]")
+    git(played, "commit", "--quiet", "--all", "--message", "A slip")
+    done = finish(played, "--yes")
+    assert done.status == 0
+    assert FIRST in done.err
+    assert git(played, "log", "-1", "--format=%B").strip() == MESSAGE.strip()

@@ -71,7 +71,7 @@ def _side(lineup: Lineup, rules: RuleSet) -> Iterator[str]:
 
 
 def _row(player: PlayerId, rules: RuleSet) -> str:
-    return f"{player}: {' '.join([write_strike(BLANK)] * rules.ries_count)}"
+    return f"{player}: {write_strike(BLANK)}"
 
 
 _SEASONS_OF_LATE = 2

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from riesbuch.care.player_file import PlayerFile, Renaming
-from riesbuch.folder.archive import read_bytes, strikes_per_inning
+from riesbuch.folder.archive import read_bytes, rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.batch import Write
 from riesbuch.text.editing import Written, edited, respelt
@@ -55,7 +55,7 @@ def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
     sheets = []
     for year in folder.years():
         for file, path, content in _contents(folder, folder.sheet_files(year), is_in, problems):
-            by_rules = strikes_per_inning(folder, year)
+            by_rules = rules_by_key(folder, year)
             sheet = read_sheet(content, SheetId(f"{year}/{file.stem}"), year, by_rules)
             problems += [finding.in_file(path) for finding in sheet.findings]
             if sheet.match is not None:
@@ -188,9 +188,7 @@ def _changed(sheet: NamingSheet, renaming: Renaming) -> tuple[str, Match]:
             "{path}: {fault}; nothing was changed", path=sheet.path, fault=error.message
         ) from error
     expected = renamed(match, *renaming)
-    reading = read_sheet(
-        text.encode("utf-8"), match.sheet, match.season, lambda _: match.strikes_per_inning
-    )
+    reading = read_sheet(text.encode("utf-8"), match.sheet, match.season, lambda _: match.read_by)
     if reading.findings or reading.match != expected:
         raise AssertionError(f"{sheet.path} would say something else")
     return text, expected

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from riesbuch.folder.archive import read_bytes, strikes_per_inning
+from riesbuch.folder.archive import read_bytes, rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.layout import (
     CLUB_SHAPE,
@@ -80,7 +80,7 @@ def tidied(folder: ClubFolder, path: Path, shape: Shape) -> Tidied:
     if shape is SHEET_SHAPE:
         sheet = folder.sheet_id(path) or SheetId("0/")
         year = int(sheet.partition("/")[0])
-        by_rules = strikes_per_inning(folder, year)
+        by_rules = rules_by_key(folder, year)
         match = read_sheet(content, sheet, year, by_rules).match
         if match is not None:
             # A row of which nothing is entered yet is as `riesbuch sheet` lays it out.

@@ -17,6 +17,7 @@ from riesbuch.cli.context import (
     season_option,
 )
 from riesbuch.show.output import print_answer, say, write
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
@@ -136,7 +137,8 @@ def calendar_command(
         scheduled,
     )
     write(calendar_text(choice.name, events), ends_line=False)
-    say(f"{choice.name}: {len(events)} {'match' if len(events) == 1 else 'matches'}")
+    matches = counts.matches(len(events))
+    say(Message.layout("{name}: {matches}", name=choice.name, matches=matches))
     path = archive.folder.relative(archive.folder.fixtures_file(year))
     _, problems = index.problems([year])
     errors = [
@@ -170,7 +172,7 @@ class _Choice:
         years = sorted(session.folder.years(), reverse=True)
         archives = {}
         if season is not None and season not in years:
-            listed = ", ".join(str(year) for year in reversed(years)) or "none"
+            listed = ", ".join(str(year) for year in reversed(years)) or Message("none")
             raise UsageError(
                 "there is no season {season}; the seasons are {listed}",
                 season=season,

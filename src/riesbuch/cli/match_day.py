@@ -53,6 +53,7 @@ def due_command(session: Session, on: datetime.date | None, output_format: str) 
 def _uncommitted(session: Session) -> tuple[int | None, str]:
     """How many of the folder's own files are not as committed last; where nobody can tell, None
     and why."""
+    from riesbuch.pages.writer import is_page
     from riesbuch.review.committing import NO_REPOSITORY, own_changes
     from riesbuch.review.finding import found_repository
     from riesbuch.review.git import Repository
@@ -64,7 +65,7 @@ def _uncommitted(session: Session) -> tuple[int | None, str]:
             return None, NO_REPOSITORY
         repository = Repository.containing(root)
         repository.trust_looks()
-        return len(own_changes(repository).own), ""
+        return len(own_changes(repository, is_page).own), ""
     except RiesbuchError as error:
         return None, error.message
 
@@ -91,9 +92,10 @@ def finish_command(session: Session, on: datetime.date | None, yes: bool) -> int
     from riesbuch.cli.context import agreed
     from riesbuch.cli.streams import Progress
     from riesbuch.pages.publication import Publisher
+    from riesbuch.pages.writer import is_page
     from riesbuch.review.committing import NO_REPOSITORY, commit_all
     from riesbuch.show.match_day import print_closing
-    from riesbuch.show.problems import say_left_out, say_problems
+    from riesbuch.show.problems import say_kept, say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
 
     closing = _closing(session)
@@ -120,11 +122,12 @@ def finish_command(session: Session, on: datetime.date | None, yes: bool) -> int
         say("nothing was done")
         return 1
     publisher.publish(plan, partial(replace_file, durable=False))
+    say_kept(session.folder.relative(plan.reports), plan.kept)
     if closing is None:
         say("the pages were published")
         say(NO_REPOSITORY)
         return 0
-    made = commit_all(closing.repository, closing.files, message)
+    made = commit_all(closing.repository, closing.files, message, is_page)
     say("committed as {made}; nothing was pushed, `git push` does that", made=made[:10])
     return 0
 
@@ -132,6 +135,7 @@ def finish_command(session: Session, on: datetime.date | None, yes: bool) -> int
 def _closing(session: Session) -> Closing | None:
     """What there is to commit; None where the folder is not kept in git."""
     from riesbuch.cli.streams import Progress
+    from riesbuch.pages.writer import is_page
     from riesbuch.review.closing import closing_of
     from riesbuch.review.committing import expect_name, expect_to_commit
     from riesbuch.review.finding import found_repository
@@ -142,7 +146,7 @@ def _closing(session: Session) -> Closing | None:
     repository = Repository.containing(session.folder.root, say)
     expect_to_commit(repository)
     expect_name(repository)
-    return closing_of(repository, session.folder, say, Progress())
+    return closing_of(repository, session.folder, is_page, say, Progress())
 
 
 def _is_hindered(

@@ -38,8 +38,7 @@ def command(
     """
     from riesbuch.pages.paths import FAMILIES
     from riesbuch.pages.publication import Publisher
-    from riesbuch.pages.writer import KeptReason
-    from riesbuch.show.problems import say_left_out, say_problems
+    from riesbuch.show.problems import say_kept, say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
 
     publisher = Publisher(
@@ -62,22 +61,7 @@ def command(
         for done, paths in ((written, plan.write), (removed, plan.remove)):
             for path in paths:
                 write(Message.layout("{done}: {path}", done=done, path=f"{reports}/{path}"))
-    for file in plan.kept:
-        say(
-            "{reports}/{path} {reason} and is left as it is; move or delete it to have the page"
-            " written"
-            if file.due
-            else "{reports}/{path} {reason} and is left as it is",
-            reports=reports,
-            path=file.path,
-            reason={
-                KeptReason.FOREIGN: Message("was not written by `publish`"),
-                KeptReason.EDITED: Message("was edited since `publish` wrote it"),
-                KeptReason.LINK: Message("is a symbolic link or lies behind one"),
-                KeptReason.NOT_A_FILE: Message("is not a file, or lies where a folder is needed"),
-                KeptReason.UNREADABLE: Message("cannot be read"),
-            }[file.reason],
-        )
+    say_kept(reports, plan.kept)
     if plan.is_current:
         say("{pages}, all up to date", pages=counts.pages(plan.unchanged))
     else:

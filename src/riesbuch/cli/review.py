@@ -106,6 +106,9 @@ def for_git_command() -> None:
 @click.argument("labels", nargs=3)
 def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, str, str]) -> int:
     """Merge a sheet cell by cell into the file OURS; exit status 3 where there is a conflict."""
+    from riesbuch.cli.sheets import year_of
+    from riesbuch.folder.archive import rules_by_key
+    from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.review.git_setup import conflicts_show_base
     from riesbuch.review.merge import Marks, merge_contents
     from riesbuch.text.atomic import replace_file
@@ -121,7 +124,10 @@ def merge(base: Path, ours: Path, theirs: Path, size: int, labels: tuple[str, st
         theirs=of_theirs,
         base=of_base if conflicts_show_base(Path.cwd()) else None,
     )
-    merged = merge_contents(base.read_bytes(), ours.read_bytes(), theirs.read_bytes(), marks)
+    contents = [path.read_bytes() for path in (base, ours, theirs)]
+    # Git calls this at the top of the working tree, which mostly is the club folder.
+    by_rules = rules_by_key(ClubFolder(Path.cwd()), year_of(contents[1]) or 0)
+    merged = merge_contents(contents[0], contents[1], contents[2], marks, by_rules)
     replace_file(ours, merged.content)
     if merged.is_whole:
         say(

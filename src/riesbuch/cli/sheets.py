@@ -153,7 +153,7 @@ def examine_one(
         sheet = examine_sheet(archive, path)
         return archive, sheet, [problem for problem in all_problems if problem.is_of(sheet.path)]
     content, _ = read_bytes(folder, path)
-    year = _year_of(content) or max(folder.years(), default=0)
+    year = year_of(content) or max(folder.years(), default=0)
     index.problems([])
     archive = index.archive([year] if year in folder.years() else [])
     sheet = examine_file(archive, path, SheetId(f"{year}/{path.stem}"), year)
@@ -253,7 +253,7 @@ def sealable_sheet(session: Session, argument: Path) -> SealableSheet:
     )
 
 
-def _year_of(content: bytes | None) -> int | None:
+def year_of(content: bytes | None) -> int | None:
     from riesbuch.text.sheet import read_sheet
 
     match = read_sheet(content, SheetId(""), 0).match if content is not None else None

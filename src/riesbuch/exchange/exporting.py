@@ -218,7 +218,7 @@ class Export:
             self._add("fixtures", year, number, of=fixture)
         for result in results_of_sheets(tables, year):
             content = self.archive.folder.read(self.archive.folder.root / result.path)
-            by_rules = self.archive.strikes_per_inning(year)
+            by_rules = self.archive.rules_by_key(year)
             match = read_sheet(content, result.sheet, year, by_rules).match
             assert match is not None
             self._match(match, result)

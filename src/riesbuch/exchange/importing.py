@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import closing
 from dataclasses import dataclass, field, replace
 
 from riesbuch.exchange.columns import find_columns
@@ -21,7 +22,7 @@ from riesbuch.text.plain import read_plain
 from riesbuch.text.record_text import sheet_text
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Match, SourceKind
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import Problem, RiesbuchError, Severity
 from riesbuch.trade.rules import RuleSet
 
@@ -180,11 +181,8 @@ def _new_matches(
 ) -> list[tuple[Match, int]]:
     """Those that have no sheet yet, each with a name that no file has, and its row."""
     years = sorted({match.season for match in matches} & set(folder.years()))
-    index = open_index(folder)
-    try:
+    with closing(open_index(folder)) as index:
         sheets = known_sheets(index.connection(years), folder, years) if years else []
-    finally:
-        index.close()
     there = recognise(matches, sheets)
     plan.already_there = len(there)
     plan.corrected = [
@@ -218,25 +216,12 @@ def _judge(folder: ClubFolder, plan: ImportPlan, open_index: OpenIndex) -> None:
     years = sorted({int(path.split("/")[1]) for path in plan.files if path.startswith("seasons/")})
     register_changes = any(not path.startswith("seasons/") for path in plan.files)
     judged = None if register_changes else years
-    before = _problems(folder, judged and sorted(set(judged) & set(folder.years())), open_index)
-    known = set(before)
-    for problem in _problems(overlaid, judged, open_index):
-        if problem in known:
-            continue
-        if problem.severity is Severity.ERROR:
-            plan.errors.append(problem)
-        else:
-            plan.warnings.append(problem)
-
-
-def _problems(
-    folder: ClubFolder, years: Sequence[int] | None, open_index: OpenIndex
-) -> list[Problem]:
-    index = open_index(folder)
-    try:
-        return index.problems(years)[1]
-    finally:
-        index.close()
+    with closing(open_index(folder)) as index:
+        known = set(index.problems(judged and sorted(set(judged) & set(folder.years())))[1])
+    with closing(open_index(overlaid)) as index:
+        new = [problem for problem in index.problems(judged)[1] if problem not in known]
+    plan.errors = [problem for problem in new if problem.severity is Severity.ERROR]
+    plan.warnings = [problem for problem in new if problem.severity is not Severity.ERROR]
 
 
 def carry_out(folder: ClubFolder, plan: ImportPlan) -> None:
@@ -285,7 +270,7 @@ def recognise(
             continue
         for sheet in by_origin.get(origin, ()):
             if sheet.sheet not in taken:
-                recognised[place] = (sheet.sheet, "; ".join(_differences(match, sheet)))
+                recognised[place] = (sheet.sheet, joined("; ", _differences(match, sheet)))
                 taken.add(sheet.sheet)
                 break
     return recognised

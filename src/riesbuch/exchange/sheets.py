@@ -236,10 +236,8 @@ class Builder:
             for player in side.players
         ]
         total = sum(known.points or 0 for known in points)
-        for what, figure in (
-            (Message("points"), side.points),
-            (Message("Ries totals"), None if side.ries is None else sum(side.ries)),
-        ):
+        ries = None if side.ries is None else sum(side.ries)
+        for what, figure in ((Message("points"), side.points), (Message("Ries totals"), ries)):
             if figure is not None and figure != total:
                 self.fault(
                     "the players of {team} have {total} points together, but the {what} say"

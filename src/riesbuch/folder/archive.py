@@ -51,14 +51,10 @@ class Archive(NamedTuple):
     def rules_of(self, competition: Competition | None) -> RuleSet | None:
         return self.rules.get(competition.rules) if competition else None
 
-    def strikes_per_inning(self, year: int) -> Callable[[str | None], int]:
-        """Of a competition of the year, for `riesbuch.text.sheet.read_sheet`."""
-
-        def of(competition: str | None) -> int:
-            rules = self.rules_of(self.competition(year, competition))
-            return (rules or RuleSet()).strikes_per_inning
-
-        return of
+    def rules_by_key(self, year: int) -> Callable[[str | None], RuleSet]:
+        """Those of a competition of the year, else the default ones, for
+        `riesbuch.text.sheet.read_sheet`."""
+        return lambda key: self.rules_of(self.competition(year, key)) or RuleSet()
 
     def scoring_of(self, match: Match) -> tuple[RuleSet, CompetitionKind]:
         """By what the match is added up: as a league's under the default rules where its
@@ -177,16 +173,15 @@ def open_archive(
     )
 
 
-def strikes_per_inning(folder: ClubFolder, year: int) -> Callable[[str | None], int]:
+def rules_by_key(folder: ClubFolder, year: int) -> Callable[[str | None], RuleSet]:
     """The same as an archive's, of the files that lie in the folder when it is asked."""
 
-    def of(competition: str | None) -> int:
+    def of(competition: str | None) -> RuleSet:
         register = RegisterReading(Register(clubs={}, players={}), ())
         try:
-            archive = open_archive(folder, [year], register)
+            return open_archive(folder, [year], register).rules_by_key(year)(competition)
         except RiesbuchError:
-            return RuleSet().strikes_per_inning
-        return archive.strikes_per_inning(year)(competition)
+            return RuleSet()
 
     return cache(of)
 

@@ -53,7 +53,7 @@ def examine_at(
     """The sheet of that ``content``, with the path as it is reported."""
     from riesbuch.text.sheet import read_sheet
 
-    reading = read_sheet(content, sheet, season, archive.strikes_per_inning(season))
+    reading = read_sheet(content, sheet, season, archive.rules_by_key(season))
     findings = list(reading.findings)
     rules: RuleSet | None = None
     if reading.match is not None:

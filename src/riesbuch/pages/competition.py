@@ -24,6 +24,7 @@ from riesbuch.pages.outcomes import (
     outcome_words,
     played,
     recorded_in,
+    recorded_left_out,
     sure_places_of,
 )
 from riesbuch.pages.past import Past
@@ -46,7 +47,9 @@ def competition_text(
     here = competition_page(results.year, results.competition.id)
     fixtures = fixtures_of(past.archive, results)
     left_out = [
-        sheet for sheet in past.left_out.get(results.year, ()) if sheet.path in results.left_out
+        sheet
+        for sheet in past.left_out.get(results.year, ())
+        if sheet.competition == results.competition.id
     ]
     strikers = strikers_page(results.year, results.competition.id)
     return wording.page(
@@ -62,7 +65,10 @@ def competition_text(
         wording.titled("Results", *_results(past, results, left_out, here)),
         wording.titled(
             "Still to come",
-            listed_fixtures(wording, coming_fixtures(fixtures, recorded_in(results, left_out))),
+            listed_fixtures(
+                wording,
+                coming_fixtures(fixtures, [*recorded_in(results), *recorded_left_out(left_out)]),
+            ),
         ),
         ways=[
             wording.season_title(results.year, here),

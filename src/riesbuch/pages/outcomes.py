@@ -13,7 +13,7 @@ from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.appointments import Recorded, fit
 from riesbuch.trade.certainty import NOTHING_SURE, SurePlaces, meeting_of, sure_places
-from riesbuch.trade.ids import TeamId
+from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.season import Fixture, Meeting
 
@@ -124,15 +124,18 @@ def _by_day(coming: ComingFixture) -> tuple[object, ...]:
     return coming.day, fixture.competition, fixture.home, fixture.away
 
 
-def recorded_in(
-    results: CompetitionResults, left_out: Iterable[LeftOutSheet]
-) -> Iterator[Recorded[None]]:
-    """What the competition's sheets say of when teams meet, those too that are ``left_out``."""
+def recorded_left_out(left_out: Iterable[LeftOutSheet]) -> Iterator[Recorded[None]]:
+    """When teams met of whose match the sheet has errors."""
     for sheet in left_out:
         date = datetime.date.fromisoformat(sheet.date) if sheet.date else None
         home, away = (TeamId(team) if team else None for team in (sheet.home, sheet.away))
         meeting = Meeting(sheet.round, date, home, away)
-        yield Recorded(results.competition.id, meeting, Outcome.PLAYED, None, None)
+        competition = CompetitionId(sheet.competition) if sheet.competition else None
+        yield Recorded(competition, meeting, Outcome.PLAYED, None, None)
+
+
+def recorded_in(results: CompetitionResults) -> Iterator[Recorded[None]]:
+    """What the competition's sheets say of when teams meet."""
     for recorded in results.matches:
         tally = recorded.tally
         put_off = tally.outcome is Outcome.POSTPONED

@@ -9,7 +9,7 @@ from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
 from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.markdown import NOTHING, Markdown, PageColumn, escape, link, section
-from riesbuch.pages.outcomes import ComingFixture, coming_fixtures
+from riesbuch.pages.outcomes import ComingFixture, coming_fixtures, recorded_left_out
 from riesbuch.pages.paths import competition_page, match_page, strikers_page
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import Almanac, almanac
@@ -83,7 +83,27 @@ class Past:
 
     @cached_property
     def left_out(self) -> Mapping[int, Sequence[LeftOutSheet]]:
-        return sheets_left_out(self.tables)
+        """Of each season its sheets with errors. One of which nothing can be read is of the
+        fixture that its file is named by."""
+        found: dict[int, list[LeftOutSheet]] = {}
+        for year, sheets in sheets_left_out(self.tables).items():
+            named = {
+                f"{fixture.date}-{fixture.home}-{fixture.away}.yaml": fixture
+                for fixture in self.archive.fixtures.get(year, ())
+            }
+            for sheet in sheets:
+                fixture = named.get(sheet.path.rpartition("/")[2])
+                if fixture is not None and sheet.home is sheet.competition is None:
+                    sheet = LeftOutSheet(
+                        sheet.path,
+                        fixture.competition,
+                        fixture.round,
+                        fixture.date.isoformat(),
+                        fixture.home,
+                        fixture.away,
+                    )
+                found.setdefault(year, []).append(sheet)
+        return found
 
     @cached_property
     def last_day(self) -> datetime.date | None:
@@ -97,7 +117,14 @@ class Past:
         fixtures = self.archive.fixtures.get(newest, ())
         if not fixtures:
             return ()
-        return coming_fixtures(fixtures, recorded_sheets(self.tables, newest))
+        recorded = recorded_sheets(self.tables, newest)
+        meetings = {(sheet.competition, sheet.meeting) for sheet in recorded}
+        recorded += (
+            sheet
+            for sheet in recorded_left_out(self.left_out.get(newest, ()))
+            if (sheet.competition, sheet.meeting) not in meetings
+        )
+        return coming_fixtures(fixtures, recorded)
 
     @cached_property
     def almanac(self) -> Almanac | None:

@@ -302,7 +302,7 @@ class Publisher:
         from riesbuch.text.sheet import read_sheet
 
         sheet = self._folder.sheet_id(self._folder.root / path)
-        by_rules = self._archive.strikes_per_inning(year)
+        by_rules = self._archive.rules_by_key(year)
         match = read_sheet(self._bytes_of(path), sheet, year, by_rules).match if sheet else None
         if match is None:
             raise RiesbuchError(_CHANGED)

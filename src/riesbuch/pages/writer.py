@@ -73,6 +73,11 @@ def is_untouched(content: bytes) -> bool | None:
     return _digest(normal[: mark.start()]) == mark[1].decode()
 
 
+def is_page(content: bytes) -> bool:
+    """Whether `publish` wrote it, whatever became of it since."""
+    return is_untouched(content) is not None
+
+
 def _digest(body: bytes) -> str:
     return hashlib.sha256(body).hexdigest()[:16]
 

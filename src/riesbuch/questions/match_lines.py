@@ -105,6 +105,7 @@ class LeftOutSheet(NamedTuple):
     """A sheet with errors, which counts nowhere, and of which match it is as far as it says."""
 
     path: str
+    competition: str | None
     round: int | None
     date: str | None
     home: str | None
@@ -115,8 +116,8 @@ def sheets_left_out(connection: Connection) -> Mapping[int, Sequence[LeftOutShee
     """By season."""
     found: dict[int, list[LeftOutSheet]] = {}
     for season, *sheet in connection.execute(
-        "SELECT l.season, l.path, m.round, m.date, m.home, m.away FROM left_out AS l LEFT JOIN"
-        " matches AS m ON m.season = l.season AND m.path = l.path ORDER BY m.date, l.path"
+        "SELECT l.season, l.path, l.competition, m.round, m.date, m.home, m.away FROM left_out AS l"
+        " LEFT JOIN matches AS m ON m.season = l.season AND m.path = l.path ORDER BY m.date, l.path"
     ):
         found.setdefault(season, []).append(LeftOutSheet._make(sheet))
     return found

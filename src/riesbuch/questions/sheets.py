@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from sqlite3 import Connection
 from typing import NamedTuple
 
-from riesbuch.folder.archive import read_bytes, strikes_per_inning
+from riesbuch.folder.archive import read_bytes, rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index
 from riesbuch.text.sheet import read_sheet
@@ -64,7 +64,7 @@ def _read(folder: ClubFolder, year: int, relative: str) -> Iterable[SheetOnRecor
     path = folder.root / relative
     content, _ = read_bytes(folder, path)
     sheet = SheetId(f"{year}/{path.stem}")
-    by_rules = strikes_per_inning(folder, year)
+    by_rules = rules_by_key(folder, year)
     match = read_sheet(content, sheet, year, by_rules).match if content is not None else None
     if match is not None:
         yield known_as(match)
@@ -247,4 +247,4 @@ class Precedents:
         except OSError:
             return None
         year = int(sheet.partition("/")[0])
-        return read_sheet(content, sheet, year, strikes_per_inning(self._folder, year)).match
+        return read_sheet(content, sheet, year, rules_by_key(self._folder, year)).match

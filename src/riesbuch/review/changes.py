@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Literal
 
-from riesbuch.folder.archive import strikes_per_inning
+from riesbuch.folder.archive import rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.review.sanction import is_sealed, new_corrections, objection
 from riesbuch.text.sheet import looks_sealed, read_sheet
@@ -103,7 +103,7 @@ class SheetChange:
 def sheet_file(folder: ClubFolder, path: str, sheet: SheetId, content: bytes) -> SheetFile:
     """Read a sheet of its season, as the folder holds it."""
     year = int(sheet.partition("/")[0])
-    match = read_sheet(content, sheet, year, strikes_per_inning(folder, year)).match
+    match = read_sheet(content, sheet, year, rules_by_key(folder, year)).match
     return SheetFile(path=path, sheet=sheet, content=content, match=match)
 
 

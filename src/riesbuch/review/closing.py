@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Progress
-from riesbuch.review.committing import OwnChanges, contents, own_changes
+from riesbuch.review.committing import IsPage, OwnChanges, contents, own_changes
 from riesbuch.review.effects import Review, ReviewedSheet, review
 from riesbuch.review.git import Repository
 from riesbuch.review.revisions import compare_revisions
@@ -28,10 +28,14 @@ class Closing(NamedTuple):
 
 
 def closing_of(
-    repository: Repository, folder: ClubFolder, tell: Callable[[str], None], progress: Progress
+    repository: Repository,
+    folder: ClubFolder,
+    is_page: IsPage,
+    tell: Callable[[str], None],
+    progress: Progress,
 ) -> Closing:
     """What there is to close; only reads. ``tell`` is as in `Index`."""
-    changes = own_changes(repository)
+    changes = own_changes(repository, is_page)
     if repository.prefix:
         staged = repository.of_folder(repository.top).staged_changes()
         elsewhere = (change.path for change in staged

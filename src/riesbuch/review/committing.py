@@ -7,7 +7,7 @@ has staged besides stays staged, and no hook, filter or helper runs.
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
@@ -35,6 +35,10 @@ _WHO = ("GIT_AUTHOR_NAME", "GIT_AUTHOR_EMAIL", "GIT_AUTHOR_DATE", "GIT_COMMITTER
 _PLAIN_FILE = "100644"
 
 
+IsPage = Callable[[bytes], bool]
+"""Whether the bytes of a file in the reports are a page that `publish` wrote."""
+
+
 class OwnChanges(NamedTuple):
     """What differs from the last commit: files of the club folder's ``own``, and ``others`` in it,
     by path."""
@@ -43,29 +47,32 @@ class OwnChanges(NamedTuple):
     others: tuple[str, ...]
 
 
-def own_changes(repository: Repository) -> OwnChanges:
+def own_changes(repository: Repository, is_page: IsPage) -> OwnChanges:
     """Own are all files that are read, pages in the reports, and what `riesbuch start` laid out
     beside them as long as it is new; what git ignores is none of it."""
     base = "HEAD" if repository.has_commits() else repository.empty_tree()
     own: list[FileChange] = []
     others: list[str] = []
     for change in repository.changes(base, None, renames=False):
-        is_of_start = change.before is None and change.path in _LAID_OUT
-        if (is_of_start or is_own(change.path)) and not _is_odd(repository.folder / change.path):
+        path = change.path
+        is_own = (
+            kind_of_path(path).is_read
+            or (path.startswith("seasons/") and path.endswith("/matches/.gitkeep"))
+            or (change.before is None and path in _LAID_OUT)
+            or _is_of_reports(change, repository, is_page)
+        )
+        if is_own and not _is_odd(repository.folder / path):
             own.append(change)
         else:
-            others.append(change.path)
+            others.append(path)
     return OwnChanges(tuple(own), tuple(others))
 
 
-def is_own(path: str) -> bool:
-    """Whether a file at ``path``, relative to the club folder, is one of its own."""
-    is_placeholder = path.startswith("seasons/") and path.endswith("/matches/.gitkeep")
-    return kind_of_path(path).is_read or is_placeholder or _is_page(path)
-
-
-def _is_page(path: str) -> bool:
-    return path.startswith("reports/") and path.endswith(_PAGES)
+def _is_of_reports(change: FileChange, repository: Repository, is_page: IsPage) -> bool:
+    """Whether it is a page, or one that is gone."""
+    if not (change.path.startswith("reports/") and change.path.endswith(_PAGES)):
+        return False
+    return change.after is None or is_page(repository.working_tree.content(change.path))
 
 
 def _is_odd(path: Path) -> bool:
@@ -114,11 +121,14 @@ def _who() -> dict[str, str]:
     return {name: os.environ[name] for name in _WHO if name in os.environ}
 
 
-def commit_all(repository: Repository, files: dict[str, bytes | None], message: str) -> str:
+def commit_all(
+    repository: Repository, files: dict[str, bytes | None], message: str, is_page: IsPage
+) -> str:
     """Commit ``files`` as they were looked at, and the pages as they lie there now."""
     # What was read before the pages were written is remembered.
     repository = repository.of_folder(repository.folder)
-    pages = tuple(change for change in own_changes(repository).own if _is_page(change.path))
+    changes = own_changes(repository, is_page).own
+    pages = tuple(change for change in changes if change.path.startswith("reports/"))
     return commit(repository, {**files, **contents(repository, pages)}, message)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import NamedTuple, TypeVar
 
-from riesbuch.folder.archive import strikes_per_inning
+from riesbuch.folder.archive import rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.review.changes import change_lines
 from riesbuch.review.git import COMMIT, Repository
@@ -17,7 +17,7 @@ from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
 from riesbuch.trade.match import Match
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import Problem, RiesbuchError
 from riesbuch.trade.sealing import seal_digest
 
@@ -116,7 +116,7 @@ def changed_since_sealed(
 
 def _match(folder: ClubFolder, path: str, content: bytes) -> Match | None:
     year = int(path.split("/")[1])
-    return read_sheet(content, SheetId(path), year, strikes_per_inning(folder, year)).match
+    return read_sheet(content, SheetId(path), year, rules_by_key(folder, year)).match
 
 
 _Key = TypeVar("_Key", ClubId, PlayerId)
@@ -156,7 +156,7 @@ def _named(folder: ClubFolder, repository: Repository, problem: Problem) -> Prob
         if len(lines) > _MOST_NAMED
         else ""
     )
-    named = "; ".join(lines[:_MOST_NAMED])
+    named = joined("; ", lines[:_MOST_NAMED])
     return problem._replace(
         message=Message(
             "{message}. Since commit {commit}: {named}{more}",

@@ -27,7 +27,7 @@ from riesbuch.text.document import Document
 from riesbuch.text.editing import brought_to
 from riesbuch.text.nodes import Entries, Items, Node, Scalar
 from riesbuch.text.record_text import with_long_rows
-from riesbuch.text.sheet import StrikesPerInning, by_default, read_sheet
+from riesbuch.text.sheet import RulesByKey, by_default, read_sheet
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.places import place_words
 from riesbuch.trade.problems import RiesbuchError
@@ -58,13 +58,13 @@ def merge_contents(
     ours: bytes,
     theirs: bytes,
     marks: Marks,
-    strikes_per_inning: StrikesPerInning = by_default,
+    rules_by_key: RulesByKey = by_default,
 ) -> Merged:
     """Rows typed short are written out. What cannot be proven is left to people whole: a merge of
     lines may undo beside its conflicts what one side did, and nobody would see it."""
     try:
         contents, end = _with_one_line_end(base, ours, theirs)
-        contents = {name: _long(text, strikes_per_inning) for name, text in contents.items()}
+        contents = {name: _long(text, rules_by_key) for name, text in contents.items()}
         versions = Versions(**{name: read_whole(text) for name, text in contents.items()})
     except CannotMergeError:
         if ours == theirs or base in (ours, theirs):
@@ -84,8 +84,8 @@ def merge_contents(
     return Merged(content=text.replace("\n", end).encode("utf-8"), is_clean=not conflicts)
 
 
-def _long(text: str, strikes_per_inning: StrikesPerInning) -> str:
-    match = read_sheet(text.encode(), SheetId("0/merged"), 0, strikes_per_inning).match
+def _long(text: str, rules_by_key: RulesByKey) -> str:
+    match = read_sheet(text.encode(), SheetId("0/merged"), 0, rules_by_key).match
     return text if match is None else with_long_rows(text, match)
 
 

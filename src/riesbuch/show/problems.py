@@ -1,8 +1,11 @@
 """Problems as lines, and as the contract's JSON."""
 
+from __future__ import annotations
+
 import sys
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
 from riesbuch.show.output import (
     FAINT,
@@ -22,6 +25,9 @@ from riesbuch.show.output import (
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import SEVERITIES, Problem, Severity
+
+if TYPE_CHECKING:
+    from riesbuch.pages.writer import KeptFile
 
 STYLES = {Severity.ERROR: RED, Severity.WARNING: YELLOW, Severity.DRAFT: FAINT}
 
@@ -80,6 +86,28 @@ def say_left_out(paths: Sequence[str]) -> None:
         )
     for path in paths:
         say(f"  {path}")
+
+
+def say_kept(reports: str, files: Iterable[KeptFile]) -> None:
+    """Names the files in the way of pages, or left over, and why they are not touched."""
+    from riesbuch.pages.writer import KeptReason
+
+    for file in files:
+        say(
+            "{reports}/{path} {reason} and is left as it is; move or delete it to have the page"
+            " written"
+            if file.due
+            else "{reports}/{path} {reason} and is left as it is",
+            reports=reports,
+            path=file.path,
+            reason={
+                KeptReason.FOREIGN: Message("was not written by `publish`"),
+                KeptReason.EDITED: Message("was edited since `publish` wrote it"),
+                KeptReason.LINK: Message("is a symbolic link or lies behind one"),
+                KeptReason.NOT_A_FILE: Message("is not a file, or lies where a folder is needed"),
+                KeptReason.UNREADABLE: Message("cannot be read"),
+            }[file.reason],
+        )
 
 
 def say_problems(problems: Iterable[Problem]) -> None:

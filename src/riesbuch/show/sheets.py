@@ -328,7 +328,7 @@ def _text_of(content: bytes, path: Path, roots: Sequence[Path]) -> str | None:
     match = read_sheet(content, SheetId(path.stem), 0).match
     year = match.date.year if match is not None and match.date is not None else 0
     archive = _archive_of(year, match.competition if match is not None else None, roots)
-    by_rules = archive.strikes_per_inning(year)
+    by_rules = archive.rules_by_key(year)
     reading = read_sheet(content, SheetId(f"{year}/{path.stem}"), year, by_rules)
     if reading.match is None or reading.findings:
         return None

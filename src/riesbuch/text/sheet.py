@@ -50,22 +50,21 @@ class SheetReading(NamedTuple):
     before: Match | None = None
 
 
-StrikesPerInning = Callable[[str | None], int]
-"""How many strikes an inning has by the rule set of a competition, which may be nothing."""
+RulesByKey = Callable[[str | None], RuleSet]
+"""The rule set of a competition, which may be nothing."""
 
 
-def by_default(_: str | None) -> int:
-    return RuleSet().strikes_per_inning
+def by_default(_: str | None) -> RuleSet:
+    return RuleSet()
 
 
 def read_sheet(
     content: bytes,
     sheet: SheetId,
     season: int,
-    strikes_per_inning: StrikesPerInning = by_default,
+    rules_by_key: RulesByKey = by_default,
 ) -> SheetReading:
-    """Read the bytes of a sheet file; ``strikes_per_inning`` is asked where a row is typed
-    short."""
+    """Read the bytes of a sheet file; ``rules_by_key`` is asked where a row is typed short."""
     try:
         text = decode(content)
     except RefusedFileError as refused:
@@ -73,10 +72,10 @@ def read_sheet(
     tree, findings = read_tree(text)
     if tree is None and findings[0].code == "yaml-syntax":
         lines = text.split("\n")[: findings[0].position[0] - 1]
-        return _read_before(lines, findings[0], sheet, season, strikes_per_inning)
+        return _read_before(lines, findings[0], sheet, season, rules_by_key)
     if tree is None:
         return SheetReading(match=None, findings=tuple(findings))
-    reader = _SheetFields(tree, strikes_per_inning)
+    reader = _SheetFields(tree, rules_by_key)
     reader.findings.extend(findings)
     if findings:
         # A row under a key that stands there already is not read.
@@ -90,13 +89,13 @@ def _read_before(
     broken_off: Finding,
     sheet: SheetId,
     season: int,
-    strikes_per_inning: StrikesPerInning,
+    rules_by_key: RulesByKey,
 ) -> SheetReading:
     """What is wrong in the lines in front of one that cannot be read, but for what may stand
     behind it."""
     while lines and (not lines[-1].strip() or lines[-1].split("#")[0].rstrip().endswith(":")):
         lines.pop()
-    reading = read_sheet("\n".join(lines).encode(), sheet, season, strikes_per_inning)
+    reading = read_sheet("\n".join(lines).encode(), sheet, season, rules_by_key)
     found = [
         finding
         for finding in reading.findings
@@ -116,19 +115,17 @@ _KEYS_OF_A_SIDE = frozenset(names_of(Side))
 
 
 class _SheetFields(Fields):
-    def __init__(self, tree: Entries, strikes_per_inning: StrikesPerInning) -> None:
+    def __init__(self, tree: Entries, rules_by_key: RulesByKey) -> None:
         super().__init__()
         self.incomplete_sides: set[str] = set()
         self.blank_totals: list[Position] = []
         self._tree = tree
-        self._strikes_per_inning = strikes_per_inning
+        self._rules_by_key = rules_by_key
 
     @cached_property
-    def strikes_per_inning(self) -> int:
+    def rules(self) -> RuleSet:
         competition = self._tree.get("competition")
-        return self._strikes_per_inning(
-            competition.text if isinstance(competition, Scalar) else None
-        )
+        return self._rules_by_key(competition.text if isinstance(competition, Scalar) else None)
 
     def match(self, tree: Entries, sheet: SheetId, season: int) -> Match:
         match: Match | None = self.made(
@@ -143,10 +140,10 @@ class _SheetFields(Fields):
             positions=self.positions,
         )
         assert match is not None
-        if "strikes_per_inning" in self.__dict__ or self.blank_totals:
+        if "rules" in self.__dict__ or self.blank_totals:
             match = replace(
                 match,
-                strikes_per_inning=self.strikes_per_inning,
+                read_by=self.rules,
                 blank_totals=tuple(sorted(self.blank_totals)),
             )
         return replace(match, whole=False) if self.findings else match
@@ -272,8 +269,9 @@ class _SheetFields(Fields):
         return Row._make((player, tuple(innings), position, cells))
 
     def short_row(self, player: PlayerId, position: Position, node: Scalar, place: str) -> Row:
-        cells = ShortRow(node.text, node.position, self.strikes_per_inning)
-        written = iter(node.text.split())
+        rules = self.rules
+        cells = ShortRow(node.text, node.position, rules.strikes_per_inning, rules.ries_count)
+        written = iter(node.text.split() if node.text != "_" else "_" * rules.ries_count)
         innings = [
             Inning([self.strike(Scalar(next(written), at), f"{place}.{player}") for at in inning])
             for inning in cells.cell_positions().strikes
@@ -285,7 +283,7 @@ class _SheetFields(Fields):
         not plain to see."""
         written = split_strikes(" ".join(_texts(node)))
         strikes = [strike for text in written if (strike := read_strike(text)) is not None]
-        size = self.strikes_per_inning
+        size = self.rules.strikes_per_inning
         if len(strikes) < 2:
             return ""
         return write_innings(strikes[at : at + size] for at in range(0, len(strikes), size))
@@ -401,7 +399,9 @@ def _is_short(row: Scalar) -> bool:
     if not row.plain or row.given_end is not None or set(row.text) & set(",;"):
         return False
     written = row.text.split()
-    return len(written) > 1 and any(read_strike(text) is not None for text in written)
+    return row.text == "_" or (
+        len(written) > 1 and any(read_strike(text) is not None for text in written)
+    )
 
 
 def _texts(node: Node) -> Iterator[str]:

@@ -88,15 +88,19 @@ class RowText(NamedTuple):
 
 
 class ShortRow(NamedTuple):
-    """A row as it stands typed short, ``18 20 17 19``, with so many strikes in an inning."""
+    """A row as it stands typed short, ``18 20 17 19``, with so many strikes in an inning; or as
+    ``_`` alone for all ``ries_count`` blanks of one that is still to be entered."""
 
     text: str
     position: Position
     strikes_per_inning: int
+    ries_count: int
 
     def cell_positions(self) -> CellPositions:
         line, column = self.position
         strikes = [(line, column + found.start()) for found in re.finditer(r"\S+", self.text)]
+        if self.text == "_":
+            strikes = [self.position] * self.ries_count
         size = self.strikes_per_inning
         innings = [tuple(strikes[at : at + size]) for at in range(0, len(strikes), size)]
         return CellPositions(tuple([inning[0] for inning in innings]), tuple(innings))
@@ -396,8 +400,8 @@ _SIDE = Key("side", required=True, decides=True, record=Side, block=True)
 class Match:
     """A match sheet. ``competition``, ``date`` and a side's ``team`` are None only where the
     sheet's own value was missing or could not be read, which is then a reported error.
-    ``whole`` is whether everything in the file could be read. Rows typed short were read with so
-    many ``strikes_per_inning``; ``blank_totals`` are where `_` stands for a total of the paper."""
+    ``whole`` is whether everything in the file could be read. Rows typed short were ``read_by``
+    those rules; ``blank_totals`` are where `_` stands for a total of the paper."""
 
     sheet: SheetId
     season: int
@@ -501,7 +505,7 @@ class Match:
         Key("record", decides=None, record=Seal, what=Message("under `seal`"), column="seal_"),
     ] = None
     whole: bool = field(default=True, compare=False)
-    strikes_per_inning: int = field(default=RuleSet().strikes_per_inning, compare=False)
+    read_by: RuleSet = field(default=RuleSet(), compare=False, repr=False)
     blank_totals: tuple[Position, ...] = field(default=(), compare=False, repr=False)
     positions: Positions = field(compare=False, repr=False)
 
