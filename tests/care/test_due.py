@@ -220,3 +220,23 @@ def test_changes_are_counted_whatever_the_form_of_gits_index(club: Path, version
     write(club, FIRST, "[[15, 0], [16N, 14]]", "[[15, 1], [16N, 14]]")
     git(club, "update-index", "--skip-worktree", SECOND)
     assert data(club)["uncommitted"] == 1
+
+
+def test_several_matches_of_a_day_are_laid_out_at_once(tmp_path: Path) -> None:
+    root = copy_example(tmp_path / "club", pages=True)
+    lines = due(root, "2026-06-15").out.splitlines()
+    assert lines[-2:] == [
+        "the next match day is Sunday 2026-06-21, 4 matches:",
+        "  riesbuch sheet --date 2026-06-21",
+    ]
+    assert invoke("--folder", root, *lines[-1].split()[1:]).status == 0
+    drafted = due(root, "2026-06-15").out.splitlines()[-5:]
+    assert drafted[0] == "the next match day is Sunday 2026-06-21, 4 matches:"
+    assert all(line.startswith("  riesbuch desk 2026-06-21-") for line in drafted[1:])
+    rows = due(root, "2026-07-06", "--format", "csv").out.splitlines()
+    missing = [row.rpartition(",")[2] for row in rows if row.startswith("missing,")]
+    assert missing == [
+        "riesbuch sheet sommerhubel-a ginsterwil-a --date 2026-06-14",
+        "riesbuch sheet --date 2026-06-28",
+        "riesbuch sheet --date 2026-07-05",
+    ]

@@ -119,16 +119,13 @@ STILL_ENGLISH: dict[str, str] = {
     "strikers": "festival",
     "tally": "strikes tally",
     "compare": "date ground round weather",
-    "career": "Milestones all point to",
-    "meetings": "Nummern Ries longest meetings only points record",
+    "meetings": "meetings",
     "records": "records",
-    "almanac": "first founded match on record",
-    "find": "Aebi Rudolf also player",
+    "find": "Aebi Rudolf",
     "roster": (
         "aarwald birkenfluh eschlisried fuchsmattigen ginsterwil nebelschwand oberaar"
         " sommerhubel steinhubelmoos tiefenschuer"
     ),
-    "plan": "yes",
     "seal": "seal",
     "correct": "correct",
     "start": "new",

@@ -131,6 +131,14 @@ def test_a_player_is_renamed_and_tidy_writes_all_out(club: Path) -> None:
     assert run(club, "check").status == 0
 
 
+def test_tidy_leaves_what_is_not_entered_rightly(tmp_path: Path) -> None:
+    sheet = FIRST_SHEET.replace("[[18, 20], [17, 19]]", "18 20 17").replace(
+        "[[8, 13], [11, 10]]", "_"
+    )
+    lay_out(tmp_path, [Write(FIRST, sheet)])
+    assert run(tmp_path, "tidy", "--check", FIRST).status == 0
+
+
 def test_a_merge_takes_both_sides() -> None:
     base = SHORT_SHEET.replace("18 20  17 19", "_").replace("8 13 11 10", "_ _ _ _")
     ours = base.replace("aebi-ruedi: _", "aebi-ruedi: 18 20 17 19")

@@ -145,9 +145,10 @@ def _check_order(archive: Archive, order: PlanOrder) -> None:
         )
     if len(competition.teams) < 2:
         raise UsageError(
-            "`{id}` has {teams} teams to plan for; list them under `teams` in {season_file}",
+            "`{id}` has only one team to plan for; list them under `teams` in {season_file}"
+            if competition.teams
+            else "`{id}` has no teams to plan for; list them under `teams` in {season_file}",
             id=competition.id,
-            teams=len(competition.teams) or Message("no"),
             season_file=season_file,
         )
     if order.first.year != order.year:

@@ -18,6 +18,7 @@ from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.sheet import read_sheet
 from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.ids import SheetId
+from riesbuch.trade.match import Outcome
 from riesbuch.trade.problems import Problem, RiesbuchError, UsageError
 from riesbuch.trade.strikes import StrikeKind, read_strike, write_strike
 
@@ -83,9 +84,15 @@ def tidied(folder: ClubFolder, path: Path, shape: Shape) -> Tidied:
         by_rules = rules_by_key(folder, year)
         match = read_sheet(content, sheet, year, by_rules).match
         if match is not None:
-            # A row of which nothing is entered yet is as `riesbuch sheet` lays it out.
-            rows = match.placed_rows
-            entered = [place for place, row in rows if row.kinds != {StrikeKind.BLANK}]
+            # A row of which nothing is entered yet is as `riesbuch sheet` lays it out, and one with
+            # a strike too few or too many is for people to mend.
+            may_end_early = match.outcome is Outcome.ABANDONED
+            entered = [
+                place
+                for place, row in match.placed_rows
+                if row.kinds != {StrikeKind.BLANK}
+                and (may_end_early or len(row.strikes) == match.read_by.ries_count)
+            ]
             text = with_long_rows(text, match, entered)
         tree, _ = read_tree(text)
         assert tree is not None

@@ -322,6 +322,13 @@ class ClubFolder:
             raise NotAFileError(what_is(obstacle), obstacle)
         return read_plain(path)
 
+    def content(self, path: Path) -> bytes | None:
+        """The same, None where it is not there or cannot be read."""
+        try:
+            return self.read(path)
+        except OSError:
+            return None
+
     def obstacle(self, path: Path) -> str:
         """As of `Places`; empty for a path outside the folder."""
         return self.places.obstacle(self._inside(path) or "")

@@ -12,13 +12,7 @@ from typing import Any, NamedTuple
 from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, pack_entry, unpack, unpack_entry
 from riesbuch.index.packed import pack_problems, unpack_problems
-from riesbuch.index.store import (
-    MATCHES_A_SEASON,
-    KnownSheet,
-    Surroundings,
-    as_bytes,
-    digest_of,
-)
+from riesbuch.index.store import MATCHES_A_SEASON, KnownSheet, Surroundings, as_bytes, digest_of
 from riesbuch.index.tables import SheetFigures, competition_rows, figures_of, sheet_rows
 from riesbuch.judge.examination import ExaminedSheet, examine_at, examine_sheet
 from riesbuch.judge.holdings import SheetEntry

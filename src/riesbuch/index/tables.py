@@ -10,13 +10,7 @@ from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, unpack
-from riesbuch.index.store import (
-    MATCHES_A_SEASON,
-    ROWS_A_MATCH,
-    KnownSheet,
-    as_bytes,
-    as_path,
-)
+from riesbuch.index.store import MATCHES_A_SEASON, ROWS_A_MATCH, KnownSheet, as_bytes, as_path
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
 from riesbuch.trade.certainty import NOTHING_SURE, is_complete, matches_planned, sure_places

@@ -5,15 +5,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
-from riesbuch.trade.ids import (
-    ClubId,
-    CompetitionId,
-    PlayerId,
-    Position,
-    SheetId,
-    SideName,
-    TeamId,
-)
+from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, Position, SheetId, SideName, TeamId
 from riesbuch.trade.match import Match, Outcome
 from riesbuch.trade.problems import Place, Problem, Severity, finding
 from riesbuch.trade.strikes import StrikeKind

@@ -356,6 +356,8 @@ def doubted_places(match: Match, rules: RuleSet) -> Iterator[Finding]:
 
 def draft_blanks(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """A sheet with blanks is a draft and counts nowhere."""
+    if not match.is_draft:
+        return
     blanks, totals = list(match.blank_positions()), match.blank_totals
     if blanks:
         yield finding(
@@ -367,7 +369,7 @@ def draft_blanks(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 "{count} strikes are not entered yet; the sheet is a draft and counts nowhere",
             ),
         )
-    elif totals:
+    else:
         yield finding(
             totals[0],
             "draft",

@@ -7,13 +7,7 @@ from typing import NamedTuple
 
 from riesbuch.judge.holdings import Holdings, SheetEntry, problem_at
 from riesbuch.judge.sheets import twins
-from riesbuch.trade.appointments import (
-    Appointment,
-    Fitted,
-    Recorded,
-    fit,
-    is_same_match,
-)
+from riesbuch.trade.appointments import Appointment, Fitted, Recorded, fit, is_same_match
 from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.messages import Message
@@ -356,12 +350,7 @@ def _contradiction_problem(year: int, contradiction: Contradiction) -> Problem:
         )
         hint = Message("set the right round, here or in the fixture")
     return problem_at(
-        entry.path,
-        entry.positions[key],
-        "fixture-differs",
-        message,
-        hint,
-        related=(place,),
+        entry.path, entry.positions[key], "fixture-differs", message, hint, related=(place,)
     )
 
 

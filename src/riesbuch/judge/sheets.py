@@ -8,13 +8,7 @@ from riesbuch.trade.ids import CompetitionId, PlayerId, Position, SideName, Team
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import Directory, player_directory
-from riesbuch.trade.problems import (
-    Place,
-    Problem,
-    Severity,
-    alternatives,
-    did_you_mean,
-)
+from riesbuch.trade.problems import Place, Problem, Severity, alternatives, did_you_mean
 from riesbuch.trade.season import Competition, CompetitionKind, Season
 
 _SIDES: tuple[SideName, SideName] = ("home", "away")

@@ -9,12 +9,13 @@ from typing import NamedTuple
 
 from riesbuch.questions.honours import honours
 from riesbuch.questions.match_lines import MatchLine, match_lines, number_of
+from riesbuch.trade.messages import Message
 
 DAYS_AHEAD = 30
-FIRST_MATCH = "first match on record"
-HIGHEST_TOTAL = "highest team total"
-FOUNDED = "founded"
-CHAMPION = "champion"
+FIRST_MATCH = Message("first match on record")
+HIGHEST_TOTAL = Message("highest team total")
+FOUNDED = Message("founded")
+CHAMPION = Message("champion")
 _EVERY = 25
 _ALSO = (10, 20)
 
@@ -55,9 +56,7 @@ def almanac(connection: Connection, day: str, year: int, *, whole_year: bool = F
     month, number = map(int, day.split("-"))
     seen_from = _in_year(month, number, year)
     on_the_day = match_lines(
-        connection,
-        "m.counts AND substr(m.date, 6) = ? AND m.season < ?",
-        (day, year + whole_year),
+        connection, "m.counts AND substr(m.date, 6) = ? AND m.season < ?", (day, year + whole_year)
     )
     near = [*_first_matches(connection, seen_from), *_highest_totals(connection, seen_from)]
     near.sort(key=lambda event: (event.day or seen_from, event.subject))
@@ -68,11 +67,7 @@ def almanac(connection: Connection, day: str, year: int, *, whole_year: bool = F
         day=day,
         seen_from=seen_from,
         matches=tuple(reversed(on_the_day)),
-        anniversaries=(
-            *near,
-            *_foundings(connection, year),
-            *_championships(connection, year),
-        ),
+        anniversaries=(*near, *_foundings(connection, year), *_championships(connection, year)),
         searched=number_of(connection, "matches WHERE counts AND date IS NOT NULL"),
         known_sides=known_sides,
         sides=sides,

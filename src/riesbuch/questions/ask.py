@@ -124,11 +124,7 @@ def _authorizer(
     views: set[str] = set()
 
     def allowed(
-        action: int,
-        first: str | None,
-        second: str | None,
-        database: str | None,
-        view: str | None,
+        action: int, first: str | None, second: str | None, database: str | None, view: str | None
     ) -> int:
         if action in (sqlite3.SQLITE_SELECT, sqlite3.SQLITE_RECURSIVE):
             views.update([view.lower()] if view is not None else [])
@@ -182,7 +178,15 @@ def _complaint(sentence: str, visible: dict[str, list[str]]) -> str:
     """The database's sentence, what could be meant, and all that can be asked of."""
     known = {*visible, *(column for columns in visible.values() for column in columns)}
     what, _, name = sentence.rpartition(": ")
-    advice = did_you_mean(name.rpartition(".")[2], known) if what.startswith("no such") else ""
+    advice = ""
+    if what in ("no such table", "no such column"):
+        advice = did_you_mean(name.rpartition(".")[2], known)
+        sentence = Message(
+            "no such table: {name}" if what.endswith("table") else "no such column: {name}",
+            name=name,
+        )
+    elif sentence == "not authorized":
+        sentence = Message("not authorized")
     lines = [
         Message.layout("{complaint}; {advice}", complaint=sentence, advice=advice)
         if advice

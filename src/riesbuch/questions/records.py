@@ -10,13 +10,7 @@ from operator import attrgetter
 from sqlite3 import Connection
 from typing import Any, NamedTuple
 
-from riesbuch.index.team_seasons import (
-    ON_RECORD,
-    ORDER_OF_PLAY,
-    SIDES,
-    TeamSeason,
-    team_seasons,
-)
+from riesbuch.index.team_seasons import ON_RECORD, ORDER_OF_PLAY, SIDES, TeamSeason, team_seasons
 from riesbuch.questions.match_lines import names_of, sheets_with_errors
 
 KINDS = (
@@ -164,11 +158,7 @@ def _closest(
 
 
 def _holders(
-    connection: Connection,
-    scope: Scope,
-    level: Iterable[TeamSeason],
-    teams: str,
-    condition: str,
+    connection: Connection, scope: Scope, level: Iterable[TeamSeason], teams: str, condition: str
 ) -> list[Holder]:
     """Matches of teams in a season, struck and counting, for which the ``condition`` holds;
     ``teams`` are the one that holds the record and its opponent. Both are SQL over `SIDES`."""
@@ -228,9 +218,7 @@ def _longest_run(
     return _record(kind, length, holders, known, of)
 
 
-def _longest_runs(
-    seasons: Sequence[tuple[int, str]],
-) -> tuple[int, list[tuple[int, int, int]]]:
+def _longest_runs(seasons: Sequence[tuple[int, str]]) -> tuple[int, list[tuple[int, int, int]]]:
     """The length of the longest runs in the letters of ``seasons``, and of each the first and
     the last season and the matches before it in the first. Of a year without a match nothing is
     known: it ends a run."""
@@ -381,10 +369,7 @@ def _youngest_and_oldest(connection: Connection, scope: Scope) -> tuple[Record, 
     ages = [age for age, _, _ in known]
     born, players = ({player for _, _, player in of_rows} for of_rows in (known, rows))
     found = []
-    for kind, age in (
-        ("youngest", min(ages, default=None)),
-        ("oldest", max(ages, default=None)),
-    ):
+    for kind, age in (("youngest", min(ages, default=None)), ("oldest", max(ages, default=None))):
         holders = [
             _first_of_season(connection, scope, season, player)
             for reached, season, player in known

@@ -242,9 +242,8 @@ class Precedents:
 
     def match(self, sheet: SheetId) -> Match | None:
         """The sheet as far as it can be read."""
-        try:
-            content = self._folder.read(self._folder.sheet_file(sheet))
-        except OSError:
+        content = self._folder.content(self._folder.sheet_file(sheet))
+        if content is None:
             return None
         year = int(sheet.partition("/")[0])
         return read_sheet(content, sheet, year, rules_by_key(self._folder, year)).match

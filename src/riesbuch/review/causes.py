@@ -77,7 +77,7 @@ def bearing_on(
 
 def _rules_of(folder: ClubFolder, of: Collection[tuple[int, str]]) -> Iterator[str]:
     for year in sorted({year for year, _ in of}):
-        content = _content(folder, folder.relative(folder.season_file(year)))
+        content = folder.content(folder.season_file(year))
         season = read_season(content, year).record if content is not None else None
         for competition in season.competitions if season is not None else ():
             if (year, competition.id) in of:
@@ -90,7 +90,7 @@ def _stem(path: str) -> str:
 
 def _cause(before: ClubFolder, after: ClubFolder, change: FileChange, kind: CauseKind) -> Cause:
     values = [
-        None if path is None else _values(_content(folder, path), path)
+        None if path is None else _values(folder.content(folder.root / path), path)
         for folder, path in ((before, change.before), (after, change.after))
     ]
     old, new = values
@@ -104,13 +104,6 @@ def _cause(before: ClubFolder, after: ClubFolder, change: FileChange, kind: Caus
         for path, found in zip((change.before, change.after), values, strict=True)
     )
     return Cause(kind, change.before, change.after, told, is_unreadable)
-
-
-def _content(folder: ClubFolder, path: str) -> bytes | None:
-    try:
-        return folder.read(folder.root / path)
-    except OSError:
-        return None
 
 
 def _values(content: bytes | None, path: str) -> dict[str, str] | None:

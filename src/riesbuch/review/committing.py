@@ -164,7 +164,12 @@ def commit(repository: Repository, files: Mapping[str, bytes | None], message: s
             *(("-p", last) if last is not None else ()),
             stdin=message.encode("utf-8"), variables=_who(),
         ).decode("ascii").strip()  # fmt: skip
+        index = repository.git_dir / "index"
+        written = index.stat().st_mtime_ns if index.exists() else None
         elsewhere.run(*put_in, stdin=entries)
+        if written is not None:
+            # What was as young as the index is to be looked at again, and was not by this.
+            os.utime(index, ns=(written, written))
         elsewhere.run("update-ref", "-m", "riesbuch finish", "HEAD", made, last or nothing)
     return made
 

@@ -330,16 +330,9 @@ def _sheets(
             continue
         sheet = folder.sheet_id(folder.root / path)
         assert sheet is not None
-        sealed = looks_sealed(_bytes_of(comparison.head, path))
+        sealed = looks_sealed(folder.content(folder.root / path) or b"")
         found.append(reviewed(sheet, path, path, None, sealed=sealed))
     yield from sorted(found, key=lambda sheet: (sheet.change is None, sheet.path))
-
-
-def _bytes_of(state: State, path: str) -> bytes:
-    try:
-        return state.folder.read(state.folder.root / path)
-    except OSError:
-        return b""
 
 
 def _row_changes(

@@ -14,13 +14,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from riesbuch.review.finding import found_repository
-from riesbuch.review.git_process import (
-    SETTINGS,
-    GitError,
-    must_be_gits_own,
-    run_git,
-    warnings,
-)
+from riesbuch.review.git_process import SETTINGS, GitError, must_be_gits_own, run_git, warnings
 from riesbuch.review.working_tree import SUBMODULE, Entry, WorkingTree, paired, seen_files
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives
@@ -181,10 +175,7 @@ class Repository:
             return None
         index = os.environ.get("GIT_INDEX_FILE")
         return cls(
-            folder=where,
-            top=found[0],
-            git_dir=found[1],
-            index=found[0] / index if index else None,
+            folder=where, top=found[0], git_dir=found[1], index=found[0] / index if index else None
         )
 
     def of_folder(self, folder: Path) -> Repository:
@@ -236,6 +227,13 @@ class Repository:
                 self._tell(Message("git: {warning}", warning=warning))
         return done.stdout
 
+    def answer(self, *arguments: str) -> bytes | None:
+        """The same, None where git fails."""
+        try:
+            return self.run(*arguments)
+        except RiesbuchError:
+            return None
+
     def revision(self, name: str) -> str:
         """The id of the commit that ``name`` names; raises UsageError where it names none, or
         may name more than one."""
@@ -248,11 +246,7 @@ class Repository:
 
     def has_commits(self) -> bool:
         """Whether the branch one stands on has a commit."""
-        try:
-            self.run("rev-parse", "--verify", "--quiet", "HEAD^{commit}")
-        except RiesbuchError:
-            return False
-        return True
+        return self.answer("rev-parse", "--verify", "--quiet", "HEAD^{commit}") is not None
 
     def is_shallow(self) -> bool:
         """Whether the clone lacks older commits."""
@@ -260,10 +254,8 @@ class Repository:
 
     def is_sparse(self) -> bool:
         """Whether git is told to lay out only some of the files."""
-        try:
-            return self.run("config", "--type=bool", "core.sparseCheckout").strip() == b"true"
-        except RiesbuchError:
-            return False
+        said = self.answer("config", "--type=bool", "core.sparseCheckout")
+        return said is not None and said.strip() == b"true"
 
     def empty_tree(self) -> str:
         """The id of a revision without files, to compare with."""
@@ -302,10 +294,7 @@ class Repository:
 
     def _is_partial(self) -> bool:
         """Whether the clone left contents out, to be fetched when they are needed."""
-        try:
-            return bool(self.run("config", "--get-regexp", r"^remote\..*\.promisor$"))
-        except RiesbuchError:
-            return False
+        return bool(self.answer("config", "--get-regexp", r"^remote\..*\.promisor$"))
 
     def entries(self, revision: str, places: Sequence[str] = ()) -> dict[str, Entry]:
         """The club folder's files at a revision, links and submodules among them, by path; those
@@ -349,12 +338,7 @@ class Repository:
         return self.run("diff-index", *options, base, "--")
 
     def changes(
-        self,
-        base: str,
-        head: str | None,
-        *,
-        ignored: Sequence[str] = (),
-        renames: bool = True,
+        self, base: str, head: str | None, *, ignored: Sequence[str] = (), renames: bool = True
     ) -> list[FileChange]:
         """The club folder's files that differ between two revisions, by path, renamed ones
         followed if wanted. ``head`` is None for the working tree; files that git neither knows
@@ -528,20 +512,13 @@ def _must_be_clear(repository: Repository, name: str, stem: str) -> None:
 
 
 def _is_ref(repository: Repository, name: str) -> bool:
-    try:
-        repository.run("show-ref", "--verify", "--quiet", "--", name)
-    except RiesbuchError:
-        return False
-    return True
+    return repository.answer("show-ref", "--verify", "--quiet", "--", name) is not None
 
 
 def _begins_ids(repository: Repository, beginning: str) -> bool:
     if not re.fullmatch("[0-9a-fA-F]{4,}", beginning):
         return False
-    try:
-        return bool(repository.run("rev-parse", f"--disambiguate={beginning}"))
-    except RiesbuchError:
-        return False
+    return bool(repository.answer("rev-parse", f"--disambiguate={beginning}"))
 
 
 def _no_revision(repository: Repository, name: str) -> str:

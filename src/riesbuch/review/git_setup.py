@@ -41,10 +41,7 @@ def values(repository: Repository, key: str) -> list[str]:
 
 
 def _values(repository: Repository, *arguments: str) -> list[str]:
-    try:
-        answer = repository.run("config", "-z", *arguments)
-    except RiesbuchError:
-        return []
+    answer = repository.answer("config", "-z", *arguments) or b""
     return [os.fsdecode(value) for value in answer.split(b"\0") if value]
 
 
@@ -122,7 +119,12 @@ def take_out(repository: Repository) -> list[str]:
 def undoings(repository: Repository) -> list[str]:
     """A sentence for each thing in the repository that undoes what `set_up` did."""
     blocked = [hook.obstacle() for hook in _hooks(repository)]
-    return [*undone(repository, _configuration()), *(obstacle for obstacle in blocked if obstacle)]
+    return [
+        *_attributes_undone(repository),
+        *_configuration_undone(repository),
+        *_hooks_undone(repository),
+        *filter(None, blocked),
+    ]
 
 
 def hooks_elsewhere(repository: Repository) -> str:
@@ -251,15 +253,6 @@ class _Undone(NamedTuple):
     value: str
 
 
-def undone(repository: Repository, wanted: dict[str, str]) -> list[str]:
-    """A sentence for each thing that undoes what was set up; ``wanted`` is the configuration."""
-    return [
-        *_attributes_undone(repository),
-        *_configuration_undone(repository, wanted),
-        *_hooks_undone(repository),
-    ]
-
-
 def hooks_folder(repository: Repository) -> Path:
     """Where git looks for hooks."""
     return _git_path(repository, "hooks")
@@ -267,9 +260,8 @@ def hooks_folder(repository: Repository) -> Path:
 
 def setting_origin(repository: Repository, key: str) -> tuple[str, str] | None:
     """What git takes for the setting, and the file that says so; None where nothing does."""
-    try:
-        answer = repository.run("config", "-z", "--show-origin", "--includes", "--get", key)
-    except RiesbuchError:
+    answer = repository.answer("config", "-z", "--show-origin", "--includes", "--get", key)
+    if answer is None:
         return None
     origin, _, value = os.fsdecode(answer).partition("\0")
     return value.removesuffix("\0"), _shown(repository, Path(origin.removeprefix("file:")))
@@ -285,17 +277,15 @@ def _attributes_undone(repository: Repository) -> Iterator[str]:
                 more = (
                     Message(" (and {these} others)", these=len(these) - 1) if len(these) > 1 else ""
                 )
-                yield (
-                    Message(
-                        "{by} undoes it: for {path}{more} git has `{attribute}` as `{value}`,"
-                        " so {lost}; take that out there",
-                        by=by,
-                        path=first.path,
-                        more=more,
-                        attribute=attribute,
-                        value=first.value,
-                        lost=_LOST[attribute],
-                    )
+                yield Message(
+                    "{by} undoes it: for {path}{more} git has `{attribute}` as `{value}`,"
+                    " so {lost}; take that out there",
+                    by=by,
+                    path=first.path,
+                    more=more,
+                    attribute=attribute,
+                    value=first.value,
+                    lost=_LOST[attribute],
                 )
 
 
@@ -367,12 +357,11 @@ def _read(file: Path) -> bytes | None:
 
 
 def _undoes(macros: bytes, content: bytes, base: Path, sheet: Path, attribute: str) -> bool:
-    ours = " ".join(f"{name}={value}" for name, value in WANTED_ATTRIBUTES.items())
     with TemporaryDirectory() as made:
         for name in ("objects", "refs", "info"):
             (Path(made) / name).mkdir()
         (Path(made) / "HEAD").write_bytes(b"ref: refs/heads/main\n")
-        lines = macros + f"* {ours}\n".encode() + content
+        lines = macros + f"* {_OF_SHEETS}\n".encode() + content
         (Path(made) / "info/attributes").write_bytes(lines)
         done = run_git(
             ["check-attr", "-z", attribute, "--", sheet.relative_to(base).as_posix()],
@@ -386,8 +375,8 @@ def _undoes(macros: bytes, content: bytes, base: Path, sheet: Path, attribute: s
     return os.fsdecode(done.stdout).split("\0")[2] != WANTED_ATTRIBUTES[attribute]
 
 
-def _configuration_undone(repository: Repository, wanted: dict[str, str]) -> Iterator[str]:
-    for key, value in wanted.items():
+def _configuration_undone(repository: Repository) -> Iterator[str]:
+    for key, value in _configuration().items():
         found = setting_origin(repository, key)
         if found is not None and found[0] != value:
             yield Message(
@@ -398,14 +387,11 @@ def _configuration_undone(repository: Repository, wanted: dict[str, str]) -> Ite
     for key in _ANOTHER_DISPLAY:
         found = setting_origin(repository, key)
         if found is not None:
-            yield (
-                Message(
-                    "{found} undoes it: `{key}` there shows differences, so {lost}; take it"
-                    " out there",
-                    found=found[1],
-                    key=key,
-                    lost=_LOST["diff"],
-                )
+            yield Message(
+                "{found} undoes it: `{key}` there shows differences, so {lost}; take it out there",
+                found=found[1],
+                key=key,
+                lost=_LOST["diff"],
             )
 
 
@@ -418,13 +404,11 @@ def _hooks_undone(repository: Repository) -> Iterator[str]:
             if found is None
             else Message(", since `core.hooksPath` in {found} says so", found=found[1])
         )
-        yield (
-            Message(
-                "no hook can be in {folder}{where}: commits are not checked; take the"
-                " setting out, then do this again",
-                folder=folder,
-                where=where,
-            )
+        yield Message(
+            "no hook can be in {folder}{where}: commits are not checked; take the"
+            " setting out, then do this again",
+            folder=folder,
+            where=where,
         )
 
 

@@ -192,7 +192,5 @@ def _read(
     key: _Key,
     read: Callable[[bytes, _Key], FileReading[_Record]],
 ) -> _Record | None:
-    try:
-        return read(folder.read(folder.root / directory / f"{key}.yaml"), key).record
-    except OSError:
-        return None
+    content = folder.content(folder.root / directory / f"{key}.yaml")
+    return None if content is None else read(content, key).record

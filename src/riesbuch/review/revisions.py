@@ -5,12 +5,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from riesbuch.folder.archive import read_bytes
-from riesbuch.folder.club_folder import (
-    ClubFolder,
-    Kind,
-    OverlaidFolder,
-    kind_of_path,
-)
+from riesbuch.folder.club_folder import ClubFolder, Kind, OverlaidFolder, kind_of_path
 from riesbuch.review.changes import SheetChange, SheetFile, sheet_changes, sheet_file
 from riesbuch.review.git import FileChange, Repository
 from riesbuch.review.history import Commit, commits_of
@@ -103,10 +98,7 @@ def compare_revisions(
         changes = repository.changes(base_id, head_id)
         before, after = (
             _state(repository, folder, name, tree, commit_id, _since(repository, tree))
-            for name, tree, commit_id in (
-                (base_name, base_id, commit),
-                (head, head_id, head_id),
-            )
+            for name, tree, commit_id in ((base_name, base_id, commit), (head, head_id, head_id))
         )
     sheets: list[SheetChange] = []
     files: list[FileChange] = []
@@ -240,11 +232,7 @@ def _sheet(state: State, path: str | None) -> SheetFile | None:
     sheet = state.folder.sheet_id(place)
     if sheet is None:
         return None
-    try:
-        content = state.folder.read(place)
-    except OSError:
-        content = b""
-    return sheet_file(state.folder, path, sheet, content)
+    return sheet_file(state.folder, path, sheet, state.folder.content(place) or b"")
 
 
 def changed_years(comparison: RevisionComparison) -> set[int] | None:

@@ -2,13 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 
-from riesbuch.trade.cells import (
-    CellChange,
-    Cells,
-    changed_cells,
-    deciding_cells,
-    remark_cells,
-)
+from riesbuch.trade.cells import CellChange, Cells, changed_cells, deciding_cells, remark_cells
 from riesbuch.trade.match import Correction, Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club
@@ -30,10 +24,7 @@ def is_sealed(match: Match) -> bool:
 
 
 def objection(
-    before: Match,
-    after: Match,
-    cells: Sequence[CellChange],
-    clubs: Callable[[], Iterable[Club]],
+    before: Match, after: Match, cells: Sequence[CellChange], clubs: Callable[[], Iterable[Club]]
 ) -> str:
     """Why the change of ``cells`` to the sealed sheet ``before`` is not sanctioned, in a clause;
     empty where it is.
@@ -207,10 +198,7 @@ def _wrong_day(before: Match, after: Match, new: Sequence[Correction]) -> str:
 
 
 def _missing_agreement(
-    before: Match,
-    after: Match,
-    new: Sequence[Correction],
-    clubs: Callable[[], Iterable[Club]],
+    before: Match, after: Match, new: Sequence[Correction], clubs: Callable[[], Iterable[Club]]
 ) -> str:
     meeting = tuple(dict.fromkeys([*clubs_of(before), *clubs_of(after)]))
     register = list(clubs()) if new else []
@@ -218,9 +206,7 @@ def _missing_agreement(
         silent = missing_agreement(meeting, entry.agreed, register)
         if silent:
             return Message(
-                "{silent} did not agree to {named}",
-                silent=all_of(silent),
-                named=_named(entry),
+                "{silent} did not agree to {named}", silent=all_of(silent), named=_named(entry)
             )
     return ""
 

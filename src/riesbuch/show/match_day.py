@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
 from riesbuch.show.output import Answer, Column, Table, say, write
@@ -22,7 +23,7 @@ _MOST = 8
 
 class Task(NamedTuple):
     """Things of one ``kind`` that are to be done; ``commands`` are what to type, of each thing one
-    or one for all."""
+    or one for several."""
 
     kind: str
     what: Message
@@ -37,7 +38,7 @@ def due_tasks(due: Due, pages: int | None, uncommitted: int | None) -> Iterator[
             "{count:,} match whose day is past has no sheet",
             "{count:,} matches whose day is past have no sheet",
         )
-        yield Task("missing", what, tuple(map(_draft, due.missing)))
+        yield Task("missing", what, tuple(_drafts(due.missing)))
     if due.undated:
         what = Message.plural(
             len(due.undated),
@@ -78,7 +79,7 @@ def due_tasks(due: Due, pages: int | None, uncommitted: int | None) -> Iterator[
                 "the next match day is {day}, {matches}", day=on_weekday(day), matches=matches
             )
         )
-        yield Task("next", what, tuple(map(_draft, due.next)))
+        yield Task("next", what, tuple(_drafts(due.next)))
 
 
 def due_lines(tasks: Iterable[Task]) -> Iterator[str]:
@@ -127,10 +128,19 @@ def _data(match: OpenMatch) -> dict[str, str | int | None]:
     }
 
 
-def _draft(match: OpenMatch) -> str:
-    if match.draft is not None:
-        return f"riesbuch desk {_stem(match.draft)}"
-    return f"riesbuch sheet {match.home} {match.away} --date {match.date}"
+def _drafts(matches: Sequence[OpenMatch]) -> Iterator[str]:
+    """What opens or lays out their sheets, day by day."""
+    for day, of_day in groupby(matches, key=lambda match: match.date):
+        without: list[OpenMatch] = []
+        for match in of_day:
+            if match.draft is None:
+                without.append(match)
+            else:
+                yield f"riesbuch desk {_stem(match.draft)}"
+        if len(without) == 1:
+            yield f"riesbuch sheet {without[0].home} {without[0].away} --date {day}"
+        elif without:
+            yield f"riesbuch sheet --date {day}"
 
 
 def _seal(sheet: SheetId) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from riesbuch.show.output import Answer, Cell, Column, Table, figure_column, table_data
 from riesbuch.trade import counts
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import all_of
 
 if TYPE_CHECKING:
@@ -18,10 +18,10 @@ if TYPE_CHECKING:
     from riesbuch.questions.who import NameOfClub, Party
 
 _DECIDED_BY = {
-    "nummern": "Nummern",
-    "points": "points",
+    "nummern": Message("Nummern"),
+    "points": Message("points"),
     "longest_ries": Message("longest Ries"),
-    "award": "award",
+    "award": Message("award"),
     "recorded": Message("record only"),
 }
 
@@ -141,7 +141,9 @@ def _match_columns(
         figure_column(
             title="Nummern", shown=lambda row: pair(row["home_nummern"], row["away_nummern"])
         ),
-        Column(title="Winner", shown=lambda row: winners.get(row["winner"] or "", "drawn")),
+        Column(
+            title="Winner", shown=lambda row: winners.get(row["winner"] or "", Message("drawn"))
+        ),
         Column(
             title="Decided by", spare=1, shown=lambda row: _DECIDED_BY.get(row["decided_by"] or "")
         ),
@@ -182,20 +184,22 @@ def _balance(meetings: Meetings) -> Table[tuple[Balance, Balance]]:
         figure_column(title="Won", shown=lambda row: row[0].won),
         figure_column(title="Drawn", shown=lambda _: meetings.drawn),
         figure_column(title="Lost", shown=lambda row: row[1].won),
-        Column(title="Biggest win by points", shown=lambda row: _win(row[0].by_points, "points")),
         Column(
-            title="Biggest win by Nummern", shown=lambda row: _win(row[0].by_nummern, "Nummern")
+            title="Biggest win by points", shown=lambda row: _win(row[0].by_points, counts.points)
+        ),
+        Column(
+            title="Biggest win by Nummern",
+            shown=lambda row: _win(row[0].by_nummern, counts.nummern),
         ),
     )
     return Table(columns, [(first, second), (second, first)], Message("Balance"))
 
 
-def _win(win: Win | None, measure: str) -> str | None:
+def _win(win: Win | None, counted: counts.Counted) -> Message | None:
     if win is None:
         return None
     line = win.meeting.line
-    of = "Nummer" if measure == "Nummern" and win.by == 1 else measure
-    return f"{win.by} {of}, {line.date or line.season}"
+    return Message.layout("{by}, {when}", by=counted(win.by), when=line.date or line.season)
 
 
 def _notes_on_results(meetings: Meetings) -> list[str]:
@@ -221,9 +225,13 @@ def _notes_on_results(meetings: Meetings) -> list[str]:
                 since=run.since,
             )
         )
-    decided = [f"{_DECIDED_BY[key]} {number}" for key, number in meetings.decided_by if number]
+    decided = [
+        Message.layout("{reason} {number}", reason=_DECIDED_BY[key], number=number)
+        for key, number in meetings.decided_by
+        if number
+    ]
     if decided:
-        notes.append(Message("What decided: {reasons}.", reasons=", ".join(decided)))
+        notes.append(Message("What decided: {reasons}.", reasons=joined(", ", decided)))
     return notes
 
 
@@ -343,8 +351,8 @@ def _anniversaries(almanac: Almanac, names: Mapping[str, str]) -> Table[Annivers
 
 def _anniversary(row: Anniversary) -> str:
     if row.points is not None:
-        return f"{row.what}: {row.points:,} points"
-    return row.what if row.competition is None else f"{row.what}, {row.competition}"
+        return joined(": ", (row.what, counts.points(row.points)))
+    return row.what if row.competition is None else joined(", ", (row.what, row.competition))
 
 
 def _almanac_notes(almanac: Almanac, strike_by_strike: int) -> list[str]:

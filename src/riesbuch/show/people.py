@@ -51,7 +51,7 @@ def career_answer(career: Career, names: Mapping[str, str]) -> Answer:
         tables.append(teams)
     tables.append(_events(Message("Best and longest"), [*_firsts(career), *_bests(career)]))
     if career.milestones:
-        tables.append(_events("Milestones", _milestones(career)))
+        tables.append(_events(Message("Milestones"), _milestones(career)))
     return Answer(
         tables=tables,
         notes=_career_notes(career),
@@ -93,7 +93,7 @@ def _seasons(career: Career, team_name: Callable[[str], str]) -> Table[SeasonOfP
     )
     title = name if name == player else f"{name} ({player})"
     whole: list[Cell] = [
-        "all", "", "", len(career.appearances), career.strikes or None, career.points,
+        Message("all"), "", "", len(career.appearances), career.strikes or None, career.points,
         Ratio(career.struck_points, career.strikes).text,
         career.best[0].points if career.best else None, "", "",
     ]  # fmt: skip
@@ -146,7 +146,7 @@ def _bests(career: Career) -> list[_Event]:
                 run.sheets[0],
             )
         )
-        events.append(("… to", run.until, run.sheets[-1]))
+        events.append((Message("… to"), run.until, run.sheets[-1]))
     return events + _more(len(career.longest_runs))
 
 
@@ -164,13 +164,13 @@ def _more(number: int) -> list[_Event]:
 
 
 def _milestones(career: Career) -> list[_Event]:
-    nouns = {"matches": "match", "points": "point"}
     return [
         (
             Message("first match")
             if milestone.number == 1
             else Message(
-                "{number:,}th {nouns}", number=milestone.number, nouns=nouns[milestone.of]
+                "{number:,}th match" if milestone.of == "matches" else "{number:,}th point",
+                number=milestone.number,
             ),
             milestone.date,
             milestone.sheet,
@@ -385,12 +385,22 @@ def _named(families: Families, players: Sequence[str]) -> str:
     return f"{_HOLDS}– ".join(name.replace(" ", _HOLDS) for name in names)
 
 
+_KINDS = {
+    "player": Message("player"),
+    "club": Message("club"),
+    "team": Message("team"),
+    "ground": Message("ground"),
+    "note": Message("note"),
+    "reference": Message("reference"),
+}
+
+
 def find_answer(written: str, search: SearchResult) -> Answer:
     """What has the words ``written``; what has them but for a letter stands apart."""
     from riesbuch.questions.find import Likeness
 
     columns: tuple[Column[Hit], ...] = (
-        Column("kind", "What"),
+        Column("kind", "What", shown=lambda hit: _KINDS[hit.kind]),
         Column("match", value=lambda hit: hit.likeness.name.lower()),
         Column("text", "Text", shown=_called, width=_WIDTHS["found"]),
         Column("name"),
@@ -425,7 +435,11 @@ def find_answer(written: str, search: SearchResult) -> Answer:
 def _called(hit: Hit) -> str:
     if hit.text in (hit.name, hit.identifier):
         return hit.name
-    return f"{hit.name} ({'formerly' if hit.kind == 'club' else 'also'} {hit.text})"
+    return Message(
+        "{name} (formerly {text})" if hit.kind == "club" else "{name} (also {text})",
+        name=hit.name,
+        text=hit.text,
+    )
 
 
 def _where(hit: Hit) -> list[str]:

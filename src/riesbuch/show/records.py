@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from riesbuch.questions.records import Holder, Record, RecordBook, Scope
 from riesbuch.questions.who import NameOfClub, Party
@@ -44,8 +43,7 @@ _RUNS = ("clean_run", "winning_run")
 _Held = dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RecordQuestion:
+class RecordQuestion(NamedTuple):
     """What the records were asked of; ``party`` is the club or team, ``formerly`` are its names
     in the time that is asked of."""
 
@@ -103,7 +101,7 @@ def record_figure(record: Record) -> str:
     if record.kind == "closest":
         return Message("{points} between them", points=counts.points(record.value))
     if record.kind == "nummern":
-        return Message.plural(record.value, "{count:,} Nummer", "{count:,} Nummern")
+        return counts.nummern(record.value)
     if record.kind in ("clean_run", "winning_run"):
         return counts.matches(record.value)
     return counts.points(record.value)
@@ -245,9 +243,8 @@ def _notes(
         )
     notes += errors_note(book.with_errors)
     titles = [RECORD_TITLES[record.kind] for record in book.records if not record.holders]
-    nobody = [title[0].lower() + title[1:] for title in titles]
-    if nobody:
-        notes.append(Message("No record: {records}.", records="; ".join(nobody)))
+    if titles:
+        notes.append(Message("No record: {records}.", records=joined("; ", titles)))
     return notes
 
 

@@ -60,7 +60,7 @@ def _fixtures(plan: Plan, name: Callable[[TeamId], str]) -> Table[Fixture]:
             "has_sheet",
             "Sheet" if plan.kept else None,
             lambda fixture: "yes" if fixture in plan.kept else "no",
-            lambda fixture: "yes" if fixture in plan.kept else "",
+            lambda fixture: Message("yes") if fixture in plan.kept else "",
             formats=("csv",),
         ),
     )
@@ -245,5 +245,5 @@ def correction_lines(archive: Archive, before: Match, done: Corrected) -> Iterat
         old, new = (value or "nothing" for value in (change.before, change.after))
         yield Message("{words}: {old} to {new}", words=words, old=old, new=new)
     yield Message("before: {result}", result=result(before))
-    yield f"after:  {result(done.match)}"
-    yield f"entry:  {written(done.entry)}"
+    yield Message("after:  {result}", result=result(done.match))
+    yield Message("entry:  {entry}", entry=written(done.entry))

@@ -366,14 +366,12 @@ def _other_lines(match: Match) -> Iterator[str]:
             yield f"{place}: {' '.join(written.split())}"
     for correction in match.corrections:
         agreed = ", ".join(correction.agreed)
-        yield (
-            Message(
-                "correction of {on} by {by}, agreed by {agreed}: {reason}",
-                on=correction.on,
-                by=correction.by,
-                agreed=agreed,
-                reason=correction.reason,
-            )
+        yield Message(
+            "correction of {on} by {by}, agreed by {agreed}: {reason}",
+            on=correction.on,
+            by=correction.by,
+            agreed=agreed,
+            reason=correction.reason,
         )
         yield from (f"  {change}" for change in correction.changed)
     if match.seal is not None:

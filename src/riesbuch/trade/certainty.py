@@ -10,13 +10,7 @@ from typing import NamedTuple
 from riesbuch.trade.ids import TeamId, Winner
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import RuleSet, StandingsCriterion
-from riesbuch.trade.season import (
-    Competition,
-    CompetitionKind,
-    Fixture,
-    Meeting,
-    without_sheet,
-)
+from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Meeting, without_sheet
 from riesbuch.trade.standings import Standing
 from riesbuch.trade.tally import SideTally, Tally, figures_winner, rank_points_of
 

@@ -487,8 +487,7 @@ class Match:
         Key("record", record=Source, what=Message("under `source`"), column="source_"),
     ] = None
     doubts: Annotated[
-        tuple[Doubt, ...],
-        Key("list", of=DOUBT, what=Message("doubts"), block=True),
+        tuple[Doubt, ...], Key("list", of=DOUBT, what=Message("doubts"), block=True)
     ] = ()
     corrections: Annotated[
         tuple[Correction, ...],

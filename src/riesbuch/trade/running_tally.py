@@ -7,13 +7,7 @@ from riesbuch.trade.match import Depth, Match, PaperTotals, Side
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.strikes import Strike, StrikeKind
-from riesbuch.trade.tally import (
-    SideTally,
-    Tally,
-    columns,
-    least_struck_nummern,
-    tally,
-)
+from riesbuch.trade.tally import SideTally, Tally, columns, least_struck_nummern, tally
 
 _NOTHING_YET = frozenset({StrikeKind.BLANK, StrikeKind.UNREADABLE})
 

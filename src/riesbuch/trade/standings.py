@@ -1,8 +1,8 @@
 """Team tables."""
 
 import datetime
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from riesbuch.trade.ids import SIDES, SideName, TeamId, opponent_of
@@ -28,41 +28,32 @@ class Standing(NamedTuple):
     points_unknown: int = 0
 
 
-@dataclass(repr=False, eq=False)
-class _RowSoFar:
-    team: TeamId
-    played: int = 0
-    won: int = 0
-    drawn: int = 0
-    lost: int = 0
-    nummern: int = 0
-    points: int = 0
-    rank_points: int = 0
-    nummern_unknown: int = 0
-    points_unknown: int = 0
+_Sums = Counter[str]
+"""Of a team, each figure of a `Standing` so far."""
 
-    def add(self, tally: Tally, name: SideName) -> None:
-        side = tally.side(name)
-        self.played += 1
-        self.won += tally.winner == name
-        self.lost += tally.winner == opponent_of(name)
-        self.drawn += tally.winner == "draw"
-        self.nummern += side.nummern or 0
-        self.points += side.points or 0
-        self.rank_points += side.rank_points or 0
-        # In a forfeited match nothing is struck, so that nothing of it is unknown.
-        if tally.outcome is not Outcome.FORFEITED:
-            self.nummern_unknown += side.nummern is None
-            self.points_unknown += side.points is None
+
+def _add(sums: _Sums, tally: Tally, name: SideName) -> None:
+    side = tally.side(name)
+    sums["played"] += 1
+    sums["won"] += tally.winner == name
+    sums["lost"] += tally.winner == opponent_of(name)
+    sums["drawn"] += tally.winner == "draw"
+    sums["nummern"] += side.nummern or 0
+    sums["points"] += side.points or 0
+    sums["rank_points"] += side.rank_points or 0
+    # In a forfeited match nothing is struck, so that nothing of it is unknown.
+    if tally.outcome is not Outcome.FORFEITED:
+        sums["nummern_unknown"] += side.nummern is None
+        sums["points_unknown"] += side.points is None
 
 
 # What is unknown never helps: a sum of Nummern that is not whole stands behind all that are.
-_CRITERIA: dict[StandingsCriterion, Callable[[_RowSoFar], tuple[int, ...]]] = {
-    "rank_points": lambda row: (-row.rank_points,),
-    "points": lambda row: (-row.points,),
-    "won": lambda row: (-row.won,),
-    "nummern": lambda row: (row.nummern_unknown > 0, row.nummern),
-    "lost": lambda row: (row.lost,),
+_CRITERIA: dict[StandingsCriterion, Callable[[_Sums], tuple[int, ...]]] = {
+    "rank_points": lambda sums: (-sums["rank_points"],),
+    "points": lambda sums: (-sums["points"],),
+    "won": lambda sums: (-sums["won"],),
+    "nummern": lambda sums: (sums["nummern_unknown"] > 0, sums["nummern"]),
+    "lost": lambda sums: (sums["lost"],),
 }
 _NOT_PLAYED = ((1,),)
 
@@ -91,23 +82,23 @@ def standings(
     """The table of one competition over those ``tallies`` that count, played on or before
     ``until``. Teams that have not played stand in it with zeros, behind all that have, sharing
     a rank."""
-    rows = {team: _RowSoFar(team) for team in teams}
+    table: dict[TeamId, _Sums] = {team: Counter() for team in teams}
     for tally in tallies:
         if not tally.counts or (until and (tally.date is None or tally.date > until)):
             continue
         for name in SIDES:
             team = tally.side(name).team
             if team is not None:
-                rows.setdefault(team, _RowSoFar(team)).add(tally, name)
+                _add(table.setdefault(team, Counter()), tally, name)
 
-    def key(row: _RowSoFar) -> tuple[tuple[int, ...], ...]:
-        if not row.played:
+    def key(sums: _Sums) -> tuple[tuple[int, ...], ...]:
+        if not sums["played"]:
             return _NOT_PLAYED
-        return (0,), *(_CRITERIA[criterion](row) for criterion in rules.standings_order)
+        return (0,), *(_CRITERIA[criterion](sums) for criterion in rules.standings_order)
 
-    ordered = sorted(rows.values(), key=lambda row: (key(row), row.team))
-    ranks = shared_ranks([key(row) for row in ordered])
+    ordered = sorted(table.items(), key=lambda row: (key(row[1]), row[0]))
+    ranks = shared_ranks([key(sums) for _, sums in ordered])
     return [
-        Standing(rank, *(getattr(row, figure) for figure in Standing._fields[1:]))
-        for rank, row in zip(ranks, ordered, strict=True)
+        Standing(rank, team, *(sums[figure] for figure in Standing._fields[2:]))
+        for rank, (team, sums) in zip(ranks, ordered, strict=True)
     ]

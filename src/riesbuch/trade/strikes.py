@@ -48,12 +48,7 @@ UNREADABLE = Strike(kind=StrikeKind.UNREADABLE)
 """Stands in a record where the written strike was reported as a problem; it counts nowhere."""
 
 _STRUCK = re.compile(r"([0-9]{1,3})([Nn]?)")
-SPELLINGS: dict[str, Strike] = {
-    "x": NOT_STRUCK,
-    "~": UNKNOWN,
-    "null": UNKNOWN,
-    "_": BLANK,
-}
+SPELLINGS: dict[str, Strike] = {"x": NOT_STRUCK, "~": UNKNOWN, "null": UNKNOWN, "_": BLANK}
 SPELLINGS.update(
     (f"{points}{letter}", Strike(kind=StrikeKind.STRUCK, points=points, nummer=letter != ""))
     for points in range(100)

@@ -4,14 +4,7 @@ import datetime
 from itertools import chain, zip_longest
 from typing import Literal, NamedTuple
 
-from riesbuch.trade.ids import (
-    CompetitionId,
-    SheetId,
-    SideName,
-    TeamId,
-    Winner,
-    opponent_of,
-)
+from riesbuch.trade.ids import CompetitionId, SheetId, SideName, TeamId, Winner, opponent_of
 from riesbuch.trade.match import Depth, Match, Outcome, Row, Side, innings_of
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind
@@ -191,9 +184,7 @@ def figures_winner(
     return (None, None) if passed_over else ("draw", None)
 
 
-def _best_ries_first(
-    *sides: tuple[int, ...] | None,
-) -> tuple[tuple[int, ...] | None, ...]:
+def _best_ries_first(*sides: tuple[int, ...] | None) -> tuple[tuple[int, ...] | None, ...]:
     """Ries totals from the best down. In an abandoned match one that was not reached is worth as
     much as one in which nobody struck: nothing."""
     length = max(len(ries or ()) for ries in sides)
