@@ -4,6 +4,7 @@ and both languages against each other."""
 import datetime
 import json
 import re
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, get_args
@@ -720,7 +721,7 @@ def test_lines_are_folded_in_a_terminal(folder: Path, monkeypatch: pytest.Monkey
     import riesbuch.cli.tell as command
 
     lines: list[str] = []
-    monkeypatch.setattr(command.sys.stdout.__class__, "isatty", lambda self: True, raising=False)
+    monkeypatch.setattr(sys.stdout.__class__, "isatty", lambda self: True, raising=False)
     monkeypatch.setattr(command.click, "echo", lambda text, **_: lines.append(text))
     from riesbuch.pages.stories.telling import Sentence
 

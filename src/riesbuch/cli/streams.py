@@ -6,7 +6,6 @@ from __future__ import annotations
 import contextlib
 import io
 import os
-import shutil
 import sys
 import time
 from collections.abc import Iterator
@@ -116,6 +115,8 @@ def paged() -> Iterator[None]:
     if not (sys.stdin.isatty() and sys.stdout.isatty() and _has_pager()):
         yield
         return
+    import shutil
+
     held: list[tuple[HarmlessStream, str]] = []
     for stream in streams:
         stream.held = held
@@ -142,6 +143,8 @@ def _has_pager() -> bool:
     words = os.environ.get("PAGER", "less").split()
     if not words or words == ["cat"] or os.environ.get("TERM") == "dumb":
         return False
+    import shutil
+
     return shutil.which(words[0]) is not None
 
 

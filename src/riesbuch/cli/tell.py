@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import sys
-import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from riesbuch.cli.context import Session, pass_session, sheet_argument
-from riesbuch.show.output import write
+from riesbuch.show.output import in_width, terminal_width, write
 from riesbuch.trade.ids import LANGUAGES
 
 if TYPE_CHECKING:
@@ -94,10 +92,9 @@ def command(
 
 
 def _print_text(story: Story) -> None:
-    folded = sys.stdout.isatty()
     texts = story.texts()
-    if folded:
-        texts = [textwrap.fill(text, _WIDTH, break_on_hyphens=False) for text in texts]
+    if terminal_width() is not None:
+        texts = [in_width(text, most=_WIDTH) for text in texts]
     write("\n\n".join(texts))
 
 

@@ -7,7 +7,6 @@ import csv
 import io
 import json
 import re
-import shutil
 import sys
 import textwrap
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -350,7 +349,12 @@ def shortened(text: str, width: int) -> str:
 
 def terminal_width() -> int | None:
     """Of the terminal that standard output is; None where it is none."""
-    return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
+    if not sys.stdout.isatty():
+        return None
+    # It brings much along for one who asks it nothing.
+    import shutil
+
+    return shutil.get_terminal_size().columns
 
 
 def in_width(text: str, indent: str = "", *, hanging: str = "", most: int | None = None) -> str:
