@@ -106,10 +106,7 @@ class Scheduled(NamedTuple):
 
 
 def season_events(
-    season: Season,
-    register: Register,
-    words: Catalogue,
-    scheduled: Sequence[Scheduled],
+    season: Season, register: Register, words: Catalogue, scheduled: Sequence[Scheduled]
 ) -> tuple[Event, ...]:
     """One event a fixture, in order of the days; two fixtures that came to be one match on one
     day, where a new day was entered as one more fixture, are one event."""

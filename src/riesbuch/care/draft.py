@@ -6,14 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from riesbuch.care.fixture_choice import MatchOrder, PlannedMatch, SeasonOfPair
-from riesbuch.care.lineup import (
-    Lineup,
-    belongs,
-    from_last_match,
-    from_members,
-    membership,
-    without,
-)
+from riesbuch.care.lineup import Lineup, belongs, from_last_match, from_members, membership, without
 from riesbuch.folder.archive import Archive
 from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index

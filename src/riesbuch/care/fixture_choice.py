@@ -11,12 +11,7 @@ from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import find_competition, find_team
 from riesbuch.trade.people import Register
-from riesbuch.trade.problems import (
-    RiesbuchError,
-    UsageError,
-    alternatives,
-    in_a_row,
-)
+from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives, in_a_row
 from riesbuch.trade.season import Fixture, Meeting, Season, without_sheet
 
 
@@ -101,11 +96,7 @@ class MatchOrder:
 
 
 def wanted(
-    register: Register,
-    home: str,
-    away: str,
-    date: datetime.date | None,
-    competition: str | None,
+    register: Register, home: str, away: str, date: datetime.date | None, competition: str | None
 ) -> MatchOrder:
     """What is asked for in a person's words; raises UsageError as `find_team` does."""
     teams = find_team(register, home), find_team(register, away)

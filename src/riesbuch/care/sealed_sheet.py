@@ -11,12 +11,7 @@ from riesbuch.text.nodes import Entries, Items, Node
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.sheet import read_sheet
 from riesbuch.text.yaml_tree import read_tree
-from riesbuch.trade.cells import (
-    CellChange,
-    changed_cells,
-    deciding_cells,
-    remark_cells,
-)
+from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells, remark_cells
 from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding, RiesbuchError, UsageError, did_you_mean

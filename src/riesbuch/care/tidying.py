@@ -6,13 +6,7 @@ from pathlib import Path
 
 from riesbuch.folder.archive import read_bytes, rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
-from riesbuch.text.layout import (
-    CLUB_SHAPE,
-    PLAYER_SHAPE,
-    SHEET_SHAPE,
-    Shape,
-    canonical,
-)
+from riesbuch.text.layout import CLUB_SHAPE, PLAYER_SHAPE, SHEET_SHAPE, Shape, canonical
 from riesbuch.text.nodes import Entries, Items, Node
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.sheet import read_sheet

@@ -157,11 +157,7 @@ def sheet_argument(name: str, *, required: bool = True) -> Callable[[_Function],
 
 
 paths_argument = click.argument(
-    "paths",
-    nargs=-1,
-    type=click.Path(path_type=Path),
-    metavar="[PATH]...",
-    shell_complete=sheets,
+    "paths", nargs=-1, type=click.Path(path_type=Path), metavar="[PATH]...", shell_complete=sheets
 )
 """Files, folders and sheets."""
 

@@ -13,13 +13,7 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 from riesbuch.exchange.csv_text import guarded
-from riesbuch.exchange.tables import (
-    BY_NAME,
-    TABLES,
-    TableField,
-    TableSpec,
-    described_values,
-)
+from riesbuch.exchange.tables import BY_NAME, TABLES, TableField, TableSpec, described_values
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
 from riesbuch.questions.sheets import ResultOfSheet, SideFigures, results_of_sheets

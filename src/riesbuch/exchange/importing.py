@@ -79,11 +79,7 @@ def plan_import(
     options or decisions do not fit."""
     columns, height = find_columns(file.records, wanted.maps, wanted.club)
     gathered = Gathered(
-        columns,
-        decisions,
-        season=wanted.season,
-        competition=wanted.competition,
-        club=wanted.club,
+        columns, decisions, season=wanted.season, competition=wanted.competition, club=wanted.club
     )
     heads = [record.cells for record in file.records[:height]]
     records = [record for record in file.records[height:] if record.cells not in heads]

@@ -31,10 +31,7 @@ from riesbuch.trade.messages import Message
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Inning, read_strike
 
-_ROLES = {
-    "supernumerary": Message("supernumerary"),
-    "replacement": Message("replacement"),
-}
+_ROLES = {"supernumerary": Message("supernumerary"), "replacement": Message("replacement")}
 _NOWHERE = (1, 1)
 _NO_CELLS = CellPositions((), ())
 
@@ -229,9 +226,7 @@ class Builder:
                 )
         points = [
             PlayerPoints(
-                player=self.names.players[player.row],
-                points=player.points or 0,
-                position=_NOWHERE,
+                player=self.names.players[player.row], points=player.points or 0, position=_NOWHERE
             )
             for player in side.players
         ]

@@ -359,10 +359,9 @@ def kept_tallies(
     struck = _struck_by_match(connection, year)
     query = (
         "SELECT m.rowid, s.path, m.sheet, m.competition, m.round, m.date, m.outcome, m.winner,"
-        " m.decided_by, m.draft, m.counts, m.kept_out FROM read_sheets AS s"
-        " JOIN matches AS m ON m.rowid = s.number"
-        " WHERE s.season = ? AND NOT s.errors AND m.competition = coalesce(?, m.competition)"
-        " ORDER BY s.path"
+        " m.decided_by, m.draft, m.counts, m.kept_out FROM read_sheets AS s JOIN matches AS m ON"
+        " m.rowid = s.number WHERE s.season = ? AND NOT s.errors AND m.competition = coalesce(?,"
+        " m.competition) ORDER BY s.path"
     )
     for (number, path, sheet, key, round_number, date, outcome, winner, decided_by, draft, counts,
          kept_out) in connection.execute(query, (year, competition)).fetchall():  # fmt: skip
@@ -441,13 +440,11 @@ def mark_played_out(connection: Connection) -> None:
     """A competition whose number of matches nobody knows is played out once a later season has a
     match that counts, unless a sheet of it is a draft or has errors."""
     connection.execute(
-        "UPDATE competitions AS c SET complete = c.played > 0"
-        " AND EXISTS (SELECT 1 FROM matches AS m WHERE m.season > c.season AND m.counts)"
-        " AND NOT EXISTS (SELECT 1 FROM matches AS m"
-        "  WHERE m.season = c.season AND m.competition = c.competition AND m.draft)"
-        " AND NOT EXISTS (SELECT 1 FROM left_out AS l WHERE l.season = c.season"
-        "  AND coalesce(l.competition, c.competition) = c.competition)"
-        " WHERE c.planned IS NULL"
+        "UPDATE competitions AS c SET complete = c.played > 0 AND EXISTS (SELECT 1 FROM matches AS"
+        " m WHERE m.season > c.season AND m.counts) AND NOT EXISTS (SELECT 1 FROM matches AS m "
+        " WHERE m.season = c.season AND m.competition = c.competition AND m.draft) AND NOT EXISTS"
+        " (SELECT 1 FROM left_out AS l WHERE l.season = c.season  AND coalesce(l.competition,"
+        " c.competition) = c.competition) WHERE c.planned IS NULL"
     )
 
 

@@ -52,8 +52,7 @@ def _clubs_text(past: Past) -> str:
                 lambda club: wording.year(club.founded) if club.founded else wording.unknown,
             ),
             wording.column(
-                "Ground",
-                lambda club: wording.text(club.ground) if club.ground else wording.unknown,
+                "Ground", lambda club: wording.text(club.ground) if club.ground else wording.unknown
             ),
             wording.column("Remark", lambda club: carried_on if club.id in gone else NOTHING),
         ),

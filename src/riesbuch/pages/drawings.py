@@ -11,14 +11,8 @@ from riesbuch.pages.past import Past
 from riesbuch.pages.paths import Page, club_page, competition_page, match_page, player_page
 from riesbuch.pages.pictures.canvas import Picture
 from riesbuch.pages.pictures.career_line import career_picture
-from riesbuch.pages.pictures.match_course import (
-    SideCourse,
-    match_course_picture,
-)
-from riesbuch.pages.pictures.season_course import (
-    TeamCourse,
-    season_course_picture,
-)
+from riesbuch.pages.pictures.match_course import SideCourse, match_course_picture
+from riesbuch.pages.pictures.season_course import TeamCourse, season_course_picture
 from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.career import Career, StrikeCount, struck_by_player, struck_by_team

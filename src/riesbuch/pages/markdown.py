@@ -102,9 +102,7 @@ class PageColumn(NamedTuple, Generic[Row]):
 
 
 def table(
-    rows: Iterable[Row],
-    *wanted: PageColumn[Row] | None,
-    closing: Sequence[Markdown] | None = None,
+    rows: Iterable[Row], *wanted: PageColumn[Row] | None, closing: Sequence[Markdown] | None = None
 ) -> Markdown:
     """Nothing where there are no rows; a column that is None is left out. ``closing`` is a line
     below the rows, a cell for each column."""

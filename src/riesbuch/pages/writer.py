@@ -87,9 +87,7 @@ def _normalised(content: bytes) -> bytes:
 
 
 def plan_publication(
-    reports: Path,
-    pages: Iterable[tuple[str, str | None]],
-    families: Collection[str] = FAMILIES,
+    reports: Path, pages: Iterable[tuple[str, str | None]], families: Collection[str] = FAMILIES
 ) -> PublicationPlan:
     """Compare ``pages``, by path relative to ``reports``, with what is there; only reads. A page
     without a text is known to stand as it should. Of the ``families``, pages that are no longer

@@ -149,12 +149,11 @@ def _appearances(connection: Connection, player: str) -> Iterator[Appearance]:
     # A supernumerary who came in has two rows, which are one match. Nummern off the strikes of a
     # supernumerary count not at all.
     for row in connection.execute(
-        "SELECT p.sheet, p.season, p.date, p.team, sum(p.struck), sum(p.points),"
-        " coalesce(sum(CASE WHEN p.role = 'team' THEN p.nummern END), 0), max(p.best_strike),"
-        " CASE p.side WHEN 'home' THEN m.away ELSE m.home END"
-        " FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
-        " WHERE p.player = ? AND p.counts = 1 GROUP BY p.sheet, p.side"
-        " ORDER BY p.date, m.round, p.sheet",
+        "SELECT p.sheet, p.season, p.date, p.team, sum(p.struck), sum(p.points), coalesce(sum(CASE"
+        " WHEN p.role = 'team' THEN p.nummern END), 0), max(p.best_strike), CASE p.side WHEN 'home'"
+        " THEN m.away ELSE m.home END FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
+        " WHERE p.player = ? AND p.counts = 1 GROUP BY p.sheet, p.side ORDER BY p.date, m.round,"
+        " p.sheet",
         (player,),
     ):
         yield Appearance(*row)

@@ -370,25 +370,22 @@ def season_gaps(connection: Connection) -> tuple[SeasonGaps, ...]:
     }
     kept_out = dict(
         connection.execute(
-            "SELECT m.season, count(*) FROM matches AS m JOIN competitions AS c"
-            " ON c.season = m.season AND c.competition = m.competition"
-            " WHERE c.planned IS NOT NULL AND (m.kept_out OR m.outcome = 'annulled')"
-            " AND NOT (m.draft OR m.errors)"
-            " AND NOT EXISTS (SELECT 1 FROM matches AS n WHERE n.season = m.season AND n.counts"
-            " AND (n.competition, n.home, n.away) = (m.competition, m.home, m.away))"
-            " GROUP BY m.season"
+            "SELECT m.season, count(*) FROM matches AS m JOIN competitions AS c ON c.season ="
+            " m.season AND c.competition = m.competition WHERE c.planned IS NOT NULL AND"
+            " (m.kept_out OR m.outcome = 'annulled') AND NOT (m.draft OR m.errors) AND NOT EXISTS"
+            " (SELECT 1 FROM matches AS n WHERE n.season = m.season AND n.counts AND"
+            " (n.competition, n.home, n.away) = (m.competition, m.home, m.away)) GROUP BY m.season"
         )
     )
     of_sheets = {
         season: row
         for season, *row in connection.execute(
-            "SELECT m.season, count(*), sum(known), sum(winner IS NULL AND NOT draft"
-            " AND NOT kept_out AND outcome IN ('played', 'abandoned')),"
-            " sum(source IS NULL AND reference IS NULL AND NOT known AND NOT draft), sum(draft)"
-            " FROM matches AS m JOIN (SELECT season, sheet, sum(depth = 'strikes') = 2 AS known"
-            " FROM sides GROUP BY season, sheet) AS s ON s.season = m.season"
-            " AND s.sheet = m.sheet WHERE NOT errors"
-            " AND outcome IN ('played', 'abandoned') GROUP BY m.season"
+            "SELECT m.season, count(*), sum(known), sum(winner IS NULL AND NOT draft AND NOT"
+            " kept_out AND outcome IN ('played', 'abandoned')), sum(source IS NULL AND reference IS"
+            " NULL AND NOT known AND NOT draft), sum(draft) FROM matches AS m JOIN (SELECT season,"
+            " sheet, sum(depth = 'strikes') = 2 AS known FROM sides GROUP BY season, sheet) AS s ON"
+            " s.season = m.season AND s.sheet = m.sheet WHERE NOT errors AND outcome IN ('played',"
+            " 'abandoned') GROUP BY m.season"
         )
     }
     return tuple(

@@ -54,11 +54,7 @@ class Merged(NamedTuple):
 
 
 def merge_contents(
-    base: bytes,
-    ours: bytes,
-    theirs: bytes,
-    marks: Marks,
-    rules_by_key: RulesByKey = by_default,
+    base: bytes, ours: bytes, theirs: bytes, marks: Marks, rules_by_key: RulesByKey = by_default
 ) -> Merged:
     """Rows typed short are written out. What cannot be proven is left to people whole: a merge of
     lines may undo beside its conflicts what one side did, and nobody would see it."""

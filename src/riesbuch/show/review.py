@@ -273,10 +273,7 @@ def _print_rows(
         page.table(
             Table(
                 [
-                    Column(
-                        title=who,
-                        shown=lambda row: names.get(row.key.who, row.key.who),
-                    ),
+                    Column(title=who, shown=lambda row: names.get(row.key.who, row.key.who)),
                     *map(_figure_column, keys),
                 ],
                 list(group),

@@ -59,10 +59,7 @@ def by_default(_: str | None) -> RuleSet:
 
 
 def read_sheet(
-    content: bytes,
-    sheet: SheetId,
-    season: int,
-    rules_by_key: RulesByKey = by_default,
+    content: bytes, sheet: SheetId, season: int, rules_by_key: RulesByKey = by_default
 ) -> SheetReading:
     """Read the bytes of a sheet file; ``rules_by_key`` is asked where a row is typed short."""
     try:
@@ -85,11 +82,7 @@ def read_sheet(
 
 
 def _read_before(
-    lines: list[str],
-    broken_off: Finding,
-    sheet: SheetId,
-    season: int,
-    rules_by_key: RulesByKey,
+    lines: list[str], broken_off: Finding, sheet: SheetId, season: int, rules_by_key: RulesByKey
 ) -> SheetReading:
     """What is wrong in the lines in front of one that cannot be read, but for what may stand
     behind it."""
@@ -142,9 +135,7 @@ class _SheetFields(Fields):
         assert match is not None
         if "rules" in self.__dict__ or self.blank_totals:
             match = replace(
-                match,
-                read_by=self.rules,
-                blank_totals=tuple(sorted(self.blank_totals)),
+                match, read_by=self.rules, blank_totals=tuple(sorted(self.blank_totals))
             )
         return replace(match, whole=False) if self.findings else match
 

@@ -9,13 +9,7 @@ from itertools import takewhile
 from typing import ClassVar, Self
 
 from riesbuch.pages.stories.facts import Detail, Names, Phrase, Telling
-from riesbuch.questions.before_match import (
-    NO_RESULT,
-    BeforeMatch,
-    EarlierMatch,
-    Moment,
-    TeamBefore,
-)
+from riesbuch.questions.before_match import NO_RESULT, BeforeMatch, EarlierMatch, Moment, TeamBefore
 from riesbuch.trade.match import Match, Outcome, Side
 from riesbuch.trade.people import Register
 from riesbuch.trade.rules import RuleSet

@@ -58,9 +58,7 @@ class Setting(Detail):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Abandoned(Detail):
     said = Phrase(
-        "abandoned",
-        "The match was broken off before its end.",
-        "It was not played to the end.",
+        "abandoned", "The match was broken off before its end.", "It was not played to the end."
     )
 
 

@@ -44,8 +44,7 @@ class WithErrors(Opening):
     def opening(self, occasion: Occasion) -> Phrase:
         if None in (occasion.home, occasion.away, occasion.date):
             return Phrase(
-                "errors_unknown",
-                "The sheet still has errors, so there is nothing to tell yet.",
+                "errors_unknown", "The sheet still has errors, so there is nothing to tell yet."
             )
         return Phrase(
             "errors",
@@ -105,8 +104,7 @@ class Forfeited(Opening):
     def opening(self, occasion: Occasion) -> Phrase:
         if self.winner is None or self.loser is None:
             return Phrase(
-                "forfeited",
-                "The match of {home} against {away} on {date} was forfeited.",
+                "forfeited", "The match of {home} against {away} on {date} was forfeited."
             )
         return Phrase(
             "forfeited_to",

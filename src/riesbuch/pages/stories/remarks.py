@@ -19,9 +19,7 @@ class KeptOut(Detail):
     """The match counts for no table."""
 
     said = Phrase(
-        "kept_out",
-        "The match counts for no table.",
-        "For the tables the match does not count.",
+        "kept_out", "The match counts for no table.", "For the tables the match does not count."
     )
 
 
@@ -66,11 +64,7 @@ class Weather(Quotation):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note(Quotation):
-    said = Phrase(
-        "note",
-        "The sheet also notes: “{text}”.",
-        "A note on the sheet says: “{text}”.",
-    )
+    said = Phrase("note", "The sheet also notes: “{text}”.", "A note on the sheet says: “{text}”.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -182,11 +182,7 @@ def _news(facts: Sequence[Fact]) -> list[Detail]:
 
 
 def tell(
-    sheet: str,
-    facts: Sequence[Fact],
-    names: Names,
-    language: Language,
-    length: Length,
+    sheet: str, facts: Sequence[Fact], names: Names, language: Language, length: Length
 ) -> Story:
     """Put ``facts``, of which everybody may be named, into words."""
     occasion, *rest = facts
@@ -214,9 +210,7 @@ def tell(
     ]
     first = paragraphs[0] if paragraphs else []
     return Story(
-        sheet=sheet,
-        language=language,
-        paragraphs=((*opening, *first), *map(tuple, paragraphs[1:])),
+        sheet=sheet, language=language, paragraphs=((*opening, *first), *map(tuple, paragraphs[1:]))
     )
 
 
