@@ -271,7 +271,7 @@ This table rests on 2 of 3 matches; 1 known strike by strike.
 | 4 | Jonas Bigler | Aarwald A | 1 | 4 | 42 | 10.50 | 42 | 24 |
 | 5 | Urs Kipfer | Birkenfluh A | 1 | 4 | 35 | 8.75 | 35 | 23 |
 
-The average is points a strike, over the matches known strike by strike; the best match is the \
+The average is points per strike, over the matches known strike by strike; the best match is the \
 most points in one. Rank points are earned match by match.
 """
     )
@@ -316,9 +316,9 @@ def test_the_figures_of_a_wide_cross_table_can_be_broken(tmp_path: Path) -> None
 
 def test_one_nummer_is_no_nummern(tmp_path: Path) -> None:
     root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
-    sums = " That is 4 strikes, 10.50 points a strike and 1 Nummer.\n"
+    sums = " That is 4 strikes, 10.50 points per strike and 1 Nummer.\n"
     assert sums in pages_of(root)["players/bigler-jonas.md"]
-    assert "points a strike and 0 Nummern.\n" in pages_of(root)["players/aebi-ruedi.md"]
+    assert "points per strike and 0 Nummern.\n" in pages_of(root)["players/aebi-ruedi.md"]
     small_folder(tmp_path, {}, language="de")
     assert (
         " Darin 4 Streiche, 10.50 Punkte je Streich und 1 Nummer.\n"

@@ -216,7 +216,7 @@ def test_the_strip_in_words() -> None:
     points_in_all = sum(zone * count for zone, count in STRIKES.zones.items())
     assert points_in_all / 199 == pytest.approx(13.45, abs=0.005)
     assert CASES["strip"].sentence == (
-        "199 strikes; 13.45 points a strike; most often zone 14 (52); 13 Nummern;"
+        "199 strikes; 13.45 points per strike; most often zone 14 (52); 13 Nummern;"
         " 4 worth nothing; 3 more of unknown points."
     )
     assert CASES["strip, nothing but noughts"].sentence == (

@@ -70,7 +70,7 @@ def standings_command(session: Session, /, output_format: str, **choice: Any) ->
 def strikers_command(session: Session, /, output_format: str, **choice: Any) -> int:
     """The striker table of COMPETITION, its key in season.toml.
 
-    The average is points a strike, over the matches known strike by strike. Sheets that have
+    The average is points per strike, over the matches known strike by strike. Sheets that have
     errors count nowhere; they are named, and the exit status is then 1.
     """
     return _print_table(session, "strikers", output_format, **choice)

@@ -373,7 +373,7 @@ def _strikers(wording: Wording, here: str, results: CompetitionResults) -> Markd
             wording.figure_column("Rank points", lambda row: row.rank_points),
         ),
         wording.say(
-            "The average is points a strike, over the matches known strike by strike; the"
+            "The average is points per strike, over the matches known strike by strike; the"
             " best match is the most points in one. Rank points are earned match by match."
         ),
     )

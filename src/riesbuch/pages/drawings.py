@@ -134,7 +134,7 @@ def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:
     averages = {
         year: Fraction(points[year], strikes[year]) if strikes[year] else None for year in matches
     }
-    title = words.say("{name}: points a strike, season by season", name=name)
+    title = words.say("{name}: points per strike, season by season", name=name)
     picture = career_picture(averages, matches, title, words)
     drawings = _drawings(_svg_path(here, "_career"), picture)
     counts = struck_by_player(past.tables, player)

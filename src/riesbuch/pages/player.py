@@ -130,7 +130,7 @@ def _sums(past: Past, found: Career) -> Markdown:
             known=wording.number(found.strike_by_strike),
         ),
         wording.say(
-            "That is {strikes}, {average} points a strike and {nummern}.",
+            "That is {strikes}, {average} points per strike and {nummern}.",
             strikes=wording.counted(found.strikes, "{count} strike", "{count} strikes"),
             average=wording.average(found.struck_points, found.strikes),
             nummern=wording.counted(found.nummern, "{count} Nummer", "{count} Nummern"),

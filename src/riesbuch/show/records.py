@@ -94,7 +94,7 @@ def record_figure(record: Record) -> str:
         return Message("in the year they turned {value}", value=record.value)
     if isinstance(record.value, Fraction):
         return Message(
-            "{text} points a strike",
+            "{text} points per strike",
             text=Ratio(record.value.numerator, record.value.denominator).text,
         )
     assert isinstance(record.value, int)

@@ -97,7 +97,7 @@ def _facts(strikes: StripStrikes, words: Catalogue, in_line: bool = False) -> li
     points = sum(zone * number for zone, number in known.items())
     facts = [
         words.counted(count, "{count} strike", "{count} strikes"),
-        words.say("{average} points a strike", average=words.figure(Fraction(points, count))),
+        words.say("{average} points per strike", average=words.figure(Fraction(points, count))),
     ]
     reached = {zone: number for zone, number in known.items() if zone}
     if reached:
