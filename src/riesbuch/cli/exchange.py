@@ -10,6 +10,8 @@ import click
 from riesbuch.cli.completion import competitions, season_years, teams_and_clubs
 from riesbuch.cli.context import Session, pass_session
 from riesbuch.show.output import say, write
+from riesbuch.trade import counts
+from riesbuch.trade.match import SourceKind
 from riesbuch.trade.messages import Message, joined
 
 if TYPE_CHECKING:
@@ -63,7 +65,7 @@ _LARGEST_CSV = 64 * 1024 * 1024
 )
 @click.option(
     "--source-kind",
-    type=click.Choice(["paper-sheet", "newspaper", "minute-book", "letter", "memory", "other"]),
+    type=click.Choice([kind.value for kind in SourceKind]),
     default="other",
     show_default=True,
     help="The kind of source of rows that do not say it.",
@@ -93,7 +95,6 @@ def import_command(
     from riesbuch.exchange.columns import read_maps
     from riesbuch.exchange.csv_text import read_csv
     from riesbuch.exchange.importing import ImportOrder, plan_import
-    from riesbuch.trade.match import SourceKind
     from riesbuch.trade.problems import Problem, Severity
 
     csv_file = read_csv(csv_content(file), file.name)
@@ -220,7 +221,7 @@ def _finish(
         counted = (
             Message.plural(len(plan.faults), "{count:,} fault", "{count:,} faults"),
             Message("{questions} to decide", questions=len(plan.questions)),
-            Message.plural(len(plan.errors), "{count:,} error", "{count:,} errors"),
+            counts.errors(len(plan.errors)),
         )
         what = joined(", ", (words for words in counted if not words.startswith("0")))
         say("nothing was written: {what}", what=what)
@@ -228,24 +229,24 @@ def _finish(
     for path in (*(path for path in plan.files if path not in plan.sheets), *plan.sheets):
         write(path)
     done = (
-        Message.plural(plan.rows, "{count:,} row", "{count:,} rows"),
-        Message.plural(plan.matches, "{count:,} match", "{count:,} matches"),
+        counts.rows(plan.rows),
+        counts.matches(plan.matches),
         Message("{already_there} there already", already_there=plan.already_there),
         Message("{skipped} skipped as decided", skipped=plan.skipped),
     )
-    counts = joined(", ", (*done[:2], *(some for some in done[2:] if some[0] != "0")))
+    imported = joined(", ", (*done[:2], *(some for some in done[2:] if some[0] != "0")))
     if dry_run:
         say(
             "{counts}; a dry run: {files} would be written",
-            counts=counts,
-            files=Message.plural(len(plan.files), "{count:,} file", "{count:,} files"),
+            counts=imported,
+            files=counts.files(len(plan.files)),
         )
         return 0
     carry_out(folder, plan)
     say(
         "{counts}; {sheets} written",
-        counts=counts,
-        sheets=Message.plural(len(plan.sheets), "{count:,} sheet", "{count:,} sheets"),
+        counts=imported,
+        sheets=counts.sheets(len(plan.sheets)),
     )
     return 0
 
@@ -334,12 +335,12 @@ def export_command(
             Message.layout(
                 "{directory}: {rows}",
                 directory=directory / table.spec.path,
-                rows=Message.plural(table.rows, "{count:,} row", "{count:,} rows"),
+                rows=counts.rows(table.rows),
             )
         )
     say(
         "{sheets} of {seasons} exported; {directory} describes the tables",
-        sheets=Message.plural(export.tables["matches"].rows, "{count:,} sheet", "{count:,} sheets"),
+        sheets=counts.sheets(export.tables["matches"].rows),
         seasons=Message.plural(len(years), "{count:,} season", "{count:,} seasons"),
         directory=directory / DESCRIPTOR,
     )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from riesbuch.show.output import Answer, Column, Table, say, write
 from riesbuch.show.secretary import on_weekday
+from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def due_tasks(due: Due, pages: int | None, uncommitted: int | None) -> Iterator[
         )
         yield Task("drafts", what, tuple(f"riesbuch desk {_stem(sheet)}" for sheet in due.drafts))
     if due.errors:
-        what = Message.plural(due.errors, "{count:,} error", "{count:,} errors")
+        what = counts.errors(due.errors)
         yield Task("errors", what, ("riesbuch check",))
     if due.unsealed:
         what = Message.plural(
@@ -71,7 +72,7 @@ def due_tasks(due: Due, pages: int | None, uncommitted: int | None) -> Iterator[
         yield Task("uncommitted", what, ("riesbuch finish",))
     if due.next:
         day = due.next[0].date
-        matches = Message.plural(len(due.next), "{count:,} match", "{count:,} matches")
+        matches = counts.matches(len(due.next))
         what = (
             Message("today is a match day, {matches} to come", matches=matches)
             if day == due.on
@@ -163,7 +164,7 @@ def print_closing(closing: Closing, message: str) -> None:
 
     print_day(closing.review, closing.older)
     write()
-    files = Message.plural(len(closing.files), "{count:,} file", "{count:,} files")
+    files = counts.files(len(closing.files))
     write(
         Message("The commit will hold {files} of the folder, and the pages; it says:", files=files)
     )
