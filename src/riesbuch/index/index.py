@@ -299,7 +299,13 @@ class Index:
         gone: Sequence[int],
         register_is_unfilled: bool,
     ) -> None:
-        from riesbuch.index.tables import clear_season, fill, fill_register, mark_played_out
+        from riesbuch.index.tables import (
+            clear_season,
+            fill,
+            fill_register,
+            mark_played_out,
+            name_handed_down,
+        )
 
         for year in gone:
             clear_season(connection, year)
@@ -309,6 +315,7 @@ class Index:
             self._new_results[_REGISTER_TABLES] = self._bases["register"], ""
         fill(connection, years, self.archive)
         mark_played_out(connection)
+        name_handed_down(connection)
 
     def _news(
         self, known: Mapping[str, KnownListing], years: Sequence[int]

@@ -115,6 +115,93 @@ CREATE TABLE competitions (
 CREATE TABLE left_out (
     season INTEGER NOT NULL, path TEXT NOT NULL, competition TEXT, PRIMARY KEY (season, path)
 ) WITHOUT ROWID;
+CREATE TABLE handed_down_competitions (
+    season INTEGER NOT NULL, competition TEXT NOT NULL, given_name TEXT, given_kind TEXT,
+    name TEXT, kind TEXT, PRIMARY KEY (season, competition)
+) WITHOUT ROWID;
+CREATE TABLE handed_down_team_rows (
+    season INTEGER NOT NULL, competition TEXT NOT NULL, rank INTEGER, team TEXT, team_name TEXT,
+    played INTEGER, won INTEGER, drawn INTEGER, lost INTEGER, nummern INTEGER, points INTEGER,
+    rank_points INTEGER, source TEXT, reference TEXT
+);
+CREATE TABLE handed_down_striker_rows (
+    season INTEGER NOT NULL, competition TEXT NOT NULL, rank INTEGER, player TEXT,
+    player_name TEXT, team TEXT, team_name TEXT, matches INTEGER, strikes INTEGER, points INTEGER,
+    best INTEGER, rank_points INTEGER, source TEXT, reference TEXT
+);
+CREATE TABLE handed_down_honour_rows (
+    season INTEGER NOT NULL, competition TEXT NOT NULL, what TEXT NOT NULL, award TEXT, team TEXT,
+    player TEXT, holder TEXT, source TEXT, reference TEXT
+);
+CREATE VIEW handed_down_standings AS
+    SELECT r.season, r.competition, c.name, c.kind, r.rank, r.team, r.team_name, r.played, r.won,
+        r.drawn, r.lost, r.nummern, r.points, r.rank_points, r.source, r.reference
+    FROM handed_down_team_rows AS r JOIN handed_down_competitions AS c USING (season, competition);
+CREATE VIEW handed_down_strikers AS
+    SELECT r.season, r.competition, c.name, c.kind, r.rank, r.player, r.player_name, r.team,
+        r.team_name, r.matches, r.strikes, r.points, r.best, r.rank_points, r.source, r.reference
+    FROM handed_down_striker_rows AS r
+        JOIN handed_down_competitions AS c USING (season, competition);
+CREATE VIEW handed_down_honours AS
+    SELECT r.season, r.competition, c.name, c.kind, r.what, r.award, r.team, r.player, r.holder,
+        r.source, r.reference
+    FROM handed_down_honour_rows AS r
+        JOIN handed_down_competitions AS c USING (season, competition);
+CREATE VIEW titles AS
+    WITH struck (season, competition, what, team, player) AS (
+        SELECT season, competition, place.what, team, NULL
+        FROM standings JOIN competitions AS c USING (season, competition)
+            JOIN (SELECT 'champion' AS what UNION ALL SELECT 'runner-up' UNION ALL
+                SELECT 'promoted' UNION ALL SELECT 'relegated') AS place
+        WHERE (c.complete OR c.planned IS NOT NULL) AND CASE place.what
+            WHEN 'champion' THEN first_for_sure AND c.kind IN ('league', 'festival')
+            WHEN 'promoted' THEN up_for_sure AND c.kind = 'league'
+            WHEN 'relegated' THEN down_for_sure AND c.kind = 'league'
+            ELSE c.complete AND rank = 2 AND c.kind IN ('league', 'festival') AND NOT EXISTS (
+                SELECT 1 FROM standings AS o WHERE o.season = standings.season
+                AND o.competition = standings.competition
+                AND (o.nummern_unknown OR o.points_unknown))
+            END
+        UNION ALL
+        SELECT m.season, m.competition, 'champion',
+            CASE m.winner WHEN 'home' THEN m.home ELSE m.away END, NULL
+        FROM matches AS m JOIN competitions AS c USING (season, competition)
+        WHERE c.complete AND c.kind = 'cup' AND m.counts AND m.winner IN ('home', 'away')
+            AND NOT EXISTS (SELECT 1 FROM matches AS o WHERE o.season = m.season
+                AND o.competition = m.competition AND o.sheet <> m.sheet
+                AND o.outcome NOT IN ('postponed', 'annulled') AND (o.round >= m.round))
+            AND m.round IS NOT NULL
+        UNION ALL
+        SELECT season, competition, 'best-striker', NULL, player
+        FROM strikers JOIN competitions AS c USING (season, competition)
+        WHERE c.complete AND c.kind <> 'friendly' AND rank = 1
+    ), told (season, competition, what, award, team, player, holder, source, reference) AS (
+        SELECT season, competition, what, award, team, player, holder, source, reference
+        FROM handed_down_honour_rows
+        UNION
+        SELECT season, competition, place, NULL, team, player, name, source, reference
+        FROM (
+            SELECT season, competition, CASE rank WHEN 1 THEN 'champion' ELSE 'runner-up' END
+                AS place, team, NULL AS player, team_name AS name, source, reference
+            FROM handed_down_team_rows WHERE rank IN (1, 2)
+            UNION ALL
+            SELECT season, competition, 'best-striker', NULL, player, player_name, source,
+                reference
+            FROM handed_down_striker_rows WHERE rank = 1
+        ) AS t
+        WHERE NOT EXISTS (SELECT 1 FROM handed_down_honour_rows AS h WHERE h.season = t.season
+            AND h.competition = t.competition AND h.what = t.place)
+    )
+    SELECT s.season, s.competition, c.name, c.kind, s.what, NULL AS award, s.team, s.player,
+        NULL AS holder, CASE WHEN c.complete THEN 'played' ELSE 'certain' END AS decided,
+        NULL AS source, NULL AS reference
+    FROM struck AS s JOIN competitions AS c USING (season, competition)
+    UNION ALL
+    SELECT t.season, t.competition, c.name, c.kind, t.what, t.award, t.team, t.player, t.holder,
+        'handed-down', t.source, t.reference
+    FROM told AS t JOIN handed_down_competitions AS c USING (season, competition)
+    WHERE t.what = 'award' OR NOT EXISTS (SELECT 1 FROM struck AS s WHERE s.season = t.season
+        AND s.competition = t.competition AND s.what = t.what);
 CREATE TABLE players (player TEXT PRIMARY KEY, name TEXT NOT NULL, born INTEGER) WITHOUT ROWID;
 CREATE TABLE spellings (player TEXT NOT NULL, name TEXT NOT NULL);
 CREATE TABLE parents (
@@ -135,10 +222,10 @@ CREATE VIEW strikes AS
         each.value GLOB '*N' AS nummer
     FROM player_matches AS p, json_each(p.strikes) AS each;
 """
-"""From `matches` on, but for `player_rows` and `team_seasons`, names and columns are a contract
-with whoever asks in SQL; the guide's page `asking` lists them. Dates are texts like 2026-05-10, yes
-and no are 1 and 0, unknown is NULL. Of a season whose rows wait in `waiting_rows` there is nothing
-in these tables."""
+"""From `matches` on, but for `player_rows`, `team_seasons` and what views of handed-down rows are
+made of, names and columns are a contract with whoever asks in SQL; the guide's page `asking` lists
+them. Dates are texts like 2026-05-10, yes and no are 1 and 0, unknown is NULL. Of a season whose
+rows wait in `waiting_rows` there is nothing in these tables."""
 
 
 class FileState(NamedTuple):
