@@ -109,7 +109,8 @@ CREATE TABLE team_seasons (
 CREATE TABLE competitions (
     season INTEGER NOT NULL, competition TEXT NOT NULL, name TEXT NOT NULL, kind TEXT NOT NULL,
     rules TEXT NOT NULL, teams INTEGER NOT NULL, planned INTEGER, played INTEGER NOT NULL,
-    complete INTEGER NOT NULL, promoted INTEGER NOT NULL, relegated INTEGER NOT NULL,
+    missing INTEGER NOT NULL, complete INTEGER NOT NULL, promoted INTEGER NOT NULL,
+    relegated INTEGER NOT NULL, over INTEGER NOT NULL,
     PRIMARY KEY (season, competition)
 ) WITHOUT ROWID;
 CREATE TABLE left_out (
