@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from riesbuch.index.store import LAYOUT
+from riesbuch.index.layout import LAYOUT
 from riesbuch.questions.ask import TABLES
 from riesbuch.questions.ask import ask as question
 from riesbuch.trade.problems import UsageError

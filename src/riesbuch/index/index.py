@@ -156,7 +156,7 @@ class Index:
         return figures.tally, list(figures.performances)
 
     def connection(self, years: Sequence[int] | None = None) -> Tables:
-        """The tables of `riesbuch.index.store.LAYOUT`, filled at least for ``years``, for all
+        """The tables of `riesbuch.index.layout.LAYOUT`, filled at least for ``years``, for all
         seasons where not given."""
         self._refresh(self._folder.years() if years is None else years, with_tables=True)
         return Tables(self._store.connection)
@@ -295,13 +295,8 @@ class Index:
         gone: Sequence[int],
         register_is_unfilled: bool,
     ) -> None:
-        from riesbuch.index.tables import (
-            clear_season,
-            fill,
-            fill_register,
-            mark_played_out,
-            name_handed_down,
-        )
+        from riesbuch.index.handed_down import name_handed_down
+        from riesbuch.index.tables import clear_season, fill, fill_register, mark_played_out
 
         for year in gone:
             clear_season(connection, year)

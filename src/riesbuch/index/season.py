@@ -11,13 +11,14 @@ from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, pack_entry, unpack, unpack_entry
+from riesbuch.index.handed_down import handed_down_rows
+from riesbuch.index.layout import MATCHES_A_SEASON
 from riesbuch.index.packed import pack_problems, unpack_problems
-from riesbuch.index.store import MATCHES_A_SEASON, KnownSheet, Surroundings, as_bytes, digest_of
+from riesbuch.index.store import KnownSheet, Surroundings, as_bytes, digest_of
 from riesbuch.index.tables import (
     SheetFigures,
     competition_rows,
     figures_of,
-    handed_down_rows,
     sheet_rows,
 )
 from riesbuch.judge.examination import ExaminedSheet, examine_at, examine_sheet

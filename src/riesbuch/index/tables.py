@@ -10,7 +10,9 @@ from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, unpack
-from riesbuch.index.store import MATCHES_A_SEASON, ROWS_A_MATCH, KnownSheet, as_bytes, as_path
+from riesbuch.index.handed_down import HANDED_DOWN, handed_down_rows, source_columns
+from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH
+from riesbuch.index.store import KnownSheet, as_bytes, as_path
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
 from riesbuch.trade.certainty import (
@@ -21,10 +23,10 @@ from riesbuch.trade.certainty import (
     sure_places,
 )
 from riesbuch.trade.ids import CompetitionId, SheetId, Winner
-from riesbuch.trade.match import Depth, Outcome, Source
+from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Register
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.season import Competition, CompetitionKind
+from riesbuch.trade.season import Competition
 from riesbuch.trade.standings import standings
 from riesbuch.trade.strikers import (
     POINTS,
@@ -50,12 +52,8 @@ _AT_ONCE = 18
 """So many rows are put in by one statement, in half the time."""
 
 OF_COMPETITIONS = ("standings", "strikers", "competitions")
-_HANDED_DOWN = (
-    "handed_down_competitions", "handed_down_team_rows", "handed_down_striker_rows",
-    "handed_down_honour_rows",
-)  # fmt: skip
 _OF_A_SEASON = (
-    *OF_COMPETITIONS, *_HANDED_DOWN, "team_seasons",
+    *OF_COMPETITIONS, *HANDED_DOWN, "team_seasons",
     "waiting_rows", "read_sheets", "matches", "sides", "left_out",
 )  # fmt: skip
 _OF_THE_REGISTER = (
@@ -109,7 +107,7 @@ def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes
         kind=competition.kind.value,
         others=(
             match.ground, match.weather, match.notes,
-            *(_as_columns(source) if source else (None, None)),
+            *(source_columns(source) if source else (None, None)),
             match.moved_to.isoformat() if match.moved_to else None,
         ),
     )  # fmt: skip
@@ -216,50 +214,6 @@ def competition_rows(
             competition.promoted, competition.relegated, is_over,
         )
     )  # fmt: skip
-
-
-def handed_down_rows(rows: _Rows, archive: Archive, year: int) -> None:
-    """Add what handed-down.toml says of the year to ``rows``; what a competition is called
-    elsewhere is filled in by `name_handed_down`."""
-    told = archive.handed_down.get(year)
-    if told is None:
-        return
-    for key, (name, kind) in told.competitions().items():
-        competition = archive.competition(year, key)
-        if competition is not None:
-            name, kind = name or competition.name, kind or competition.kind
-        rows.setdefault("handed_down_competitions", []).append(
-            (year, key, name, kind.value if kind else None, None, None)
-        )
-    for table in told.tables:
-        rows.setdefault("handed_down_team_rows", []).extend(
-            (
-                year, table.competition, row.rank, row.team, row.name, row.played, row.won,
-                row.drawn, row.lost, row.nummern, row.points, row.rank_points,
-                *_as_columns(table.source),
-            )
-            for row in table.rows
-        )  # fmt: skip
-    for of_strikers in told.striker_tables:
-        rows.setdefault("handed_down_striker_rows", []).extend(
-            (
-                year, of_strikers.competition, row.rank, row.player, row.name, row.team,
-                row.team_name, row.matches, row.strikes, row.points, row.best, row.rank_points,
-                *_as_columns(of_strikers.source),
-            )
-            for row in of_strikers.rows
-        )  # fmt: skip
-    rows.setdefault("handed_down_honour_rows", []).extend(
-        (
-            year, honour.competition, honour.what, honour.award, honour.team, honour.player,
-            honour.holder_name, *_as_columns(honour.source),
-        )
-        for honour in told.honours
-    )  # fmt: skip
-
-
-def _as_columns(source: Source) -> tuple[str | None, str | None]:
-    return source.kind.value if source.kind else None, source.reference
 
 
 def _result(winner: Winner | None, side: str) -> str | None:
@@ -370,7 +324,7 @@ def _fill_competitions(
     connection: Connection, archive: Archive, year: int, *, is_over: bool = False
 ) -> None:
     rows: _Rows = {}
-    for table in _HANDED_DOWN:
+    for table in HANDED_DOWN:
         connection.execute(f"DELETE FROM {table} WHERE season = ?", (year,))
     handed_down_rows(rows, archive, year)
     there = {
@@ -525,39 +479,6 @@ def mark_played_out(connection: Connection, archive_of: Callable[[Sequence[int]]
         " FROM matches AS m WHERE m.season = c.season AND m.competition = c.competition AND"
         " m.draft) AND NOT EXISTS (SELECT 1 FROM left_out AS l WHERE l.season = c.season AND"
         " coalesce(l.competition, c.competition) = c.competition) WHERE c.planned IS NULL"
-    )
-
-
-def name_handed_down(connection: Connection) -> None:
-    """A competition that its season does not name is called as in the nearest one that does."""
-    told = connection.execute(
-        "SELECT season, competition, given_name, given_kind FROM handed_down_competitions"
-    ).fetchall()
-    if not told:
-        return
-    named = connection.execute("SELECT season, competition, name, kind FROM competitions")
-    given: dict[str, list[tuple[int, str | None, str | None]]] = {}
-    for season, competition, name, kind in [*told, *named]:
-        given.setdefault(competition, []).append((season, name, kind))
-
-    def nearest(season: int, competition: str, column: int) -> Any:
-        known = [row for row in given[competition] if row[column] is not None]
-        return min(known, key=lambda row: (abs(row[0] - season), row[0]), default=(0, None, None))[
-            column
-        ]
-
-    connection.executemany(
-        "UPDATE handed_down_competitions SET name = ?, kind = ? WHERE season = ? AND"
-        " competition = ?",
-        [
-            (
-                nearest(season, competition, 1) or competition,
-                nearest(season, competition, 2) or CompetitionKind.LEAGUE.value,
-                season,
-                competition,
-            )
-            for season, competition, _, _ in told
-        ],
     )
 
 
