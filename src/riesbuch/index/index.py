@@ -156,7 +156,7 @@ class Index:
         return figures.tally, list(figures.performances)
 
     def connection(self, years: Sequence[int] | None = None) -> Tables:
-        """The tables of `riesbuch.index.store.LAYOUT`, filled at least for ``years``, for all
+        """The tables of `riesbuch.index.layout.LAYOUT`, filled at least for ``years``, for all
         seasons where not given."""
         self._refresh(self._folder.years() if years is None else years, with_tables=True)
         return Tables(self._store.connection)
@@ -295,6 +295,7 @@ class Index:
         gone: Sequence[int],
         register_is_unfilled: bool,
     ) -> None:
+        from riesbuch.index.handed_down import name_handed_down
         from riesbuch.index.tables import clear_season, fill, fill_register, mark_played_out
 
         for year in gone:
@@ -305,6 +306,7 @@ class Index:
             self._new_results[_REGISTER_TABLES] = self._bases["register"], ""
         fill(connection, years, self.archive)
         mark_played_out(connection, self.archive)
+        name_handed_down(connection)
 
     def _news(
         self, known: Mapping[str, KnownListing], years: Sequence[int]

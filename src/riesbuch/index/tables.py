@@ -10,7 +10,9 @@ from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, unpack
-from riesbuch.index.store import MATCHES_A_SEASON, ROWS_A_MATCH, KnownSheet, as_bytes, as_path
+from riesbuch.index.handed_down import HANDED_DOWN, handed_down_rows, source_columns
+from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH
+from riesbuch.index.store import KnownSheet, as_bytes, as_path
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
 from riesbuch.trade.certainty import (
@@ -51,7 +53,8 @@ _AT_ONCE = 18
 
 OF_COMPETITIONS = ("standings", "strikers", "competitions")
 _OF_A_SEASON = (
-    *OF_COMPETITIONS, "team_seasons", "waiting_rows", "read_sheets", "matches", "sides", "left_out",
+    *OF_COMPETITIONS, *HANDED_DOWN, "team_seasons",
+    "waiting_rows", "read_sheets", "matches", "sides", "left_out",
 )  # fmt: skip
 _OF_THE_REGISTER = (
     "players", "spellings", "parents", "clubs", "former_names", "mergers", "teams",
@@ -104,8 +107,7 @@ def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes
         kind=competition.kind.value,
         others=(
             match.ground, match.weather, match.notes,
-            source.kind.value if source and source.kind else None,
-            source.reference if source else None,
+            *(source_columns(source) if source else (None, None)),
             match.moved_to.isoformat() if match.moved_to else None,
             source.transcribed_by if source else None,
             pack(match.referees) if match.referees else None,
@@ -324,6 +326,10 @@ def fill(
 def _fill_competitions(
     connection: Connection, archive: Archive, year: int, *, is_over: bool = False
 ) -> None:
+    rows: _Rows = {}
+    for table in HANDED_DOWN:
+        connection.execute(f"DELETE FROM {table} WHERE season = ?", (year,))
+    handed_down_rows(rows, archive, year)
     there = {
         competition
         for (competition,) in connection.execute(
@@ -331,7 +337,6 @@ def _fill_competitions(
         )
     }
     season = archive.seasons.get(year)
-    rows: _Rows = {}
     for competition in season.competitions if season else ():
         if competition.id in there or archive.rules_of(competition) is None:
             continue
