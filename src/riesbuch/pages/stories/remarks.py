@@ -152,8 +152,8 @@ class NamedStrikers(Detail):
 
     def phrase(self, telling: Telling) -> Phrase:
         strikers = telling.words.listed(
-            telling.words.pgettext("named", "{player} ({team}) with {points}").format(
-                **telling.gaps(striker)
+            telling.words.say(
+                "{player} ({team}, {points:# point|# points})", **telling.gaps(striker)
             )
             for striker in self.strikers
         )
