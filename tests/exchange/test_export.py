@@ -438,8 +438,8 @@ LISTED: dict[type, dict[str, str]] = {
     },
     Side: {
         "strikes": "strikes", "player_points": "rows.points", "ries": "sides.ries",
-        "points": "sides.points", "nummern": "sides.recorded_nummern", "replacements": "rows",
-        "supernumeraries": "rows",
+        "points": "sides.points", "nummern": "sides.recorded_nummern", "named": "rows.points",
+        "replacements": "rows", "supernumeraries": "rows",
     },
     HandedDown: {
         "table": "handed_down_standings", "striker_table": "handed_down_strikers",

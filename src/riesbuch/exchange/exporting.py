@@ -267,6 +267,8 @@ class Export:
 
     def _side(self, match: Match, name: str, side: Side, figures: SideFigures) -> None:
         self._meet(side.captain)
+        if figures.ries is None and side.ries is not None:
+            figures = figures._replace(ries=[*side.ries])
         self._add(
             "sides", match.sheet, name, side.depth.value, *figures, side.nummern, of=side,
         )  # fmt: skip
@@ -302,8 +304,8 @@ def _people(side: Side) -> Iterator[tuple[str, Row | None, tuple[PlayerId, int |
     )
     for role, of_role in rows:
         yield from ((role, row, (row.player, None)) for row in of_role)
-    for known in side.player_points or ():
-        yield "points", None, (known.player, known.points)
+    for known in side.by_points:
+        yield "named" if side.named else "points", None, (known.player, known.points)
 
 
 DESCRIPTOR = "datapackage.json"

@@ -274,7 +274,7 @@ _MATCHES = (
             TableField("depth", "string", "how much is known of the side", True,
                        choices=tuple(Depth)),
             *_numbers(points="points", nummern="Nummern that the side conceded"),
-            TableField("ries", "array", "Ries totals"),
+            TableField("ries", "array", "Ries totals; null is one that is not known"),
             _derived("rank_points", "rank points in a league match"),
             *_numbers(recorded_nummern="Nummern as given beside less than strikes"),
         ),
@@ -288,8 +288,9 @@ _MATCHES = (
         description="One row a player of a match, in the order of the sheet.",
         fields=(
             _SHEET, _SIDE, _NUMBER, _PLAYER,
-            TableField("role", "string", "as whom; points: no strikes are known", True,
-                       choices=("team", "supernumerary", "replacement", "points")),
+            TableField("role", "string", "as whom; points: no strikes are known; named: nor the"
+                       " points of the others", True,
+                       choices=("team", "supernumerary", "replacement", "points", "named")),
             TableField("strikes", "string", "as in the sheet: [[18, 20], [17N, x]]"),
             *_numbers(points="match points; empty where a strike is not known"),
             _derived("struck", "strikes that are struck and known"),
