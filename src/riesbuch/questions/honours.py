@@ -9,11 +9,14 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from sqlite3 import Connection
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from riesbuch.questions.match_lines import MatchLine, last_day, match_lines
 
-Decided = Literal["played", "certain"]
+if TYPE_CHECKING:
+    from riesbuch.questions.chronicle import ToldCompetition
+
+Decided = Literal["played", "certain", "handed-down"]
 
 _WON_BY_RANK = ("league", "festival")
 
@@ -132,7 +135,7 @@ def winner_of_the_final(connection: Connection, season: int, competition: str) -
     return [winner] if counts and winner is not None else []
 
 
-def gaps(found: tuple[Honours, ...]) -> Iterator[Gap]:
+def gaps(found: Collection[Honours | ToldCompetition]) -> Iterator[Gap]:
     """Years in a row without a record: first those between the seasons of ``found``, then those
     in which a competition pauses between its own seasons while others have one."""
     seasons = {won.season for won in found}

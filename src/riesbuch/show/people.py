@@ -29,6 +29,7 @@ from riesbuch.trade.problems import listed_years
 
 if TYPE_CHECKING:
     from riesbuch.questions.career import Appearance, Career, SeasonOfPlayer, TimeInTeam
+    from riesbuch.questions.chronicle import ToldStriker
     from riesbuch.questions.families import Families, InTeam, Together
     from riesbuch.questions.find import Hit, SearchResult
 
@@ -50,14 +51,17 @@ def career_answer(career: Career, names: Mapping[str, str]) -> Answer:
     tables: list[Table[Any]] = [seasons]
     if len(career.teams) > 1:
         tables.append(teams)
+    told = _told(career, team_name)
+    if career.told:
+        tables.append(told)
     tables.append(_events(Message("Best and longest"), [*_firsts(career), *_bests(career)]))
     if career.milestones:
         tables.append(_events(Message("Milestones"), _milestones(career)))
     return Answer(
         tables=tables,
         notes=_career_notes(career),
-        data=_career_data(career, table_data(seasons), table_data(teams)),
-        nothing=() if career.appearances else [_no_career(career)],
+        data=_career_data(career, table_data(seasons), table_data(teams), table_data(told)),
+        nothing=() if career.appearances or career.told else [_no_career(career)],
     )
 
 
@@ -102,6 +106,27 @@ def _seasons(career: Career, team_name: Callable[[str], str]) -> Table[SeasonOfP
         career.best[0].points if career.best else None, "", "",
     ]  # fmt: skip
     return Table(columns, career.seasons, title, [whole] if len(career.seasons) > 1 else ())
+
+
+def _told(career: Career, team_name: Callable[[str], str]) -> Table[ToldStriker]:
+    columns: tuple[Column[ToldStriker], ...] = (
+        Column("season", "Season"),
+        Column("competition", "Competition"),
+        Column("name"),
+        Column(
+            "team", "Team", shown=lambda row: team_name(row.team) if row.team else row.team_name
+        ),
+        Column("team_name"),
+        figure_column("matches", "Matches"),
+        figure_column("strikes", "Strikes", spare=2),
+        figure_column("points", "Points"),
+        figure_column("best", "Best"),
+        figure_column("rank_points", "Rank points"),
+        figure_column("rank", "Rank"),
+        Column("source", "Source", shown=lambda row: row.reference or row.source),
+        Column("reference"),
+    )
+    return Table(columns, career.told, Message("Handed down, in none of the sums"))
 
 
 def _teams(career: Career, team_name: Callable[[str], str]) -> Table[TimeInTeam]:
@@ -220,6 +245,15 @@ def _career_notes(career: Career) -> list[str]:
         )
     if struck:
         notes.append(Message("Nummern struck for the team: {nummern}.", nummern=career.nummern))
+    told = sum(row.points or 0 for row in career.told)
+    if told:
+        notes.append(
+            Message(
+                "Handed down besides: {points}; with these it is {sum:,}.",
+                points=counts.points(told),
+                sum=career.points + told,
+            )
+        )
     if career.unknown:
         notes.append(
             Message.plural(
@@ -231,7 +265,7 @@ def _career_notes(career: Career) -> list[str]:
     return [*notes, *errors_note(career.with_errors), *unreadable_note(career.unreadable)]
 
 
-def _career_data(career: Career, seasons: object, teams: object) -> dict[str, Any]:
+def _career_data(career: Career, seasons: object, teams: object, told: object) -> dict[str, Any]:
     return {
         "player": career.person.id,
         "name": career.person.name,
@@ -245,6 +279,7 @@ def _career_data(career: Career, seasons: object, teams: object) -> dict[str, An
         "best_strike_sheets": [appearance.sheet for appearance in career.best_strikes],
         "nummern": career.nummern,
         "seasons": seasons,
+        "handed_down": told,
         "teams": teams,
         "milestones": [milestone._asdict() for milestone in career.milestones],
         "longest_runs": [
