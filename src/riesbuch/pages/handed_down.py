@@ -131,7 +131,7 @@ def ranked(past: Past, rows: Sequence[Row], *columns: PageColumn[Row]) -> Iterat
 
 
 def _titles(past: Past, known: CompetitionOverview, here: str) -> Markdown:
-    wording, told = past.wording, past.told.get((known.season, known.competition))
+    told = past.told.get((known.season, known.competition))
     lines = (
         joined(
             [
