@@ -110,6 +110,7 @@ CREATE TABLE competitions (
     season INTEGER NOT NULL, competition TEXT NOT NULL, name TEXT NOT NULL, kind TEXT NOT NULL,
     rules TEXT NOT NULL, teams INTEGER NOT NULL, planned INTEGER, played INTEGER NOT NULL,
     complete INTEGER NOT NULL, promoted INTEGER NOT NULL, relegated INTEGER NOT NULL,
+    promotion_note TEXT, relegation_note TEXT,
     PRIMARY KEY (season, competition)
 ) WITHOUT ROWID;
 CREATE TABLE left_out (

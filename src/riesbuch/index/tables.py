@@ -13,12 +13,12 @@ from riesbuch.index.codec import pack, unpack
 from riesbuch.index.store import MATCHES_A_SEASON, ROWS_A_MATCH, KnownSheet, as_bytes, as_path
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
-from riesbuch.trade.certainty import NOTHING_SURE, is_complete, matches_planned, sure_places
+from riesbuch.trade.certainty import is_complete, matches_planned, named_places, sure_places
 from riesbuch.trade.ids import CompetitionId, SheetId, Winner
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Register
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.season import Competition
+from riesbuch.trade.season import Competition, number_of
 from riesbuch.trade.standings import standings
 from riesbuch.trade.strikers import (
     POINTS,
@@ -183,8 +183,12 @@ def competition_rows(
         if fixture.competition == competition.id
     ]
     table = standings(tallies, competition.teams, rules)
-    # What a sheet with errors would say is not known, so nothing is sure beside it.
-    sure = sure_places(competition, rules, table, tallies, fixtures) if all_known else NOTHING_SURE
+    # What a sheet with errors would say is not known, so nothing by the table is sure beside it.
+    sure = (
+        sure_places(competition, rules, table, tallies, fixtures)
+        if all_known
+        else named_places(competition)
+    )
     rows.setdefault("standings", []).extend(
         (*key, *row, row.team in sure.first, row.team in sure.promoted, row.team in sure.relegated)
         for row in table
@@ -197,8 +201,9 @@ def competition_rows(
             *key, competition.name, competition.kind.value, competition.rules,
             len(competition.teams), matches_planned(competition, fixtures),
             sum(added_up.counts for added_up in tallies),
-            all_known and is_complete(competition, fixtures, tallies), competition.promoted,
-            competition.relegated,
+            all_known and is_complete(competition, fixtures, tallies),
+            number_of(competition.promoted), number_of(competition.relegated),
+            competition.promotion_note, competition.relegation_note,
         )
     )  # fmt: skip
 

@@ -7,7 +7,7 @@ from riesbuch.judge.schedule import contradictions, fixtures_path, misfits
 from riesbuch.judge.sheets import team_at, unknown_competition
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Problem, did_you_mean
-from riesbuch.trade.season import Meeting, without_sheet
+from riesbuch.trade.season import PLACES_AND_NOTES, Meeting, without_sheet
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES
 
 
@@ -33,13 +33,22 @@ def rule_sets(holdings: Holdings) -> Iterator[Problem]:
 
 
 def competing_teams(holdings: Holdings) -> Iterator[Problem]:
-    """A competition's teams are declared by their clubs."""
+    """A competition's teams are declared by their clubs, and those of them go up and down."""
     for year, season in holdings.archive.seasons.items():
+        path = _season_path(year)
         for competition in season.competitions:
+            positions = competition.positions
             for team in competition.teams:
                 if not holdings.archive.register.knows_team(team):
-                    place = _season_path(year), competition.positions["teams"]
+                    place = path, positions["teams"]
                     yield from team_at(place, team, holdings, None, but=competition.teams)
+            for key, _ in PLACES_AND_NOTES:
+                places = getattr(competition, key)
+                for team in () if isinstance(places, int) else places:
+                    # One that no club declares is told where it is listed.
+                    if team not in competition.teams:
+                        place = path, positions[key]
+                        yield from team_at(place, team, holdings, competition, but=places)
 
 
 def fixtures(holdings: Holdings) -> Iterator[Problem]:

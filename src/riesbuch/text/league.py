@@ -4,12 +4,18 @@ from typing import Annotated, Any, NamedTuple, TypeVar
 
 from riesbuch.text.nodes import FileReading
 from riesbuch.text.settings import Table, TomlFields, parse_toml
-from riesbuch.trade.ids import Language
+from riesbuch.trade.ids import Language, TeamId
 from riesbuch.trade.keys import Key, keys_of, names_of, words
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed
 from riesbuch.trade.rules import NummerZone, RuleSet
-from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Season
+from riesbuch.trade.season import (
+    PLACES_AND_NOTES,
+    Competition,
+    CompetitionKind,
+    Fixture,
+    Season,
+)
 
 _Keyed = TypeVar("_Keyed", Competition, Fixture)
 
@@ -106,6 +112,7 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
                 id=competition.id,
             )
             continue
+        _decisions(fields, place, competition)
         competitions.append(competition)
     season = Season(
         year=year,
@@ -113,6 +120,41 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
         whole=isinstance(listed, list) and len(competitions) == len(listed),
     )
     return FileReading(record=season, findings=tuple(fields.findings))
+
+
+def _decisions(fields: TomlFields, place: str, competition: Competition) -> None:
+    """Who is named to go up or down is so with a reason, and does not do both."""
+    named: set[TeamId] = set()
+    for key, note in PLACES_AND_NOTES:
+        teams, why = getattr(competition, key), getattr(competition, note)
+        if isinstance(teams, int):
+            if why is not None:
+                fields.report(
+                    f"{place}.{note}",
+                    "decision-incomplete",
+                    "`{note}` says why, but `{key}` does not name who",
+                    'name the teams: {key} = ["aarwald-a"]',
+                    note=note,
+                    key=key,
+                )
+            continue
+        if why is None:
+            fields.report(
+                f"{place}.{key}",
+                "decision-incomplete",
+                "`{key}` names teams, but nothing says why",
+                'add a line {note} = "why"',
+                note=note,
+                key=key,
+            )
+        for team in sorted(named.intersection(teams)):
+            fields.report(
+                f"{place}.{key}",
+                "listed-twice",
+                "`{team}` is to go up and to go down",
+                team=team,
+            )
+        named.update(teams)
 
 
 def _with_keys(

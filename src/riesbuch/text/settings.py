@@ -211,6 +211,12 @@ class TomlFields:
         )
         return None
 
+    def read_places(self, value: object, at: str, key: Key) -> int | tuple[str, ...] | None:
+        """How many, or the identifiers of those who."""
+        if isinstance(value, list):
+            return self.read_list(value, at, key._replace(of=Key("identifier")))
+        return self.read_number(value, at, key)
+
     def read_yes_no(self, value: object, at: str, key: Key) -> bool | None:
         if isinstance(value, bool):
             return value
