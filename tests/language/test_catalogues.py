@@ -47,7 +47,8 @@ ALIKE = {
     "September", "Total", "{count} Nummer", "{count} Nummern",
     " in `{competition}`", "#", "Code", "Gen.", "Generation", "In", "Nr.", "Numm.", "RP",
     "Ries {index}", "Ries {number}", "Str.", "Text", "git: {sentence}", "git: {warning}",
-    " in {found}", "in fixtures.toml", "in league.toml", "in season.toml", "in {competition}",
+    " in {found}", "in handed-down.toml", "in {file}", "in league.toml", "in season.toml",
+    "in {competition}",
     "{count:,} Nummer", "{count:,} Nummern", "{first}, {following}",
     "{date}: {home} – {away}", "{match}, {at}: {note}", "{name} ({strikes})", "{player} ({team})",
 }  # fmt: skip

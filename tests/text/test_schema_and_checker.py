@@ -19,12 +19,23 @@ from riesbuch.text.league import (
     League,
     Publishing,
     read_fixtures,
+    read_handed_down,
     read_league,
     read_rules,
+    read_rulings,
     read_season,
 )
 from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
+from riesbuch.trade.handed_down import (
+    Distinction,
+    HandedDown,
+    HandedDownStrikers,
+    HandedDownTable,
+    Honour,
+    StrikerRow,
+    TableRow,
+)
 from riesbuch.trade.ids import (
     ClubId,
     CompetitionId,
@@ -58,7 +69,7 @@ from riesbuch.trade.rules import (
     StandingsCriterion,
     StrikersCriterion,
 )
-from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Season
+from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Ruling, Season
 from tests.depth import runs
 from tests.editor_loader import _json_value, yaml_as_editor
 from tests.spoiling import spoilt_texts, written_again
@@ -193,9 +204,11 @@ def _judge_player(content: bytes) -> list[Finding | Any]:
 JUDGES = {
     "club": _judge_club,
     "fixtures": _judge_fixtures,
+    "handed-down": lambda content: list(read_handed_down(content).findings),
     "league": lambda content: list(read_league(content).findings),
     "player": _judge_player,
     "rules": lambda content: list(read_rules(content).findings),
+    "rulings": lambda content: list(read_rulings(content).findings),
     "season": _judge_season,
     "sheet": _judge_sheet,
 }
@@ -275,6 +288,15 @@ def keys_in(kind: str, *pointer: str) -> tuple[str, ...]:
         ("season", ("$defs", "competition"), names_of(Competition)),
         ("fixtures", (), ("fixture",)),
         ("fixtures", ("$defs", "fixture"), names_of(Fixture)),
+        ("handed-down", (), names_of(HandedDown)),
+        ("handed-down", ("$defs", "table"), names_of(HandedDownTable)),
+        ("handed-down", ("$defs", "row"), names_of(TableRow)),
+        ("handed-down", ("$defs", "striker_table"), names_of(HandedDownStrikers)),
+        ("handed-down", ("$defs", "striker_row"), names_of(StrikerRow)),
+        ("handed-down", ("$defs", "honour"), names_of(Honour)),
+        ("handed-down", ("$defs", "source"), names_of(Source)),
+        ("rulings", (), ("ruling",)),
+        ("rulings", ("$defs", "ruling"), names_of(Ruling)),
     ],
 )
 def test_keys_are_those_of_the_reader_in_its_order(
@@ -294,6 +316,9 @@ def test_keys_are_those_of_the_reader_in_its_order(
             [str(each) for each in SourceKind],
         ),
         ("season", ("$defs", "competition", "properties", "kind"), list(CompetitionKind)),
+        ("handed-down", ("$defs", "table", "properties", "kind"), list(CompetitionKind)),
+        ("handed-down", ("$defs", "honour", "properties", "what"), get_args(Distinction)),
+        ("handed-down", ("$defs", "source", "properties", "kind"), list(SourceKind)),
         ("league", ("properties", "language"), get_args(Language)),
         (
             "league",

@@ -12,7 +12,9 @@ from tests.editor_loader import core_scalar, load_as_editor, yaml_as_editor
 
 SCHEMAS = Path(__file__).parents[2] / "schema"
 CORPUS = Path(__file__).parents[1] / "schema_corpus"
-KINDS = ("club", "fixtures", "league", "player", "rules", "season", "sheet")
+KINDS = (
+    "club", "fixtures", "handed-down", "league", "player", "rules", "rulings", "season", "sheet",
+)  # fmt: skip
 
 
 def schema(kind: str) -> dict[str, Any]:

@@ -10,8 +10,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
 
 from riesbuch.folder.club_folder import ClubFolder, Stray, told_of
-from riesbuch.text.league import League, read_fixtures, read_league, read_rules, read_season
+from riesbuch.text.league import (
+    League,
+    read_fixtures,
+    read_handed_down,
+    read_league,
+    read_rules,
+    read_rulings,
+    read_season,
+)
 from riesbuch.text.plain import NotAFileError, reason_of
+from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, is_identifier
 from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
@@ -25,7 +34,7 @@ from riesbuch.trade.problems import (
     UnreadableLeagueError,
 )
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Season
+from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Ruling, Season
 
 
 class Archive(NamedTuple):
@@ -42,6 +51,8 @@ class Archive(NamedTuple):
     unread_rules: frozenset[RuleSetId] = frozenset()
     unread_seasons: frozenset[int] = frozenset()
     partial_fixtures: frozenset[int] = frozenset()
+    rulings: Mapping[int, tuple[Ruling, ...]] = {}
+    handed_down: Mapping[int, HandedDown] = {}
     problems: tuple[Problem, ...] = ()
 
     def competition(self, year: int, key: str | None) -> Competition | None:
@@ -154,9 +165,10 @@ def open_archive(
             rules[rule_set] = record
         else:
             unread_rules.add(rule_set)
-    seasons, fixtures, unread_seasons, partial = _read_seasons(
-        folder, folder.years() if years is None else years, collector
-    )
+    years = folder.years() if years is None else tuple(years)
+    seasons, fixtures, unread_seasons, partial = _read_seasons(folder, years, collector)
+    rulings = _read_each(folder.rulings_file, years, read_rulings, collector)
+    handed_down = _read_each(folder.handed_down_file, years, read_handed_down, collector)
     register = register or read_register(folder)
     collector.problems += register.problems
     return Archive(
@@ -169,6 +181,8 @@ def open_archive(
         unread_rules=frozenset(unread_rules),
         unread_seasons=frozenset(unread_seasons),
         partial_fixtures=frozenset(partial),
+        rulings=rulings,
+        handed_down=handed_down,
         problems=tuple(collector.problems),
     )
 
@@ -235,6 +249,23 @@ def _read_seasons(
             if reading.findings:
                 partial.add(year)
     return seasons, fixtures, unread, partial
+
+
+def _read_each(
+    file_of: Callable[[int], Path],
+    years: Iterable[int],
+    read: "Callable[[bytes], _Reading[_Record]]",
+    collector: _Collector,
+) -> dict[int, _Record]:
+    """What the years' files of one kind say, of those years that have one."""
+    found: dict[int, _Record] = {}
+    for year in years:
+        path = file_of(year)
+        if collector.folder.exists(path) and (content := collector.bytes_of(path)) is not None:
+            record = collector.take(path, read(content))
+            if record is not None:
+                found[year] = record
+    return found
 
 
 def read_register(folder: ClubFolder) -> RegisterReading:

@@ -32,6 +32,8 @@ class Kind(StrEnum):
     PLAYER = "player"
     SEASON = "season"
     FIXTURES = "fixtures"
+    HANDED_DOWN = "handed-down"
+    RULINGS = "rulings"
     SHEET = "sheet"
     UNREAD_SHEET = "unread sheet"
     STRAY = "stray"
@@ -53,15 +55,15 @@ class PathKind(NamedTuple):
         return self.kind in _READ
 
 
-_READ = (
-    Kind.LEAGUE, Kind.RULES, Kind.CLUB, Kind.PLAYER, Kind.SEASON, Kind.FIXTURES, Kind.SHEET,
-)  # fmt: skip
 _REGISTERS = {
     "rules": (Kind.RULES, ".toml"),
     "clubs": (Kind.CLUB, ".yaml"),
     "players": (Kind.PLAYER, ".yaml"),
 }
-_OF_SEASON = {"season.toml": Kind.SEASON, "fixtures.toml": Kind.FIXTURES}
+_OF_SEASON = {
+    f"{kind}.toml": kind for kind in (Kind.SEASON, Kind.FIXTURES, Kind.HANDED_DOWN, Kind.RULINGS)
+}
+_READ = (Kind.LEAGUE, Kind.RULES, Kind.CLUB, Kind.PLAYER, *_OF_SEASON.values(), Kind.SHEET)
 
 
 def kind_of_path(path: str) -> PathKind:
@@ -143,7 +145,7 @@ def _kind_in_seasons(path: str, parts: list[str]) -> PathKind:
         return PathKind(Kind.STRAY, path, _ONLY_YAML)
     if is_of_year and len(parts) == 3 and name.lower().endswith(".toml"):
         return PathKind(
-            Kind.STRAY, path, Message("a season's files are season.toml and fixtures.toml")
+            Kind.STRAY, path, Message("a season's files are {names}", names=", ".join(_OF_SEASON))
         )
     return PathKind(Kind.OTHER, path)
 
@@ -367,7 +369,18 @@ class ClubFolder:
         return self.root / "seasons" / str(year) / "season.toml"
 
     def fixtures_file(self, year: int) -> Path:
-        return self.root / "seasons" / str(year) / "fixtures.toml"
+        return self.season_file(year).with_name("fixtures.toml")
+
+    def handed_down_file(self, year: int) -> Path:
+        return self.season_file(year).with_name("handed-down.toml")
+
+    def rulings_file(self, year: int) -> Path:
+        return self.season_file(year).with_name("rulings.toml")
+
+    def files_of_season(self, year: int) -> list[Path]:
+        """Those that are there, but for its sheets."""
+        files = (self.season_file(year).with_name(name) for name in _OF_SEASON)
+        return [path for path in files if self.exists(path)]
 
     def matches(self, year: int) -> Path:
         return self.root / "seasons" / str(year) / "matches"

@@ -73,8 +73,7 @@ def other_files_read(folder: ClubFolder) -> Iterator[Path]:
     for files in (folder.rules_files(), folder.club_files(), folder.player_files()):
         yield from (path for _, path in files)
     for year in folder.years():
-        of_season = (folder.season_file(year), folder.fixtures_file(year))
-        yield from (path for path in of_season if folder.exists(path))
+        yield from folder.files_of_season(year)
 
 
 def _found(folder: ClubFolder, path: Path) -> Path:

@@ -1,11 +1,12 @@
 """League, rule sets, seasons and fixtures: from their TOML to records."""
 
-from typing import Annotated, Any, NamedTuple, TypeVar
+from typing import Annotated, NamedTuple, TypeVar
 
 from riesbuch.text.nodes import FileReading
-from riesbuch.text.settings import Table, TomlFields, parse_toml
+from riesbuch.text.settings import TomlFields, parse_toml
+from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import Language, TeamId
-from riesbuch.trade.keys import Key, keys_of, names_of, words
+from riesbuch.trade.keys import Key, keys_of, words
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed
 from riesbuch.trade.rules import NummerZone, RuleSet
@@ -14,10 +15,11 @@ from riesbuch.trade.season import (
     Competition,
     CompetitionKind,
     Fixture,
+    Ruling,
     Season,
 )
 
-_Keyed = TypeVar("_Keyed", Competition, Fixture)
+_Listed = TypeVar("_Listed", Fixture, Ruling)
 
 
 class Publishing(NamedTuple):
@@ -101,7 +103,10 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
     competitions: list[Competition] = []
     listed = tables.get("competition", [])
     for place, table in fields.tables(tables, "competition"):
-        competition = _with_keys(fields, table, place, Competition, Message("in a competition"))
+        # What is amiss with it is told; without these its sheets would all be unknown.
+        others = {"name": table.get("id"), "kind": CompetitionKind.LEAGUE, "rules": ""}
+        where = Message("in a competition")
+        competition = fields.made(table, place, Competition, where, **others)
         if competition is None:
             continue
         if any(other.id == competition.id for other in competitions):
@@ -157,26 +162,32 @@ def _decisions(fields: TomlFields, place: str, competition: Competition) -> None
         named.update(teams)
 
 
-def _with_keys(
-    fields: TomlFields, table: Table, place: str, record: type[_Keyed], where: str
-) -> _Keyed | None:
-    """A competition or fixture with the positions of its keys."""
-    positions = {key: fields.position(f"{place}.{key}") for key in names_of(record)}
-    others: dict[str, Any] = {}
-    if record is Competition:
-        others = {"name": table.get("id"), "kind": CompetitionKind.LEAGUE, "rules": ""}
-    return fields.made(table, place, record, where, positions=positions, **others)
-
-
 def read_fixtures(content: bytes) -> FileReading[tuple[Fixture, ...]]:
+    return _read_list(content, Fixture, "fixture", "fixtures.toml", Message("in a fixture"))
+
+
+def read_rulings(content: bytes) -> FileReading[tuple[Ruling, ...]]:
+    return _read_list(content, Ruling, "ruling", "rulings.toml", Message("in a ruling"))
+
+
+def _read_list(
+    content: bytes, record: type[_Listed], key: str, name: str, where: str
+) -> FileReading[tuple[_Listed, ...]]:
+    """The records of a file that is nothing but a list of them."""
     tables, text, syntax = parse_toml(content)
     if tables is None:
         return FileReading(record=None, findings=tuple(syntax))
     fields = TomlFields(text)
-    fields.known_keys(tables, "", ("fixture",), Message("in fixtures.toml"))
-    fixtures = []
-    for place, table in fields.tables(tables, "fixture"):
-        fixture = _with_keys(fields, table, place, Fixture, Message("in a fixture"))
-        if fixture is not None:
-            fixtures.append(fixture)
-    return FileReading(record=tuple(fixtures), findings=tuple(fields.findings))
+    fields.known_keys(tables, "", (key,), Message("in {file}", file=name))
+    listed = [fields.made(table, at, record, where) for at, table in fields.tables(tables, key)]
+    found = tuple(made for made in listed if made is not None)
+    return FileReading(record=found, findings=tuple(fields.findings))
+
+
+def read_handed_down(content: bytes) -> FileReading[HandedDown]:
+    tables, text, syntax = parse_toml(content)
+    if tables is None:
+        return FileReading(record=None, findings=tuple(syntax))
+    fields = TomlFields(text)
+    record = fields.made(tables, "", HandedDown, Message("in handed-down.toml"))
+    return FileReading(record=record, findings=tuple(fields.findings))

@@ -7,7 +7,9 @@ from pathlib import Path
 from riesbuch.text.atomic import replace_file
 from riesbuch.text.plain import read_plain, what_is
 
-KINDS = ("sheet", "club", "player", "league", "rules", "season", "fixtures")
+KINDS = (
+    "sheet", "club", "player", "league", "rules", "season", "fixtures", "handed-down", "rulings",
+)  # fmt: skip
 
 
 def _schema_folder() -> Path:

@@ -8,6 +8,7 @@ import datetime
 import re
 import tomllib
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from riesbuch.text.nodes import control_finding
@@ -19,6 +20,11 @@ from riesbuch.trade.problems import Finding, alternatives, did_you_mean, finding
 
 _HEADER = re.compile(r"\s*\[(\[)?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(?:=|\.)""")
+_PLAIN_ARRAY = re.compile(r"\[[^\[{#]*\]\s*(?:#.*)?$")
+_TOKEN = re.compile(
+    r'''"""(?s:.*?)"{3,5}|"(?:\\.|[^"\\\n])*"|'''
+    r"""'{3}(?s:.*?)'{3,5}|'[^'\n]*'|#[^\n]*|[\[\]{},=\n]|[^\s\[\]{},=#"']+"""
+)
 
 _LARGEST = 1_000_000
 
@@ -27,11 +33,16 @@ Table = Mapping[str, Any]
 
 def toml_lines(text: str) -> dict[str, Position]:
     """Positions of tables and keys by dotted place, entries of arrays of tables counted from 1:
-    ``competition.2.teams``. Keys inside inline tables are not listed."""
+    ``competition.2.teams``. So are entries of arrays with braces in them, and their keys:
+    ``table.1.rows.2.team``."""
     positions: dict[str, Position] = {}
     counts: dict[str, int] = {}
     prefix = ""
+    behind = start = 0
     for line_number, line in enumerate(text.split("\n"), start=1):
+        begin, start = start, start + len(line) + 1
+        if begin < behind:
+            continue
         header = _HEADER.match(line)
         if header:
             name = header[2].replace('"', "").replace(" ", "")
@@ -46,7 +57,62 @@ def toml_lines(text: str) -> dict[str, Position]:
             word = key[1] or key[2] or key[3]
             column = len(line) - len(line.lstrip()) + 1
             positions.setdefault(f"{prefix}{word}", (line_number, column))
+            value = line[key.end() :].lstrip()
+            if value[:1] == "{" or (value[:1] == "[" and not _PLAIN_ARRAY.match(value)):
+                within = (begin + len(line) - len(value), line_number, begin)
+                behind = _add_positions_within(text, *within, f"{prefix}{word}", positions)
     return positions
+
+
+def _add_positions_within(
+    text: str, start: int, line: int, line_start: int, place: str, positions: dict[str, Position]
+) -> int:
+    """Add those within the array or inline table that begins at ``start``, and return where it
+    ends. ``line_start`` is where its line begins."""
+    levels: list[_Level] = []
+    for token in _TOKEN.finditer(text, start):
+        written = token[0]
+        at = line, token.start() - line_start + 1
+        if written == "\n":
+            line, line_start = line + 1, token.end()
+        if written[0] in "\n#":
+            continue
+        level = levels[-1] if levels else None
+        if written in "]}":
+            levels.pop()
+            if not levels:
+                return token.end()
+        elif written == ",":
+            assert level is not None
+            level.key = ""
+        elif written in "[{" or (level and not level.is_table):
+            # A value: an entry of an array, or what stands behind a key.
+            inner = place
+            if level and level.is_table:
+                inner = f"{level.place}.{level.key}"
+            elif level:
+                level.count += 1
+                inner = f"{level.place}.{level.count}"
+                positions.setdefault(inner, at)
+            if written in "[{":
+                levels.append(_Level(inner, written == "{"))
+        elif level and not level.key and written != "=":
+            level.key = written.strip("\"'")
+            positions.setdefault(f"{level.place}.{level.key}", at)
+        if "\n" in written:
+            line += written.count("\n")
+            line_start = token.start() + written.rindex("\n") + 1
+    return len(text)
+
+
+@dataclass(slots=True)
+class _Level:
+    """An array or inline table that is not closed yet; ``key`` is the one whose value is read."""
+
+    place: str
+    is_table: bool
+    count: int = 0
+    key: str = ""
 
 
 def parse_toml(content: bytes) -> tuple[dict[str, Any] | None, str, list[Finding]]:
@@ -141,6 +207,10 @@ class TomlFields:
                 given[key.field] = value
             elif key.field not in own:
                 given[key.field] = key.default
+        if "positions" in record.__annotations__:
+            given["positions"] = {
+                name: self.position(_join(place, name)) for name in names_of(record)
+            }
         return None if ... in given.values() else record(**given)
 
     def value(self, table: Table, place: str, key: Key) -> Any:
@@ -148,7 +218,7 @@ class TomlFields:
         if key.form == "list" and key.of is not None and key.of.record is not None:
             made = [
                 self.made(inner, at, key.of.record, key.of.what)
-                for at, inner in self.tables(table, key.name)
+                for at, inner in self.tables(table, key.name, place)
             ]
             return tuple(record for record in made if record is not None)
         value, at = table.get(key.name), _join(place, key.name)
@@ -157,6 +227,8 @@ class TomlFields:
             if value is not None and not isinstance(value, dict):
                 self.wrong(at, "wrong-shape", "`{key}` must be a table")
                 value = None
+            if value is None and key.default in (None, ...):
+                return None
             return self.made(value or {}, at, key.record, key.what)
         reader = getattr(self, f"read_{key.form.replace('-', '_')}")
         return None if value is None else reader(value, at, key)
@@ -165,13 +237,16 @@ class TomlFields:
         """Report the value ``at`` a place, whose key stands in the gap ``key``."""
         self.report(at, code, said, hint, key=at.rpartition(".")[2], **values)
 
-    def tables(self, table: Table, key: str) -> list[tuple[str, Table]]:
-        """Entries of the array of tables ``key`` with their places."""
-        value = table.get(key, [])
+    def tables(self, table: Table, key: str, place: str = "") -> list[tuple[str, Table]]:
+        """Entries of the array of tables ``key`` of the one at ``place``, with their places."""
+        value, at = table.get(key, []), _join(place, key)
         if not isinstance(value, list) or not all(isinstance(entry, dict) for entry in value):
-            self.wrong(key, "wrong-shape", "`{key}` must be tables, each headed `[[{key}]]`")
+            if place:
+                self.wrong(at, "wrong-shape", "`{key}` must be rows, each in braces")
+            else:
+                self.wrong(at, "wrong-shape", "`{key}` must be tables, each headed `[[{key}]]`")
             return []
-        return [(f"{key}.{index}", entry) for index, entry in enumerate(value, start=1)]
+        return [(f"{at}.{index}", entry) for index, entry in enumerate(value, start=1)]
 
     def read_text(self, value: object, at: str, key: Key) -> str | None:
         if not isinstance(value, str):
@@ -204,7 +279,9 @@ class TomlFields:
             "bad-number",
             "`{key}` must be a whole number {span}, not `{value}`",
             "write it without quotes" if isinstance(value, str) and value.isdecimal() else "",
-            span=Message("from {least} on", least=least)
+            span=""
+            if least == -_LARGEST
+            else Message("from {least} on", least=least)
             if most == _LARGEST
             else Message("from {least} to {most}", least=least, most=most),
             value=value,

@@ -91,6 +91,25 @@ class Fixture:
     positions: Positions = field(compare=False, repr=False)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ruling:
+    """What the match commission added to a team's figures in a table, or took away, in force from
+    the day ``on``."""
+
+    competition: Annotated[
+        CompetitionId,
+        Key("identifier", required=True, column="identifier of the competition within its season"),
+    ]
+    on: Annotated[datetime.date, Key("date", required=True, column="from when it is in force")]
+    by: Annotated[str | None, Key("text", column="who decided", tells="text")]
+    team: Annotated[TeamId, Key("identifier", required=True, column="team")]
+    rank_points: Annotated[int, Key("number", least=-1_000_000, column="rank points added")] = 0
+    nummern: Annotated[int, Key("number", least=-1_000_000, column="Nummern added")] = 0
+    points: Annotated[int, Key("number", least=-1_000_000, column="points added")] = 0
+    reason: Annotated[str, Key("text", required=True, column="why", tells="text")]
+    positions: Positions = field(compare=False, repr=False)
+
+
 class Meeting(NamedTuple):
     """What a sheet says of two teams meeting."""
 

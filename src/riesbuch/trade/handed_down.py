@@ -1,0 +1,154 @@
+"""What is known of a season without its sheets: tables of teams and individuals, and titles."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Literal
+
+from riesbuch.trade.ids import CompetitionId, PlayerId, Positions, TeamId
+from riesbuch.trade.keys import Key, words
+from riesbuch.trade.match import Source
+from riesbuch.trade.messages import Message
+from riesbuch.trade.season import CompetitionKind
+
+Distinction = Literal["champion", "runner-up", "promoted", "relegated", "best-striker", "award"]
+
+_FIGURE = Key("number")
+_RANK = Key("number", least=1, column="rank")
+_TEAM = Key("identifier", column="identifier of the team: club and letter")
+_PLAYER = Key("identifier", column="player", tells="player")
+_COMPETITION = Key(
+    "identifier", required=True, column="identifier of the competition within its season"
+)
+_COMPETITION_NAME = Key("text", column="name of the competition")
+_KIND = Key("choice", choices=words(CompetitionKind), column="kind of competition")
+_SOURCE = Key("record", required=True, record=Source, what=Message("under `source`"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TableRow:
+    """A team's row; None is not handed down. ``name`` is that of a team no club declares."""
+
+    rank: Annotated[int | None, _RANK]
+    team: Annotated[TeamId | None, _TEAM]
+    name: Annotated[str | None, Key("text", column="name of a team that no club declares")]
+    played: Annotated[int | None, _FIGURE._replace(column="matches played")]
+    won: Annotated[int | None, _FIGURE._replace(column="matches won")]
+    drawn: Annotated[int | None, _FIGURE._replace(column="matches drawn")]
+    lost: Annotated[int | None, _FIGURE._replace(column="matches lost")]
+    nummern: Annotated[int | None, _FIGURE._replace(column="Nummern conceded")]
+    points: Annotated[int | None, _FIGURE._replace(column="points")]
+    rank_points: Annotated[int | None, _FIGURE._replace(column="rank points")]
+    positions: Positions = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandedDownTable:
+    """A table of teams; ``name`` and ``kind`` are for a competition that season.toml lacks."""
+
+    competition: Annotated[CompetitionId, _COMPETITION]
+    name: Annotated[str | None, _COMPETITION_NAME]
+    kind: Annotated[CompetitionKind | None, _KIND]
+    source: Annotated[Source, _SOURCE]
+    rows: Annotated[
+        tuple[TableRow, ...],
+        Key(
+            "list",
+            required=True,
+            of=Key("record", record=TableRow, what=Message("in a row of a table")),
+        ),
+    ]
+    positions: Positions = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StrikerRow:
+    """An individual's row; None is not handed down. ``name`` is that of somebody without a file,
+    ``team_name`` that of a team no club declares."""
+
+    rank: Annotated[int | None, _RANK]
+    player: Annotated[PlayerId | None, _PLAYER]
+    name: Annotated[str | None, Key("text", column="name of somebody without a file")]
+    team: Annotated[TeamId | None, _TEAM]
+    team_name: Annotated[str | None, Key("text", column="name of a team that no club declares")]
+    matches: Annotated[int | None, _FIGURE._replace(column="matches")]
+    strikes: Annotated[int | None, _FIGURE._replace(column="strikes")]
+    points: Annotated[int | None, _FIGURE._replace(column="points")]
+    best: Annotated[int | None, _FIGURE._replace(column="highest match points")]
+    rank_points: Annotated[int | None, _FIGURE._replace(column="rank points")]
+    positions: Positions = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandedDownStrikers:
+    """A table of individuals; ``name`` and ``kind`` are as in `HandedDownTable`."""
+
+    competition: Annotated[CompetitionId, _COMPETITION]
+    name: Annotated[str | None, _COMPETITION_NAME]
+    kind: Annotated[CompetitionKind | None, _KIND]
+    source: Annotated[Source, _SOURCE]
+    rows: Annotated[
+        tuple[StrikerRow, ...],
+        Key(
+            "list",
+            required=True,
+            of=Key("record", record=StrikerRow, what=Message("in a row of a striker table")),
+        ),
+    ]
+    positions: Positions = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Honour:
+    """One distinction. ``name`` is who got it where neither a team nor a player of the register
+    did; of an award it is the award's, and ``holder`` is who got it."""
+
+    what: Annotated[
+        Distinction, Key("choice", True, choices=words(Distinction), column="distinction")
+    ]
+    competition: Annotated[CompetitionId, _COMPETITION]
+    competition_name: Annotated[str | None, _COMPETITION_NAME]
+    kind: Annotated[CompetitionKind | None, _KIND]
+    team: Annotated[TeamId | None, _TEAM]
+    player: Annotated[PlayerId | None, _PLAYER]
+    name: Annotated[str | None, Key("text", column="name of who got it, or of the award")]
+    holder: Annotated[str | None, Key("text", column="name of who got an award")]
+    source: Annotated[Source, _SOURCE]
+    positions: Positions = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandedDown:
+    """All that handed-down.toml says of a season."""
+
+    tables: Annotated[
+        tuple[HandedDownTable, ...],
+        Key(
+            "list",
+            name="table",
+            of=Key("record", record=HandedDownTable, what=Message("in a table")),
+        ),
+    ] = ()
+    striker_tables: Annotated[
+        tuple[HandedDownStrikers, ...],
+        Key(
+            "list",
+            name="striker_table",
+            of=Key("record", record=HandedDownStrikers, what=Message("in a striker table")),
+        ),
+    ] = ()
+    honours: Annotated[
+        tuple[Honour, ...],
+        Key("list", name="honour", of=Key("record", record=Honour, what=Message("in an honour"))),
+    ] = ()
+
+    def competitions(self) -> Mapping[CompetitionId, tuple[str | None, CompetitionKind | None]]:
+        """Name and kind, as far as they are given here, of each competition named here, in the
+        order of the file."""
+        found: dict[CompetitionId, tuple[str | None, CompetitionKind | None]] = {}
+        named = [(each.competition, each.name, each.kind) for each in self.tables]
+        named += [(each.competition, each.name, each.kind) for each in self.striker_tables]
+        named += [(each.competition, each.competition_name, each.kind) for each in self.honours]
+        for competition, name, kind in named:
+            known = found.get(competition, (None, None))
+            found[competition] = known[0] or name, known[1] or kind
+        return found
