@@ -43,7 +43,7 @@ _COLUMNS = 12
 _AT_ONCE = 18
 """So many rows are put in by one statement, in half the time."""
 
-OF_COMPETITIONS = ("standings", "strikers", "competitions")
+OF_COMPETITIONS = ("standings", "strikers", "competitions", "rulings")
 _OF_A_SEASON = (
     *OF_COMPETITIONS, "team_seasons", "waiting_rows", "read_sheets", "matches", "sides", "left_out",
 )  # fmt: skip
@@ -182,11 +182,13 @@ def competition_rows(
         for fixture in archive.fixtures.get(year, ())
         if fixture.competition == competition.id
     ]
-    table = standings(tallies, competition.teams, rules)
-    # What a sheet with errors would say is not known, so nothing by the table is sure beside it.
+    rulings = archive.rulings_of(year, competition)
+    lost_rulings = archive.lost_rulings(year)
+    table = standings(tallies, competition.teams, rules, None, rulings)
+    # What a sheet or ruling with errors would say is not known: nothing by the table is sure then.
     sure = (
         sure_places(competition, rules, table, tallies, fixtures)
-        if all_known
+        if all_known and not lost_rulings
         else named_places(competition)
     )
     rows.setdefault("standings", []).extend(
@@ -203,8 +205,15 @@ def competition_rows(
             sum(added_up.counts for added_up in tallies),
             all_known and is_complete(competition, fixtures, tallies),
             number_of(competition.promoted), number_of(competition.relegated),
-            competition.promotion_note, competition.relegation_note,
+            competition.promotion_note, competition.relegation_note, lost_rulings,
         )
+    )  # fmt: skip
+    rows.setdefault("rulings", []).extend(
+        (
+            *key, number, ruling.on.isoformat(), ruling.by, ruling.team, ruling.rank_points,
+            ruling.nummern, ruling.points, ruling.reason,
+        )
+        for number, ruling in enumerate(rulings, start=1)
     )  # fmt: skip
 
 

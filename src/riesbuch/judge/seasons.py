@@ -90,6 +90,44 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
                 )
 
 
+def rulings(holdings: Holdings) -> Iterator[Problem]:
+    """A ruling is on a team in a competition of its season, of that year or the winter after it,
+    changes a figure, and stands once."""
+    archive = holdings.archive
+    for year, listed in archive.rulings.items():
+        path, season = f"seasons/{year}/rulings.toml", archive.seasons.get(year)
+        for number, ruling in enumerate(listed):
+            positions = ruling.positions
+            competition = season.competition(ruling.competition) if season else None
+            if competition is not None:
+                place = path, positions["team"]
+                yield from team_at(place, ruling.team, holdings, competition, but=())
+            elif season is not None and season.whole:
+                position = positions["competition"]
+                yield unknown_competition(path, position, season, ruling.competition)
+            if not 0 <= ruling.on.year - year <= 1:
+                yield problem_at(
+                    path,
+                    positions["on"],
+                    "date-outside-season",
+                    "{date} is not in the season {year}, nor in the winter after it",
+                    date=ruling.on,
+                    year=year,
+                )
+            if not ruling.changes_something:
+                yield problem_at(
+                    path,
+                    positions["team"],
+                    "ruling-without-figure",
+                    "the ruling changes no figure of the table",
+                    "say what is added: rank_points = -2, or nummern or points",
+                )
+            if ruling in listed[:number]:
+                yield problem_at(
+                    path, positions["team"], "listed-twice", "the same ruling stands twice"
+                )
+
+
 def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
     """A fixture before the last recorded match of its competition has a sheet."""
     for year, listed in holdings.archive.fixtures.items():

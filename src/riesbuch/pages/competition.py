@@ -57,7 +57,10 @@ def competition_text(
         wording.competition_title(results.year, results.competition),
         _how_many(wording, results, fixtures),
         wording.titled(
-            "Standings", _standings(wording, results, sure_places_of(results, fixtures), here)
+            "Standings",
+            _standings(wording, results, sure_places_of(results, fixtures), here),
+            past.ruling_notes([(results.year, results.competition.id)]),
+            _named(wording, results),
         ),
         *images(here, drawings),
         _cross_table(wording, results, here),
@@ -91,6 +94,12 @@ def _how_many(
             all=wording.number(in_all),
         ),
         _left_out(wording, results),
+        wording.say(
+            "Not every ruling is in the table: rulings.toml has errors, and `riesbuch check` names"
+            " them."
+        )
+        if results.lost_rulings
+        else NOTHING,
     )
 
 
@@ -115,7 +124,7 @@ def _standings(
     if kind is CompetitionKind.CUP:
         rows = sorted(rows, key=lambda row: -row.won)
     tallies = [match.tally for match in results.matches]
-    moved = movement(tallies, rows, results.competition.teams, results.rules)
+    moved = movement(tallies, rows, results.competition.teams, results.rules, results.rulings)
     last = {
         # Not to be broken in a narrow column.
         team: joined([_letter(wording, result) for result in listed], "\u00a0")
@@ -147,6 +156,23 @@ def _standings(
             wording.say("▲ and ▼: places gained and lost by the last round.")
             if form_told and any(moved.values())
             else NOTHING,
+        ),
+    )
+
+
+def _named(wording: Wording, results: CompetitionResults) -> Markdown:
+    """Why those go up or down who do not by the table."""
+    competition = results.competition
+    return sentences(
+        NOTHING
+        if competition.promotion_note is None
+        else wording.say(
+            "Promoted by decision: {note}", note=wording.text(competition.promotion_note)
+        ),
+        NOTHING
+        if competition.relegation_note is None
+        else wording.say(
+            "Relegated by decision: {note}", note=wording.text(competition.relegation_note)
         ),
     )
 

@@ -90,7 +90,7 @@ def kept_out(results: CompetitionResults) -> int:
 
 def sure_places_of(results: CompetitionResults, fixtures: Sequence[Fixture]) -> SurePlaces:
     """Who is first, goes up or goes down whatever is still missing or unknown."""
-    if results.left_out:
+    if results.left_out or results.lost_rulings:
         return named_places(results.competition)
     tallies = [match.tally for match in results.matches]
     return sure_places(results.competition, results.rules, results.standings, tallies, fixtures)

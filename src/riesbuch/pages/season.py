@@ -105,6 +105,7 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
             *past.columns(here),
             wording.column("Best striker", lambda row: best[CompetitionId(row.competition)]),
         ),
+        past.ruling_notes([(year, known.competition.id) for known in results], here),
         wording.titled(
             "What is missing or doubtful",
             stacked(*_gaps(past, year, results, matches, here))

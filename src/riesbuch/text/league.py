@@ -3,7 +3,7 @@
 from typing import Annotated, NamedTuple, TypeVar
 
 from riesbuch.text.nodes import FileReading
-from riesbuch.text.settings import TomlFields, parse_toml
+from riesbuch.text.settings import Table, TomlFields, parse_toml
 from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import Language, TeamId
 from riesbuch.trade.keys import Key, keys_of, words
@@ -117,7 +117,7 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
                 id=competition.id,
             )
             continue
-        _decisions(fields, place, competition)
+        _decisions(fields, table, place, competition)
         competitions.append(competition)
     season = Season(
         year=year,
@@ -127,13 +127,14 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
     return FileReading(record=season, findings=tuple(fields.findings))
 
 
-def _decisions(fields: TomlFields, place: str, competition: Competition) -> None:
+def _decisions(fields: TomlFields, table: Table, place: str, competition: Competition) -> None:
     """Who is named to go up or down is so with a reason, and does not do both."""
     named: set[TeamId] = set()
     for key, note in PLACES_AND_NOTES:
         teams, why = getattr(competition, key), getattr(competition, note)
         if isinstance(teams, int):
-            if why is not None:
+            # What is no number and no list is told already.
+            if why is not None and isinstance(table.get(key, 0), int):
                 fields.report(
                     f"{place}.{note}",
                     "decision-incomplete",

@@ -160,7 +160,8 @@ _ERRORS = (
     "date-outside-season", "same-match-twice",
     # clubs, players, seasons, rules
     "unknown-club", "unknown-parent", "parents-in-a-circle", "mergers-in-a-circle",
-    "unknown-rules", "wrong-season", "decision-incomplete", "zone-upside-down",
+    "unknown-rules", "wrong-season", "decision-incomplete", "ruling-without-figure",
+    "zone-upside-down",
 )  # fmt: skip
 _WARNINGS = (
     "short-handed", "few-player-points", "supernumeraries-and-replacements", "player-returned",

@@ -56,6 +56,10 @@ class Competition:
     ] = None
     positions: Positions = field(compare=False, repr=False)
 
+    def may_have(self, team: TeamId | None) -> bool:
+        """Whether the team may take part: all may where none are listed."""
+        return not self.teams or team in self.teams
+
 
 PLACES_AND_NOTES = (("promoted", "promotion_note"), ("relegated", "relegation_note"))
 """The keys of those who go up and down, each with that of the reason where they are named."""
@@ -108,6 +112,10 @@ class Ruling:
     points: Annotated[int, Key("number", least=-1_000_000, column="points added")] = 0
     reason: Annotated[str, Key("text", required=True, column="why", tells="text")]
     positions: Positions = field(compare=False, repr=False)
+
+    @property
+    def changes_something(self) -> bool:
+        return bool(self.rank_points or self.nummern or self.points)
 
 
 class Meeting(NamedTuple):
