@@ -1,6 +1,7 @@
 """Files beside the sheets that results rest on: which changed, and which of their values."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Any, Literal, NamedTuple
 
 from riesbuch.folder.club_folder import ClubFolder, Kind, kind_of_path
@@ -12,23 +13,26 @@ from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.cells import CellChange, changed_cells
 from riesbuch.trade.rules import RuleSet
 
-CauseKind = Literal["league", "rules", "season", "register"]
+CauseKind = Literal["league", "rules", "season", "rulings", "register"]
 _KINDS: Mapping[Kind, CauseKind] = {
     Kind.LEAGUE: "league",
     Kind.RULES: "rules",
     Kind.SEASON: "season",
+    Kind.RULINGS: "rulings",
     Kind.CLUB: "register",
     Kind.PLAYER: "register",
 }
-_ORDER: tuple[CauseKind, ...] = ("league", "rules", "season", "register")
+_ORDER: tuple[CauseKind, ...] = ("league", "rules", "season", "rulings", "register")
 # Of the register's values these alone can make a sheet count or not.
 _OF_TEAMS = ("teams", "merged_from")
+_OF_RULINGS = ("competition", "team", "on")
 
 
 class Cause(NamedTuple):
     """A changed file that results rest on; ``before`` and ``after`` are its paths, None where it
-    is not there. ``values`` are those that changed, a rule that is left out with its default;
-    ``unreadable`` is whether one of the two could not be read."""
+    is not there. ``values`` are those that changed, a rule that is left out with its default, and
+    all rulings of a file that is new or gone; ``unreadable`` is whether one of the two could not
+    be read."""
 
     kind: CauseKind
     before: str | None
@@ -40,9 +44,18 @@ class Cause(NamedTuple):
     def path(self) -> str:
         return self.after or self.before or ""
 
+    @property
+    def rulings(self) -> Mapping[str, Sequence[CellChange]]:
+        """What changed of each ruling, by what it is on."""
+        found: dict[str, list[CellChange]] = {}
+        for cell in self.values:
+            on, _, key = cell.at.removeprefix("ruling.").rpartition(".")
+            found.setdefault(on, []).append(cell._replace(at=key))
+        return found
+
 
 def causes(before: ClubFolder, after: ClubFolder, files: Iterable[FileChange]) -> tuple[Cause, ...]:
-    """League, rules, seasons, register, in this order and by path."""
+    """League, rules, seasons, rulings, register, in this order and by path."""
     changes = [
         _cause(before, after, change, kind)
         for change in files
@@ -65,6 +78,9 @@ def bearing_on(
             return any(
                 int(path.split("/")[1]) in years for path in (cause.before, cause.after) if path
             )
+        if cause.kind == "rulings":
+            # They are about tables; what a match earns is as its sheet says.
+            return False
         if cause.kind == "register":
             is_same_file = cause.before == cause.after and not cause.unreadable
             return not is_same_file or any(
@@ -89,8 +105,9 @@ def _stem(path: str) -> str:
 
 
 def _cause(before: ClubFolder, after: ClubFolder, change: FileChange, kind: CauseKind) -> Cause:
+    nothing: dict[str, str] | None = {} if kind == "rulings" else None
     values = [
-        None if path is None else _values(folder.content(folder.root / path), path)
+        nothing if path is None else _values(folder.content(folder.root / path), path)
         for folder, path in ((before, change.before), (after, change.after))
     ]
     old, new = values
@@ -125,12 +142,24 @@ def _of_toml(at: str, value: Any) -> Iterator[tuple[str, str]]:
         for key, below in value.items():
             yield from _of_toml(_below(at, key), below)
     elif isinstance(value, list) and any(isinstance(item, Mapping) for item in value):
+        met = Counter[object]()
         for number, item in enumerate(value, start=1):
-            # A competition is known by its identifier, wherever it stands.
-            key = item.get("id", number) if isinstance(item, Mapping) else number
-            yield from _of_toml(_below(at, key), item)
+            key, told = _known_by(item, number)
+            met[key] += 1
+            yield from _of_toml(_below(at, f"{key} {met[key]}" if met[key] > 1 else key), told)
     else:
         yield at, _written(value)
+
+
+def _known_by(item: Any, number: int) -> tuple[object, Any]:
+    """A competition is known by its identifier wherever it stands, a ruling by what it is on; and
+    what is told below that."""
+    if not isinstance(item, Mapping):
+        return number, item
+    if "reason" in item and item.keys() >= set(_OF_RULINGS):
+        on = " ".join(str(item[key]) for key in _OF_RULINGS)
+        return on, {key: item[key] for key in item if key not in _OF_RULINGS}
+    return item.get("id", number), item
 
 
 def _of_yaml(at: str, node: Node) -> Iterator[tuple[str, str]]:
