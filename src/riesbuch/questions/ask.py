@@ -13,7 +13,8 @@ from riesbuch.trade.problems import UsageError, did_you_mean
 
 TABLES = (
     "matches", "sides", "player_matches", "strikes", "standings", "strikers", "competitions",
-    "rulings", "players", "spellings", "parents", "clubs", "teams", "former_names", "mergers", "left_out",
+    "rulings", "players", "spellings", "parents", "clubs", "teams", "former_names", "mergers",
+    "left_out",
 )  # fmt: skip
 """What can be asked of; the guide's page `asking` explains every column."""
 
