@@ -266,6 +266,12 @@ def test_what_is_amiss_with_a_ruling_is_told_at_its_place(
     assert says in problem.message
 
 
+def test_a_season_that_nobody_lists_has_no_rulings(tmp_path: Path) -> None:
+    (problem,) = problems_of(lay_out(tmp_path, [Write("seasons/2025/rulings.toml", ruling())]))
+    assert (problem.code, problem.place.line) == ("unknown-competition", 2)
+    assert "the season 2025 has no season.toml" in problem.message
+
+
 @pytest.mark.parametrize(
     "text",
     [

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.judge.schedule import contradictions, fixtures_path, meeting_of, misfits
-from riesbuch.judge.sheets import team_at, unknown_competition
+from riesbuch.judge.sheets import team_at, unknown_competition, without_season
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Problem, did_you_mean
 from riesbuch.trade.season import PLACES_AND_NOTES, without_sheet
@@ -102,6 +102,8 @@ def rulings(holdings: Holdings) -> Iterator[Problem]:
             if competition is not None:
                 place = path, positions["team"]
                 yield from team_at(place, ruling.team, holdings, competition, but=())
+            elif season is None and year not in archive.unread_seasons:
+                yield without_season(path, positions["competition"], year, ruling.competition)
             elif season is not None and season.whole:
                 position = positions["competition"]
                 yield unknown_competition(path, position, season, ruling.competition)
