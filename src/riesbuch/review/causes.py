@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from typing import Any, Literal, NamedTuple
+from typing import Any, Literal, NamedTuple, get_args
 
 from riesbuch.folder.club_folder import ClubFolder, Kind, kind_of_path
 from riesbuch.review.git import FileChange
@@ -13,7 +13,7 @@ from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.cells import CellChange, changed_cells
 from riesbuch.trade.rules import RuleSet
 
-CauseKind = Literal["league", "rules", "season", "rulings", "register"]
+CauseKind = Literal["league", "rules", "season", "rulings", "register", "handed-down"]
 _KINDS: Mapping[Kind, CauseKind] = {
     Kind.LEAGUE: "league",
     Kind.RULES: "rules",
@@ -21,11 +21,11 @@ _KINDS: Mapping[Kind, CauseKind] = {
     Kind.RULINGS: "rulings",
     Kind.CLUB: "register",
     Kind.PLAYER: "register",
+    Kind.HANDED_DOWN: "handed-down",
 }
-_ORDER: tuple[CauseKind, ...] = ("league", "rules", "season", "rulings", "register")
+_ORDER: tuple[CauseKind, ...] = get_args(CauseKind)
 # Of the register's values these alone can make a sheet count or not.
 _OF_TEAMS = ("teams", "merged_from")
-_OF_RULINGS = ("competition", "team", "on")
 
 
 class Cause(NamedTuple):
@@ -55,7 +55,7 @@ class Cause(NamedTuple):
 
 
 def causes(before: ClubFolder, after: ClubFolder, files: Iterable[FileChange]) -> tuple[Cause, ...]:
-    """League, rules, seasons, rulings, register, in this order and by path."""
+    """By kind and path."""
     changes = [
         _cause(before, after, change, kind)
         for change in files
@@ -86,7 +86,8 @@ def bearing_on(
             return not is_same_file or any(
                 cell.at.partition(".")[0] in _OF_TEAMS for cell in cause.values
             )
-        return True
+        # What is handed down gives way to what sheets say.
+        return cause.kind != "handed-down"
 
     return tuple(cause for cause in found if bears(cause))
 
@@ -105,7 +106,8 @@ def _stem(path: str) -> str:
 
 
 def _cause(before: ClubFolder, after: ClubFolder, change: FileChange, kind: CauseKind) -> Cause:
-    nothing: dict[str, str] | None = {} if kind == "rulings" else None
+    # Who gets a title by a new file, or loses points, is to be told as by a changed one.
+    nothing: dict[str, str] | None = {} if kind in ("handed-down", "rulings") else None
     values = [
         nothing if path is None else _values(folder.content(folder.root / path), path)
         for folder, path in ((before, change.before), (after, change.after))
@@ -142,24 +144,28 @@ def _of_toml(at: str, value: Any) -> Iterator[tuple[str, str]]:
         for key, below in value.items():
             yield from _of_toml(_below(at, key), below)
     elif isinstance(value, list) and any(isinstance(item, Mapping) for item in value):
-        met = Counter[object]()
+        met = Counter[str]()
         for number, item in enumerate(value, start=1):
-            key, told = _known_by(item, number)
+            key, told = _known_by(at, number, item)
             met[key] += 1
             yield from _of_toml(_below(at, f"{key} {met[key]}" if met[key] > 1 else key), told)
     else:
         yield at, _written(value)
 
 
-def _known_by(item: Any, number: int) -> tuple[object, Any]:
-    """A competition is known by its identifier wherever it stands, a ruling by what it is on; and
-    what is told below that."""
+def _known_by(at: str, number: int, item: Any) -> tuple[str, Any]:
+    """By what an entry of a list is known, wherever it stands; and what is told below that."""
     if not isinstance(item, Mapping):
-        return number, item
-    if "reason" in item and item.keys() >= set(_OF_RULINGS):
-        on = " ".join(str(item[key]) for key in _OF_RULINGS)
-        return on, {key: item[key] for key in item if key not in _OF_RULINGS}
-    return item.get("id", number), item
+        return str(number), item
+    told = item
+    keys: tuple[str, ...] = ("id",)
+    if at in ("table", "striker_table", "honour", "ruling"):
+        keys = ("competition", "team", "on") if at == "ruling" else ("competition", "what")
+        told = {key: item[key] for key in item if key not in keys}
+    elif at.endswith(".rows"):
+        keys = ("player", "name") if at.startswith("striker") else ("team", "name")
+    words = [str(item[key]).replace(".", "") for key in keys if key in item]
+    return " ".join(words) or str(number), told
 
 
 def _of_yaml(at: str, node: Node) -> Iterator[tuple[str, str]]:

@@ -188,7 +188,7 @@ def print_review(review: Review, *, markdown: bool) -> None:
     rests_on = [
         cause_line(cause)
         for cause in review.causes
-        if cause.kind != "register" and cause not in ruled
+        if cause.kind not in ("register", "handed-down") and cause not in ruled
     ]
     if rests_on and not review.other_results_because:
         page.title(Message("What results rest on"))
@@ -211,7 +211,11 @@ def print_day(review: Review, older: Sequence[ReviewedSheet]) -> None:
         page.title(Message("Sheets that add up or count otherwise though nobody touched them"), 3)
         page.table(untouched_table(untouched, review.names))
     ruled = changed_rulings(review)
-    rests_on = [cause_line(cause) for cause in review.causes if cause not in ruled]
+    rests_on = [
+        cause_line(cause)
+        for cause in review.causes
+        if cause.kind != "handed-down" and cause not in ruled
+    ]
     if rests_on:
         page.title(Message("Register, seasons and rules"))
         page.lines(rests_on)
