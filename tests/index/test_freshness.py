@@ -76,6 +76,7 @@ class Editor:
             self.restore, self.add_a_player, self.remove_a_player, self.change_a_name,
             self.change_the_rules, self.change_the_season, self.open_or_close_the_register,
             self.drop_fixtures, self.rewrite_equal, self.make_a_folder, self.break_the_league,
+            self.hand_down, self.hand_down,
         ]  # fmt: skip
 
     def run(self) -> str:
@@ -209,6 +210,16 @@ class Editor:
 
     def make_a_folder(self) -> None:
         (self.root / SHEETS / f"folder-{self.chance.randint(1, 2)}.yaml").mkdir(exist_ok=True)
+
+    def hand_down(self) -> None:
+        season = self.root / "seasons" / str(self.chance.choice((2024, 2025, 2026)))
+        season.mkdir(parents=True, exist_ok=True)
+        name = self.chance.choice(("", 'name = "A League"\n', 'name = "Another"\n'))
+        (season / "handed-down.toml").write_text(
+            f'[[table]]\ncompetition = "oberhang-1"\n{name}source = {{kind = "letter"}}\n'
+            f'rows = [{{rank = {self.chance.randint(1, 2)}, team = "aarwald-a"}}]\n',
+            encoding="utf-8",
+        )
 
     def break_the_league(self) -> None:
         if self.chance.random() < 0.2:

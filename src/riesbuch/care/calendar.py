@@ -10,8 +10,8 @@ from typing import NamedTuple
 from riesbuch.index.index import SeasonTallies
 from riesbuch.language.catalogue import Catalogue
 from riesbuch.language.outcomes import result_sentences
-from riesbuch.trade.appointments import Appointment, Recorded, fit
-from riesbuch.trade.certainty import meeting_of
+from riesbuch.trade.appointments import Appointment, fit
+from riesbuch.trade.certainty import recorded_tally
 from riesbuch.trade.ids import ClubId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.people import Register
@@ -219,13 +219,7 @@ def scheduled_season(season: SeasonTallies, fixtures: Sequence[Fixture]) -> tupl
     """All ``fixtures`` of a season, in their order. Sheets with errors say when a match is, but
     not how it ended."""
     recorded = [
-        Recorded(
-            competition=tally.competition,
-            meeting=meeting_of(tally),
-            outcome=tally.outcome,
-            moved_to=season.moved_to.get(path),
-            source=path,
-        )
+        recorded_tally(tally, path)
         for path, (tally, _) in sorted(season.tallies.items())
         if tally is not None
     ]

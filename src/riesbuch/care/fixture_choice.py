@@ -50,7 +50,10 @@ class SeasonOfPair:
         for key in dict.fromkeys(fixture.competition for fixture in self.fixtures):
             of_key = [fixture for fixture in self.fixtures if fixture.competition == key]
             recorded = [sheet for sheet in self.recorded if sheet.competition == key]
-            meetings = [Meeting(sheet.round, sheet.date, home, away) for sheet in recorded]
+            meetings = [
+                Meeting(sheet.round, sheet.date, home, away, sheet.is_to_be_replayed)
+                for sheet in recorded
+            ]
             is_open = {id(fixture) for fixture in without_sheet(of_key, meetings)}
             for fixture in of_key:
                 if (fixture.home, fixture.away) == (home, away):

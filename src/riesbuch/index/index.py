@@ -7,7 +7,6 @@ own code. There is nothing to invalidate, and nothing to rebuild by hand.
 from __future__ import annotations
 
 import contextlib
-import datetime
 import json
 import sqlite3
 import sys
@@ -62,12 +61,10 @@ def signature_of_reading() -> bytes:
 
 class SeasonTallies(NamedTuple):
     """``tallies`` are those of the season's sheets by path, with what individuals struck; None
-    where the sheet could not be read or has no rule set. ``with_errors`` are paths; ``moved_to``
-    are the new days of postponed matches."""
+    where the sheet could not be read or has no rule set. ``with_errors`` are paths."""
 
     tallies: dict[str, tuple[Tally | None, list[Performance]]]
     with_errors: frozenset[str]
-    moved_to: dict[str, datetime.date]
 
 
 class Index:
@@ -132,7 +129,7 @@ class Index:
             yield found if found is not None else self.season(year)
 
     def _season(self, year: int) -> SeasonTallies:
-        from riesbuch.index.tables import days_moved_to, kept_tallies
+        from riesbuch.index.tables import kept_tallies
 
         with_errors = {
             path
@@ -145,10 +142,9 @@ class Index:
         }
         for path, added_up, struck in kept_tallies(self._store.connection, year):
             tallies[path] = added_up, struck
-        moved_to = days_moved_to(self._store.connection, year)
         if self._store.version() != self._version:
             raise OvertakenError
-        return SeasonTallies(tallies, frozenset(with_errors), moved_to)
+        return SeasonTallies(tallies, frozenset(with_errors))
 
     def _read_tally(self, year: int, path: str) -> tuple[Tally | None, list[Performance]]:
         """Of a sheet with errors, which is in the tables only as far as it counts."""
@@ -160,7 +156,7 @@ class Index:
         return figures.tally, list(figures.performances)
 
     def connection(self, years: Sequence[int] | None = None) -> Tables:
-        """The tables of `riesbuch.index.store.LAYOUT`, filled at least for ``years``, for all
+        """The tables of `riesbuch.index.layout.LAYOUT`, filled at least for ``years``, for all
         seasons where not given."""
         self._refresh(self._folder.years() if years is None else years, with_tables=True)
         return Tables(self._store.connection)
@@ -299,6 +295,7 @@ class Index:
         gone: Sequence[int],
         register_is_unfilled: bool,
     ) -> None:
+        from riesbuch.index.handed_down import name_handed_down
         from riesbuch.index.tables import clear_season, fill, fill_register, mark_played_out
 
         for year in gone:
@@ -308,7 +305,8 @@ class Index:
             fill_register(connection, self.register().register)
             self._new_results[_REGISTER_TABLES] = self._bases["register"], ""
         fill(connection, years, self.archive)
-        mark_played_out(connection)
+        mark_played_out(connection, self.archive)
+        name_handed_down(connection)
 
     def _news(
         self, known: Mapping[str, KnownListing], years: Sequence[int]

@@ -11,9 +11,16 @@ from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, pack_entry, unpack, unpack_entry
+from riesbuch.index.handed_down import handed_down_rows
+from riesbuch.index.layout import MATCHES_A_SEASON
 from riesbuch.index.packed import pack_problems, unpack_problems
-from riesbuch.index.store import MATCHES_A_SEASON, KnownSheet, Surroundings, as_bytes, digest_of
-from riesbuch.index.tables import SheetFigures, competition_rows, figures_of, sheet_rows
+from riesbuch.index.store import KnownSheet, Surroundings, as_bytes, digest_of
+from riesbuch.index.tables import (
+    SheetFigures,
+    competition_rows,
+    figures_of,
+    sheet_rows,
+)
 from riesbuch.judge.examination import ExaminedSheet, examine_at, examine_sheet
 from riesbuch.judge.holdings import SheetEntry
 from riesbuch.trade.ids import SheetId
@@ -232,6 +239,8 @@ class _Season:
                 )
             )  # fmt: skip
             sheet_rows(rows, self._year, path, figures, errors=errors)
+        if with_competitions:
+            handed_down_rows(rows, self._of_season, self._year)
         season = self._archive.seasons.get(self._year)
         for competition in season.competitions if season and with_competitions else ():
             of_it = [

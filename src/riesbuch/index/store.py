@@ -12,6 +12,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from riesbuch.index.layout import LAYOUT
 from riesbuch.index.witness import Witness
 from riesbuch.text.plain import what_is
 from riesbuch.trade.messages import Message
@@ -20,125 +21,6 @@ INDEX_FILE = "index.sqlite"
 _APPLICATION_ID = 0x52494553
 _SECONDS_TO_WAIT = 30.0
 _SECONDS_TO_WAIT_BESIDE = 10.0
-
-MATCHES_A_SEASON = 1_000_000
-"""So many numbers there are for the sheets of a season, beginning with the year times as many."""
-ROWS_A_MATCH = 1_000_000
-"""So many numbers there are for the rows of individuals in a sheet, as of its own number. That the
-number of a row lies among them is said twice, so that either is soon found by the other."""
-
-LAYOUT = f"""
-CREATE TABLE reading (signature BLOB NOT NULL);
-CREATE TABLE files (
-    path BLOB PRIMARY KEY, size INTEGER, modified INTEGER, changed INTEGER, inode INTEGER,
-    digest BLOB NOT NULL
-) WITHOUT ROWID;
-CREATE TABLE listings (
-    directory BLOB PRIMARY KEY, looks BLOB NOT NULL, digest BLOB NOT NULL
-) WITHOUT ROWID;
-CREATE TABLE results (
-    kind TEXT PRIMARY KEY, basis BLOB NOT NULL, payload TEXT NOT NULL, seal BLOB NOT NULL
-);
-CREATE TABLE seasons (
-    season INTEGER PRIMARY KEY, basis BLOB NOT NULL, sheets INTEGER NOT NULL,
-    problems TEXT NOT NULL, seal BLOB NOT NULL, filled INTEGER NOT NULL,
-    surroundings BLOB NOT NULL, beside_basis BLOB NOT NULL, beside TEXT NOT NULL,
-    entries BLOB NOT NULL, seal_beside BLOB NOT NULL
-);
-CREATE TABLE waiting_rows (season INTEGER PRIMARY KEY, rows BLOB NOT NULL);
-CREATE TABLE read_sheets (
-    season INTEGER NOT NULL, path BLOB NOT NULL, basis BLOB NOT NULL, errors INTEGER NOT NULL,
-    competition TEXT, number INTEGER NOT NULL, PRIMARY KEY (season, path)
-) WITHOUT ROWID;
-CREATE TABLE matches (
-    sheet TEXT PRIMARY KEY, path TEXT NOT NULL, season INTEGER NOT NULL, competition TEXT,
-    kind TEXT, round INTEGER, date TEXT, outcome TEXT NOT NULL, home TEXT, away TEXT, winner TEXT,
-    decided_by TEXT, draft INTEGER NOT NULL, counts INTEGER NOT NULL, errors INTEGER NOT NULL,
-    kept_out INTEGER NOT NULL, ground TEXT, weather TEXT, notes TEXT, source TEXT, reference TEXT,
-    moved_to TEXT
-);
-CREATE INDEX matches_by_season ON matches (season);
-CREATE INDEX matches_by_home ON matches (home);
-CREATE INDEX matches_by_away ON matches (away);
-CREATE TABLE sides (
-    sheet TEXT NOT NULL, side TEXT NOT NULL, season INTEGER NOT NULL, team TEXT, opponent TEXT,
-    depth TEXT NOT NULL, points INTEGER, nummern INTEGER, rank_points INTEGER, result TEXT,
-    best_ries INTEGER, ries TEXT, PRIMARY KEY (season, sheet, side)
-) WITHOUT ROWID;
-CREATE INDEX sides_by_team ON sides (team);
-CREATE TABLE player_rows (
-    id INTEGER PRIMARY KEY, player TEXT NOT NULL, away INTEGER NOT NULL, role INTEGER NOT NULL,
-    strikes TEXT, per_inning INTEGER, struck INTEGER, points INTEGER, nummern INTEGER,
-    best_strike INTEGER, rank_points INTEGER, counts INTEGER NOT NULL
-);
-CREATE INDEX player_rows_by_player ON player_rows (player);
-CREATE VIEW player_matches AS
-    SELECT m.sheet, CASE r.away WHEN 0 THEN 'home' ELSE 'away' END AS side,
-        r.id % {ROWS_A_MATCH} AS seat, m.season,
-        m.competition, m.date, CASE r.away WHEN 0 THEN m.home ELSE m.away END AS team, r.player,
-        CASE r.role WHEN 0 THEN 'team' WHEN 1 THEN 'supernumerary' ELSE 'points' END AS role,
-        r.strikes, r.per_inning, r.struck, r.points, r.nummern, r.best_strike, r.rank_points,
-        r.counts
-    FROM player_rows AS r LEFT JOIN matches AS m ON m.rowid = r.id / {ROWS_A_MATCH}
-        AND r.id >= m.rowid * {ROWS_A_MATCH} AND r.id < m.rowid * {ROWS_A_MATCH} + {ROWS_A_MATCH};
-CREATE TABLE standings (
-    season INTEGER NOT NULL, competition TEXT NOT NULL, rank INTEGER NOT NULL, team TEXT NOT NULL,
-    played INTEGER NOT NULL, won INTEGER NOT NULL, drawn INTEGER NOT NULL, lost INTEGER NOT NULL,
-    nummern INTEGER NOT NULL, points INTEGER NOT NULL, rank_points INTEGER NOT NULL,
-    nummern_unknown INTEGER NOT NULL, points_unknown INTEGER NOT NULL,
-    first_for_sure INTEGER NOT NULL, up_for_sure INTEGER NOT NULL, down_for_sure INTEGER NOT NULL,
-    PRIMARY KEY (season, competition, team)
-) WITHOUT ROWID;
-CREATE TABLE strikers (
-    season INTEGER NOT NULL, competition TEXT NOT NULL, rank INTEGER NOT NULL,
-    player TEXT NOT NULL, team TEXT NOT NULL, matches INTEGER NOT NULL, strikes INTEGER NOT NULL,
-    points INTEGER NOT NULL, struck_points INTEGER NOT NULL, best INTEGER NOT NULL,
-    rank_points INTEGER NOT NULL, PRIMARY KEY (season, competition, player)
-) WITHOUT ROWID;
-CREATE INDEX strikers_by_player ON strikers (player);
-CREATE INDEX strikers_by_best ON strikers (best, team);
-CREATE TABLE team_seasons (
-    season INTEGER NOT NULL, competition TEXT NOT NULL, team TEXT NOT NULL,
-    matches INTEGER NOT NULL, counted INTEGER NOT NULL, whole INTEGER NOT NULL,
-    struck INTEGER NOT NULL, individuals INTEGER NOT NULL, points_known INTEGER NOT NULL,
-    points INTEGER, best_ries_known INTEGER NOT NULL, best_ries INTEGER,
-    nummern_known INTEGER NOT NULL, nummern INTEGER, level_known INTEGER NOT NULL,
-    least_between INTEGER, won TEXT NOT NULL, clean TEXT NOT NULL,
-    PRIMARY KEY (season, competition, team)
-) WITHOUT ROWID;
-CREATE TABLE competitions (
-    season INTEGER NOT NULL, competition TEXT NOT NULL, name TEXT NOT NULL, kind TEXT NOT NULL,
-    rules TEXT NOT NULL, teams INTEGER NOT NULL, planned INTEGER, played INTEGER NOT NULL,
-    complete INTEGER NOT NULL, promoted INTEGER NOT NULL, relegated INTEGER NOT NULL,
-    PRIMARY KEY (season, competition)
-) WITHOUT ROWID;
-CREATE TABLE left_out (
-    season INTEGER NOT NULL, path TEXT NOT NULL, competition TEXT, PRIMARY KEY (season, path)
-) WITHOUT ROWID;
-CREATE TABLE players (player TEXT PRIMARY KEY, name TEXT NOT NULL, born INTEGER) WITHOUT ROWID;
-CREATE TABLE spellings (player TEXT NOT NULL, name TEXT NOT NULL);
-CREATE TABLE parents (
-    player TEXT NOT NULL, parent TEXT NOT NULL, PRIMARY KEY (player, parent)
-) WITHOUT ROWID;
-CREATE TABLE clubs (
-    club TEXT PRIMARY KEY, name TEXT NOT NULL, founded INTEGER, ground TEXT
-) WITHOUT ROWID;
-CREATE TABLE former_names (club TEXT NOT NULL, name TEXT NOT NULL, until INTEGER);
-CREATE TABLE mergers (club TEXT NOT NULL, merged TEXT NOT NULL);
-CREATE TABLE teams (team TEXT PRIMARY KEY, club TEXT NOT NULL, name TEXT NOT NULL) WITHOUT ROWID;
-CREATE VIEW strikes AS
-    SELECT p.sheet, p.season, p.competition, p.date, p.team, p.player, p.role, p.counts,
-        each.key / p.per_inning + 1 AS inning, each.key % p.per_inning + 1 AS strike,
-        each.value AS written,
-        CASE WHEN each.value GLOB '[0-9]*' THEN CAST(rtrim(each.value, 'N') AS INTEGER) END
-            AS points,
-        each.value GLOB '*N' AS nummer
-    FROM player_matches AS p, json_each(p.strikes) AS each;
-"""
-"""From `matches` on, but for `player_rows` and `team_seasons`, names and columns are a contract
-with whoever asks in SQL; the guide's page `asking` lists them. Dates are texts like 2026-05-10, yes
-and no are 1 and 0, unknown is NULL. Of a season whose rows wait in `waiting_rows` there is nothing
-in these tables."""
 
 
 class FileState(NamedTuple):

@@ -10,10 +10,18 @@ from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, unpack
-from riesbuch.index.store import MATCHES_A_SEASON, ROWS_A_MATCH, KnownSheet, as_bytes, as_path
+from riesbuch.index.handed_down import HANDED_DOWN, handed_down_rows, source_columns
+from riesbuch.index.layout import MATCHES_A_SEASON, ROWS_A_MATCH
+from riesbuch.index.store import KnownSheet, as_bytes, as_path
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
-from riesbuch.trade.certainty import NOTHING_SURE, is_complete, matches_planned, sure_places
+from riesbuch.trade.certainty import (
+    NOTHING_SURE,
+    is_complete,
+    matches_planned,
+    missing_matches,
+    sure_places,
+)
 from riesbuch.trade.ids import CompetitionId, SheetId, Winner
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Register
@@ -45,7 +53,8 @@ _AT_ONCE = 18
 
 OF_COMPETITIONS = ("standings", "strikers", "competitions")
 _OF_A_SEASON = (
-    *OF_COMPETITIONS, "team_seasons", "waiting_rows", "read_sheets", "matches", "sides", "left_out",
+    *OF_COMPETITIONS, *HANDED_DOWN, "team_seasons",
+    "waiting_rows", "read_sheets", "matches", "sides", "left_out",
 )  # fmt: skip
 _OF_THE_REGISTER = (
     "players", "spellings", "parents", "clubs", "former_names", "mergers", "teams",
@@ -98,8 +107,7 @@ def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes
         kind=competition.kind.value,
         others=(
             match.ground, match.weather, match.notes,
-            source.kind.value if source and source.kind else None,
-            source.reference if source else None,
+            *(source_columns(source) if source else (None, None)),
             match.moved_to.isoformat() if match.moved_to else None,
         ),
     )  # fmt: skip
@@ -168,9 +176,11 @@ def competition_rows(
     tallies: Sequence[Tally],
     performances: Iterable[Performance],
     all_known: bool,
+    is_over: bool = False,
 ) -> None:
     """Add the tables that all sheets of the competition without errors make to ``rows``;
-    ``all_known`` is whether there are no others that may be its."""
+    ``all_known`` is whether there are no others that may be its, ``is_over`` whether a later
+    season has begun."""
     rules = archive.rules_of(competition)
     if rules is None:
         return
@@ -184,7 +194,9 @@ def competition_rows(
     ]
     table = standings(tallies, competition.teams, rules)
     # What a sheet with errors would say is not known, so nothing is sure beside it.
-    sure = sure_places(competition, rules, table, tallies, fixtures) if all_known else NOTHING_SURE
+    sure = NOTHING_SURE
+    if all_known:
+        sure = sure_places(competition, rules, table, tallies, fixtures, is_over=is_over)
     rows.setdefault("standings", []).extend(
         (*key, *row, row.team in sure.first, row.team in sure.promoted, row.team in sure.relegated)
         for row in table
@@ -197,8 +209,9 @@ def competition_rows(
             *key, competition.name, competition.kind.value, competition.rules,
             len(competition.teams), matches_planned(competition, fixtures),
             sum(added_up.counts for added_up in tallies),
-            all_known and is_complete(competition, fixtures, tallies), competition.promoted,
-            competition.relegated,
+            missing_matches(competition, fixtures, tallies, is_over=is_over).total(),
+            all_known and is_complete(competition, fixtures, tallies, is_over=is_over),
+            competition.promoted, competition.relegated, is_over,
         )
     )  # fmt: skip
 
@@ -307,7 +320,13 @@ def fill(
     )
 
 
-def _fill_competitions(connection: Connection, archive: Archive, year: int) -> None:
+def _fill_competitions(
+    connection: Connection, archive: Archive, year: int, *, is_over: bool = False
+) -> None:
+    rows: _Rows = {}
+    for table in HANDED_DOWN:
+        connection.execute(f"DELETE FROM {table} WHERE season = ?", (year,))
+    handed_down_rows(rows, archive, year)
     there = {
         competition
         for (competition,) in connection.execute(
@@ -315,7 +334,6 @@ def _fill_competitions(connection: Connection, archive: Archive, year: int) -> N
         )
     }
     season = archive.seasons.get(year)
-    rows: _Rows = {}
     for competition in season.competitions if season else ():
         if competition.id in there or archive.rules_of(competition) is None:
             continue
@@ -332,6 +350,7 @@ def _fill_competitions(connection: Connection, archive: Archive, year: int) -> N
             tallies=[added_up for _, added_up, _ in sound],
             performances=[performance for _, _, struck in sound for performance in struck],
             all_known=not unknown,
+            is_over=is_over,
         )
     for table, of_table in rows.items():
         _insert(connection, table, of_table)
@@ -359,19 +378,20 @@ def kept_tallies(
     struck = _struck_by_match(connection, year)
     query = (
         "SELECT m.rowid, s.path, m.sheet, m.competition, m.round, m.date, m.outcome, m.winner,"
-        " m.decided_by, m.draft, m.counts, m.kept_out FROM read_sheets AS s JOIN matches AS m ON"
-        " m.rowid = s.number WHERE s.season = ? AND NOT s.errors AND m.competition = coalesce(?,"
-        " m.competition) ORDER BY s.path"
+        " m.decided_by, m.draft, m.counts, m.kept_out, m.moved_to FROM read_sheets AS s JOIN"
+        " matches AS m ON m.rowid = s.number WHERE s.season = ? AND NOT s.errors AND"
+        " m.competition = coalesce(?, m.competition) ORDER BY s.path"
     )
+    found = connection.execute(query, (year, competition)).fetchall()
     for (number, path, sheet, key, round_number, date, outcome, winner, decided_by, draft, counts,
-         kept_out) in connection.execute(query, (year, competition)).fetchall():  # fmt: skip
+         kept_out, moved_to) in found:  # fmt: skip
         written = as_path(path)
         added_up = Tally(
             sheet=SheetId(f"{year}/{written.rpartition('/')[2].removesuffix('.yaml')}"),
             season=year,
             competition=key,
             round=round_number,
-            date=None if date is None else datetime.date.fromisoformat(date),
+            date=_day(date),
             outcome=Outcome(outcome),
             home=sides[sheet]["home"],
             away=sides[sheet]["away"],
@@ -380,18 +400,13 @@ def kept_tallies(
             is_draft=bool(draft),
             counts=bool(counts),
             kept_out=bool(kept_out),
+            moved_to=_day(moved_to),
         )
         yield written, added_up, _kept_performances(struck.get(number, ()), added_up)
 
 
-def days_moved_to(connection: Connection, year: int) -> dict[str, datetime.date]:
-    """The new days of the season's postponed matches, by path."""
-    rows = connection.execute(
-        "SELECT s.path, m.moved_to FROM read_sheets AS s JOIN matches AS m ON m.rowid = s.number"
-        " WHERE s.season = ? AND m.outcome = 'postponed' AND m.moved_to IS NOT NULL",
-        (year,),
-    )
-    return {as_path(path): datetime.date.fromisoformat(day) for path, day in rows}
+def _day(written: str | None) -> datetime.date | None:
+    return None if written is None else datetime.date.fromisoformat(written)
 
 
 _Struck = tuple[str, int, int, int, int | None, str | None, int | None]
@@ -436,15 +451,34 @@ def _kept_performances(rows: Iterable[_Struck], added_up: Tally) -> list[Perform
     return together
 
 
-def mark_played_out(connection: Connection) -> None:
-    """A competition whose number of matches nobody knows is played out once a later season has a
-    match that counts, unless a sheet of it is a draft or has errors."""
+def mark_played_out(connection: Connection, archive_of: Callable[[Sequence[int]], Archive]) -> None:
+    """Once a later season has a match that counts, a season is over: what was put off without a
+    new day was never made up, and a competition whose number of matches nobody knows is played
+    out, unless a sheet of it is a draft or has errors."""
+    (last,) = connection.execute(
+        "SELECT coalesce(max(season), 0) FROM competitions WHERE played"
+    ).fetchone()
+    now_other = connection.execute(
+        "SELECT season, competition FROM competitions AS c WHERE over <> (season < ?) AND EXISTS"
+        " (SELECT 1 FROM matches AS m WHERE m.season = c.season AND m.competition = c.competition"
+        " AND m.outcome = 'postponed' AND m.moved_to IS NULL)",
+        (last,),
+    ).fetchall()
+    for table in OF_COMPETITIONS:
+        connection.executemany(
+            f"DELETE FROM {table} WHERE season = ? AND competition = ?", now_other
+        )
+    years = sorted({year for year, _ in now_other})
+    for year in years:
+        _fill_competitions(connection, archive_of(years), year, is_over=year < last)
     connection.execute(
-        "UPDATE competitions AS c SET complete = c.played > 0 AND EXISTS (SELECT 1 FROM matches AS"
-        " m WHERE m.season > c.season AND m.counts) AND NOT EXISTS (SELECT 1 FROM matches AS m "
-        " WHERE m.season = c.season AND m.competition = c.competition AND m.draft) AND NOT EXISTS"
-        " (SELECT 1 FROM left_out AS l WHERE l.season = c.season  AND coalesce(l.competition,"
-        " c.competition) = c.competition) WHERE c.planned IS NULL"
+        "UPDATE competitions SET over = NOT over WHERE over <> (season < ?)", (last,)
+    )
+    connection.execute(
+        "UPDATE competitions AS c SET complete = c.played > 0 AND c.over AND NOT EXISTS (SELECT 1"
+        " FROM matches AS m WHERE m.season = c.season AND m.competition = c.competition AND"
+        " m.draft) AND NOT EXISTS (SELECT 1 FROM left_out AS l WHERE l.season = c.season AND"
+        " coalesce(l.competition, c.competition) = c.competition) WHERE c.planned IS NULL"
     )
 
 

@@ -19,10 +19,15 @@ _WITH_REPLAYS = (CompetitionKind.CUP, CompetitionKind.FRIENDLY)
 _NOT_PLAYED_THEN = (Outcome.POSTPONED, Outcome.ANNULLED)
 
 
+def meeting_of(entry: SheetEntry) -> Meeting:
+    is_void = entry.outcome in _NOT_PLAYED_THEN
+    return Meeting(entry.round, entry.date, entry.home, entry.away, is_void)
+
+
 def recorded_entry(entry: SheetEntry) -> Recorded[SheetEntry]:
     return Recorded(
         competition=entry.competition,
-        meeting=Meeting(entry.round, entry.date, entry.home, entry.away),
+        meeting=meeting_of(entry),
         outcome=entry.outcome,
         moved_to=entry.moved_to if entry.outcome is Outcome.POSTPONED else None,
         source=entry,

@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 
 from riesbuch.judge.holdings import Holdings, problem_at
-from riesbuch.judge.schedule import contradictions, fixtures_path, misfits
+from riesbuch.judge.schedule import contradictions, fixtures_path, meeting_of, misfits
 from riesbuch.judge.sheets import team_at, unknown_competition
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Problem, did_you_mean
-from riesbuch.trade.season import Meeting, without_sheet
+from riesbuch.trade.season import without_sheet
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES
 
 
@@ -103,10 +103,7 @@ def fixtures_played(holdings: Holdings) -> Iterator[Problem]:
                 and entry.outcome in OUTCOMES_IN_TABLES
                 and not entry.is_draft
             ]
-            meetings = [
-                Meeting(entry.round, entry.date, entry.home, entry.away) for entry in entries
-            ]
-            for fixture in without_sheet(fixtures_of_key, meetings):
+            for fixture in without_sheet(fixtures_of_key, [*map(meeting_of, entries)]):
                 stem = f"{fixture.date}-{fixture.home}-{fixture.away}"
                 is_past = bool(recorded) and fixture.date < max(recorded)
                 if fixture in told_already:

@@ -52,13 +52,12 @@ def competition_text(
         if sheet.competition == results.competition.id
     ]
     strikers = strikers_page(results.year, results.competition.id)
+    sure = sure_places_of(results, fixtures, is_over=past.is_over(results.year))
     return wording.page(
         here,
         wording.competition_title(results.year, results.competition),
         _how_many(wording, results, fixtures),
-        wording.titled(
-            "Standings", _standings(wording, results, sure_places_of(results, fixtures), here)
-        ),
+        wording.titled("Standings", _standings(wording, results, sure, here)),
         *images(here, drawings),
         _cross_table(wording, results, here),
         _season_totals(wording, results),

@@ -12,7 +12,7 @@ from riesbuch.pages.wording import Wording
 from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.appointments import Recorded, fit
-from riesbuch.trade.certainty import NOTHING_SURE, SurePlaces, meeting_of, sure_places
+from riesbuch.trade.certainty import NOTHING_SURE, SurePlaces, recorded_tally, sure_places
 from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.season import Fixture, Meeting
@@ -29,9 +29,9 @@ def outcome_words(wording: Wording, recorded: RecordedMatch) -> Markdown:
     team = tally.side(tally.winner).team if tally.winner in ("home", "away") else None
     winner = wording.winner(tally.winner, team)
     if outcome is Outcome.POSTPONED:
-        if recorded.match.moved_to is None:
+        if tally.moved_to is None:
             return wording.say("postponed, no new date yet")
-        return wording.say("postponed to {date}", date=wording.date(recorded.match.moved_to))
+        return wording.say("postponed to {date}", date=wording.date(tally.moved_to))
     if outcome is Outcome.ANNULLED:
         return wording.say("annulled")
     if tally.is_draft:
@@ -50,9 +50,9 @@ def outcome_sentence(wording: Wording, recorded: RecordedMatch) -> Markdown:
     """Who won and what decided it, or why nobody did."""
     tally, outcome = recorded.tally, recorded.tally.outcome
     if outcome is Outcome.POSTPONED:
-        if recorded.match.moved_to is None:
+        if tally.moved_to is None:
             return wording.say("Postponed; no new date yet.")
-        return wording.say("Postponed to {date}.", date=wording.date(recorded.match.moved_to))
+        return wording.say("Postponed to {date}.", date=wording.date(tally.moved_to))
     if outcome is Outcome.ANNULLED:
         return wording.say("Annulled: the match counts nowhere.")
     sentences = [*map(Markdown, result_sentences(wording.words, tally, wording.team))]
@@ -78,22 +78,16 @@ def played(results: CompetitionResults) -> tuple[RecordedMatch, ...]:
     return tuple(match for match in results.matches if match.tally.counts)
 
 
-def kept_out(results: CompetitionResults) -> int:
-    """How many matches were settled, but by agreement count nowhere, and were not played again."""
-    tallies = [match.tally for match in results.matches]
-    counted = {(tally.home.team, tally.away.team) for tally in tallies if tally.counts}
-    return sum(
-        tally.is_settled and not tally.counts and (tally.home.team, tally.away.team) not in counted
-        for tally in tallies
-    )
-
-
-def sure_places_of(results: CompetitionResults, fixtures: Sequence[Fixture]) -> SurePlaces:
+def sure_places_of(
+    results: CompetitionResults, fixtures: Sequence[Fixture], *, is_over: bool
+) -> SurePlaces:
     """Who is first, goes up or goes down whatever is still missing or unknown."""
     if results.left_out:
         return NOTHING_SURE
     tallies = [match.tally for match in results.matches]
-    return sure_places(results.competition, results.rules, results.standings, tallies, fixtures)
+    return sure_places(
+        results.competition, results.rules, results.standings, tallies, fixtures, is_over=is_over
+    )
 
 
 class ComingFixture(NamedTuple):
@@ -137,7 +131,4 @@ def recorded_left_out(left_out: Iterable[LeftOutSheet]) -> Iterator[Recorded[Non
 def recorded_in(results: CompetitionResults) -> Iterator[Recorded[None]]:
     """What the competition's sheets say of when teams meet."""
     for recorded in results.matches:
-        tally = recorded.tally
-        put_off = tally.outcome is Outcome.POSTPONED
-        moved_to = recorded.match.moved_to if put_off else None
-        yield Recorded(results.competition.id, meeting_of(tally), tally.outcome, moved_to, None)
+        yield recorded_tally(recorded.tally, None)

@@ -73,6 +73,10 @@ class Past:
     def competitions(self) -> Mapping[tuple[int, str], CompetitionOverview]:
         return {(known.season, known.competition): known for known in self.overview}
 
+    def is_over(self, year: int) -> bool:
+        """Whether a later season has a match that counts."""
+        return any(known.played for known in self.overview if known.season > year)
+
     @cached_property
     def rows_of_teams(self) -> Mapping[str, Sequence[TableRow]]:
         """Of each team its rows in team tables, the newest season first."""
@@ -118,11 +122,11 @@ class Past:
         if not fixtures:
             return ()
         recorded = recorded_sheets(self.tables, newest)
-        meetings = {(sheet.competition, sheet.meeting) for sheet in recorded}
+        meetings = {(sheet.competition, sheet.meeting[:4]) for sheet in recorded}
         recorded += (
             sheet
             for sheet in recorded_left_out(self.left_out.get(newest, ()))
-            if (sheet.competition, sheet.meeting) not in meetings
+            if (sheet.competition, sheet.meeting[:4]) not in meetings
         )
         return coming_fixtures(fixtures, recorded)
 

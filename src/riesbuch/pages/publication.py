@@ -191,11 +191,13 @@ class Publisher:
         later seasons too."""
         from riesbuch.questions.honours import overview
 
+        found = overview(self._tables)
+        last = max((competition.season for competition in found if competition.played), default=0)
         played: dict[int, list[object]] = {year: [] for year in self._years}
-        for competition in overview(self._tables):
+        for competition in found:
             played.setdefault(competition.season, []).append(competition)
         return {
-            year: self._digest(str(year), played[year], year == self._newest)
+            year: self._digest(str(year), played[year], year == self._newest, year < last)
             for year in self._years
         }
 

@@ -5,7 +5,6 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache, partial
 
-from riesbuch.folder.archive import Archive
 from riesbuch.pages import paths
 from riesbuch.pages.competition import competition_text, strikers_text
 from riesbuch.pages.drawings import (
@@ -17,11 +16,11 @@ from riesbuch.pages.drawings import (
 )
 from riesbuch.pages.markdown import Markdown, bullets, escape, joined, link, stacked, table
 from riesbuch.pages.match import match_text, place_in_words
-from riesbuch.pages.outcomes import fixtures_of, has_page, kept_out, played
+from riesbuch.pages.outcomes import fixtures_of, has_page
 from riesbuch.pages.past import Past
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
-from riesbuch.trade.certainty import matches_planned
+from riesbuch.trade.certainty import matches_planned, missing_matches
 from riesbuch.trade.ids import CompetitionId
 from riesbuch.trade.match import Depth, Outcome, SourceKind
 
@@ -135,7 +134,7 @@ def _gaps(
         for match in struck
         if not match.tally.home.depth is match.tally.away.depth is Depth.STRIKES
     ]
-    general = [*_missing(wording, past.archive, results)]
+    general = [*_missing(past, results)]
     unnamed = sum(match.source is None for match in less)
     if unnamed:
         general.append(
@@ -177,12 +176,14 @@ def _gaps(
         yield wording.titled("Known in less detail", listed(less), help_wanted, level=3)
 
 
-def _missing(
-    wording: Wording, archive: Archive, results: Sequence[CompetitionResults]
-) -> Iterator[Markdown]:
+def _missing(past: Past, results: Sequence[CompetitionResults]) -> Iterator[Markdown]:
+    wording = past.wording
     for known in results:
-        in_all = matches_planned(known.competition, fixtures_of(archive, known))
-        missing = (in_all or 0) - len(played(known)) - kept_out(known)
+        fixtures = fixtures_of(past.archive, known)
+        in_all = matches_planned(known.competition, fixtures)
+        tallies = [match.tally for match in known.matches]
+        is_over = past.is_over(known.year)
+        missing = missing_matches(known.competition, fixtures, tallies, is_over=is_over).total()
         if missing > 0:
             yield wording.say(
                 "{competition}: {count} of {all} matches still to be played or recorded"

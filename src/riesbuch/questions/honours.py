@@ -339,44 +339,31 @@ def most_matches(
 
 class SeasonGaps(NamedTuple):
     """``played`` of ``planned`` matches are in the tables, of the competitions that say how many
-    there are to be; ``kept_out`` more were settled, but count nowhere, by agreement or annulled,
-    and were not played again. Of all ``sheets`` of matches that were struck,
-    ``strike_by_strike`` are known so on both sides, of ``no_winner`` nobody knows the winner; of
-    those known in less detail ``no_source`` name no source. ``drafts`` are not typed up yet."""
+    there are to be; ``missing`` are neither played nor settled otherwise. Of all ``sheets`` of
+    matches that were struck, ``strike_by_strike`` are known so on both sides, of ``no_winner``
+    nobody knows the winner; of those known in less detail ``no_source`` name no source.
+    ``drafts`` are not typed up yet."""
 
     season: int
     planned: int
     played: int
-    kept_out: int
+    missing: int
     sheets: int
     strike_by_strike: int
     no_winner: int
     no_source: int
     drafts: int
 
-    @property
-    def missing(self) -> int:
-        return max(self.planned - self.played - self.kept_out, 0)
-
 
 def season_gaps(connection: Connection) -> tuple[SeasonGaps, ...]:
     """The newest season first."""
     planned = {
-        season: (in_all or 0, played or 0)
-        for season, in_all, played in connection.execute(
-            "SELECT season, sum(planned), sum(CASE WHEN planned IS NOT NULL THEN played END)"
-            " FROM competitions GROUP BY season"
+        season: tuple(figures)
+        for season, *figures in connection.execute(
+            "SELECT season, coalesce(sum(planned), 0), coalesce(sum(CASE WHEN planned IS NOT NULL"
+            " THEN played END), 0), sum(missing) FROM competitions GROUP BY season"
         )
     }
-    kept_out = dict(
-        connection.execute(
-            "SELECT m.season, count(*) FROM matches AS m JOIN competitions AS c ON c.season ="
-            " m.season AND c.competition = m.competition WHERE c.planned IS NOT NULL AND"
-            " (m.kept_out OR m.outcome = 'annulled') AND NOT (m.draft OR m.errors) AND NOT EXISTS"
-            " (SELECT 1 FROM matches AS n WHERE n.season = m.season AND n.counts AND"
-            " (n.competition, n.home, n.away) = (m.competition, m.home, m.away)) GROUP BY m.season"
-        )
-    )
     of_sheets = {
         season: row
         for season, *row in connection.execute(
@@ -391,8 +378,7 @@ def season_gaps(connection: Connection) -> tuple[SeasonGaps, ...]:
     return tuple(
         SeasonGaps(
             season,
-            *planned.get(season, (0, 0)),
-            kept_out.get(season, 0),
+            *planned.get(season, (0, 0, 0)),
             *of_sheets.get(season, [0] * 5),
         )
         for season in sorted({*planned, *of_sheets}, reverse=True)

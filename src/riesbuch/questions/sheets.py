@@ -80,13 +80,14 @@ def recorded_sheets(connection: Connection, season: int) -> list[Recorded[None]]
     """What the season's sheets say of when teams meet. Those that were laid out and not filled in
     yet enter nothing."""
     found = []
-    for competition, number, written, home, away, outcome, moved_to in connection.execute(
-        "SELECT competition, round, date, home, away, outcome, moved_to FROM matches"
+    for competition, number, written, home, away, is_void, outcome, moved_to in connection.execute(
+        "SELECT competition, round, date, home, away, kept_out OR outcome IN ('postponed',"
+        " 'annulled'), outcome, moved_to FROM matches"
         " WHERE season = ? AND NOT draft ORDER BY sheet",
         (season,),
     ):
         new_day = _day(moved_to) if outcome == Outcome.POSTPONED else None
-        meeting = Meeting(number, _day(written), home, away)
+        meeting = Meeting(number, _day(written), home, away, bool(is_void))
         found.append(Recorded(competition, meeting, Outcome(outcome), new_day, None))
     return found
 

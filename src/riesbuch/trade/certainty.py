@@ -1,16 +1,17 @@
 """How far a competition has come, and who is first, goes up or goes down, whatever is still missing
 or unknown."""
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import combinations, product
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
+from riesbuch.trade.appointments import Recorded, fit
 from riesbuch.trade.ids import TeamId, Winner
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import RuleSet, StandingsCriterion
-from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Meeting, without_sheet
+from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Meeting
 from riesbuch.trade.standings import Standing
 from riesbuch.trade.tally import SideTally, Tally, figures_winner, rank_points_of
 
@@ -19,7 +20,7 @@ _WINNERS: tuple[Winner, ...] = ("home", "away", "draw")
 _NUMMERN = (0, 1, 2, None)
 _RIES = ((1, 1), (2, 2), (3, 1), (4, 1), None)
 
-
+_Source = TypeVar("_Source")
 Pair = frozenset[TeamId | None]
 
 
@@ -31,32 +32,46 @@ def matches_planned(competition: Competition, fixtures: Sequence[Fixture]) -> in
     return max(of_cycles, len(fixtures)) or None
 
 
-def meeting_of(tally: Tally) -> Meeting:
-    return Meeting(tally.round, tally.date, tally.home.team, tally.away.team)
+def recorded_tally(tally: Tally, source: _Source) -> Recorded[_Source]:
+    """What the sheet of ``tally`` says of when two teams meet."""
+    is_void = tally.kept_out or tally.outcome in (Outcome.POSTPONED, Outcome.ANNULLED)
+    teams = tally.home.team, tally.away.team
+    meeting = Meeting(tally.round, tally.date, *teams, is_void)
+    return Recorded(tally.competition, meeting, tally.outcome, tally.moved_to, source)
 
 
 def is_complete(
-    competition: Competition, fixtures: Sequence[Fixture], tallies: Iterable[Tally]
+    competition: Competition,
+    fixtures: Sequence[Fixture],
+    tallies: Sequence[Tally],
+    *,
+    is_over: bool = False,
 ) -> bool:
     """Whether nothing is missing any more: every fixture of the competition has a match that is
     settled, and in a league every pair has met as often as it should."""
-    found = list(tallies)
-    if not any(tally.is_settled for tally in found):
-        return False
-    if matches_planned(competition, fixtures) is None:
-        return False
-    return not missing_matches(competition, fixtures, found)
+    return (
+        any(tally.is_settled() for tally in tallies)
+        and matches_planned(competition, fixtures) is not None
+        and not missing_matches(competition, fixtures, tallies, is_over=is_over)
+    )
 
 
 def missing_matches(
-    competition: Competition, fixtures: Sequence[Fixture], tallies: Sequence[Tally]
+    competition: Competition,
+    fixtures: Sequence[Fixture],
+    tallies: Sequence[Tally],
+    *,
+    is_over: bool = False,
 ) -> Counter[Pair]:
     """How many matches are still missing between which two teams: in a league those that the
-    cycles ask for, elsewhere and beyond them the fixtures without a match that is settled."""
-    settled = [tally for tally in tallies if tally.is_settled]
+    cycles ask for, elsewhere and beyond them the fixtures without a match that is settled.
+    ``is_over`` is whether a later season has a match that counts."""
+    settled = [tally for tally in tallies if tally.is_settled(is_over=is_over)]
+    held = fit(fixtures, [recorded_tally(tally, tally) for tally in tallies])
     missing = Counter(
-        Pair((fixture.home, fixture.away))
-        for fixture in without_sheet(fixtures, [meeting_of(tally) for tally in settled])
+        Pair((found.fixture.home, found.fixture.away))
+        for found in held.appointments
+        if not any(sheet.source.is_settled(is_over=is_over) for sheet in found.sheets)
     )
     if competition.kind is CompetitionKind.LEAGUE:
         met = _met(settled, competition.cycles)
@@ -65,25 +80,27 @@ def missing_matches(
     return +missing
 
 
-class _Meetings(NamedTuple):
-    counted: list[int | None]
-    void: list[int | None]
-
-
 def _met(settled: Iterable[Tally], cycles: int) -> Counter[Pair]:
     """How often each pair has met. A match that counts nowhere stands for one of the meetings
     unless it was played again: in its round, or more often on this ground than the cycles ask."""
-    rounds: dict[tuple[TeamId | None, TeamId | None], _Meetings] = defaultdict(
-        lambda: _Meetings([], [])
-    )
+    counted: Counter[tuple[TeamId | None, TeamId | None]] = Counter()
+    rounds: set[tuple[Pair, int | None]] = set()
+    void: list[Tally] = []
     for tally in settled:
-        listed = rounds[tally.home.team, tally.away.team]
-        (listed.counted if tally.counts else listed.void).append(tally.round)
+        if tally.counts:
+            counted[tally.home.team, tally.away.team] += 1
+            rounds.add((Pair((tally.home.team, tally.away.team)), tally.round))
+        else:
+            void.append(tally)
+    for tally in void:
+        sides = tally.home.team, tally.away.team
+        of_round = Pair(sides), tally.round
+        if (tally.round is None or of_round not in rounds) and counted[sides] < (cycles + 1) // 2:
+            counted[sides] += 1
+            rounds.add(of_round)
     met: Counter[Pair] = Counter()
-    for sides, (counted, void) in rounds.items():
-        alone = sum(number is None or number not in counted for number in void)
-        room = max((cycles + 1) // 2 - len(counted), 0)
-        met[Pair(sides)] += len(counted) + min(alone, room)
+    for sides, number in counted.items():
+        met[Pair(sides)] += number
     return met
 
 
@@ -114,6 +131,8 @@ def sure_places(
     table: Sequence[Standing],
     tallies: Sequence[Tally],
     fixtures: Sequence[Fixture],
+    *,
+    is_over: bool = False,
 ) -> SurePlaces:
     """A team is first for sure where no other can stand before it. It goes up for sure where
     those that may stand before it or level leave it a place, and down for sure where those that
@@ -122,7 +141,8 @@ def sure_places(
     Each two teams are compared alone: what the matches missing between them, and of each with
     others, may bring at most. So who goes up may be told later than it is sure, never wrongly.
     """
-    known = _Known(competition, rules, tallies, fixtures)
+    missing = missing_matches(competition, fixtures, tallies, is_over=is_over)
+    known = _Known(competition, rules, tallies, missing)
     first, promoted, relegated = set(), set(), set()
     is_league = competition.kind is CompetitionKind.LEAGUE
     for row in (row for row in table if row.played):
@@ -148,7 +168,7 @@ class _Known:
         competition: Competition,
         rules: RuleSet,
         tallies: Sequence[Tally],
-        fixtures: Sequence[Fixture],
+        missing_of_pairs: Counter[Pair],
     ) -> None:
         self._rules = rules
         self._open = [
@@ -156,9 +176,7 @@ class _Known:
             for tally in tallies
             if tally.counts and (found := _what_may_change(tally, rules)) is not None
         ]
-        missing = [
-            tuple(pair) for pair in missing_matches(competition, fixtures, tallies).elements()
-        ]
+        missing = [tuple(pair) for pair in missing_of_pairs.elements()]
         self._to_come = {team for pair in missing for team in pair}
         if competition.kind is CompetitionKind.LEAGUE:
             self._open += [

@@ -115,6 +115,15 @@ class Honour:
     source: Annotated[Source, _SOURCE]
     positions: Positions = field(compare=False, repr=False)
 
+    @property
+    def award(self) -> str | None:
+        return self.name if self.what == "award" else None
+
+    @property
+    def holder_name(self) -> str | None:
+        """Who got it, where it is neither a team nor a player of the register."""
+        return self.holder if self.what == "award" else self.name or self.holder
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandedDown:

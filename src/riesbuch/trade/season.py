@@ -1,7 +1,7 @@
 """A season: its competitions, and who meets whom and when."""
 
 import datetime
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -90,12 +90,13 @@ class Ruling:
 
 
 class Meeting(NamedTuple):
-    """What a sheet says of two teams meeting."""
+    """What a sheet says of two teams meeting; ``is_void`` where they did not, or for nothing."""
 
     round: int | None
     date: datetime.date | None
     home: TeamId | None
     away: TeamId | None
+    is_void: bool = False
 
 
 def without_sheet(fixtures: Sequence[Fixture], meetings: Iterable[Meeting]) -> tuple[Fixture, ...]:
@@ -109,18 +110,22 @@ def answering(
 ) -> tuple[tuple[int, ...], ...]:
     """Of each of the ``fixtures`` of one competition, which of its ``meetings`` answer it, by
     their index."""
-    of_pair = Counter((fixture.home, fixture.away) for fixture in fixtures)
-    met: dict[object, list[int]] = defaultdict(list)
+    of_pair: dict[object, list[int]] = defaultdict(list)
+    for number, fixture in enumerate(fixtures):
+        of_pair[fixture.home, fixture.away].append(number)
+    answers: list[list[int]] = [[] for _ in fixtures]
     for index, meeting in enumerate(meetings):
-        met[meeting.home, meeting.away].append(index)
-    return tuple(
-        tuple(
-            index
-            for index in met[fixture.home, fixture.away]
-            if _answers(meetings[index], fixture, alone=of_pair[fixture.home, fixture.away] == 1)
-        )
-        for fixture in fixtures
-    )
+        own = of_pair.get((meeting.home, meeting.away), ())
+        fitting = [number for number in own
+                   if _answers(meeting, fixtures[number], alone=len(own) == 1)]  # fmt: skip
+        if meeting.is_void and len(fitting) > 1:
+            # A later one of the same round is where it is to be made up.
+            days = sorted(fixtures[number].date for number in fitting)
+            until = max(days[0], meeting.date or days[0])
+            fitting = [number for number in fitting if fixtures[number].date <= until]
+        for number in fitting:
+            answers[number].append(index)
+    return tuple(map(tuple, answers))
 
 
 def _answers(meeting: Meeting, fixture: Fixture, alone: bool) -> bool:

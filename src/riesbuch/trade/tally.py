@@ -30,7 +30,8 @@ class SideTally(NamedTuple):
 
 class Tally(NamedTuple):
     """``counts`` tells whether the match enters standings: played to a known winner, and
-    neither a draft nor kept out; ``kept_out`` is what the sheet says of that."""
+    neither a draft nor kept out; ``kept_out`` is what the sheet says of that. ``moved_to`` is the
+    new day of a match that was put off."""
 
     sheet: SheetId
     season: int
@@ -45,16 +46,19 @@ class Tally(NamedTuple):
     is_draft: bool
     counts: bool
     kept_out: bool = False
+    moved_to: datetime.date | None = None
 
     def side(self, name: SideName) -> SideTally:
         return self.home if name == "home" else self.away
 
-    @property
-    def is_settled(self) -> bool:
+    def is_settled(self, *, is_over: bool = False) -> bool:
         """Whether nothing more is to come of the match: it has a result, was annulled, or is kept
-        out of the tables."""
+        out of the tables. Once the season ``is_over``, one that was put off and never got a new
+        day was never made up."""
         if self.is_draft:
             return False
+        if self.outcome is Outcome.POSTPONED:
+            return self.kept_out or (is_over and self.moved_to is None)
         return self.winner is not None or self.outcome is Outcome.ANNULLED or self.kept_out
 
 
@@ -255,4 +259,5 @@ def tally(match: Match, rules: RuleSet, kind: CompetitionKind) -> Tally:
         is_draft=match.is_draft,
         counts=match.counts and winner is not None,
         kept_out=not match.counts,
+        moved_to=match.moved_to if match.outcome is Outcome.POSTPONED else None,
     )
