@@ -88,6 +88,18 @@ class Award(NamedTuple):
         ClassId | None, Key("identifier", name="class", column="identifier of the class")
     ] = None
 
+    def goes_to(self, rank: int, points: int) -> bool:
+        return points >= (self.points or 0) and (self.first is None or rank <= self.first)
+
+    def outdoes(self, other: "Award") -> bool:
+        """Whether who gets it does not get the ``other`` as well: both go by points, or both by
+        rank, and this one is harder to get."""
+        if (self.of_class, self.first is None) != (other.of_class, other.first is None):
+            return False
+        if self.first is None or other.first is None:
+            return (self.points or 0) > (other.points or 0)
+        return self.first < other.first
+
 
 class RuleSet(NamedTuple):
     """The defaults are the contract's: two innings of two strikes, eighteen a side."""
