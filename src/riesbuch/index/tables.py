@@ -71,7 +71,7 @@ _INDEXES = "SELECT name, sql FROM sqlite_master WHERE type = 'index' AND sql IS 
 _WITH_NUMBER = (
     "matches (rowid, sheet, path, season, competition, kind, round, date, outcome, home, away,"
     " winner, decided_by, draft, counts, errors, kept_out, ground, weather, notes, source,"
-    " reference, moved_to)"
+    " reference, moved_to, transcribed_by, referees, doubts)"
 )
 
 
@@ -113,6 +113,9 @@ def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes
             match.ground, match.weather, match.notes,
             *(source_columns(source) if source else (None, None)),
             match.moved_to.isoformat() if match.moved_to else None,
+            source.transcribed_by if source else None,
+            pack(match.referees) if match.referees else None,
+            pack([doubt.note for doubt in match.doubts]) if match.doubts else None,
         ),
     )  # fmt: skip
 

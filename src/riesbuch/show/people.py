@@ -389,9 +389,15 @@ _KINDS = {
     "player": Message("player"),
     "club": Message("club"),
     "team": Message("team"),
+    "date": Message("date"),
     "ground": Message("ground"),
+    "weather": Message("weather"),
+    "referee": Message("referee"),
     "note": Message("note"),
+    "doubt": Message("doubt"),
+    "source": Message("source"),
     "reference": Message("reference"),
+    "transcriber": Message("copied by"),
 }
 
 
@@ -411,7 +417,7 @@ def find_answer(written: str, search: SearchResult) -> Answer:
     exact = [hit for hit in search.hits if hit.likeness is not Likeness.SLIP]
     slips = [hit for hit in search.hits if hit.likeness is Likeness.SLIP]
     searched = Message(
-        "Searched: {players}, {clubs}, and the ground, notes and reference of {matches}.",
+        "Searched: {players}, {clubs}, and all that the sheets of {matches} say in words.",
         players=counts.players(search.players),
         clubs=Message.plural(search.clubs, "{count:,} club", "{count:,} clubs"),
         matches=counts.matches(search.matches),
@@ -435,11 +441,11 @@ def find_answer(written: str, search: SearchResult) -> Answer:
 def _called(hit: Hit) -> str:
     if hit.text in (hit.name, hit.identifier):
         return hit.name
-    return Message(
-        "{name} (formerly {text})" if hit.kind == "club" else "{name} (also {text})",
-        name=hit.name,
-        text=hit.text,
-    )
+    if hit.kind == "club":
+        return Message("{name} (formerly {text})", name=hit.name, text=hit.text)
+    if hit.kind == "date":
+        return Message("{name} (founded {text})", name=hit.name, text=hit.text)
+    return Message("{name} (also {text})", name=hit.name, text=hit.text)
 
 
 def _where(hit: Hit) -> list[str]:
