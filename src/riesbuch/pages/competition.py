@@ -397,9 +397,7 @@ def _rests_on(wording: Wording, results: CompetitionResults) -> Markdown:
     return joined([rests, fully], "")
 
 
-def _striker_table(
-    wording: Wording, here: str, year: int, rows: Sequence[Striker]
-) -> Markdown:
+def _striker_table(wording: Wording, here: str, year: int, rows: Sequence[Striker]) -> Markdown:
     return table(
         rows,
         wording.figure_column("Rank", lambda row: row.rank),
