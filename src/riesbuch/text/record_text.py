@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
 from riesbuch.text.layout import Written, written
+from riesbuch.trade.handed_down import HandedDownStrikers, HandedDownTable
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Match, ShortRow
 from riesbuch.trade.people import Club, Player
@@ -118,6 +119,12 @@ def fixture_text(fixture: Fixture) -> str:
     return f"[[fixture]]\n{_toml_lines(fixture)}"
 
 
+def handed_down_text(table: HandedDownTable | HandedDownStrikers) -> str:
+    """A ``[[table]]`` or ``[[striker_table]]`` that reads back as a record equal to ``table``."""
+    head = "table" if isinstance(table, HandedDownTable) else "striker_table"
+    return f"[[{head}]]\n{_toml_lines(table)}"
+
+
 def _toml_lines(record: Any, told: Collection[str] = ()) -> str:
     """A line for each key that says something, or is to be ``told`` all the same."""
     return "".join(
@@ -128,6 +135,13 @@ def _toml_lines(record: Any, told: Collection[str] = ()) -> str:
 
 
 def _toml_value(key: Key, value: Any) -> str:
+    if key.form == "record":
+        told = ((inner, getattr(value, inner.field)) for inner in keys_of(value.__class__))
+        keys = (f"{inner.name} = {_toml_value(inner, what)}" for inner, what in told
+                if what != inner.default)  # fmt: skip
+        return f"{{{', '.join(keys)}}}"
+    if key.of is not None and key.of.form == "record":
+        return "[\n" + "".join(f"  {_toml_value(key.of, row)},\n" for row in value) + "]"
     if isinstance(value, tuple):
         return f"[{', '.join(_toml_text(item) for item in value)}]"
     word = key.word_for(value)
