@@ -491,7 +491,10 @@ def fill_register(connection: Connection, register: Register) -> None:
     players = register.players.values()
     clubs = register.clubs.values()
     rows: Mapping[str, Iterable[tuple[Any, ...]]] = {
-        "players": ((player.id, player.name, player.born) for player in players),
+        "players": (
+            (player.id, player.name, player.born, *(player.current_club or (None, None)))
+            for player in players
+        ),
         "spellings": ((player.id, name) for player in players for name in player.also_written),
         "parents": (
             (player.id, parent) for player in players for parent in dict.fromkeys(player.parents)
