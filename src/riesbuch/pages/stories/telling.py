@@ -92,7 +92,7 @@ def match_story(
     chosen = language or archive.league.language
     called = named or name_of(archive)
     players = {row.player for row in match.all_rows}
-    players |= {struck.player for _, side in match.sides for struck in side.player_points or ()}
+    players |= {struck.player for _, side in match.sides for struck in side.by_points}
     names_here = Counter(called(player, match.season) for player in players)
 
     def name_here(player: str) -> str | None:
@@ -146,8 +146,9 @@ def _spellings(archive: Archive, player: PlayerId) -> tuple[str, ...]:
 _PARAGRAPHS: tuple[tuple[type[Detail], ...], ...] = (
     (of_sheet.Setting, of_sheet.Abandoned, remarks.KeptOut, of_sheet.NummernStruck,
      of_sheet.Course, of_sheet.BestRies),
-    (of_sheet.BestStrikers, of_sheet.HighestStrike, of_past.PersonalBests, of_past.MatchNumber,
-     of_past.PointsReached, of_past.FirstMatches, of_past.Family),
+    (of_sheet.BestStrikers, remarks.NamedStrikers, of_sheet.HighestStrike,
+     of_past.PersonalBests, of_past.MatchNumber, of_past.PointsReached, of_past.FirstMatches,
+     of_past.Family),
     # The rank points stand before the last meeting, which would seem to have given them.
     (remarks.RankPointsEarned, of_past.TeamBest, of_past.RunEnded, of_past.RunGoesOn,
      of_past.LastMeeting, remarks.Weather, remarks.Note, remarks.LittleKnown, remarks.FromSource,
