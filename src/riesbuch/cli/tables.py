@@ -18,6 +18,7 @@ from riesbuch.questions.tables import (
     basis_of,
     stored_table,
 )
+from riesbuch.questions.who import player_names
 from riesbuch.show.output import print_answer
 from riesbuch.show.problems import say_left_out, say_lost_rulings
 from riesbuch.show.season import standings_answer, strikers_answer, table_heading
@@ -130,7 +131,7 @@ def _stored_table(session: Session, name: TableName, key: str, year: int | None)
         tables = index.connection([candidate])
         table = stored_table(tables, name, candidate, key)
         if table is not None:
-            players = names_of(tables, "player") if name == "strikers" else {}
+            players = player_names(tables, session.all_seasons) if name == "strikers" else {}
             return table_heading(key, candidate), table, names_of(tables, "team"), players
     return None
 
@@ -198,7 +199,7 @@ def _worked_out_table(
             lost_rulings=year if name == "standings" and archive.lost_rulings(year) else None,
         ),
         {str(team): shown for team, shown in register.team_names.items()},
-        {player.id: player.name for player in register.players.values()},
+        player_names(index.connection([year]), session.all_seasons),
     )
 
 
