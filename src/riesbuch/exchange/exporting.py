@@ -146,6 +146,8 @@ class Export:
             self._add("rules", rule_set, rules.name, of=rules)
             for number, award in enumerate(rules.awards, start=1):
                 self._add("awards", rule_set, number, of=award)
+            for number, ranked in enumerate(rules.classes, start=1):
+                self._add("classes", rule_set, number, of=ranked)
         for club in archive.register.clubs.values():
             self._club(club)
         # Behind the others, since a place in the order of the names tells much of one.
@@ -206,11 +208,17 @@ class Export:
         """Add a season; ``tables`` are filled with it."""
         season = self.archive.seasons.get(year)
         for number, competition in enumerate(season.competitions if season else (), start=1):
-            self._add("competitions", year, competition.id, number, of=competition)
+            named = (
+                None if isinstance(places, int) else places
+                for places in (competition.promoted, competition.relegated)
+            )
+            self._add("competitions", year, competition.id, number, *named, of=competition)
             for place, team in enumerate(competition.teams, start=1):
                 self._add("entrants", year, competition.id, place, team)
         for number, fixture in enumerate(self.archive.fixtures.get(year, ()), start=1):
             self._add("fixtures", year, number, of=fixture)
+        for number, ruling in enumerate(self.archive.rulings.get(year, ()), start=1):
+            self._add("rulings", year, number, of=ruling)
         for result in results_of_sheets(tables, year):
             content = self.archive.folder.read(self.archive.folder.root / result.path)
             by_rules = self.archive.rules_by_key(year)

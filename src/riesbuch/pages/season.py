@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache, partial
 
 from riesbuch.pages import paths
-from riesbuch.pages.competition import competition_text, strikers_text
+from riesbuch.pages.competition import best_of_classes, competition_text, strikers_text
 from riesbuch.pages.drawings import (
     Drawing,
     drawing_page,
@@ -15,7 +15,7 @@ from riesbuch.pages.drawings import (
     season_drawings,
 )
 from riesbuch.pages.handed_down import told_pages
-from riesbuch.pages.markdown import Markdown, bullets, escape, joined, link, stacked, table
+from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, link, stacked, table
 from riesbuch.pages.match import match_text, place_in_words
 from riesbuch.pages.outcomes import fixtures_of, has_page
 from riesbuch.pages.past import Past
@@ -99,6 +99,10 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
         for known in results
         if known.strikers
     }
+    of_classes = {
+        known.competition.id: joined(best_of_classes(wording, known, here), "; ")
+        for known in results
+    }
     return wording.page(
         here,
         wording.season_title(year),
@@ -113,7 +117,14 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
                     or wording.unknown
                 ),
             ),
+            wording.column(
+                "Best of each class",
+                lambda row: of_classes.get(CompetitionId(row.competition), NOTHING),
+            )
+            if any(of_classes.values())
+            else None,
         ),
+        past.ruling_notes([(year, known.competition.id) for known in results], here),
         wording.titled(
             "What is missing or doubtful",
             stacked(*_gaps(past, year, results, matches, here))
