@@ -250,7 +250,7 @@ class Model:
         if self.told.pop(year, None) is not None and self.chance.random() < 0.5:
             return
         key = self.chance.choice((LEAGUE, LEAGUE, FESTIVAL, "cup"))
-        name = f'name = "Cup {self.chance.randint(1, 9)}"\n' if key == "cup" else ""
+        name = f'name = "Told {self.chance.randint(1, 9)}"\n'
         head = f'competition = "{key}"\n{name}source = {{kind = "letter"}}\n'
         points, team = self.chance.randint(60, 90), self.chance.choice(TEAMS_OF[LEAGUE])
         player = self.chance.choice(EVERYBODY)
@@ -264,7 +264,7 @@ class Model:
                 f' "{team}", points = {points}}}, {{rank = 2, name = "Wyss-Anna"}}]\n'
             )
         if self.chance.random() < 0.6:
-            text += f'[[honour]]\nwhat = "champion"\nteam = "{TEAMS[1]}"\n{head}'.replace(
+            text += f'[[honour]]\nwhat = "champion"\nteam = "birkenfluh-a"\n{head}'.replace(
                 "name =", "competition_name ="
             )
         self.told[year] = text

@@ -149,8 +149,10 @@ def career(connection: Connection, person: Person) -> Career:
     seasons = tuple(_seasons(connection, person.id))
     told: dict[tuple[int, str], ToldStriker] = {}
     for row in told_strikers(connection, "player = ?", (person.id,)):
-        # Several sources may tell of the same matches.
-        told.setdefault(row[:2], row)
+        # Several sources may tell of the same matches; the one that tells most of them does.
+        known = told.get(row[:2])
+        if known is None or known.count(None) > row.count(None):
+            told[row[:2]] = row
     return Career(
         person=person,
         appearances=appearances,
