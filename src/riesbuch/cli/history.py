@@ -69,9 +69,19 @@ def meetings_command(session: Session, first: str, second: str) -> Answer:
 @click.option(
     "--least-strikes",
     type=click.IntRange(min=1),
-    default=40,
-    show_default=True,
-    help="Strikes in a season from which on its average counts.",
+    help="Strikes in a season from which on its average counts; 40, or 1 with --least-share.",
+)
+@click.option(
+    "--least-share",
+    type=click.IntRange(min=1, max=100),
+    metavar="PERCENT",
+    help="Of the strikes of whoever struck most that season, from which on an average counts.",
+)
+@click.option(
+    "--top",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="The N best of each, and more to rank: strikes, matches, points, titles, runs, spread.",
 )
 @click.option("--ages", is_flag=True, help="Also the youngest and the oldest, by birth years.")
 @prints_answer
@@ -81,7 +91,9 @@ def records_command(
     since: str | None,
     until: str | None,
     club: str | None,
-    least_strikes: int,
+    least_strikes: int | None,
+    least_share: int | None,
+    top: int | None,
     ages: bool,
 ) -> Answer:
     """Highest, longest and closest over all seasons, each with its date and sheet."""
@@ -106,10 +118,17 @@ def records_command(
         until=until,
         teams=None if party is None else tuple(team for team, _ in party.teams),
     )
-    book = record_book(tables, scope, least_strikes, ages=ages)
+    strikes = least_strikes or (1 if least_share else 40)
+    share = least_share or 0
+    book = record_book(tables, scope, strikes, ages=ages, top=top, least_share=share)
     formerly = () if party is None else former_names(tables, party, book.first)
     question = RecordQuestion(
-        scope=scope, party=party, formerly=formerly, least_strikes=least_strikes
+        scope=scope,
+        party=party,
+        formerly=formerly,
+        least_strikes=strikes,
+        least_share=share,
+        top=top,
     )
     merged = [club_name(tables, former) for former in party.predecessors] if party else []
     on_names = former_name_notes(tables, formerly)

@@ -4,19 +4,28 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from fractions import Fraction
 from operator import attrgetter
 from sqlite3 import Connection
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from riesbuch.index.team_seasons import ON_RECORD, ORDER_OF_PLAY, SIDES, TeamSeason, team_seasons
+from riesbuch.questions.honours import Title, titles
 from riesbuch.questions.match_lines import names_of, sheets_with_errors
 
 KINDS = (
     "team_points", "ries", "match_points", "season_average", "clean_run", "winning_run",
-    "closest", "nummern", "youngest", "oldest",
+    "closest", "nummern", "strike", "matches", "points", "spread", "best_striker", "champion",
+    "unbeaten_run", "losing_run", "widest", "youngest", "oldest",
 )  # fmt: skip
+RUNS = {
+    "clean_run": "1",
+    "winning_run": "w",
+    "unbeaten_run": "wd",
+    "losing_run": "l",
+}
+"""What every match of a run came to, by the letters of a `TeamSeason`."""
 
 
 class Scope(NamedTuple):
@@ -53,11 +62,12 @@ class Scope(NamedTuple):
 
 
 class Holder(NamedTuple):
-    """Who holds a record, when and on which sheets. A season's average has no sheets. ``named_by``
-    is the kind of source (empty where none is given) that names the player, where no more than
-    the match points is known."""
+    """Who holds a record, when and on which sheets. What a season comes to has no sheets; of what
+    several do ``season`` is the first. ``team`` is None where only a player's name is known.
+    ``named_by`` is the kind of source (empty where none is given) that names the player, where no
+    more than the match points is known."""
 
-    team: str
+    team: str | None
     opponent: str | None
     player: str | None
     season: int
@@ -68,38 +78,85 @@ class Holder(NamedTuple):
     named_by: str | None = None
 
 
+Value = int | Fraction
+_Figure = TypeVar("_Figure", int, float)
+
+
+class Ranked(NamedTuple):
+    """One of the best few. Who are level share a rank, and the next is passed over. ``goes_on``
+    is whether a run ends with the last match on record; of a ``spread`` the value is its square."""
+
+    rank: int
+    value: Value
+    holder: Holder
+    goes_on: bool = False
+
+
 class Record(NamedTuple):
     """``known`` of ``of`` could be used, and of other sides the ``named`` players. Without a value
     nobody holds the record."""
 
     kind: str
-    value: int | Fraction | None
-    holders: tuple[Holder, ...]
+    ranked: tuple[Ranked, ...]
     known: int
     of: int
     named: int = 0
 
+    @property
+    def value(self) -> Value | None:
+        return self.ranked[0].value if self.ranked else None
 
-def _record(
-    kind: str,
-    value: int | Fraction | None,
-    holders: Sequence[Holder],
-    known: int,
-    of: int,
-    named: int = 0,
-) -> Record:
-    """A record with its holders in the order of time."""
+    @property
+    def holders(self) -> tuple[Holder, ...]:
+        return tuple(row.holder for row in self.ranked if row.rank == 1)
 
-    def moment(holder: Holder) -> tuple[object, ...]:
-        day = holder.date or f"{holder.season:04}"
-        return day, holder.sheets, holder.competition or "", holder.team, holder.player or ""
 
-    ordered = tuple(sorted(holders, key=moment))
-    return Record(kind, value if ordered else None, ordered, known, of, named)
+class Best(NamedTuple):
+    """How many of the best are asked for."""
+
+    number: int = 1
+
+    def last(self, values: Iterable[_Figure], *, least: bool = False) -> _Figure | None:
+        """What the last of them has at least (or at most) where each of the ``values`` is one of
+        them; None where there are too few to tell."""
+        ordered = sorted(values, reverse=not least)
+        return ordered[self.number - 1] if len(ordered) >= self.number else None
+
+    def record(
+        self,
+        kind: str,
+        entries: Iterable[tuple[Value, Holder]],
+        known: int,
+        of: int,
+        *,
+        least: bool = False,
+        going: Collection[Holder] = (),
+    ) -> Record:
+        """Whoever is among them, those who are level in the order of time."""
+
+        def moment(holder: Holder) -> tuple[object, ...]:
+            day = holder.date or f"{holder.season:04}"
+            return (
+                day, holder.sheets, holder.competition or "", holder.team or "",
+                holder.player or "",
+            )  # fmt: skip
+
+        sign = 1 if least else -1
+        ranked: list[Ranked] = []
+        for place, (value, holder) in enumerate(
+            sorted(entries, key=lambda entry: (sign * entry[0], moment(entry[1]))), start=1
+        ):
+            is_level = bool(ranked) and ranked[-1].value == value
+            if place > self.number and not is_level:
+                break
+            rank = ranked[-1].rank if is_level else place
+            ranked.append(Ranked(rank, value, holder, holder in going))
+        return Record(kind, tuple(ranked), known, of)
 
 
 SHORTEST = 2
 """A single match is no run."""
+_ANY = 1_000_000
 
 
 def _sum(seasons: Sequence[TeamSeason], figure: str) -> int:
@@ -141,121 +198,184 @@ def _against_each_other(connection: Connection, scope: Scope) -> Iterator[TeamSe
 
 
 def _highest(
-    connection: Connection, scope: Scope, seasons: Sequence[TeamSeason], kind: str, figure: str
-) -> Record:
-    top = max((getattr(season, figure) or 0 for season in seasons), default=0)
-    level = [season for season in seasons if top and getattr(season, figure) == top]
-    holders = _holders(connection, scope, level, "s.team, s.opponent", f"s.{figure} = {top}")
-    known, struck = _sum(seasons, f"{figure}_known"), _sum(seasons, "struck")
-    return _record(kind, top, holders, known, struck)
-
-
-def _closest(
-    connection: Connection, scope: Scope, seasons: Sequence[TeamSeason], known: int, of: int
-) -> Record:
-    """Of matches with the same Nummern on both sides, those with the least between the points;
-    the winner stands first."""
-    differences = [season.least_between for season in seasons if season.least_between is not None]
-    least = min(differences, default=None)
-    level = [season for season in seasons if season.least_between == least is not None]
-    teams = (
-        "CASE m.winner WHEN 'away' THEN m.away ELSE m.home END,"
-        " CASE m.winner WHEN 'away' THEN m.home ELSE m.away END"
-    )
-    condition = f"s.nummern = o.nummern AND abs(s.points - o.points) = {least}"
-    holders = _holders(connection, scope, level, teams, condition)
-    return _record("closest", least, holders, known, of)
-
-
-def _holders(
-    connection: Connection, scope: Scope, level: Iterable[TeamSeason], teams: str, condition: str
-) -> list[Holder]:
-    """Matches of teams in a season, struck and counting, for which the ``condition`` holds;
-    ``teams`` are the one that holds the record and its opponent. Both are SQL over `SIDES`."""
-    limits, values = scope.where("m")
-    query = (
-        f"SELECT {teams}, m.competition, m.date, m.sheet FROM {SIDES} WHERE s.season = ?"
-        f" AND s.team = ? AND m.counts = 1 AND m.outcome <> 'forfeited'"
-        f" AND {condition} AND {limits}"
-    )
-    # A match of two teams that are level is found by either.
-    found = {
-        Holder(team, opponent, None, season.season, competition, date, sheets=(sheet,))
-        for season in level
-        for team, opponent, competition, date, sheet in connection.execute(
-            query, [season.season, season.team, *values]
-        )
-    }
-    return list(found)
-
-
-def _longest_run(
     connection: Connection,
     scope: Scope,
     seasons: Sequence[TeamSeason],
+    best: Best,
+    kind: str,
+    figure: str,
+) -> Record:
+    of_seasons = [value for season in seasons if (value := getattr(season, figure))]
+    known, struck = _sum(seasons, f"{figure}_known"), _sum(seasons, "struck")
+    least = best.last(of_seasons) or 1
+    level = [season for season in seasons if (getattr(season, figure) or 0) >= least]
+    entries = _entries(
+        connection, scope, level, f"s.{figure}, s.team, s.opponent", f"s.{figure} >= {least}"
+    )
+    return best.record(kind, entries, known, struck)
+
+
+def _between(
+    connection: Connection,
+    scope: Scope,
+    seasons: Sequence[TeamSeason],
+    best: Best,
     kind: str,
     known: int,
     of: int,
 ) -> Record:
-    """Matches in a row won, or without conceding a Nummer. A forfeited match, in which nothing
-    was struck, counts for the first and is passed over by the second."""
+    """Of matches with the same Nummern on both sides, those with the least or the most between
+    the points; the winner stands first."""
+    is_least = kind == "closest"
+    figure = "least_between" if is_least else "most_between"
+    of_seasons = [value for season in seasons if (value := getattr(season, figure)) is not None]
+    # Both sides of a match may have it.
+    edge = Best(2 * best.number).last(of_seasons, least=is_least)
+    if edge is None:
+        edge = _ANY if is_least else 1
+    sign = "<=" if is_least else ">="
+    level = [
+        season
+        for season in seasons
+        if (value := getattr(season, figure)) is not None
+        and (value <= edge if is_least else value >= edge)
+    ]
+    what = (
+        "abs(s.points - o.points), CASE m.winner WHEN 'away' THEN m.away ELSE m.home END,"
+        " CASE m.winner WHEN 'away' THEN m.home ELSE m.away END"
+    )
+    condition = f"s.nummern = o.nummern AND abs(s.points - o.points) {sign} {edge}"
+    entries = _entries(connection, scope, level, what, condition)
+    return best.record(kind, entries, known, of, least=is_least)
+
+
+def _entries(
+    connection: Connection, scope: Scope, level: Iterable[TeamSeason], what: str, condition: str
+) -> set[tuple[Value, Holder]]:
+    """Matches of teams in a season, struck and counting, for which the ``condition`` holds;
+    ``what`` are the value, the team that holds the record and its opponent. Both are SQL over
+    `SIDES`."""
+    limits, values = scope.where("m")
+    query = (
+        f"SELECT {what}, m.competition, m.date, m.sheet FROM {SIDES} WHERE s.season = ?"
+        f" AND s.team = ? AND m.counts = 1 AND m.outcome <> 'forfeited'"
+        f" AND {condition} AND {limits}"
+    )
+    # A match of two teams that are level is found by either.
+    return {
+        (value, Holder(team, opponent, None, season.season, competition, date, sheets=(sheet,)))
+        for season in level
+        for value, team, opponent, competition, date, sheet in connection.execute(
+            query, [season.season, season.team, *values]
+        )
+    }
+
+
+class _Span(NamedTuple):
+    """A run of a team: its ``length``, the first and the last season, and how many matches of the
+    first were before it."""
+
+    length: int
+    team: str
+    first: int
+    last: int
+    start: int
+    goes_on: bool
+
+
+def _runs(
+    connection: Connection,
+    scope: Scope,
+    seasons: Sequence[TeamSeason],
+    best: Best,
+    kind: str,
+    known: int,
+    of: int,
+) -> Record:
+    """Matches in a row won, lost, not lost, or without conceding a Nummer. A forfeited match, in
+    which nothing was struck, counts for the first three and is passed over by the last."""
     is_clean = kind == "clean_run"
     by_team: dict[str, list[tuple[int, str]]] = {}
     for season in seasons:
-        letters = season.clean if is_clean else season.won
+        letters = season.clean if is_clean else season.results
         if letters:
             by_team.setdefault(season.team, []).append((season.season, letters))
-    runs = {team: _longest_runs(chain) for team, chain in by_team.items()}
-    length = max([length for length, _ in runs.values()], default=0)
-    holders: list[Holder] = []
+    chains = {team: _chained(of_team) for team, of_team in by_team.items()}
+    wanted = RUNS[kind]
+    other = re.compile(f"[^{wanted}]+")
+    # Of thousands of runs only the longest are looked at.
+    lengths = [length for chain, _ in chains.values() for length in map(len, other.split(chain))]
+    least = max(best.last(lengths) or 0, SHORTEST)
+    (newest,) = connection.execute("SELECT max(season) FROM team_seasons").fetchone()
+    spans = [
+        span
+        for team, (chain, starts) in chains.items()
+        for span in _spans(team, chain, starts, f"[{wanted}]{{{least},}}", newest)
+    ]
     limits, values = scope.where("m")
     if is_clean:
         limits += " AND m.outcome <> 'forfeited'"
-    for team, (longest, spans) in runs.items():
-        for first, last, start in spans if longest == length >= SHORTEST else ():
-            played = connection.execute(
-                "SELECT m.sheet, m.date FROM sides AS s JOIN matches AS m ON m.sheet = s.sheet"
-                " WHERE s.team = ? AND s.season BETWEEN ? AND ?"
-                f" AND {ON_RECORD} AND {limits} {ORDER_OF_PLAY} LIMIT ? OFFSET ?",
-                [team, first, last, *values, length, start],
-            ).fetchall()
-            sheets = tuple(sheet for sheet, _ in played)
-            holders.append(
-                Holder(
-                    team, None, None, first, date=played[0][1], until=played[-1][1], sheets=sheets
-                )
-            )
-    return _record(kind, length, holders, known, of)
+    entries: list[tuple[Value, Holder]] = []
+    going: set[Holder] = set()
+    for length, team, first, last, start, goes_on in spans:
+        played = connection.execute(
+            "SELECT m.sheet, m.date FROM sides AS s JOIN matches AS m ON m.sheet = s.sheet"
+            " WHERE s.team = ? AND s.season BETWEEN ? AND ?"
+            f" AND {ON_RECORD} AND {limits} {ORDER_OF_PLAY} LIMIT ? OFFSET ?",
+            [team, first, last, *values, length, start],
+        ).fetchall()
+        sheets = tuple(sheet for sheet, _ in played)
+        holder = Holder(
+            team, None, None, first, date=played[0][1], until=played[-1][1], sheets=sheets
+        )
+        entries.append((length, holder))
+        if goes_on and scope.until is None:
+            going.add(holder)
+    return best.record(kind, entries, known, of, going=going)
 
 
-def _longest_runs(seasons: Sequence[tuple[int, str]]) -> tuple[int, list[tuple[int, int, int]]]:
-    """The length of the longest runs in the letters of ``seasons``, and of each the first and
-    the last season and the matches before it in the first. Of a year without a match nothing is
-    known: it ends a run."""
-    chain, last, starts = "", 0, list[int]()
-    for season, letters in seasons:
+def _chained(seasons: Sequence[tuple[int, str]]) -> tuple[str, list[tuple[int, int]]]:
+    """The letters of a team's ``seasons`` in a row, and where each begins with which season. Of a
+    year without a match nothing is known: it ends a run."""
+    chain, last, starts = "", 0, list[tuple[int, int]]()
+    for season, played in seasons:
         if season > last + 1:
-            chain += "0"
-        starts.append(len(chain))
-        chain += letters
+            chain += "-"
+        starts.append((len(chain), season))
+        chain += played
         last = season
-    length = max(map(len, chain.split("0")))
-    spans = []
-    for found in re.finditer(f"1{{{length}}}", chain) if length else ():
-        first = bisect_right(starts, found.start()) - 1
-        until = bisect_right(starts, found.end() - 1) - 1
-        spans.append((seasons[first][0], seasons[until][0], found.start() - starts[first]))
-    return length, spans
+    return chain, starts
 
 
-_NEAR = 1e-9
+def _spans(
+    team: str, chain: str, starts: list[tuple[int, int]], pattern: str, newest: int | None
+) -> Iterator[_Span]:
+    for found in re.finditer(pattern, chain):
+        begin, first = starts[bisect_right(starts, (found.start(), _ANY)) - 1]
+        _, last = starts[bisect_right(starts, (found.end() - 1, _ANY)) - 1]
+        yield _Span(
+            found.end() - found.start(),
+            team,
+            first,
+            last,
+            found.start() - begin,
+            goes_on=last == newest and found.end() == len(chain),
+        )
 
 
-def _most_match_points(connection: Connection, scope: Scope, known: int, of: int) -> Record:
+def _most_match_points(
+    connection: Connection, scope: Scope, best: Best, known: int, of: int
+) -> Record:
     """The most points of one player in one match; ``known`` of ``of`` sides have individuals."""
     limits, values = _season_limits(scope)
-    best: list[tuple[int, Holder]] = []
-    top = 1
+    found: list[tuple[int, Holder]] = []
+    least = 1
+
+    def add(more: Iterable[tuple[int, Holder]]) -> None:
+        nonlocal least
+        found.extend(more)
+        least = best.last(points for points, _ in found) or least
+
     of_teams = "1" if scope.teams is None else f"s.team IN ({scope.marks})"
     # Nobody has more in a match than stands in the striker table as the most.
     for most, *key in connection.execute(
@@ -263,48 +383,32 @@ def _most_match_points(connection: Connection, scope: Scope, known: int, of: int
         f" WHERE {limits} AND {of_teams} ORDER BY s.best DESC",
         [*values, *(scope.teams or ())],
     ):
-        if most < top:
+        if most < least:
             break
-        best += _performances(
-            connection, scope, "s.season = ? AND s.competition = ? AND s.player = ?", key
+        add(
+            _performances(
+                connection, scope, "s.season = ? AND s.competition = ? AND s.player = ?", key
+            )
         )
-        top = max((points for points, _ in best), default=top)
     if scope.teams is not None:
         # There players stand with the team that they played for last.
         condition = f"{limits} AND s.best >= ? AND NOT {of_teams}"
-        best += _performances(connection, scope, condition, [*values, top, *scope.teams])
-        top = max((points for points, _ in best), default=top)
+        add(_performances(connection, scope, condition, [*values, least, *scope.teams]))
     named = list(_named(connection, scope))
-    best += named
-    top = max((points for points, _ in best), default=top)
-    holders = [holder for points, holder in best if points == top]
-    return _record("match_points", top, holders, known, of, len(named))
+    found += named
+    held = [row for row in found if row[0] > 0]
+    return best.record("match_points", held, known, of)._replace(named=len(named))
 
 
 def _named(connection: Connection, scope: Scope) -> Iterator[tuple[int, Holder]]:
     """The points of those of whom no more is known: they stand in no striker table."""
     limits, values = scope.where("n", "n.team")
-    for (
-        points,
-        team,
-        opponent,
-        player,
-        season,
-        competition,
-        date,
-        sheet,
-        kind,
-    ) in connection.execute(
-        "SELECT n.points, n.team, n.opponent, n.player, n.season, n.competition, n.date,"
-        f" n.sheet, n.named_by FROM named_players n WHERE {limits}",
+    for points, sheet, kind, *who in connection.execute(
+        "SELECT n.points, n.sheet, n.named_by, n.team, n.opponent, n.player, n.season,"
+        f" n.competition, n.date FROM named_players n WHERE {limits}",
         values,
     ):
-        yield (
-            points,
-            Holder(
-                *(team, opponent, player, season, competition, date), sheets=(sheet,), named_by=kind
-            ),
-        )
+        yield points, Holder(*(*who, None, (sheet,), kind))
 
 
 def _performances(
@@ -338,9 +442,14 @@ def _season_limits(scope: Scope) -> tuple[str, list[Any]]:
     return " AND ".join(parts), values
 
 
-def _highest_season_average(connection: Connection, scope: Scope, least_strikes: int) -> Record:
-    """The highest average in a striker table, of players with ``least_strikes`` or more, over
-    seasons that lie within the scope with all their matches."""
+_NEAR = 1e-9
+
+
+def _of_seasons(
+    connection: Connection, scope: Scope, best: Best, least_strikes: int, least_share: int
+) -> tuple[Record, Record]:
+    """The highest average and the least spread in a striker table, of players with enough
+    strikes, over seasons that lie within the scope with all their matches."""
     limits, values = _season_limits(scope)
     if scope.teams is not None:
         limits += f" AND s.team IN ({scope.marks})"
@@ -348,36 +457,53 @@ def _highest_season_average(connection: Connection, scope: Scope, least_strikes:
     for season, competition in _cut_seasons(connection, scope):
         limits += " AND NOT (s.season = ? AND s.competition = ?)"
         values += (season, competition)
-    ratio = "1.0 * s.struck_points / s.strikes"
-    enough = max(least_strikes, 1)
-    seasons = connection.execute(
-        f"SELECT s.season, s.competition, count(*), count(CASE WHEN s.strikes >= ? THEN 1 END),"
-        f" max(CASE WHEN s.strikes >= ? THEN {ratio} END)"
-        f" FROM strikers s WHERE s.strikes > 0 AND {limits} GROUP BY s.season, s.competition",
-        [enough, enough, *values],
-    ).fetchall()
-    near = max((highest for *_, highest in seasons if highest is not None), default=0.0) - _NEAR
-    # A decimal fraction finds the few that come near; a ratio tells which are the highest.
-    nearest = [
-        row
-        for season, competition, *_, highest in seasons
-        if highest is not None and highest >= near
-        for row in connection.execute(
-            "SELECT s.season, s.competition, s.player, s.team, s.strikes, s.struck_points"
-            f" FROM strikers s WHERE s.strikes >= ? AND {ratio} >= ? AND {limits}"
-            " AND s.season = ? AND s.competition = ?",
-            [enough, near, *values, season, competition],
+    mean = "1.0 * s.struck_points / s.strikes"
+    spread = "(s.squares - s.struck_points * mean) / (s.strikes - 1)".replace("mean", mean)
+    marked = f"s.strikes >= {max(least_strikes, 1)}"
+    tables = "strikers s"
+    if least_share:
+        tables += (
+            " JOIN (SELECT season, competition, max(strikes) AS most FROM strikers"
+            " GROUP BY season, competition) AS t USING (season, competition)"
         )
-    ]
-    ratios = [Fraction(points, strikes) for *_, strikes, points in nearest]
-    top = max(ratios, default=Fraction(0))
-    best = [row for row, ratio in zip(nearest, ratios, strict=True) if ratio == top and top]
-    holders = [
-        Holder(team, None, player, season, competition)
-        for season, competition, player, team, *_ in best
-    ]
+        marked += f" AND s.strikes * 100 >= {least_share} * t.most"
+    seasons = connection.execute(
+        f"SELECT s.season, s.competition, count(*), count(CASE WHEN {marked} THEN 1 END),"
+        f" max(CASE WHEN {marked} THEN {mean} END),"
+        f" min(CASE WHEN {marked} AND s.strikes > 1 THEN {spread} END)"
+        f" FROM {tables} WHERE s.strikes > 0 AND {limits} GROUP BY s.season, s.competition",
+        values,
+    ).fetchall()
     of, known = (sum(row[column] for row in seasons) for column in (2, 3))
-    return _record("season_average", top, holders, known, of)
+    found = []
+    for kind, column, figure, sign, is_least in (
+        ("season_average", 4, mean, ">=", False), ("spread", 5, spread, "<=", True),
+    ):  # fmt: skip
+        # A decimal fraction finds the few that come near; a ratio tells which are the best.
+        edge = best.last(
+            (row[column] for row in seasons if row[column] is not None), least=is_least
+        )
+        near = (_ANY if is_least else 0.0) if edge is None else edge
+        near += _NEAR if is_least else -_NEAR
+        entries: list[tuple[Value, Holder]] = []
+        for season, competition, *figures in seasons:
+            top = figures[column - 2]
+            if top is None or (top > near if is_least else top < near):
+                continue
+            for player, team, strikes, points, squares in connection.execute(
+                "SELECT s.player, s.team, s.strikes, s.struck_points, s.squares"
+                f" FROM {tables} WHERE {marked} AND s.strikes > {int(is_least)}"
+                f" AND {figure} {sign} ? AND {limits} AND s.season = ? AND s.competition = ?",
+                [near, *values, season, competition],
+            ):
+                value = Fraction(points, strikes)
+                if is_least:
+                    value = Fraction(squares * strikes - points**2, strikes * (strikes - 1))
+                elif not points:
+                    continue
+                entries.append((value, Holder(team, None, player, season, competition)))
+        found.append(best.record(kind, entries, known, of, least=is_least))
+    return found[0], found[1]
 
 
 def _cut_seasons(connection: Connection, scope: Scope) -> list[tuple[int, str]]:
@@ -400,7 +526,7 @@ def _youngest_and_oldest(connection: Connection, scope: Scope) -> tuple[Record, 
     of that season; from birth years alone."""
     played, values = _seasons_played(connection, scope)
     rows = connection.execute(
-        f"SELECT p.season - b.born, p.season, p.player FROM ({played}) AS p"
+        f"SELECT DISTINCT p.season - b.born, p.season, p.player FROM ({played}) AS p"
         " JOIN players b ON b.player = p.player",
         values,
     ).fetchall()
@@ -409,37 +535,51 @@ def _youngest_and_oldest(connection: Connection, scope: Scope) -> tuple[Record, 
     born, players = ({player for _, _, player in of_rows} for of_rows in (known, rows))
     found = []
     for kind, age in (("youngest", min(ages, default=None)), ("oldest", max(ages, default=None))):
-        holders = [
-            _first_of_season(connection, scope, season, player)
+        entries = [
+            (reached, _first_of_season(connection, scope, season, player))
             for reached, season, player in known
             if reached == age
         ]
-        found.append(_record(kind, age, holders, len(born), len(players)))
+        found.append(Best().record(kind, entries, len(born), len(players)))
     return found[0], found[1]
 
 
 def _seasons_played(connection: Connection, scope: Scope) -> tuple[str, list[Any]]:
-    """In SQL, season and player of all who played within ``scope``. Who stands in a striker table
-    has played; single matches are looked at only where that does not tell: for teams, since the
-    tables have only the one last played for, and in seasons that ``scope`` cuts."""
+    """In SQL, season, competition, player, team, matches, points and highest strike of all who
+    played within ``scope``. What the striker tables have is known; single matches are looked at
+    only where that does not tell: for teams, since the tables have only the one last played for,
+    and in seasons that ``scope`` cuts."""
     condition, values = scope.where("p", "p.team")
+    matches = (
+        "SELECT p.season, p.competition, p.player, p.team,"
+        " count(DISTINCT p.sheet || p.side) AS matches, sum(p.points) AS points,"
+        " max(p.best_strike) AS best_strike FROM"
+    )
     if scope.teams is not None:
         query = (
-            "SELECT DISTINCT p.season, p.player FROM sides s JOIN player_matches p"
+            f"{matches} sides s JOIN player_matches p"
             " ON p.season = s.season AND p.sheet = s.sheet AND p.side = s.side"
             f" WHERE s.team IN ({scope.marks}) AND p.counts = 1 AND {condition}"
+            " GROUP BY p.season, p.competition, p.player, p.team"
         )
         return query, [*scope.teams, *values]
     limits, limit_values = _season_limits(scope)
     cut = sorted({season for season, _ in _cut_seasons(connection, scope)})
     marks = ", ".join("?" * len(cut))
     query = (
-        f"SELECT s.season, s.player FROM strikers s WHERE {limits} AND s.season NOT IN ({marks})"
-        f" UNION SELECT s.season, s.player FROM named_players s WHERE {limits}"
-        f" AND s.season NOT IN ({marks}) UNION SELECT p.season, p.player FROM player_matches p"
-        f" WHERE p.season IN ({marks}) AND p.counts = 1 AND {condition}"
+        "SELECT s.season, s.competition, s.player, s.team, s.matches, s.points, s.best_strike"
+        f" FROM strikers s WHERE {limits} AND s.season NOT IN ({marks}) UNION ALL"
+        " SELECT s.season, s.competition, s.player, s.team, 1, s.points, NULL FROM named_players s"
+        f" WHERE {limits} AND s.season NOT IN ({marks})"
     )
-    return query, [*limit_values, *cut, *limit_values, *cut, *cut, *values]
+    query_values = [*limit_values, *cut] * 2
+    if not cut:
+        return query, query_values
+    query += (
+        f" UNION ALL {matches} player_matches p WHERE p.season IN ({marks}) AND p.counts = 1"
+        f" AND {condition} GROUP BY p.season, p.competition, p.player, p.team"
+    )
+    return query, [*query_values, *cut, *values]
 
 
 def _first_of_season(connection: Connection, scope: Scope, season: int, player: str) -> Holder:
@@ -453,6 +593,104 @@ def _first_of_season(connection: Connection, scope: Scope, season: int, player: 
         [season, player, *values],
     ).fetchone()
     return Holder(team, None, player, season, competition, date, sheets=(sheet,))
+
+
+def _of_players(
+    connection: Connection, scope: Scope, best: Best, by_strikes: int, individuals: int, of: int
+) -> Iterator[Record]:
+    """Over all their matches: the highest strike of each, with the first season that it was struck
+    in, most matches and most points; of ``by_strikes`` and ``individuals`` of the ``of`` sides
+    these are known."""
+    played, values = _seasons_played(connection, scope)
+    rows = connection.execute(
+        "SELECT p.player, max(p.best_strike), sum(p.matches), sum(p.points), min(p.season),"
+        f" max(p.season) FROM ({played}) AS p GROUP BY p.player",
+        values,
+    ).fetchall()
+    for kind, column, known in (
+        ("strike", 1, by_strikes), ("matches", 2, individuals), ("points", 3, individuals),
+    ):  # fmt: skip
+        least = best.last(row[column] or 0 for row in rows) or 1
+        entries: list[tuple[Value, Holder]] = []
+        for row in rows:
+            if (row[column] or 0) < least:
+                continue
+            player, first, last = row[0], row[4], row[5]
+            if kind == "strike":
+                season, competition, team = connection.execute(
+                    f"SELECT p.season, p.competition, p.team FROM ({played}) AS p WHERE p.player"
+                    " = ? AND p.best_strike = ? ORDER BY p.season, p.competition LIMIT 1",
+                    [*values, player, row[1]],
+                ).fetchone()
+                holder = Holder(team, None, player, season, competition)
+            else:
+                team = _last_team(connection, scope, last, player)
+                holder = Holder(team, None, player, first, date=str(first), until=str(last))
+            entries.append((row[column], holder))
+        yield best.record(kind, entries, known, of)
+
+
+def _last_team(connection: Connection, scope: Scope, season: int, player: str) -> str | None:
+    condition, values = scope.where("p", "p.team")
+    (team,) = connection.execute(
+        "SELECT k.team FROM sides k CROSS JOIN player_matches p ON p.sheet = k.sheet"
+        f" AND p.side = k.side WHERE k.season = ? AND p.player = ? AND p.counts = 1"
+        f" AND {condition} ORDER BY p.date DESC, p.sheet DESC LIMIT 1",
+        [season, player, *values],
+    ).fetchone()
+    return None if team is None else str(team)
+
+
+def _most_titles(connection: Connection, scope: Scope, best: Best) -> Iterator[Record]:
+    """Of players, how often they were the best striker of a competition; of teams, how often
+    champion of a league. ``known`` of ``of`` competitions have somebody."""
+    cut = set(_cut_seasons(connection, scope))
+
+    def is_asked(season: int, competition: str) -> bool:
+        return (
+            scope.competition in (None, competition)
+            and (scope.since is None or season >= int(scope.since[:4]))
+            and (scope.until is None or season <= int(scope.until[:4]))
+            and (season, competition) not in cut
+        )
+
+    asked = [title for title in titles(connection) if is_asked(title.season, title.competition)]
+    there = {
+        (season, competition): kind
+        for season, competition, kind in connection.execute(
+            "SELECT season, competition, kind FROM competitions UNION"
+            " SELECT season, competition, kind FROM handed_down_competitions"
+        )
+        if is_asked(season, competition)
+    }
+    for kind, what in (("best_striker", "best-striker"), ("champion", "champion")):
+        is_of_team = what == "champion"
+        won = [
+            title
+            for title in asked
+            if title.what == what and (title.kind == "league" or not is_of_team)
+        ]
+        known = {(title.season, title.competition) for title in won}
+        of = {
+            key
+            for key, of_kind in there.items()
+            if of_kind == "league" or not (is_of_team or of_kind == "friendly")
+        }
+        by_holder: dict[tuple[str, bool], list[Title]] = {}
+        for title in won:
+            who = title.team if is_of_team else title.player
+            if scope.teams is None or title.team in scope.teams:
+                by_holder.setdefault((who or title.holder or "", who is not None), []).append(title)
+        entries: list[tuple[Value, Holder]] = []
+        for (who, _), of_holder in by_holder.items():
+            seasons = sorted(title.season for title in of_holder)
+            last = max(of_holder, key=lambda title: (title.season, title.competition))
+            team, player = (who, None) if is_of_team else (last.team, who)
+            holder = Holder(
+                team, None, player, seasons[0], date=str(seasons[0]), until=str(seasons[-1])
+            )
+            entries.append((len(of_holder), holder))
+        yield best.record(kind, entries, len(known & of), len(of))
 
 
 class RecordBook(NamedTuple):
@@ -473,9 +711,19 @@ class RecordBook(NamedTuple):
 
 
 def record_book(
-    connection: Connection, scope: Scope, least_strikes: int, *, ages: bool
+    connection: Connection,
+    scope: Scope,
+    least_strikes: int,
+    *,
+    ages: bool,
+    top: int | None = None,
+    least_share: int = 0,
 ) -> RecordBook:
-    """All records within ``scope``, those of ages only where asked for."""
+    """All records within ``scope``, those of ages only where asked for; where ``top`` is given,
+    so many of the best, and of further kinds. Averages and spreads are of players with the
+    ``least_strikes`` in a season, and with the ``least_share`` in a hundred of those of whoever
+    struck most in that table."""
+    best = Best(top or 1)
     seasons = _team_seasons(connection, scope)
     against_each_other = list(_against_each_other(connection, scope))
 
@@ -490,19 +738,37 @@ def record_book(
 
     counted, with_result_or_not = matches("counted"), matches("matches")
     struck, open_sides = sides("struck"), sides("matches") - sides("counted")
+    level, of_level = matches("level_known"), matches("struck")
+    individuals = sides("individuals")
+    average, spread = _of_seasons(connection, scope, best, least_strikes, least_share)
     found = [
-        _highest(connection, scope, seasons, "team_points", "points"),
-        _highest(connection, scope, seasons, "ries", "best_ries"),
-        _longest_run(
-            connection, scope, seasons, "clean_run", sides("nummern_known"), struck + open_sides
+        *(
+            _highest(connection, scope, seasons, best, kind, figure)
+            for kind, figure in (
+                ("team_points", "points"), ("ries", "best_ries"), ("nummern", "nummern"),
+            )
         ),
-        _longest_run(connection, scope, seasons, "winning_run", counted, with_result_or_not),
-        _closest(connection, scope, seasons, matches("level_known"), matches("struck")),
-        _highest(connection, scope, seasons, "nummern", "nummern"),
-        _most_match_points(connection, scope, sides("individuals"), struck),
-        _highest_season_average(connection, scope, least_strikes),
+        _runs(
+            connection, scope, seasons, best, "clean_run", sides("nummern_known"),
+            struck + open_sides,
+        ),
+        _runs(connection, scope, seasons, best, "winning_run", counted, with_result_or_not),
+        _between(connection, scope, seasons, best, "closest", level, of_level),
+        _most_match_points(connection, scope, best, individuals, struck),
+        average,
         *(_youngest_and_oldest(connection, scope) if ages else ()),
-    ]
+    ]  # fmt: skip
+    if top is not None:
+        found += [
+            *(
+                _runs(connection, scope, seasons, best, kind, counted, with_result_or_not)
+                for kind in ("unbeaten_run", "losing_run")
+            ),
+            _between(connection, scope, seasons, best, "widest", level, of_level),
+            *_of_players(connection, scope, best, sides("by_strikes"), individuals, struck),
+            *_most_titles(connection, scope, best),
+            spread,
+        ]
     first = min((season.season for season in seasons if season.counted), default=None)
     competitions, incomplete = _competitions(connection, scope)
     return RecordBook(
@@ -523,7 +789,7 @@ def holders_names(connection: Connection, book: RecordBook) -> dict[str, str]:
     players = {
         holder.player
         for record in book.records
-        for holder in record.holders
+        for _, _, holder, _ in record.ranked
         if holder.player is not None
     }
     for player in sorted(players):

@@ -307,7 +307,9 @@ def _record(record: Record, names: Names) -> str:
         return Message("nobody")
     first, *others = record.holders
     who = (
-        names.get(first.player, first.player) if first.player else names.get(first.team, first.team)
+        names.get(first.player, first.player)
+        if first.player
+        else names.get(first.team or "", first.team or "")
     )
     when = first.sheets[0] if first.sheets else f"{first.season} {first.competition or ''}".strip()
     also = (
