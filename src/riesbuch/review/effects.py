@@ -109,12 +109,17 @@ def warm_up(folder: ClubFolder, tell: Callable[[str], None], progress: Progress)
 
 
 def _rows(tables: Tables, table: TableName, years: Collection[int]) -> dict[RowKey, Row]:
-    """The rows of a table by where they stand, their other columns by name."""
+    """The rows of a table by where they stand, their other columns by name, but for those that no
+    table shows."""
     found: dict[RowKey, Row] = {}
     for row in (row for year in years for row in rows_of_season(tables, table, year)):
         key = RowKey(row.pop("season"), row.pop("competition"), row[WHO[table]])
-        # What is sure of a place is told by the honours.
-        found[key] = {name: row[name] for name in row if not name.endswith("_for_sure")}
+        # What is sure of a place is told by the honours, what single strikes make by the records.
+        found[key] = {
+            name: row[name]
+            for name in row
+            if not name.endswith("_for_sure") and name not in ("best_strike", "squares")
+        }
     return found
 
 
