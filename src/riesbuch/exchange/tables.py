@@ -5,10 +5,17 @@ from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
 from riesbuch.text.league import League
+from riesbuch.trade.handed_down import (
+    HandedDownStrikers,
+    HandedDownTable,
+    Honour,
+    StrikerRow,
+    TableRow,
+)
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Correction, Depth, Doubt, Match, Side
 from riesbuch.trade.people import Club, FormerName, Membership, Player
-from riesbuch.trade.rules import Award, RuleSet
+from riesbuch.trade.rules import Award, RuleSet, StrikerClass
 from riesbuch.trade.season import Competition, Fixture
 
 FieldType = Literal["string", "integer", "date", "boolean", "array"]
@@ -150,8 +157,16 @@ _SETTINGS = (
     ),
     TableSpec(
         name="awards",
-        description="From how many points on a rule set gives individuals an award.",
+        description="From how many points on, or to the first how many, a rule set gives"
+        " individuals an award.",
         fields=_columns(Award, _key("rules", "identifier of the rule set"), _NUMBER),
+        key=("rules", "number"),
+        references=(Reference(("rules",), "rules", ("rules",)),),
+    ),
+    TableSpec(
+        name="classes",
+        description="Whom a rule set ranks apart: by age, else those whose players' rows say so.",
+        fields=_columns(StrikerClass, _key("rules", "identifier of the rule set"), _NUMBER),
         key=("rules", "number"),
         references=(Reference(("rules",), "rules", ("rules",)),),
     ),
@@ -324,6 +339,41 @@ _MATCHES = (
     ),
 )  # fmt: skip
 
+
+def _of_table(record: type, row: type) -> tuple[TableField, ...]:
+    """What is said of a whole table, and of a row of it."""
+    name = {"name": "competition_name"}
+    of_all = [
+        field._replace(name=name.get(field.name, field.name), of_key=False)
+        for field in _columns(record)
+    ]
+    return (_SEASON, _NUMBER, *of_all, *_columns(row))
+
+
+_HANDED_DOWN = (
+    TableSpec(
+        name="handed_down_standings",
+        description="Team tables handed down without their sheets, a row a team.",
+        fields=_of_table(HandedDownTable, TableRow),
+        key=("season", "number"),
+        references=(_TO_TEAM,),
+    ),
+    TableSpec(
+        name="handed_down_strikers",
+        description="Striker tables handed down without their sheets, a row a person.",
+        fields=_of_table(HandedDownStrikers, StrikerRow),
+        key=("season", "number"),
+        references=(_TO_PLAYER, _TO_TEAM),
+    ),
+    TableSpec(
+        name="handed_down_honours",
+        description="Titles and prizes handed down, one a row.",
+        fields=_columns(Honour, _SEASON, _NUMBER),
+        key=("season", "number"),
+        references=(_TO_PLAYER, _TO_TEAM),
+    ),
+)
+
 _DERIVED = (
     TableSpec(
         name="standings",
@@ -358,5 +408,5 @@ _DERIVED = (
     ),
 )  # fmt: skip
 
-TABLES = (*_SETTINGS, *_REGISTER, *_SEASONS, *_MATCHES, *_DERIVED)
+TABLES = (*_SETTINGS, *_REGISTER, *_SEASONS, *_MATCHES, *_HANDED_DOWN, *_DERIVED)
 BY_NAME = {table.name: table for table in TABLES}
