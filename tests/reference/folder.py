@@ -34,6 +34,7 @@ STRIKE_COLUMNS = (
     "sheet", "side", "part", "line", "player", "column", "points", "nummer", "struck", "absent",
     "unknown", "blank",
 )  # fmt: skip
+RULING_COLUMNS = ("season", "competition", "team", "on", "rank_points", "nummern", "points")
 PLAYER_COLUMNS = ("sheet", "side", "player", "points")
 
 
@@ -54,6 +55,7 @@ class Frames:
     competitions: dict[tuple[int, str], dict[str, Any]]
     born: dict[str, int]
     classes: dict[str, list[str]]
+    rulings: pd.DataFrame
 
 
 def rules_of_match(frames: Frames, season: int, key: str, part: str | None) -> str:
@@ -104,6 +106,12 @@ def load(root: Path) -> Frames:
         season_table = tomllib.loads(path.read_text(encoding="utf-8"))
         for competition in season_table["competition"]:
             competitions[season_table["season"], competition["id"]] = competition
+    rulings: list[tuple[Any, ...]] = []
+    for path in sorted(root.glob("seasons/*/rulings.toml")):
+        season = int(path.parts[-2])
+        for ruling in tomllib.loads(path.read_text(encoding="utf-8"))["ruling"]:
+            told = {**ruling, "season": season, "on": ruling["on"].isoformat()}
+            rulings.append(tuple(told.get(column, 0) for column in RULING_COLUMNS))
     return Frames(
         matches=object_frame(matches, MATCH_COLUMNS),
         sides=object_frame(sides, SIDE_COLUMNS),
@@ -118,6 +126,7 @@ def load(root: Path) -> Frames:
             if "born" in (text := _yaml(path))
         },
         classes={path.stem: _yaml(path).get("classes", []) for path in root.glob("players/*.yaml")},
+        rulings=object_frame(rulings, RULING_COLUMNS),
     )
 
 

@@ -111,9 +111,7 @@ class Builder:
                 f'rules = "league"\nteams = [{teams}]\ncycles = 2\n'
             )
         text += (
-            '\n[[competition]]\nid = "fest"\nname = "Festival"\nkind = "festival"\n'
-            'rules = "fest"\nparts = [\n  {id = "morning", name = "First part", rules = "one"},\n'
-            '  {id = "afternoon", name = "Second part", rules = "fest"},\n]\n'
+            '\n[[competition]]\nid = "fest"\nname = "Festival"\nkind = "festival"\nrules = "fest"\n'
         )
         (folder / "season.toml").write_text(text, encoding="utf-8")
         for number, clubs in enumerate(GROUPS.values(), start=1):
@@ -123,11 +121,11 @@ class Builder:
                 if self.chance.random() < 0.9:
                     top = {"competition": f"group-{number}", "round": str(turn)}
                     self.sheet(top, f"{year}-0{turn + 2}-1{number}", home, away, 4)
-        for part, strikes in (("morning", 2), ("afternoon", 4)):
+        for part, strikes in (("morning", 4), ("afternoon", 4)):
             clubs = self.chance.sample(CLUBS, len(CLUBS))
             for home, away in zip(clubs[::2], clubs[1::2], strict=True):
-                top = {"competition": "fest", "part": part}
-                self.sheet(top, f"{year}-09-0{strikes}", home, away, strikes)
+                top = {"competition": "fest"}
+                self.sheet(top, f"{year}-09-0{2 if part == 'morning' else 4}", home, away, strikes)
         self.rule(year)
         if self.chance.random() < 0.5:
             self.hand_down(year, ["group-1", "knockout"])
@@ -231,9 +229,9 @@ class Builder:
 
     def holder(self, what: str) -> str:
         if what == "award":
-            held = self.one_of('player = "amsel-1"', 'holder = "Hans Muster"', 'team = "efeu-a"')
+            held = self.one_of('player = "amsel-1"', 'holder = "Hans Muster"', 'team = "buche-a"')
             return f'name = "Silver horn"\n{held}\n'
-        own = 'player = "buche-2"\n' if what == "best-striker" else 'team = "distel-a"\n'
+        own = 'player = "buche-2"\n' if what == "best-striker" else 'team = "amsel-a"\n'
         return str(self.one_of(own, 'name = "Alte Garde"\n'))
 
     def team_rows(self, clubs: Sequence[str]) -> list[str]:
