@@ -19,18 +19,28 @@ _LEAP_YEAR = 2024
 
 @click.command("career")
 @click.argument("player", shell_complete=players)
+@click.option(
+    "--matches",
+    is_flag=True,
+    help="Also every match, and what they come to by place in the order, inning, side and ground.",
+)
 @prints_answer
-def career_command(session: Session, player: str) -> Answer:
+def career_command(session: Session, player: str, matches: bool) -> Answer:
     """What PLAYER has struck in all seasons and competitions: an identifier, or a name or other
     spelling that only one player has.
     """
-    from riesbuch.questions.career import career
+    from riesbuch.questions.career import career, outings, splits
     from riesbuch.questions.match_lines import names_of
     from riesbuch.questions.who import find_player
     from riesbuch.show.people import career_answer
 
     tables = session.all_seasons()
-    return career_answer(career(tables, find_player(tables, player)), names_of(tables, "team"))
+    found = career(tables, find_player(tables, player))
+    names = names_of(tables, "team")
+    if not matches:
+        return career_answer(found, names)
+    one_by_one = outings(tables, found)
+    return career_answer(found, names, one_by_one, splits(one_by_one))
 
 
 @click.command("meetings")
