@@ -1,6 +1,6 @@
 """One case of every problem code, each with a near miss."""
 
-from tests.problem_cases import files, seals, season, strikes, totals, values
+from tests.problem_cases import files, handed_down, seals, season, strikes, totals, values
 from tests.problem_cases.model import Case, NearMiss
 
 __all__ = ["CASES", "Case", "NearMiss"]
@@ -12,4 +12,5 @@ CASES: tuple[Case, ...] = (
     *totals.CASES,
     *seals.CASES,
     *season.CASES,
+    *handed_down.CASES,
 )

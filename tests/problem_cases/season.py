@@ -7,8 +7,10 @@ from tests.clubfolder import (
     FIRST_SHEET,
     FIXTURES,
     HANS,
+    LENA,
     MATCHES,
     RUEDI,
+    RULES,
     SEASON,
     SECOND,
     Delete,
@@ -35,6 +37,24 @@ away:
   team: birkenfluh-a
   points: 88
   nummern: 0
+""",
+    )
+
+
+_RULINGS = "seasons/2026/rulings.toml"
+
+
+def _ruling(figure: str) -> Write:
+    return Write(
+        _RULINGS,
+        f"""\
+[[ruling]]
+competition = "oberhang-1"
+on = 2026-06-20
+by = "match commission"
+team = "aarwald-a"
+{figure}
+reason = "player without a licence in round 2"
 """,
     )
 
@@ -70,6 +90,21 @@ away = "{away}"
 """,
     )
 
+
+_WOMEN = Write(
+    RULES,
+    f"""\
+{CLUB_FOLDER[RULES]}
+[[classes]]
+id = "women"
+name = "Women"
+
+[[classes]]
+id = "youth-2"
+name = "Youth, level 2"
+ages = {{from = 11, to = 13}}
+""",
+)
 
 CASES = (
     Case(
@@ -221,6 +256,40 @@ CASES = (
         ),
     ),
     Case(
+        code="unknown-class",
+        title="A player is listed in a class that no rule set knows.",
+        edits=[_WOMEN, Replace(LENA, "Zaugg\n", "Zaugg\nclasses: [woman]\n")],
+        path=LENA,
+        excerpt="classes: [woman]",
+        points_at="woman",
+        severity="warning",
+        says="no rule set knows the class `woman`",
+        advises="did you mean women?",
+        near_miss=NearMiss(
+            title="A rule set knows it.",
+            edits=[_WOMEN, Replace(LENA, "Zaugg\n", "Zaugg\nclasses: [women]\n")],
+        ),
+    ),
+    Case(
+        code="class-by-age",
+        title="A player is listed in a class that goes by age.",
+        edits=[_WOMEN, Replace(LENA, "Zaugg\n", "Zaugg\nclasses: [women, youth-2]\n")],
+        path=LENA,
+        excerpt="classes: [women, youth-2]",
+        points_at="youth-2",
+        severity="warning",
+        says="the class `youth-2` goes by age, so listing somebody in it does nothing",
+        advises="delete it here; who is in it is decided by `born`",
+        near_miss=NearMiss(
+            title="Another rule set has the class by listing.",
+            edits=[
+                _WOMEN,
+                Replace(LENA, "Zaugg\n", "Zaugg\nclasses: [youth-2]\n"),
+                Write("rules/1994.toml", '[[classes]]\nid = "youth-2"\nname = "Youth"\n'),
+            ],
+        ),
+    ),
+    Case(
         code="parents-in-a-circle",
         title="Father and son are each other's fathers.",
         edits=[Write(HANS, "name: Hans Aebi\nparents: [aebi-ruedi]\n")],
@@ -292,6 +361,37 @@ CASES = (
         near_miss=NearMiss(
             title="Both were changed.",
             edits=[Write("seasons/2025/season.toml", "season = 2025\n")],
+        ),
+    ),
+    Case(
+        code="decision-incomplete",
+        title="Who goes up is named, but not why.",
+        edits=[Replace(SEASON, "cycles = 2", 'cycles = 2\npromoted = ["birkenfluh-a"]')],
+        path=SEASON,
+        excerpt='promoted = ["birkenfluh-a"]',
+        says="`promoted` names teams, but nothing says why",
+        advises='add a line promotion_note = "why"',
+        near_miss=NearMiss(
+            title="Who goes up is named with the reason.",
+            edits=[
+                Replace(
+                    SEASON,
+                    "cycles = 2",
+                    'cycles = 2\npromoted = ["birkenfluh-a"]\npromotion_note = "the first may not"',
+                )
+            ],
+        ),
+    ),
+    Case(
+        code="ruling-without-figure",
+        title="A ruling adds nothing.",
+        edits=[_ruling("rank_points = 0")],
+        path=_RULINGS,
+        excerpt='team = "aarwald-a"',
+        says="the ruling changes no figure of the table",
+        advises="say what is added: rank_points = -2, or nummern or points",
+        near_miss=NearMiss(
+            title="Nummern are a figure too.", edits=[_ruling("rank_points = 0\nnummern = 1")]
         ),
     ),
     Case(

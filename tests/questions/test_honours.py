@@ -17,8 +17,10 @@ from tests.reference.tables import performances, standings, strikers
 
 KEYS = [
     "season", "competition", "name", "kind", "complete", "played", "planned", "champions",
-    "promoted", "relegated", "best_strikers", "decided",
+    "promoted", "relegated", "best_strikers", "best_of_classes", "awards", "decided",
+    "promotion_note", "relegation_note",
 ]  # fmt: skip
+IN_CSV = [key for key in KEYS if key not in ("best_of_classes", "awards")]
 
 
 @pytest.fixture(scope="module")
@@ -142,7 +144,7 @@ def test_a_gap_of_one_year_is_no_range(example: Path, tmp_path: Path) -> None:
 def test_what_is_not_played_out_says_how_far_it_came(example: Path) -> None:
     (line,) = [line for line in ask(example).out.splitlines() if line.startswith("1996 ")]
     assert "(18 of 30 matches)" in line
-    assert line.endswith("Theo Fluhmatter (so far)")
+    assert "Theo Fluhmatter (so far)" in line
     for output_format in ("table", "markdown"):
         out = ask(example, "--format", output_format).out
         open_ones = [each for each in asked(example) if not each["complete"]]
@@ -344,7 +346,7 @@ def test_formats(example: Path) -> None:
     order = [(-each["season"], each["competition"]) for each in data]
     assert order == sorted(order)
     rows = list(csv.DictReader(io.StringIO(ask(example, "--format", "csv").out)))
-    assert list(rows[0]) == KEYS
+    assert list(rows[0]) == IN_CSV
     assert [(row["season"], row["champions"]) for row in rows] == [
         (str(each["season"]), " ".join(each["champions"])) for each in data
     ]
@@ -383,4 +385,4 @@ def test_nothing_on_record(root: Path) -> None:
     said = Outcome(status=0, out="There is no competition on record.\n", err="")
     assert ask(root) == said
     assert asked(root) == []
-    assert ask(root, "--format", "csv").out == ",".join(KEYS) + "\n"
+    assert ask(root, "--format", "csv").out == ",".join(IN_CSV) + "\n"

@@ -19,6 +19,7 @@ from riesbuch.index.index import Tables
 from riesbuch.questions.sheets import ResultOfSheet, SideFigures, results_of_sheets
 from riesbuch.questions.tables import TABLE_NAMES, WHO, rows_of_season
 from riesbuch.text.sheet import read_sheet
+from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.messages import Message
@@ -145,6 +146,8 @@ class Export:
             self._add("rules", rule_set, rules.name, of=rules)
             for number, award in enumerate(rules.awards, start=1):
                 self._add("awards", rule_set, number, of=award)
+            for number, ranked in enumerate(rules.classes, start=1):
+                self._add("classes", rule_set, number, of=ranked)
         for club in archive.register.clubs.values():
             self._club(club)
         # Behind the others, since a place in the order of the names tells much of one.
@@ -205,17 +208,24 @@ class Export:
         """Add a season; ``tables`` are filled with it."""
         season = self.archive.seasons.get(year)
         for number, competition in enumerate(season.competitions if season else (), start=1):
-            self._add("competitions", year, competition.id, number, of=competition)
+            named = (
+                None if isinstance(places, int) else places
+                for places in (competition.promoted, competition.relegated)
+            )
+            self._add("competitions", year, competition.id, number, *named, of=competition)
             for place, team in enumerate(competition.teams, start=1):
                 self._add("entrants", year, competition.id, place, team)
         for number, fixture in enumerate(self.archive.fixtures.get(year, ()), start=1):
             self._add("fixtures", year, number, of=fixture)
+        for number, ruling in enumerate(self.archive.rulings.get(year, ()), start=1):
+            self._add("rulings", year, number, of=ruling)
         for result in results_of_sheets(tables, year):
             content = self.archive.folder.read(self.archive.folder.root / result.path)
             by_rules = self.archive.rules_by_key(year)
             match = read_sheet(content, result.sheet, year, by_rules).match
             assert match is not None
             self._match(match, result)
+        self._handed_down(year, self.archive.handed_down.get(year, HandedDown()))
         for table in TABLE_NAMES:
             rows = list(rows_of_season(tables, table, year))
             # Level players are in the order of what they are called here.
@@ -225,6 +235,21 @@ class Export:
             )  # fmt: skip
             for row in rows:
                 self._add(table, *(row[column] for column in BY_NAME[table].columns))
+
+    def _handed_down(self, year: int, told: HandedDown) -> None:
+        tables: tuple[tuple[str, Sequence[Any]], ...] = (
+            ("handed_down_standings", told.tables),
+            ("handed_down_strikers", told.striker_tables),
+        )
+        for name, of_kind in tables:
+            rows = ((table, row) for table in of_kind for row in table.rows)
+            for number, (table, row) in enumerate(rows, start=1):
+                of_table = (value for _, value in described_values(table))
+                self._add(name, year, number, *of_table, of=row)
+                self._meet(getattr(row, "player", None))
+        for number, honour in enumerate(told.honours, start=1):
+            self._add("handed_down_honours", year, number, of=honour)
+            self._meet(honour.player)
 
     def _match(self, match: Match, result: ResultOfSheet) -> None:
         if match.seal is not None and self._has_unnamed(match):

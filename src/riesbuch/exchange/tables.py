@@ -5,11 +5,18 @@ from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
 from riesbuch.text.league import League
+from riesbuch.trade.handed_down import (
+    HandedDownStrikers,
+    HandedDownTable,
+    Honour,
+    StrikerRow,
+    TableRow,
+)
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Correction, Depth, Doubt, Match, Side
 from riesbuch.trade.people import Club, FormerName, Membership, Player
-from riesbuch.trade.rules import Award, RuleSet
-from riesbuch.trade.season import Competition, Fixture
+from riesbuch.trade.rules import Award, RuleSet, StrikerClass
+from riesbuch.trade.season import Competition, Fixture, Ruling, number_of
 
 FieldType = Literal["string", "integer", "date", "boolean", "array"]
 
@@ -70,8 +77,8 @@ def _derived(name: str, about: str, kind: FieldType = "integer") -> TableField:
 
 
 _TYPES: dict[str, FieldType] = {
-    "number": "integer", "year": "integer", "date": "date", "yes-no": "boolean", "list": "array",
-    "criteria": "array", "ries": "array",
+    "number": "integer", "places": "integer", "year": "integer", "date": "date",
+    "yes-no": "boolean", "list": "array", "criteria": "array", "ries": "array",
 }  # fmt: skip
 
 
@@ -110,6 +117,8 @@ def described_values(record: Any, prefix: str = "") -> Iterator[tuple[str, Any]]
         elif key.column:
             if key.form == "choice" and value is not None:
                 value = key.word_for(value)
+            elif key.form == "places":
+                value = number_of(value)
             yield f"{prefix}{key.name}", None if value == () and not key.required else value
 
 
@@ -150,8 +159,16 @@ _SETTINGS = (
     ),
     TableSpec(
         name="awards",
-        description="From how many points on a rule set gives individuals an award.",
+        description="From how many points on, or to the first how many, a rule set gives"
+        " individuals an award.",
         fields=_columns(Award, _key("rules", "identifier of the rule set"), _NUMBER),
+        key=("rules", "number"),
+        references=(Reference(("rules",), "rules", ("rules",)),),
+    ),
+    TableSpec(
+        name="classes",
+        description="Whom a rule set ranks apart: by age, else those whose players' rows say so.",
+        fields=_columns(StrikerClass, _key("rules", "identifier of the rule set"), _NUMBER),
         key=("rules", "number"),
         references=(Reference(("rules",), "rules", ("rules",)),),
     ),
@@ -221,7 +238,11 @@ _SEASONS = (
     TableSpec(
         name="competitions",
         description="Competitions of the seasons.",
-        fields=_columns(Competition, _SEASON, _COMPETITION, _NUMBER),
+        fields=_columns(
+            Competition, _SEASON, _COMPETITION, _NUMBER,
+            TableField("promoted_teams", "array", "teams that go up by a decision"),
+            TableField("relegated_teams", "array", "teams that go down by a decision"),
+        ),
         key=("season", "competition"),
         references=(Reference(("rules",), "rules", ("rules",)),),
     ),
@@ -238,6 +259,13 @@ _SEASONS = (
         fields=_columns(Fixture, _SEASON, _NUMBER),
         key=("season", "number"),
         references=(_TO_COMPETITION, *_teams("home", "away")),
+    ),
+    TableSpec(
+        name="rulings",
+        description="What was added to figures in the tables by a decision, or taken away.",
+        fields=_columns(Ruling, _SEASON, _NUMBER),
+        key=("season", "number"),
+        references=(_TO_COMPETITION, *_teams("team")),
     ),
 )  # fmt: skip
 
@@ -324,6 +352,41 @@ _MATCHES = (
     ),
 )  # fmt: skip
 
+
+def _of_table(record: type, row: type) -> tuple[TableField, ...]:
+    """What is said of a whole table, and of a row of it."""
+    name = {"name": "competition_name"}
+    of_all = [
+        field._replace(name=name.get(field.name, field.name), of_key=False)
+        for field in _columns(record)
+    ]
+    return (_SEASON, _NUMBER, *of_all, *_columns(row))
+
+
+_HANDED_DOWN = (
+    TableSpec(
+        name="handed_down_standings",
+        description="Team tables handed down without their sheets, a row a team.",
+        fields=_of_table(HandedDownTable, TableRow),
+        key=("season", "number"),
+        references=(_TO_TEAM,),
+    ),
+    TableSpec(
+        name="handed_down_strikers",
+        description="Striker tables handed down without their sheets, a row a person.",
+        fields=_of_table(HandedDownStrikers, StrikerRow),
+        key=("season", "number"),
+        references=(_TO_PLAYER, _TO_TEAM),
+    ),
+    TableSpec(
+        name="handed_down_honours",
+        description="Titles and prizes handed down, one a row.",
+        fields=_columns(Honour, _SEASON, _NUMBER),
+        key=("season", "number"),
+        references=(_TO_PLAYER, _TO_TEAM),
+    ),
+)
+
 _DERIVED = (
     TableSpec(
         name="standings",
@@ -335,6 +398,7 @@ _DERIVED = (
                 nummern="Nummern conceded", points="points", rank_points="rank points",
                 nummern_unknown="matches of which nobody knows the Nummern conceded",
                 points_unknown="matches of which nobody knows the points",
+                ruled="rank points among these that rulings added",
             ),
         ),
         key=("season", "competition", "team"),
@@ -358,5 +422,5 @@ _DERIVED = (
     ),
 )  # fmt: skip
 
-TABLES = (*_SETTINGS, *_REGISTER, *_SEASONS, *_MATCHES, *_DERIVED)
+TABLES = (*_SETTINGS, *_REGISTER, *_SEASONS, *_MATCHES, *_HANDED_DOWN, *_DERIVED)
 BY_NAME = {table.name: table for table in TABLES}

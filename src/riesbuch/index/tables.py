@@ -16,24 +16,27 @@ from riesbuch.index.store import KnownSheet, as_bytes, as_path
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
 from riesbuch.trade.certainty import (
-    NOTHING_SURE,
     is_complete,
     matches_planned,
     missing_matches,
+    named_places,
     sure_places,
 )
 from riesbuch.trade.ids import CompetitionId, SheetId, Winner
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Register
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.season import Competition
+from riesbuch.trade.season import Competition, number_of
 from riesbuch.trade.standings import standings
 from riesbuch.trade.strikers import (
     NAMED,
     POINTS,
+    ClassTables,
     Individual,
     Performance,
+    awards_given,
     both_lists,
+    class_tables,
     higher,
     individuals,
     is_struck,
@@ -54,13 +57,16 @@ _COLUMNS = 13
 _AT_ONCE = 18
 """So many rows are put in by one statement, in half the time."""
 
-OF_COMPETITIONS = ("standings", "strikers", "competitions")
+OF_COMPETITIONS = (
+    "standings", "strikers", "class_strikers", "awards", "competitions", "rulings",
+)  # fmt: skip
 _OF_A_SEASON = (
     *OF_COMPETITIONS, *HANDED_DOWN, "team_seasons",
     "waiting_rows", "read_sheets", "matches", "sides", "left_out",
 )  # fmt: skip
 _OF_THE_REGISTER = (
-    "players", "spellings", "parents", "clubs", "former_names", "mergers", "teams",
+    "players", "player_classes", "spellings", "parents",
+    "clubs", "former_names", "mergers", "teams",
 )  # fmt: skip
 _MANY = 10
 """The rows of so many seasons are sorted by player and team sooner all at once."""
@@ -90,6 +96,12 @@ class SheetFigures(NamedTuple):
     @property
     def competition(self) -> CompetitionId | None:
         return self.tally.competition if self.tally else None
+
+    @property
+    def individuals_known(self) -> bool:
+        """Whether everybody in it who struck has match points."""
+        listed, points = self.individuals[4::_COLUMNS], self.individuals[7::_COLUMNS]
+        return (None, False) not in zip(points, (each is None for each in listed), strict=True)
 
 
 def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes) -> SheetFigures:
@@ -207,17 +219,33 @@ def competition_rows(
         for fixture in archive.fixtures.get(year, ())
         if fixture.competition == competition.id
     ]
-    table = standings(tallies, competition.teams, rules)
-    # What a sheet with errors would say is not known, so nothing is sure beside it.
-    sure = NOTHING_SURE
-    if all_known:
-        sure = sure_places(competition, rules, table, tallies, fixtures, is_over=is_over)
+    rulings = archive.rulings_of(year, competition)
+    lost_rulings = archive.lost_rulings(year)
+    table = standings(tallies, competition.teams, rules, None, rulings)
+    # What a sheet or ruling with errors would say is not known: nothing by the table is sure then.
+    sure = (
+        sure_places(competition, rules, table, tallies, fixtures, is_over=is_over)
+        if all_known and not lost_rulings
+        else named_places(competition)
+    )
     rows.setdefault("standings", []).extend(
         (*key, *row, row.team in sure.first, row.team in sure.promoted, row.team in sure.relegated)
         for row in table
     )
-    rows.setdefault("strikers", []).extend(
-        (*key, *row) for row in strikers(performances, born, rules)
+    listed = strikers(performances, born, rules)
+    rows.setdefault("strikers", []).extend((*key, *row) for row in listed)
+    by_class: ClassTables = {}
+    if rules.classes:
+        by_class = class_tables(listed, rules, year, archive.register.players)
+    rows.setdefault("class_strikers", []).extend(
+        (*key, ranked.id, ranked.name, row.rank, row.player)
+        for ranked in rules.classes
+        for row in by_class[ranked.id]
+    )
+    rows.setdefault("awards", []).extend(
+        (*key, number, given.award.name, given.award.of_class, player)
+        for number, given in enumerate(awards_given(listed, rules, by_class), start=1)
+        for player in given.players
     )
     rows.setdefault("competitions", []).append(
         (
@@ -226,8 +254,16 @@ def competition_rows(
             sum(added_up.counts for added_up in tallies),
             missing_matches(competition, fixtures, tallies, is_over=is_over).total(),
             all_known and is_complete(competition, fixtures, tallies, is_over=is_over),
-            competition.promoted, competition.relegated, is_over,
+            number_of(competition.promoted), number_of(competition.relegated), is_over,
+            competition.promotion_note, competition.relegation_note, lost_rulings,
         )
+    )  # fmt: skip
+    rows.setdefault("rulings", []).extend(
+        (
+            *key, number, ruling.on.isoformat(), ruling.by, ruling.team, ruling.rank_points,
+            ruling.nummern, ruling.points, ruling.reason,
+        )
+        for number, ruling in enumerate(rulings, start=1)
     )  # fmt: skip
 
 
@@ -511,7 +547,13 @@ def fill_register(connection: Connection, register: Register) -> None:
     players = register.players.values()
     clubs = register.clubs.values()
     rows: Mapping[str, Iterable[tuple[Any, ...]]] = {
-        "players": ((player.id, player.name, player.born) for player in players),
+        "players": (
+            (player.id, player.name, player.born, *(player.current_club or (None, None)))
+            for player in players
+        ),
+        "player_classes": (
+            (player.id, listed) for player in players for listed in dict.fromkeys(player.classes)
+        ),
         "spellings": ((player.id, name) for player in players for name in player.also_written),
         "parents": (
             (player.id, parent) for player in players for parent in dict.fromkeys(player.parents)

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 
-from riesbuch.judge import register, schedule, seals, seasons, sheets
+from riesbuch.judge import handed_down, register, schedule, seals, seasons, sheets
 from riesbuch.judge.holdings import Holdings
 from riesbuch.trade.problems import Problem
 
@@ -14,12 +14,14 @@ REGISTER_CHECKS: tuple[ArchiveCheck, ...] = (
     register.merged_in_no_circle,
     register.parents,
     register.no_circles,
+    register.classes,
 )
 SEASON_CHECKS: tuple[ArchiveCheck, ...] = (
     seasons.rule_sets,
     seasons.competing_teams,
     seasons.fixtures,
     seasons.fixtures_played,
+    seasons.rulings,
     schedule.fixtures_once,
     schedule.one_match_a_day,
     schedule.sheets_fit,
@@ -31,6 +33,7 @@ SEASON_CHECKS: tuple[ArchiveCheck, ...] = (
     sheets.matches_once,
     sheets.one_team_a_day,
     seals.agreeing_clubs,
+    *handed_down.CHECKS,
 )
 """None of these compares one season with another, so that each can be judged by itself."""
 

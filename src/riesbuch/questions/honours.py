@@ -7,9 +7,9 @@ import datetime
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 from sqlite3 import Connection
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from riesbuch.questions.match_lines import MatchLine, last_day, match_lines
 
@@ -18,12 +18,29 @@ Decided = Literal["played", "certain"]
 _WON_BY_RANK = ("league", "festival")
 
 
+class BestOfClass(NamedTuple):
+    """The first of the class ``id``."""
+
+    id: str
+    name: str
+    players: tuple[str, ...]
+
+
+class AwardWon(NamedTuple):
+    """To whom an award goes, of all individuals where ``of_class`` is None."""
+
+    award: str
+    of_class: str | None
+    players: tuple[str, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Honours:
     """Of one competition of one season. ``champions`` are empty while a missing match or an
     unknown figure may change who is first, and where nobody can be told; ``planned`` is None
     where nobody said how many matches there are. ``decided`` is ``played`` where it came to its
-    end, ``certain`` where nothing that is missing can change what is told, else None."""
+    end, ``certain`` where nothing that is missing can change what is told, else None. The notes
+    say why those go up or down who do so by a decision; None where the table decides."""
 
     season: int
     competition: str
@@ -36,7 +53,11 @@ class Honours:
     promoted: tuple[str, ...]
     relegated: tuple[str, ...]
     best_strikers: tuple[str, ...]
+    best_of_classes: tuple[BestOfClass, ...]
+    awards: tuple[AwardWon, ...]
     decided: Decided | None
+    promotion_note: str | None
+    relegation_note: str | None
 
 
 class Title(NamedTuple):
@@ -78,8 +99,8 @@ def honours(
 ) -> tuple[Honours, ...]:
     """Of one competition or all, of one season or all, the newest first."""
     rows = connection.execute(
-        "SELECT season, competition, name, kind, complete, played, planned"
-        " FROM competitions WHERE competition = coalesce(?, competition)"
+        "SELECT season, competition, name, kind, complete, played, planned, promotion_note,"
+        " relegation_note FROM competitions WHERE competition = coalesce(?, competition)"
         " AND season = coalesce(?, season) ORDER BY season DESC, competition",
         (competition, season),
     ).fetchall()
@@ -95,6 +116,8 @@ def _honours(
     complete: int,
     played: int,
     planned: int | None,
+    promotion_note: str | None,
+    relegation_note: str | None,
 ) -> Honours:
     # Where nobody said how many matches there are, nothing is sure before the end.
     told = complete or planned is not None
@@ -104,9 +127,11 @@ def _honours(
     elif complete and kind == "cup":
         champions = winner_of_the_final(connection, season, competition)
     going_up = going_down = list[str]()
-    if told and kind == "league":
-        going_up = _sure(connection, "up_for_sure", season, competition)
-        going_down = _sure(connection, "down_for_sure", season, competition)
+    if kind == "league":
+        if told or promotion_note is not None:
+            going_up = _sure(connection, "up_for_sure", season, competition)
+        if told or relegation_note is not None:
+            going_down = _sure(connection, "down_for_sure", season, competition)
     decided: Decided | None = None
     if complete:
         decided = "played" if champions or kind == "friendly" else None
@@ -129,7 +154,28 @@ def _honours(
         promoted=tuple(going_up),
         relegated=tuple(going_down),
         best_strikers=tuple(player for (player,) in strikers),
+        best_of_classes=tuple(
+            BestOfClass._make((*key, players))
+            for key, players in _together(
+                connection,
+                "SELECT class, name, player FROM class_strikers WHERE season = ? AND"
+                " competition = ? AND rank = 1 ORDER BY class, player",
+                (season, competition),
+            )
+        ),
+        awards=tuple(
+            AwardWon._make((*key[1:], players))
+            for key, players in _together(
+                connection,
+                "SELECT a.number, a.award, a.class, a.player FROM awards AS a JOIN strikers AS s"
+                " USING (season, competition, player) WHERE season = ? AND competition = ?"
+                " ORDER BY a.number, s.rank, a.player",
+                (season, competition),
+            )
+        ),
         decided=decided,
+        promotion_note=promotion_note,
+        relegation_note=relegation_note,
     )
 
 
@@ -140,6 +186,14 @@ def _sure(connection: Connection, place: str, season: int, competition: str) -> 
         (season, competition),
     )
     return [team for (team,) in rows]
+
+
+def _together(
+    connection: Connection, query: str, values: tuple[int, str]
+) -> Iterator[tuple[tuple[Any, ...], tuple[str, ...]]]:
+    """All that stand in the last column, by what stands before it."""
+    for key, rows in groupby(connection.execute(query, values), lambda row: row[:-1]):
+        yield key, tuple(row[-1] for row in rows)
 
 
 def winner_of_the_final(connection: Connection, season: int, competition: str) -> list[str]:

@@ -1,7 +1,8 @@
 """Files beside the sheets that results rest on: which changed, and which of their values."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from typing import Any, Literal, NamedTuple
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from typing import Any, Literal, NamedTuple, get_args
 
 from riesbuch.folder.club_folder import ClubFolder, Kind, kind_of_path
 from riesbuch.review.git import FileChange
@@ -12,23 +13,26 @@ from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.cells import CellChange, changed_cells
 from riesbuch.trade.rules import RuleSet
 
-CauseKind = Literal["league", "rules", "season", "register"]
+CauseKind = Literal["league", "rules", "season", "rulings", "register", "handed-down"]
 _KINDS: Mapping[Kind, CauseKind] = {
     Kind.LEAGUE: "league",
     Kind.RULES: "rules",
     Kind.SEASON: "season",
+    Kind.RULINGS: "rulings",
     Kind.CLUB: "register",
     Kind.PLAYER: "register",
+    Kind.HANDED_DOWN: "handed-down",
 }
-_ORDER: tuple[CauseKind, ...] = ("league", "rules", "season", "register")
+_ORDER: tuple[CauseKind, ...] = get_args(CauseKind)
 # Of the register's values these alone can make a sheet count or not.
 _OF_TEAMS = ("teams", "merged_from")
 
 
 class Cause(NamedTuple):
     """A changed file that results rest on; ``before`` and ``after`` are its paths, None where it
-    is not there. ``values`` are those that changed, a rule that is left out with its default;
-    ``unreadable`` is whether one of the two could not be read."""
+    is not there. ``values`` are those that changed, a rule that is left out with its default, and
+    all rulings of a file that is new or gone; ``unreadable`` is whether one of the two could not
+    be read."""
 
     kind: CauseKind
     before: str | None
@@ -40,9 +44,18 @@ class Cause(NamedTuple):
     def path(self) -> str:
         return self.after or self.before or ""
 
+    @property
+    def rulings(self) -> Mapping[str, Sequence[CellChange]]:
+        """What changed of each ruling, by what it is on."""
+        found: dict[str, list[CellChange]] = {}
+        for cell in self.values:
+            on, _, key = cell.at.removeprefix("ruling.").rpartition(".")
+            found.setdefault(on, []).append(cell._replace(at=key))
+        return found
+
 
 def causes(before: ClubFolder, after: ClubFolder, files: Iterable[FileChange]) -> tuple[Cause, ...]:
-    """League, rules, seasons, register, in this order and by path."""
+    """By kind and path."""
     changes = [
         _cause(before, after, change, kind)
         for change in files
@@ -65,12 +78,16 @@ def bearing_on(
             return any(
                 int(path.split("/")[1]) in years for path in (cause.before, cause.after) if path
             )
+        if cause.kind == "rulings":
+            # They are about tables; what a match earns is as its sheet says.
+            return False
         if cause.kind == "register":
             is_same_file = cause.before == cause.after and not cause.unreadable
             return not is_same_file or any(
                 cell.at.partition(".")[0] in _OF_TEAMS for cell in cause.values
             )
-        return True
+        # What is handed down gives way to what sheets say.
+        return cause.kind != "handed-down"
 
     return tuple(cause for cause in found if bears(cause))
 
@@ -89,8 +106,10 @@ def _stem(path: str) -> str:
 
 
 def _cause(before: ClubFolder, after: ClubFolder, change: FileChange, kind: CauseKind) -> Cause:
+    # Who gets a title by a new file, or loses points, is to be told as by a changed one.
+    nothing: dict[str, str] | None = {} if kind in ("handed-down", "rulings") else None
     values = [
-        None if path is None else _values(folder.content(folder.root / path), path)
+        nothing if path is None else _values(folder.content(folder.root / path), path)
         for folder, path in ((before, change.before), (after, change.after))
     ]
     old, new = values
@@ -125,12 +144,28 @@ def _of_toml(at: str, value: Any) -> Iterator[tuple[str, str]]:
         for key, below in value.items():
             yield from _of_toml(_below(at, key), below)
     elif isinstance(value, list) and any(isinstance(item, Mapping) for item in value):
+        met = Counter[str]()
         for number, item in enumerate(value, start=1):
-            # A competition is known by its identifier, wherever it stands.
-            key = item.get("id", number) if isinstance(item, Mapping) else number
-            yield from _of_toml(_below(at, key), item)
+            key, told = _known_by(at, number, item)
+            met[key] += 1
+            yield from _of_toml(_below(at, f"{key} {met[key]}" if met[key] > 1 else key), told)
     else:
         yield at, _written(value)
+
+
+def _known_by(at: str, number: int, item: Any) -> tuple[str, Any]:
+    """By what an entry of a list is known, wherever it stands; and what is told below that."""
+    if not isinstance(item, Mapping):
+        return str(number), item
+    told = item
+    keys: tuple[str, ...] = ("id",)
+    if at in ("table", "striker_table", "honour", "ruling"):
+        keys = ("competition", "team", "on") if at == "ruling" else ("competition", "what")
+        told = {key: item[key] for key in item if key not in keys}
+    elif at.endswith(".rows"):
+        keys = ("player", "name") if at.startswith("striker") else ("team", "name")
+    words = [str(item[key]).replace(".", "") for key in keys if key in item]
+    return " ".join(words) or str(number), told
 
 
 def _of_yaml(at: str, node: Node) -> Iterator[tuple[str, str]]:
