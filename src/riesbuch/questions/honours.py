@@ -6,7 +6,7 @@ from __future__ import annotations
 import datetime
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 from sqlite3 import Connection
 from typing import Any, Literal, NamedTuple
@@ -177,6 +177,47 @@ def _honours(
         promotion_note=promotion_note,
         relegation_note=relegation_note,
     )
+
+
+def of_teams(
+    connection: Connection, found: Sequence[Honours], teams: Collection[str]
+) -> tuple[Honours, ...]:
+    """What of ``found`` went to one of ``teams``, and to who struck last for one that season;
+    competitions of which nothing did are left out."""
+    marks = ", ".join("?" * len(teams))
+    struck: dict[tuple[int, str], set[str]] = defaultdict(set)
+    for season, competition, player in connection.execute(
+        f"SELECT season, competition, player FROM strikers WHERE team IN ({marks})", [*teams]
+    ):
+        struck[season, competition].add(player)
+    theirs = []
+    for won in found:
+        players = struck[won.season, won.competition]
+
+        def own(listed: tuple[str, ...], of: Collection[str]) -> tuple[str, ...]:
+            return tuple(each for each in listed if each in of)
+
+        part = replace(
+            won,
+            champions=own(won.champions, teams),
+            promoted=own(won.promoted, teams),
+            relegated=own(won.relegated, teams),
+            best_strikers=own(won.best_strikers, players),
+            best_of_classes=tuple(
+                best._replace(players=kept)
+                for best in won.best_of_classes
+                if (kept := own(best.players, players))
+            ),
+            awards=tuple(
+                award._replace(players=kept)
+                for award in won.awards
+                if (kept := own(award.players, players))
+            ),
+        )
+        if (part.champions or part.promoted or part.relegated or part.best_strikers
+                or part.best_of_classes or part.awards):  # fmt: skip
+            theirs.append(part)
+    return tuple(theirs)
 
 
 def _sure(connection: Connection, place: str, season: int, competition: str) -> list[str]:

@@ -10,7 +10,8 @@ from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index, Progress, Tables
 from riesbuch.questions.honours import Honours, honours
 from riesbuch.questions.match_lines import names_of
-from riesbuch.questions.records import Holder, Record, Scope, record_book
+from riesbuch.questions.ranked import Holder, Record, Scope
+from riesbuch.questions.records import record_book
 from riesbuch.questions.tables import WHO, TableName, rows_of_season
 from riesbuch.questions.who import player_names
 from riesbuch.review.causes import Cause, bearing_on, causes

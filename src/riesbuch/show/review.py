@@ -45,7 +45,7 @@ from riesbuch.trade.problems import all_of
 from riesbuch.trade.sealing import read_change
 
 if TYPE_CHECKING:
-    from riesbuch.questions.records import Record
+    from riesbuch.questions.ranked import Record
     from riesbuch.review.effects import HonoursChange, Review, ReviewedSheet, Row, RowChange
     from riesbuch.review.git import FileChange
     from riesbuch.trade.cells import CellChange
