@@ -41,7 +41,7 @@ class Frames:
     """``strikes`` has every written strike, ``absent`` where it is `x`; ``part`` is row,
     replacement or supernumerary. ``players`` has the match points of those known by these alone,
     ``named`` those of the few that a side names; of a side ``ries`` is None unless all are known,
-    and ``some_ries`` has None for each that is not.
+    and ``some_ries`` has None for each that is not. ``listed`` are the classes in players' files.
     """
 
     matches: pd.DataFrame
@@ -52,6 +52,7 @@ class Frames:
     rules: dict[str, dict[str, Any]]
     competitions: dict[tuple[int, str], dict[str, Any]]
     born: dict[str, int]
+    listed: dict[str, list[str]]
 
 
 def load(root: Path) -> Frames:
@@ -106,6 +107,10 @@ def load(root: Path) -> Frames:
             path.stem: int(text["born"])
             for path in sorted(root.glob("players/*.yaml"))
             if "born" in (text := _yaml(path))
+        },
+        listed={
+            path.stem: _yaml(path).get("classes", [])
+            for path in sorted(root.glob("players/*.yaml"))
         },
     )
 

@@ -32,13 +32,15 @@ class TableBasis(NamedTuple):
 
 
 class CompetitionTable(NamedTuple):
-    """A competition's table, its ``rows`` by column, from the top down.
-    ``left_out`` are the paths of sheets with errors, which count nowhere."""
+    """A competition's table, its ``rows`` by column, from the top down; those of individuals with
+    the ``awards`` of each. ``left_out`` are the paths of sheets with errors, which count nowhere,
+    ``remarks`` what is to be said of the table besides."""
 
     is_league: bool
     rows: Sequence[Mapping[str, Any]]
     basis: TableBasis
     left_out: Sequence[str]
+    remarks: Sequence[str] = ()
 
 
 def stored_table(
@@ -55,9 +57,19 @@ def stored_table(
         "SELECT path FROM left_out WHERE season = ? AND coalesce(competition, ?) = ? ORDER BY path",
         (season, competition, competition),
     )
+    rows = list(_rows(connection, table, "season = ? AND competition = ?", of_it))
+    if table == "strikers":
+        won = {row["player"]: row for row in rows}
+        for row in rows:
+            row["awards"] = []
+        for player, award in connection.execute(
+            "SELECT player, award FROM awards WHERE season = ? AND competition = ? ORDER BY number",
+            of_it,
+        ):
+            won[player]["awards"].append(award)
     return CompetitionTable(
         is_league=found[0] == "league",
-        rows=list(_rows(connection, table, "season = ? AND competition = ?", of_it)),
+        rows=rows,
         basis=_stored_basis(connection, season, competition),
         left_out=[path for (path,) in left_out],
     )
