@@ -9,6 +9,7 @@ from riesbuch.trade.ids import Language
 from riesbuch.trade.keys import Key, keys_of, words
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed
+from riesbuch.trade.problems import finding
 from riesbuch.trade.rules import NummerZone, RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Ruling, Season
 
@@ -95,6 +96,7 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
         )
     competitions: list[Competition] = []
     listed = tables.get("competition", [])
+    parts_whole = True
     for place, table in fields.tables(tables, "competition"):
         # What is amiss with it is told; without these its sheets would all be unknown.
         others = {"name": table.get("id"), "kind": CompetitionKind.LEAGUE, "rules": ""}
@@ -110,11 +112,23 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
                 id=competition.id,
             )
             continue
+        for number, part in enumerate(competition.parts):
+            if part.id in [other.id for other in competition.parts[:number]]:
+                fields.findings.append(
+                    finding(
+                        part.positions["id"], "listed-twice", "the part `{id}` stands twice",
+                        id=part.id,
+                    )
+                )  # fmt: skip
+        written_parts = table.get("parts", [])
+        parts_whole &= isinstance(written_parts, list) and len(written_parts) == len(
+            competition.parts
+        )
         competitions.append(competition)
     season = Season(
         year=year,
         competitions=tuple(competitions),
-        whole=isinstance(listed, list) and len(competitions) == len(listed),
+        whole=parts_whole and isinstance(listed, list) and len(competitions) == len(listed),
     )
     return FileReading(record=season, findings=tuple(fields.findings))
 

@@ -9,6 +9,7 @@ PlayerId = NewType("PlayerId", str)
 ClubId = NewType("ClubId", str)
 TeamId = NewType("TeamId", str)
 CompetitionId = NewType("CompetitionId", str)
+PartId = NewType("PartId", str)
 RuleSetId = NewType("RuleSetId", str)
 SheetId = NewType("SheetId", str)
 
