@@ -10,7 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riesbuch.questions.find import Likeness, SearchTerm, merged, one_edit_apart, plain
+from riesbuch.questions.find import (
+    Likeness,
+    SearchTerm,
+    merged,
+    named_period,
+    one_edit_apart,
+    plain,
+)
 from tests.clubfolder import FIRST, LEAGUE, Replace, lay_out
 from tests.commandline import Outcome, invoke
 from tests.example_copy import copy_example
@@ -123,6 +130,8 @@ def test_clubs_by_former_names(example: Path) -> None:
         ("note", ("notes",), "supper"),
         ("reference", ("source", "reference"), "bote"),
         ("ground", ("ground",), "Schwandmoos"),
+        ("weather", ("weather",), "wind"),
+        ("source", ("source", "kind"), "minute-book"),
     ],
 )
 def test_what_sheets_say(kind: str, keys: tuple[str, ...], words: str, example: Path) -> None:
@@ -138,6 +147,97 @@ def test_what_sheets_say(kind: str, keys: tuple[str, ...], words: str, example: 
     ]
     assert {each["text"]: set(each["sheets"]) for each in found} == expected
     assert len(found) == len(expected) > 0
+
+
+WORDS = """\
+weather: Föhn, at times a thunderstorm
+referees: [Vreni Oesch, Karl Oesch]
+notes: nothing
+source: {kind: newspaper, reference: Bote 17, transcribed_by: Lina Moser}
+doubts: [{at: home.strikes.aebi-ruedi.1.1, note: ink ran}, {at: weather, note: ink faded}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [
+        ("föhn", [("weather", "words", "Föhn, at times a thunderstorm")]),
+        ("thunderstrom", [("weather", "slip", "Föhn, at times a thunderstorm")]),
+        ("vreni oesch", [("referee", "exact", "Vreni Oesch")]),
+        ("oesch", [("referee", "words", "Karl Oesch"), ("referee", "words", "Vreni Oesch")]),
+        # Each referee and each doubt is a text of its own.
+        ("vreni karl", []),
+        ("ran faded", []),
+        ("ink ran", [("doubt", "exact", "ink ran")]),
+        ("Lina Moser", [("transcriber", "exact", "Lina Moser")]),
+        ("newspaper", [("source", "words", "newspaper")]),
+        ("zeitung", [("source", "words", "newspaper")]),
+        ("bote", [("reference", "words", "Bote 17")]),
+    ],
+)
+def test_all_that_a_sheet_says_in_words(
+    words: str, expected: list[tuple[str, str, str]], tmp_path: Path
+) -> None:
+    edit = Replace(FIRST, "round: 1\n", f"round: 1\n{WORDS}")
+    root = lay_out(tmp_path / "club", (edit,)).root
+    found = hits(root, words)
+    assert [(each["kind"], each["match"], each["text"]) for each in found] == expected
+    sheets = {tuple(each["sheets"]) for each in found}
+    assert sheets <= {("2026/2026-04-12-aarwald-a-birkenfluh-a",)}
+
+
+@pytest.mark.parametrize(
+    ("words", "period"),
+    [
+        ("1987", "1987"),
+        ("1987-05", "1987-05"),
+        ("5.1987", "1987-05"),
+        ("5/1987", "1987-05"),
+        ("Mai 1987", "1987-05"),
+        ("1987 May", "1987-05"),
+        ("März 1987", "1987-03"),
+        ("Sept. 1987", "1987-09"),
+        ("1987-05-10", "1987-05-10"),
+        ("10.5.1987", "1987-05-10"),
+        ("10.05.1987", "1987-05-10"),
+        ("10. Mai 1987", "1987-05-10"),
+        ("May 10, 1987", "1987-05-10"),
+        ("10 May 1987", "1987-05-10"),
+        ("87", None),
+        ("Mai", None),
+        ("10.5.", None),
+        ("Mai Juni 1987", None),
+        ("10 11 12 1987", None),
+        ("binder 1987", None),
+        ("1987 1988", None),
+        ("1987s", None),
+        ("010 5 1987", None),
+    ],
+)
+def test_which_time_is_meant(words: str, period: str | None) -> None:
+    assert named_period(plain(words).split()) == period
+
+
+def test_days_months_and_years(example: Path) -> None:
+    """Each finds the matches of that time, by day; a year the clubs of that year too."""
+    days = {
+        f"{path.parts[-3]}/{path.stem}": str(_yaml(path)["date"])
+        for path in example.glob("seasons/*/matches/*.yaml")
+    }
+    for words, period in (("1958", "1958"), ("Mai 1958", "1958-05"), ("4.5.1958", "1958-05-04")):
+        expected = {sheet for sheet, day in days.items() if day.startswith(period)}
+        (hit,) = [each for each in hits(example, words) if each["kind"] == "date"]
+        assert (hit["text"], hit["path"], set(hit["sheets"])) == (period, None, expected)
+        assert [days[sheet] for sheet in hit["sheets"]] == sorted(map(days.get, expected))  # type: ignore[type-var]
+    assert [each["kind"] for each in hits(example, "30.2.1958")] == []
+    (hit,) = [each for each in hits(example, "1911") if each["kind"] == "date"]
+    assert (hit["identifier"], hit["sheets"]) == ("aarwald", [])
+    assert "Aarwald (founded 1911)" in find(example, "1911").out
+    # Who was born then is nobody's business.
+    born = {_yaml(path)["born"] for path in example.glob("players/*.yaml") if "born" in _yaml(path)}
+    assert born
+    for year in born:
+        assert {each["kind"] for each in hits(example, str(year))} <= {"date", "note", "reference"}
 
 
 def test_the_likest_come_first(example: Path) -> None:
@@ -158,7 +258,7 @@ def test_formats(example: Path) -> None:
         "club  Tiefenschür    clubs/tiefenschuer.yaml\n"
         "team  Tiefenschür A  clubs/tiefenschuer.yaml\n"
         "\n"
-        "Searched: 228 players, 10 clubs, and the ground, notes and reference of 250 matches.\n"
+        "Searched: 228 players, 10 clubs, and all that the sheets of 250 matches say in words.\n"
     )
     markdown = find(example, "supper", "--format", "markdown").out
     assert "| note | supper of Älplermagronen for both sides" in markdown

@@ -11,10 +11,13 @@ from riesbuch.folder.archive import read_bytes, rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.text.batch import Write
 from riesbuch.text.editing import Written, edited, respelt
+from riesbuch.text.handed_down_text import players_named, with_renamed
+from riesbuch.text.league import read_handed_down
 from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.register import read_player
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import deciding_cells
+from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import PlayerId, SheetId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.mentions import mentions, renamed, sides_naming
@@ -38,22 +41,41 @@ class NamingSheet(NamedTuple):
         return self.content.decode("utf-8")
 
 
+class NamingTables(NamedTuple):
+    """A handed-down.toml that reads whole and names one looked for."""
+
+    file: Path
+    path: str
+    content: bytes
+    record: HandedDown
+
+    def names(self, player: PlayerId) -> bool:
+        return any(named == player for named, _ in players_named(self.record))
+
+
 class Naming(NamedTuple):
     """``players`` are the files of those of whom one looked for may be a parent."""
 
     sheets: tuple[NamingSheet, ...]
     players: tuple[PlayerFile, ...]
+    handed_down: tuple[NamingTables, ...]
 
 
 def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
-    """Every sheet and every player's file that may name one of those ``looked_for``.
+    """Every sheet, handed-down.toml and player's file that may name one of those ``looked_for``.
 
     Raises RiesbuchError, naming them, where such files do not read whole, or cannot be read.
     """
     is_in = _holding(looked_for)
     problems: list[Problem] = []
-    sheets = []
+    sheets, handed_down = [], []
     for year in folder.years():
+        tables = [path for path in (folder.handed_down_file(year),) if folder.exists(path)]
+        for file, path, content in _contents(folder, tables, is_in, problems):
+            told = read_handed_down(content)
+            problems += [finding.in_file(path) for finding in told.findings]
+            if told.record is not None:
+                handed_down.append(NamingTables(file, path, content, told.record))
         for file, path, content in _contents(folder, folder.sheet_files(year), is_in, problems):
             by_rules = rules_by_key(folder, year)
             sheet = read_sheet(content, SheetId(f"{year}/{file.stem}"), year, by_rules)
@@ -73,7 +95,7 @@ def files_naming(folder: ClubFolder, looked_for: Iterable[PlayerId]) -> Naming:
             " changed, mend them first:\n{lines}",
             lines=few([problem.as_line() for problem in problems]),
         )
-    return Naming(tuple(sheets), tuple(players))
+    return Naming(tuple(sheets), tuple(players), tuple(handed_down))
 
 
 def few(lines: list[str]) -> str:
@@ -173,6 +195,35 @@ def changed_parents(players: Sequence[PlayerFile], renaming: Renaming) -> list[W
     ]
 
 
+def changed_tables(files: Sequence[NamingTables], renaming: Renaming) -> list[Write]:
+    """The writes of all handed-down.toml that name the player. Raises RiesbuchError where one
+    cannot be changed by place."""
+    writes = []
+    for file in files:
+        if not file.names(renaming.player):
+            continue
+        try:
+            after = with_renamed(file.content, *renaming)
+        except RiesbuchError as error:
+            raise RiesbuchError(
+                "{path}: {fault}; nothing was changed", path=file.path, fault=error.message
+            ) from error
+        writes.append(Write(path=file.file, before=file.content, after=after))
+    return writes
+
+
+def table_conflicts(files: Sequence[NamingTables], renaming: Renaming) -> Iterator[str]:
+    """Why the two cannot be one person: both have a row in a table."""
+    for file in files:
+        for table in file.record.striker_tables:
+            if set(renaming) <= {row.player for row in table.rows}:
+                yield Message(
+                    "{path}:{line}: both have a row in this table",
+                    path=file.path,
+                    line=table.positions["rows"][0],
+                )
+
+
 def _changed(sheet: NamingSheet, renaming: Renaming) -> tuple[str, Match]:
     match, text = sheet.match, sheet.text
     try:
@@ -232,7 +283,7 @@ def _in_one_sheet(match: Match, renaming: Renaming) -> bool:
     """Whether both have strikes or points of their own here."""
     named = [
         {*(row.player for row in side.individual_rows),
-         *(known.player for known in side.player_points or ())}
+         *(known.player for known in side.by_points)}
         for _, side in match.sides
     ]  # fmt: skip
     return all(any(player in names for names in named) for player in renaming)

@@ -20,9 +20,11 @@ from riesbuch.care.player_in_files import (
     NamingSheet,
     changed_parents,
     changed_sheets,
+    changed_tables,
     conflict,
     few,
     files_naming,
+    table_conflicts,
 )
 from riesbuch.care.players import expect_identifier
 from riesbuch.folder.club_folder import ClubFolder
@@ -90,6 +92,7 @@ def plan_rename(folder: ClubFolder, player: Player, written: str) -> PlannedChan
     )
     changes = (
         *changed_sheets(naming.sheets, renaming, if_sealed),
+        *changed_tables(naming.handed_down, renaming),
         *changed_parents(naming.players, renaming),
     )
     old = folder.relative(old_file.path)
@@ -124,8 +127,9 @@ def _expect_unnamed(naming: Naming, renaming: Renaming) -> None:
 
 
 def _named_in(naming: Naming, player: PlayerId) -> list[str]:
-    """The paths of sheets and of children's files."""
+    """The paths of sheets, of tables handed down and of children's files."""
     named = [sheet.path for sheet in naming.sheets if is_named(sheet.match, player)]
+    named += [tables.path for tables in naming.handed_down if tables.names(player)]
     return named + [
         f"players/{entry.player.id}.yaml"
         for entry in naming.players
@@ -193,6 +197,7 @@ def plan_merge(
     contradictions = [
         *_family_contradictions(register, merged, naming, renaming),
         *_sheet_contradictions(naming.sheets, renaming),
+        *table_conflicts(naming.handed_down, renaming),
     ]
     if contradictions:
         raise RiesbuchError(
@@ -205,6 +210,7 @@ def plan_merge(
     writes = (
         *((own,) if own.after != own.before else ()),
         *changed_sheets(naming.sheets, renaming, _IF_SEALED),
+        *changed_tables(naming.handed_down, renaming),
         *changed_parents(naming.players, renaming),
     )
     return PlannedChange(
@@ -297,8 +303,10 @@ def _merged_clubs(kept: Player, other: Player) -> tuple[Membership, ...]:
 
 
 def _expect_known(naming: Naming, goes: PlayerId) -> None:
-    named = any(sides_naming(sheet.match, goes) for sheet in naming.sheets) or any(
-        goes in entry.player.parents for entry in naming.players
+    named = (
+        any(sides_naming(sheet.match, goes) for sheet in naming.sheets)
+        or any(tables.names(goes) for tables in naming.handed_down)
+        or any(goes in entry.player.parents for entry in naming.players)
     )
     if not named:
         raise UsageError(

@@ -13,10 +13,13 @@ from riesbuch.show.output import say, write
 from riesbuch.trade import counts
 from riesbuch.trade.match import SourceKind
 from riesbuch.trade.messages import Message, joined
+from riesbuch.trade.problems import UsageError
+from riesbuch.trade.season import CompetitionKind
 
 if TYPE_CHECKING:
     from riesbuch.exchange.csv_text import CsvFile
     from riesbuch.exchange.decisions import Decisions
+    from riesbuch.exchange.handed_down import TablePlan
     from riesbuch.exchange.importing import ImportPlan
     from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.index.index import Index
@@ -70,6 +73,24 @@ _LARGEST_CSV = 64 * 1024 * 1024
     show_default=True,
     help="The kind of source of rows that do not say it.",
 )
+@click.option(
+    "--table",
+    is_flag=True,
+    help="The file is a table handed down, of teams or individuals, whose sheets are lost.",
+)
+@click.option(
+    "--name", metavar="NAME", help="With --table: what the competition was called in that season."
+)
+@click.option(
+    "--kind",
+    type=click.Choice([kind.value for kind in CompetitionKind]),
+    help="With --table: what kind of competition it was.",
+)
+@click.option(
+    "--reference",
+    metavar="TEXT",
+    help="With --table: where it stands, as in minute book 2, page 114.",
+)
 @click.option("--dry-run", is_flag=True, help="Show everything, and write nothing.")
 @pass_session
 def import_command(
@@ -82,6 +103,10 @@ def import_command(
     decisions: Path | None,
     create: bool,
     source_kind: str,
+    table: bool,
+    name: str | None,
+    kind: str | None,
+    reference: str | None,
     dry_run: bool,
 ) -> int:
     """Old results from a spreadsheet's CSV into sheets, one row a match or one row a player.
@@ -91,13 +116,38 @@ def import_command(
     are never overwritten, and a match that has one is left out, so the same file twice adds
     nothing. Nothing is written while a row is wrong, something is undecided, or a sheet would
     have an error.
+
+    With --table the file is a final table or a striker table, one row a team or one row a person,
+    which becomes a table of the season's handed-down.toml. Who is not on the register stands there
+    by name.
     """
-    from riesbuch.exchange.columns import read_maps
+    from riesbuch.exchange.columns import TABLE_KEYS, read_maps
     from riesbuch.exchange.csv_text import read_csv
+    from riesbuch.exchange.handed_down import TableOrder, plan_table
     from riesbuch.exchange.importing import ImportOrder, plan_import
-    from riesbuch.trade.problems import Problem, Severity
 
     csv_file = read_csv(csv_content(file), file.name)
+    decided = _decisions(decisions)
+    if table:
+        if season is None or competition is None or club or create:
+            raise UsageError(
+                "--table goes with --season and --competition, and not with --club or --create"
+            )
+        order = TableOrder(
+            file=file.name,
+            season=season,
+            competition=competition,
+            name=name,
+            kind=CompetitionKind(kind) if kind else None,
+            maps=read_maps(maps, TABLE_KEYS),
+            source_kind=SourceKind(source_kind),
+            reference=reference,
+        )
+        planned = plan_table(session.archive(), csv_file, order, decided, _quiet_index)
+        _say_plan(planned.plan, csv_file, file.name, decided, decisions, dry_run=dry_run)
+        return _finish_table(session.folder, planned, dry_run=dry_run)
+    if name or kind or reference:
+        raise UsageError("--name, --kind and --reference go with --table")
     wanted = ImportOrder(
         name=file.name,
         season=season,
@@ -107,21 +157,12 @@ def import_command(
         source_kind=SourceKind(source_kind),
         create=create,
     )
-    decided = _decisions(decisions)
-    archive = session.archive()
-    plan = plan_import(archive, csv_file, wanted, decided, _quiet_index)
-    if plan.unread_columns:
-        say("columns not read: {unread_columns}", unread_columns=", ".join(plan.unread_columns))
-    for fault in plan.faults:
-        place = csv_file.place(file.name, fault.row, fault.cell)
-        say(Problem(place, Severity.ERROR, "", fault.message).as_line())
-    _say_questions(plan, decided, decisions, csv_file.delimiter, dry_run=dry_run)
-    return _finish(session.folder, csv_file, file.name, plan, dry_run=dry_run)
+    plan = plan_import(session.archive(), csv_file, wanted, decided, _quiet_index)
+    _say_plan(plan, csv_file, file.name, decided, decisions, dry_run=dry_run)
+    return _finish(session.folder, plan, dry_run=dry_run)
 
 
 def csv_content(path: Path) -> bytes:
-    from riesbuch.trade.problems import UsageError
-
     if not path.exists():
         raise UsageError("there is no file {path}", path=path)
     if path.is_dir():
@@ -203,12 +244,25 @@ def _say_questions(
         say("they stand in {path} with no decision for all their rows; complete it", path=path)
 
 
-def _finish(
-    folder: ClubFolder, file: CsvFile, name: str, plan: ImportPlan, *, dry_run: bool
-) -> int:
-    from riesbuch.exchange.importing import carry_out
+def _say_plan(
+    plan: ImportPlan,
+    file: CsvFile,
+    name: str,
+    decided: Decisions,
+    decisions: Path | None,
+    *,
+    dry_run: bool,
+) -> None:
+    """All that is to be known of it, and whether it stops here."""
     from riesbuch.show.problems import say_problems
+    from riesbuch.trade.problems import Problem, Severity
 
+    if plan.unread_columns:
+        say("columns not read: {unread_columns}", unread_columns=", ".join(plan.unread_columns))
+    for fault in plan.faults:
+        place = file.place(name, fault.row, fault.cell)
+        say(Problem(place, Severity.ERROR, "", fault.message).as_line())
+    _say_questions(plan, decided, decisions, file.delimiter, dry_run=dry_run)
     for line in (*plan.remarks, *plan.corrected):
         say(line)
     for error in plan.errors:
@@ -225,6 +279,31 @@ def _finish(
         )
         what = joined(", ", (words for words in counted if not words.startswith("0")))
         say("nothing was written: {what}", what=what)
+
+
+def _finish_table(folder: ClubFolder, planned: TablePlan, *, dry_run: bool) -> int:
+    from riesbuch.exchange.importing import carry_out
+
+    plan, rows = planned.plan, counts.rows(planned.plan.rows)
+    if not plan.may_be_written:
+        return 1
+    if planned.there:
+        say("the table stands in {path} already; nothing was written", path=planned.path)
+        return 0
+    if dry_run:
+        write(planned.text.rstrip())
+        say("{rows}; a dry run: it would be added to {path}", rows=rows, path=planned.path)
+        return 0
+    carry_out(folder, plan)
+    write(planned.path)
+    say("{rows}; the table was added", rows=rows)
+    return 0
+
+
+def _finish(folder: ClubFolder, plan: ImportPlan, *, dry_run: bool) -> int:
+    from riesbuch.exchange.importing import carry_out
+
+    if not plan.may_be_written:
         return 1
     for path in (*(path for path in plan.files if path not in plan.sheets), *plan.sheets):
         write(path)
@@ -296,7 +375,7 @@ def export_command(
     )
     from riesbuch.show.problems import say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
-    from riesbuch.trade.problems import Severity, UsageError
+    from riesbuch.trade.problems import Severity
 
     expect_room(directory, replace=replace)
     folder = session.folder

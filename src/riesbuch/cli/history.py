@@ -221,10 +221,10 @@ def families_command(session: Session, club: str | None) -> Answer:
 @click.argument("text", metavar="TEXT...", nargs=-1, required=True)
 @prints_answer
 def find_command(session: Session, text: tuple[str, ...]) -> Answer:
-    """People, clubs, grounds, notes and references that have all the words of TEXT.
+    """People, clubs and whatever sheets say in words that have all the words of TEXT.
 
-    Capitals, accents and the spelling of umlauts do not matter, nor does one wrong letter in a
-    word of four letters or more.
+    TEXT may be a year, a month or a day too: 1987, May 1987, 10.5.1987. Capitals, accents and the
+    spelling of umlauts do not matter, nor does one wrong letter in a word of four letters or more.
     """
     from riesbuch.questions.find import find
     from riesbuch.show.people import find_answer

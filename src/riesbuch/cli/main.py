@@ -55,7 +55,9 @@ COMMANDS: dict[str, CommandEntry] = {
     "honours": CommandEntry("history", "historian", "champions and best strikers of every season"),
     "almanac": CommandEntry("history", "historian", "what happened on this day; anniversaries"),
     "families": CommandEntry("history", "historian", "parents and children in the records"),
-    "find": CommandEntry("history", "historian", "people, clubs, grounds and notes by a word"),
+    "find": CommandEntry(
+        "history", "historian", "people, clubs, days and whatever sheets say, by a word"
+    ),
     "ask": CommandEntry("ask", "historian", "a question of your own, in SQL"),
     "publish": CommandEntry("publish", "readers", "write tables and matches as pages in reports/"),
     "tell": CommandEntry("tell", "readers", "the story of one match in words"),

@@ -5,6 +5,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import TypeVar
 
+from riesbuch.language.catalogue import MONTHS
 from riesbuch.trade.keys import words
 from riesbuch.trade.match import Outcome, SourceKind
 from riesbuch.trade.messages import Message
@@ -25,19 +26,6 @@ _BETWEEN_FIGURES = re.compile(r"\s*[:–—]\s*|\s+-\s+|(?<=[0-9])-(?=[0-9])")
 _BETWEEN_TEAMS = (
     r"\s+[-–—]\s+", r"\s+(?:gegen|vs\.?|v\.?|c\.)\s+", r"\s*:\s*", r"\s*[–—/]\s*", r"-",
 )  # fmt: skip
-_MONTHS = {
-    name: number
-    for number, names in enumerate(
-        (
-            "januar jan january", "februar feb february", "märz mär maerz march mar",
-            "april apr", "mai may", "juni jun june", "juli jul july", "august aug",
-            "september sep sept", "oktober okt october oct", "november nov",
-            "dezember dez december dec",
-        ),
-        start=1,
-    )
-    for name in names.split()
-}  # fmt: skip
 _WEEKDAYS = {
     name: number
     for number, names in enumerate(
@@ -84,6 +72,7 @@ _ROLES = {
     **dict.fromkeys(("supernumerary", "überzähliger", "überzählig", "überzählige"),
                     "supernumerary"),
     **dict.fromkeys(("replacement", "ersatz", "ersatzstreich"), "replacement"),
+    **dict.fromkeys(("named", "genannt"), "named"),
 }  # fmt: skip
 _TOTALS = re.compile(
     r"(?:sub|zwischen)?totale?s?|summen?|schnitt|durchschnitt\w*|mittel(?:wert)?|average|avg|mean"
@@ -232,12 +221,12 @@ def _read_day(text: str, bare: str, season: int | None, day_first: bool | None) 
     if dots := _DOTS.fullmatch(bare):
         return _day(text, _year(text, dots[3], season), int(dots[2]), int(dots[1]))
     worded, month_first = _IN_WORDS.fullmatch(bare), _MONTH_FIRST.fullmatch(bare)
-    if worded and worded[2].lower() in _MONTHS:
+    if worded and worded[2].lower() in MONTHS:
         year = _year(text, worded[3], season)
-        return _day(text, year, _MONTHS[worded[2].lower()], int(worded[1]))
-    if month_first and month_first[1].lower() in _MONTHS:
+        return _day(text, year, MONTHS[worded[2].lower()], int(worded[1]))
+    if month_first and month_first[1].lower() in MONTHS:
         year = _year(text, month_first[3], season)
-        return _day(text, year, _MONTHS[month_first[1].lower()], int(month_first[2]))
+        return _day(text, year, MONTHS[month_first[1].lower()], int(month_first[2]))
     slashes = _SLASHES.fullmatch(bare)
     if slashes is None:
         raise CellError("`{text}` is no date – write it as 1987-05-10 or 10.05.1987", text=text)
@@ -314,7 +303,7 @@ def is_outcome(text: str) -> bool:
 
 
 def read_role(text: str) -> str:
-    return _chosen(text, _ROLES, ("team", "supernumerary", "replacement"))
+    return _chosen(text, _ROLES, ("team", "supernumerary", "replacement", "named"))
 
 
 def read_source_kind(text: str) -> SourceKind | None:

@@ -1,13 +1,14 @@
 """Which row of a spreadsheet is the head, and which column means what."""
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from itertools import pairwise
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from riesbuch.exchange.cells import AmbiguousDateError, CellError, read_date
 from riesbuch.exchange.csv_text import CsvRow
+from riesbuch.trade.handed_down import StrikerRow, TableRow
 from riesbuch.trade.keys import keys_of
 from riesbuch.trade.match import Match, Side, Source
 from riesbuch.trade.messages import Message
@@ -48,6 +49,17 @@ _OF_A_PLAYER = {
     "player_points": ("spielerpunkte",),
     "strikes": ("streiche",),
 }  # fmt: skip
+_BESIDE_A_ROW = {key: _OF_A_MATCH[key] for key in ("source_kind", *_OF_A_SOURCE)}
+_OF_A_TEAM_ROW = {**_heads(TableRow), **_BESIDE_A_ROW}
+_OF_A_STRIKER = {
+    **_heads(StrikerRow),
+    **{key: _OF_A_PLAYER[key] for key in ("player", "first_name", "last_name")},
+    **_BESIDE_A_ROW,
+}
+_OF_TEAMS_ALONE = _heads(TableRow).keys() - _heads(StrikerRow).keys()
+TABLE_KEYS = tuple({**_OF_A_TEAM_ROW, **_OF_A_STRIKER})
+"""What a column of a table may mean."""
+Meaning: TypeAlias = Callable[[str], str | None]
 _SIDE_WORDS = {
     **dict.fromkeys(("home", "heim", "heims"), "home"),
     **dict.fromkeys(("away", "gast", "gaeste", "auswaerts"), "away"),
@@ -117,9 +129,9 @@ def is_of_a_player(key: str) -> bool:
     return key in _OF_A_PLAYER or key.startswith("strike_")
 
 
-def read_maps(given: Iterable[str]) -> dict[str, str]:
-    """``Datum=date`` and the like by the column's head; an empty meaning leaves a column out.
-    Raises UsageError."""
+def read_maps(given: Iterable[str], keys: Sequence[str] = KEYS) -> dict[str, str]:
+    """``Datum=date`` and the like by the column's head, each one of ``keys``; an empty meaning
+    leaves a column out. Raises UsageError."""
     maps = {}
     for option in given:
         head, equals, key = (part.strip() for part in option.rpartition("="))
@@ -127,13 +139,13 @@ def read_maps(given: Iterable[str]) -> dict[str, str]:
             raise UsageError(
                 "--map {option}: write it COLUMN=MEANING, as in --map Datum=date", option=option
             )
-        if key and key not in KEYS and not _NUMBERED.fullmatch(key):
+        if key and key not in keys and not _NUMBERED.fullmatch(key):
             raise UsageError(
                 "--map {option}: `{key}` is no meaning of a column; {advice}",
                 option=option,
                 key=key,
-                advice=did_you_mean(key, KEYS)
-                or Message("the meanings are {keys}", keys=", ".join(KEYS)),
+                advice=did_you_mean(key, keys)
+                or Message("the meanings are {keys}", keys=", ".join(keys)),
             )
         maps[head] = key
     return maps
@@ -144,16 +156,65 @@ def find_columns(
 ) -> tuple[Columns, int]:
     """What the columns mean under the head that is found, and how many rows there are down to its
     last: the row, or the two, in which most columns mean something. Raises UsageError."""
-    most, titles, height = -1, [""], 0
-    for number, (head, row) in enumerate(_possible_heads(records, maps)):
-        meant = {maps.get(title, _meaning(title)) for title in head} - {None}
-        if len(meant) > most or not number:
-            most, titles, height = len(meant), head, row
+    titles, height = _likeliest_head(records, maps, _meaning)
     return map_columns(titles, maps, club), height
 
 
-def _possible_heads(
+def find_table_columns(
     records: Sequence[CsvRow], maps: Mapping[str, str]
+) -> tuple[type[TableRow] | type[StrikerRow], Columns, int]:
+    """Whose rows a table has, teams' or individuals', what its columns mean, and how many rows
+    there are down to the head's last. Raises UsageError."""
+    of_teams, of_people = (
+        _read_table_head(records, maps, heads) for heads in (_OF_A_TEAM_ROW, _OF_A_STRIKER)
+    )
+    keys = {key for key in of_people[1] if key}
+    alone = keys & {"player", "last_name", "team"} == {"player"}
+    named = of_people[0][of_people[1].index("player")] if alone else ""
+    # "Name" beside matches won or Nummern conceded is a team's.
+    is_team = folded(named) in _OF_A_TEAM_ROW["team"] and _OF_TEAMS_ALONE & set(of_teams[1])
+    if keys & {"player", "last_name"} and not is_team:
+        record: type[TableRow] | type[StrikerRow] = StrikerRow
+        head, meant, height = of_people
+    else:
+        record, (head, meant, height) = TableRow, of_teams
+        if "team" not in meant:
+            raise UsageError(
+                "no column names teams or players; the columns are {head}; say which one does by"
+                " --map COLUMN=team or --map COLUMN=player",
+                head=", ".join(filter(None, head)),
+            )
+    return record, _placed(head, meant, maps, of_players=record is StrikerRow), height
+
+
+def _read_table_head(
+    records: Sequence[CsvRow], maps: Mapping[str, str], heads: Mapping[str, Sequence[str]]
+) -> tuple[list[str], list[str | None], int]:
+    def meaning(head: str) -> str | None:
+        return next((key for key, names in heads.items() if folded(head) in names), None)
+
+    titles, height = _likeliest_head(records, maps, meaning)
+    _expect_there(maps, titles)
+    meant = [maps[title] if title in maps else meaning(title) for title in titles]
+    if "first_name" in meant:
+        meant = ["last_name" if key == "player" else key for key in meant]
+    return titles, meant, height
+
+
+def _likeliest_head(
+    records: Sequence[CsvRow], maps: Mapping[str, str], meaning: Meaning
+) -> tuple[list[str], int]:
+    """The titles of that row, or two, in which most columns mean something; and its number."""
+    most, titles, height = -1, [""], 0
+    for number, (head, row) in enumerate(_possible_heads(records, maps, meaning)):
+        meant = {maps.get(title, meaning(title)) for title in head} - {None}
+        if len(meant) > most or not number:
+            most, titles, height = len(meant), head, row
+    return titles, height
+
+
+def _possible_heads(
+    records: Sequence[CsvRow], maps: Mapping[str, str], meaning: Meaning
 ) -> Iterator[tuple[list[str], int]]:
     """The titles of the columns if a row is the head, or with the row below it; and how many rows
     there are down to there. One row comes before two, which may be a title and the head."""
@@ -161,11 +222,11 @@ def _possible_heads(
         yield list(record.cells), number
     for number, (above, below) in enumerate(pairwise(records[: _LAST_HEAD + 1]), start=2):
         if not any(map(_is_data, below.cells)):
-            yield _joined_titles(above.cells, below.cells, maps), number
+            yield _joined_titles(above.cells, below.cells, maps, meaning), number
 
 
 def _joined_titles(
-    above: Sequence[str], below: Sequence[str], maps: Mapping[str, str]
+    above: Sequence[str], below: Sequence[str], maps: Mapping[str, str], meaning: Meaning
 ) -> list[str]:
     titles = []
     group = ""
@@ -174,7 +235,7 @@ def _joined_titles(
         # What stands over several columns stands over the first of them.
         group = upper or (group if own else "")
         joined = f"{group} {own}".strip()
-        usable = (title for title in (joined, own, upper) if title in maps or _meaning(title))
+        usable = (title for title in (joined, own, upper) if title in maps or meaning(title))
         titles.append(next(usable, joined))
     return titles
 
@@ -188,13 +249,7 @@ def _is_data(cell: str) -> bool:
 def map_columns(head: Sequence[str], maps: Mapping[str, str], club: str | None = None) -> Columns:
     """What the columns under these heads mean: as ``maps`` says, else by their names. Raises
     UsageError where two mean the same, or too little is there."""
-    unknown = [title for title in maps if title not in head]
-    if unknown:
-        raise UsageError(
-            "--map {unknown}=…: there is no column `{unknown}`; the columns are {head}",
-            unknown=unknown[0],
-            head=", ".join(filter(None, head)),
-        )
+    _expect_there(maps, head)
     meant = [maps[title] if title in maps else _meaning(title) for title in head]
     one_row_a_player = any(key in ("player", "last_name") for key in meant)
     if one_row_a_player:
@@ -210,6 +265,29 @@ def map_columns(head: Sequence[str], maps: Mapping[str, str], club: str | None =
     if "opponent" in meant and "venue" not in meant:
         # "Heim/Gast" beside "Gegner" is where.
         meant = ["venue" if key == "pairing" else key for key in meant]
+    columns = _placed(head, meant, maps, of_players=one_row_a_player)
+    index, title = dict(columns.place), dict(columns.title)
+    if "pairing" in index and not {"home", "away"} & index.keys():
+        index |= {"home": len(head), "away": len(head) + 1}
+        title |= dict.fromkeys(("home", "away"), title["pairing"])
+    _expect_enough(index, head, one_row_a_player, club)
+    return columns._replace(place=index, title=title)
+
+
+def _expect_there(maps: Mapping[str, str], head: Sequence[str]) -> None:
+    unknown = [title for title in maps if title not in head]
+    if unknown:
+        raise UsageError(
+            "--map {unknown}=…: there is no column `{unknown}`; the columns are {head}",
+            unknown=unknown[0],
+            head=", ".join(filter(None, head)),
+        )
+
+
+def _placed(
+    head: Sequence[str], meant: Sequence[str | None], maps: Mapping[str, str], *, of_players: bool
+) -> Columns:
+    """The columns of those meanings. Raises UsageError where two mean the same."""
     index: dict[str, int] = {}
     for place, key in enumerate(meant):
         if key in index:
@@ -222,20 +300,15 @@ def map_columns(head: Sequence[str], maps: Mapping[str, str], club: str | None =
             )
         if key:
             index[key] = place
-    title = {key: head[place] for key, place in index.items()}
-    if "pairing" in index and not {"home", "away"} & index.keys():
-        index |= {"home": len(head), "away": len(head) + 1}
-        title |= dict.fromkeys(("home", "away"), title["pairing"])
-    _expect_enough(index, head, one_row_a_player, club)
     return Columns(
         place=index,
-        title=title,
+        title={key: head[place] for key, place in index.items()},
         unread=tuple(
             title
             for title, key in zip(head, meant, strict=True)
             if title and not key and title not in maps
         ),
-        one_row_a_player=one_row_a_player,
+        one_row_a_player=of_players,
         width=len(head),
     )
 

@@ -112,7 +112,7 @@ def plan_import(
             plan.sheets[path] = row
             plan.files[path] = sheet_text(match).encode()
     if plan.files:
-        _judge(archive.folder, plan, open_index)
+        judge_plan(archive.folder, plan, open_index)
         if plan.faults or plan.questions:
             # What is still missing would be warned of.
             plan.warnings.clear()
@@ -206,7 +206,7 @@ def _new_matches(
     return new
 
 
-def _judge(folder: ClubFolder, plan: ImportPlan, open_index: OpenIndex) -> None:
+def judge_plan(folder: ClubFolder, plan: ImportPlan, open_index: OpenIndex) -> None:
     """Add the errors and warnings that the planned files would bring."""
     overlaid = OverlaidFolder(folder.root, plan.files)
     years = sorted({int(path.split("/")[1]) for path in plan.files if path.startswith("seasons/")})

@@ -29,11 +29,13 @@ from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition
 from riesbuch.trade.standings import standings
 from riesbuch.trade.strikers import (
+    NAMED,
     POINTS,
     Individual,
     Performance,
     both_lists,
     individuals,
+    is_struck,
     performances,
     strikers,
 )
@@ -67,7 +69,7 @@ _INDEXES = "SELECT name, sql FROM sqlite_master WHERE type = 'index' AND sql IS 
 _WITH_NUMBER = (
     "matches (rowid, sheet, path, season, competition, kind, round, date, outcome, home, away,"
     " winner, decided_by, draft, counts, errors, kept_out, ground, weather, notes, source,"
-    " reference, moved_to, part)"
+    " reference, moved_to, part, transcribed_by, referees, doubts)"
 )
 
 
@@ -103,22 +105,34 @@ def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes
         basis=basis,
         tally=tally(match, rules, competition.kind),
         performances=struck,
-        individuals=_player_rows(of_match, rules, struck, number),
+        individuals=_player_rows(
+            of_match, rules, struck, number, named_count=is_struck(match)
+        ),
         kind=competition.kind.value,
         others=(
             match.ground, match.weather, match.notes,
             *(source_columns(source) if source else (None, None)),
             match.moved_to.isoformat() if match.moved_to else None, match.part,
+            source.transcribed_by if source else None,
+            pack(match.referees) if match.referees else None,
+            pack([doubt.note for doubt in match.doubts]) if match.doubts else None,
         ),
     )  # fmt: skip
 
 
 def _player_rows(
-    of_match: Sequence[Individual], rules: RuleSet, struck: Sequence[Performance], number: int
+    of_match: Sequence[Individual],
+    rules: RuleSet,
+    struck: Sequence[Performance],
+    number: int,
+    *,
+    named_count: bool,
 ) -> list[Any]:
     # Of two rows of one player, a supernumerary who came in, the first has the rank points.
     earned = {performance.player: performance.rank_points for performance in struck}
     counting = frozenset(earned)
+    if named_count:
+        counting |= {player for _, role, player, *_ in of_match if role == NAMED}
     per_inning = rules.strikes_per_inning
     found: list[Any] = []
     key = number * ROWS_A_MATCH
@@ -420,7 +434,8 @@ def _struck_by_match(connection: Connection, year: int) -> dict[int, list[_Struc
     found: dict[int, list[_Struck]] = {}
     query = (
         f"SELECT id / {ROWS_A_MATCH}, player, away, role, points, struck, strikes, rank_points"
-        " FROM player_rows WHERE id BETWEEN ? AND ? AND counts AND points IS NOT NULL ORDER BY id"
+        " FROM player_rows WHERE id BETWEEN ? AND ? AND counts AND points IS NOT NULL"
+        f" AND role <> {NAMED} ORDER BY id"
     )
     of_season = _row_ids(year * MATCHES_A_SEASON, MATCHES_A_SEASON)
     for row in connection.execute(query, of_season):

@@ -177,3 +177,19 @@ def parse_catalogue(text: str) -> dict[tuple[str, str], tuple[str, ...]]:
         elif name == "msgstr":
             messages[key] = (*messages.get(key, ()), said)
     return messages
+
+
+MONTHS = {
+    name: number
+    for number, names in enumerate(
+        (
+            "januar jan january", "februar feb february", "märz mär maerz march mar",
+            "april apr", "mai may", "juni jun june", "juli jul july", "august aug",
+            "september sep sept", "oktober okt october oct", "november nov",
+            "dezember dez december dec",
+        ),
+        start=1,
+    )
+    for name in names.split()
+}  # fmt: skip
+"""By every name of theirs in small letters, also cut short."""

@@ -1,16 +1,17 @@
-"""Finding people, clubs, grounds and what was noted by a word, however it was written."""
+"""Finding people, clubs, days and whatever sheets say in words, however it was written."""
 
 from __future__ import annotations
 
 import json
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
-from functools import cache, cached_property
+from functools import cache, cached_property, partial
 from sqlite3 import Connection
 
+from riesbuch.language.catalogue import MONTHS
 from riesbuch.questions.match_lines import number_of
 
 _LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d"})
@@ -36,7 +37,8 @@ class Likeness(IntEnum):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hit:
     """``text`` has the words; ``name`` is what the thing is called now. ``path`` is a file of the
-    register; ``sheets`` are all that say the text, by date."""
+    register; ``sheets`` are all that say the text, by date. Of the kind ``date`` the text is a
+    year, a month or a day."""
 
     kind: str
     likeness: Likeness
@@ -58,7 +60,18 @@ class SearchResult:
     strike_by_strike: int
 
 
-KINDS = ("player", "club", "team", "ground", "note", "reference")
+_COLUMNS: Mapping[str, str] = {
+    "weather": "weather", "referee": "referees", "note": "notes", "doubt": "doubts",
+    "source": "source", "reference": "reference", "transcriber": "transcribed_by",
+}  # fmt: skip
+"""What sheets say in words, by its kind; the grounds, which clubs say too, aside."""
+_LISTS = ("referees", "doubts")
+KINDS = ("player", "club", "team", "date", "ground", *_COLUMNS)
+_GERMAN_SOURCES = {
+    "paper-sheet": "paper-sheet Spielliste", "newspaper": "newspaper Zeitung",
+    "minute-book": "minute-book Protokollbuch", "letter": "letter Brief",
+    "memory": "memory Erinnerung",
+}  # fmt: skip
 
 
 def plain(text: str) -> str:
@@ -158,8 +171,9 @@ def find(connection: Connection, text: str) -> SearchResult:
         hits += _registered(connection, wanted)
         hits += _without_file(connection, wanted)
         hits += _grounds(connection, wanted)
-        hits += _said(connection, wanted, "note", "notes")
-        hits += _said(connection, wanted, "reference", "reference")
+        hits += _days(connection, plain(text).split())
+        for kind, column in _COLUMNS.items():
+            hits += _said(connection, wanted, kind, column)
     hits.sort(
         key=lambda hit: (
             hit.likeness, KINDS.index(hit.kind), plain(hit.name), hit.text, hit.identifier or "",
@@ -253,17 +267,61 @@ def _grounds(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
             )  # fmt: skip
 
 
+def _days(connection: Connection, words: Sequence[str]) -> Iterable[Hit]:
+    """The matches of the year, the month or the day that the words name, and the clubs that were
+    founded in that year."""
+    period = named_period(words)
+    if period is None:
+        return
+    dated = partial(Hit, kind="date", likeness=Likeness.EXACT, text=period)
+    for club, name in connection.execute(
+        "SELECT club, name FROM clubs WHERE founded = ? ORDER BY club", (period,)
+    ):
+        yield dated(name=name, identifier=club, path=f"clubs/{club}.yaml")
+    sheets = connection.execute(
+        "SELECT sheet FROM matches WHERE season = ? AND coalesce(date, season) LIKE ? || '%'"
+        " ORDER BY date, sheet",
+        (int(period[:4]), period),
+    )
+    found = tuple(sheet for (sheet,) in sheets)
+    if found:
+        yield dated(name=period, sheets=found)
+
+
+def named_period(words: Sequence[str]) -> str | None:
+    """``1987``, ``1987-05`` or ``1987-05-10``, where ``words`` as `plain` has them say no more,
+    with figures or the month's name: ``10 5 1987``, ``mai 1987``, ``1987 05``."""
+    months = {plain(name): number for name, number in MONTHS.items()}
+    named = [f"{months[word]:02}" for word in words if word in months]
+    figures = [word for word in words if word not in months]
+    years = [word for word in figures if len(word) == 4]
+    others = [word.zfill(2) for word in figures if len(word) < 3]
+    if not "".join(figures).isdecimal() or len(years) + len(others) < len(figures):
+        return None
+    if len(years) != 1 or len(named) > 1 or len(named) + len(others) > 2:
+        return None
+    if not named and figures[0] != years[0]:
+        others.reverse()
+    # What no calendar has is in no sheet either.
+    return "-".join((*years, *named, *others))
+
+
 def _said(connection: Connection, wanted: SearchTerm, kind: str, column: str) -> Iterable[Hit]:
     """What sheets say, each text once with all sheets that say so."""
-    texts = connection.execute(
-        f"SELECT DISTINCT {column} FROM matches WHERE {column} IS NOT NULL"
-    ).fetchall()
-    alike = {text: likeness for (text,) in texts if (likeness := wanted.likeness(text)) is not None}
+    where, in_german = "matches", _GERMAN_SOURCES if kind == "source" else {}
+    if column in _LISTS:
+        where, column = f"matches, json_each({column}) AS said", "said.value"
+    texts = connection.execute(f"SELECT DISTINCT {column} FROM {where} WHERE {column} IS NOT NULL")
+    alike = {
+        text: likeness
+        for (text,) in texts.fetchall()
+        if (likeness := wanted.likeness(in_german.get(text, text))) is not None
+    }
     if not alike:
         return
     sheets = _listed(
         connection,
-        f"SELECT {column}, sheet FROM matches WHERE {column} IN (SELECT value FROM json_each(?))"
+        f"SELECT {column}, sheet FROM {where} WHERE {column} IN (SELECT value FROM json_each(?))"
         " ORDER BY season, coalesce(date, ''), sheet",
         json.dumps(list(alike), ensure_ascii=False),
     )

@@ -4,7 +4,8 @@ import json
 from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
-from riesbuch.text.layout import Written, written
+from riesbuch.text.layout import Written, shape_below, written
+from riesbuch.trade.handed_down import HandedDownStrikers, HandedDownTable
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Match, ShortRow
 from riesbuch.trade.people import Club, Player
@@ -54,7 +55,7 @@ def _lines(record: Any) -> Iterator[str]:
         if key.form == "side":
             yield ""
         if not key.block:
-            yield f"{key.name}: {written(written_value(key, value))}"
+            yield f"{key.name}: {written(written_value(key, value), shape_below(key))}"
         elif block := [f"  {line}" for line in _block(key, value)]:
             yield f"{key.name}:"
             yield from block
@@ -84,7 +85,7 @@ def written_value(key: Key, value: Any) -> Any:
     if key.form == "teams":
         return dict(value)
     if key.form == "ries":
-        return [str(total) for total in value]
+        return ["~" if total is None else str(total) for total in value]
     if key.form == "list":
         assert key.of is not None
         return [written_value(key.of, item) for item in value]
@@ -118,6 +119,12 @@ def fixture_text(fixture: Fixture) -> str:
     return f"[[fixture]]\n{_toml_lines(fixture)}"
 
 
+def handed_down_text(table: HandedDownTable | HandedDownStrikers) -> str:
+    """A ``[[table]]`` or ``[[striker_table]]`` that reads back as a record equal to ``table``."""
+    head = "table" if isinstance(table, HandedDownTable) else "striker_table"
+    return f"[[{head}]]\n{_toml_lines(table)}"
+
+
 def _toml_lines(record: Any, told: Collection[str] = ()) -> str:
     """A line for each key that says something, or is to be ``told`` all the same."""
     return "".join(
@@ -128,6 +135,13 @@ def _toml_lines(record: Any, told: Collection[str] = ()) -> str:
 
 
 def _toml_value(key: Key, value: Any) -> str:
+    if key.form == "record":
+        told = ((inner, getattr(value, inner.field)) for inner in keys_of(value.__class__))
+        keys = (f"{inner.name} = {_toml_value(inner, what)}" for inner, what in told
+                if what != inner.default)  # fmt: skip
+        return f"{{{', '.join(keys)}}}"
+    if key.of is not None and key.of.form == "record":
+        return "[\n" + "".join(f"  {_toml_value(key.of, row)},\n" for row in value) + "]"
     if isinstance(value, tuple):
         assert key.of is not None
         return f"[{', '.join(_toml_value(key.of, item) for item in value)}]"

@@ -12,8 +12,14 @@ from riesbuch.trade.season import CompetitionKind
 
 Distinction = Literal["champion", "runner-up", "promoted", "relegated", "best-striker", "award"]
 
-_FIGURE = Key("number")
-_RANK = Key("number", least=1, column="rank")
+
+def _figure(column: str, heads: str) -> Key:
+    return Key("number", column=column, heads=heads)
+
+
+_RANK = Key("number", least=1, column="rank", heads="rang platz")
+_POINTS = _figure("points", "punkte schlagpunkte pkt total")
+_RANK_POINTS = _figure("rank points", "rangpunkte rp")
 _TEAM = Key("identifier", column="identifier of the team: club and letter")
 _PLAYER = Key("identifier", column="player", tells="player")
 _COMPETITION = Key(
@@ -21,7 +27,9 @@ _COMPETITION = Key(
 )
 _COMPETITION_NAME = Key("text", column="name of the competition")
 _KIND = Key("choice", choices=words(CompetitionKind), column="kind of competition")
-_SOURCE = Key("record", required=True, record=Source, what=Message("under `source`"))
+_SOURCE = Key(
+    "record", required=True, record=Source, what=Message("under `source`"), column="source_"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,15 +37,17 @@ class TableRow:
     """A team's row; None is not handed down. ``name`` is that of a team no club declares."""
 
     rank: Annotated[int | None, _RANK]
-    team: Annotated[TeamId | None, _TEAM]
+    team: Annotated[
+        TeamId | None, _TEAM._replace(heads="mannschaft verein gesellschaft klub club sektion name")
+    ]
     name: Annotated[str | None, Key("text", column="name of a team that no club declares")]
-    played: Annotated[int | None, _FIGURE._replace(column="matches played")]
-    won: Annotated[int | None, _FIGURE._replace(column="matches won")]
-    drawn: Annotated[int | None, _FIGURE._replace(column="matches drawn")]
-    lost: Annotated[int | None, _FIGURE._replace(column="matches lost")]
-    nummern: Annotated[int | None, _FIGURE._replace(column="Nummern conceded")]
-    points: Annotated[int | None, _FIGURE._replace(column="points")]
-    rank_points: Annotated[int | None, _FIGURE._replace(column="rank points")]
+    played: Annotated[int | None, _figure("matches played", "spiele sp gespielt matches")]
+    won: Annotated[int | None, _figure("matches won", "siege s gewonnen wins")]
+    drawn: Annotated[int | None, _figure("matches drawn", "unentschieden u remis draws")]
+    lost: Annotated[int | None, _figure("matches lost", "niederlagen n verloren losses")]
+    nummern: Annotated[int | None, _figure("Nummern conceded", "nummer nr nrn")]
+    points: Annotated[int | None, _POINTS]
+    rank_points: Annotated[int | None, _RANK_POINTS]
     positions: Positions = field(compare=False, repr=False)
 
 
@@ -67,14 +77,19 @@ class StrikerRow:
 
     rank: Annotated[int | None, _RANK]
     player: Annotated[PlayerId | None, _PLAYER]
-    name: Annotated[str | None, Key("text", column="name of somebody without a file")]
-    team: Annotated[TeamId | None, _TEAM]
+    name: Annotated[str | None, Key("text", column="name of somebody without a file", tells="text")]
+    team: Annotated[
+        TeamId | None, _TEAM._replace(heads="gesellschaft mannschaft verein klub club sektion")
+    ]
     team_name: Annotated[str | None, Key("text", column="name of a team that no club declares")]
-    matches: Annotated[int | None, _FIGURE._replace(column="matches")]
-    strikes: Annotated[int | None, _FIGURE._replace(column="strikes")]
-    points: Annotated[int | None, _FIGURE._replace(column="points")]
-    best: Annotated[int | None, _FIGURE._replace(column="highest match points")]
-    rank_points: Annotated[int | None, _FIGURE._replace(column="rank points")]
+    matches: Annotated[int | None, _figure("matches", "spiele sp")]
+    strikes: Annotated[int | None, _figure("strikes", "streiche")]
+    points: Annotated[int | None, _POINTS]
+    best: Annotated[
+        int | None,
+        _figure("highest match points", "hoechstes-resultat bestes"),
+    ]
+    rank_points: Annotated[int | None, _RANK_POINTS]
     positions: Positions = field(compare=False, repr=False)
 
 
@@ -110,8 +125,10 @@ class Honour:
     kind: Annotated[CompetitionKind | None, _KIND]
     team: Annotated[TeamId | None, _TEAM]
     player: Annotated[PlayerId | None, _PLAYER]
-    name: Annotated[str | None, Key("text", column="name of who got it, or of the award")]
-    holder: Annotated[str | None, Key("text", column="name of who got an award")]
+    name: Annotated[
+        str | None, Key("text", column="name of who got it, or of the award", tells="text")
+    ]
+    holder: Annotated[str | None, Key("text", column="name of who got an award", tells="text")]
     source: Annotated[Source, _SOURCE]
     positions: Positions = field(compare=False, repr=False)
 
