@@ -1,6 +1,6 @@
 """One case of every problem code, each with a near miss."""
 
-from tests.problem_cases import files, seals, season, strikes, totals, values
+from tests.problem_cases import files, handed_down, seals, season, strikes, totals, values
 from tests.problem_cases.model import Case, NearMiss
 
 __all__ = ["CASES", "VARIANTS", "Case", "NearMiss"]
@@ -12,6 +12,7 @@ CASES: tuple[Case, ...] = (
     *totals.CASES,
     *seals.CASES,
     *season.CASES,
+    *handed_down.CASES,
 )
 
 VARIANTS: tuple[Case, ...] = season.OF_PARTS

@@ -24,7 +24,8 @@ from riesbuch.index.tables import (
 from riesbuch.judge.examination import ExaminedSheet, examine_at, examine_sheet
 from riesbuch.judge.holdings import SheetEntry
 from riesbuch.trade.ids import SheetId
-from riesbuch.trade.problems import Severity
+from riesbuch.trade.problems import Problem, Severity
+from riesbuch.trade.season import Competition
 
 _NO_PROBLEMS = "[]"
 _FEW = 200
@@ -102,15 +103,19 @@ def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:
     season.read()
     beside_basis, beside = season.judged_beside()
     problems = [*season.problems, *unpack_problems(unpack(beside))]
-    problems.sort(key=lambda problem: problem.sort_key)
     with_errors = {problem.place.path for problem in problems if problem.severity is Severity.ERROR}
     # Whether a sheet that stayed the same counts may depend on others.
     for path, basis in season.bases.items():
         known = task.kept.get(path)
         if path not in season.figures and known and known.errors != (path in with_errors):
             season.examine(path, basis)
+    if season.is_handed_down_too:
+        for path in season.bases.keys() - season.figures.keys():
+            season.examine(path, season.bases[path])
     is_whole = len(season.figures) == len(season.bases)
     sheets, rows = season.rows(with_errors, with_competitions=is_whole)
+    problems += season.contradictions(with_errors)
+    problems.sort(key=lambda problem: problem.sort_key)
     return SeasonOutcome(
         year=task.year,
         sheet_count=len(task.digests),
@@ -135,15 +140,23 @@ class _Season:
         self._archive = archive
         self._task = task
         year = self._year = task.year
+        of_season = f"seasons/{year}/"
+        self.problems = [own for own in archive.problems if own.place.path.startswith(of_season)]
+        told = archive.handed_down.get(year)
         self._of_season = archive._replace(
             seasons={year: archive.seasons[year]} if year in archive.seasons else {},
             fixtures={year: archive.fixtures[year]} if year in archive.fixtures else {},
-            problems=(),
+            handed_down={year: told} if told else {},
+            problems=tuple(self.problems),
         )
         self.bases = _sheet_bases(archive, year, task.digests)
         self.figures: dict[str, SheetFigures] = {}
-        of_season = f"seasons/{year}/"
-        self.problems = [own for own in archive.problems if own.place.path.startswith(of_season)]
+        season = archive.seasons.get(year)
+        self._handed_down_too = [
+            competition
+            for competition in (season.competitions if season and told else ())
+            if told and competition.id in told.competitions()
+        ]
         self._own_problems: dict[str, str] = {}
         self._next_number = 1 + max(
             (known.number for known in task.kept.values()), default=year * MATCHES_A_SEASON
@@ -243,12 +256,7 @@ class _Season:
             handed_down_rows(rows, self._of_season, self._year)
         season = self._archive.seasons.get(self._year)
         for competition in season.competitions if season and with_competitions else ():
-            of_it = [
-                (path, figures)
-                for path, figures in self.figures.items()
-                if figures.competition == competition.id
-            ]
-            sound = [figures for path, figures in of_it if path not in with_errors]
+            sound, all_known = self._sound(competition, with_errors)
             competition_rows(
                 rows,
                 self._of_season,
@@ -256,13 +264,43 @@ class _Season:
                 self._year,
                 tallies=[figures.tally for figures in sound if figures.tally is not None],
                 performances=[struck for figures in sound for struck in figures.performances],
-                all_known=not any(
-                    path in with_errors or figures.tally is None
-                    for path, figures in self.figures.items()
-                    if figures.competition in (None, competition.id)
-                ),
+                all_known=all_known,
             )
         return sheets, rows
+
+    def _sound(
+        self, competition: Competition, with_errors: set[str]
+    ) -> tuple[list[SheetFigures], bool]:
+        """Of the sheets read anew those of the competition without errors, and whether there are
+        no others that may be its."""
+        own = [(path, figures) for path, figures in self.figures.items()
+               if figures.competition in (None, competition.id)]  # fmt: skip
+        sound = [figures for path, figures in own if path not in with_errors and figures.tally]
+        return sound, len(sound) == len(own)
+
+    @property
+    def is_handed_down_too(self) -> bool:
+        """Whether there are sheets and a table or honour of one competition, so that all of them
+        have to be read to be held against it."""
+        return bool(self._handed_down_too) and bool(self.bases)
+
+    def contradictions(self, with_errors: set[str]) -> Iterator[Problem]:
+        """Between what is handed down and the sheets, all of which were read."""
+        if not self.is_handed_down_too:
+            return
+        from riesbuch.judge.handed_down import against_sheets
+
+        for competition in self._handed_down_too:
+            sound, all_known = self._sound(competition, with_errors)
+            yield from against_sheets(
+                self._of_season,
+                self._year,
+                competition,
+                tallies=[figures.tally for figures in sound if figures.tally is not None],
+                performances=[struck for figures in sound for struck in figures.performances],
+                all_known=all_known,
+                individuals_known=all(figures.individuals_known for figures in sound),
+            )
 
 
 def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> dict[str, bytes]:

@@ -90,6 +90,12 @@ class SheetFigures(NamedTuple):
     def competition(self) -> CompetitionId | None:
         return self.tally.competition if self.tally else None
 
+    @property
+    def individuals_known(self) -> bool:
+        """Whether everybody in it who struck has match points."""
+        listed, points = self.individuals[4::_COLUMNS], self.individuals[7::_COLUMNS]
+        return (None, False) not in zip(points, (each is None for each in listed), strict=True)
+
 
 def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes) -> SheetFigures:
     match, rules = sheet.match, sheet.rules

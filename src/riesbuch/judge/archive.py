@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 
-from riesbuch.judge import register, schedule, seals, seasons, sheets
+from riesbuch.judge import handed_down, register, schedule, seals, seasons, sheets
 from riesbuch.judge.holdings import Holdings
 from riesbuch.trade.problems import Problem
 
@@ -32,6 +32,7 @@ SEASON_CHECKS: tuple[ArchiveCheck, ...] = (
     sheets.matches_once,
     sheets.one_team_a_day,
     seals.agreeing_clubs,
+    *handed_down.CHECKS,
 )
 """None of these compares one season with another, so that each can be judged by itself."""
 

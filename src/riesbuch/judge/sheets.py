@@ -14,7 +14,7 @@ from riesbuch.trade.ids import (
     TeamId,
 )
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.names import Directory, player_directory
 from riesbuch.trade.problems import Place, Problem, Severity, alternatives, did_you_mean
 from riesbuch.trade.season import Competition, CompetitionKind, Season, may_be_same
@@ -116,16 +116,17 @@ def team_at(
     holdings: Holdings,
     competition: Competition | None,
     but: Collection[TeamId | None],
+    otherwise: str = "",
 ) -> Iterator[Problem]:
     """Whether the team that is named there is declared, and one of the competition's. None of the
-    teams in ``but`` can be meant."""
+    teams in ``but`` can be meant; ``otherwise`` is what else may be written."""
     register = holdings.archive.register
     if not register.knows_team(team):
         yield problem_at(
             *place,
             "unknown-team",
             "no club declares the team `{team}`",
-            did_you_mean(team, register.team_names.keys() - {*but})
+            or_else(did_you_mean(team, register.team_names.keys() - {*but}), otherwise)
             or Message(
                 "teams are declared under `teams` in their club's file, clubs/{club}.yaml",
                 club=team.rpartition("-")[0] or team,
@@ -147,9 +148,8 @@ def team_at(
 def players(holdings: Holdings) -> Iterator[Problem]:
     """Everybody named in a sheet has a file; a warning where the register is open."""
     register = holdings.archive.register
-    severity = Severity.ERROR if holdings.archive.league.strict else Severity.WARNING
     directory: Directory[PlayerId] | None = None
-    advice: dict[PlayerId, str] = {}
+    said: dict[PlayerId, Problem] = {}
     known = register.players.keys()
     for entry in holdings.entries:
         if {mention.player for mention in entry.mentions} <= known:
@@ -158,23 +158,41 @@ def players(holdings: Holdings) -> Iterator[Problem]:
             player = mention.player
             if register.knows_player(player):
                 continue
-            if player not in advice:
+            place = entry.path, mention.position
+            if player not in said:
                 directory = directory or player_directory(register)
-                near = directory.near(player)
-                advice[player] = (
-                    Message("did you mean {near}?", near=alternatives(map(directory.titled, near)))
-                    if near
-                    else Message("a new player needs a file players/{player}.yaml", player=player)
-                )
-            yield problem_at(
-                entry.path,
-                mention.position,
-                "unknown-player",
-                "the player `{player}` has no file in players/",
-                advice[player],
-                severity=severity,
-                player=player,
-            )
+                said[player] = player_at(place, player, holdings, directory)
+            yield said[player]._replace(place=Place(entry.path, *mention.position))
+
+
+def player_at(
+    place: tuple[str, Position],
+    player: PlayerId,
+    holdings: Holdings,
+    directory: Directory[PlayerId],
+    otherwise: str = "",
+) -> Problem:
+    """What is said of somebody who is named there and has no file; a warning where the register
+    is open. ``otherwise`` is what else may be written."""
+    near = directory.near(player)
+    meant = (
+        Message("did you mean {near}?", near=alternatives(map(directory.titled, near)))
+        if near
+        else ""
+    )
+    return problem_at(
+        *place,
+        "unknown-player",
+        "the player `{player}` has no file in players/",
+        or_else(meant, otherwise)
+        or Message("a new player needs a file players/{player}.yaml", player=player),
+        severity=Severity.ERROR if holdings.archive.league.strict else Severity.WARNING,
+        player=player,
+    )
+
+
+def or_else(meant: str, otherwise: str) -> str:
+    return joined(" ", filter(None, (meant, otherwise)))
 
 
 def dates(holdings: Holdings) -> Iterator[Problem]:

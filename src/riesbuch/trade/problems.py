@@ -162,13 +162,15 @@ _ERRORS = (
     # clubs, players, seasons, rules
     "unknown-club", "unknown-parent", "parents-in-a-circle", "mergers-in-a-circle",
     "unknown-rules", "wrong-season", "zone-upside-down",
+    # what is handed down
+    "holder-unclear", "rank-impossible", "sum-impossible",
 )  # fmt: skip
 _WARNINGS = (
     "short-handed", "few-player-points", "supernumeraries-and-replacements", "player-returned",
     "figures-without-play", "result-unknown", "doubt-nowhere", "correction-unreadable",
     "sealed-too-early", "one-person-for-both", "two-teams-one-day", "fixture-without-sheet",
     "sheet-without-fixture", "fixture-differs", "fixture-twice", "team-twice-one-day",
-    "stray-file",
+    "stray-file", "rank-order", "honour-differs", "handed-down-differs",
 )  # fmt: skip
 
 CODES: dict[str, Severity] = {
