@@ -33,8 +33,8 @@ Table = Mapping[str, Any]
 
 def toml_lines(text: str) -> dict[str, Position]:
     """Positions of tables and keys by dotted place, entries of arrays of tables counted from 1:
-    ``competition.2.teams``, also of those within others. So are entries of arrays with braces in them, and their keys:
-    ``table.1.rows.2.team``."""
+    ``competition.2.teams``, also of those within others: ``competition.2.parts.1.id``. So are
+    entries of arrays with braces in them, and their keys: ``table.1.rows.2.team``."""
     positions: dict[str, Position] = {}
     counts: dict[str, int] = {}
     heads: dict[str, str] = {}
