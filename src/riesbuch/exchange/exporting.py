@@ -207,6 +207,8 @@ class Export:
         season = self.archive.seasons.get(year)
         for number, competition in enumerate(season.competitions if season else (), start=1):
             self._add("competitions", year, competition.id, number, of=competition)
+            for place, part in enumerate(competition.parts, start=1):
+                self._add("parts", year, competition.id, place, part.id, of=part)
             for place, team in enumerate(competition.teams, start=1):
                 self._add("entrants", year, competition.id, place, team)
         for number, fixture in enumerate(self.archive.fixtures.get(year, ()), start=1):

@@ -145,10 +145,6 @@ def _toml_value(key: Key, value: Any) -> str:
     if isinstance(value, tuple):
         assert key.of is not None
         return f"[{', '.join(_toml_value(key.of, item) for item in value)}]"
-    if key.record is not None:
-        named = (f"{inner.name} = {_toml_value(inner, getattr(value, inner.field))}"
-                 for inner in keys_of(key.record))  # fmt: skip
-        return f"{{{', '.join(named)}}}"
     word = key.word_for(value)
     return word if key.form in ("number", "date", "yes-no") else _toml_text(word)
 
