@@ -12,6 +12,7 @@ from riesbuch.cli.completion import competitions, rule_sets
 from riesbuch.cli.context import DateType, Session, format_option, pass_session, season_option
 from riesbuch.questions.match_lines import names_of
 from riesbuch.questions.tables import CompetitionTable, TableName, basis_of, stored_table
+from riesbuch.questions.who import player_names
 from riesbuch.show.output import print_answer
 from riesbuch.show.problems import say_left_out
 from riesbuch.show.season import standings_answer, strikers_answer, table_heading
@@ -122,7 +123,7 @@ def _stored_table(session: Session, name: TableName, key: str, year: int | None)
         tables = index.connection([candidate])
         table = stored_table(tables, name, candidate, key)
         if table is not None:
-            players = names_of(tables, "player") if name == "strikers" else {}
+            players = player_names(tables, session.all_seasons) if name == "strikers" else {}
             return table_heading(key, candidate), table, names_of(tables, "team"), players
     return None
 
@@ -173,7 +174,7 @@ def _worked_out_table(
             left_out=left_out,
         ),
         {str(team): shown for team, shown in register.team_names.items()},
-        {player.id: player.name for player in register.players.values()},
+        player_names(index.connection([year]), session.all_seasons),
     )
 
 

@@ -7,15 +7,31 @@ import datetime
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 from sqlite3 import Connection
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from riesbuch.questions.match_lines import MatchLine, last_day, match_lines
 
 Decided = Literal["played", "certain"]
 
 _WON_BY_RANK = ("league", "festival")
+
+
+class BestOfClass(NamedTuple):
+    """The first of the class ``id``."""
+
+    id: str
+    name: str
+    players: tuple[str, ...]
+
+
+class AwardWon(NamedTuple):
+    """To whom an award goes, of all individuals where ``of_class`` is None."""
+
+    award: str
+    of_class: str | None
+    players: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +52,8 @@ class Honours:
     promoted: tuple[str, ...]
     relegated: tuple[str, ...]
     best_strikers: tuple[str, ...]
+    best_of_classes: tuple[BestOfClass, ...]
+    awards: tuple[AwardWon, ...]
     decided: Decided | None
 
 
@@ -103,6 +121,25 @@ def _honours(
         promoted=tuple(going_up),
         relegated=tuple(going_down),
         best_strikers=tuple(player for (player,) in strikers),
+        best_of_classes=tuple(
+            BestOfClass._make((*key, players))
+            for key, players in _together(
+                connection,
+                "SELECT class, name, player FROM class_strikers WHERE season = ? AND"
+                " competition = ? AND rank = 1 ORDER BY class, player",
+                (season, competition),
+            )
+        ),
+        awards=tuple(
+            AwardWon._make((*key[1:], players))
+            for key, players in _together(
+                connection,
+                "SELECT a.number, a.award, a.class, a.player FROM awards AS a JOIN strikers AS s"
+                " USING (season, competition, player) WHERE season = ? AND competition = ?"
+                " ORDER BY a.number, s.rank, a.player",
+                (season, competition),
+            )
+        ),
         decided=decided,
     )
 
@@ -114,6 +151,14 @@ def _sure(connection: Connection, place: str, season: int, competition: str) -> 
         (season, competition),
     )
     return [team for (team,) in rows]
+
+
+def _together(
+    connection: Connection, query: str, values: tuple[int, str]
+) -> Iterator[tuple[tuple[Any, ...], tuple[str, ...]]]:
+    """All that stand in the last column, by what stands before it."""
+    for key, rows in groupby(connection.execute(query, values), lambda row: row[:-1]):
+        yield key, tuple(row[-1] for row in rows)
 
 
 def winner_of_the_final(connection: Connection, season: int, competition: str) -> list[str]:

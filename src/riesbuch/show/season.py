@@ -24,6 +24,9 @@ if TYPE_CHECKING:
     from riesbuch.questions.honours import Gap, Honours
     from riesbuch.questions.tables import CompetitionTable
 
+_AWARDED_NAMED = 3
+"""To more people an award is told by their number."""
+
 _NO_RECORD = Message("no record")
 
 
@@ -186,13 +189,53 @@ def honours_answer(
             shown=_either(lambda row: _so_far(row, listed(row.best_strikers, players))),
             width=NEVER_FOLDED,
         ),
+        Column(
+            "best_of_classes",
+            value=_either(
+                lambda row: [
+                    {"class": best.id, "name": best.name, "players": list(best.players)}
+                    for best in row.best_of_classes
+                ]
+            ),
+            formats=("json",),
+        ),
+        Column(
+            "awards",
+            value=_either(
+                lambda row: [
+                    {"award": won.award, "class": won.of_class, "players": list(won.players)}
+                    for won in row.awards
+                ]
+            ),
+            formats=("json",),
+        ),
         Column("decided"),
     )
     honours: Table[Honours | Gap] = Table(columns, by_season)
     rows: list[Honours | Gap] = [*by_season, *gaps]
     rows.sort(key=_last_year, reverse=True)
+    of_classes = [
+        (row, best.name, _so_far(row, listed(best.players, players)))
+        for row in by_season
+        for best in row.best_of_classes
+    ]
+    awards = [
+        (
+            row,
+            won.award,
+            listed(won.players, players)
+            if len(won.players) <= _AWARDED_NAMED
+            else counts.players(len(won.players)),
+        )
+        for row in by_season
+        for won in row.awards
+    ]
     return Answer(
-        tables=[Table(columns, rows)],
+        tables=[
+            Table(columns, rows),
+            *_named(Message("Class"), Message("Best of the class"), of_classes),
+            *_named(Message("Award"), Message("Players"), awards),
+        ],
         notes=[basis_note(whole, known), *errors_note(with_errors)],
         data={
             "honours": table_data(honours),
@@ -208,9 +251,22 @@ def honours_answer(
     )
 
 
+def _named(
+    name: str, who: str, rows: Sequence[tuple[Honours, str, str | None]]
+) -> list[Table[tuple[Honours, str, str | None]]]:
+    """A table of what each competition has several of; none where there is nothing."""
+    columns: tuple[Column[tuple[Honours, str, str | None]], ...] = (
+        Column("season", "Season", lambda row: row[0].season),
+        Column("competition", "Competition", lambda row: row[0].competition),
+        Column("name", name, lambda row: row[1]),
+        Column("players", who, lambda row: row[2], width=NEVER_FOLDED),
+    )
+    return [Table(columns, rows)] if rows else []
+
+
 def _either(
-    of_honours: Callable[[Honours], Cell], of_gap: Callable[[Gap], Cell] = lambda _: None
-) -> Callable[[Honours | Gap], Cell]:
+    of_honours: Callable[[Honours], Any], of_gap: Callable[[Gap], Cell] = lambda _: None
+) -> Callable[[Honours | Gap], Any]:
     return lambda row: of_gap(row) if isinstance(row, tuple) else of_honours(row)
 
 

@@ -11,6 +11,7 @@ TeamId = NewType("TeamId", str)
 CompetitionId = NewType("CompetitionId", str)
 PartId = NewType("PartId", str)
 RuleSetId = NewType("RuleSetId", str)
+ClassId = NewType("ClassId", str)
 SheetId = NewType("SheetId", str)
 
 SideName = Literal["home", "away"]
