@@ -33,6 +33,7 @@ STRIKE_COLUMNS = (
     "sheet", "side", "part", "line", "player", "column", "points", "nummer", "struck", "absent",
     "unknown", "blank",
 )  # fmt: skip
+RULING_COLUMNS = ("season", "competition", "team", "on", "rank_points", "nummern", "points")
 PLAYER_COLUMNS = ("sheet", "side", "player", "points")
 
 
@@ -52,6 +53,7 @@ class Frames:
     rules: dict[str, dict[str, Any]]
     competitions: dict[tuple[int, str], dict[str, Any]]
     born: dict[str, int]
+    rulings: pd.DataFrame
 
 
 def load(root: Path) -> Frames:
@@ -94,6 +96,12 @@ def load(root: Path) -> Frames:
         season_table = tomllib.loads(path.read_text(encoding="utf-8"))
         for competition in season_table["competition"]:
             competitions[season_table["season"], competition["id"]] = competition
+    rulings: list[tuple[Any, ...]] = []
+    for path in sorted(root.glob("seasons/*/rulings.toml")):
+        season = int(path.parts[-2])
+        for ruling in tomllib.loads(path.read_text(encoding="utf-8"))["ruling"]:
+            told = {**ruling, "season": season, "on": ruling["on"].isoformat()}
+            rulings.append(tuple(told.get(column, 0) for column in RULING_COLUMNS))
     return Frames(
         matches=object_frame(matches, MATCH_COLUMNS),
         sides=object_frame(sides, SIDE_COLUMNS),
@@ -107,6 +115,7 @@ def load(root: Path) -> Frames:
             for path in sorted(root.glob("players/*.yaml"))
             if "born" in (text := _yaml(path))
         },
+        rulings=object_frame(rulings, RULING_COLUMNS),
     )
 
 

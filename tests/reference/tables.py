@@ -37,6 +37,15 @@ def standings(
         table = table.assign(**{f"{name}_unknown": unknown})
     teams = sorted({*frames.competitions[season, key].get("teams", []), *table.index})
     table = table.reindex(teams).astype(float).fillna(0).astype(int)
+    ruled = frames.rulings
+    ruled = ruled[(ruled.season == season) & (ruled.competition == key)]
+    if until:
+        ruled = ruled[ruled["on"] <= until]
+    added = ruled.groupby("team")[["rank_points", "nummern", "points"]].sum()
+    added = added.reindex(table.index).astype(float).fillna(0).astype(int)
+    for name in added:
+        table[name] += added[name]
+    table["ruled"] = added["rank_points"]
     table = table.rename_axis("team").reset_index()
     order = frames.rules[rules_key]["standings_order"]
     # Who has not played stands behind all that have, and who has Nummern that nobody knows
@@ -48,7 +57,7 @@ def standings(
     table = _ranked(table, keys, "team")
     columns = [
         "rank", "team", "played", "won", "drawn", "lost", "nummern", "points", "rank_points",
-        "nummern_unknown", "points_unknown",
+        "nummern_unknown", "points_unknown", "ruled",
     ]  # fmt: skip
     return _records(table[columns])
 

@@ -103,8 +103,10 @@ kind = "cup"
 rules = "2026"
 teams = ["aarwald-a", "birkenfluh-a"]
 cycles = 2
-promoted = 1
-relegated = 3
+promoted = ["birkenfluh-a"]
+promotion_note = "the first \\"declined\\""
+relegated = []
+relegation_note = "the class above grows"
 parts = [{id = "morning", name = "First \\"part\\"", rules = "2024"}]
 """
 FIXTURES = """\

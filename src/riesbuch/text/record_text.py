@@ -146,7 +146,7 @@ def _toml_value(key: Key, value: Any) -> str:
         assert key.of is not None
         return f"[{', '.join(_toml_value(key.of, item) for item in value)}]"
     word = key.word_for(value)
-    return word if key.form in ("number", "date", "yes-no") else _toml_text(word)
+    return word if key.form in ("number", "places", "date", "yes-no") else _toml_text(word)
 
 
 def _toml_text(text: str) -> str:
