@@ -6,7 +6,7 @@ from typing import Any
 
 import pandas as pd
 
-from tests.reference.folder import Frames
+from tests.reference.folder import Frames, rules_of_match
 
 
 def standings(
@@ -101,7 +101,7 @@ def performances(frames: Frames, results: pd.DataFrame) -> pd.DataFrame:
     by_points = frames.players.assign(counted=0)
     both = pd.concat([by_strikes, by_points], ignore_index=True)
     matches = results[results.in_strikers.astype(bool)]
-    matches = matches[["sheet", "side", "season", "competition", "date", "team"]]
+    matches = matches[["sheet", "side", "season", "competition", "part", "date", "team"]]
     merged = both.merge(matches, on=["sheet", "side"])
     merged["points"] = merged.points.astype(int)
     merged["counted"] = merged.counted.astype(int)
@@ -119,16 +119,33 @@ def named(frames: Frames, results: pd.DataFrame) -> pd.DataFrame:
 
 
 def strikers(
-    frames: Frames, played: pd.DataFrame, season: int, key: str, rules_key: str, until: str | None
+    frames: Frames,
+    played: pd.DataFrame,
+    season: int,
+    key: str | tuple[str, ...],
+    rules_key: str,
+    until: str | None,
 ) -> list[dict[str, Any]]:
+    """Of one competition, or of several together. Of a festival's part rank points are earned by
+    its own rules."""
     scale = frames.rules[rules_key]["strikers"]
-    chosen = played[(played.season == season) & (played.competition == key)]
+    together = (key,) if isinstance(key, str) else key
+    chosen = played[(played.season == season) & played.competition.isin(together)]
     if until:
         chosen = chosen[chosen.date <= until]
     if chosen.empty:
         return []
+    scales = [
+        scale
+        if row.part is None
+        else frames.rules[rules_of_match(frames, season, row.competition, row.part)]["strikers"]
+        for row in chosen.itertuples()
+    ]
     chosen = chosen.assign(
-        earned=(scale["best"] - chosen.match_rank + 1).clip(lower=scale["least"]),
+        earned=[
+            max(of_match["best"] - rank + 1, of_match["least"])
+            for of_match, rank in zip(scales, chosen.match_rank, strict=True)
+        ],
         by_strikes=chosen.points.where(chosen.counted > 0, 0),
     ).sort_values(["date", "sheet"])
     grouped = chosen.groupby("player")
@@ -194,3 +211,45 @@ def _key(
     if name == "average":
         return 1 if row["strikes"] == 0 else -row["by_strikes"] / row["strikes"]
     return -row[name]
+
+
+def class_rows(
+    frames: Frames, rows: list[dict[str, Any]], season: int, ranked: dict[str, Any]
+) -> list[dict[str, Any]]:
+    """Those of a striker table whom a class takes in, with their ranks among themselves."""
+    table = pd.DataFrame(rows)
+    ages = ranked.get("ages")
+    if ages is None:
+        within = table.player.map(lambda player: ranked["id"] in frames.classes.get(player, []))
+    else:
+        years = season - table.player.map(frames.born)
+        within = years.between(ages.get("from", 0), ages.get("to", 200))
+    table = table[within]
+    table = table.assign(rank=table["rank"].rank(method="min").astype(int))
+    return _records(table.replace({float("nan"): None}))
+
+
+def awards(
+    frames: Frames, rows: list[dict[str, Any]], season: int, rules_key: str
+) -> dict[str, set[str]]:
+    """Who wins what, of awards by points the highest alone; no rule set of ours has two by rank
+    for one class."""
+    rules = frames.rules[rules_key]
+    classes = {ranked["id"]: ranked for ranked in rules.get("classes", [])}
+    won: dict[str, set[str]] = {row["player"]: set() for row in rows}
+    reached: set[str] = set()
+    by_points = [award for award in rules.get("awards", []) if "first" not in award]
+    for award in sorted(by_points, key=lambda award: -int(award["points"])):
+        for row in rows:
+            if row["points"] >= award["points"] and row["player"] not in reached:
+                reached.add(row["player"])
+                won[row["player"]].add(award["name"])
+    for award in rules.get("awards", []):
+        if "first" in award:
+            among = rows
+            if "class" in award:
+                among = class_rows(frames, rows, season, classes[award["class"]])
+            for row in among:
+                if row["rank"] <= award["first"]:
+                    won[row["player"]].add(award["name"])
+    return won

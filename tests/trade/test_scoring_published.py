@@ -14,11 +14,13 @@ import pytest
 
 from riesbuch.folder.archive import open_archive
 from riesbuch.judge.examination import season_sheets
+from riesbuch.trade.course import first_inning
 from riesbuch.trade.ids import PlayerId, TeamId
+from riesbuch.trade.people import Player
 from riesbuch.trade.planning import berger_table
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.standings import standings
-from riesbuch.trade.strikers import performances, strikers
+from riesbuch.trade.strikers import class_tables, individuals, performances, strikers
 from riesbuch.trade.tally import tally
 from tests.clubfolder import Write, lay_out
 from tests.sheetwriting import (
@@ -456,6 +458,64 @@ def test_three_level_on_points_rank_by_their_highest_strikes(case: Published) ->
         assert len(set(map(str, written.values()))) == len(found) == 3, case["source"]
 
 
+# Source: bern-ost.ch, "Hornussen Nachwuchs-Meisterschaft", season 2022.
+@published("youth-levels-by-year")
+def test_youth_levels_take_in_the_published_years_of_birth(case: Published) -> None:
+    season, levels = case["season"], case["levels"]
+    rules = rule_set(_youth_rules(season, levels))
+    for level, ranked in zip(levels, rules.classes, strict=True):
+        years = {year for year in range(1990, season + 1) if ranked.takes_in(season, year, ())}
+        last = level.get("born_to", season)
+        assert years == set(range(level["born_from"], last + 1)), case["source"]
+        assert not ranked.takes_in(season, None, [ranked.id])
+
+
+def _youth_rules(season: int, levels: Sequence[Published]) -> str:
+    """Classes by age, the season less the year of birth, for levels told by years of birth."""
+    text = FESTIVAL
+    for level in levels:
+        ages = f"to = {season - level['born_from']}"
+        if "born_to" in level:
+            ages = f"from = {season - level['born_to']}, {ages}"
+        text += f'[[classes]]\nid = "{level["id"]}"\nname = "{level["id"]}"\nages = {{{ages}}}\n'
+    return text
+
+
+# Source: ehv.ch, "Nachwuchszweckverbandshornussen 2022".
+@published("youth-festival-2022")
+def test_the_best_of_each_youth_level(case: Published) -> None:
+    levels = PUBLISHED["youth-levels-by-year"]["levels"]
+    rules = rule_set(f"team_size = 12\nhighest_points = 99{_youth_rules(2022, levels)}")
+    points = {
+        f"{level}-{number}": total
+        for level, totals in case["best"].items()
+        for number, total in enumerate(totals)
+    }
+    rows: dict[str, Strikes] = {name: [total, 0, 0, 0] for name, total in points.items()}
+    match = read(sheet_text(f"team-1\n{rows_text(rows)}", "team-2"))
+    table = strikers(performances(match, rules), {}, rules)
+    born = {level["id"]: level["born_from"] for level in levels}
+    people = {
+        PlayerId(name): Player(
+            id=PlayerId(name), name=name, born=born[name.rpartition("-")[0]], positions={}
+        )
+        for name in points
+    }
+    by_class = class_tables(table, rules, 2022, people)
+    found = {level: [(row.rank, row.points) for row in rows] for level, rows in by_class.items()}
+    assert found == {
+        level: [*enumerate(totals, start=1)] for level, totals in case["best"].items()
+    }, case["source"]
+    nobody = "other-a\npoints: 0\nnummern: 20"
+    teams = [
+        added_up(sheet_text(f"team-{rank}\npoints: {total}\nnummern: {nummern}", nobody))
+        for rank, nummern, total in case["teams"]
+    ]
+    order = rule_set(FESTIVAL)
+    ranked = [row for row in standings(teams, [], order) if row.team.startswith("team-")]
+    assert [(row.nummern, row.points) for row in ranked] == [(n, p) for _, n, p in case["teams"]]
+
+
 # Source: hgwinterthur.ch, "Herbsthornussen" 2019.
 @published("one-inning-festival")
 def test_a_day_stopped_after_one_inning(case: Published) -> None:
@@ -474,6 +534,85 @@ def test_a_day_stopped_after_one_inning(case: Published) -> None:
     assert (found.home.points, found.home.nummern) == (total, case["team"]["nummern"])
     by_player = {each.player: each.points for each in performances(match, rules)}
     assert by_player[PlayerId("the-best")] == case["player"]["points"], case["source"]
+
+
+NOT_TOLD = "~, ~"
+
+
+# Source: limmattalerzeitung.ch, a top-league match of round 12.
+@published("newspaper-report-totals-and-best")
+def test_what_a_newspaper_prints_leaves_the_result_as_it_was(case: Published) -> None:
+    """The Ries totals of the first inning are made up so as to give the lead that was printed."""
+    lead = case["lead_after_first_inning"]
+    home = f"{points_side('team-1', case['home'])}\nries: [{290 + lead['points']}, 281, {NOT_TOLD}]"
+    (best,) = case["away"]["named"]
+    away = f"{points_side('team-2', case['away'])}\nries: [290, 281, {NOT_TOLD}]"
+    named = read(sheet_text(home, f"{away}\nnamed: {{player-1: {best}}}"))
+    assert codes(named, rule_set()) == []
+    result = tally(named, rule_set(), CompetitionKind.LEAGUE)
+    assert result == tally(read(sheet_text(home, away)), rule_set(), CompetitionKind.LEAGUE)
+    assert (result.winner, result.decided_by) == (case["winner"], "nummern"), case["source"]
+    assert result.away.points == case["away"]["points"]
+    half_way = first_inning(named, result, rule_set())
+    assert half_way is not None
+    assert half_way.leader == lead["side"]
+    assert half_way.home - half_way.away == lead["points"], case["source"]
+    # As the points of the whole side they would turn it.
+    short = away.replace(f"points: {case['away']['points']}\n", "")
+    short = short.partition("\nries")[0] + f"\nplayer_points: {{player-1: {best}}}"
+    assert codes(read(sheet_text(home, short)), rule_set()) == ["few-player-points"]
+
+
+# Source: aargauerzeitung.ch, a top-league match of round 10.
+@published("newspaper-best-strikers")
+def test_the_best_few_of_both_sides_earn_nothing_but_have_their_points(case: Published) -> None:
+    first, second, *level = case["named"]
+    named = f"named: {{player-1: {second}, player-2: {level[0]}}}"
+    home = f"team-1\npoints: 1000\nnummern: 0\n{named}"
+    named = f"named: {{player-3: {level[1]}, player-4: {first}}}"
+    away = f"team-2\npoints: {1000 + case['won_by']}\nnummern: 0\n{named}"
+    match = read(sheet_text(home, away))
+    assert codes(match, rule_set()) == []
+    result = tally(match, rule_set(), CompetitionKind.LEAGUE)
+    assert (result.winner, result.decided_by) == ("away", "points")
+    assert result.home.points is not None
+    assert result.away.points is not None
+    assert result.away.points - result.home.points == case["won_by"], case["source"]
+    points = sorted((each[5] or 0 for each in individuals(match)), reverse=True)
+    assert points == case["named"], case["source"]
+    assert performances(match, rule_set()) == []
+
+
+# Source: bern-ost.ch, a top-league match of round 13, 2018.
+@published("lead-after-first-inning")
+def test_the_lead_after_the_first_inning_where_the_second_is_not_told(case: Published) -> None:
+    sides = []
+    for number, ries in enumerate((case["leader_ries"], case["follower_ries"]), start=1):
+        totals = ", ".join(map(str, ries))
+        sides.append(f"team-{number}\npoints: 1200\nries: [{totals}, {NOT_TOLD}]\nnummern: 0")
+    match = read(sheet_text(*sides))
+    result = tally(match, rule_set(), CompetitionKind.LEAGUE)
+    assert (result.home.ries, result.home.depth, result.winner) == (None, "points", None)
+    half_way = first_inning(match, result, rule_set())
+    assert half_way is not None
+    assert half_way.home - half_way.away == case["lead"], case["source"]
+
+
+# Source: hgwinterthur.ch, a festival of 2019.
+@published("one-inning-festival")
+def test_a_newspaper_names_one_striker_of_a_day_of_one_inning(case: Published) -> None:
+    rules = rule_set(f"innings = 1{FESTIVAL}")
+    best = f"named: {{player-1: {case['player']['points']}}}"
+    match = read(
+        sheet_text(f"{points_side('team-1', case['team'])}\n{best}", "team-2\npoints: 300")
+    )
+    assert codes(match, rules) == []
+    found = tally(match, rules, CompetitionKind.FESTIVAL)
+    assert (found.home.points, found.home.nummern) == (
+        case["team"]["points"],
+        case["team"]["nummern"],
+    ), case["source"]
+    assert first_inning(match, found, rules) is None
 
 
 def test_every_published_case_is_tried_and_has_a_source() -> None:

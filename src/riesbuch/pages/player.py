@@ -89,6 +89,7 @@ def _player_text(past: Past, player: str, found: Career, drawings: Sequence[Draw
         _sums(past, found),
         *images(here, drawings),
         _seasons(past, found.seasons, here),
+        _distinctions(past, found, here),
         _told_seasons(past, found, here),
         wording.titled(
             "Titles",
@@ -225,6 +226,25 @@ def _told_seasons(past: Past, found: Career, here: str) -> Markdown:
         )
         if found.told
         else NOTHING
+    )
+
+
+def _distinctions(past: Past, found: Career, here: str) -> Markdown:
+    wording = past.wording
+    return wording.titled(
+        "Classes and awards",
+        bullets(
+            wording.say(
+                "{competition}, {year}: {award}"
+                if won.of_class is None
+                else "{competition}, {year}: first of the class {name}",
+                competition=past.competition(here, won.season, won.competition),
+                year=wording.year(won.season),
+                award=escape(won.award or ""),
+                name=escape(won.of_class or ""),
+            )
+            for won in reversed(found.distinctions)
+        ),
     )
 
 
