@@ -70,7 +70,7 @@ def career_answer(
     tables.append(_events(Message("Best and longest"), [*_firsts(career), *_bests(career)]))
     if career.milestones:
         tables.append(_events(Message("Milestones"), _milestones(career)))
-    data = _career_data(career, table_data(seasons), table_data(teams))
+    data = _career_data(career, table_data(seasons), table_data(teams), table_data(told))
     matches = None
     if outings is not None:
         matches, added_up = _outings(career, outings, team_name), _splits(splits)
@@ -81,8 +81,7 @@ def career_answer(
         notes=_career_notes(career),
         data=data,
         csv=matches,
-        nothing=() if career.appearances else [_no_career(career)],
-    from riesbuch.questions.chronicle import ToldStriker
+        nothing=() if career.appearances or career.told else [_no_career(career)],
     )
 
 
@@ -186,7 +185,27 @@ def _splits(splits: Sequence[Split]) -> Table[Split]:
         ),
     )
     return Table(columns, splits, Message("Added up"))
-    from riesbuch.questions.chronicle import ToldStriker
+
+
+def _told(career: Career, team_name: Callable[[str], str]) -> Table[ToldStriker]:
+    columns: tuple[Column[ToldStriker], ...] = (
+        Column("season", "Season"),
+        Column("competition", "Competition"),
+        Column("name"),
+        Column(
+            "team", "Team", shown=lambda row: team_name(row.team) if row.team else row.team_name
+        ),
+        Column("team_name"),
+        figure_column("matches", "Matches"),
+        figure_column("strikes", "Strikes", spare=2),
+        figure_column("points", "Points"),
+        figure_column("best", "Best"),
+        figure_column("rank_points", "Rank points"),
+        figure_column("rank", "Rank"),
+        Column("source", "Source", shown=lambda row: row.reference or row.source),
+        Column("reference"),
+    )
+    return Table(columns, career.told, Message("Handed down, in none of the sums"))
 
 
 def _teams(career: Career, team_name: Callable[[str], str]) -> Table[TimeInTeam]:
