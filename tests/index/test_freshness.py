@@ -76,7 +76,7 @@ class Editor:
             self.restore, self.add_a_player, self.remove_a_player, self.change_a_name,
             self.change_the_rules, self.change_the_season, self.open_or_close_the_register,
             self.drop_fixtures, self.rewrite_equal, self.make_a_folder, self.break_the_league,
-            self.hand_down, self.hand_down, self.name_one,
+            self.hand_down, self.hand_down, self.name_one, self.rule, self.rule, self.decide,
         ]  # fmt: skip
 
     def run(self) -> str:
@@ -227,6 +227,24 @@ class Editor:
             f'rows = [{{rank = {self.chance.randint(1, 2)}, team = "aarwald-a"}}]\n',
             encoding="utf-8",
         )
+
+    def rule(self) -> None:
+        """One that counts, or that cannot."""
+        team = self.chance.choice(("aarwald-a", "aarwald-a", "birkenfluh-a", "nowhere-a"))
+        path = self.root / "seasons/2026/rulings.toml"
+        path.write_text(
+            f'[[ruling]]\ncompetition = "oberhang-1"\non = 2026-06-20\nteam = "{team}"\n'
+            f'rank_points = {self.chance.randint(-3, 3)}\nreason = "late"\n',
+            encoding="utf-8",
+        )
+        if self.chance.random() < 0.2:
+            path.unlink()
+
+    def decide(self) -> None:
+        """Who goes up is named, or how many."""
+        up = self.chance.choice(('["birkenfluh-a"]\npromotion_note = "why"', '["aarwald-a"]', "1"))
+        text = CLUB_FOLDER[SEASON].replace("cycles = 2", f"cycles = 2\npromoted = {up}")
+        (self.root / SEASON).write_text(text, encoding="utf-8")
 
     def break_the_league(self) -> None:
         if self.chance.random() < 0.2:
