@@ -192,9 +192,7 @@ def _told(career: Career, team_name: Callable[[str], str]) -> Table[ToldStriker]
         Column("season", "Season"),
         Column("competition", "Competition"),
         Column("name"),
-        Column(
-            "team", "Team", shown=lambda row: team_name(row.team) if row.team else row.team_name
-        ),
+        Column("team", "Team", shown=lambda row: team_name(row.team or row.team_name or "")),
         Column("team_name"),
         figure_column("matches", "Matches"),
         figure_column("strikes", "Strikes", spare=2),
