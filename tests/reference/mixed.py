@@ -137,20 +137,24 @@ class Builder:
             sheet |= {"outcome": "forfeited", "awarded": self.one_of(*_SIDES)}
         elif way < 0.1:
             sheet |= {"winner": self.one_of("home", "away", "draw")}
-        elif way < 0.15:
+        elif way < 0.16:
+            not_held = [{"outcome": "annulled"}, {"outcome": "postponed"}]
+            not_held += [{"outcome": "postponed", "moved_to": f"{date[:4]}-10-01"}]
+            sheet |= self.one_of(*not_held)
+        elif way < 0.2:
             sheet |= {"counts": "false"}
         struck = {name: self.struck(club, strikes) for name, club in
                   zip(_SIDES, (home, away), strict=True)}  # fmt: skip
         for name, club in zip(_SIDES, (home, away), strict=True):
             other = struck["away" if name == "home" else "home"]
             sheet[name] = {"team": f"{club}-a"}
-            if way >= 0.1:
+            if way >= 0.16:
                 sheet[name] |= self.side(struck[name], other, strikes)
         # The Nummern of a side are known by the other's strikes, where these are known.
         for name, other in (_SIDES, _SIDES[::-1]):
             if "strikes" in sheet[other] and "strikes" not in sheet[name]:
                 sheet[name].pop("nummern", None)
-            if "strikes" in sheet[name] and "strikes" not in sheet[other] and way >= 0.1:
+            if "strikes" in sheet[name] and "strikes" not in sheet[other] and way >= 0.16:
                 sheet[name]["paper"] = {"nummern": str(_nummern(struck[other]))}
         write(self.root / f"seasons/{date[:4]}/matches/{date}-{home}-a-{away}-a.yaml", sheet)
 
@@ -242,7 +246,7 @@ class Builder:
         ranks = self.one_of([1, 2, 3, 4], [1, 1, 3, 4], [1, 2, 2, 4])
         rows = []
         for number, holder in enumerate(holders):
-            won, drawn, lost = (self.chance.randint(0, 5) for _ in range(3))
+            won, drawn, lost = (self.chance.randint(least, 5) for least in (1, 0, 0))
             figures = {
                 "played": won + drawn + lost, "won": won, "drawn": drawn, "lost": lost,
                 "nummern": self.chance.randint(0, 9), "points": self.chance.randint(400, 900),
