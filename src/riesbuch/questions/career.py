@@ -59,6 +59,25 @@ class SeasonOfPlayer(NamedTuple):
     named: int = 0
 
 
+class Distinction(NamedTuple):
+    """What somebody won in a competition that is played out: the first place of the class
+    ``of_class``, else an ``award``."""
+
+    season: int
+    competition: str
+    of_class: str | None
+    award: str | None
+
+
+_DISTINCTIONS = (
+    "SELECT d.player, d.season, d.competition, d.class, d.award FROM (SELECT player, season,"
+    " competition, name AS class, NULL AS award FROM class_strikers WHERE rank = 1 UNION ALL SELECT"
+    " player, season, competition, NULL, award FROM awards) AS d JOIN competitions AS c USING"
+    " (season, competition) WHERE c.complete AND {} ORDER BY d.player, d.season, d.competition,"
+    " d.class IS NULL, d.class, d.award"
+)
+
+
 class TimeInTeam(NamedTuple):
     team: str
     matches: int
@@ -94,6 +113,7 @@ class Career(NamedTuple):
     seasons: tuple[SeasonOfPlayer, ...]
     teams: tuple[TimeInTeam, ...]
     milestones: tuple[Milestone, ...]
+    distinctions: tuple[Distinction, ...]
     longest_runs: tuple[Run, ...]
     unknown: int
     with_errors: int
@@ -148,6 +168,10 @@ def career(connection: Connection, person: Person) -> Career:
         seasons=tuple(_seasons(connection, person.id)),
         teams=_teams(appearances),
         milestones=tuple(_milestones(appearances)),
+        distinctions=tuple(
+            Distinction(*row[1:])
+            for row in connection.execute(_DISTINCTIONS.format("d.player = ?"), (person.id,))
+        ),
         longest_runs=tuple(_longest_presence(connection, person.id)) if appearances else (),
         unknown=_left_out(connection, person.id, "p.strikes IS NOT NULL AND m.counts = 1"),
         with_errors=_left_out(connection, person.id, "m.errors = 1"),
@@ -325,6 +349,8 @@ def career_digests(
         "SELECT DISTINCT n.player, n.season, n.competition, c.name FROM named_players n JOIN"
         " competitions c ON c.season = n.season AND c.competition = n.competition ORDER BY 1, 2, 3"
     ):
+        rests_on[player].append(repr(row).encode())
+    for player, *row in connection.execute(_DISTINCTIONS.format("1")):
         rests_on[player].append(repr(row).encode())
     return {
         player: blake2b(b"\0".join(parts), digest_size=16).digest()

@@ -135,11 +135,20 @@ def strikers_answer(
         figure_column("average", "Average", striker_average, spare=1),
         figure_column("best", "Best", spare=2),
         figure_column("rank_points", "Rank points"),
+        Column(
+            "awards",
+            "Awards" if any(row["awards"] for row in table.rows) else None,
+            shown=lambda row: ", ".join(row["awards"]),
+            formats=("json",),
+            spare=4,
+        ),
+        # An award's name may have blanks, by which a list is parted there.
+        Column("awards", value=lambda row: ", ".join(row["awards"]), formats=("csv",)),
         Column("player_name", value=player, formats=("csv",)),
         Column("team_name", value=team, formats=("csv",)),
     )
     basis = table.basis
-    notes = [heading, basis_note(basis.matches, basis.strike_by_strike)]
+    notes = [heading, *table.remarks, basis_note(basis.matches, basis.strike_by_strike)]
     if basis.individuals < basis.sides:
         notes.append(
             Message(
