@@ -24,6 +24,7 @@ from riesbuch.trade.problems import all_of
 if TYPE_CHECKING:
     from riesbuch.questions.honours import Gap, Honours
     from riesbuch.questions.tables import CompetitionTable, RulingLine
+    from riesbuch.questions.who import Party
 
 _AWARDED_NAMED = 3
 """To more people an award is told by their number."""
@@ -179,10 +180,13 @@ def honours_answer(
     basis: tuple[int, int],
     with_errors: int,
     names: tuple[Mapping[str, str], Mapping[str, str]],
+    party: Party | None = None,
+    on_names: Sequence[str] = (),
 ) -> Answer:
     """Champions and best strikers, and the years without a record. ``basis`` are how many matches
     count and how many of them are known strike by strike; ``names`` are those of teams and of
-    players."""
+    players. Where these are the honours of a ``party`` alone, ``on_names`` says whom it stands
+    for."""
     whole, known = basis
     teams, players = names
 
@@ -205,7 +209,10 @@ def honours_answer(
             "champions",
             "Champion",
             shown=_either(
-                lambda row: _certain(row, listed(row.champions, teams)) or _how_far(row),
+                lambda row: (
+                    _certain(row, listed(row.champions, teams))
+                    or (None if party else _how_far(row))
+                ),
                 lambda gap: gap.competition and _NO_RECORD,
             ),
         ),
@@ -276,8 +283,9 @@ def honours_answer(
             *_named(Message("Class"), Message("Best of the class"), of_classes),
             *_named(Message("Award"), Message("Players"), awards),
         ],
-        notes=[basis_note(whole, known), *errors_note(with_errors)],
+        notes=[*on_names, basis_note(whole, known), *errors_note(with_errors)],
         data={
+            "club": party.id if party else None,
             "honours": table_data(honours),
             "gaps": [gap._asdict() for gap in gaps],
             "basis": basis_data(whole, known),
@@ -287,7 +295,11 @@ def honours_answer(
         csv_notes=[Message("No record: {seasons}.", seasons=", ".join(map(_gap, gaps)))]
         if gaps
         else (),
-        nothing=() if by_season else [Message("There is no competition on record.")],
+        nothing=()
+        if by_season
+        else [Message("No honours of {name} are on record.", name=party.name)]
+        if party
+        else [Message("There is no competition on record.")],
     )
 
 
@@ -339,7 +351,7 @@ def _how_far(row: Honours) -> str | None:
     """What stands in place of champions: how far the competition came."""
     if not row.complete:
         if row.planned is None:
-            return f"({counts.matches(row.played)})"
+            return Message.layout("({matches})", matches=counts.matches(row.played))
         planned = counts.matches(row.planned)
         return Message("({played} of {matches})", played=row.played, matches=planned)
     return None if row.kind == "friendly" else "unknown"
