@@ -506,6 +506,7 @@ _KINDS = {
     "source": Message("source"),
     "reference": Message("reference"),
     "transcriber": Message("copied by"),
+    "ruling": Message("ruling"),
 }
 
 
