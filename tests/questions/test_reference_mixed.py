@@ -11,7 +11,7 @@ from tests.reference import careers, honours
 from tests.reference.classes import awards, class_tables
 from tests.reference.mixed import GROUPS, PLAYERS, SEASONS, Builder
 from tests.reference.recomputed import Recomputed
-from tests.reference.tables import standings, strikers
+from tests.reference.tables import standings, strikers, without_awards
 from tests.reference.titles import titles
 
 SEEDS = range(4)
@@ -67,10 +67,6 @@ def prizes(mixed: Mixed, season: int, key: str) -> dict[str, set[str]]:
         for player in award["players"]:
             found[player].add(award["award"])
     return found
-
-
-def without_awards(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    return [{key: value for key, value in row.items() if key != "awards"} for row in rows]
 
 
 def test_all_striker_tables(mixed: Mixed) -> None:
