@@ -99,7 +99,7 @@ def _key(key: str) -> str:
     return key if is_plain else json.dumps(key, ensure_ascii=False)
 
 
-_PLAYERS_IN = ("strikes", "supernumeraries", "player_points")
+_PLAYERS_IN = ("strikes", "supernumeraries", "player_points", "named")
 
 
 def _places(tree: Any, place: tuple[Any, ...] = ()) -> Iterator[tuple[tuple[Any, ...], str]]:

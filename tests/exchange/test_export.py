@@ -2,6 +2,7 @@
 
 import json
 import re
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from riesbuch.folder.club_folder import open_folder
 from riesbuch.text.league import League
 from riesbuch.text.record_text import sheet_text
 from riesbuch.text.sheet import read_sheet
+from riesbuch.trade.handed_down import HandedDown, HandedDownStrikers, HandedDownTable
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.keys import keys_of
 from riesbuch.trade.match import Match, Replacement, Side
@@ -30,12 +32,60 @@ from tests.example_copy import copy_example
 
 NASTY = '=HYPERLINK("x";"y")'
 
+SOURCE = (
+    'source = {kind = "newspaper", reference = "binder 1", transcribed_by = "Vreni Oesch",'
+    " on = 2026-01-10}\n"
+)
+HANDED_DOWN = f"""\
+[[table]]
+competition = "bergfest"
+name = "Bergfest"
+kind = "festival"
+{SOURCE}rows = [
+  {{rank = 1, team = "aarwald-a", played = 10, won = 8, drawn = 0, lost = 2, nummern = 3,
+    points = 9876, rank_points = 41}},
+  {{name = "=Moos"}},
+]
+[[striker_table]]
+competition = "bergfest"
+name = "Bergfest"
+kind = "festival"
+{SOURCE}rows = [
+  {{rank = 1, player = "aebi-samuel", team = "aarwald-a", matches = 10, strikes = 40,
+    points = 702, best = 84, rank_points = 231}},
+  {{name = "Ruedi Aebi", team_name = "Moos"}},
+]
+[[honour]]
+what = "award"
+competition = "bergfest"
+competition_name = "Bergfest"
+kind = "festival"
+name = "Wreath"
+holder = "Gottfried Lehmann"
+{SOURCE}
+[[honour]]
+what = "champion"
+competition = "bergfest"
+team = "aarwald-a"
+{SOURCE}
+[[honour]]
+what = "best-striker"
+competition = "bergfest"
+player = "aebi-ruedi"
+{SOURCE}""".replace("\n    ", " ")
+"""All that can be handed down."""
+OF_SOMEBODY_PRIVATE = HANDED_DOWN.replace("aebi-samuel", "aebi-ruedi").replace(
+    "Gottfried", "R. Aebi,"
+)
+
 
 @pytest.fixture(scope="module")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A copy of the example, so that its index is nobody else's."""
     root = tmp_path_factory.mktemp("example") / "league"
     copy_example(root)
+    (root / "seasons/1936").mkdir()
+    (root / "seasons/1936/handed-down.toml").write_text(HANDED_DOWN, "utf-8")
     return root
 
 
@@ -265,6 +315,7 @@ def with_private(tmp_path: Path) -> Path:
             Write(RUEDI, "name: Ruedi Aebi\nborn: 1961\nclubs: [{club: aarwald, from: 1979}]\n"
                   "parents: [sahli-rosa]\nalso_written: [Rudolf Aebi, R. Aebi]\nprivate: true\n"),
             Write(LENA, "name: Lena Zaugg\nparents: [aebi-ruedi]\nborn: 2015\n"),
+            Write("seasons/1999/handed-down.toml", OF_SOMEBODY_PRIVATE),
         ],
     ).root  # fmt: skip
 
@@ -292,6 +343,11 @@ def test_who_is_private_is_named_nowhere(with_private: Path, tmp_path: Path) -> 
         "private_1 came late", ["Vreni Oesch", "private_1"]
     )  # fmt: skip
     assert pd.isna(match["seal_digest"])
+    strikers, honours = found["handed_down_strikers"], found["handed_down_honours"]
+    assert (strikers.loc[0, "player"], strikers.loc[1, "name"]) == ("private_1", "private_1")
+    assert (honours.loc[0, "holder"], honours.loc[2, "player"]) == (
+        "private_1, Lehmann", "private_1"
+    )  # fmt: skip
     players = found["players"].set_index("player")
     assert players.loc["private_1", "name"] == "private_1"
     assert players.loc[["private_1"], ["born", "also_written"]].isna().all(axis=None)
@@ -341,10 +397,30 @@ def test_every_column_of_text_is_known_to_name_people_or_not() -> None:
     structural = re.compile(
         r".*\.(sheet|club|team|competition|rules|home|away|merged|awarded|decided_by|winner"
         r"|strikes|written|source_kind|seal_digest|agreed|ries|paper_ries|\w*_order)"
-        r"|(league|rules|awards|clubs|teams|former_names|competitions)\.name"
+        r"|(league|rules|awards|clubs|teams|former_names|competitions|handed_down_standings)\.name"
+        r"|handed_down_\w+\.(competition_name|team_name)"
         r"|players\.(name|also_written)"
     )
     assert {name for name in plain if not structural.fullmatch(name)} == set()
+
+
+def test_what_is_handed_down_stands_there_as_the_file_has_it(
+    example: Path, tables: dict[str, pd.DataFrame]
+) -> None:
+    told = tomllib.loads((example / "seasons/1936/handed-down.toml").read_text("utf-8"))
+    for name, key in (("standings", "table"), ("strikers", "striker_table")):
+        frame = tables[f"handed_down_{name}"]
+        expected = [
+            {"season": 1936, "competition_name": table["name"], "kind": table["kind"],
+             "source_kind": table["source"]["kind"], **row}
+            for table in told[key] for row in table["rows"]
+        ]  # fmt: skip
+        for row, wanted in zip(frame.to_dict("records"), expected, strict=True):
+            assert {column: row[column] for column in wanted} == wanted
+            assert {column for column in row if pd.isna(row[column])}.isdisjoint(wanted)
+    frame = tables["handed_down_honours"]
+    assert frame["what"].tolist() == ["award", "champion", "best-striker"]
+    assert frame["number"].tolist() == [1, 2, 3]
 
 
 # Of a key that describes no column of its own: the columns or the table that tell it.
@@ -362,9 +438,15 @@ LISTED: dict[type, dict[str, str]] = {
     },
     Side: {
         "strikes": "strikes", "player_points": "rows.points", "ries": "sides.ries",
-        "points": "sides.points", "nummern": "sides.recorded_nummern", "replacements": "rows",
-        "supernumeraries": "rows",
+        "points": "sides.points", "nummern": "sides.recorded_nummern", "named": "rows.points",
+        "replacements": "rows", "supernumeraries": "rows",
     },
+    HandedDown: {
+        "table": "handed_down_standings", "striker_table": "handed_down_strikers",
+        "honour": "handed_down_honours",
+    },
+    HandedDownTable: {"rows": "handed_down_standings"},
+    HandedDownStrikers: {"rows": "handed_down_strikers"},
     Replacement: {"by": "rows.player", "strikes": "rows.strikes"},
 }  # fmt: skip
 AT_HOME = {
@@ -377,7 +459,9 @@ AT_HOME = {
 
 def test_every_key_of_the_files_is_told() -> None:
     """In a column that it describes, in one that is listed here, or with a reason not to."""
-    records: list[type] = [League, RuleSet, Season, Competition, Fixture, Club, Player, Match]
+    records: list[type] = [
+        League, RuleSet, Season, Competition, Fixture, Club, Player, Match, HandedDown
+    ]  # fmt: skip
     columns = {f"{table.name}.{field.name}" for table in TABLES for field in table.fields}
     columns |= {table.name for table in TABLES}
     untold = []

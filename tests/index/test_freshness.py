@@ -44,7 +44,7 @@ def answers(folder: ClubFolder) -> object:
         connection = index.connection()
         tables = {
             table: sorted(map(repr, connection.execute(f"SELECT * FROM {table}")))
-            for table in TABLES
+            for table in (*TABLES, "named_players")
         }
     except RiesbuchError as error:
         return str(error), notes
@@ -76,7 +76,7 @@ class Editor:
             self.restore, self.add_a_player, self.remove_a_player, self.change_a_name,
             self.change_the_rules, self.change_the_season, self.open_or_close_the_register,
             self.drop_fixtures, self.rewrite_equal, self.make_a_folder, self.break_the_league,
-            self.hand_down, self.hand_down,
+            self.hand_down, self.hand_down, self.name_one,
         ]  # fmt: skip
 
     def run(self) -> str:
@@ -106,6 +106,13 @@ class Editor:
             place = self.chance.choice(places)
             digit = str(self.chance.randint(0, 9))
             write(sheet, text[:place] + digit + text[place + 1 :])
+
+    def name_one(self) -> None:
+        """A side by its points, with one player's; or by Ries totals as before."""
+        sheet = self.any_sheet()
+        text = sheet.read_text(encoding="utf-8", errors="surrogateescape")
+        ries, points = "ries: [24, 21, 22, 20]", "points: 87\n  named: {sahli-rosa: 31}"
+        write(sheet, text.replace(ries, points) if ries in text else text.replace(points, ries))
 
     def swap_digits_in_silence(self) -> None:
         """Another text of the same length under the same time of change."""

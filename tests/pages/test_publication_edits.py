@@ -97,11 +97,13 @@ class Model:
     def side(self, team: str) -> str:
         """Strike by strike, by players or by its totals, which are often level."""
         players = PLAYERS[team]
-        depth = self.chance.choice(("strikes", "strikes", "players", "totals", "totals"))
+        depth = self.chance.choice(("strikes", "strikes", "players", "totals", "totals", "named"))
         if depth == "totals":
             points, nummern = self.chance.randint(60, 64), self.chance.choice((0, 0, 0, 1))
             return f"{{team: {team}, points: {points}, nummern: {nummern}}}"
         first, second = self.chance.sample(players, 2)
+        if depth == "named":
+            return f"{{team: {team}, points: 62, named: {{{first}: 3{self.chance.randint(0, 9)}}}}}"
         if depth == "players":
             points = f"{first}: {self.chance.randint(20, 40)}, {second}: 31"
             return f"{{team: {team}, player_points: {{{points}}}, nummern: 0}}"

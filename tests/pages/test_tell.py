@@ -398,6 +398,7 @@ def won(decided_by: str, points: tuple[int, int], nummern: tuple[int, int]) -> o
 
 DAY = datetime.date(2026, 3, 1)
 STRIKER = of_sheet.PlayerOfTeam(team="a", player="p")
+NAMED = remarks.NamedStriker(team="a", player="p", points=85)
 RESULTS: tuple[Fact, ...] = (
     opening.WithErrors(),
     opening.Draft(blanks=1),
@@ -468,6 +469,11 @@ OTHERS: tuple[Fact, ...] = (
         remarks.LittleKnown(depth=depth, both=both)
         for depth in ("none", "points", "ries", "players")
         for both in (True, False)
+    ),
+    *(
+        remarks.NamedStrikers(kind=kind, strikers=(NAMED,) * number)
+        for kind in ("", *SourceKind)
+        for number in (1, 2)
     ),
     *(remarks.FromSource(kind=kind.value, reference=None) for kind in SourceKind),
     remarks.FromSource(kind="letter", reference="page 3"),

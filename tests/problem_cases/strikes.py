@@ -201,7 +201,8 @@ CASES = (
         points_at="{sahli-rosa: 48}",
         severity="warning",
         says="`home.player_points` names 1 of 2 players, and their sum counts as the side's points",
-        advises="give all players; where not all are known, give the side's `points` instead",
+        advises="give all players; where not all are known, write the side's `points`, and under"
+        " `named` those whose points are known",
         near_miss=NearMiss(
             title="The points of all players of a team.",
             edits=[

@@ -11,6 +11,10 @@ def _home_paper(paper: str) -> Replace:
     return Replace(FIRST, _JONAS, f"{_JONAS}  paper: {paper}\n")
 
 
+def _named(players: str) -> Replace:
+    return Replace(SECOND, _HOME_RIES, f"points: 87\n  named: {players}")
+
+
 def _teams_alone(lines: str) -> Write:
     return Write(
         SECOND,
@@ -70,6 +74,49 @@ CASES = (
                 Replace(SECOND, _HOME_RIES, "ries: [24, 21, 22]"),
                 Replace(SECOND, "round: 2", "round: 2\noutcome: abandoned"),
             ],
+        ),
+    ),
+    Case(
+        code="ries-without-points",
+        title="A Ries total is not known, and the points are not given.",
+        edits=[Replace(SECOND, _HOME_RIES, "ries: [24, ~, 22, 20]")],
+        path=SECOND,
+        excerpt="  ries: [24, ~, 22, 20]",
+        points_at="[24, ~, 22, 20]",
+        says="`home.ries` has an unknown total, and the points of `home` are missing",
+        advises="write `points` in a line below; where they are not known either, leave `ries` out",
+        near_miss=NearMiss(
+            title="The points stand beside Ries totals that are not all known.",
+            edits=[Replace(SECOND, _HOME_RIES, "ries: [24, ~, 22, 20]\n  points: 87")],
+        ),
+    ),
+    Case(
+        code="ries-differ",
+        title="The known Ries totals add up to more than the points.",
+        edits=[Replace(SECOND, _HOME_RIES, "ries: [24, ~, 42, 22]\n  points: 87")],
+        path=SECOND,
+        excerpt="  ries: [24, ~, 42, 22]",
+        points_at="[24, ~, 42, 22]",
+        says="the known Ries totals of `home` alone add up to 88, more than its 87 points",
+        advises="correct the one that is mistyped",
+        near_miss=NearMiss(
+            title="All Ries totals are known and add up to the points beside them.",
+            edits=[Replace(SECOND, _HOME_RIES, f"{_HOME_RIES}\n  points: 87")],
+        ),
+    ),
+    Case(
+        code="named-above-points",
+        title="The players of whom a newspaper tells have more points than their side.",
+        edits=[_named("{sahli-rosa: 48, kipfer-urs: 41}")],
+        path=SECOND,
+        excerpt="  named: {sahli-rosa: 48, kipfer-urs: 41}",
+        points_at="{sahli-rosa: 48, kipfer-urs: 41}",
+        says="the players under `home.named` have 89 points together, more than the 87 of their"
+        " side",
+        advises="compare each with the source; a player of the other side belongs there",
+        near_miss=NearMiss(
+            title="They have just the points of their side.",
+            edits=[_named("{sahli-rosa: 48, kipfer-urs: 39}")],
         ),
     ),
     Case(

@@ -6,6 +6,7 @@ import io
 import json
 import re
 import sqlite3
+import statistics
 from pathlib import Path
 
 import pytest
@@ -331,8 +332,9 @@ def test_every_table_of_the_layout_is_documented_or_internal() -> None:
     laid_out = set(re.findall(r"CREATE (?:TABLE|VIEW) (\w+)", LAYOUT))
     assert laid_out - set(TABLES) == {
         "reading", "files", "listings", "results", "seasons", "waiting_rows", "read_sheets",
-        "player_rows", "team_seasons", "handed_down_competitions", "handed_down_team_rows",
-        "handed_down_striker_rows", "handed_down_honour_rows", "handed_down_honours",
+        "player_rows", "named_players", "team_seasons", "handed_down_competitions",
+        "handed_down_team_rows", "handed_down_striker_rows", "handed_down_honour_rows",
+        "handed_down_honours",
     }  # fmt: skip
     assert set(TABLES) <= laid_out
 
@@ -341,3 +343,70 @@ def test_the_guide_answers_twelve_questions() -> None:
     page = (GUIDE / "asking.md").read_text(encoding="utf-8").partition("\n## Questions")[2]
     assert page.count('$ riesbuch ask "') >= 12
     assert json.dumps(page).count("Traceback") == 0
+
+
+@pytest.mark.parametrize("folder", ["example", "generated"])
+def test_median_and_spread_agree_with_the_standard_library(
+    folder: str, request: pytest.FixtureRequest
+) -> None:
+    root: Path = request.getfixturevalue(folder)
+    rows = ask(root, "SELECT team, points FROM strikes WHERE counts", "--format", "json").data
+    of_team: dict[str, list[int]] = {}
+    for row in rows:
+        if row["points"] is not None:
+            of_team.setdefault(row["team"], []).append(row["points"])
+    assert len(of_team) > 5
+    found = ask(
+        root,
+        "SELECT team, median(points) AS median, stddev(points) AS spread FROM strikes"
+        " WHERE counts GROUP BY team HAVING count(points) ORDER BY team",
+        "--format", "json",
+    )  # fmt: skip
+    assert (found.status, found.err.count("\n")) == (0, 1)
+    assert [row["team"] for row in found.data] == sorted(of_team)
+    for row in found.data:
+        points = of_team[row["team"]]
+        assert row["median"] == statistics.median(points)
+        assert row["spread"] == pytest.approx(statistics.stdev(points), rel=1e-12)
+
+
+def one(values: str, function: str) -> object:
+    connection = sqlite3.connect(":memory:", isolation_level=None)
+    connection.executescript(LAYOUT)
+    query = f"SELECT {function}(column1) FROM (VALUES {values})"
+    ((value,),) = question(connection, query, lambda: False).rows
+    return value
+
+
+@pytest.mark.parametrize(
+    ("values", "median", "spread"),
+    [
+        ("(NULL)", None, None),
+        ("(7)", 7, None),
+        ("(7), (NULL)", 7, None),
+        ("(7), (7)", 7, 0.0),
+        ("(3), (NULL), (1), (2)", 2, 1.0),
+        ("(4), (1)", 2.5, 4.5**0.5),
+        ("(1000000001), (1000000002), (1000000003)", 1000000002, 1.0),
+        ("(0.5), (1)", 0.75, 0.125**0.5),
+    ],
+)
+def test_median_and_spread_of_few_values(values: str, median: object, spread: object) -> None:
+    assert one(values, "median") == median
+    found = one(values, "stddev")
+    assert found == (None if spread is None else pytest.approx(spread))
+
+
+def test_median_and_spread_take_numbers_alone(example: Path) -> None:
+    for function in ("median", "stddev"):
+        outcome = ask(example, f"SELECT {function}(date) FROM matches")
+        assert (outcome.status, outcome.out) == (2, "")
+        assert f"{function}(x) takes numbers, and x is a text here" in outcome.err
+
+
+def test_medians_hold_only_so_much(monkeypatch: pytest.MonkeyPatch, example: Path) -> None:
+    monkeypatch.setattr("riesbuch.questions.ask.MOST_VALUES", 100)
+    assert ask(example, "SELECT median(x) FROM (SELECT 1 AS x FROM matches LIMIT 100)").status == 0
+    outcome = ask(example, "SELECT median(season) FROM matches GROUP BY season")
+    assert (outcome.status, outcome.out) == (2, "")
+    assert "median(x) takes 100 values at most; narrow it with WHERE" in outcome.err

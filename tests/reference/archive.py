@@ -180,8 +180,22 @@ def _less_known(sheet: Sheet, chance: random.Random) -> None:
             less |= {"player_points": dict(totals), "nummern": paper["nummern"]}
         else:
             less |= {depth: paper[depth], "nummern": paper["nummern"]}
+            if depth == "points":
+                less |= _as_printed(side, paper, chance)
         sides[name] = less
     sheet.update(sides)
+
+
+def _as_printed(
+    side: dict[str, Any], paper: dict[str, Any], chance: random.Random
+) -> dict[str, Any]:
+    """The best few with their points, and perhaps those Ries totals that a newspaper has."""
+    totals = sorted(zip(map(sum, _points(side)), side["strikes"], strict=True), reverse=True)
+    printed: dict[str, Any] = {"named": {name: total for total, name in totals[:4]}}
+    if chance.random() < 0.5:
+        printed["ries"] = paper["ries"][: chance.randint(1, 3)]
+        printed["ries"] += ["~"] * (len(paper["ries"]) - len(printed["ries"]))
+    return printed
 
 
 def _points(side: dict[str, Any]) -> list[list[int]]:

@@ -4,6 +4,8 @@ import re
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
+import pandas as pd
+
 from tests.reference.recomputed import Recomputed
 
 
@@ -15,14 +17,13 @@ def half_up(points: int, strikes: int) -> float | None:
 
 
 def expected(reference: Recomputed, player: str) -> dict[str, Any]:
-    mine = reference.played[reference.played.player == player]
+    mine = reference.in_careers[reference.in_careers.player == player]
     best = int(mine.points.max()) if len(mine) else None
     by_strikes = mine[mine.counted > 0]
     single = reference.frames.strikes
     single = single[(single.player == player) & (single.part != "replacement")]
     single = single[single.struck.astype(bool)].merge(mine[["sheet", "side"]], on=["sheet", "side"])
     nummern = single[(single.part == "row") & single.nummer.astype(bool)]
-    keys = ("team", "matches", "strikes", "points", "average", "best", "rank_points", "rank")
     return {
         "player": player,
         "matches": len(mine),
@@ -34,14 +35,37 @@ def expected(reference: Recomputed, player: str) -> dict[str, Any]:
         "best_strike": int(single.points.max()) if len(single) else None,
         "nummern": len(nummern),
         "basis": (len(mine), len(by_strikes)),
-        "seasons": [
-            {"season": season, "competition": key, **{name: row[name] for name in keys}}
-            for (season, key), table in reference.strikers.items()
-            for row in table
-            if row["player"] == player
-        ],
+        "seasons": seasons(reference, player),
         "longest": longest_presence(reference, player),
     }
+
+
+def seasons(reference: Recomputed, player: str) -> list[dict[str, Any]]:
+    """The rows of the striker tables, to which is added what somebody is only named with."""
+    keys = ("team", "matches", "strikes", "points", "average", "best", "rank_points", "rank")
+    found: dict[tuple[int, str], dict[str, Any]] = {}
+    for (season, key), table in reference.strikers.items():
+        for row in table:
+            if row["player"] == player:
+                found[season, key] = {name: row[name] for name in keys} | {"named": 0}
+    mine = reference.named[reference.named.player == player]
+    for (season, key), rows in mine.groupby(["season", "competition"]):
+        row = found.setdefault(
+            (season, key),
+            dict.fromkeys(keys, 0) | {"average": None, "rank": None},
+        )
+        together = reference.in_careers[
+            (reference.in_careers.player == player)
+            & (reference.in_careers.season == season)
+            & (reference.in_careers.competition == key)
+        ].sort_values(["date", "sheet"])
+        row["team"] = together.team.iloc[-1]
+        row["matches"], row["named"] = len(together), len(rows)
+        row["points"], row["best"] = int(together.points.sum()), int(together.points.max())
+    return [
+        {"season": season, "competition": key, **row}
+        for (season, key), row in sorted(found.items())
+    ]
 
 
 def longest_presence(reference: Recomputed, player: str) -> set[tuple[str, ...]]:
@@ -49,7 +73,7 @@ def longest_presence(reference: Recomputed, player: str) -> set[tuple[str, ...]]
     strikes = reference.frames.strikes
     rows = strikes[(strikes.player == player) & (strikes.part != "replacement")]
     there = set(rows[~rows.absent.astype(bool)].sheet)
-    by_points = reference.frames.players
+    by_points = pd.concat([reference.frames.players, reference.frames.named])
     there |= set(by_points[by_points.player == player].sheet)
     results = reference.results
     unknown = results.winner.isna() & results.outcome.isin(["played", "abandoned"])

@@ -27,7 +27,7 @@ MATCH_COLUMNS = (
 )  # fmt: skip
 SIDE_COLUMNS = (
     "sheet", "side", "team", "depth", "ries", "points", "nummern", "paper_ries", "paper_points",
-    "paper_nummern",
+    "paper_nummern", "some_ries",
 )  # fmt: skip
 STRIKE_COLUMNS = (
     "sheet", "side", "part", "line", "player", "column", "points", "nummer", "struck", "absent",
@@ -39,13 +39,16 @@ PLAYER_COLUMNS = ("sheet", "side", "player", "points")
 @dataclass(frozen=True)
 class Frames:
     """``strikes`` has every written strike, ``absent`` where it is `x`; ``part`` is row,
-    replacement or supernumerary. ``players`` has the match points of those known by these alone.
+    replacement or supernumerary. ``players`` has the match points of those known by these alone,
+    ``named`` those of the few that a side names; of a side ``ries`` is None unless all are known,
+    and ``some_ries`` has None for each that is not.
     """
 
     matches: pd.DataFrame
     sides: pd.DataFrame
     strikes: pd.DataFrame
     players: pd.DataFrame
+    named: pd.DataFrame
     rules: dict[str, dict[str, Any]]
     competitions: dict[tuple[int, str], dict[str, Any]]
     born: dict[str, int]
@@ -56,6 +59,7 @@ def load(root: Path) -> Frames:
     sides: list[tuple[Any, ...]] = []
     strikes: list[tuple[Any, ...]] = []
     players: list[tuple[Any, ...]] = []
+    named: list[tuple[Any, ...]] = []
     for path in sorted(root.glob("seasons/*/matches/*.yaml")):
         text = _yaml(path)
         season = path.parts[-3]
@@ -81,6 +85,10 @@ def load(root: Path) -> Frames:
                 (sheet, name, player, int(points))
                 for player, points in side.get("player_points", {}).items()
             )
+            named.extend(
+                (sheet, name, player, int(points))
+                for player, points in side.get("named", {}).items()
+            )
     competitions = {}
     for path in sorted(root.glob("seasons/*/season.toml")):
         season_table = tomllib.loads(path.read_text(encoding="utf-8"))
@@ -91,6 +99,7 @@ def load(root: Path) -> Frames:
         sides=object_frame(sides, SIDE_COLUMNS),
         strikes=object_frame(strikes, STRIKE_COLUMNS).astype({"points": int, "column": int}),
         players=object_frame(players, PLAYER_COLUMNS).astype({"points": int}),
+        named=object_frame(named, PLAYER_COLUMNS).astype({"points": int}),
         rules={path.stem: _rules(path) for path in sorted(root.glob("rules/*.toml"))},
         competitions=competitions,
         born={
@@ -129,12 +138,14 @@ def _number(text: str | None) -> int | None:
 
 
 def _numbers(texts: list[str] | None) -> tuple[int, ...] | None:
-    return None if texts is None else tuple(int(text) for text in texts)
+    return None if texts is None or "~" in texts else tuple(int(text) for text in texts)
 
 
 def _side(side: dict[str, Any]) -> tuple[Any, ...]:
     depths = {"strikes": "strikes", "player_points": "players", "ries": "ries", "points": "points"}
     depth = next((depths[key] for key in depths if key in side), "none")
+    if "~" in side.get("ries", []):
+        depth = "points"
     paper = side.get("paper", {})
     return (
         side["team"],
@@ -145,6 +156,7 @@ def _side(side: dict[str, Any]) -> tuple[Any, ...]:
         _numbers(paper.get("ries")),
         _number(paper.get("points")),
         _number(paper.get("nummern")),
+        [None if text == "~" else int(text) for text in side.get("ries", [])] or None,
     )
 
 

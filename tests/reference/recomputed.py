@@ -8,7 +8,7 @@ import pandas as pd
 
 from tests.reference.folder import Frames, load
 from tests.reference.results import match_results
-from tests.reference.tables import performances, standings, strikers
+from tests.reference.tables import named, performances, standings, strikers
 
 Tables = dict[tuple[int, str], list[dict[str, Any]]]
 
@@ -25,6 +25,17 @@ class Recomputed:
     @cached_property
     def played(self) -> pd.DataFrame:
         return performances(self.frames, self.results)
+
+    @cached_property
+    def named(self) -> pd.DataFrame:
+        return named(self.frames, self.results)
+
+    @cached_property
+    def in_careers(self) -> pd.DataFrame:
+        """Those in ``played``, and those who are only named."""
+        frames = [frame for frame in (self.played, self.named) if len(frame)]
+        both = pd.concat(frames, ignore_index=True) if frames else self.played
+        return both.astype({"points": int, "counted": int})
 
     @cached_property
     def standings(self) -> Tables:

@@ -44,10 +44,11 @@ def expected(
     counts = struck.counts.astype(bool)
     found["clean_run"] = run(struck, (struck.nummern == 0) & counts, teams)
     found["winning_run"] = run(chain, (chain.result == "won") & chain.winner.notna(), teams)
-    played = reference.played
+    played, everybody = reference.played, reference.in_careers
     if competition:
         played = played[played.competition == competition]
-    inside = played[(played.date >= since) & (played.date <= until)]
+        everybody = everybody[everybody.competition == competition]
+    inside = everybody[(everybody.date >= since) & (everybody.date <= until)]
     ours = inside if teams is None else inside[inside.team.isin(teams)]
     best = ours[ours.points == ours.points.max()]
     found["match_points"] = (ours.points.max(), set(zip(best.player, best.sheet, strict=True)))
@@ -145,7 +146,7 @@ def _within(
     teams: set[str] | None = None,
     **_: Any,
 ) -> pd.DataFrame:
-    played = reference.played
+    played = reference.in_careers
     chosen = (played.date >= since) & (played.date <= until)
     if competition is not None:
         chosen &= played.competition == competition

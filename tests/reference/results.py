@@ -61,6 +61,7 @@ def side_figures(frames: Frames) -> dict[tuple[str, str], dict[str, Any]]:
             "ries": ries,
             "points": points,
             "nummern": nummern,
+            "some_ries": ries or side.some_ries,
         }
     return figures
 

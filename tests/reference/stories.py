@@ -68,6 +68,10 @@ class Stories(Recomputed):
             found[row.sheet].append(
                 {"side": row.side, "player": row.player, "points": int(row.points)}
             )
+        for row in self.frames.named.itertuples():
+            found[row.sheet].append(
+                {"side": row.side, "player": row.player, "points": int(row.points), "named": True}
+            )
         return found
 
     @cached_property
@@ -132,7 +136,16 @@ class Stories(Recomputed):
             found += [*self.best_ries(sheet), *self.best_strikers(sheet)]
             found += self.highest_strike(sheet)
             least = min((home["depth"], away["depth"]), key=LEAST_FIRST.index)
-            if least != "strikes":
+            named = [
+                {"team": self.sides[sheet][each["side"]]["team"], "player": each["player"],
+                 "points": each["points"]}
+                for each in self.individuals[sheet] if "named" in each
+            ]  # fmt: skip
+            if named:
+                kind = text.get("source", {}).get("kind", "")
+                named.sort(key=lambda each: (-each["points"], each["player"]))
+                found.append(fact("NamedStrikers", kind=kind, strikers=named))
+            elif least != "strikes":
                 both = home["depth"] == away["depth"]
                 found.append(fact("LittleKnown", depth=least, both=both))
         if home["counts"]:
@@ -214,11 +227,14 @@ class Stories(Recomputed):
     def course(self, sheet: str) -> list[Data]:
         home, away = self.sides[sheet].values()
         strikes = self._rules(sheet)["strikes_per_inning"]
-        if home["outcome"] != "played" or not home["ries"] or not away["ries"]:
+        if home["outcome"] != "played" or None in (home["points"], away["points"]):
             return []
-        if len(home["ries"]) != 2 * strikes or len(away["ries"]) != 2 * strikes:
+        firsts = [(each["some_ries"] or [None])[:strikes] for each in (home, away)]
+        if None in [total for first in firsts for total in first]:
             return []
-        halves = [(sum(each["ries"][:strikes]), sum(each["ries"])) for each in (home, away)]
+        halves = [
+            (sum(first), each["points"]) for first, each in zip(firsts, (home, away), strict=True)
+        ]
         ahead = []
         for mine, theirs in zip(*halves, strict=True):
             ahead.append(home["team"] if mine > theirs else away["team"] if theirs > mine else None)
@@ -329,7 +345,9 @@ class Stories(Recomputed):
         found = [*self.bests(sheet, earlier)]
         for name, side in self.sides[sheet].items():
             mine = {
-                player: each for player, each in self.counted(sheet).items() if each["side"] == name
+                player: each
+                for player, each in self.counted(sheet).items()
+                if each["side"] == name and "named" not in each
             }
             of_team = [
                 (each, its)
@@ -370,7 +388,7 @@ class Stories(Recomputed):
         found = []
         for player, each in self.counted(sheet).items():
             points = self._points(player, earlier)
-            if len(points) >= 5 and each["points"] > max(points):
+            if "named" not in each and len(points) >= 5 and each["points"] > max(points):
                 team = self.sides[sheet][each["side"]]["team"]
                 found.append(
                     {

@@ -102,6 +102,13 @@ def performances(frames: Frames, results: pd.DataFrame) -> pd.DataFrame:
     return merged
 
 
+def named(frames: Frames, results: pd.DataFrame) -> pd.DataFrame:
+    """One row for each that a side names in such a match; they have no rank within it."""
+    matches = results[results.in_strikers.astype(bool)]
+    matches = matches[["sheet", "side", "season", "competition", "date", "team"]]
+    return frames.named.merge(matches, on=["sheet", "side"]).assign(counted=0)
+
+
 def strikers(
     frames: Frames, played: pd.DataFrame, season: int, key: str, rules_key: str, until: str | None
 ) -> list[dict[str, Any]]:

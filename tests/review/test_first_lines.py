@@ -399,3 +399,53 @@ def test_files_above_the_club_folder_that_steer_the_checks_are_named(tmp_path: P
     assert data["automation"][0] == {"before": None, "after": ".gitattributes"}
     git(root, "rm", "--quiet", "checks.sh")
     assert first_lines(root)[-1] == "club/checks.sh: gone"
+
+
+HANDED_DOWN = "seasons/1936/handed-down.toml"
+TABLE = """\
+[[table]]
+competition = "oberhang-1"
+name = "Oberhang League"
+source = {kind = "minute-book"}
+rows = [
+  {rank = 1, team = "aarwald-a", points = 9876},
+  {rank = 2, name = "F.C. Moos"},
+]
+"""
+TITLE = """
+[[honour]]
+what = "champion"
+competition = "oberhang-1"
+name = "F.C. Moos"
+source = {kind = "memory"}
+"""
+
+
+def test_what_is_handed_down_is_told_row_by_row_titles_first(club: Path) -> None:
+    (club / HANDED_DOWN).parent.mkdir()
+    (club / HANDED_DOWN).write_text(TABLE)
+    commit(club)
+    changed = TABLE.replace("9876", "9867").replace("},\n]", "},\n  {rank = 3, name = 'Au'},\n]")
+    (club / HANDED_DOWN).write_text(f"# another order of lines is no news\n{TITLE}\n{changed}")
+    assert first_lines(club) == [
+        "No sealed sheet changed, and no sealed result comes out otherwise.",
+        "What is handed down changed in 3 places:",
+        "1936 honour oberhang-1 champion: new: name F.C. Moos; source.kind memory",
+        "1936 table oberhang-1, aarwald-a: points 9876 -> 9867",
+        "1936 table oberhang-1, Au: new: rank 3; name Au",
+    ]
+    values = cause(reviewed(club), HANDED_DOWN)["values"]
+    moved = {"at": "table.oberhang-1.rows.aarwald-a.points", "from": "9876", "to": "9867"}
+    assert moved in values
+    commit(club)
+    (club / HANDED_DOWN).unlink()
+    assert "1936 table oberhang-1, FC Moos: gone: rank 2; name F.C. Moos" in first_lines(club)
+
+
+def test_a_title_in_a_new_file_is_in_the_first_lines(club: Path) -> None:
+    (club / HANDED_DOWN).parent.mkdir()
+    rows = "".join(f"  {{name = 'Team {number}'}},\n" for number in range(30))
+    (club / HANDED_DOWN).write_text(TABLE.replace("rows = [\n", f"rows = [\n{rows}") + TITLE)
+    told = first_lines(club)
+    assert told[2] == "1936 honour oberhang-1 champion: new: name F.C. Moos; source.kind memory"
+    assert told[-1].startswith("and 22 more")

@@ -73,7 +73,7 @@ seal: {on: 2026-05-11, home: Ruedi Aebi, away: Jonas Bigler, digest: 9c1e}
 DEPTHS = (
     "  player_points:\n    bigler-jonas: 74\n  nummern: 2",
     "  ries: [301, 298]\n  nummern: 0",
-    "  points: 1191\n  nummern: 1",
+    "  ries: [301, ~]\n  points: 1191\n  nummern: 1\n  named:\n    bigler-jonas: 74",
 )
 CLUB = """\
 name: Aarwald

@@ -283,7 +283,7 @@ def _in_one_sheet(match: Match, renaming: Renaming) -> bool:
     """Whether both have strikes or points of their own here."""
     named = [
         {*(row.player for row in side.individual_rows),
-         *(known.player for known in side.player_points or ())}
+         *(known.player for known in side.by_points)}
         for _, side in match.sides
     ]  # fmt: skip
     return all(any(player in names for names in named) for player in renaming)

@@ -12,7 +12,7 @@ from riesbuch.text.record_text import with_long_rows
 from riesbuch.text.sheet import read_sheet
 from riesbuch.text.yaml_tree import read_tree
 from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells, remark_cells
-from riesbuch.trade.match import Match
+from riesbuch.trade.match import PLAYER_KEYS, Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding, RiesbuchError, UsageError, did_you_mean
 from riesbuch.trade.sealing import fits_seal, seal_digest, too_early, write_change
@@ -68,7 +68,7 @@ _TOP_PLACES = ("outcome", "awarded", "counts", "winner")
 _ID = "[a-z0-9]+(?:-[a-z0-9]+)*"
 _MAY_BE_ADDED = re.compile(
     r"(?:home|away)\.(?:(?:paper\.)?(?:points|nummern|ries)"
-    rf"|(?:player_points|strikes|supernumeraries)\.{_ID})"
+    rf"|(?:{'|'.join(PLAYER_KEYS)})\.{_ID})"
 )
 _NEXT_ITEM = re.compile(r"((?:home|away)\.(?:(?:paper\.)?ries|replacements))\.([0-9]+)")
 

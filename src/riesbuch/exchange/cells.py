@@ -72,6 +72,7 @@ _ROLES = {
     **dict.fromkeys(("supernumerary", "überzähliger", "überzählig", "überzählige"),
                     "supernumerary"),
     **dict.fromkeys(("replacement", "ersatz", "ersatzstreich"), "replacement"),
+    **dict.fromkeys(("named", "genannt"), "named"),
 }  # fmt: skip
 _TOTALS = re.compile(
     r"(?:sub|zwischen)?totale?s?|summen?|schnitt|durchschnitt\w*|mittel(?:wert)?|average|avg|mean"
@@ -302,7 +303,7 @@ def is_outcome(text: str) -> bool:
 
 
 def read_role(text: str) -> str:
-    return _chosen(text, _ROLES, ("team", "supernumerary", "replacement"))
+    return _chosen(text, _ROLES, ("team", "supernumerary", "replacement", "named"))
 
 
 def read_source_kind(text: str) -> SourceKind | None:

@@ -19,6 +19,7 @@ from riesbuch.index.index import Tables
 from riesbuch.questions.sheets import ResultOfSheet, SideFigures, results_of_sheets
 from riesbuch.questions.tables import TABLE_NAMES, WHO, rows_of_season
 from riesbuch.text.sheet import read_sheet
+from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import PlayerId
 from riesbuch.trade.match import Match, Row, Side
 from riesbuch.trade.messages import Message
@@ -216,6 +217,7 @@ class Export:
             match = read_sheet(content, result.sheet, year, by_rules).match
             assert match is not None
             self._match(match, result)
+        self._handed_down(year, self.archive.handed_down.get(year, HandedDown()))
         for table in TABLE_NAMES:
             rows = list(rows_of_season(tables, table, year))
             # Level players are in the order of what they are called here.
@@ -225,6 +227,21 @@ class Export:
             )  # fmt: skip
             for row in rows:
                 self._add(table, *(row[column] for column in BY_NAME[table].columns))
+
+    def _handed_down(self, year: int, told: HandedDown) -> None:
+        tables: tuple[tuple[str, Sequence[Any]], ...] = (
+            ("handed_down_standings", told.tables),
+            ("handed_down_strikers", told.striker_tables),
+        )
+        for name, of_kind in tables:
+            rows = ((table, row) for table in of_kind for row in table.rows)
+            for number, (table, row) in enumerate(rows, start=1):
+                of_table = (value for _, value in described_values(table))
+                self._add(name, year, number, *of_table, of=row)
+                self._meet(getattr(row, "player", None))
+        for number, honour in enumerate(told.honours, start=1):
+            self._add("handed_down_honours", year, number, of=honour)
+            self._meet(honour.player)
 
     def _match(self, match: Match, result: ResultOfSheet) -> None:
         if match.seal is not None and self._has_unnamed(match):
@@ -250,6 +267,8 @@ class Export:
 
     def _side(self, match: Match, name: str, side: Side, figures: SideFigures) -> None:
         self._meet(side.captain)
+        if figures.ries is None and side.ries is not None:
+            figures = figures._replace(ries=[*side.ries])
         self._add(
             "sides", match.sheet, name, side.depth.value, *figures, side.nummern, of=side,
         )  # fmt: skip
@@ -285,8 +304,8 @@ def _people(side: Side) -> Iterator[tuple[str, Row | None, tuple[PlayerId, int |
     )
     for role, of_role in rows:
         yield from ((role, row, (row.player, None)) for row in of_role)
-    for known in side.player_points or ():
-        yield "points", None, (known.player, known.points)
+    for known in side.by_points:
+        yield "named" if side.named else "points", None, (known.player, known.points)
 
 
 DESCRIPTOR = "datapackage.json"

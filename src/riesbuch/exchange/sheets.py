@@ -135,12 +135,26 @@ class Builder:
         # Whose row is ignored as decided, is nobody.
         side.players = [player for player in side.players if player.row in self.names.players]
         told = [player for player in side.players if player.strikes is not None]
-        if not side.players:
-            points = side.points if side.ries is None else None
-            return Side(
-                team=team, captain=captain, ries=side.ries, points=points, nummern=side.nummern
-            )
         self.expect_once(side)
+        if all(player.role == "named" and player.strikes is None for player in side.players):
+            return Side(
+                team=team,
+                captain=captain,
+                ries=side.ries,
+                points=side.points if side.ries is None else None,
+                nummern=side.nummern,
+                named=self.points_of(side),
+            )
+        for player in side.players:
+            if player.role == "named":
+                self.fault(
+                    "{name} is `named`, but of others of {team} strikes or points are known as of"
+                    " a whole side – leave the role empty, or write `named` for each of them",
+                    player.row,
+                    name=player.name,
+                    team=side.team,
+                )
+                return Side(team=team)
         if told and len(told) < len(side.players):
             untold = next(player for player in side.players if player.strikes is None)
             self.fault(
@@ -224,19 +238,15 @@ class Builder:
                     name=player.name,
                     role=_ROLES[player.role],
                 )
-        points = [
-            PlayerPoints(
-                player=self.names.players[player.row], points=player.points or 0, position=_NOWHERE
-            )
-            for player in side.players
-        ]
+        points = self.points_of(side)
         total = sum(known.points or 0 for known in points)
         ries = None if side.ries is None else sum(side.ries)
         for what, figure in ((Message("points"), side.points), (Message("Ries totals"), ries)):
             if figure is not None and figure != total:
                 self.fault(
                     "the players of {team} have {total} points together, but the {what} say"
-                    " {figure} – give all players, or leave the players of this side out",
+                    " {figure} – give all players, or write `named` in a column `role` of each of"
+                    " the few that are known",
                     side.players[0].row,
                     team=side.team,
                     total=total,
@@ -252,4 +262,12 @@ class Builder:
                     team=side.team,
                 )
             )
-        return Side(team=team, captain=captain, player_points=tuple(points), nummern=side.nummern)
+        return Side(team=team, captain=captain, player_points=points, nummern=side.nummern)
+
+    def points_of(self, side: WrittenSide) -> tuple[PlayerPoints, ...]:
+        return tuple(
+            PlayerPoints(
+                player=self.names.players[player.row], points=player.points or 0, position=_NOWHERE
+            )
+            for player in side.players
+        )

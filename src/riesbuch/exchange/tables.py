@@ -5,6 +5,13 @@ from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
 from riesbuch.text.league import League
+from riesbuch.trade.handed_down import (
+    HandedDownStrikers,
+    HandedDownTable,
+    Honour,
+    StrikerRow,
+    TableRow,
+)
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Correction, Depth, Doubt, Match, Side
 from riesbuch.trade.people import Club, FormerName, Membership, Player
@@ -267,7 +274,7 @@ _MATCHES = (
             TableField("depth", "string", "how much is known of the side", True,
                        choices=tuple(Depth)),
             *_numbers(points="points", nummern="Nummern that the side conceded"),
-            TableField("ries", "array", "Ries totals"),
+            TableField("ries", "array", "Ries totals; null is one that is not known"),
             _derived("rank_points", "rank points in a league match"),
             *_numbers(recorded_nummern="Nummern as given beside less than strikes"),
         ),
@@ -281,8 +288,9 @@ _MATCHES = (
         description="One row a player of a match, in the order of the sheet.",
         fields=(
             _SHEET, _SIDE, _NUMBER, _PLAYER,
-            TableField("role", "string", "as whom; points: no strikes are known", True,
-                       choices=("team", "supernumerary", "replacement", "points")),
+            TableField("role", "string", "as whom; points: no strikes are known; named: nor the"
+                       " points of the others", True,
+                       choices=("team", "supernumerary", "replacement", "points", "named")),
             TableField("strikes", "string", "as in the sheet: [[18, 20], [17N, x]]"),
             *_numbers(points="match points; empty where a strike is not known"),
             _derived("struck", "strikes that are struck and known"),
@@ -323,6 +331,41 @@ _MATCHES = (
     ),
 )  # fmt: skip
 
+
+def _of_table(record: type, row: type) -> tuple[TableField, ...]:
+    """What is said of a whole table, and of a row of it."""
+    name = {"name": "competition_name"}
+    of_all = [
+        field._replace(name=name.get(field.name, field.name), of_key=False)
+        for field in _columns(record)
+    ]
+    return (_SEASON, _NUMBER, *of_all, *_columns(row))
+
+
+_HANDED_DOWN = (
+    TableSpec(
+        name="handed_down_standings",
+        description="Team tables handed down without their sheets, a row a team.",
+        fields=_of_table(HandedDownTable, TableRow),
+        key=("season", "number"),
+        references=(_TO_TEAM,),
+    ),
+    TableSpec(
+        name="handed_down_strikers",
+        description="Striker tables handed down without their sheets, a row a person.",
+        fields=_of_table(HandedDownStrikers, StrikerRow),
+        key=("season", "number"),
+        references=(_TO_PLAYER, _TO_TEAM),
+    ),
+    TableSpec(
+        name="handed_down_honours",
+        description="Titles and prizes handed down, one a row.",
+        fields=_columns(Honour, _SEASON, _NUMBER),
+        key=("season", "number"),
+        references=(_TO_PLAYER, _TO_TEAM),
+    ),
+)
+
 _DERIVED = (
     TableSpec(
         name="standings",
@@ -357,5 +400,5 @@ _DERIVED = (
     ),
 )  # fmt: skip
 
-TABLES = (*_SETTINGS, *_REGISTER, *_SEASONS, *_MATCHES, *_DERIVED)
+TABLES = (*_SETTINGS, *_REGISTER, *_SEASONS, *_MATCHES, *_HANDED_DOWN, *_DERIVED)
 BY_NAME = {table.name: table for table in TABLES}

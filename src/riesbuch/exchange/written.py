@@ -19,7 +19,7 @@ class Fault(NamedTuple):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WrittenPlayer:
     """``strikes`` are inning by inning in their one spelling, or flat where ``in_innings`` is
-    False; a strike of an empty cell is "". ``role`` is team, supernumerary or replacement."""
+    False; a strike of an empty cell is "". ``role`` is team, supernumerary, replacement, named."""
 
     row: int
     name: str

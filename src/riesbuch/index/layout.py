@@ -51,15 +51,23 @@ CREATE TABLE player_rows (
     best_strike INTEGER, rank_points INTEGER, counts INTEGER NOT NULL
 );
 CREATE INDEX player_rows_by_player ON player_rows (player);
+CREATE INDEX player_rows_named ON player_rows (role) WHERE role = 3;
 CREATE VIEW player_matches AS
     SELECT m.sheet, CASE r.away WHEN 0 THEN 'home' ELSE 'away' END AS side,
         r.id % {ROWS_A_MATCH} AS seat, m.season,
         m.competition, m.date, CASE r.away WHEN 0 THEN m.home ELSE m.away END AS team, r.player,
-        CASE r.role WHEN 0 THEN 'team' WHEN 1 THEN 'supernumerary' ELSE 'points' END AS role,
+        CASE r.role WHEN 0 THEN 'team' WHEN 1 THEN 'supernumerary' WHEN 2 THEN 'points'
+            ELSE 'named' END AS role,
         r.strikes, r.per_inning, r.struck, r.points, r.nummern, r.best_strike, r.rank_points,
         r.counts
     FROM player_rows AS r LEFT JOIN matches AS m ON m.rowid = r.id / {ROWS_A_MATCH}
         AND r.id >= m.rowid * {ROWS_A_MATCH} AND r.id < m.rowid * {ROWS_A_MATCH} + {ROWS_A_MATCH};
+CREATE VIEW named_players AS
+    SELECT m.sheet, m.season, m.competition, m.date, CASE r.away WHEN 0 THEN m.home ELSE m.away
+        END AS team, CASE r.away WHEN 0 THEN m.away ELSE m.home END AS opponent, r.player,
+        r.points, coalesce(m.source, '') AS named_by
+    FROM player_rows AS r CROSS JOIN matches AS m ON m.rowid = r.id / {ROWS_A_MATCH}
+    WHERE r.role = 3 AND r.counts;
 CREATE TABLE standings (
     season INTEGER NOT NULL, competition TEXT NOT NULL, rank INTEGER NOT NULL, team TEXT NOT NULL,
     played INTEGER NOT NULL, won INTEGER NOT NULL, drawn INTEGER NOT NULL, lost INTEGER NOT NULL,
@@ -202,7 +210,7 @@ CREATE VIEW strikes AS
         each.value GLOB '*N' AS nummer
     FROM player_matches AS p, json_each(p.strikes) AS each;
 """
-"""From `matches` on, but for `player_rows`, `team_seasons` and what views of handed-down rows are
-made of, names and columns are a contract with whoever asks in SQL; the guide's page `asking` lists
-them. Dates are texts like 2026-05-10, yes and no are 1 and 0, unknown is NULL. Of a season whose
-rows wait in `waiting_rows` there is nothing in these tables."""
+"""From `matches` on, but for `player_rows`, `named_players`, `team_seasons` and what views of
+handed-down rows are made of, names and columns are a contract with whoever asks in SQL; the guide's
+page `asking` lists them. Dates are texts like 2026-05-10, yes and no are 1 and 0, unknown is NULL.
+Of a season whose rows wait in `waiting_rows` there is nothing in these tables."""

@@ -29,11 +29,13 @@ from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition
 from riesbuch.trade.standings import standings
 from riesbuch.trade.strikers import (
+    NAMED,
     POINTS,
     Individual,
     Performance,
     both_lists,
     individuals,
+    is_struck,
     performances,
     strikers,
 )
@@ -109,7 +111,9 @@ def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes
         basis=basis,
         tally=tally(match, rules, competition.kind),
         performances=struck,
-        individuals=_player_rows(of_match, rules, struck, number),
+        individuals=_player_rows(
+            of_match, rules, struck, number, named_count=is_struck(match)
+        ),
         kind=competition.kind.value,
         others=(
             match.ground, match.weather, match.notes,
@@ -123,11 +127,18 @@ def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes
 
 
 def _player_rows(
-    of_match: Sequence[Individual], rules: RuleSet, struck: Sequence[Performance], number: int
+    of_match: Sequence[Individual],
+    rules: RuleSet,
+    struck: Sequence[Performance],
+    number: int,
+    *,
+    named_count: bool,
 ) -> list[Any]:
     # Of two rows of one player, a supernumerary who came in, the first has the rank points.
     earned = {performance.player: performance.rank_points for performance in struck}
     counting = frozenset(earned)
+    if named_count:
+        counting |= {player for _, role, player, *_ in of_match if role == NAMED}
     per_inning = rules.strikes_per_inning
     found: list[Any] = []
     key = number * ROWS_A_MATCH
@@ -428,7 +439,8 @@ def _struck_by_match(connection: Connection, year: int) -> dict[int, list[_Struc
     found: dict[int, list[_Struck]] = {}
     query = (
         f"SELECT id / {ROWS_A_MATCH}, player, away, role, points, struck, strikes, rank_points"
-        " FROM player_rows WHERE id BETWEEN ? AND ? AND counts AND points IS NOT NULL ORDER BY id"
+        " FROM player_rows WHERE id BETWEEN ? AND ? AND counts AND points IS NOT NULL"
+        f" AND role <> {NAMED} ORDER BY id"
     )
     of_season = _row_ids(year * MATCHES_A_SEASON, MATCHES_A_SEASON)
     for row in connection.execute(query, of_season):

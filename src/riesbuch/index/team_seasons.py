@@ -17,6 +17,11 @@ SIDES = (
     " JOIN sides AS o ON o.season = m.season AND o.sheet = m.sheet AND o.side <> s.side"
 )
 """In SQL, every match ``m`` from both its sides: the one ``s``, its opponent ``o``."""
+TOOK_PART = "(p.role IN ('points', 'named') OR p.strikes IS NOT NULL)"
+"""In SQL, a player ``p`` of a sheet who was there and struck, be the points known or not."""
+NAMED_BY = "CASE WHEN p.role = 'named' THEN coalesce(m.source, '') END"
+"""In SQL, what names a player ``p`` of whom no more than the match points is known: the kind of
+the sheet's source, empty where none is given; NULL of all others."""
 ON_RECORD = f"m.date IS NOT NULL AND (m.counts = 1 OR {UNKNOWN_RESULT})"
 ORDER_OF_PLAY = "ORDER BY m.date, coalesce(m.round, 0), m.sheet"
 

@@ -82,7 +82,7 @@ def sheet_entry(path: str, match: Match) -> SheetEntry:
             _new(Mention, (row.player, name, row.position, all_took_part or row.took_part))
             for row in side.individual_rows
         ]
-        for line in side.player_points or ():
+        for line in side.by_points:
             mentions.append(
                 Mention(player=line.player, side=name, position=line.position, plays=True)
             )

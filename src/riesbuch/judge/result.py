@@ -45,6 +45,65 @@ def ries_counts(match: Match, rules: RuleSet) -> Iterator[Finding]:
             )
 
 
+def ries_beside_points(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """Ries totals beside the points of their side agree with them; where one is not known, the
+    points are given."""
+    for name, side in match.sides:
+        known = [total for total in side.ries or () if total is not None]
+        place = f"{name}.ries"
+        if side.points is None:
+            if len(known) < len(side.ries or ()) and f"{name}.points" not in match.positions:
+                yield finding(
+                    match.position(place),
+                    "ries-without-points",
+                    "`{place}` has an unknown total, and the points of `{name}` are missing",
+                    "write `points` in a line below; where they are not known either, leave `ries`"
+                    " out",
+                    place=place,
+                    name=name,
+                )
+        elif side.whole_ries is not None and sum(known) != side.points:
+            yield finding(
+                match.position(place),
+                "ries-differ",
+                "the Ries totals of `{name}` add up to {added}, but its `points` are {points}",
+                "correct the one that is mistyped, or write ~ for a total that cannot be right",
+                name=name,
+                added=sum(known),
+                points=side.points,
+            )
+        elif sum(known) > side.points:
+            yield finding(
+                match.position(place),
+                "ries-differ",
+                "the known Ries totals of `{name}` alone add up to {added}, more than its"
+                " {points} points",
+                "correct the one that is mistyped",
+                name=name,
+                added=sum(known),
+                points=side.points,
+            )
+
+
+def named_within_points(match: Match, rules: RuleSet) -> Iterator[Finding]:
+    """The players named have no more points together than their side."""
+    for name, side in match.sides:
+        added = sum(known.points or 0 for known in side.named)
+        ries = side.whole_ries
+        points = side.points if ries is None or side.points is not None else sum(ries)
+        if points is not None and added > points:
+            yield finding(
+                match.position(f"{name}.named"),
+                "named-above-points",
+                "the players under `{name}.named` have {added} points together, more than the"
+                " {points} of their side",
+                "compare each with the source; a player of the other side belongs there",
+                name=name,
+                added=added,
+                points=points,
+            )
+
+
 def unknown_strikes(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """An unknown strike needs the paper's totals: of its own side Ries totals or points, of the
     opponent the Nummern."""
@@ -119,8 +178,8 @@ def _ries_control(match: Match, name: SideName, side: Side, rules: RuleSet) -> I
     assert side.paper is not None
     if side.paper.ries is None:
         return
-    if side.depth is Depth.RIES and side.ries is not None:
-        totals: list[tuple[int | None, int]] = [(total, total) for total in side.ries]
+    if side.ries is not None:
+        totals: list[tuple[int | None, int]] = [(total, total or 0) for total in side.ries]
     elif side.depth is Depth.STRIKES:
         totals = [
             (column_total(column), sum(strike.points for strike in column))
@@ -164,7 +223,7 @@ def _points_control(
         case Depth.PLAYERS if all(line.points is not None for line in side.player_points or ()):
             added = sum(line.points or 0 for line in side.player_points or ())
         case Depth.RIES:
-            added = sum(side.ries or ())
+            added = sum(side.whole_ries or ())
         case Depth.POINTS:
             added = side.points
         case _:
@@ -316,7 +375,7 @@ def figures_without_play(match: Match, rules: RuleSet) -> Iterator[Finding]:
     if match.outcome not in (Outcome.FORFEITED, Outcome.POSTPONED):
         return
     for name, side in match.sides:
-        if side.depth is not Depth.NONE:
+        if side.depth is not Depth.NONE or side.ries or side.named:
             yield finding(
                 match.position(name),
                 "figures-without-play",

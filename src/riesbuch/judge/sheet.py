@@ -13,6 +13,8 @@ CHECKS_OF_ANY_SHEET: tuple[SheetCheck, ...] = (
     strikes.players_once,
     strikes.supernumeraries_beside_replacements,
     strikes.nobody_returns,
+    result.ries_beside_points,
+    result.named_within_points,
     result.unknown_strikes,
     result.awards,
     result.figures_without_play,

@@ -253,7 +253,8 @@ def player_points_of_all(match: Match, rules: RuleSet) -> Iterator[Finding]:
                 "few-player-points",
                 "`{name}.player_points` names {given} of {team_size} players, and their"
                 " sum counts as the side's points",
-                "give all players; where not all are known, give the side's `points` instead",
+                "give all players; where not all are known, write the side's `points`, and under"
+                " `named` those whose points are known",
                 name=name,
                 given=given,
                 team_size=rules.team_size,
@@ -276,7 +277,7 @@ def _struck_by_column(side: Side, rules: RuleSet) -> list[int]:
 def players_once(match: Match, rules: RuleSet) -> Iterator[Finding]:
     """Nobody strikes twice for a side in one column, and nobody for both sides."""
     everybody = [row.player for row in match.all_rows]
-    everybody += [line.player for _, side in match.sides for line in side.player_points or ()]
+    everybody += [line.player for _, side in match.sides for line in side.by_points]
     if len(set(everybody)) == len(everybody):
         return
     seen: dict[PlayerId, tuple[str, Position]] = {}
@@ -285,7 +286,7 @@ def players_once(match: Match, rules: RuleSet) -> Iterator[Finding]:
         mentions = [
             (row.player, row.position, _struck_columns(row)) for row in side.individual_rows
         ]
-        mentions += [(line.player, line.position, set()) for line in side.player_points or ()]
+        mentions += [(line.player, line.position, set()) for line in side.by_points]
         for player, position, struck_columns in mentions:
             if struck.setdefault(player, set()) & struck_columns:
                 yield finding(

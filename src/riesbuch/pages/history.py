@@ -417,6 +417,8 @@ def _holder(past: Past, holder: Holder, here: str) -> Markdown:
     if holder.player is not None:
         player = wording.player(holder.player, holder.season, here)
         who = wording.say("{player} ({team})", player=player, team=team)
+    if holder.named_by is not None:
+        who = joined([who, wording.named_by(holder.named_by)])
     if holder.opponent is not None:
         who = wording.say(
             "{who} against {opponent}", who=who, opponent=wording.team(holder.opponent, here)

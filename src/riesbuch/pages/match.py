@@ -20,9 +20,19 @@ from riesbuch.pages.outcomes import outcome_sentence
 from riesbuch.pages.paths import match_page
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
-from riesbuch.trade.course import Lead, leads
+from riesbuch.trade.course import Lead, first_inning, leads
 from riesbuch.trade.ids import PlayerId, SideName
-from riesbuch.trade.match import Correction, Depth, Match, Outcome, Row, Seal, Side, Source
+from riesbuch.trade.match import (
+    PLAYER_KEYS,
+    Correction,
+    Depth,
+    Match,
+    Outcome,
+    Row,
+    Seal,
+    Side,
+    Source,
+)
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES, SideTally
@@ -49,7 +59,7 @@ def match_text(
         story,
         _figures(wording, results, recorded, here),
         bullets(_around(wording, match)),
-        _course(wording, recorded, images(here, drawings)),
+        _course(wording, recorded, results.rules, images(here, drawings)),
         _side(wording, match, "home", recorded.tally.home, results.rules),
         _side(wording, match, "away", recorded.tally.away, results.rules),
         _legend(wording, match),
@@ -149,12 +159,17 @@ def _deciding_figures(wording: Wording, recorded: RecordedMatch, *, has_story: b
     return NOTHING
 
 
-def _course(wording: Wording, recorded: RecordedMatch, pictures: Sequence[Markdown]) -> Markdown:
+def _course(
+    wording: Wording, recorded: RecordedMatch, rules: RuleSet, pictures: Sequence[Markdown]
+) -> Markdown:
     """The match Ries by Ries; nothing where the Ries totals are not known."""
     tally = recorded.tally
     steps = [*enumerate(leads(tally), start=1)]
     remarks = [*_nummern(wording, recorded.match), *_best(wording, recorded.match)]
-    if tally.outcome not in (Outcome.PLAYED, Outcome.ABANDONED) or not (steps or remarks):
+    after_first = None if steps else first_inning(recorded.match, tally, rules)
+    if tally.outcome not in (Outcome.PLAYED, Outcome.ABANDONED):
+        return NOTHING
+    if not (steps or remarks or after_first):
         return NOTHING
     names = {"home": wording.team(tally.home.team), "away": wording.team(tally.away.team)}
 
@@ -167,6 +182,17 @@ def _course(wording: Wording, recorded: RecordedMatch, pictures: Sequence[Markdo
             points=wording.number(abs(lead.home - lead.away)),
         )
 
+    if after_first is not None:
+        remarks.insert(
+            0,
+            wording.say(
+                "After the first inning: {home} {home_points}, {away} {away_points}.",
+                home=names["home"],
+                home_points=wording.number(after_first.home),
+                away=names["away"],
+                away_points=wording.number(after_first.away),
+            ),
+        )
     return wording.titled(
         "The course of the match",
         *pictures,
@@ -244,15 +270,24 @@ def _side(
     if side.rows is None and match.outcome in (Outcome.PLAYED, Outcome.ABANDONED):
         ries = joined(map(wording.number, tally.ries or ()), " + ")
         blocks.append(_depth(wording, side.depth, ries, wording.number(tally.points)))
+        if tally.ries is None and side.ries is not None:
+            known = joined([wording.number(total) for total in side.ries], " + ")
+            blocks.append(wording.say("Ries totals, as far as they are known: {ries}.", ries=known))
     if side.rows is not None:
         blocks.append(_strikes(wording, match, side, tally, rules))
-    if side.player_points is not None:
+    if side.named:
+        known_as = wording.named_by(match.source_kind)
+        blocks.append(
+            wording.say("Players {named}; the points of the others are not known:", named=known_as)
+        )
+    if side.by_points:
+        total = [strong(wording.say("Total")), strong(wording.number(tally.points))]
         blocks.append(
             table(
-                side.player_points,
+                side.by_points,
                 wording.column("Player", lambda known: _player(wording, match, known.player)),
                 wording.figure_column("Points", lambda known: known.points),
-                closing=[strong(wording.say("Total")), strong(wording.number(tally.points))],
+                closing=None if side.named else total,
             )
         )
     if side.supernumeraries:
@@ -339,9 +374,6 @@ def _strike(strike: Strike) -> Markdown:
         return Markdown("?")
     written = escape(write_strike(strike))
     return strong(written) if strike.nummer else written
-
-
-_OF_PLAYERS = ("strikes", "supernumeraries", "player_points")
 
 
 def _provenance(wording: Wording, here: str, recorded: RecordedMatch) -> list[Markdown]:
@@ -435,9 +467,9 @@ def place_in_words(wording: Wording, match: Match, at: str) -> Markdown:
         return wording.text(at)
     words = [wording.team(teams[side])]
     match inside.split("."):
-        case [field, player] if field in _OF_PLAYERS:
+        case [field, player] if field in PLAYER_KEYS:
             words.append(wording.player(PlayerId(player), match.season))
-        case [field, player, inning, strike] if field in _OF_PLAYERS:
+        case [field, player, inning, strike] if field in PLAYER_KEYS:
             words.append(wording.player(PlayerId(player), match.season))
             words.append(
                 wording.say(

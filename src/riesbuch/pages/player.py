@@ -23,7 +23,7 @@ from riesbuch.pages.markdown import (
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import PLAYERS_PAGE, Page, player_page
-from riesbuch.questions.career import RANKS_TOLD, Career, SeasonOfPlayer, career
+from riesbuch.questions.career import RANKS_TOLD, Appearance, Career, SeasonOfPlayer, career
 from riesbuch.questions.who import Person
 from riesbuch.trade.ids import PlayerId
 
@@ -144,6 +144,15 @@ def _sums(past: Past, found: Career) -> Markdown:
         )
         if found.unknown
         else NOTHING,
+        wording.counted(
+            found.named,
+            "In {count} match no more is known than that the player is named, with the points; it"
+            " earns no rank points.",
+            "In {count} matches no more is known than that the player is named, with the points;"
+            " they earn no rank points.",
+        )
+        if found.named
+        else NOTHING,
     )
 
 
@@ -155,7 +164,8 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> Markdo
     def rank(row: SeasonOfPlayer) -> int | None:
         known = past.competitions.get((row.season, row.competition))
         is_played_out = known is not None and known.complete
-        return row.rank if is_played_out and row.rank <= RANKS_TOLD else None
+        is_told = row.rank is not None and row.rank <= RANKS_TOLD
+        return row.rank if is_played_out and is_told else None
 
     return wording.titled(
         "Seasons",
@@ -173,7 +183,9 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> Markdo
                 "Average", lambda row: wording.average(row.struck_points, row.strikes)
             ),
             wording.figure_column("Best match", lambda row: row.best),
-            wording.figure_column("Rank points", lambda row: row.rank_points),
+            wording.figure_column(
+                "Rank points", lambda row: row.rank_points if row.rank is not None else None
+            ),
             wording.figure_column("Rank", rank),
         ),
         wording.say(
@@ -186,15 +198,23 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> Markdo
 def _best_days(past: Past, found: Career, here: str) -> Markdown:
     wording = past.wording
     best = sorted(found.appearances, key=lambda day: (-day.points, day.date, day.sheet))
+    told = best[:_BEST_DAYS]
+
+    def known(row: Appearance) -> Markdown:
+        return NOTHING if row.named_by is None else wording.named_by(row.named_by)
+
     return wording.titled(
         "Best days",
         table(
-            best[:_BEST_DAYS],
+            told,
             wording.column("Match", lambda row: wording.match(row.sheet, row.date, here)),
             wording.column("Team", lambda row: wording.team(row.team)),
             wording.column("Opponent", lambda row: wording.team(row.opponent, here)),
             wording.figure_column("Points", lambda row: row.points),
             wording.figure_column("Best strike", lambda row: row.best_strike),
+            wording.column("Known", known)
+            if any(day.named_by is not None for day in told)
+            else None,
         ),
     )
 

@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from riesbuch.language.catalogue import Catalogue
+from riesbuch.language.naming import NAMED
 from riesbuch.pages.markdown import (
     Markdown,
     PageColumn,
@@ -34,6 +35,7 @@ from riesbuch.questions.honours import AllTimeRow, TableRow
 from riesbuch.text.league import Publishing
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind
+from riesbuch.trade.messages import translated
 from riesbuch.trade.names import is_minor, is_private, naming_in_text, public_name
 from riesbuch.trade.people import Register
 from riesbuch.trade.season import Competition
@@ -257,6 +259,10 @@ class Wording:
             SourceKind.OTHER: self.say("another source"),
             None: self.say("no source named"),
         }[kind]
+
+    def named_by(self, kind: str) -> Markdown:
+        """By what kind of source, empty where none is given, a player is named."""
+        return Markdown(translated(NAMED[kind], self.words))
 
     def pair(self, first: int | None, second: int | None) -> Markdown:
         """``3 : 1``"""

@@ -3,9 +3,11 @@ documented; nothing is judged by the look of the text."""
 
 from __future__ import annotations
 
+import math
 import sqlite3
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from sys import getsizeof
 
 from riesbuch.trade.messages import Message, joined
@@ -21,6 +23,8 @@ TABLES = (
 MOST_ROWS = 1_000_000
 MOST_BYTES = 64_000_000
 """Of an answer, counted as Python holds it."""
+MOST_VALUES = 2_000_000
+"""That the medians of a statement are made of, together."""
 
 # A look is only had between two steps, and one step may work through two such texts.
 _LONGEST_TEXT = 250_000
@@ -72,6 +76,11 @@ def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[],
     connection.execute(f"PRAGMA hard_heap_limit = {_MOST_MEMORY}")
     connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, _LONGEST_TEXT)
     connection.setlimit(sqlite3.SQLITE_LIMIT_LIKE_PATTERN_LENGTH, _LONGEST_PATTERN)
+    refused: list[Message] = []
+    held: list[int] = [0]
+    # The types of the standard library ask for what only window functions have.
+    connection.create_aggregate("median", 1, partial(_Median, refused, held))  # type: ignore[arg-type]
+    connection.create_aggregate("stddev", 1, partial(_Deviation, refused))  # type: ignore[arg-type]
     connection.set_authorizer(_authorizer(_hidden(connection)))
     connection.set_progress_handler(look, _STEPS_BETWEEN_LOOKS)
     try:
@@ -86,6 +95,8 @@ def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[],
     except (sqlite3.Error, sqlite3.Warning, ValueError) as error:
         if stopped:
             raise UsageError(_TOO_LONG) from error
+        if refused:
+            raise UsageError(refused[0]) from error
         if getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_INTERRUPT:
             raise KeyboardInterrupt from error
         raise UsageError(_complaint(str(error), visible)) from error
@@ -97,6 +108,69 @@ def ask(connection: sqlite3.Connection, statement: str, time_is_up: Callable[[],
     if cursor.description is None:
         raise UsageError(_complaint(Message("there is no statement"), visible))
     return Reply(columns=_distinct([column[0] for column in cursor.description]), rows=tuple(rows))
+
+
+class _RefusedError(Exception):
+    """What an aggregate cannot take; the database tells of it without saying what it is."""
+
+
+def _number(name: str, value: Value, refused: list[Message]) -> int | float | None:
+    if isinstance(value, str | bytes):
+        refused.append(Message("{function}(x) takes numbers, and x is a text here", function=name))
+        raise _RefusedError
+    return value
+
+
+class _Median:
+    """The value in the middle, of an even number the mean of the two there."""
+
+    def __init__(self, refused: list[Message], held: list[int]) -> None:
+        self._refused, self._held = refused, held
+        self._values: list[int | float] = []
+
+    def step(self, value: Value) -> None:
+        number = _number("median", value, self._refused)
+        if number is None:
+            return
+        self._held[0] += 1
+        if self._held[0] > MOST_VALUES:
+            self._refused.append(
+                Message(
+                    "median(x) takes {most:,} values at most; narrow it with WHERE",
+                    most=MOST_VALUES,
+                )
+            )
+            raise _RefusedError
+        self._values.append(number)
+
+    def finalize(self) -> int | float | None:
+        values, middle = sorted(self._values), len(self._values) // 2
+        if not values:
+            return None
+        return values[middle] if len(values) % 2 else (values[middle - 1] + values[middle]) / 2
+
+
+class _Deviation:
+    """The square root of the squared differences from the mean, added up and divided by one less
+    than there are values. Mean and squares are kept as they go (Welford), lest great sums swallow
+    small differences."""
+
+    def __init__(self, refused: list[Message]) -> None:
+        self._refused = refused
+        self._values = 0
+        self._mean = self._squares = 0.0
+
+    def step(self, value: Value) -> None:
+        number = _number("stddev", value, self._refused)
+        if number is None:
+            return
+        self._values += 1
+        beyond = number - self._mean
+        self._mean += beyond / self._values
+        self._squares += beyond * (number - self._mean)
+
+    def finalize(self) -> float | None:
+        return math.sqrt(self._squares / (self._values - 1)) if self._values > 1 else None
 
 
 def _fetched(cursor: sqlite3.Cursor, look: Callable[[], bool]) -> list[tuple[Value, ...]]:

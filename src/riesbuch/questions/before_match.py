@@ -13,7 +13,7 @@ from itertools import accumulate
 from sqlite3 import Connection
 from typing import NamedTuple
 
-from riesbuch.index.team_seasons import UNKNOWN_RESULT
+from riesbuch.index.team_seasons import TOOK_PART, UNKNOWN_RESULT
 
 Moment = tuple[str, int, str]
 """Date, round (0 where there is none) and sheet: the order of play."""
@@ -121,8 +121,7 @@ class BeforeMatch:
         for sheet, side, points, counts, date, number, plays in self._connection.execute(
             "SELECT p.sheet, p.side, p.points, p.counts, m.date, coalesce(m.round, 0), m.outcome IN"
             " ('played', 'abandoned') FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
-            " WHERE p.player = ? AND m.date IS NOT NULL AND (p.role = 'points' OR p.strikes IS NOT"
-            " NULL)",
+            f" WHERE p.player = ? AND m.date IS NOT NULL AND {TOOK_PART}",
             (player,),
         ):
             if not plays:

@@ -9,7 +9,7 @@ from itertools import pairwise
 from sqlite3 import Connection
 from typing import NamedTuple
 
-from riesbuch.index.team_seasons import UNKNOWN_RESULT
+from riesbuch.index.team_seasons import NAMED_BY, TOOK_PART, UNKNOWN_RESULT
 from riesbuch.questions.match_lines import number_of, unreadable_sheets
 from riesbuch.questions.who import Person
 
@@ -24,7 +24,8 @@ _EVERY_POINTS = 5000
 
 class Appearance(NamedTuple):
     """One match with known match points, against ``opponent``. ``strikes`` counts those struck,
-    None where only the match points are known; ``nummern`` are those struck for the team."""
+    None where only the match points are known; ``nummern`` are those struck for the team. Of one
+    who is `NAMED_BY` somebody, they alone are known of the side."""
 
     sheet: str
     season: int
@@ -35,11 +36,14 @@ class Appearance(NamedTuple):
     nummern: int
     best_strike: int | None
     opponent: str | None
+    named_by: str | None
 
 
 class SeasonOfPlayer(NamedTuple):
     """The player's row in a striker table of ``ranked`` players; ``team`` is the one last played
-    for, and ``struck_points`` are those of the ``strikes``, which are the ones known."""
+    for, and ``struck_points`` are those of the ``strikes``, which are the ones known. Matches in
+    which the player is only ``named`` are in it too, but earn nothing; where there are no others,
+    there is no rank."""
 
     season: int
     competition: str
@@ -50,8 +54,9 @@ class SeasonOfPlayer(NamedTuple):
     struck_points: int
     best: int
     rank_points: int
-    rank: int
+    rank: int | None
     ranked: int
+    named: int = 0
 
 
 class TimeInTeam(NamedTuple):
@@ -116,6 +121,11 @@ class Career(NamedTuple):
         return sum(match.points for match in self.appearances if match.strikes is not None)
 
     @property
+    def named(self) -> int:
+        """Of how many matches no more is known than that the player is named, with the points."""
+        return sum(match.named_by is not None for match in self.appearances)
+
+    @property
     def best(self) -> tuple[Appearance, ...]:
         """The matches with most points, all with the same."""
         most = max((match.points for match in self.appearances), default=None)
@@ -151,7 +161,8 @@ def _appearances(connection: Connection, player: str) -> Iterator[Appearance]:
     for row in connection.execute(
         "SELECT p.sheet, p.season, p.date, p.team, sum(p.struck), sum(p.points), coalesce(sum(CASE"
         " WHEN p.role = 'team' THEN p.nummern END), 0), max(p.best_strike), CASE p.side WHEN 'home'"
-        " THEN m.away ELSE m.home END FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
+        f" THEN m.away ELSE m.home END, max({NAMED_BY})"
+        " FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
         " WHERE p.player = ? AND p.counts = 1 GROUP BY p.sheet, p.side ORDER BY p.date, m.round,"
         " p.sheet",
         (player,),
@@ -159,15 +170,34 @@ def _appearances(connection: Connection, player: str) -> Iterator[Appearance]:
         yield Appearance(*row)
 
 
-def _seasons(connection: Connection, player: str) -> Iterator[SeasonOfPlayer]:
-    for row in connection.execute(
-        "SELECT s.season, s.competition, s.team, s.matches, s.strikes, s.points, s.struck_points,"
-        " s.best, s.rank_points, s.rank, (SELECT count(*) FROM strikers o"
-        " WHERE o.season = s.season AND o.competition = s.competition)"
-        " FROM strikers s WHERE s.player = ? ORDER BY s.season, s.competition",
+def _seasons(connection: Connection, player: str) -> list[SeasonOfPlayer]:
+    found = {
+        row[:2]: SeasonOfPlayer(*row)
+        for row in connection.execute(
+            "SELECT s.season, s.competition, s.team, s.matches, s.strikes, s.points,"
+            " s.struck_points, s.best, s.rank_points, s.rank, (SELECT count(*) FROM strikers o"
+            " WHERE o.season = s.season AND o.competition = s.competition)"
+            " FROM strikers s WHERE s.player = ?",
+            (player,),
+        )
+    }
+    for season, competition, team, points, is_last in connection.execute(
+        "SELECT n.season, n.competition, n.team, n.points, n.date || n.sheet > coalesce((SELECT"
+        " max(p.date || p.sheet) FROM player_matches p WHERE p.player = n.player AND p.season ="
+        " n.season AND p.competition = n.competition AND p.counts AND p.role <> 'named'), '')"
+        " FROM named_players n WHERE n.player = ? ORDER BY n.date, n.sheet",
         (player,),
     ):
-        yield SeasonOfPlayer(*row)
+        key = season, competition
+        known = found.get(key) or SeasonOfPlayer(*key, team, *(0,) * 6, None, 0)
+        found[key] = known._replace(
+            team=team if is_last else known.team,
+            matches=known.matches + 1,
+            points=known.points + points,
+            best=max(known.best, points),
+            named=known.named + 1,
+        )
+    return [found[key] for key in sorted(found)]
 
 
 def _teams(appearances: Sequence[Appearance]) -> tuple[TimeInTeam, ...]:
@@ -221,7 +251,7 @@ def _longest_presence(connection: Connection, player: str) -> list[Run]:
         "SELECT DISTINCT p.sheet, p.season, p.team FROM player_matches p"
         " JOIN matches m ON m.sheet = p.sheet"
         " WHERE p.player = ? AND p.date IS NOT NULL AND p.team IS NOT NULL"
-        " AND (p.role = 'points' OR p.strikes IS NOT NULL)"
+        f" AND {TOOK_PART}"
         f" AND (m.counts = 1 OR {UNKNOWN_RESULT})",
         (player,),
     ):
@@ -289,6 +319,11 @@ def career_digests(
         " AND s.rank <= ? THEN s.rank END FROM strikers s JOIN competitions c ON c.season ="
         " s.season AND c.competition = s.competition ORDER BY s.player, s.season, s.competition",
         (RANKS_TOLD, RANKS_TOLD),
+    ):
+        rests_on[player].append(repr(row).encode())
+    for player, *row in connection.execute(
+        "SELECT DISTINCT n.player, n.season, n.competition, c.name FROM named_players n JOIN"
+        " competitions c ON c.season = n.season AND c.competition = n.competition ORDER BY 1, 2, 3"
     ):
         rests_on[player].append(repr(row).encode())
     return {

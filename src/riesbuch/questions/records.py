@@ -53,7 +53,9 @@ class Scope(NamedTuple):
 
 
 class Holder(NamedTuple):
-    """Who holds a record, when and on which sheets. A season's average has no sheets."""
+    """Who holds a record, when and on which sheets. A season's average has no sheets. ``named_by``
+    is the kind of source (empty where none is given) that names the player, where no more than
+    the match points is known."""
 
     team: str
     opponent: str | None
@@ -63,20 +65,28 @@ class Holder(NamedTuple):
     date: str | None = None
     until: str | None = None
     sheets: tuple[str, ...] = ()
+    named_by: str | None = None
 
 
 class Record(NamedTuple):
-    """``known`` of ``of`` could be used. Without a value nobody holds the record."""
+    """``known`` of ``of`` could be used, and of other sides the ``named`` players. Without a value
+    nobody holds the record."""
 
     kind: str
     value: int | Fraction | None
     holders: tuple[Holder, ...]
     known: int
     of: int
+    named: int = 0
 
 
 def _record(
-    kind: str, value: int | Fraction | None, holders: Sequence[Holder], known: int, of: int
+    kind: str,
+    value: int | Fraction | None,
+    holders: Sequence[Holder],
+    known: int,
+    of: int,
+    named: int = 0,
 ) -> Record:
     """A record with its holders in the order of time."""
 
@@ -85,7 +95,7 @@ def _record(
         return day, holder.sheets, holder.competition or "", holder.team, holder.player or ""
 
     ordered = tuple(sorted(holders, key=moment))
-    return Record(kind, value if ordered else None, ordered, known, of)
+    return Record(kind, value if ordered else None, ordered, known, of, named)
 
 
 SHORTEST = 2
@@ -264,8 +274,37 @@ def _most_match_points(connection: Connection, scope: Scope, known: int, of: int
         condition = f"{limits} AND s.best >= ? AND NOT {of_teams}"
         best += _performances(connection, scope, condition, [*values, top, *scope.teams])
         top = max((points for points, _ in best), default=top)
+    named = list(_named(connection, scope))
+    best += named
+    top = max((points for points, _ in best), default=top)
     holders = [holder for points, holder in best if points == top]
-    return _record("match_points", top, holders, known, of)
+    return _record("match_points", top, holders, known, of, len(named))
+
+
+def _named(connection: Connection, scope: Scope) -> Iterator[tuple[int, Holder]]:
+    """The points of those of whom no more is known: they stand in no striker table."""
+    limits, values = scope.where("n", "n.team")
+    for (
+        points,
+        team,
+        opponent,
+        player,
+        season,
+        competition,
+        date,
+        sheet,
+        kind,
+    ) in connection.execute(
+        "SELECT n.points, n.team, n.opponent, n.player, n.season, n.competition, n.date,"
+        f" n.sheet, n.named_by FROM named_players n WHERE {limits}",
+        values,
+    ):
+        yield (
+            points,
+            Holder(
+                *(team, opponent, player, season, competition, date), sheets=(sheet,), named_by=kind
+            ),
+        )
 
 
 def _performances(
@@ -396,10 +435,11 @@ def _seasons_played(connection: Connection, scope: Scope) -> tuple[str, list[Any
     marks = ", ".join("?" * len(cut))
     query = (
         f"SELECT s.season, s.player FROM strikers s WHERE {limits} AND s.season NOT IN ({marks})"
-        " UNION SELECT p.season, p.player FROM player_matches p"
+        f" UNION SELECT s.season, s.player FROM named_players s WHERE {limits}"
+        f" AND s.season NOT IN ({marks}) UNION SELECT p.season, p.player FROM player_matches p"
         f" WHERE p.season IN ({marks}) AND p.counts = 1 AND {condition}"
     )
-    return query, [*limit_values, *cut, *cut, *values]
+    return query, [*limit_values, *cut, *limit_values, *cut, *cut, *values]
 
 
 def _first_of_season(connection: Connection, scope: Scope, season: int, player: str) -> Holder:

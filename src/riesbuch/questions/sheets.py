@@ -11,6 +11,7 @@ from typing import NamedTuple
 from riesbuch.folder.archive import read_bytes, rules_by_key
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index
+from riesbuch.index.team_seasons import TOOK_PART
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.appointments import Recorded
 from riesbuch.trade.ids import CompetitionId, PlayerId, SheetId, SideName, TeamId
@@ -219,9 +220,9 @@ class Precedents:
     ) -> dict[PlayerId, TeamId]:
         """Who plays that day for a team that is none of ``teams``."""
         rows = self._ask(
-            "SELECT player, team FROM player_matches JOIN matches ON matches.sheet ="
-            " player_matches.sheet WHERE matches.date = ? AND outcome NOT IN (?, ?) AND (role ="
-            " 'points' OR strikes IS NOT NULL) ORDER BY matches.sheet, side, seat",
+            "SELECT p.player, p.team FROM player_matches AS p JOIN matches AS m ON m.sheet ="
+            f" p.sheet WHERE m.date = ? AND m.outcome NOT IN (?, ?) AND {TOOK_PART}"
+            " ORDER BY m.sheet, p.side, p.seat",
             (date.isoformat(), *_NOT_PLAYED),
         ).fetchall()
         found: dict[PlayerId, TeamId] = {}

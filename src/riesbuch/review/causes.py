@@ -1,7 +1,8 @@
 """Files beside the sheets that results rest on: which changed, and which of their values."""
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from typing import Any, Literal, NamedTuple
+from typing import Any, Literal, NamedTuple, get_args
 
 from riesbuch.folder.club_folder import ClubFolder, Kind, kind_of_path
 from riesbuch.review.git import FileChange
@@ -12,15 +13,16 @@ from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.cells import CellChange, changed_cells
 from riesbuch.trade.rules import RuleSet
 
-CauseKind = Literal["league", "rules", "season", "register"]
+CauseKind = Literal["league", "rules", "season", "register", "handed-down"]
 _KINDS: Mapping[Kind, CauseKind] = {
     Kind.LEAGUE: "league",
     Kind.RULES: "rules",
     Kind.SEASON: "season",
     Kind.CLUB: "register",
     Kind.PLAYER: "register",
+    Kind.HANDED_DOWN: "handed-down",
 }
-_ORDER: tuple[CauseKind, ...] = ("league", "rules", "season", "register")
+_ORDER: tuple[CauseKind, ...] = get_args(CauseKind)
 # Of the register's values these alone can make a sheet count or not.
 _OF_TEAMS = ("teams", "merged_from")
 
@@ -42,7 +44,7 @@ class Cause(NamedTuple):
 
 
 def causes(before: ClubFolder, after: ClubFolder, files: Iterable[FileChange]) -> tuple[Cause, ...]:
-    """League, rules, seasons, register, in this order and by path."""
+    """By kind and path."""
     changes = [
         _cause(before, after, change, kind)
         for change in files
@@ -70,7 +72,8 @@ def bearing_on(
             return not is_same_file or any(
                 cell.at.partition(".")[0] in _OF_TEAMS for cell in cause.values
             )
-        return True
+        # What is handed down gives way to what sheets say.
+        return cause.kind != "handed-down"
 
     return tuple(cause for cause in found if bears(cause))
 
@@ -89,8 +92,10 @@ def _stem(path: str) -> str:
 
 
 def _cause(before: ClubFolder, after: ClubFolder, change: FileChange, kind: CauseKind) -> Cause:
+    # Who gets a title by a new file is to be told as by a changed one.
+    nothing: dict[str, str] | None = {} if kind == "handed-down" else None
     values = [
-        None if path is None else _values(folder.content(folder.root / path), path)
+        nothing if path is None else _values(folder.content(folder.root / path), path)
         for folder, path in ((before, change.before), (after, change.after))
     ]
     old, new = values
@@ -125,12 +130,28 @@ def _of_toml(at: str, value: Any) -> Iterator[tuple[str, str]]:
         for key, below in value.items():
             yield from _of_toml(_below(at, key), below)
     elif isinstance(value, list) and any(isinstance(item, Mapping) for item in value):
+        met = Counter[str]()
         for number, item in enumerate(value, start=1):
-            # A competition is known by its identifier, wherever it stands.
-            key = item.get("id", number) if isinstance(item, Mapping) else number
-            yield from _of_toml(_below(at, key), item)
+            key, told = _known_by(at, number, item)
+            met[key] += 1
+            yield from _of_toml(_below(at, f"{key} {met[key]}" if met[key] > 1 else key), told)
     else:
         yield at, _written(value)
+
+
+def _known_by(at: str, number: int, item: Any) -> tuple[str, Any]:
+    """By what an entry of a list is known, wherever it stands; and what is told below that."""
+    if not isinstance(item, Mapping):
+        return str(number), item
+    told = item
+    keys: tuple[str, ...] = ("id",)
+    if at in ("table", "striker_table", "honour"):
+        keys = ("competition", "what")
+        told = {key: item[key] for key in item if key not in keys}
+    elif at.endswith(".rows"):
+        keys = ("player", "name") if at.startswith("striker") else ("team", "name")
+    words = [str(item[key]).replace(".", "") for key in keys if key in item]
+    return " ".join(words) or str(number), told
 
 
 def _of_yaml(at: str, node: Node) -> Iterator[tuple[str, str]]:

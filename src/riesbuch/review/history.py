@@ -16,7 +16,7 @@ from riesbuch.text.register import read_club, read_player
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.cells import CellChange, changed_cells, deciding_cells
 from riesbuch.trade.ids import ClubId, PlayerId, SheetId
-from riesbuch.trade.match import Match
+from riesbuch.trade.match import PLAYER_KEYS, Match
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import Problem, RiesbuchError
 from riesbuch.trade.sealing import seal_digest
@@ -179,7 +179,7 @@ def _names(folder: ClubFolder, version: SealedVersion) -> dict[str, str]:
             names.update(zip(record.team_ids(), [name for _, name in record.teams], strict=True))
     for change in version.changes:
         parts = change.at.split(".")
-        if len(parts) > 2 and parts[1] in ("strikes", "supernumeraries", "player_points"):
+        if len(parts) > 2 and parts[1] in PLAYER_KEYS:
             player = _read(folder, "players", PlayerId(parts[2]), read_player)
             if player is not None:
                 names[player.id] = player.name

@@ -136,7 +136,7 @@ def _orders(match: Match) -> Iterator[Sequence[object]]:
     for _, side in match.sides:
         yield [row.player for row in side.rows or ()]
         yield [row.player for row in side.supernumeraries]
-        yield [points.player for points in side.player_points or ()]
+        yield [points.player for points in side.by_points]
         yield side.replacements
 
 

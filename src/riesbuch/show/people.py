@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from riesbuch.language.naming import NAMED
 from riesbuch.show.matches import (
     basis_data,
     basis_note,
@@ -23,7 +24,7 @@ from riesbuch.show.output import (
     table_data,
 )
 from riesbuch.trade import counts
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import listed_years
 
 if TYPE_CHECKING:
@@ -85,9 +86,12 @@ def _seasons(career: Career, team_name: Callable[[str], str]) -> Table[SeasonOfP
             "average", "Average", lambda row: Ratio(row.struck_points, row.strikes), spare=1
         ),
         figure_column("best", "Best"),
-        figure_column("rank_points", "Rank points"),
+        figure_column(
+            "rank_points", "Rank points", shown=lambda row: row.rank_points if row.rank else None
+        ),
         figure_column("rank", "Rank"),
         Column("ranked"),
+        Column("named"),
         Column("player_name", value=lambda _: name, formats=("csv",)),
         Column("team_name", value=lambda row: team_name(row.team), formats=("csv",)),
     )
@@ -130,7 +134,7 @@ def _bests(career: Career) -> list[_Event]:
     events: list[_Event] = []
     if career.best:
         events += _level(
-            Message("best match: {points}", points=counts.points(career.best[0].points)),
+            Message("best match: {points}", points=_points(career.best[0])),
             career.best,
         )
     if career.best_strikes:
@@ -150,12 +154,27 @@ def _bests(career: Career) -> list[_Event]:
     return events + _more(len(career.longest_runs))
 
 
+def _points(appearance: Appearance) -> Message:
+    """``named by a newspaper, 85 points`` where no more is known."""
+    points = counts.points(appearance.points)
+    if appearance.named_by is None:
+        return points
+    return joined(", ", (NAMED[appearance.named_by], points))
+
+
 def _level(what: str, appearances: Sequence[Appearance]) -> list[_Event]:
     events = [
-        (what if not index else Message("… and again"), appearance.date, appearance.sheet)
+        (what if not index else _again(appearance), appearance.date, appearance.sheet)
         for index, appearance in enumerate(appearances[:_MOST_SHOWN])
     ]
     return events + _more(len(appearances))
+
+
+def _again(appearance: Appearance) -> Message:
+    again = Message("… and again")
+    if appearance.named_by is None:
+        return again
+    return joined(", ", (again, NAMED[appearance.named_by]))
 
 
 def _more(number: int) -> list[_Event]:
@@ -188,6 +207,15 @@ def _career_notes(career: Career) -> list[str]:
                 "Strikes, average, best strike and Nummern rest on these alone."
                 if struck
                 else "Strikes, average, best strike and Nummern are unknown."
+            )
+        )
+    kinds = [match.named_by for match in career.appearances if match.named_by is not None]
+    for kind in dict.fromkeys(kinds):
+        notes.append(
+            Message(
+                "{matches}: {named}, with no more than the points; no rank points are earned.",
+                matches=counts.matches(kinds.count(kind)),
+                named=NAMED[kind],
             )
         )
     if struck:
@@ -231,6 +259,7 @@ def _career_data(career: Career, seasons: object, teams: object) -> dict[str, An
         ],
         "basis": {
             **basis_data(len(career.appearances), career.strike_by_strike),
+            "named": career.named,
             "left_out": career.unknown,
             "with_errors": career.with_errors,
             "unreadable": career.unreadable,

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any, NamedTuple
 
+from riesbuch.language.naming import NAMED
 from riesbuch.questions.records import Holder, Record, RecordBook, Scope
 from riesbuch.questions.who import NameOfClub, Party
 from riesbuch.show.matches import basis_data, errors_note, former_name_data
@@ -139,7 +140,7 @@ def _columns(names: Mapping[str, str]) -> tuple[Column[_Held], ...]:
         Column("value"),
         Column("team", "Team", shown=name("team")),
         Column("opponent", "Against", shown=name("opponent")),
-        Column("player", "Player", shown=name("player")),
+        Column("player", "Player", shown=_player(names)),
         Column("season", "Season"),
         Column("competition", "Competition"),
         Column("date", "Date", shown=_dates),
@@ -149,7 +150,18 @@ def _columns(names: Mapping[str, str]) -> tuple[Column[_Held], ...]:
         Column("team_name", value=name("team")),
         Column("opponent_name", value=name("opponent")),
         Column("player_name", value=name("player")),
+        Column("named_by"),
     )
+
+
+def _player(names: Mapping[str, str]) -> Callable[[_Held], str | None]:
+    def shown(held: _Held) -> str | None:
+        name: str | None = names.get(held["player"] or "", held["player"])
+        if held["named_by"] is None:
+            return name
+        return Message.layout("{name} ({named})", name=name, named=NAMED[held["named_by"]])
+
+    return shown
 
 
 def _dates(held: _Held) -> Sequence[str | None]:
@@ -175,6 +187,12 @@ def _basis(record: Record) -> Iterator[Message]:
             yield Message(
                 "The points of individuals are known of {known} of {of} sides.", known=known, of=of
             )
+            if record.named:
+                yield Message.plural(
+                    record.named,
+                    "Besides, {count:,} performance is known of a player who is named.",
+                    "Besides, {count:,} performances are known of players who are named.",
+                )
         case "closest" if record.known < record.of:
             yield Message(
                 "Nummern and points of both sides are known in {known} of {of} matches.",
@@ -273,5 +291,6 @@ def record_data(record: Record) -> dict[str, Any]:
         "value": plain(_figure(record.value)),
         "known": record.known,
         "of": record.of,
+        "named": record.named,
         "holders": [holder._asdict() for holder in record.holders],
     }

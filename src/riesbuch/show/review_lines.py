@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import groupby
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from riesbuch.review.changes import change_lines, shortened
@@ -47,11 +49,13 @@ Verdict = tuple[str, Sequence[str]]
 
 
 def verdicts(review: Review) -> Iterator[Verdict]:
-    """Sealed sheets edited; sealed results that come out otherwise, and why; sheets that no
-    longer count; links and submodules; files that steer git or the automatic checks."""
+    """Sealed sheets edited; sealed results that come out otherwise, and why; what is handed down
+    and changed; sheets that no longer count; links and submodules; files that steer git or the
+    automatic checks."""
     comparison = review.comparison
     found = [*_edited(review), *_results(review)]
     yield from found or [(_nothing_sealed(review), ())]
+    yield from _handed_down(review)
     lost = no_longer_counting(review)
     if lost:
         yield (
@@ -185,18 +189,51 @@ def _lost(sheet: ReviewedSheet) -> str:
     return _fate(head, Message("has errors now" if sheet.errors_after else "is no whole sheet now"))
 
 
+def _handed_down(review: Review) -> Iterator[Verdict]:
+    """Titles before tables, a line for each row."""
+    lines: list[tuple[bool, str]] = []
+    for cause in (cause for cause in review.causes if cause.kind == "handed-down"):
+        if cause.unreadable:
+            lines.append((True, cause_line(cause)))
+        for row, of_row in groupby(cause.values, key=lambda cell: _row_of_table(cell.at)):
+            cells = [cell._replace(at=cell.at[len(row) + 1 :]) for cell in of_row]
+            told = joined("; ", map(_value_line, cells))
+            for side, fate in ((1, Message("new")), (2, Message("gone"))):
+                if all(cell[side] is None for cell in cells):
+                    values = (f"{cell.at} {_shown(cell[3 - side])}" for cell in cells)
+                    told = _fate(fate, joined("; ", values))
+            place = f"{cause.path.split('/')[1]} {row.replace('.rows.', ', ').replace('.', ' ')}"
+            lines.append((not row.startswith("honour"), _fate(place, told)))
+    if lines:
+        yield (
+            Message.plural(
+                len(lines),
+                "What is handed down changed in {count:,} place:",
+                "What is handed down changed in {count:,} places:",
+            ),
+            capped((line for _, line in sorted(lines, key=itemgetter(0))), _MOST, _MORE_IN_JSON),
+        )
+
+
+def _row_of_table(at: str) -> str:
+    parts = at.split(".")
+    return ".".join(parts[: 4 if "rows" in parts[:3] else 2])
+
+
 def cause_line(cause: Cause) -> str:
     """``rules/2024.toml: rank_points.clean 2 -> 3``."""
     if cause.before is None or cause.after is None:
         return _fate(cause.path, Message("new" if cause.before is None else "gone"))
     was = Message("was {before}", before=cause.before) if cause.before != cause.after else ""
     values = (
-        [Message("cannot be read")]
-        if cause.unreadable
-        else [f"{cell.at} {_shown(cell.before)} -> {_shown(cell.after)}" for cell in cause.values]
+        [Message("cannot be read")] if cause.unreadable else list(map(_value_line, cause.values))
     )
     parts = [part for part in (was, *capped(values, _MOST_VALUES, MORE)) if part]
     return _fate(cause.path, joined("; ", parts) if parts else Message("layout or comments"))
+
+
+def _value_line(cell: CellChange) -> str:
+    return f"{cell.at} {_shown(cell.before)} -> {_shown(cell.after)}"
 
 
 def _shown(value: str | None) -> str:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from riesbuch.folder.archive import Archive, RegisterReading, open_archive
 from riesbuch.folder.club_folder import ClubFolder
+from riesbuch.language.naming import NAMED
 from riesbuch.show.output import (
     NEVER_FOLDED,
     Answer,
@@ -24,7 +25,7 @@ from riesbuch.text.sheet import read_sheet
 from riesbuch.text.yaml_tree import conflict_sides, decode
 from riesbuch.trade.cells import deciding_cells, remark_cells
 from riesbuch.trade.ids import SheetId, SideName, TeamId
-from riesbuch.trade.match import Depth, Match, Outcome, Row, Side
+from riesbuch.trade.match import PLAYER_KEYS, Depth, Match, Outcome, Row, Side
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.people import Register
 from riesbuch.trade.places import ordinal
@@ -65,9 +66,9 @@ def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive)
         _OUTCOMES.get(match.outcome),
     ]
     yield joined(", ", (detail for detail in details if detail))
-    for name, side in match.sides:
+    for name, _ in match.sides:
         yield ""
-        yield from _side_lines(name, side, added_up.side(name), rules, archive)
+        yield from _side_lines(name, match, added_up.side(name), rules, archive)
     yield ""
     yield result_sentence(added_up, archive.register.team_name)
 
@@ -86,11 +87,12 @@ def _shown(value: int | None) -> str:
 
 
 def _side_lines(
-    name: SideName, side: Side, figures: SideTally, rules: RuleSet, archive: Archive
+    name: SideName, match: Match, figures: SideTally, rules: RuleSet, archive: Archive
 ) -> Iterator[str]:
+    side = match.side(name)
     labels = [
         archive.register.player_name(row.player) for row in side.team_rows + side.supernumeraries
-    ] + [archive.register.player_name(line.player) for line in side.player_points or ()]
+    ] + [archive.register.player_name(line.player) for line in side.by_points]
     width = max([_LEAST_NAME_WIDTH, *(len(label) + 2 for label in labels)])
     title = side_title(_team_name(archive, side), name)
     innings = max([rules.innings, *(len(row.innings) for row in side.team_rows)])
@@ -115,7 +117,9 @@ def _side_lines(
         for row in side.supernumeraries:
             label = f"  {archive.register.player_name(row.player)}"
             yield _row_line(label, row, width, innings, rules)
-    for line in side.player_points or ():
+    if side.named:
+        yield NAMED[match.source_kind]
+    for line in side.by_points:
         yield f"{archive.register.player_name(line.player):<{width}}{_shown(line.points):>6}"
     if side.depth is Depth.STRIKES:
         of_side = columns(side.team_rows)
@@ -130,8 +134,8 @@ def _side_lines(
             ]
         points = figures.points if figures.points is not None else sum(so_far)
         yield _cells_line(label, cells, str(points), width, innings, rules)
-    elif figures.ries is not None:
-        totals = " ".join(f"{total:>4}" for total in figures.ries)
+    elif figures.ries or side.ries:
+        totals = " ".join(f"{_shown(total):>4}" for total in figures.ries or side.ries or ())
         yield f"{said(Message('Ries totals')):<{width}} {totals}"
     if side.depth is not Depth.STRIKES:
         yield f"{said(_POINTS):<{width}}{_shown(figures.points):>6}"
@@ -295,7 +299,7 @@ def comparison_answer(comparison: Comparison, words: Callable[[str], str]) -> An
 
 # Players and teams are called as in the file: reading everybody's name takes longer than a diff.
 _NOBODY = RegisterReading(register=Register(clubs={}, players={}), problems=())
-_ON_PAPER = (".strikes.", ".supernumeraries.", ".player_points.")
+_ON_PAPER = tuple(f".{key}." for key in PLAYER_KEYS)
 
 
 def sheet_text(content: bytes, path: Path, roots: Sequence[Path]) -> str | None:

@@ -55,12 +55,13 @@ def _shape_of(record: type, form: Form = Form.ENTRIES) -> Shape:
     return Shape(
         form=form,
         order=tuple(key.name for key in keys),
-        below={key.name: shape for key in keys if (shape := _shape_below(key)) is not _INLINE},
+        below={key.name: shape for key in keys if (shape := shape_below(key)) is not _INLINE},
     )
 
 
-def _shape_below(key: Key) -> Shape:
-    if key.form == "written-row":
+def shape_below(key: Key) -> Shape:
+    """The shape of what stands behind a key."""
+    if key.form in ("written-row", "ries"):
         return _ROW
     if key.form in ("rows", "player-points"):
         return Shape(form=Form.ENTRIES, item=_ROW if key.form == "rows" else None)

@@ -4,7 +4,7 @@ import json
 from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
-from riesbuch.text.layout import Written, written
+from riesbuch.text.layout import Written, shape_below, written
 from riesbuch.trade.handed_down import HandedDownStrikers, HandedDownTable
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Match, ShortRow
@@ -55,7 +55,7 @@ def _lines(record: Any) -> Iterator[str]:
         if key.form == "side":
             yield ""
         if not key.block:
-            yield f"{key.name}: {written(written_value(key, value))}"
+            yield f"{key.name}: {written(written_value(key, value), shape_below(key))}"
         elif block := [f"  {line}" for line in _block(key, value)]:
             yield f"{key.name}:"
             yield from block
@@ -85,7 +85,7 @@ def written_value(key: Key, value: Any) -> Any:
     if key.form == "teams":
         return dict(value)
     if key.form == "ries":
-        return [str(total) for total in value]
+        return ["~" if total is None else str(total) for total in value]
     if key.form == "list":
         assert key.of is not None
         return [written_value(key.of, item) for item in value]

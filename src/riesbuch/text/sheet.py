@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import cached_property, partial
+from functools import cached_property
 from typing import Any, NamedTuple
 
 from riesbuch.text.fields import Fields, reader_of
@@ -27,6 +27,7 @@ from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import Finding
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import (
+    UNKNOWN,
     UNREADABLE,
     Inning,
     Strike,
@@ -156,7 +157,7 @@ class _SheetFields(Fields):
 
     def judge_depth(self, keys: Sequence[str], place: str) -> None:
         depths = [key for key in keys if key in DEPTH_KEYS]
-        if len(depths) > 1:
+        if len(depths) > 1 and set(depths) != {"ries", "points"}:
             self.report(
                 self.positions[f"{place}.{depths[1]}"],
                 "two-depths",
@@ -167,6 +168,17 @@ class _SheetFields(Fields):
                 depths=depths[0],
                 depths_2=depths[1],
                 depth_keys=", ".join(DEPTH_KEYS),
+            )
+        of_everybody = [key for key in keys if key in ("strikes", "player_points")]
+        if "named" in keys and of_everybody:
+            self.report(
+                self.positions[f"{place}.named"],
+                "figures-misplaced",
+                "`{place}.named` stands beside `{other}`, which tells of every player",
+                "move those it names to `{other}`; where the others are not known, give the side's"
+                " `points` instead of `{other}`",
+                place=place,
+                other=of_everybody[0],
             )
         beside_strikes = ("replacements", "supernumeraries")
         for key in beside_strikes:
@@ -370,15 +382,22 @@ class _SheetFields(Fields):
             return None
         return super().number(scalar, place, key)
 
-    def ries(self, node: Node, place: str) -> tuple[int, ...] | None:
-        blanks = len(self.blank_totals)
-        read = self.listed(node, place, partial(_read_number, self), Message("Ries totals"))
-        if isinstance(node, Items) and len(self.blank_totals) > blanks:
+    def ries(self, node: Node, place: str) -> tuple[int | None, ...] | None:
+        blanks, findings = len(self.blank_totals), len(self.findings)
+        totals: list[int | None] = []
+        for item_place, item in self.items(node, place, Message("Ries totals")):
+            is_unknown = isinstance(item, Scalar) and read_strike(item.text) is UNKNOWN
+            if is_unknown and ".paper." not in place:
+                totals.append(None)
+            else:
+                totals.append(_read_number(self, item, item_place))
+        if not isinstance(node, Items) or len(self.findings) > findings:
+            return None
+        if len(self.blank_totals) > blanks:
             # Those in front of the first that is not entered yet, as they are entered in order.
             entered = [item.position for item in node.items].index(self.blank_totals[blanks])
-            return read[:entered]
-        whole = isinstance(node, Items) and len(read) == len(node.items)
-        return read if whole else None
+            return tuple(totals[:entered])
+        return tuple(totals)
 
     def doubt(self, node: Node, place: str) -> Doubt | None:
         doubt: Doubt | None = self.record(node, place, DOUBT)

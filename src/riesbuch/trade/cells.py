@@ -73,7 +73,7 @@ def _own_cells(key: Key, place: str, value: Any) -> Iterator[tuple[str, str]]:
                 yield f"{place}.{known.player}", str(known.points)
     elif key.form in ("ries", "list"):
         for number, item in enumerate(value, start=1):
-            yield f"{place}.{number}", str(item)
+            yield f"{place}.{number}", "~" if item is None else str(item)
     else:
         yield place, key.word_for(value)
 

@@ -22,7 +22,7 @@ from riesbuch.trade.tally import Tally, recorded_nummern, tally
 _NOT_TOLD = frozenset({StrikeKind.UNKNOWN.value, StrikeKind.BLANK.value})
 _NOT_STRUCK = StrikeKind.NOT_STRUCK.value
 _OF_LISTS = ("rows", "replacements", "player-points", "ries")
-_LISTS = tuple(key.name for key in keys_of(Side) if key.form in _OF_LISTS)
+_LISTS = tuple(key for key in keys_of(Side) if key.form in _OF_LISTS)
 _OWN_REMARKS = ("source.", "doubts.", "notes")
 
 
@@ -114,7 +114,11 @@ def _sides(first: Match, second: Match) -> _Judged:
         mine, theirs = first.side(name), second.side(name)
         cells = _cells(name, first), _cells(name, second)
         if mine.depth is theirs.depth:
-            lists = [f"{name}.{key}" for key in _LISTS]
+            lists = [
+                f"{name}.{key.name}"
+                for key in _LISTS
+                if getattr(mine, key.field) and getattr(theirs, key.field) and key.name != "named"
+            ]
             yield from _judged(*cells, [*lists, *_paper_list(name, mine, theirs)])
         else:
             common = (f"{name}.team", f"{name}.paper.")
@@ -178,6 +182,7 @@ def _totals(name: SideName, sides: tuple[Side, Side], figures: tuple[Tally, ...]
         ]
         yield from _judged(numbered[0], numbered[1], [f"{name}.ries"])
         mine = theirs
+    yield from _named(name, sides)
     yield from _figure(f"{name}.points", mine.points, theirs.points)
     for number, side in enumerate(sides):
         for key, words in _lists_told(side):
@@ -186,10 +191,16 @@ def _totals(name: SideName, sides: tuple[Side, Side], figures: tuple[Tally, ...]
                 yield Difference(f"{name}.{key}", *told), False
 
 
+def _named(name: SideName, sides: tuple[Side, Side]) -> _Judged:
+    """Those whom one sheet names, as far as the other tells of them too."""
+    told = [_points_by_player(side) for side in sides]
+    for player in [known.player for side in sides for known in side.named]:
+        if player in told[0] and player in told[1]:
+            yield from _figure(f"{name}.named.{player}", told[0][player], told[1][player])
+
+
 def _points_by_player(side: Side) -> dict[str, int | None]:
-    if side.player_points is not None:
-        return {known.player: known.points for known in side.player_points}
-    points: dict[str, int | None] = {}
+    points: dict[str, int | None] = {known.player: known.points for known in side.by_points}
     for row in side.rows or ():
         so_far = points.get(row.player, 0)
         points[row.player] = None if row.total is None or so_far is None else so_far + row.total
@@ -198,11 +209,11 @@ def _points_by_player(side: Side) -> dict[str, int | None]:
 
 def _lists_told(side: Side) -> Iterator[tuple[str, str]]:
     """Fields of more than one figure, and how much they hold."""
-    for key in keys_of(Side):
+    for key in _LISTS:
         figures = getattr(side, key.field)
         if key.form == "ries" and figures is not None:
-            yield key.name, ", ".join(map(str, figures))
-        elif key.name in _LISTS and figures:
+            yield key.name, ", ".join("~" if total is None else str(total) for total in figures)
+        elif figures:
             yield key.name, Message.plural(len(figures), "{count} row", "{count} rows")
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from riesbuch.trade.ids import SIDES, SideName, TeamId, Winner, opponent_of
+from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.standings import Standing, standings
 from riesbuch.trade.tally import SideTally, Tally
@@ -123,6 +124,19 @@ class Lead(NamedTuple):
         if self.home == self.away:
             return "draw"
         return "home" if self.home > self.away else "away"
+
+
+def first_inning(match: Match, tally: Tally, rules: RuleSet) -> Lead | None:
+    """The points of both sides after the first of several innings; None where a Ries total of it
+    is not known, be the others."""
+    of_sides = [
+        (tally.side(name).ries or side.ries or ())[: rules.strikes_per_inning]
+        for name, side in match.sides
+    ]
+    home, away = ([total for total in ries if total is not None] for ries in of_sides)
+    if rules.innings < 2 or not len(home) == len(away) == rules.strikes_per_inning:
+        return None
+    return Lead(sum(home), sum(away))
 
 
 def leads(tally: Tally) -> list[Lead]:

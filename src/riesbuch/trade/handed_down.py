@@ -27,7 +27,9 @@ _COMPETITION = Key(
 )
 _COMPETITION_NAME = Key("text", column="name of the competition")
 _KIND = Key("choice", choices=words(CompetitionKind), column="kind of competition")
-_SOURCE = Key("record", required=True, record=Source, what=Message("under `source`"))
+_SOURCE = Key(
+    "record", required=True, record=Source, what=Message("under `source`"), column="source_"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +77,7 @@ class StrikerRow:
 
     rank: Annotated[int | None, _RANK]
     player: Annotated[PlayerId | None, _PLAYER]
-    name: Annotated[str | None, Key("text", column="name of somebody without a file")]
+    name: Annotated[str | None, Key("text", column="name of somebody without a file", tells="text")]
     team: Annotated[
         TeamId | None, _TEAM._replace(heads="gesellschaft mannschaft verein klub club sektion")
     ]
@@ -123,8 +125,10 @@ class Honour:
     kind: Annotated[CompetitionKind | None, _KIND]
     team: Annotated[TeamId | None, _TEAM]
     player: Annotated[PlayerId | None, _PLAYER]
-    name: Annotated[str | None, Key("text", column="name of who got it, or of the award")]
-    holder: Annotated[str | None, Key("text", column="name of who got an award")]
+    name: Annotated[
+        str | None, Key("text", column="name of who got it, or of the award", tells="text")
+    ]
+    holder: Annotated[str | None, Key("text", column="name of who got an award", tells="text")]
     source: Annotated[Source, _SOURCE]
     positions: Positions = field(compare=False, repr=False)
 

@@ -23,7 +23,7 @@ from riesbuch.trade.ids import (
     TeamId,
     Winner,
 )
-from riesbuch.trade.keys import Key, words
+from riesbuch.trade.keys import Key, keys_of, words
 from riesbuch.trade.messages import Message
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikes import Inning, Strike, StrikeKind
@@ -235,7 +235,9 @@ class Replacement(NamedTuple):
 
 @dataclass(frozen=True, kw_only=True)
 class Side:
-    """One side of a match in whatever depth is known; ``nummern`` are those it conceded.
+    """One side of a match in whatever depth is known; ``nummern`` are those it conceded. A Ries
+    total that is not known is None. ``named`` are players whose match points are known though the
+    others' are not.
 
     ``incomplete`` is whether a row of it could not be read, so that nothing can be added up."""
 
@@ -257,12 +259,13 @@ class Side:
     player_points: Annotated[
         tuple[PlayerPoints, ...] | None, Key("player-points", decides=True, block=True)
     ] = None
-    ries: Annotated[tuple[int, ...] | None, _RIES._replace(heads="ries-totale")] = None
+    ries: Annotated[tuple[int | None, ...] | None, _RIES._replace(heads="ries-totale")] = None
     points: Annotated[
         int | None,
         _DECIDING_NUMBER._replace(heads="punkte schlagpunkte total resultat ergebnis result pkt"),
     ] = None
     nummern: Annotated[int | None, _DECIDING_NUMBER._replace(heads="nummer nr nrn")] = None
+    named: Annotated[tuple[PlayerPoints, ...], Key("player-points", decides=True, block=True)] = ()
     replacements: Annotated[
         tuple[Row, ...], Key("replacements", record=Replacement, decides=True, block=True)
     ] = ()
@@ -285,11 +288,22 @@ class Side:
             return Depth.STRIKES
         if self.player_points:
             return Depth.PLAYERS
-        if self.ries is not None:
+        if self.whole_ries is not None:
             return Depth.RIES
         if self.points is not None:
             return Depth.POINTS
         return Depth.NONE
+
+    @property
+    def whole_ries(self) -> tuple[int, ...] | None:
+        """The Ries totals, where all of them are known."""
+        known = tuple(total for total in self.ries or () if total is not None)
+        return known if self.ries is not None and len(known) == len(self.ries) else None
+
+    @property
+    def by_points(self) -> tuple[PlayerPoints, ...]:
+        """Everybody whose match points alone are known: all of the side, or the few named."""
+        return self.named if self.player_points is None else self.player_points + self.named
 
     @cached_property
     def team_rows(self) -> tuple[Row, ...]:
@@ -315,6 +329,10 @@ class Side:
     def kinds(self) -> frozenset[StrikeKind]:
         """The kinds of strikes there are in the rows that count for the team."""
         return kinds_of(self.team_rows)
+
+
+PLAYER_KEYS = tuple(key.name for key in keys_of(Side) if key.form in ("rows", "player-points"))
+"""The keys of a side with an entry for each player."""
 
 
 class Source(NamedTuple):
@@ -549,6 +567,11 @@ class Match:
     def is_draft(self) -> bool:
         """Whether a strike, or a total of the paper, is still to be entered."""
         return StrikeKind.BLANK in self.kinds or bool(self.blank_totals)
+
+    @property
+    def source_kind(self) -> str:
+        """Empty where the sheet does not say where it comes from."""
+        return self.source.kind.value if self.source and self.source.kind else ""
 
     def blank_positions(self) -> Iterator[Position]:
         """Where `_` stands for a strike, in the order of the file's sides and rows."""

@@ -4,10 +4,9 @@ import re
 from dataclasses import dataclass, replace
 
 from riesbuch.trade.ids import PlayerId, SideName
-from riesbuch.trade.match import Match, Row, Side
+from riesbuch.trade.match import PLAYER_KEYS, Match, PlayerPoints, Row, Side
 from riesbuch.trade.sealing import read_change
 
-_OF_PLAYERS = ("strikes", "supernumeraries", "player_points")
 _NOBODY = PlayerId("")
 
 
@@ -33,6 +32,7 @@ def mentions(match: Match, player: PlayerId, becomes: PlayerId) -> Mentions:
             "strikes": [row.player for row in side.rows or ()],
             "supernumeraries": [row.player for row in side.supernumeraries],
             "player_points": [known.player for known in side.player_points or ()],
+            "named": [known.player for known in side.named],
         }
         keys += [f"{name}.{field}.{player}" for field, named in listed.items() if player in named]
         if side.captain == player:
@@ -54,7 +54,7 @@ def mentions(match: Match, player: PlayerId, becomes: PlayerId) -> Mentions:
 def renamed_place(place: str, player: PlayerId, becomes: PlayerId) -> str:
     """``home.strikes.<player>.2.1`` with the other identifier; any other place as it is."""
     steps = place.split(".")
-    if len(steps) > 2 and steps[1] in _OF_PLAYERS and steps[2] == player:
+    if len(steps) > 2 and steps[1] in PLAYER_KEYS and steps[2] == player:
         steps[2] = becomes
     return ".".join(steps)
 
@@ -105,7 +105,7 @@ def sides_naming(match: Match, player: PlayerId) -> tuple[SideName, ...]:
 def _named(side: Side) -> set[PlayerId | None]:
     rows = (*side.individual_rows, *side.replacements)
     return {side.captain, *(row.player for row in rows)} | {
-        known.player for known in side.player_points or ()
+        known.player for known in side.by_points
     }
 
 
@@ -115,6 +115,11 @@ def renamed(match: Match, player: PlayerId, becomes: PlayerId) -> Match:
     def rows(given: tuple[Row, ...]) -> tuple[Row, ...]:
         return tuple(row._replace(player=becomes) if row.player == player else row for row in given)
 
+    def points(given: tuple[PlayerPoints, ...]) -> tuple[PlayerPoints, ...]:
+        return tuple(
+            replace(known, player=becomes) if known.player == player else known for known in given
+        )
+
     def side(given: Side) -> Side:
         return replace(
             given,
@@ -122,12 +127,8 @@ def renamed(match: Match, player: PlayerId, becomes: PlayerId) -> Match:
             rows=None if given.rows is None else rows(given.rows),
             supernumeraries=rows(given.supernumeraries),
             replacements=rows(given.replacements),
-            player_points=None
-            if given.player_points is None
-            else tuple(
-                replace(known, player=becomes) if known.player == player else known
-                for known in given.player_points
-            ),
+            player_points=None if given.player_points is None else points(given.player_points),
+            named=points(given.named),
         )
 
     return replace(

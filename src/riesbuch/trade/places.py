@@ -4,7 +4,7 @@ strike."""
 from collections.abc import Mapping, Sequence
 
 from riesbuch.trade.ids import Position
-from riesbuch.trade.match import Match
+from riesbuch.trade.match import PLAYER_KEYS, Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.rules import RuleSet
 
@@ -61,9 +61,9 @@ def place_words(at: str, match: Match | None, names: Names) -> str:
     field, *arguments = rest.split(".")
     if field == "paper" and arguments:
         return Message("{team}, {total} on the paper", team=team, total=_total(arguments))
-    if field in ("strikes", "supernumeraries", "player_points") and arguments:
+    if field in PLAYER_KEYS and arguments:
         player = names.get(arguments[0], arguments[0])
-        if field == "player_points":
+        if field in ("player_points", "named"):
             return Message("{player} ({team}), match points", player=player, team=team)
         who = Message.layout("{player} ({team})", player=player, team=team)
         if field == "supernumeraries":

@@ -149,7 +149,8 @@ _ERRORS = (
     "innings-count", "strikes-count", "too-many-strikes", "repeated-player",
     "player-on-both-sides",
     # a sheet's totals and result
-    "two-depths", "figures-misplaced", "ries-count", "unknown-without-paper", "paper-differs",
+    "two-depths", "figures-misplaced", "ries-count", "ries-without-points", "ries-differ",
+    "named-above-points", "unknown-without-paper", "paper-differs",
     "nummern-differ", "winner-contradicts", "award-missing", "award-without-forfeit",
     "moved-without-postponement", "same-team-twice",
     # a sheet's seal and corrections

@@ -88,7 +88,8 @@ def _ries(side: Side, counted: SideTally, paper: tuple[int, ...]) -> tuple[Total
 
     if side.depth is not Depth.STRIKES:
         return tuple(
-            Total(total, on_paper(index)) for index, total in enumerate(counted.ries or paper)
+            Total(total, on_paper(index))
+            for index, total in enumerate(counted.ries or side.ries or paper)
         )
     return tuple(
         _column(column, on_paper(index)) for index, column in enumerate(columns(side.team_rows))

@@ -55,8 +55,9 @@ class Striker(NamedTuple):
         return _ratio(self.struck_points, self.strikes)
 
 
-TEAM, SUPERNUMERARY, POINTS = range(3)
-"""The roles of individuals: in a row of the batting order, or with match points alone."""
+TEAM, SUPERNUMERARY, POINTS, NAMED = range(4)
+"""The roles of individuals: in a row of the batting order, with match points alone, or named with
+theirs where the others' are not known."""
 
 _Number = int | None
 Individual = tuple[int, int, PlayerId, str | None, _Number, _Number, _Number, _Number]
@@ -90,23 +91,30 @@ def individuals(match: Match) -> list[Individual]:
                     found.append((away, role, player, written, struck, total, nummern, highest))
                 else:
                     found.append((away, role, player, None, 0, None, None, None))
-        for known in side.player_points or ():
-            found.append((away, POINTS, known.player, None, None, known.points, None, None))
+        role = NAMED if side.player_points is None else POINTS
+        for known in side.by_points:
+            found.append((away, role, known.player, None, None, known.points, None, None))
     return found
+
+
+def is_struck(match: Match) -> bool:
+    """Whether match points in it count: not those of a draft, of a match without a day, or of
+    one that is kept out of the tables."""
+    return (
+        match.date is not None
+        and match.counts
+        and match.outcome in (Outcome.PLAYED, Outcome.ABANDONED)
+        and not match.is_draft
+    )
 
 
 def performances(
     match: Match, rules: RuleSet, of_match: Iterable[Individual] | None = None
 ) -> list[Performance]:
-    """Everybody of both sides whose match points are known, ranked within the match. Empty for
-    a draft and for a match that is kept out of the tables. ``of_match`` are its `individuals`
-    where they are at hand."""
-    if (
-        match.date is None
-        or not match.counts
-        or match.outcome not in (Outcome.PLAYED, Outcome.ABANDONED)
-        or match.is_draft
-    ):
+    """Everybody of both sides whose match points are known, ranked within the match, but for
+    those `NAMED`, of whom nobody knows how many struck more. Empty for a match that is not
+    `is_struck`. ``of_match`` are its `individuals` where they are at hand."""
+    if match.date is None or not is_struck(match):
         return []
     sheet, date = match.sheet, match.date
     teams = match.home.team, match.away.team

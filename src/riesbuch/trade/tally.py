@@ -151,7 +151,7 @@ def _figures(side: Side, opponent: Side) -> _Figures:
             known = [player.points for player in side.player_points or ()]
             points = None if None in known else sum(filter(None, known))
         case Depth.RIES:
-            ries = side.ries
+            ries = side.whole_ries
             points = sum(ries or ())
         case Depth.POINTS:
             points = side.points

@@ -413,7 +413,7 @@ def _families(
     past: BeforeMatch, register: Register, moment: Moment, side: Side
 ) -> Iterator[Family]:
     took_part = {row.player for row in side.individual_rows if row.took_part}
-    took_part |= {struck.player for struck in side.player_points or ()}
+    took_part |= {struck.player for struck in side.by_points}
     children: dict[str, list[str]] = {}
     parents: dict[str, list[str]] = {}
     for player in sorted(took_part):

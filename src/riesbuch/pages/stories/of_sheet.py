@@ -9,6 +9,7 @@ from typing import Self
 from riesbuch.pages.stories.facts import Detail, Fact, Names, Phrase, Telling
 from riesbuch.pages.stories.opening import Occasion, WithErrors, opening_of
 from riesbuch.pages.stories.remarks import remarks_of
+from riesbuch.trade.course import first_inning
 from riesbuch.trade.match import Match, Outcome, Side
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.strikers import Performance, performances
@@ -347,7 +348,7 @@ def _course_facts(match: Match, tally: Tally, rules: RuleSet) -> Iterator[Detail
             side, decided=tally.winner == name and tally.decided_by == "nummern"
         )
     if match.outcome is Outcome.PLAYED:
-        yield from _course(tally, rules)
+        yield from _course(match, tally, rules)
     yield from _best_ries(tally, rules)
     yield from _best_strikers(match, rules)
     yield from _highest_strike(match)
@@ -375,15 +376,11 @@ def _nummern_struck(side: Side, *, decided: bool) -> Iterator[NummernStruck]:
     yield NummernStruck(team=side.team, count=count, strikes=tuple(struck), decided=decided)
 
 
-def _course(tally: Tally, rules: RuleSet) -> Iterator[Course]:
-    home, away = tally.home, tally.away
-    if rules.innings != 2 or home.ries is None or away.ries is None:
+def _course(match: Match, tally: Tally, rules: RuleSet) -> Iterator[Course]:
+    half_way = first_inning(match, tally, rules) if rules.innings == 2 else None
+    if half_way is None or tally.home.points is None or tally.away.points is None:
         return
-    if not len(home.ries) == len(away.ries) == rules.ries_count:
-        return
-    first = rules.strikes_per_inning
-    lead = sum(home.ries[:first]) - sum(away.ries[:first])
-    final = sum(home.ries) - sum(away.ries)
+    lead, final = half_way.home - half_way.away, tally.home.points - tally.away.points
     yield Course(
         ahead=_ahead(tally, lead),
         lead=abs(lead),

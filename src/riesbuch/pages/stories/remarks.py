@@ -123,6 +123,60 @@ _LITTLE: Mapping[tuple[str, bool], Phrase] = {
 }
 
 
+def _told_from(telling: Telling, kind: str) -> str:
+    words = telling.words
+    return {
+        "paper-sheet": words.pgettext("told from", "the paper sheet"),
+        "newspaper": words.pgettext("told from", "a newspaper"),
+        "minute-book": words.pgettext("told from", "the minute book"),
+        "letter": words.pgettext("told from", "a letter"),
+        "memory": words.pgettext("told from", "what somebody remembers"),
+        "other": words.pgettext("told from", "an old record"),
+    }[kind]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NamedStriker:
+    team: str
+    player: str
+    points: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NamedStrikers(Detail):
+    """Those whose match points are known though the others' of their side are not, the best
+    first. ``kind`` is a `riesbuch.trade.match.SourceKind`, empty where no source is given."""
+
+    kind: str
+    strikers: tuple[NamedStriker, ...]
+
+    def phrase(self, telling: Telling) -> Phrase:
+        strikers = telling.words.listed(
+            telling.words.say(
+                "{player} ({team}, {points:# point|# points})", **telling.gaps(striker)
+            )
+            for striker in self.strikers
+        )
+        if not self.kind:
+            return Phrase(
+                "named",
+                "By name are known: {strikers}.",
+                "Of those who struck, these are known: {strikers}.",
+                strikers=strikers,
+            )
+        return Phrase(
+            "named_source",
+            "From {source} are known by name: {strikers}.",
+            "Of those who struck, these are known from {source}: {strikers}.",
+            strikers=strikers,
+            source=_told_from(telling, self.kind),
+        )
+
+    def kept(self, names: Names) -> NamedStrikers | None:
+        public = tuple(each for each in self.strikers if names.is_named(each.player))
+        return replace(self, strikers=public) if public else None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FromSource(Detail):
     """``kind`` is a `riesbuch.trade.match.SourceKind`."""
@@ -131,15 +185,7 @@ class FromSource(Detail):
     reference: str | None
 
     def phrase(self, telling: Telling) -> Phrase:
-        words = telling.words
-        source = {
-            "paper-sheet": words.pgettext("told from", "the paper sheet"),
-            "newspaper": words.pgettext("told from", "a newspaper"),
-            "minute-book": words.pgettext("told from", "the minute book"),
-            "letter": words.pgettext("told from", "a letter"),
-            "memory": words.pgettext("told from", "what somebody remembers"),
-            "other": words.pgettext("told from", "an old record"),
-        }[self.kind]
+        source = _told_from(telling, self.kind)
         if self.reference is None:
             return Phrase(
                 "source",
@@ -173,7 +219,10 @@ class Doubts(Detail):
 def remarks_of(match: Match, tally: Tally) -> Iterator[Detail]:
     home, away = tally.home, tally.away
     least, more = sorted((side.depth for _, side in match.sides), key=_FROM_LEAST.index)
-    if match.outcome is not Outcome.FORFEITED and least is not Depth.STRIKES:
+    named = tuple(_named(match))
+    if named:
+        yield NamedStrikers(kind=match.source_kind, strikers=named)
+    elif match.outcome is not Outcome.FORFEITED and least is not Depth.STRIKES:
         yield LittleKnown(depth=least.value, both=least is more)
     if tally.counts and home.rank_points is not None and away.rank_points is not None:
         assert home.team is not None
@@ -194,3 +243,13 @@ def remarks_of(match: Match, tally: Tally) -> Iterator[Detail]:
         yield FromSource(kind=match.source.kind.value, reference=match.source.reference)
     if match.doubts:
         yield Doubts(count=len(match.doubts))
+
+
+def _named(match: Match) -> Iterator[NamedStriker]:
+    named = [
+        NamedStriker(team=side.team, player=known.player, points=known.points)
+        for _, side in match.sides
+        for known in side.named
+        if side.team is not None and known.points is not None
+    ]
+    return iter(sorted(named, key=lambda striker: (-striker.points, striker.player)))

@@ -107,7 +107,7 @@ def _names_hidden(archive: Archive, match: Match, called: NameOf) -> Callable[[s
     """Whether a text, which somebody noted on the sheet, has a word of the name of one in the
     sheet who must not be named, or the name of anybody who is private."""
     players = {row.player for row in match.all_rows}
-    players |= {struck.player for _, side in match.sides for struck in side.player_points or ()}
+    players |= {struck.player for _, side in match.sides for struck in side.by_points}
     unspoken = frozenset(
         word
         for player in players
@@ -134,8 +134,9 @@ def _spellings(archive: Archive, player: PlayerId) -> tuple[str, ...]:
 _PARAGRAPHS: tuple[tuple[type[Detail], ...], ...] = (
     (of_sheet.Setting, of_sheet.Abandoned, remarks.KeptOut, of_sheet.NummernStruck,
      of_sheet.Course, of_sheet.BestRies),
-    (of_sheet.BestStrikers, of_sheet.HighestStrike, of_past.PersonalBests, of_past.MatchNumber,
-     of_past.PointsReached, of_past.FirstMatches, of_past.Family),
+    (of_sheet.BestStrikers, remarks.NamedStrikers, of_sheet.HighestStrike,
+     of_past.PersonalBests, of_past.MatchNumber, of_past.PointsReached, of_past.FirstMatches,
+     of_past.Family),
     # The rank points stand before the last meeting, which would seem to have given them.
     (remarks.RankPointsEarned, of_past.TeamBest, of_past.RunEnded, of_past.RunGoesOn,
      of_past.LastMeeting, remarks.Weather, remarks.Note, remarks.LittleKnown, remarks.FromSource,
