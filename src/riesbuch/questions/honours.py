@@ -6,14 +6,14 @@ from __future__ import annotations
 import datetime
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from sqlite3 import Connection
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from riesbuch.questions.match_lines import MatchLine, last_day, match_lines
 
-Decided = Literal["played", "certain"]
+Decided = Literal["played", "certain", "handed-down"]
 
 _WON_BY_RANK = ("league", "festival")
 
@@ -23,7 +23,11 @@ class Honours:
     """Of one competition of one season. ``champions`` are empty while a missing match or an
     unknown figure may change who is first, and where nobody can be told; ``planned`` is None
     where nobody said how many matches there are. ``decided`` is ``played`` where it came to its
-    end, ``certain`` where nothing that is missing can change what is told, else None."""
+    end, ``certain`` where nothing that is missing can change what is told, ``handed-down`` where
+    the sheets decide no champion but a ``source`` (its kind and reference) tells one, or anything
+    of a competition without sheets; else None. ``told`` are the fields that are handed down; who
+    is in no register stands in them by name. ``awards`` are those handed down, with who got
+    them."""
 
     season: int
     competition: str
@@ -37,6 +41,9 @@ class Honours:
     relegated: tuple[str, ...]
     best_strikers: tuple[str, ...]
     decided: Decided | None
+    source: tuple[str | None, str | None] | None = None
+    told: tuple[str, ...] = ()
+    awards: tuple[tuple[str, str], ...] = ()
 
 
 class Gap(NamedTuple):
@@ -51,13 +58,69 @@ def honours(
     connection: Connection, competition: str | None = None, season: int | None = None
 ) -> tuple[Honours, ...]:
     """Of one competition or all, of one season or all, the newest first."""
+    of_those = "competition = coalesce(?, competition) AND season = coalesce(?, season)"
     rows = connection.execute(
         "SELECT season, competition, name, kind, complete, played, planned"
-        " FROM competitions WHERE competition = coalesce(?, competition)"
-        " AND season = coalesce(?, season) ORDER BY season DESC, competition",
+        f" FROM competitions WHERE {of_those}",
         (competition, season),
     ).fetchall()
-    return tuple(_honours(connection, *row) for row in rows)
+    found = {row[:2]: _honours(connection, *row) for row in rows}
+    for season_told, key, name, kind, what, award, who, *source in connection.execute(
+        "SELECT season, competition, name, kind, what, award, coalesce(team, player, holder),"
+        f" source, reference FROM titles WHERE decided = 'handed-down' AND {of_those}"
+        " ORDER BY what, award, team, player, holder",
+        (competition, season),
+    ).fetchall():
+        before = found.get((season_told, key)) or _without_sheets(season_told, key, name, kind)
+        found[season_told, key] = _with_told(before, what, award, who, (source[0], source[1]))
+    return tuple(sorted(found.values(), key=lambda won: (-won.season, won.competition)))
+
+
+_FIELDS = {
+    "champion": "champions",
+    "promoted": "promoted",
+    "relegated": "relegated",
+    "best-striker": "best_strikers",
+}
+
+
+def _without_sheets(season: int, competition: str, name: str, kind: str) -> Honours:
+    return Honours(
+        season=season,
+        competition=competition,
+        name=name,
+        kind=kind,
+        complete=False,
+        played=0,
+        planned=None,
+        champions=(),
+        promoted=(),
+        relegated=(),
+        best_strikers=(),
+        decided="handed-down",
+    )
+
+
+def _with_told(
+    won: Honours,
+    what: str,
+    award: str | None,
+    who: str | None,
+    source: tuple[str | None, str | None],
+) -> Honours:
+    """With one distinction more; what is handed down takes the place of what sheets leave open."""
+    field = _FIELDS.get(what)
+    if who is not None and award is not None:
+        return replace(won, awards=(*won.awards, (award, who)))
+    if field is None or who is None:
+        return won
+    holders = (*getattr(won, field), who) if field in won.told else (who,)
+    changed: dict[str, Any] = {field: tuple(dict.fromkeys(holders)), "told": (*won.told, field)}
+    if what == "champion" or won.source is None:
+        changed["source"] = source
+    if what == "champion":
+        changed["decided"] = "handed-down"
+    return replace(won, **changed)
 
 
 def _honours(

@@ -418,6 +418,8 @@ _KINDS = {
     "player": Message("player"),
     "club": Message("club"),
     "team": Message("team"),
+    "competition": Message("competition"),
+    "handed-down": Message("handed down"),
     "date": Message("date"),
     "ground": Message("ground"),
     "weather": Message("weather"),
@@ -442,11 +444,13 @@ def find_answer(written: str, search: SearchResult) -> Answer:
         Column("identifier"),
         Column("path"),
         Column("sheets", "Where", shown=_where, width=NEVER_FOLDED),
+        Column("paths"),
     )
     exact = [hit for hit in search.hits if hit.likeness is not Likeness.SLIP]
     slips = [hit for hit in search.hits if hit.likeness is Likeness.SLIP]
     searched = Message(
-        "Searched: {players}, {clubs}, and all that the sheets of {matches} say in words.",
+        "Searched: {players}, {clubs}, and all that the sheets of {matches} and what is"
+        " handed down say in words.",
         players=counts.players(search.players),
         clubs=Message.plural(search.clubs, "{count:,} club", "{count:,} clubs"),
         matches=counts.matches(search.matches),
@@ -481,7 +485,5 @@ def _where(hit: Hit) -> list[str]:
     if hit.path:
         used = Message("ground of {matches}", matches=counts.matches(len(hit.sheets)))
         return [hit.path, used] if hit.sheets else [hit.path]
-    others = len(hit.sheets) - 1
-    return (
-        [hit.sheets[0], Message("and {others} more", others=others)] if others else [hit.sheets[0]]
-    )
+    first, *others = hit.sheets or hit.paths
+    return [first, Message("and {others} more", others=len(others))] if others else [first]

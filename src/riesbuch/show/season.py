@@ -18,13 +18,23 @@ from riesbuch.show.output import (
     table_data,
 )
 from riesbuch.trade import counts
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 
 if TYPE_CHECKING:
+    from riesbuch.questions.handed_down import HandedDownTable
     from riesbuch.questions.honours import Gap, Honours
     from riesbuch.questions.tables import CompetitionTable
 
 _NO_RECORD = Message("no record")
+_FIGURES_OF_TEAMS = {
+    "played": "Played",
+    "won": "Won",
+    "drawn": "Drawn",
+    "lost": "Lost",
+    "nummern": "Nummern",
+    "points": "Points",
+    "rank_points": "Rank points",
+}
 
 
 def table_heading(
@@ -82,6 +92,73 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
             )
         )
     return Answer([Table(columns, table.rows)], notes)
+
+
+_SOURCES = {
+    "paper-sheet": Message("a paper sheet"),
+    "newspaper": Message("a newspaper"),
+    "minute-book": Message("a minute book"),
+    "letter": Message("a letter"),
+    "memory": Message("memory"),
+}
+
+
+def source_told(kind: str | None, reference: str | None) -> str:
+    """A source in a few words, best its own reference."""
+    return reference or _SOURCES.get(kind or "", Message("another source"))
+
+
+def handed_down_answer(
+    table: HandedDownTable, teams: Mapping[str, str], players: Mapping[str, str]
+) -> Answer:
+    """A table as it is handed down; ``teams`` and ``players`` are names. People do not see columns
+    of which nothing is handed down."""
+    of_players = "player" in table.rows[0]
+
+    def team(row: Mapping[str, Any]) -> Any:
+        return teams.get(row["team"], row["team"]) or row["team_name"]
+
+    def player(row: Mapping[str, Any]) -> Any:
+        return players.get(row["player"], row["player"]) or row["player_name"]
+
+    def figure(key: str, title: str) -> Column[Mapping[str, Any]]:
+        is_known = any(row[key] is not None for row in table.rows)
+        return figure_column(key, title if is_known else None)
+
+    def average(row: Mapping[str, Any]) -> Ratio | None:
+        return Ratio(row["points"], row["strikes"]) if row["points"] and row["strikes"] else None
+
+    has_average = of_players and any(map(average, table.rows))
+    columns: tuple[Column[Mapping[str, Any]], ...]
+    if of_players:
+        columns = (
+            figure("rank", "Rank"),
+            Column("player", "Player", shown=player),
+            Column("team", "Team", shown=team),
+            figure("matches", "Matches"),
+            figure("strikes", "Strikes"),
+            figure("points", "Points"),
+            figure_column("average", "Average" if has_average else None, average),
+            figure("best", "Best"),
+            figure("rank_points", "Rank points"),
+            Column("player_name", value=player),
+        )
+    else:
+        columns = (
+            figure("rank", "Rank"),
+            Column("team", "Team", shown=team),
+            *(figure(key, title) for key, title in _FIGURES_OF_TEAMS.items()),
+            Column("nummern_unknown", value=lambda _: None),
+            Column("points_unknown", value=lambda _: None),
+        )
+    columns += (Column("team_name", value=team), Column("source"), Column("reference"))
+    note = Message(
+        "Handed down, not added up from sheets; source: {sources}.",
+        sources=joined("; ", (source_told(*source) for source in table.sources)),
+    )
+    return Answer(
+        [Table(columns, table.rows)], [table_heading(table.competition, table.season), note]
+    )
 
 
 def strikers_answer(
@@ -167,17 +244,22 @@ def honours_answer(
             "champions",
             "Champion",
             shown=_either(
-                lambda row: listed(row.champions, teams) or _how_far(row),
+                lambda row: (
+                    _as_told(row, "champions", listed(row.champions, teams)) or _how_far(row)
+                ),
                 lambda gap: gap.competition and _NO_RECORD,
             ),
         ),
         Column(
-            "promoted", "Promoted", shown=_either(lambda row: listed(row.promoted, teams)), spare=1
+            "promoted",
+            "Promoted",
+            shown=_either(lambda row: _as_told(row, "promoted", listed(row.promoted, teams))),
+            spare=1,
         ),
         Column(
             "relegated",
             "Relegated",
-            shown=_either(lambda row: listed(row.relegated, teams)),
+            shown=_either(lambda row: _as_told(row, "relegated", listed(row.relegated, teams))),
             spare=1,
         ),
         Column(
@@ -187,12 +269,46 @@ def honours_answer(
             width=NEVER_FOLDED,
         ),
         Column("decided"),
+        Column(
+            "source",
+            value=lambda row: (
+                None
+                if isinstance(row, tuple) or row.source is None
+                else dict(zip(("kind", "reference"), row.source, strict=True))
+            ),
+            formats=("json",),
+        ),
+        Column("source", value=_either(lambda row: row.source and row.source[0]), formats=("csv",)),
+        Column(
+            "reference", value=_either(lambda row: row.source and row.source[1]), formats=("csv",)
+        ),
+        Column(
+            "awards",
+            value=lambda row: (
+                []
+                if isinstance(row, tuple)
+                else [{"award": award, "holder": holder} for award, holder in row.awards]
+            ),
+            formats=("json",),
+        ),
+    )
+    awards = Table(
+        columns=(
+            Column("season", "Season", lambda row: row[0].season),
+            Column("competition", "Competition", lambda row: row[0].competition),
+            Column("award", "Award", lambda row: row[1]),
+            Column(
+                "holder", "Awarded to", lambda row: players.get(row[2], teams.get(row[2], row[2]))
+            ),
+        ),
+        rows=[(won, *award) for won in by_season for award in won.awards],
+        title=Message("Awards handed down"),
     )
     honours: Table[Honours | Gap] = Table(columns, by_season)
     rows: list[Honours | Gap] = [*by_season, *gaps]
     rows.sort(key=_last_year, reverse=True)
     return Answer(
-        tables=[Table(columns, rows)],
+        tables=[Table(columns, rows), *([awards] if awards.rows else [])],
         notes=[basis_note(whole, known), *errors_note(with_errors)],
         data={
             "honours": table_data(honours),
@@ -228,6 +344,8 @@ def _gap(gap: Gap) -> str:
 
 def _how_far(row: Honours) -> str | None:
     """What stands in place of champions: how far the competition came."""
+    if row.decided == "handed-down":
+        return None
     if not row.complete:
         if row.planned is None:
             return f"({counts.matches(row.played)})"
@@ -237,4 +355,13 @@ def _how_far(row: Honours) -> str | None:
 
 
 def _so_far(row: Honours, best: str | None) -> str | None:
+    if best and "best_strikers" in row.told:
+        return _as_told(row, "best_strikers", best)
     return Message("{best} (so far)", best=best) if best and not row.complete else best
+
+
+def _as_told(row: Honours, field: str, holders: str | None) -> str | None:
+    """Marked where they are handed down."""
+    if holders is None or field not in row.told:
+        return holders
+    return Message("{holders} (handed down)", holders=holders)
