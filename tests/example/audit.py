@@ -51,7 +51,7 @@ SIDE = [
     "paper",
 ]
 CLUB = ["name", "founded", "ground", "teams", "formerly", "merged_from"]
-PLAYER = ["name", "born", "clubs", "parents", "also_written"]
+PLAYER = ["name", "born", "clubs", "parents", "also_written", "classes"]
 SOURCES = ["paper-sheet", "newspaper", "minute-book", "letter", "memory", "other"]
 UNSTRUCK = ("x", "_")
 

@@ -68,6 +68,8 @@ def player_file(person: Person) -> str:
         lines.append(f"parents: {flow(person.parents)}")
     if person.also_written:
         lines.append(f"also_written: {flow(person.also_written)}")
+    if person.woman and person.born > 1950:
+        lines.append("classes: [women]")
     return document(lines)
 
 

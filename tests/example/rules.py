@@ -101,6 +101,30 @@ points = {wreath}                       # over both matches
 [[awards]]
 name = "small wreath"
 points = {small}                       # juniors and veterans like this one
+
+[[awards]]
+name = "veterans' horn"
+first = 3                              # and who is level with the third
+class = "veterans"
+
+[[awards]]
+name = "women's cup"
+first = 1
+class = "women"
+
+[[classes]]
+id = "juniors"
+name = "Juniors"
+ages = {{to = 20}}
+
+[[classes]]
+id = "veterans"
+name = "Veterans"
+ages = {{from = 60}}
+
+[[classes]]
+id = "women"
+name = "Women"                         # by the players' own files
 """
 
 LEAGUE = """\

@@ -238,7 +238,7 @@ def test_the_csv_is_that_of_the_rfc(tmp_path: Path) -> None:
     root = lay_out(tmp_path / "club", [Write(RUEDI, 'name: "Ruedi \\"R\\", Aebi\\nof Aarwald"\n')])
     invoke("--folder", root.root, "export", tmp_path / "out")
     content = (tmp_path / "out" / "players.csv").read_bytes()
-    assert b'aebi-ruedi,"Ruedi ""R"", Aebi\nof Aarwald",,,true\r\n' in content
+    assert b'aebi-ruedi,"Ruedi ""R"", Aebi\nof Aarwald",,,true,\r\n' in content
     assert content.count(b"\r\n") == 7
 
 
@@ -397,9 +397,9 @@ def test_every_column_of_text_is_known_to_name_people_or_not() -> None:
     structural = re.compile(
         r".*\.(sheet|club|team|competition|rules|home|away|merged|awarded|decided_by|winner"
         r"|strikes|written|source_kind|seal_digest|agreed|ries|paper_ries|\w*_order)"
-        r"|(league|rules|awards|clubs|teams|former_names|competitions|handed_down_standings)\.name"
+        r"|(league|rules|awards|classes|clubs|teams|former_names|competitions|handed_down_standings)"
+        r"\.name|awards\.class|classes\.id|players\.(name|also_written|classes)"
         r"|handed_down_\w+\.(competition_name|team_name)"
-        r"|players\.(name|also_written)"
     )
     assert {name for name in plain if not structural.fullmatch(name)} == set()
 
@@ -425,7 +425,7 @@ def test_what_is_handed_down_stands_there_as_the_file_has_it(
 
 # Of a key that describes no column of its own: the columns or the table that tell it.
 LISTED: dict[type, dict[str, str]] = {
-    RuleSet: {"name": "rules.name", "awards": "awards"},
+    RuleSet: {"name": "rules.name", "awards": "awards", "classes": "classes"},
     Season: {"season": "competitions.season", "competition": "competitions"},
     Competition: {"id": "competitions.competition", "teams": "entrants"},
     Club: {"teams": "teams", "formerly": "former_names", "merged_from": "mergers"},

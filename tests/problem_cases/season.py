@@ -7,8 +7,10 @@ from tests.clubfolder import (
     FIRST_SHEET,
     FIXTURES,
     HANS,
+    LENA,
     MATCHES,
     RUEDI,
+    RULES,
     SEASON,
     SECOND,
     Delete,
@@ -70,6 +72,21 @@ away = "{away}"
 """,
     )
 
+
+_WOMEN = Write(
+    RULES,
+    f"""\
+{CLUB_FOLDER[RULES]}
+[[classes]]
+id = "women"
+name = "Women"
+
+[[classes]]
+id = "youth-2"
+name = "Youth, level 2"
+ages = {{from = 11, to = 13}}
+""",
+)
 
 CASES = (
     Case(
@@ -217,6 +234,40 @@ CASES = (
             edits=[
                 Replace(RUEDI, "[aebi-hans]", "[aebi-hans, aebi-vreni]"),
                 Write("players/aebi-vreni.yaml", "name: Vreni Aebi\n"),
+            ],
+        ),
+    ),
+    Case(
+        code="unknown-class",
+        title="A player is listed in a class that no rule set knows.",
+        edits=[_WOMEN, Replace(LENA, "Zaugg\n", "Zaugg\nclasses: [woman]\n")],
+        path=LENA,
+        excerpt="classes: [woman]",
+        points_at="woman",
+        severity="warning",
+        says="no rule set knows the class `woman`",
+        advises="did you mean women?",
+        near_miss=NearMiss(
+            title="A rule set knows it.",
+            edits=[_WOMEN, Replace(LENA, "Zaugg\n", "Zaugg\nclasses: [women]\n")],
+        ),
+    ),
+    Case(
+        code="class-by-age",
+        title="A player is listed in a class that goes by age.",
+        edits=[_WOMEN, Replace(LENA, "Zaugg\n", "Zaugg\nclasses: [women, youth-2]\n")],
+        path=LENA,
+        excerpt="classes: [women, youth-2]",
+        points_at="youth-2",
+        severity="warning",
+        says="the class `youth-2` goes by age, so listing somebody in it does nothing",
+        advises="delete it here; who is in it is decided by `born`",
+        near_miss=NearMiss(
+            title="Another rule set has the class by listing.",
+            edits=[
+                _WOMEN,
+                Replace(LENA, "Zaugg\n", "Zaugg\nclasses: [youth-2]\n"),
+                Write("rules/1994.toml", '[[classes]]\nid = "youth-2"\nname = "Youth"\n'),
             ],
         ),
     ),

@@ -1,10 +1,19 @@
 """Faults of keys and values."""
 
-from tests.clubfolder import AARWALD, FIRST, LENA, RULES, SEASON, Replace, Write
+from tests.clubfolder import AARWALD, CLUB_FOLDER, FIRST, LENA, RULES, SEASON, Replace, Write
 from tests.problem_cases.model import Case, NearMiss
 
 _RUEDI = "aebi-ruedi: [[18, 20], [17, 19]]"
 _JONAS = "bigler-jonas: [[15, 0], [16N, 14]]"
+
+
+def _with_rules(ages: str) -> Write:
+    return Write(
+        RULES,
+        f"{CLUB_FOLDER[RULES]}\n"
+        f'[[classes]]\nid = "youth-2"\nname = "Youth, level 2"\nages = {ages}\n',
+    )
+
 
 CASES = (
     Case(
@@ -157,5 +166,15 @@ CASES = (
             title="A zone of a single distance.",
             edits=[Replace(RULES, "{from = 1, to = 18}", "{from = 16, to = 16}")],
         ),
+    ),
+    Case(
+        code="ages-upside-down",
+        title="A class begins at a higher age than it ends.",
+        edits=[_with_rules("{from = 13, to = 11}")],
+        path=RULES,
+        excerpt="ages = {from = 13, to = 11}",
+        says="the class `youth-2` is from 13 to 11 years, so it takes in nobody",
+        advises="`ages = {from = 11, to = 13}`",
+        near_miss=NearMiss(title="A class of a single year.", edits=[_with_rules("{to = 10}")]),
     ),
 )

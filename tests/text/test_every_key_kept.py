@@ -90,6 +90,7 @@ clubs: [{club: aarwald, from: 1979}]
 parents: [aebi-hans]
 also_written: [R. Aebi]
 private: true
+classes: [women]
 """
 SEASON = """\
 season = 2026
@@ -283,11 +284,11 @@ def test_a_new_folder_shows_every_key_of_its_rules() -> None:
     files = starting_files("Oberhang League", "de", 2026)
     rules = read_rules(files["rules/2026.toml"].encode())
     assert (rules.record, rules.findings) == (RuleSet(), ())
-    # What may be left out, and is: awards, of which most leagues have none.
+    # What may be left out, and is: awards and classes, of which most leagues have none.
     shown = {line.split("=")[0].strip("[ ") for line in files["rules/2026.toml"].split("\n")}
     shown = {word.partition("]")[0] for word in shown}
     described = {*names_of(RuleSet), *names_of(RankPoints)}
-    assert described - shown == {"awards"}
+    assert described - shown == {"awards", "classes"}
     league = read_league(files["league.toml"].encode())
     assert (league.record, league.findings) == (League("Oberhang League", "de"), ())
     assert set(names_of(League)) - {"publish"} <= {

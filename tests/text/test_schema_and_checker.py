@@ -64,9 +64,12 @@ from riesbuch.trade.names import MinorsNamed
 from riesbuch.trade.people import Club, FormerName, Membership, Player, Register
 from riesbuch.trade.problems import CODES, Finding, Severity
 from riesbuch.trade.rules import (
+    Ages,
+    Award,
     ResultCriterion,
     RuleSet,
     StandingsCriterion,
+    StrikerClass,
     StrikersCriterion,
 )
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Ruling, Season
@@ -283,7 +286,9 @@ def keys_in(kind: str, *pointer: str) -> tuple[str, ...]:
         ("league", (), names_of(League)),
         ("league", ("properties", "publish"), names_of(Publishing)),
         ("rules", (), names_of(RuleSet)),
-        ("rules", ("$defs", "award"), ("name", "points")),
+        ("rules", ("$defs", "award"), names_of(Award)),
+        ("rules", ("$defs", "class"), names_of(StrikerClass)),
+        ("rules", ("$defs", "class", "properties", "ages"), names_of(Ages)),
         ("season", (), ("season", "competition")),
         ("season", ("$defs", "competition"), names_of(Competition)),
         ("fixtures", (), ("fixture",)),

@@ -146,6 +146,8 @@ class Export:
             self._add("rules", rule_set, rules.name, of=rules)
             for number, award in enumerate(rules.awards, start=1):
                 self._add("awards", rule_set, number, of=award)
+            for number, ranked in enumerate(rules.classes, start=1):
+                self._add("classes", rule_set, number, of=ranked)
         for club in archive.register.clubs.values():
             self._club(club)
         # Behind the others, since a place in the order of the names tells much of one.

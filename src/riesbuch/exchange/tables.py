@@ -15,7 +15,7 @@ from riesbuch.trade.handed_down import (
 from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Correction, Depth, Doubt, Match, Side
 from riesbuch.trade.people import Club, FormerName, Membership, Player
-from riesbuch.trade.rules import Award, RuleSet
+from riesbuch.trade.rules import Award, RuleSet, StrikerClass
 from riesbuch.trade.season import Competition, Fixture
 
 FieldType = Literal["string", "integer", "date", "boolean", "array"]
@@ -157,8 +157,16 @@ _SETTINGS = (
     ),
     TableSpec(
         name="awards",
-        description="From how many points on a rule set gives individuals an award.",
+        description="From how many points on, or to the first how many, a rule set gives"
+        " individuals an award.",
         fields=_columns(Award, _key("rules", "identifier of the rule set"), _NUMBER),
+        key=("rules", "number"),
+        references=(Reference(("rules",), "rules", ("rules",)),),
+    ),
+    TableSpec(
+        name="classes",
+        description="Whom a rule set ranks apart: by age, else those whose players' rows say so.",
+        fields=_columns(StrikerClass, _key("rules", "identifier of the rule set"), _NUMBER),
         key=("rules", "number"),
         references=(Reference(("rules",), "rules", ("rules",)),),
     ),

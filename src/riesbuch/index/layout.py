@@ -84,6 +84,17 @@ CREATE TABLE strikers (
 ) WITHOUT ROWID;
 CREATE INDEX strikers_by_player ON strikers (player);
 CREATE INDEX strikers_by_best ON strikers (best, team);
+CREATE TABLE class_strikers (
+    season INTEGER NOT NULL, competition TEXT NOT NULL, class TEXT NOT NULL, name TEXT NOT NULL,
+    rank INTEGER NOT NULL, player TEXT NOT NULL, PRIMARY KEY (season, competition, class, player)
+) WITHOUT ROWID;
+CREATE INDEX class_strikers_by_player ON class_strikers (player);
+CREATE TABLE awards (
+    season INTEGER NOT NULL, competition TEXT NOT NULL, number INTEGER NOT NULL,
+    award TEXT NOT NULL, class TEXT, player TEXT NOT NULL,
+    PRIMARY KEY (season, competition, number, player)
+) WITHOUT ROWID;
+CREATE INDEX awards_by_player ON awards (player);
 CREATE TABLE team_seasons (
     season INTEGER NOT NULL, competition TEXT NOT NULL, team TEXT NOT NULL,
     matches INTEGER NOT NULL, counted INTEGER NOT NULL, whole INTEGER NOT NULL,
@@ -185,12 +196,19 @@ CREATE VIEW titles AS
         NULL AS source, NULL AS reference
     FROM struck AS s JOIN competitions AS c USING (season, competition)
     UNION ALL
+    SELECT a.season, a.competition, c.name, c.kind, 'award', a.award, NULL, a.player, NULL,
+        'played', NULL, NULL
+    FROM awards AS a JOIN competitions AS c USING (season, competition) WHERE c.complete
+    UNION ALL
     SELECT t.season, t.competition, c.name, c.kind, t.what, t.award, t.team, t.player, t.holder,
         'handed-down', t.source, t.reference
     FROM told AS t JOIN handed_down_competitions AS c USING (season, competition)
     WHERE t.what = 'award' OR NOT EXISTS (SELECT 1 FROM struck AS s WHERE s.season = t.season
         AND s.competition = t.competition AND s.what = t.what);
 CREATE TABLE players (player TEXT PRIMARY KEY, name TEXT NOT NULL, born INTEGER) WITHOUT ROWID;
+CREATE TABLE player_classes (
+    player TEXT NOT NULL, class TEXT NOT NULL, PRIMARY KEY (player, class)
+) WITHOUT ROWID;
 CREATE TABLE spellings (player TEXT NOT NULL, name TEXT NOT NULL);
 CREATE TABLE parents (
     player TEXT NOT NULL, parent TEXT NOT NULL, PRIMARY KEY (player, parent)

@@ -31,9 +31,12 @@ from riesbuch.trade.standings import standings
 from riesbuch.trade.strikers import (
     NAMED,
     POINTS,
+    ClassTables,
     Individual,
     Performance,
+    awards_given,
     both_lists,
+    class_tables,
     individuals,
     is_struck,
     performances,
@@ -53,13 +56,14 @@ _COLUMNS = 12
 _AT_ONCE = 18
 """So many rows are put in by one statement, in half the time."""
 
-OF_COMPETITIONS = ("standings", "strikers", "competitions")
+OF_COMPETITIONS = ("standings", "strikers", "class_strikers", "awards", "competitions")
 _OF_A_SEASON = (
     *OF_COMPETITIONS, *HANDED_DOWN, "team_seasons",
     "waiting_rows", "read_sheets", "matches", "sides", "left_out",
 )  # fmt: skip
 _OF_THE_REGISTER = (
-    "players", "spellings", "parents", "clubs", "former_names", "mergers", "teams",
+    "players", "player_classes", "spellings", "parents",
+    "clubs", "former_names", "mergers", "teams",
 )  # fmt: skip
 _MANY = 10
 """The rows of so many seasons are sorted by player and team sooner all at once."""
@@ -221,8 +225,20 @@ def competition_rows(
         (*key, *row, row.team in sure.first, row.team in sure.promoted, row.team in sure.relegated)
         for row in table
     )
-    rows.setdefault("strikers", []).extend(
-        (*key, *row) for row in strikers(performances, born, rules)
+    listed = strikers(performances, born, rules)
+    rows.setdefault("strikers", []).extend((*key, *row) for row in listed)
+    by_class: ClassTables = {}
+    if rules.classes:
+        by_class = class_tables(listed, rules, year, archive.register.players)
+    rows.setdefault("class_strikers", []).extend(
+        (*key, ranked.id, ranked.name, row.rank, row.player)
+        for ranked in rules.classes
+        for row in by_class[ranked.id]
+    )
+    rows.setdefault("awards", []).extend(
+        (*key, number, given.award.name, given.award.of_class, player)
+        for number, given in enumerate(awards_given(listed, rules, by_class), start=1)
+        for player in given.players
     )
     rows.setdefault("competitions", []).append(
         (
@@ -510,6 +526,9 @@ def fill_register(connection: Connection, register: Register) -> None:
     clubs = register.clubs.values()
     rows: Mapping[str, Iterable[tuple[Any, ...]]] = {
         "players": ((player.id, player.name, player.born) for player in players),
+        "player_classes": (
+            (player.id, listed) for player in players for listed in dict.fromkeys(player.classes)
+        ),
         "spellings": ((player.id, name) for player in players for name in player.also_written),
         "parents": (
             (player.id, parent) for player in players for parent in dict.fromkeys(player.parents)

@@ -14,6 +14,7 @@ REGISTER_CHECKS: tuple[ArchiveCheck, ...] = (
     register.merged_in_no_circle,
     register.parents,
     register.no_circles,
+    register.classes,
 )
 SEASON_CHECKS: tuple[ArchiveCheck, ...] = (
     seasons.rule_sets,

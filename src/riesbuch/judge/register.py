@@ -95,6 +95,35 @@ def no_circles(holdings: Holdings) -> Iterator[Problem]:
                 )
 
 
+def classes(holdings: Holdings) -> Iterator[Problem]:
+    """A class that a player is listed in is one of some rule set, and goes by listing there."""
+    archive = holdings.archive
+    ranked = [one for rules in archive.rules.values() for one in rules.classes]
+    known, by_listing = {one.id for one in ranked}, {one.id for one in ranked if not one.ages}
+    for player in archive.register.players.values():
+        for number, listed in enumerate(player.classes, start=1):
+            place = f"players/{player.id}.yaml", player.positions[f"classes.{number}"]
+            if listed not in known and not archive.unread_rules:
+                yield problem_at(
+                    *place,
+                    "unknown-class",
+                    "no rule set knows the class `{listed}`",
+                    did_you_mean(listed, known)
+                    or "add it to the file in rules/: `[[classes]]` with `id = {quoted}` and a"
+                    " name",
+                    listed=listed,
+                    quoted=f'"{listed}"',
+                )
+            elif listed in known - by_listing:
+                yield problem_at(
+                    *place,
+                    "class-by-age",
+                    "the class `{listed}` goes by age, so listing somebody in it does nothing",
+                    "delete it here; who is in it is decided by `born`",
+                    listed=listed,
+                )
+
+
 def _line_upward(register: Register, start: PlayerId) -> set[PlayerId]:
     """``start`` and all ancestors on record."""
     players = register.players

@@ -36,8 +36,10 @@ from riesbuch.trade.certainty import SurePlaces, matches_planned
 from riesbuch.trade.course import form, movement, result_for, totals
 from riesbuch.trade.ids import TeamId
 from riesbuch.trade.match import Depth, Outcome
+from riesbuch.trade.rules import Award
 from riesbuch.trade.season import CompetitionKind, Fixture
 from riesbuch.trade.standings import Standing
+from riesbuch.trade.strikers import Striker
 
 
 def competition_text(
@@ -61,6 +63,7 @@ def competition_text(
         *images(here, drawings),
         _cross_table(wording, results, here),
         _season_totals(wording, results),
+        wording.titled("Best of each class", bullets(best_of_classes(wording, results, here))),
         wording.titled("Results", *_results(past, results, left_out, here)),
         wording.titled(
             "Still to come",
@@ -321,15 +324,54 @@ def strikers_text(wording: Wording, results: CompetitionResults) -> str:
     year, competition = results.year, results.competition
     here = strikers_page(year, competition.id)
     title = wording.competition_title(year, competition)
-    awards, listed = _awards(wording, results), _strikers(wording, here, results)
+    awards = _awards(wording, results)
+    listed = stacked(
+        _striker_table(wording, here, year, results.strikers)
+        or wording.say("No player's points are known yet."),
+        wording.say(
+            "The average is points per strike, over the matches known strike by strike; the"
+            " best match is the most points in one. Rank points are earned match by match."
+        )
+        if results.strikers
+        else NOTHING,
+    )
     return wording.page(
         here,
         joined([wording.say("Striker table"), title], " – "),
         sentences(_rests_on(wording, results), _left_out(wording, results)),
         wording.titled("Awards", awards),
-        wording.titled("Striker table", listed) if awards else listed,
+        wording.titled("Striker table", listed) if awards or results.by_class else listed,
+        wording.titled("Classes", *_classes(wording, here, results)),
         ways=[wording.competition_title(year, competition, here)],
     )
+
+
+def _classes(wording: Wording, here: str, results: CompetitionResults) -> Iterator[Markdown]:
+    for ranked in results.rules.classes:
+        rows = _striker_table(wording, here, results.year, results.by_class[ranked.id])
+        yield section(3, escape(ranked.name), rows)
+    born = wording.register.birth_years
+    undated = sum(row.player not in born for row in results.strikers)
+    if undated and any(ranked.ages for ranked in results.rules.classes):
+        yield wording.counted(
+            undated,
+            "{count} player has no year of birth on record and is in no class by age.",
+            "{count} players have no year of birth on record and are in no class by age.",
+        )
+
+
+def best_of_classes(wording: Wording, results: CompetitionResults, here: str) -> list[Markdown]:
+    """A line for each class that somebody is in."""
+    return [
+        wording.class_line(
+            ranked.name,
+            (row.player for row in results.by_class[ranked.id] if row.rank == 1),
+            results.year,
+            here,
+        )
+        for ranked in results.rules.classes
+        if results.by_class[ranked.id]
+    ]
 
 
 def _rests_on(wording: Wording, results: CompetitionResults) -> Markdown:
@@ -355,26 +397,18 @@ def _rests_on(wording: Wording, results: CompetitionResults) -> Markdown:
     return joined([rests, fully], "")
 
 
-def _strikers(wording: Wording, here: str, results: CompetitionResults) -> Markdown:
-    if not results.strikers:
-        return wording.say("No player's points are known yet.")
-    return stacked(
-        table(
-            results.strikers,
-            wording.figure_column("Rank", lambda row: row.rank),
-            wording.column("Name", lambda row: wording.player(row.player, results.year, here)),
-            wording.column("Team", lambda row: wording.team(row.team, here)),
-            wording.figure_column("Played", lambda row: row.matches),
-            wording.figure_column("Strikes", lambda row: row.strikes or None),
-            wording.figure_column("Points", lambda row: row.points),
-            wording.figure_column("Average", lambda row: wording.ratio(row.average)),
-            wording.figure_column("Best match", lambda row: row.best),
-            wording.figure_column("Rank points", lambda row: row.rank_points),
-        ),
-        wording.say(
-            "The average is points per strike, over the matches known strike by strike; the"
-            " best match is the most points in one. Rank points are earned match by match."
-        ),
+def _striker_table(wording: Wording, here: str, year: int, rows: Sequence[Striker]) -> Markdown:
+    return table(
+        rows,
+        wording.figure_column("Rank", lambda row: row.rank),
+        wording.column("Name", lambda row: wording.player(row.player, year, here)),
+        wording.column("Team", lambda row: wording.team(row.team, here)),
+        wording.figure_column("Played", lambda row: row.matches),
+        wording.figure_column("Strikes", lambda row: row.strikes or None),
+        wording.figure_column("Points", lambda row: row.points),
+        wording.figure_column("Average", lambda row: wording.ratio(row.average)),
+        wording.figure_column("Best match", lambda row: row.best),
+        wording.figure_column("Rank points", lambda row: row.rank_points),
     )
 
 
@@ -382,24 +416,39 @@ def _awards(wording: Wording, results: CompetitionResults) -> Markdown:
     """Each award with those to whom it is the highest they reached."""
     if not results.strikers:
         return NOTHING
-    items: list[Markdown] = []
-    most: int | None = None
-    for award in sorted(results.rules.awards, key=lambda award: -award.points):
-        reached = [
-            wording.player(striker.player, results.year)
-            for striker in results.strikers
-            if striker.points >= award.points and (most is None or striker.points <= most)
-        ]
-        items.append(
+    by_rank = any(given.award.first for given in results.awards)
+    return stacked(
+        bullets(
             wording.say(
-                "{name} (from {points} points): {players}"
-                if most is None
-                else "{name} ({points} to {most} points): {players}",
-                name=escape(award.name),
-                points=wording.number(award.points),
-                most=wording.number(most),
-                players=wording.listed(reached) if reached else wording.say("nobody"),
+                "{name} ({terms}): {players}",
+                name=escape(given.award.name),
+                terms=joined([*_terms(wording, results, given.award)]),
+                players=wording.listed(
+                    wording.player(player, results.year) for player in given.players
+                )
+                if given.players
+                else wording.say("nobody"),
             )
-        )
-        most = award.points - 1
-    return bullets(items)
+            for given in results.awards
+        ),
+        wording.say("All who are level at the last rank get what is given by rank.")
+        if by_rank
+        else NOTHING,
+    )
+
+
+def _terms(wording: Wording, results: CompetitionResults, award: Award) -> Iterator[Markdown]:
+    """On which an award is given."""
+    yield from (escape(known.name) for known in results.rules.classes if known.id == award.of_class)
+    if award.first is not None:
+        yield wording.counted(award.first, "the first", "the first {count}")
+    if award.points is None:
+        return
+    higher = [
+        other.points for other in results.rules.awards if other.points and other.outdoes(award)
+    ]
+    yield wording.say(
+        "{points} to {most} points" if higher and award.first is None else "from {points} points",
+        points=wording.number(award.points),
+        most=wording.number(min(higher, default=0) - 1),
+    )

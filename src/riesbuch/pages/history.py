@@ -123,6 +123,18 @@ def _honours(past: Past, here: str) -> Markdown:
                     wording.player(player, row.season, here) for player in row.best_strikers
                 ),
             ),
+            wording.column(
+                "Best of each class",
+                lambda row: joined(
+                    (
+                        wording.class_line(best.name, best.players, row.season, here)
+                        for best in row.best_of_classes
+                    ),
+                    "; ",
+                ),
+            )
+            if any(row.best_of_classes for row in past.honours)
+            else None,
             wording.column("Remark", lambda row: NOTHING if row.complete else unfinished),
         ),
         wording.titled("Gaps", bullets(missing)),

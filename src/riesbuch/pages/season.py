@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache, partial
 
 from riesbuch.pages import paths
-from riesbuch.pages.competition import competition_text, strikers_text
+from riesbuch.pages.competition import best_of_classes, competition_text, strikers_text
 from riesbuch.pages.drawings import (
     Drawing,
     drawing_page,
@@ -96,6 +96,10 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
         )
         for known in results
     }
+    of_classes = {
+        known.competition.id: joined(best_of_classes(wording, known, here), "; ")
+        for known in results
+    }
     return wording.page(
         here,
         wording.season_title(year),
@@ -103,6 +107,11 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
             (known for known in past.overview if known.season == year),
             *past.columns(here),
             wording.column("Best striker", lambda row: best[CompetitionId(row.competition)]),
+            wording.column(
+                "Best of each class", lambda row: of_classes[CompetitionId(row.competition)]
+            )
+            if any(of_classes.values())
+            else None,
         ),
         wording.titled(
             "What is missing or doubtful",

@@ -188,6 +188,13 @@ class Wording:
         is_whole = public == self.register.player_name(player)
         return link(here, player_page(player), name) if is_whole else name
 
+    def class_line(
+        self, name: str, players: Iterable[PlayerId | str], season: int, here: str
+    ) -> Markdown:
+        """``Women: Nadja Aebi and Lena Zaugg``."""
+        best = self.listed(self.player(player, season, here) for player in players)
+        return self.say("{name}: {players}", name=escape(name), players=best)
+
     def has_page(self, player: PlayerId | str) -> bool:
         """Whether a player, who is on record, has a page. It would name a child in its path."""
         player = PlayerId(player)

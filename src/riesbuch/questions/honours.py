@@ -7,7 +7,7 @@ import datetime
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import groupby, pairwise
 from sqlite3 import Connection
 from typing import Any, Literal, NamedTuple
 
@@ -18,6 +18,22 @@ Decided = Literal["played", "certain", "handed-down"]
 _WON_BY_RANK = ("league", "festival")
 
 
+class BestOfClass(NamedTuple):
+    """The first of the class ``id``."""
+
+    id: str
+    name: str
+    players: tuple[str, ...]
+
+
+class AwardWon(NamedTuple):
+    """To whom an award goes, of all individuals where ``of_class`` is None."""
+
+    award: str
+    of_class: str | None
+    players: tuple[str, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Honours:
     """Of one competition of one season. ``champions`` are empty while a missing match or an
@@ -26,8 +42,7 @@ class Honours:
     end, ``certain`` where nothing that is missing can change what is told, ``handed-down`` where
     the sheets decide no champion but a ``source`` (its kind and reference) tells one, or anything
     of a competition without sheets; else None. ``told`` are the fields that are handed down; who
-    is in no register stands in them by name. ``awards`` are those handed down, with who got
-    them."""
+    is in no register stands in them by name, and so do teams that got an award."""
 
     season: int
     competition: str
@@ -40,10 +55,11 @@ class Honours:
     promoted: tuple[str, ...]
     relegated: tuple[str, ...]
     best_strikers: tuple[str, ...]
+    best_of_classes: tuple[BestOfClass, ...]
+    awards: tuple[AwardWon, ...]
     decided: Decided | None
     source: tuple[str | None, str | None] | None = None
     told: tuple[str, ...] = ()
-    awards: tuple[tuple[str, str], ...] = ()
 
 
 class Gap(NamedTuple):
@@ -97,6 +113,8 @@ def _without_sheets(season: int, competition: str, name: str, kind: str) -> Hono
         promoted=(),
         relegated=(),
         best_strikers=(),
+        best_of_classes=(),
+        awards=(),
         decided="handed-down",
     )
 
@@ -109,11 +127,17 @@ def _with_told(
     source: tuple[str | None, str | None],
 ) -> Honours:
     """With one distinction more; what is handed down takes the place of what sheets leave open."""
-    field = _FIELDS.get(what)
-    if who is not None and award is not None:
-        return replace(won, awards=(*won.awards, (award, who)))
-    if field is None or who is None:
+    if who is None or what == "runner-up":
         return won
+    if award is not None:
+        before = {each.award: each.players for each in won.awards if each.of_class is None}
+        if award in before and "awards" not in won.told:
+            return won
+        others = tuple(each for each in won.awards if (each.award, each.of_class) != (award, None))
+        holders = (*before.get(award, ()), who)
+        awards = (*others, AwardWon(award, None, holders))
+        return replace(won, awards=awards, told=(*won.told, "awards"))
+    field = _FIELDS[what]
     holders = (*getattr(won, field), who) if field in won.told else (who,)
     changed: dict[str, Any] = {field: tuple(dict.fromkeys(holders)), "told": (*won.told, field)}
     if what == "champion" or won.source is None:
@@ -166,6 +190,25 @@ def _honours(
         promoted=tuple(going_up),
         relegated=tuple(going_down),
         best_strikers=tuple(player for (player,) in strikers),
+        best_of_classes=tuple(
+            BestOfClass._make((*key, players))
+            for key, players in _together(
+                connection,
+                "SELECT class, name, player FROM class_strikers WHERE season = ? AND"
+                " competition = ? AND rank = 1 ORDER BY class, player",
+                (season, competition),
+            )
+        ),
+        awards=tuple(
+            AwardWon._make((*key[1:], players))
+            for key, players in _together(
+                connection,
+                "SELECT a.number, a.award, a.class, a.player FROM awards AS a JOIN strikers AS s"
+                " USING (season, competition, player) WHERE season = ? AND competition = ?"
+                " ORDER BY a.number, s.rank, a.player",
+                (season, competition),
+            )
+        ),
         decided=decided,
     )
 
@@ -177,6 +220,14 @@ def _sure(connection: Connection, place: str, season: int, competition: str) -> 
         (season, competition),
     )
     return [team for (team,) in rows]
+
+
+def _together(
+    connection: Connection, query: str, values: tuple[int, str]
+) -> Iterator[tuple[tuple[Any, ...], tuple[str, ...]]]:
+    """All that stand in the last column, by what stands before it."""
+    for key, rows in groupby(connection.execute(query, values), lambda row: row[:-1]):
+        yield key, tuple(row[-1] for row in rows)
 
 
 def winner_of_the_final(connection: Connection, season: int, competition: str) -> list[str]:

@@ -11,7 +11,15 @@ from riesbuch.trade.match import Doubt, Match, Source
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind
 from riesbuch.trade.standings import Standing, standings
-from riesbuch.trade.strikers import Performance, Striker, strikers
+from riesbuch.trade.strikers import (
+    AwardGiven,
+    ClassTables,
+    Performance,
+    Striker,
+    awards_given,
+    class_tables,
+    strikers,
+)
 from riesbuch.trade.tally import Tally
 
 
@@ -61,6 +69,8 @@ class CompetitionResults:
     left_out: tuple[str, ...]
     standings: tuple[Standing, ...]
     strikers: tuple[Striker, ...]
+    by_class: ClassTables
+    awards: tuple[AwardGiven, ...]
     with_individuals: frozenset[SheetId]
 
 
@@ -78,6 +88,9 @@ def added_up_results(
     )
     matches = tuple(match for match, _ in ordered)
     played = [performance for _, found in ordered for performance in found]
+    register = archive.register
+    listed = strikers(played, register.birth_years, rules)
+    by_class = class_tables(listed, rules, year, register.players)
     return CompetitionResults(
         year=year,
         competition=competition,
@@ -85,7 +98,9 @@ def added_up_results(
         matches=matches,
         left_out=tuple(left_out),
         standings=tuple(standings([match.tally for match in matches], competition.teams, rules)),
-        strikers=tuple(strikers(played, archive.register.birth_years, rules)),
+        strikers=tuple(listed),
+        by_class=by_class,
+        awards=tuple(awards_given(listed, rules, by_class)),
         with_individuals=frozenset(performance.sheet for performance in played),
     )
 

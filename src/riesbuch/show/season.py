@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from riesbuch.questions.honours import Gap, Honours
     from riesbuch.questions.tables import CompetitionTable
 
+_AWARDED_NAMED = 3
+"""To more people an award is told by their number."""
+
 _NO_RECORD = Message("no record")
 _FIGURES_OF_TEAMS = {
     "played": "Played",
@@ -268,6 +271,26 @@ def honours_answer(
             shown=_either(lambda row: _so_far(row, listed(row.best_strikers, players))),
             width=NEVER_FOLDED,
         ),
+        Column(
+            "best_of_classes",
+            value=_either(
+                lambda row: [
+                    {"class": best.id, "name": best.name, "players": list(best.players)}
+                    for best in row.best_of_classes
+                ]
+            ),
+            formats=("json",),
+        ),
+        Column(
+            "awards",
+            value=_either(
+                lambda row: [
+                    {"award": won.award, "class": won.of_class, "players": list(won.players)}
+                    for won in row.awards
+                ]
+            ),
+            formats=("json",),
+        ),
         Column("decided"),
         Column(
             "source",
@@ -282,33 +305,32 @@ def honours_answer(
         Column(
             "reference", value=_either(lambda row: row.source and row.source[1]), formats=("csv",)
         ),
-        Column(
-            "awards",
-            value=lambda row: (
-                []
-                if isinstance(row, tuple)
-                else [{"award": award, "holder": holder} for award, holder in row.awards]
-            ),
-            formats=("json",),
-        ),
-    )
-    awards = Table(
-        columns=(
-            Column("season", "Season", lambda row: row[0].season),
-            Column("competition", "Competition", lambda row: row[0].competition),
-            Column("award", "Award", lambda row: row[1]),
-            Column(
-                "holder", "Awarded to", lambda row: players.get(row[2], teams.get(row[2], row[2]))
-            ),
-        ),
-        rows=[(won, *award) for won in by_season for award in won.awards],
-        title=Message("Awards handed down"),
     )
     honours: Table[Honours | Gap] = Table(columns, by_season)
     rows: list[Honours | Gap] = [*by_season, *gaps]
     rows.sort(key=_last_year, reverse=True)
+    of_classes = [
+        (row, best.name, _so_far(row, listed(best.players, players)))
+        for row in by_season
+        for best in row.best_of_classes
+    ]
+    awards = [
+        (
+            row,
+            won.award,
+            _as_told(row, "awards", listed(won.players, {**teams, **players}))
+            if len(won.players) <= _AWARDED_NAMED
+            else counts.players(len(won.players)),
+        )
+        for row in by_season
+        for won in row.awards
+    ]
     return Answer(
-        tables=[Table(columns, rows), *([awards] if awards.rows else [])],
+        tables=[
+            Table(columns, rows),
+            *_named(Message("Class"), Message("Best of the class"), of_classes),
+            *_named(Message("Award"), Message("Players"), awards),
+        ],
         notes=[basis_note(whole, known), *errors_note(with_errors)],
         data={
             "honours": table_data(honours),
@@ -324,9 +346,22 @@ def honours_answer(
     )
 
 
+def _named(
+    name: str, who: str, rows: Sequence[tuple[Honours, str, str | None]]
+) -> list[Table[tuple[Honours, str, str | None]]]:
+    """A table of what each competition has several of; none where there is nothing."""
+    columns: tuple[Column[tuple[Honours, str, str | None]], ...] = (
+        Column("season", "Season", lambda row: row[0].season),
+        Column("competition", "Competition", lambda row: row[0].competition),
+        Column("name", name, lambda row: row[1]),
+        Column("players", who, lambda row: row[2], width=NEVER_FOLDED),
+    )
+    return [Table(columns, rows)] if rows else []
+
+
 def _either(
-    of_honours: Callable[[Honours], Cell], of_gap: Callable[[Gap], Cell] = lambda _: None
-) -> Callable[[Honours | Gap], Cell]:
+    of_honours: Callable[[Honours], Any], of_gap: Callable[[Gap], Cell] = lambda _: None
+) -> Callable[[Honours | Gap], Any]:
     return lambda row: of_gap(row) if isinstance(row, tuple) else of_honours(row)
 
 

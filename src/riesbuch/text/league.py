@@ -3,13 +3,14 @@
 from typing import Annotated, NamedTuple, TypeVar
 
 from riesbuch.text.nodes import FileReading
-from riesbuch.text.settings import TomlFields, parse_toml
+from riesbuch.text.settings import Table, TomlFields, parse_toml
 from riesbuch.trade.handed_down import HandedDown
-from riesbuch.trade.ids import Language
+from riesbuch.trade.ids import Language, is_identifier
 from riesbuch.trade.keys import Key, keys_of, words
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed
-from riesbuch.trade.rules import NummerZone, RuleSet
+from riesbuch.trade.problems import Severity, did_you_mean, finding
+from riesbuch.trade.rules import Ages, NummerZone, RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Ruling, Season
 
 _Listed = TypeVar("_Listed", Fixture, Ruling)
@@ -73,7 +74,56 @@ def read_rules(content: bytes) -> FileReading[RuleSet]:
         )
         # No sheet is held against a zone that is not one.
         rules = rules._replace(nummer_zone=NummerZone(first=0, last=1_000_000))
+    _check_classes(fields, tables, rules)
     return FileReading(record=rules, findings=tuple(fields.findings))
+
+
+def _check_classes(fields: TomlFields, tables: Table, rules: RuleSet) -> None:
+    """Report classes that stand twice or take in nobody, and awards that nobody can tell for
+    whom they are."""
+    known = [ranked.id for ranked in rules.classes]
+    for place, table in fields.tables(tables, "classes"):
+        if known.count(table.get("id", "")) > 1:
+            known.remove(table["id"])
+            fields.report(
+                f"{place}.id", "listed-twice", "the class `{id}` stands twice", id=table["id"]
+            )
+    for ranked in rules.classes:
+        first, last = ranked.ages or Ages()
+        if first is not None and last is not None and first > last:
+            number = rules.classes.index(ranked) + 1
+            fields.report(
+                f"classes.{number}.ages",
+                "ages-upside-down",
+                "the class `{id}` is from {first} to {last} years, so it takes in nobody",
+                "the younger age stands first: `ages = {{from = {last}, to = {first}}}`",
+                id=ranked.id,
+                first=first,
+                last=last,
+            )
+    for place, table in fields.tables(tables, "awards"):
+        if "points" not in table and "first" not in table:
+            fields.report(
+                place,
+                "missing-key",
+                "the award `{name}` says neither from how many `points` on it is given nor to the"
+                " `first` how many",
+                "write `points = 105`, or `first = 3` for the best three",
+                name=table.get("name", ""),
+            )
+        wanted = table.get("class")
+        if is_identifier(str(wanted or "")) and wanted not in known:
+            fields.findings.append(
+                finding(
+                    fields.position(f"{place}.class"),
+                    "unknown-class",
+                    "the award is for the class `{wanted}`, which these rules do not know",
+                    did_you_mean(str(wanted), known)
+                    or "add it: `[[classes]]` with `id = {quoted}` and a name",
+                    wanted=wanted,
+                    quoted=f'"{wanted}"',
+                )._replace(severity=Severity.ERROR)
+            )
 
 
 def read_season(content: bytes, year: int) -> FileReading[Season]:

@@ -10,6 +10,7 @@ ClubId = NewType("ClubId", str)
 TeamId = NewType("TeamId", str)
 CompetitionId = NewType("CompetitionId", str)
 RuleSetId = NewType("RuleSetId", str)
+ClassId = NewType("ClassId", str)
 SheetId = NewType("SheetId", str)
 
 SideName = Literal["home", "away"]

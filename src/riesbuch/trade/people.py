@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Annotated, NamedTuple
 
-from riesbuch.trade.ids import ClubId, PlayerId, Positions, TeamId
+from riesbuch.trade.ids import ClassId, ClubId, PlayerId, Positions, TeamId
 from riesbuch.trade.keys import Key
 from riesbuch.trade.messages import Message
 
@@ -50,7 +50,8 @@ class Membership(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Player:
-    """One person, once, for life. ``born`` is a year; who is ``private`` is named on no page."""
+    """One person, once, for life. ``born`` is a year; who is ``private`` is named on no page.
+    ``classes`` are those of the rules that go by listing, not by age."""
 
     id: PlayerId
     name: Annotated[str, Key("text", required=True, column="name")]
@@ -72,6 +73,10 @@ class Player:
         Key("list", of=Key("text"), what=Message("names"), column="other spellings of the name"),
     ] = ()
     private: Annotated[bool, Key("yes-no")] = False
+    classes: Annotated[
+        tuple[ClassId, ...],
+        Key("list", of=Key("identifier"), what=Message("classes"), column="classes by listing"),
+    ] = ()
     positions: Positions = field(compare=False, repr=False)
 
 

@@ -161,7 +161,7 @@ _ERRORS = (
     "date-outside-season", "same-match-twice",
     # clubs, players, seasons, rules
     "unknown-club", "unknown-parent", "parents-in-a-circle", "mergers-in-a-circle",
-    "unknown-rules", "wrong-season", "zone-upside-down",
+    "unknown-rules", "wrong-season", "zone-upside-down", "ages-upside-down",
     # what is handed down
     "holder-unclear", "rank-impossible", "sum-impossible",
 )  # fmt: skip
@@ -170,7 +170,8 @@ _WARNINGS = (
     "figures-without-play", "result-unknown", "doubt-nowhere", "correction-unreadable",
     "sealed-too-early", "one-person-for-both", "two-teams-one-day", "fixture-without-sheet",
     "sheet-without-fixture", "fixture-differs", "fixture-twice", "team-twice-one-day",
-    "stray-file", "rank-order", "honour-differs", "handed-down-differs",
+    "stray-file", "unknown-class", "class-by-age", "rank-order", "honour-differs",
+    "handed-down-differs",
 )  # fmt: skip
 
 CODES: dict[str, Severity] = {

@@ -1,7 +1,9 @@
 """Scoring rule sets. A season's competitions point at one, so old seasons keep old rules."""
 
+from collections.abc import Collection
 from typing import Annotated, Literal, NamedTuple
 
+from riesbuch.trade.ids import ClassId
 from riesbuch.trade.keys import Key, words
 from riesbuch.trade.messages import Message
 
@@ -49,9 +51,54 @@ class StrikersScale(NamedTuple):
         return max(self.best - rank + 1, self.least)
 
 
-class Award(NamedTuple):
+class Ages(NamedTuple):
+    """Both included; None where the class is open to that side."""
+
+    first: Annotated[int | None, Key("number", name="from", column="least age")] = None
+    last: Annotated[int | None, Key("number", name="to", column="highest age")] = None
+
+
+class StrikerClass(NamedTuple):
+    """Individuals ranked apart: those whose ages, the season less the year of birth, it takes in,
+    or without ``ages`` those who are listed in it in the register."""
+
+    id: Annotated[ClassId, Key("identifier", required=True, column="identifier of the class")]
     name: Annotated[str, Key("text", required=True, column="name")]
-    points: Annotated[int, Key("number", required=True, column="least points")]
+    ages: Annotated[
+        Ages | None, Key("record", record=Ages, what=Message("under ages"), column="ages_")
+    ] = None
+
+    def takes_in(self, season: int, born: int | None, listed: Collection[ClassId]) -> bool:
+        """Nobody's age is guessed: without a year of birth one is in no class of ages."""
+        if self.ages is None:
+            return self.id in listed
+        first, last = self.ages
+        age = None if born is None else season - born
+        return age is not None and (first or 0) <= age and (last is None or age <= last)
+
+
+class Award(NamedTuple):
+    """For all who have so many ``points``, for the ``first`` so many by rank and all who are level
+    with the last of them, or for those of whom both is true; of all individuals, or of a class."""
+
+    name: Annotated[str, Key("text", required=True, column="name")]
+    points: Annotated[int | None, Key("number", column="least points")] = None
+    first: Annotated[int | None, Key("number", least=1, column="how many by rank")] = None
+    of_class: Annotated[
+        ClassId | None, Key("identifier", name="class", column="identifier of the class")
+    ] = None
+
+    def goes_to(self, rank: int, points: int) -> bool:
+        return points >= (self.points or 0) and (self.first is None or rank <= self.first)
+
+    def outdoes(self, other: "Award") -> bool:
+        """Whether who gets it does not get the ``other`` as well: both go by points, or both by
+        rank, and this one is harder to get."""
+        if (self.of_class, self.first is None) != (other.of_class, other.first is None):
+            return False
+        if self.first is None or other.first is None:
+            return (self.points or 0) > (other.points or 0)
+        return self.first < other.first
 
 
 class RuleSet(NamedTuple):
@@ -92,6 +139,10 @@ class RuleSet(NamedTuple):
     awards: Annotated[
         tuple[Award, ...],
         Key("list", of=Key("record", record=Award, what=Message("under [[awards]]"))),
+    ] = ()
+    classes: Annotated[
+        tuple[StrikerClass, ...],
+        Key("list", of=Key("record", record=StrikerClass, what=Message("under [[classes]]"))),
     ] = ()
 
     @property

@@ -8,13 +8,15 @@ from functools import lru_cache
 from operator import itemgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from riesbuch.trade.ids import PlayerId, SheetId, TeamId
+from riesbuch.trade.ids import ClassId, PlayerId, SheetId, TeamId
 from riesbuch.trade.match import Match, Outcome
-from riesbuch.trade.rules import RuleSet, StrikersCriterion, StrikersScale
+from riesbuch.trade.rules import Award, RuleSet, StrikersCriterion, StrikersScale
 from riesbuch.trade.standings import shared_ranks
 
 if TYPE_CHECKING:
     from fractions import Fraction
+
+    from riesbuch.trade.people import Player
 
 
 # Calling the named tuple itself takes several times as long, and there are hundreds of thousands.
@@ -249,4 +251,60 @@ def strikers(
             rank_points=row.rank_points,
         )
         for rank, (_, row) in zip(ranks, keyed, strict=True)
+    ]
+
+
+ClassTables = Mapping[ClassId, Sequence[Striker]]
+
+
+def class_tables(
+    rows: Iterable[Striker], rules: RuleSet, season: int, players: Mapping[PlayerId, Player]
+) -> ClassTables:
+    """Of each class of the rules, in their order, the ``rows`` of those who are in it, ranked
+    anew. Who has no file is in none."""
+    listed = [(row, players[row.player]) for row in rows if row.player in players]
+    found: dict[ClassId, Sequence[Striker]] = {}
+    for ranked in rules.classes:
+        within = [
+            row for row, who in listed if ranked.takes_in(season, who.born, frozenset(who.classes))
+        ]
+        ranks = shared_ranks([row.rank for row in within])
+        found[ranked.id] = [
+            row._replace(rank=rank) for rank, row in zip(ranks, within, strict=True)
+        ]
+    return found
+
+
+class AwardGiven(NamedTuple):
+    """To whom an award goes, in the order of the table that it goes by."""
+
+    award: Award
+    players: tuple[PlayerId, ...]
+
+
+def awards_given(
+    rows: Sequence[Striker], rules: RuleSet, by_class: ClassTables
+) -> list[AwardGiven]:
+    """All awards of the rules: those for all individuals first, then class by class, and each
+    before those that it outdoes. All who are level at the last rank get one by rank."""
+    places = [None, *by_class]
+
+    def order(award: Award) -> tuple[int, bool, int, int]:
+        by_points = award.first is None
+        return places.index(award.of_class), by_points, award.first or 0, -(award.points or 0)
+
+    awards = sorted((award for award in rules.awards if award.of_class in places), key=order)
+    return [
+        AwardGiven(
+            award,
+            tuple(
+                row.player
+                for row in (rows if award.of_class is None else by_class[award.of_class])
+                if award.goes_to(row.rank, row.points)
+                and not any(
+                    other.outdoes(award) and other.goes_to(row.rank, row.points) for other in awards
+                )
+            ),
+        )
+        for award in awards
     ]
