@@ -444,13 +444,12 @@ def find_answer(written: str, search: SearchResult) -> Answer:
         Column("identifier"),
         Column("path"),
         Column("sheets", "Where", shown=_where, width=NEVER_FOLDED),
-        Column("paths"),
+        Column("paths", formats=("json",)),
     )
     exact = [hit for hit in search.hits if hit.likeness is not Likeness.SLIP]
     slips = [hit for hit in search.hits if hit.likeness is Likeness.SLIP]
     searched = Message(
-        "Searched: {players}, {clubs}, and all that the sheets of {matches} and what is"
-        " handed down say in words.",
+        "Searched: {players}, {clubs}, and all that the sheets of {matches} say in words.",
         players=counts.players(search.players),
         clubs=Message.plural(search.clubs, "{count:,} club", "{count:,} clubs"),
         matches=counts.matches(search.matches),
