@@ -13,6 +13,7 @@ from riesbuch.cli.context import DateType, Session, format_option, pass_session,
 from riesbuch.questions.handed_down import handed_down_table
 from riesbuch.questions.match_lines import names_of
 from riesbuch.questions.tables import CompetitionTable, TableName, basis_of, stored_table
+from riesbuch.questions.who import player_names
 from riesbuch.show.output import Answer, print_answer
 from riesbuch.show.problems import say_left_out
 from riesbuch.show.season import (
@@ -145,7 +146,7 @@ def _stored_table(
         told = handed_down_table(tables, name, candidate, key) if is_empty else None
         if table is None and told is None:
             continue
-        players = names_of(tables, "player") if name == "strikers" else {}
+        players = player_names(tables, session.all_seasons) if name == "strikers" else {}
         if told is not None:
             return handed_down_answer(told, names_of(tables, "team"), players)
         if table is not None:
@@ -199,7 +200,7 @@ def _worked_out_table(
             left_out=left_out,
         ),
         {str(team): shown for team, shown in register.team_names.items()},
-        {player.id: player.name for player in register.players.values()},
+        player_names(index.connection([year]), session.all_seasons),
     )
 
 

@@ -205,7 +205,9 @@ CREATE VIEW titles AS
     FROM told AS t JOIN handed_down_competitions AS c USING (season, competition)
     WHERE t.what = 'award' OR NOT EXISTS (SELECT 1 FROM struck AS s WHERE s.season = t.season
         AND s.competition = t.competition AND s.what = t.what);
-CREATE TABLE players (player TEXT PRIMARY KEY, name TEXT NOT NULL, born INTEGER) WITHOUT ROWID;
+CREATE TABLE players (
+    player TEXT PRIMARY KEY, name TEXT NOT NULL, born INTEGER, club TEXT, since INTEGER
+) WITHOUT ROWID;
 CREATE TABLE player_classes (
     player TEXT NOT NULL, class TEXT NOT NULL, PRIMARY KEY (player, class)
 ) WITHOUT ROWID;

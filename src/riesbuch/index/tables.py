@@ -525,7 +525,10 @@ def fill_register(connection: Connection, register: Register) -> None:
     players = register.players.values()
     clubs = register.clubs.values()
     rows: Mapping[str, Iterable[tuple[Any, ...]]] = {
-        "players": ((player.id, player.name, player.born) for player in players),
+        "players": (
+            (player.id, player.name, player.born, *(player.current_club or (None, None)))
+            for player in players
+        ),
         "player_classes": (
             (player.id, listed) for player in players for listed in dict.fromkeys(player.classes)
         ),

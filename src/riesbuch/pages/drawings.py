@@ -17,7 +17,7 @@ from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.career import Career, StrikeCount, struck_by_player, struck_by_team
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
-from riesbuch.trade.ids import PlayerId, SideName, TeamId
+from riesbuch.trade.ids import SideName, TeamId
 from riesbuch.trade.people import Club
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.standings import standings
@@ -125,7 +125,7 @@ def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:
     if player not in past.with_strikes:
         return []
     words, here = past.wording.words, player_page(player)
-    name = past.wording.register.player_name(PlayerId(player))
+    name = past.wording.full_name(player)
     points, strikes, matches = Counter[int](), Counter[int](), Counter[int]()
     for season in found.seasons:
         points[season.season] += season.struck_points

@@ -26,7 +26,9 @@ from riesbuch.questions.honours import (
 )
 from riesbuch.questions.match_lines import LeftOutSheet, MatchLine, last_day, sheets_left_out
 from riesbuch.questions.sheets import recorded_sheets
+from riesbuch.questions.who import player_marks
 from riesbuch.trade.ids import CompetitionId, PlayerId
+from riesbuch.trade.names import public_name
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,7 +47,18 @@ class Past:
             register=self.archive.register,
             publishing=league.publishing,
             newest=max(self.archive.seasons, default=0),
+            marks=self.marks,
         )
+
+    @cached_property
+    def marks(self) -> Mapping[str, str]:
+        """What tells those apart who have one name, and are named in full."""
+        return player_marks(self.tables, self._is_named)
+
+    def _is_named(self, written: str) -> bool:
+        player, register = PlayerId(written), self.archive.register
+        newest, minors = max(self.archive.seasons, default=0), self.archive.league.publishing.minors
+        return public_name(register, player, newest, minors) == register.players[player].name
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:

@@ -68,7 +68,7 @@ def read_sheet(
     except RefusedFileError as refused:
         return SheetReading(match=None, findings=(refused.finding,))
     tree, findings = read_tree(text)
-    if tree is None and findings[0].code == "yaml-syntax":
+    if tree is None and findings[0].code in ("yaml-syntax", "bad-text"):
         lines = text.split("\n")[: findings[0].position[0] - 1]
         return _read_before(lines, findings[0], sheet, season, rules_by_key)
     if tree is None:
