@@ -124,7 +124,7 @@ def test_honours_say_what_is_handed_down(root: Path) -> None:
     assert "Hinterwil (überliefert)" in table
     assert "Hans Aebi (überliefert)" in table
     csv = run(root, "honours", "--competition", "The Old League", "--format", "csv").out
-    assert csv.splitlines()[-1].endswith("handed-down,other,engraved on the trophy")
+    assert csv.splitlines()[-1].endswith("handed-down,,,other,engraved on the trophy")
 
 
 def test_what_sheets_leave_open_is_taken_from_what_is_handed_down(root: Path) -> None:

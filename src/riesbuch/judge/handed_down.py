@@ -346,13 +346,16 @@ def against_sheets(
         for fixture in archive.fixtures.get(year, ())
         if fixture.competition == competition.id
     ]
+    rulings = archive.rulings_of(year, competition)
+    all_known = all_known and not archive.lost_rulings(year)
     is_whole = all_known and is_complete(competition, fixtures, tallies)
     struck = [side.depth for added_up in tallies if added_up.counts
               and added_up.outcome is not Outcome.FORFEITED
               for side in (added_up.home, added_up.away)]  # fmt: skip
     by_strikes = is_whole and individuals_known and set(struck) <= {Depth.STRIKES}
     by_players = is_whole and individuals_known and set(struck) <= {Depth.STRIKES, Depth.PLAYERS}
-    table = {row.team: row for row in standings(tallies, competition.teams, rules)}
+    ranked = standings(tallies, competition.teams, rules, None, rulings)
+    table = {row.team: row for row in ranked}
     born = archive.register.birth_years if "older" in rules.strikers.order else {}
     individuals = {row.player: row for row in strikers(performances, born, rules)}
     has_unknown = any(row.nummern_unknown or row.points_unknown for row in table.values())
@@ -374,7 +377,7 @@ def against_sheets(
                     yield from _differing(year, individual, key, struck_by, is_exact=is_exact)
     if not all_known:
         return
-    sure = sure_places(competition, rules, [*table.values()], tallies, fixtures)
+    sure = sure_places(competition, rules, ranked, tallies, fixtures)
     decided: dict[str, Iterable[str]] = {
         "champion": sure.first if competition.kind is not CompetitionKind.CUP else (),
         "promoted": sure.promoted,

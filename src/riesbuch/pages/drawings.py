@@ -100,7 +100,11 @@ def season_drawings(wording: Wording, results: CompetitionResults) -> list[Drawi
     until_then: list[Tally] = []
     for number, (_, played) in enumerate(stages):
         until_then += played
-        for row in standings(until_then, results.competition.teams, results.rules):
+        # Those made after the last match are in the table that stands on the page.
+        days = [tally.date for tally in until_then if tally.date]
+        until = max(days, default=None) if number + 1 < len(stages) else None
+        in_force = [ruling for ruling in results.rulings if until is None or ruling.on <= until]
+        for row in standings(until_then, results.competition.teams, results.rules, None, in_force):
             unplaced: list[int | None] = [None] * number
             ranks.setdefault(row.team, list(unplaced)).append(row.rank)
             points.setdefault(row.team, list(unplaced)).append(row.rank_points)

@@ -41,7 +41,8 @@ class Honours:
     where nobody said how many matches there are. ``decided`` is ``played`` where it came to its
     end, ``certain`` where nothing that is missing can change what is told, ``handed-down`` where
     the sheets decide no champion but a ``source`` (its kind and reference) tells one, or anything
-    of a competition without sheets; else None. ``told`` are the fields that are handed down; who
+    of a competition without sheets; else None. The notes say why those go up or down who do so by
+    a decision; None where the table decides. ``told`` are the fields that are handed down; who
     is in no register stands in them by name, and so do teams that got an award."""
 
     season: int
@@ -58,6 +59,8 @@ class Honours:
     best_of_classes: tuple[BestOfClass, ...]
     awards: tuple[AwardWon, ...]
     decided: Decided | None
+    promotion_note: str | None = None
+    relegation_note: str | None = None
     source: tuple[str | None, str | None] | None = None
     told: tuple[str, ...] = ()
 
@@ -76,8 +79,8 @@ def honours(
     """Of one competition or all, of one season or all, the newest first."""
     of_those = "competition = coalesce(?, competition) AND season = coalesce(?, season)"
     rows = connection.execute(
-        "SELECT season, competition, name, kind, complete, played, planned"
-        f" FROM competitions WHERE {of_those}",
+        "SELECT season, competition, name, kind, complete, played, planned, promotion_note,"
+        f" relegation_note FROM competitions WHERE {of_those}",
         (competition, season),
     ).fetchall()
     found = {row[:2]: _honours(connection, *row) for row in rows}
@@ -156,6 +159,8 @@ def _honours(
     complete: int,
     played: int,
     planned: int | None,
+    promotion_note: str | None,
+    relegation_note: str | None,
 ) -> Honours:
     # Where nobody said how many matches there are, nothing is sure before the end.
     told = complete or planned is not None
@@ -165,9 +170,11 @@ def _honours(
     elif complete and kind == "cup":
         champions = winner_of_the_final(connection, season, competition)
     going_up = going_down = list[str]()
-    if told and kind == "league":
-        going_up = _sure(connection, "up_for_sure", season, competition)
-        going_down = _sure(connection, "down_for_sure", season, competition)
+    if kind == "league":
+        if told or promotion_note is not None:
+            going_up = _sure(connection, "up_for_sure", season, competition)
+        if told or relegation_note is not None:
+            going_down = _sure(connection, "down_for_sure", season, competition)
     decided: Decided | None = None
     if complete:
         decided = "played" if champions or kind == "friendly" else None
@@ -210,6 +217,8 @@ def _honours(
             )
         ),
         decided=decided,
+        promotion_note=promotion_note,
+        relegation_note=relegation_note,
     )
 
 

@@ -320,7 +320,8 @@ def _performances(
         " p.sheet FROM strikers s CROSS JOIN sides k ON k.season = s.season"
         " CROSS JOIN player_matches p ON p.sheet = k.sheet AND p.side = k.side"
         " AND p.player = s.player AND p.competition = s.competition"
-        f" WHERE {condition} AND p.counts = 1 AND {limits} GROUP BY k.sheet, k.side, p.player",
+        f" WHERE {condition} AND p.counts = 1 AND p.role <> 'named' AND {limits}"
+        " GROUP BY k.sheet, k.side, p.player",
         [*values, *limit_values],
     ):
         yield points, Holder(team, opponent, player, season, competition, date, sheets=(sheet,))

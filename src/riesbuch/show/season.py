@@ -19,11 +19,12 @@ from riesbuch.show.output import (
 )
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
+from riesbuch.trade.problems import all_of
 
 if TYPE_CHECKING:
     from riesbuch.questions.handed_down import HandedDownTable
     from riesbuch.questions.honours import Gap, Honours
-    from riesbuch.questions.tables import CompetitionTable
+    from riesbuch.questions.tables import CompetitionTable, RulingLine
 
 _AWARDED_NAMED = 3
 """To more people an award is told by their number."""
@@ -80,6 +81,7 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
         figure("rank_points", Message("Rank points")) if table.is_league else Column("rank_points"),
         Column("nummern_unknown"),
         Column("points_unknown"),
+        Column("ruled"),
         Column("team_name", value=team, formats=("csv",)),
     )
     basis = table.basis
@@ -94,6 +96,7 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
                 nummern=f"{basis.nummern:,}",
             )
         )
+    notes += (ruling_note(ruling, team(ruling._asdict())) for ruling in table.rulings)
     return Answer([Table(columns, table.rows)], notes)
 
 
@@ -153,6 +156,7 @@ def handed_down_answer(
             *(figure(key, title) for key, title in _FIGURES_OF_TEAMS.items()),
             Column("nummern_unknown", value=lambda _: None),
             Column("points_unknown", value=lambda _: None),
+            Column("ruled", value=lambda _: None),
         )
     columns += (Column("team_name", value=team), Column("source"), Column("reference"))
     note = Message(
@@ -161,6 +165,29 @@ def handed_down_answer(
     )
     return Answer(
         [Table(columns, table.rows)], [table_heading(table.competition, table.season), note]
+    )
+
+
+def ruling_note(ruling: RulingLine, team: str) -> Message:
+    """What a table has in it by a ruling on the ``team``, and why."""
+    figures = (
+        (ruling.rank_points, counts.rank_points),
+        (ruling.nummern, counts.nummern),
+        (ruling.points, counts.points),
+    )
+    return Message(
+        "Ruled for {team}: {figures} ({by}, {date}): {reason}"
+        if ruling.ruled_by
+        else "Ruled for {team}: {figures} ({date}): {reason}",
+        team=team,
+        figures=all_of(
+            Message.layout("{sign}{figure}", sign="+-"[number < 0], figure=counted(abs(number)))
+            for number, counted in figures
+            if number
+        ),
+        by=ruling.ruled_by,
+        date=ruling.date,
+        reason=ruling.reason,
     )
 
 
@@ -248,7 +275,8 @@ def honours_answer(
             "Champion",
             shown=_either(
                 lambda row: (
-                    _as_told(row, "champions", listed(row.champions, teams)) or _how_far(row)
+                    _as_told(row, "champions", _certain(row, listed(row.champions, teams)))
+                    or _how_far(row)
                 ),
                 lambda gap: gap.competition and _NO_RECORD,
             ),
@@ -256,13 +284,21 @@ def honours_answer(
         Column(
             "promoted",
             "Promoted",
-            shown=_either(lambda row: _as_told(row, "promoted", listed(row.promoted, teams))),
+            shown=_either(
+                lambda row: _as_told(
+                    row, "promoted", _decided(listed(row.promoted, teams), row.promotion_note)
+                )
+            ),
             spare=1,
         ),
         Column(
             "relegated",
             "Relegated",
-            shown=_either(lambda row: _as_told(row, "relegated", listed(row.relegated, teams))),
+            shown=_either(
+                lambda row: _as_told(
+                    row, "relegated", _decided(listed(row.relegated, teams), row.relegation_note)
+                )
+            ),
             spare=1,
         ),
         Column(
@@ -292,6 +328,8 @@ def honours_answer(
             formats=("json",),
         ),
         Column("decided"),
+        Column("promotion_note"),
+        Column("relegation_note"),
         Column(
             "source",
             value=lambda row: (
@@ -367,6 +405,19 @@ def _either(
 
 def _last_year(row: Honours | Gap) -> int:
     return row.last if isinstance(row, tuple) else row.season
+
+
+def _certain(row: Honours, champions: str | None) -> str | None:
+    if champions is None or row.decided != "certain":
+        return champions
+    return Message("{champions} (certain before the end)", champions=champions)
+
+
+def _decided(teams: str | None, note: str | None) -> str | None:
+    """Who goes up or down, with the reason where a decision says so."""
+    if note is None:
+        return teams
+    return Message("{teams} (by decision: {note})", teams=teams or Message("nobody"), note=note)
 
 
 def _years(gap: Gap) -> str:
