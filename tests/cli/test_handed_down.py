@@ -92,7 +92,7 @@ def test_what_needs_sheets_is_refused(root: Path) -> None:
     for option in (("--until", "1936-07-01"), ("--rules", "2026")):
         outcome = run(root, "standings", "oberhang-1", "--season", "1936", *option)
         assert (outcome.status, outcome.out) == (2, "")
-        assert "this table is handed down, there are no sheets to add up" in outcome.err
+        assert "this table is handed down, without sheets to add up" in outcome.err
     outcome = run(root, "standings", "oberhang-fest")
     assert (outcome.status, outcome.out) == (2, "")
     assert "no season.toml lists `oberhang-fest`; `riesbuch honours` tells" in outcome.err

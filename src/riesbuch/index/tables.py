@@ -37,6 +37,7 @@ from riesbuch.trade.strikers import (
     awards_given,
     both_lists,
     class_tables,
+    higher,
     individuals,
     is_struck,
     performances,
@@ -50,7 +51,7 @@ _new: Any = tuple.__new__
 _Rows = dict[str, list[Any]]
 """By table; those of `player_rows`, by far the most, are one list of all their values."""
 
-_COLUMNS = 12
+_COLUMNS = 13
 """Of `player_rows`."""
 
 _AT_ONCE = 18
@@ -75,7 +76,7 @@ _INDEXES = "SELECT name, sql FROM sqlite_master WHERE type = 'index' AND sql IS 
 _WITH_NUMBER = (
     "matches (rowid, sheet, path, season, competition, kind, round, date, outcome, home, away,"
     " winner, decided_by, draft, counts, errors, kept_out, ground, weather, notes, source,"
-    " reference, moved_to, transcribed_by, referees, doubts)"
+    " reference, moved_to, part, transcribed_by, referees, doubts)"
 )
 
 
@@ -124,7 +125,7 @@ def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes
         others=(
             match.ground, match.weather, match.notes,
             *(source_columns(source) if source else (None, None)),
-            match.moved_to.isoformat() if match.moved_to else None,
+            match.moved_to.isoformat() if match.moved_to else None, match.part,
             source.transcribed_by if source else None,
             pack(match.referees) if match.referees else None,
             pack([doubt.note for doubt in match.doubts]) if match.doubts else None,
@@ -148,10 +149,10 @@ def _player_rows(
     per_inning = rules.strikes_per_inning
     found: list[Any] = []
     key = number * ROWS_A_MATCH
-    for away, role, player, listed, strikes, points, nummern, highest in of_match:
+    for away, role, player, listed, strikes, points, nummern, highest, squares in of_match:
         found += (
             key, player, away, role, listed, per_inning, strikes, points, nummern, highest,
-            earned.pop(player, None), player in counting,
+            squares, earned.pop(player, None), player in counting,
         )  # fmt: skip
         key += 1
     return found
@@ -428,13 +429,13 @@ def kept_tallies(
     struck = _struck_by_match(connection, year)
     query = (
         "SELECT m.rowid, s.path, m.sheet, m.competition, m.round, m.date, m.outcome, m.winner,"
-        " m.decided_by, m.draft, m.counts, m.kept_out, m.moved_to FROM read_sheets AS s JOIN"
-        " matches AS m ON m.rowid = s.number WHERE s.season = ? AND NOT s.errors AND"
+        " m.decided_by, m.draft, m.counts, m.kept_out, m.moved_to, m.part FROM read_sheets AS"
+        " s JOIN matches AS m ON m.rowid = s.number WHERE s.season = ? AND NOT s.errors AND"
         " m.competition = coalesce(?, m.competition) ORDER BY s.path"
     )
     found = connection.execute(query, (year, competition)).fetchall()
     for (number, path, sheet, key, round_number, date, outcome, winner, decided_by, draft, counts,
-         kept_out, moved_to) in found:  # fmt: skip
+         kept_out, moved_to, part) in found:  # fmt: skip
         written = as_path(path)
         added_up = Tally(
             sheet=SheetId(f"{year}/{written.rpartition('/')[2].removesuffix('.yaml')}"),
@@ -451,6 +452,7 @@ def kept_tallies(
             counts=bool(counts),
             kept_out=bool(kept_out),
             moved_to=_day(moved_to),
+            part=part,
         )
         yield written, added_up, _kept_performances(struck.get(number, ()), added_up)
 
@@ -459,16 +461,20 @@ def _day(written: str | None) -> datetime.date | None:
     return None if written is None else datetime.date.fromisoformat(written)
 
 
-_Struck = tuple[str, int, int, int, int | None, str | None, int | None]
+_Struck = tuple[str, int, int, int, int | None, str | None, int | None, int | None, int | None]
 """Of a row of an individual the player, 0 or 1 for home or away, the role, the match points, how
-many strikes are struck, their list and the rank points."""
+many strikes are struck, their list, the highest, the sum of their squares and the rank points."""
+
+
+_Known = tuple[int, int | None, str | None, int | None, int | None, int]
 
 
 def _struck_by_match(connection: Connection, year: int) -> dict[int, list[_Struck]]:
     """The rows of individuals that count and whose match points are known, by their match."""
     found: dict[int, list[_Struck]] = {}
     query = (
-        f"SELECT id / {ROWS_A_MATCH}, player, away, role, points, struck, strikes, rank_points"
+        f"SELECT id / {ROWS_A_MATCH}, player, away, role, points, struck, strikes, best_strike,"
+        " squares, rank_points"
         " FROM player_rows WHERE id BETWEEN ? AND ? AND counts AND points IS NOT NULL"
         f" AND role <> {NAMED} ORDER BY id"
     )
@@ -482,15 +488,18 @@ def _kept_performances(rows: Iterable[_Struck], added_up: Tally) -> list[Perform
     """In the order of `performances`."""
     if added_up.date is None:
         return []
-    found: dict[tuple[str, int, bool], tuple[int, int | None, str | None, int]] = {}
-    for player, away, role, points, struck, listed, rank_points in rows:
+    found: dict[tuple[str, int, bool], _Known] = {}
+    for player, away, role, points, struck, listed, highest, squares, rank_points in rows:
         key = player, away, role == POINTS
         before = found.get(key)
         if before is None:
-            found[key] = points, struck, listed, rank_points or 0
+            found[key] = points, struck, listed, highest, squares, rank_points or 0
         elif role != POINTS:
             strikes = (before[1] or 0) + (struck or 0)
-            found[key] = before[0] + points, strikes, both_lists(before[2], listed), before[3]
+            found[key] = (
+                before[0] + points, strikes, both_lists(before[2], listed),
+                higher(before[3], highest), (before[4] or 0) + (squares or 0), before[5],
+            )  # fmt: skip
     sheet, date = added_up.sheet, added_up.date
     teams = added_up.home.team, added_up.away.team
     together = [
