@@ -453,7 +453,7 @@ def _how_far(row: Honours) -> str | None:
         return None
     if not row.complete:
         if row.planned is None:
-            return f"({counts.matches(row.played)})"
+            return Message.layout("({matches})", matches=counts.matches(row.played))
         planned = counts.matches(row.planned)
         return Message("({played} of {matches})", played=row.played, matches=planned)
     return None if row.kind == "friendly" else "unknown"
