@@ -7,7 +7,7 @@ from itertools import pairwise
 from riesbuch.folder.archive import Archive
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.judge.sheets import or_else, player_at, team_at
-from riesbuch.trade.certainty import is_complete, sure_places
+from riesbuch.trade.certainty import is_complete, matches_planned, sure_places
 from riesbuch.trade.handed_down import (
     HandedDown,
     HandedDownStrikers,
@@ -341,13 +341,15 @@ def against_sheets(
     rules = archive.rules_of(competition)
     if told is None or rules is None or not any(added_up.counts for added_up in tallies):
         return
+    if archive.lost_rulings(year):
+        # What the table would be with them nobody knows.
+        return
     fixtures = [
         fixture
         for fixture in archive.fixtures.get(year, ())
         if fixture.competition == competition.id
     ]
     rulings = archive.rulings_of(year, competition)
-    all_known = all_known and not archive.lost_rulings(year)
     is_whole = all_known and is_complete(competition, fixtures, tallies)
     struck = [side.depth for added_up in tallies if added_up.counts
               and added_up.outcome is not Outcome.FORFEITED
@@ -375,7 +377,8 @@ def against_sheets(
                 for key in _figures_of(StrikerRow) if struck_by else ():
                     is_exact = by_strikes if key == "strikes" else by_players
                     yield from _differing(year, individual, key, struck_by, is_exact=is_exact)
-    if not all_known:
+    if not all_known or matches_planned(competition, fixtures) is None:
+        # Where nobody says how many matches there are, nothing is sure.
         return
     sure = sure_places(competition, rules, ranked, tallies, fixtures)
     decided: dict[str, Iterable[str]] = {

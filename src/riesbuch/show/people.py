@@ -508,6 +508,7 @@ _KINDS = {
     "source": Message("source"),
     "reference": Message("reference"),
     "transcriber": Message("copied by"),
+    "ruling": Message("ruling"),
 }
 
 
