@@ -127,7 +127,7 @@ def _honours(past: Past, here: str) -> Markdown:
     )
     return stacked(
         table(
-            (row for row in past.honours if row.decided != "handed-down"),
+            past.honours,
             wording.column("Season", lambda row: wording.season(row.season, here)),
             wording.column(
                 "Competition", lambda row: past.competition(here, row.season, row.competition)

@@ -93,7 +93,8 @@ class Past:
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:
-        return honours(self.tables)
+        """Those that sheets decide."""
+        return honours(self.tables, with_told=False)
 
     @cached_property
     def overview(self) -> tuple[CompetitionOverview, ...]:

@@ -143,9 +143,8 @@ def _championships(connection: Connection, year: int) -> Iterator[Anniversary]:
         (season, won.competition, team, False)
         for (season,) in seasons.fetchall()
         if is_round(year - season)
-        for won in honours(connection, season=season)
+        for won in honours(connection, season=season, with_told=False)
         for team in won.champions
-        if won.decided != "handed-down"
     ]
     for title in told_titles(connection):
         team = title.team or title.holder

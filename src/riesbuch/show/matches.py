@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.show.output import Answer, Cell, Column, Table, figure_column, table_data
+from riesbuch.show.season import source_told
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import all_of
@@ -197,7 +198,7 @@ def _told_tables(meetings: Meetings) -> Table[TablesMet]:
         Column(title=second.name, shown=lambda row: row.second),
         rank(0),
         rank(1),
-        Column("source", "Source", shown=lambda row: row.reference or row.source),
+        Column("source", "Source", shown=lambda row: source_told(row.source, row.reference)),
         Column("reference"),
     )
     return Table(columns, meetings.told, Message("Ranks in tables handed down"))

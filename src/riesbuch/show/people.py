@@ -23,6 +23,7 @@ from riesbuch.show.output import (
     figure_column,
     table_data,
 )
+from riesbuch.show.season import source_told
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import listed_years
@@ -65,8 +66,7 @@ def career_answer(
     if len(career.teams) > 1:
         tables.append(teams)
     told = _told(career, team_name)
-    if career.told:
-        tables.append(told)
+    tables += [told] if career.told else []
     tables.append(_events(Message("Best and longest"), [*_firsts(career), *_bests(career)]))
     if career.milestones:
         tables.append(_events(Message("Milestones"), _milestones(career)))
@@ -200,7 +200,7 @@ def _told(career: Career, team_name: Callable[[str], str]) -> Table[ToldStriker]
         figure_column("best", "Best"),
         figure_column("rank_points", "Rank points"),
         figure_column("rank", "Rank"),
-        Column("source", "Source", shown=lambda row: row.reference or row.source),
+        Column("source", "Source", shown=lambda row: source_told(row.source, row.reference)),
         Column("reference"),
     )
     return Table(columns, career.told, Message("Handed down, in none of the sums"))
@@ -322,8 +322,7 @@ def _career_notes(career: Career) -> list[str]:
         )
     if struck:
         notes.append(Message("Nummern struck for the team: {nummern}.", nummern=career.nummern))
-    told = sum(row.points or 0 for row in career.told)
-    if told:
+    if told := sum(row.points or 0 for row in career.told):
         notes.append(
             Message(
                 "Handed down besides: {points}; with these it is {sum:,}.",
@@ -530,6 +529,8 @@ _KINDS = {
     "player": Message("player"),
     "club": Message("club"),
     "team": Message("team"),
+    "competition": Message("competition"),
+    "handed-down": Message("handed down"),
     "date": Message("date"),
     "ground": Message("ground"),
     "weather": Message("weather"),
@@ -555,6 +556,7 @@ def find_answer(written: str, search: SearchResult) -> Answer:
         Column("identifier"),
         Column("path"),
         Column("sheets", "Where", shown=_where, width=NEVER_FOLDED),
+        Column("paths", formats=("json",)),
     )
     exact = [hit for hit in search.hits if hit.likeness is not Likeness.SLIP]
     slips = [hit for hit in search.hits if hit.likeness is Likeness.SLIP]
@@ -594,7 +596,5 @@ def _where(hit: Hit) -> list[str]:
     if hit.path:
         used = Message("ground of {matches}", matches=counts.matches(len(hit.sheets)))
         return [hit.path, used] if hit.sheets else [hit.path]
-    others = len(hit.sheets) - 1
-    return (
-        [hit.sheets[0], Message("and {others} more", others=others)] if others else [hit.sheets[0]]
-    )
+    first, *others = hit.sheets or hit.paths
+    return [first, Message("and {others} more", others=len(others))] if others else [first]
