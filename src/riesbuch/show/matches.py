@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.show.output import Answer, Cell, Column, Table, figure_column, table_data
-from riesbuch.show.season import source_told
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import all_of
@@ -25,6 +24,20 @@ _DECIDED_BY = {
     "award": Message("award"),
     "recorded": Message("record only"),
 }
+
+
+_SOURCES = {
+    "paper-sheet": Message("a paper sheet"),
+    "newspaper": Message("a newspaper"),
+    "minute-book": Message("a minute book"),
+    "letter": Message("a letter"),
+    "memory": Message("memory"),
+}
+
+
+def source_told(kind: str | None, reference: str | None) -> str:
+    """A source in a few words, best its own reference."""
+    return reference or _SOURCES.get(kind or "", Message("another source"))
 
 
 def pair(home: int | None, away: int | None) -> str | None:

@@ -11,6 +11,7 @@ from riesbuch.show.matches import (
     basis_note,
     errors_note,
     former_name_data,
+    source_told,
     unreadable_note,
 )
 from riesbuch.show.output import (
@@ -23,7 +24,6 @@ from riesbuch.show.output import (
     figure_column,
     table_data,
 )
-from riesbuch.show.season import source_told
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import listed_years
