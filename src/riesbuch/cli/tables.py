@@ -28,6 +28,7 @@ from riesbuch.trade.problems import listed_years
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
+    from riesbuch.trade.ids import RuleSetId
     from riesbuch.trade.rules import RuleSet
     from riesbuch.trade.season import Competition
     from riesbuch.trade.standings import Standing
@@ -50,6 +51,9 @@ def _table_options(function: _Function) -> _Function:
         ),
         click.option(
             "--until", type=DateType(), metavar="DATE", help="Only matches up to that day."
+        ),
+        click.option(
+            "--part", metavar="PART", help="Only this part of a festival, under its own rules."
         ),
         season_option("The season; without it, the last that has the competition."),
         click.argument("competition", required=False, shell_complete=competitions),
@@ -95,18 +99,19 @@ def _print_table(
     season: int | None,
     until: datetime.date | None,
     rule_set: str | None,
+    part: str | None,
 ) -> int:
     """Out of the index where it is the whole season's under its own rules, else worked out. The
     sheets left out are named on standard error, and the exit status is then 1."""
     answered: _Table | None = None
-    if until is None and rule_set is None and competition is not None:
+    if until is None and rule_set is None and part is None and competition is not None:
         answered = _stored_table(session, name, competition, season)
         if answered is None:
             years = session.folder.years()
             season, known, _ = find_competition(session.index(), years, competition, season)
             answered = _stored_table(session, name, known.id, season)
     if answered is None:
-        answered = _worked_out_table(session, name, competition, season, until, rule_set)
+        answered = _worked_out_table(session, name, competition, season, until, rule_set, part)
     heading, table, teams, players = answered
     say_left_out(table.left_out)
     if table.lost_rulings:
@@ -143,7 +148,9 @@ def _worked_out_table(
     year: int | None,
     until: datetime.date | None,
     rule_set: str | None,
+    part: str | None,
 ) -> _Table:
+    from riesbuch.trade.names import find_part
     from riesbuch.trade.season import CompetitionKind
     from riesbuch.trade.standings import standings
     from riesbuch.trade.strikers import strikers
@@ -151,7 +158,10 @@ def _worked_out_table(
     index = session.index()
     year, competition, archive = find_competition(index, session.folder.years(), key, year)
     register = archive.register
-    rules = _find_rules(archive, competition, rule_set)
+    if part is not None:
+        part = find_part(competition, part)
+    own_rules = competition.rules_in(part)
+    rules = _find_rules(archive, competition, own_rules, rule_set)
     season = index.season(year)
     tallies: list[Tally] = []
     performances: list[Performance] = []
@@ -162,11 +172,15 @@ def _worked_out_table(
         if added_up is None or path in season.with_errors:
             left_out.append(path)
             continue
+        if part not in (None, added_up.part):
+            continue
         if rule_set is not None:
             added_up, struck = _under_other_rules(archive, path, rules, competition)
         tallies.append(added_up)
         performances += struck
-    rulings = archive.rulings_of(year, competition) if name == "standings" else ()
+    # Rulings are about the whole.
+    is_ruled = name == "standings" and part is None
+    rulings = archive.rulings_of(year, competition) if is_ruled else ()
     rows: Sequence[Standing | Striker] = (
         standings(tallies, competition.teams, rules, until, rulings)
         if name == "standings"
@@ -174,7 +188,12 @@ def _worked_out_table(
     )
     return (
         table_heading(
-            competition.id, year, until, rule_set or competition.rules, competition.rules
+            competition.id,
+            year,
+            until,
+            rule_set or own_rules,
+            own_rules,
+            next((known.name for known in competition.parts if known.id == part), None),
         ),
         CompetitionTable(
             is_league=competition.kind is CompetitionKind.LEAGUE,
@@ -196,7 +215,7 @@ def _worked_out_table(
                 for ruling in rulings
                 if until is None or ruling.on <= until
             ],
-            lost_rulings=year if name == "standings" and archive.lost_rulings(year) else None,
+            lost_rulings=year if is_ruled and archive.lost_rulings(year) else None,
         ),
         {str(team): shown for team, shown in register.team_names.items()},
         player_names(index.connection([year]), session.all_seasons),
@@ -262,11 +281,13 @@ def _listed(keys: Iterable[str]) -> str:
     )
 
 
-def _find_rules(archive: Archive, competition: Competition, rule_set: str | None) -> RuleSet:
+def _find_rules(
+    archive: Archive, competition: Competition, own: RuleSetId, rule_set: str | None
+) -> RuleSet:
     from riesbuch.trade.ids import RuleSetId
     from riesbuch.trade.problems import RiesbuchError, UsageError, did_you_mean
 
-    key = RuleSetId(rule_set) if rule_set is not None else competition.rules
+    key = RuleSetId(rule_set) if rule_set is not None else own
     rules = archive.rules.get(key)
     if rules is not None:
         return rules
