@@ -107,7 +107,7 @@ def test_a_day_of_seven_teams_from_plan_to_rank_list(tmp_path: Path) -> None:
     (draft, *_) = sorted((root / "seasons/2026/matches").iterdir())
     assert "part: morning\nround: 1\n" in draft.read_text("utf-8")
     refused = plan(root, "--part", "afternoon", "--by-rank", "morning")
-    assert f"seasons/2026/matches/{draft.name} is a draft, or has errors" in refused.err
+    assert f"seasons/2026/matches/{draft.name} has errors or no result yet" in refused.err
     for path in (root / "seasons/2026/matches").iterdir():
         path.unlink()
     # The other teams' figures come last.

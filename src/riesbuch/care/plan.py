@@ -330,7 +330,7 @@ def teams_by_rank(
             )
             for fixture in missing
         ),
-        *(Message("{path} is a draft, or has errors", path=path) for path in sorted(open_ones)),
+        *(Message("{path} has errors or no result yet", path=path) for path in sorted(open_ones)),
     ]
     if lines or not tallies:
         raise RiesbuchError(
