@@ -341,6 +341,9 @@ def against_sheets(
     rules = archive.rules_of(competition)
     if told is None or rules is None or not any(added_up.counts for added_up in tallies):
         return
+    if archive.lost_rulings(year):
+        # What the table would be with them nobody knows.
+        return
     fixtures = [
         fixture
         for fixture in archive.fixtures.get(year, ())
@@ -352,7 +355,9 @@ def against_sheets(
               for side in (added_up.home, added_up.away)]  # fmt: skip
     by_strikes = is_whole and individuals_known and set(struck) <= {Depth.STRIKES}
     by_players = is_whole and individuals_known and set(struck) <= {Depth.STRIKES, Depth.PLAYERS}
-    table = {row.team: row for row in standings(tallies, competition.teams, rules)}
+    rulings = archive.rulings_of(year, competition)
+    rows = standings(tallies, competition.teams, rules, None, rulings)
+    table = {row.team: row for row in rows}
     born = archive.register.birth_years if "older" in rules.strikers.order else {}
     individuals = {row.player: row for row in strikers(performances, born, rules)}
     has_unknown = any(row.nummern_unknown or row.points_unknown for row in table.values())

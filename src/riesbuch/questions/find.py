@@ -67,7 +67,7 @@ _COLUMNS: Mapping[str, str] = {
 }  # fmt: skip
 """What sheets say in words, by its kind; the grounds, which clubs say too, aside."""
 _LISTS = ("referees", "doubts")
-KINDS = ("player", "club", "team", "date", "ground", *_COLUMNS)
+KINDS = ("player", "club", "team", "date", "ground", *_COLUMNS, "ruling")
 _GERMAN_SOURCES = {
     "paper-sheet": "paper-sheet Spielliste", "newspaper": "newspaper Zeitung",
     "minute-book": "minute-book Protokollbuch", "letter": "letter Brief",
@@ -175,6 +175,7 @@ def find(connection: Connection, text: str) -> SearchResult:
         hits += _days(connection, plain(text).split())
         for kind, column in _COLUMNS.items():
             hits += _said(connection, wanted, kind, column)
+        hits += _ruled(connection, wanted)
     hits.sort(
         key=lambda hit: (
             hit.likeness, KINDS.index(hit.kind), plain(hit.name), hit.text, hit.identifier or "",
@@ -255,6 +256,22 @@ def _best(
         return None
     likeness, _, text = min(found)
     return likeness, text
+
+
+_REASONS = """
+SELECT season, 'rulings', reason FROM rulings
+UNION SELECT season, 'season', promotion_note FROM competitions WHERE promotion_note IS NOT NULL
+UNION SELECT season, 'season', relegation_note FROM competitions WHERE relegation_note IS NOT NULL
+"""
+
+
+def _ruled(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
+    """What is given as the reason of rulings, and of who goes up or down by a decision."""
+    for season, file, reason in connection.execute(_REASONS):
+        likeness = wanted.likeness(reason)
+        if likeness is not None:
+            path = f"seasons/{season}/{file}.toml"
+            yield Hit(kind="ruling", likeness=likeness, text=reason, name=reason, path=path)
 
 
 def _grounds(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
