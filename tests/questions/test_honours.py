@@ -18,9 +18,9 @@ from tests.reference.tables import performances, standings, strikers
 KEYS = [
     "season", "competition", "name", "kind", "complete", "played", "planned", "champions",
     "promoted", "relegated", "best_strikers", "best_of_classes", "awards", "decided",
-    "promotion_note", "relegation_note",
+    "promotion_note", "relegation_note", "source",
 ]  # fmt: skip
-IN_CSV = [key for key in KEYS if key not in ("best_of_classes", "awards")]
+IN_CSV = [*(key for key in KEYS if key not in ("best_of_classes", "awards")), "reference"]
 
 
 @pytest.fixture(scope="module")

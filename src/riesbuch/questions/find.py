@@ -38,7 +38,8 @@ class Likeness(IntEnum):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hit:
     """``text`` has the words; ``name`` is what the thing is called now. ``path`` is a file of the
-    register; ``sheets`` are all that say the text, by date. Of the kind ``date`` the text is a
+    register; ``sheets`` are all that say the text, by date, ``paths`` the files of what is handed
+    down that do. Of the kind ``date`` the text is a
     year, a month or a day."""
 
     kind: str
@@ -48,6 +49,7 @@ class Hit:
     identifier: str | None = None
     path: str | None = None
     sheets: tuple[str, ...] = ()
+    paths: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +69,9 @@ _COLUMNS: Mapping[str, str] = {
 }  # fmt: skip
 """What sheets say in words, by its kind; the grounds, which clubs say too, aside."""
 _LISTS = ("referees", "doubts")
-KINDS = ("player", "club", "team", "date", "ground", *_COLUMNS, "ruling")
+KINDS = (
+    "player", "club", "team", "competition", "handed-down", "date", "ground", *_COLUMNS, "ruling",
+)  # fmt: skip
 _GERMAN_SOURCES = {
     "paper-sheet": "paper-sheet Spielliste", "newspaper": "newspaper Zeitung",
     "minute-book": "minute-book Protokollbuch", "letter": "letter Brief",
@@ -172,6 +176,7 @@ def find(connection: Connection, text: str) -> SearchResult:
         hits += _registered(connection, wanted)
         hits += _without_file(connection, wanted)
         hits += _grounds(connection, wanted)
+        hits += _handed_down(connection, wanted)
         hits += _days(connection, plain(text).split())
         for kind, column in _COLUMNS.items():
             hits += _said(connection, wanted, kind, column)
@@ -287,6 +292,35 @@ def _grounds(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
             yield Hit(
                 kind="ground", likeness=likeness, text=ground, name=ground, identifier=club,
                 path=f"clubs/{club}.yaml" if club else None, sheets=sheets,
+            )  # fmt: skip
+
+
+_SAID_IN_HANDED_DOWN = """
+SELECT 'competition' AS kind, given_name AS said, season FROM handed_down_competitions
+UNION SELECT 'handed-down', team_name, season FROM handed_down_team_rows
+UNION SELECT 'handed-down', player_name, season FROM handed_down_striker_rows
+UNION SELECT 'handed-down', team_name, season FROM handed_down_striker_rows
+UNION SELECT 'handed-down', award, season FROM handed_down_honour_rows
+UNION SELECT 'handed-down', holder, season FROM handed_down_honour_rows
+UNION SELECT 'reference', reference, season FROM handed_down_team_rows
+UNION SELECT 'reference', reference, season FROM handed_down_striker_rows
+UNION SELECT 'reference', reference, season FROM handed_down_honour_rows
+ORDER BY kind, said, season
+"""
+
+
+def _handed_down(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
+    """Who and what stands in handed-down.toml by name alone."""
+    seasons: dict[tuple[str, str], list[int]] = {}
+    for kind, text, season in connection.execute(_SAID_IN_HANDED_DOWN):
+        if text is not None:
+            seasons.setdefault((kind, text), []).append(season)
+    for (kind, text), years in seasons.items():
+        likeness = wanted.likeness(text)
+        if likeness is not None:
+            yield Hit(
+                kind=kind, likeness=likeness, text=text, name=text,
+                paths=tuple(f"seasons/{year}/handed-down.toml" for year in years),
             )  # fmt: skip
 
 
