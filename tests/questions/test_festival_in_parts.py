@@ -234,6 +234,19 @@ def test_two_days_of_2016(tmp_path: Path) -> None:
     assert points[0] == 2460
 
 
+def test_the_page_has_a_table_of_each_part(tmp_path: Path) -> None:
+    root = lay_out(tmp_path, teams=2)
+    strike(root, "morning", "alp-a", "bach-a", (0, 400), (1, 500))
+    strike(root, "afternoon", "bach-a", "alp-a", (0, 700), (0, 800))
+    assert invoke("--folder", root, "publish").status == 0
+    page = (root / "reports/2026/fest/README.md").read_text("utf-8")
+    first, second = page.split("## First part\n")[1].split("## Second part\n")
+    assert "| 1 | [alp A]" in first
+    assert "400" in first
+    assert "1,200" not in first
+    assert "800" in second
+
+
 def test_tables_against_pandas(tmp_path: Path) -> None:
     """Tables of a part and over both, each in the order of its own rules."""
     root, chance = lay_out(tmp_path), random.Random(20)
