@@ -9,9 +9,12 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 from sqlite3 import Connection
-from typing import Any, Literal, NamedTuple
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from riesbuch.questions.match_lines import MatchLine, last_day, match_lines
+
+if TYPE_CHECKING:
+    from riesbuch.questions.chronicle import ToldCompetition
 
 Decided = Literal["played", "certain", "handed-down"]
 
@@ -105,9 +108,14 @@ class Gap(NamedTuple):
 
 
 def honours(
-    connection: Connection, competition: str | None = None, season: int | None = None
+    connection: Connection,
+    competition: str | None = None,
+    season: int | None = None,
+    *,
+    with_told: bool = True,
 ) -> tuple[Honours, ...]:
-    """Of one competition or all, of one season or all, the newest first."""
+    """Of one competition or all, of one season or all, the newest first; ``with_told`` is whether
+    what is handed down is among them."""
     of_those = "competition = coalesce(?, competition) AND season = coalesce(?, season)"
     rows = connection.execute(
         "SELECT season, competition, name, kind, complete, played, planned, promotion_note,"
@@ -118,8 +126,8 @@ def honours(
     for season_told, key, name, kind, what, award, who, *source in connection.execute(
         "SELECT season, competition, name, kind, what, award, coalesce(team, player, holder),"
         f" source, reference FROM titles WHERE decided = 'handed-down' AND {of_those}"
-        " ORDER BY what, award, team, player, holder",
-        (competition, season),
+        " AND ? ORDER BY what, award, team, player, holder",
+        (competition, season, with_told),
     ).fetchall():
         before = found.get((season_told, key)) or _without_sheets(season_told, key, name, kind)
         found[season_told, key] = _with_told(before, what, award, who, (source[0], source[1]))
@@ -326,7 +334,7 @@ def winner_of_the_final(connection: Connection, season: int, competition: str) -
     return [winner] if counts and winner is not None else []
 
 
-def gaps(found: tuple[Honours, ...]) -> Iterator[Gap]:
+def gaps(found: Collection[Honours | ToldCompetition]) -> Iterator[Gap]:
     """Years in a row without a record: first those between the seasons of ``found``, then those
     in which a competition pauses between its own seasons while others have one."""
     seasons = {won.season for won in found}
@@ -380,7 +388,7 @@ def overview(connection: Connection) -> tuple[CompetitionOverview, ...]:
             bool(won.champions),
             tuple(_first(connection, won, leading)),
         )
-        for won in honours(connection)
+        for won in honours(connection, with_told=False)
     )
 
 
