@@ -36,6 +36,11 @@ class AwardWon(NamedTuple):
     of_class: str | None
     players: tuple[str, ...]
 
+    @property
+    def told_as(self) -> str:
+        """How it stands among what is handed down."""
+        return f"award {self.award}" if self.of_class is None else ""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Honours:
@@ -168,12 +173,11 @@ def _with_told(
         return won
     if award is not None:
         before = {each.award: each.players for each in won.awards if each.of_class is None}
-        if award in before and "awards" not in won.told:
+        given = AwardWon(award, None, (*before.get(award, ()), who))
+        if award in before and given.told_as not in won.told:
             return won
         others = tuple(each for each in won.awards if (each.award, each.of_class) != (award, None))
-        holders = (*before.get(award, ()), who)
-        awards = (*others, AwardWon(award, None, holders))
-        return replace(won, awards=awards, told=(*won.told, "awards"))
+        return replace(won, awards=(*others, given), told=(*won.told, given.told_as))
     field = _FIELDS[what]
     holders = (*getattr(won, field), who) if field in won.told else (who,)
     changed: dict[str, Any] = {field: tuple(dict.fromkeys(holders)), "told": (*won.told, field)}

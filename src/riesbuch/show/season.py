@@ -359,7 +359,7 @@ def honours_answer(
         (
             row,
             won.award,
-            _as_told(row, "awards", listed(won.players, {**teams, **players}))
+            _as_told(row, won.told_as, listed(won.players, {**teams, **players}))
             if len(won.players) <= _AWARDED_NAMED
             else counts.players(len(won.players)),
         )
