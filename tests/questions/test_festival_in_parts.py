@@ -364,3 +364,52 @@ def test_parts_are_completed(tmp_path: Path, command: click.Command) -> None:
     for written, offered in (("", ["morning", "afternoon"]), ("aft", ["afternoon"])):
         found = option.shell_complete(context, written)
         assert [each.value for each in found] == offered
+
+
+def test_rank_lists_on_pages_of_their_own(tmp_path: Path) -> None:
+    root = lay_out(tmp_path, teams=4)
+    strike(root, "morning", "alp-a", "bach-a", (0, 400), (1, 500))
+    strike(root, "afternoon", "bach-a", "alp-a", (0, 700), (0, 800))
+    reports = root / "reports/2026/fest"
+    assert invoke("--folder", root, "publish").status == 0
+    page = (reports / "ranks.md").read_text("utf-8")
+    assert page.startswith("# Rank list, Probe Festival, 2026\n")
+    assert "| Rank | Team | Played | Nummern | Points |\n" in page
+    assert "| 1 | [alp A](../../clubs/alp.md) | 2 | 0 | 1,200 |\n" in page
+    assert "Chehr" not in page
+    part = (reports / "ranks-morning.md").read_text("utf-8")
+    assert part.startswith("# Rank list: First part, Probe Festival, 2026\n")
+    assert "| 1 | [alp A](../../clubs/alp.md) | 1 | 0 | 400 |\n" in part
+    assert "In the tables: 1 match." in part
+    links = (reports / "README.md").read_text("utf-8").splitlines()[2]
+    assert "[Rank list](ranks.md)" in links
+    assert "[Rank list: Second part](ranks-afternoon.md)" in links
+    # Another match of that part alone makes these pages anew.
+    strike(root, "morning", "chehr-a", "dorf-a", (0, 450), (0, 300))
+    assert invoke("--folder", root, "publish", "--check").status == 1
+    assert invoke("--folder", root, "publish").status == 0
+    assert "| 1 | [chehr A](../../clubs/chehr.md) | 1 | 0 | 450 |\n" in (
+        reports / "ranks-morning.md"
+    ).read_text("utf-8")
+    season = root / "seasons/2026/season.toml"
+    text = season.read_text("utf-8").partition('\n[[competition.parts]]\nid = "afternoon"')[0]
+    season.write_text(text, "utf-8")
+    (root / f"seasons/2026/matches/{DAY}-bach-a-alp-a-afternoon.yaml").unlink()
+    assert invoke("--folder", root, "publish").status == 0
+    assert not (reports / "ranks-afternoon.md").exists()
+    assert (reports / "ranks-morning.md").exists()
+
+
+@pytest.mark.parametrize("more", [(), ("--part", "morning")])
+def test_a_rank_list_has_no_matches_won(tmp_path: Path, more: tuple[str, ...]) -> None:
+    root = lay_out(tmp_path, teams=2)
+    strike(root, "morning", "alp-a", "bach-a", (0, 500), (1, 400))
+    head = invoke("--folder", root, "standings", "fest", *more).out.splitlines()[0]
+    assert head.split() == ["Rank", "Team", "Played", "Nummern", "Points"]
+    assert table(root, *more)[0]["won"] == 1
+    for name in ("short", "fest"):
+        rules = root / f"rules/{name}.toml"
+        text = rules.read_text("utf-8")
+        rules.write_text(text.replace('["nummern", "points"]', '["won", "points"]'), "utf-8")
+    head = invoke("--folder", root, "standings", "fest", *more).out.splitlines()[0]
+    assert head.split()[3:6] == ["Won", "Drawn", "Lost"]

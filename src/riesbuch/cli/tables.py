@@ -231,7 +231,7 @@ def _worked_out_table(
 ) -> _Table:
     from riesbuch.trade.names import find_part, find_team
     from riesbuch.trade.season import CompetitionKind
-    from riesbuch.trade.standings import standings
+    from riesbuch.trade.standings import goes_by_figures, standings
 
     index = session.index()
     years = session.folder.years()
@@ -314,6 +314,7 @@ def _worked_out_table(
                 if until is None or ruling.on <= until
             ],
             lost_rulings=year if is_ruled and archive.lost_rulings(year) else None,
+            by_figures=goes_by_figures(competition, rules[competition.id]),
         ),
         {str(team): shown for team, shown in register.team_names.items()},
         player_names(index.connection([year]), session.all_seasons),

@@ -70,16 +70,16 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
     def team(row: Mapping[str, Any]) -> str:
         return teams.get(row["team"], row["team"])
 
-    def figure(key: str, title: Message) -> Column[Mapping[str, Any]]:
+    def figure(key: str, title: Message | None) -> Column[Mapping[str, Any]]:
         return figure_column(key, title, shown=lambda row: standing_cell(row, key))
 
     columns: tuple[Column[Mapping[str, Any]], ...] = (
         figure("rank", Message("Rank")),
         Column("team", "Team", shown=team),
         figure("played", Message("Played")),
-        figure("won", Message("Won")),
-        figure("drawn", Message("Drawn")),
-        figure("lost", Message("Lost")),
+        figure("won", None if table.by_figures else Message("Won")),
+        figure("drawn", None if table.by_figures else Message("Drawn")),
+        figure("lost", None if table.by_figures else Message("Lost")),
         figure("nummern", Message("Nummern")),
         figure("points", Message("Points")),
         figure("rank_points", Message("Rank points")) if table.is_league else Column("rank_points"),
