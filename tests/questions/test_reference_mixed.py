@@ -289,3 +289,28 @@ def test_tables_of_the_parts(part: str, mixed: Mixed) -> None:
         assert mixed.ask("standings", "fest", *options, "--until", day) == standings(
             frames, results, season, "fest", rules, day
         )
+
+
+def test_what_is_handed_down_of_a_career(mixed: Mixed) -> None:
+    """Rows of striker tables, but for competitions of which sheets have the player."""
+    careers_told = 0
+    for player in mixed.frames.classes:
+        mine = mixed.in_careers[mixed.in_careers.player == player]
+        struck = set(zip(mine.season, mine.competition, strict=True))
+        figures = ("team", "matches", "points", "best", "rank_points", "rank")
+        expected = {
+            (season, table["competition"], *map(row.get, figures))
+            for season, file in told(mixed).items()
+            for table in file.get("striker_table", [])
+            for row in table["rows"]
+            if row.get("player") == player and (season, table["competition"]) not in struck
+        }
+        if not len(mine) and not expected:
+            continue
+        found = mixed.ask("career", player)["handed_down"]
+        assert {
+            (each["season"], each["competition"], *map(each.get, figures)) for each in found
+        } == expected
+        assert len(found) == len(expected)
+        careers_told += len(expected)
+    assert careers_told > 0
