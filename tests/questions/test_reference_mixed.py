@@ -4,6 +4,7 @@ once, against an independent recomputation."""
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ import pytest
 from tests.commandline import invoke
 from tests.reference import careers, honours, records
 from tests.reference.classes import awards, class_tables
+from tests.reference.folder import rules_of_match
 from tests.reference.mixed import GROUPS, HANDED_DOWN, PLAYERS, SEASONS, Builder
 from tests.reference.recomputed import Recomputed
 from tests.reference.tables import standings, strikers, without_awards
@@ -265,3 +267,25 @@ def test_runs(mixed: Mixed) -> None:
         length, holders = records.run(chain, holds, None)
         assert found[kind]["value"] == length
         assert {(each["team"], tuple(each["sheets"])) for each in found[kind]["holders"]} == holders
+
+
+@pytest.mark.parametrize("part", ["morning", "afternoon"])
+def test_tables_of_the_parts(part: str, mixed: Mixed) -> None:
+    """Each by its own rules; what the commission rules is of the table over all."""
+    frames = replace(mixed.frames, rulings=mixed.frames.rulings[:0])
+    for season in SEASONS:
+        options = ["--season", str(season), "--part", part]
+        rules = rules_of_match(frames, season, "fest", part)
+        results, played = (each[each.part == part] for each in (mixed.results, mixed.played))
+        assert mixed.ask("standings", "fest", *options) == standings(
+            frames, results, season, "fest", rules, None
+        )
+        table = strikers(frames, played, season, "fest", rules, None)
+        assert without_awards(mixed.ask("strikers", "fest", *options)) == table
+        for of_class, listed in class_tables(frames, season, rules, table).items():
+            found = mixed.ask("strikers", "fest", *options, "--class", of_class)
+            assert without_awards(found) == listed, (season, of_class)
+        day = f"{season}-09-02"
+        assert mixed.ask("standings", "fest", *options, "--until", day) == standings(
+            frames, results, season, "fest", rules, day
+        )
