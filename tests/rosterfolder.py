@@ -46,7 +46,7 @@ doubts:
 BY_POINTS_SHEET = """\
 competition: oberhang-cup
 date: 2026-06-14
-home: {team: birkenfluh-b, player_points: {sahli-rosa: 51, kipfer-urs: 40}, nummern: 0}
+home: {team: birkenfluh-b, points: 912, named: {sahli-rosa: 51, kipfer-urs: 40}, nummern: 0}
 away:
   team: aarwald-a
   captain: bigler-jonas

@@ -318,7 +318,7 @@ def test_a_name_finds_the_player(folder: ClubFolder) -> None:
 
 def test_a_name_of_two_finds_neither(tmp_path: Path) -> None:
     folder = lay_out(tmp_path, [Write("players/aebi-r.yaml", "name: Ruedi Aebi\n")])
-    with pytest.raises(UsageError, match=r"a name of 2 players.*aebi-r or aebi-ruedi"):
+    with pytest.raises(UsageError, match=r"a name of 2 players.*aebi-r .*or aebi-ruedi"):
         find_player(register_of(folder), "Ruedi Aebi")
 
 

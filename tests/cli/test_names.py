@@ -177,8 +177,8 @@ def test_a_player(ask: _Ask, written: str) -> None:
     [
         (
             "Anna Moser",
-            "`Anna Moser` is a name of 2 players; name one by the identifier: moser-anna or"
-            " moser-anna-dorf",
+            "`Anna Moser` is a name of 2 players; name one by the identifier: moser-anna"
+            " (Anna Moser) or moser-anna-dorf (Anna Moser)",
         ),
         (
             "R. Aebi",
@@ -339,7 +339,7 @@ def test_import(tmp_path: Path, column: str, known: Mapping[str, str], in_sheet:
     ("column", "written", "candidates"),
     [
         ("home_captain", "Anna Moser", "moser-anna (Anna Moser); moser-anna-dorf (Anna Moser)"),
-        ("home_captain", "R. Aebi", "aebi-ruedi (Ruedi Aebi, 1961)"),
+        ("home_captain", "R. Aebi", "aebi-ruedi (Ruedi Aebi, Aarwald, 1979–)"),
         ("home", "Schür", "schuer-dorf-a (Schür-Dorf A); schuer-egg-a (Schür-Egg A)"),
         ("competition", "Oberhang", "oberhang-1; oberhang-cup"),
     ],

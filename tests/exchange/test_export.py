@@ -25,7 +25,7 @@ from riesbuch.trade.match import Match, Replacement, Side
 from riesbuch.trade.people import Club, FormerName, Membership, Player
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import seal_digest
-from riesbuch.trade.season import Competition, Fixture, Season
+from riesbuch.trade.season import Competition, Fixture, Ruling, Season
 from tests.clubfolder import AARWALD, FIRST, FIRST_SHEET, LENA, RUEDI, Replace, Write, lay_out
 from tests.commandline import invoke
 from tests.example_copy import copy_example
@@ -79,11 +79,33 @@ OF_SOMEBODY_PRIVATE = HANDED_DOWN.replace("aebi-samuel", "aebi-ruedi").replace(
 )
 
 
+RULINGS = "seasons/2024/rulings.toml"
+RULING = """\
+[[ruling]]
+competition = "oberhang-1"
+on = 2024-06-20
+by = "match commission"
+team = "aarwald-a"
+nummern = 1
+reason = "strip not marked"
+"""
+# Behind the season's last competition.
+NAMED = """\
+promoted = ["birkenfluh-a"]
+promotion_note = "the first declined"
+relegated = ["aarwald-a"]
+relegation_note = "withdrawn"
+"""
+
+
 @pytest.fixture(scope="module")
 def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A copy of the example, so that its index is nobody else's."""
     root = tmp_path_factory.mktemp("example") / "league"
     copy_example(root)
+    (root / RULINGS).write_text(RULING, encoding="utf-8")
+    season = root / "seasons/2024/season.toml"
+    season.write_text(season.read_text(encoding="utf-8") + NAMED, encoding="utf-8")
     (root / "seasons/1936").mkdir()
     (root / "seasons/1936/handed-down.toml").write_text(HANDED_DOWN, "utf-8")
     return root
@@ -396,7 +418,7 @@ def test_every_column_of_text_is_known_to_name_people_or_not() -> None:
     }
     structural = re.compile(
         r".*\.(sheet|club|team|competition|rules|home|away|merged|awarded|decided_by|winner"
-        r"|strikes|written|source_kind|seal_digest|agreed|ries|paper_ries|\w*_order)"
+        r"|strikes|written|source_kind|seal_digest|agreed|ries|paper_ries|\w*_order|\w+_teams)"
         r"|(league|rules|awards|classes|clubs|teams|former_names|competitions|handed_down_standings)"
         r"\.name|awards\.class|classes\.id|players\.(name|also_written|classes)"
         r"|handed_down_\w+\.(competition_name|team_name)"
@@ -460,7 +482,7 @@ AT_HOME = {
 def test_every_key_of_the_files_is_told() -> None:
     """In a column that it describes, in one that is listed here, or with a reason not to."""
     records: list[type] = [
-        League, RuleSet, Season, Competition, Fixture, Club, Player, Match, HandedDown
+        League, RuleSet, Season, Competition, Fixture, Ruling, Club, Player, Match, HandedDown
     ]  # fmt: skip
     columns = {f"{table.name}.{field.name}" for table in TABLES for field in table.fields}
     columns |= {table.name for table in TABLES}

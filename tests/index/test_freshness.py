@@ -76,7 +76,8 @@ class Editor:
             self.restore, self.add_a_player, self.remove_a_player, self.change_a_name,
             self.change_the_rules, self.change_the_season, self.open_or_close_the_register,
             self.drop_fixtures, self.rewrite_equal, self.make_a_folder, self.break_the_league,
-            self.hand_down, self.hand_down, self.name_one,
+            self.hand_down, self.hand_down, self.name_one, self.rule, self.rule,
+            self.strike_in_parts, self.name_a_part, self.list_in_a_class, self.put_off,
         ]  # fmt: skip
 
     def run(self) -> str:
@@ -113,6 +114,68 @@ class Editor:
         text = sheet.read_text(encoding="utf-8", errors="surrogateescape")
         ries, points = "ries: [24, 21, 22, 20]", "points: 87\n  named: {sahli-rosa: 31}"
         write(sheet, text.replace(ries, points) if ries in text else text.replace(points, ries))
+
+    def rule(self) -> None:
+        """In force on a day before, between or after the matches; now and then it is unreadable."""
+        season = self.root / "seasons" / str(self.chance.choice((2025, 2026)))
+        season.mkdir(parents=True, exist_ok=True)
+        day = self.chance.choice(("2026-03-01", "2026-04-20", "2026-12-31"))
+        figure = self.chance.choice(("rank_points", "nummern", "points", "shoes"))
+        (season / "rulings.toml").write_text(
+            f'[[ruling]]\ncompetition = "{self.chance.choice(("oberhang-1", "oberhang-cup"))}"\n'
+            f'on = {day}\nby = "match commission"\nteam = "aarwald-a"\n'
+            f'{figure} = {self.chance.randint(-3, 3)}\nreason = "no licence"\n',
+            encoding="utf-8",
+        )
+
+    def strike_in_parts(self) -> None:
+        """The league becomes a festival in two parts, of which one has rules of its own."""
+        parts = "".join(
+            f'{{id = "{part}", name = "The {part}", rules = "{rules}"}}, '
+            for part, rules in (("morning", "one"), ("afternoon", "2026"))
+        )
+        text = CLUB_FOLDER[SEASON].replace('"league"', '"festival"').replace("cycles = 2\n", "")
+        text = text.replace('rules = "2026"', f'rules = "2026"\nparts = [{parts}]', 1)
+        (self.root / SEASON).write_text(text, encoding="utf-8")
+        order = self.chance.choice(("points", "nummern"))
+        (self.root / "rules/one.toml").write_text(
+            f'team_size = 2\nresult_order = ["{order}"]\nstandings_order = ["{order}"]\n',
+            encoding="utf-8",
+        )
+
+    def name_a_part(self) -> None:
+        sheet = self.any_sheet()
+        text = sheet.read_text(encoding="utf-8", errors="surrogateescape")
+        lines = [line for line in text.splitlines(keepends=True) if not line.startswith("part:")]
+        part = self.chance.choice(("morning", "afternoon", "evening", None))
+        write(sheet, f"part: {part}\n" * bool(part) + "".join(lines))
+
+    def list_in_a_class(self) -> None:
+        """Classes of the rules by age and by listing, and who is listed."""
+        first, last = sorted(self.chance.sample(range(40, 80), 2))
+        (self.root / RULES).write_text(
+            "team_size = 2\nnummer_zone = {from = 1, to = 18}\n"
+            f'[[classes]]\nid = "old"\nname = "Old"\nages = {{from = {first}, to = {last}}}\n'
+            '[[classes]]\nid = "women"\nname = "Women"\n'
+            f'[[awards]]\nname = "wreath"\npoints = {self.chance.randint(1, 90)}\n',
+            encoding="utf-8",
+        )
+        player = self.root / "players/sahli-rosa.yaml"
+        if not player.is_dir():
+            listed = self.chance.choice(("", "classes: [women]\n", "classes: [men]\n"))
+            player.write_text(f"name: Rosa Sahli\nborn: 1960\n{listed}", encoding="utf-8")
+
+    def put_off(self) -> None:
+        """Whether it was ever made up is told by a later season."""
+        sheet = self.any_sheet()
+        text = sheet.read_text(encoding="utf-8", errors="surrogateescape")
+        top = text.partition("\nhome:")[0].replace("outcome: postponed\n", "")
+        new_day = self.chance.choice(("", "moved_to: 2026-09-06\n"))
+        write(
+            sheet,
+            f"{top}\noutcome: postponed\n{new_day}home: {{team: birkenfluh-a}}\n"
+            "away: {team: aarwald-a}\n",
+        )
 
     def swap_digits_in_silence(self) -> None:
         """Another text of the same length under the same time of change."""
@@ -222,9 +285,15 @@ class Editor:
         season = self.root / "seasons" / str(self.chance.choice((2024, 2025, 2026)))
         season.mkdir(parents=True, exist_ok=True)
         name = self.chance.choice(("", 'name = "A League"\n', 'name = "Another"\n'))
+        source = 'source = {kind = "letter"}\n'
+        best = self.chance.choice(('player = "aebi-ruedi"', 'name = "Nobody Knows"'))
         (season / "handed-down.toml").write_text(
-            f'[[table]]\ncompetition = "oberhang-1"\n{name}source = {{kind = "letter"}}\n'
-            f'rows = [{{rank = {self.chance.randint(1, 2)}, team = "aarwald-a"}}]\n',
+            f'[[table]]\ncompetition = "oberhang-1"\n{name}{source}'
+            f'rows = [{{rank = {self.chance.randint(1, 2)}, team = "aarwald-a"}}]\n'
+            f'[[striker_table]]\ncompetition = "oberhang-1"\n{name}{source}'
+            f"rows = [{{rank = 1, {best}, points = {self.chance.randint(60, 80)}}}]\n"
+            f'[[honour]]\nwhat = "{self.chance.choice(("champion", "runner-up"))}"\n'
+            f'competition = "oberhang-1"\nteam = "birkenfluh-a"\n{name}{source}',
             encoding="utf-8",
         )
 

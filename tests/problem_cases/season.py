@@ -41,6 +41,24 @@ away:
     )
 
 
+_RULINGS = "seasons/2026/rulings.toml"
+
+
+def _ruling(figure: str) -> Write:
+    return Write(
+        _RULINGS,
+        f"""\
+[[ruling]]
+competition = "oberhang-1"
+on = 2026-06-20
+by = "match commission"
+team = "aarwald-a"
+{figure}
+reason = "player without a licence in round 2"
+""",
+    )
+
+
 _PUT_OFF = f"{MATCHES}/2026-04-12-aarwald-a-birkenfluh-a-put-off.yaml"
 
 
@@ -343,6 +361,37 @@ CASES = (
         near_miss=NearMiss(
             title="Both were changed.",
             edits=[Write("seasons/2025/season.toml", "season = 2025\n")],
+        ),
+    ),
+    Case(
+        code="decision-incomplete",
+        title="Who goes up is named, but not why.",
+        edits=[Replace(SEASON, "cycles = 2", 'cycles = 2\npromoted = ["birkenfluh-a"]')],
+        path=SEASON,
+        excerpt='promoted = ["birkenfluh-a"]',
+        says="`promoted` names teams, but nothing says why",
+        advises='add a line promotion_note = "why"',
+        near_miss=NearMiss(
+            title="Who goes up is named with the reason.",
+            edits=[
+                Replace(
+                    SEASON,
+                    "cycles = 2",
+                    'cycles = 2\npromoted = ["birkenfluh-a"]\npromotion_note = "the first may not"',
+                )
+            ],
+        ),
+    ),
+    Case(
+        code="ruling-without-figure",
+        title="A ruling adds nothing.",
+        edits=[_ruling("rank_points = 0")],
+        path=_RULINGS,
+        excerpt='team = "aarwald-a"',
+        says="the ruling changes no figure of the table",
+        advises="say what is added: rank_points = -2, or nummern or points",
+        near_miss=NearMiss(
+            title="Nummern are a figure too.", edits=[_ruling("rank_points = 0\nnummern = 1")]
         ),
     ),
     Case(

@@ -98,7 +98,7 @@ def test_a_name_of_two_players(example: Reference) -> None:
     assert (outcome.status, outcome.out) == (2, "")
     assert outcome.err == (
         "riesbuch: `Barbara Hubelmann` is a name of 2 players; name one by the identifier:"
-        " grabenmatter-barbara or hubelmann-barbara\n"
+        " grabenmatter-barbara (Barbara Grabenmatter) or hubelmann-barbara (Barbara Hubelmann)\n"
     )
 
 

@@ -18,6 +18,7 @@ from tests.reference.tables import performances, standings, strikers
 KEYS = [
     "season", "competition", "name", "kind", "complete", "played", "planned", "champions",
     "promoted", "relegated", "best_strikers", "best_of_classes", "awards", "decided",
+    "promotion_note", "relegation_note",
 ]  # fmt: skip
 IN_CSV = [key for key in KEYS if key not in ("best_of_classes", "awards")]
 
@@ -143,7 +144,7 @@ def test_a_gap_of_one_year_is_no_range(example: Path, tmp_path: Path) -> None:
 def test_what_is_not_played_out_says_how_far_it_came(example: Path) -> None:
     (line,) = [line for line in ask(example).out.splitlines() if line.startswith("1996 ")]
     assert "(18 of 30 matches)" in line
-    assert line.endswith("Theo Fluhmatter (so far)")
+    assert "Theo Fluhmatter (so far)" in line
     for output_format in ("table", "markdown"):
         out = ask(example, "--format", output_format).out
         open_ones = [each for each in asked(example) if not each["complete"]]

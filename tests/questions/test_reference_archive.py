@@ -65,7 +65,7 @@ def of_all(archive: Archive, table: str, columns: str) -> Tables:
 def test_all_standings(archive: Archive) -> None:
     columns = (
         "rank, team, played, won, drawn, lost, nummern, points, rank_points, nummern_unknown,"
-        " points_unknown"
+        " points_unknown, ruled"
     )
     assert of_all(archive, "standings", columns) == archive.standings
     for key in ("first", "fest", "cup"):

@@ -24,6 +24,7 @@ DEFAULT_RULES: dict[str, Any] = {
 
 MATCH_COLUMNS = (
     "sheet", "season", "competition", "round", "date", "outcome", "awarded", "counts", "winner",
+    "part",
 )  # fmt: skip
 SIDE_COLUMNS = (
     "sheet", "side", "team", "depth", "ries", "points", "nummern", "paper_ries", "paper_points",
@@ -33,6 +34,7 @@ STRIKE_COLUMNS = (
     "sheet", "side", "part", "line", "player", "column", "points", "nummer", "struck", "absent",
     "unknown", "blank",
 )  # fmt: skip
+RULING_COLUMNS = ("season", "competition", "team", "on", "rank_points", "nummern", "points")
 PLAYER_COLUMNS = ("sheet", "side", "player", "points")
 
 
@@ -52,6 +54,15 @@ class Frames:
     rules: dict[str, dict[str, Any]]
     competitions: dict[tuple[int, str], dict[str, Any]]
     born: dict[str, int]
+    classes: dict[str, list[str]]
+    rulings: pd.DataFrame
+
+
+def rules_of_match(frames: Frames, season: int, key: str, part: str | None) -> str:
+    """Of a festival's part its own rule set, else the competition's."""
+    competition = frames.competitions[season, key]
+    own = {each["id"]: str(each["rules"]) for each in competition.get("parts", [])}
+    return own[part] if part is not None else str(competition["rules"])
 
 
 def load(root: Path) -> Frames:
@@ -75,6 +86,7 @@ def load(root: Path) -> Frames:
                 text.get("awarded"),
                 text.get("counts", "true") == "true",
                 text.get("winner"),
+                text.get("part"),
             )
         )
         for name in ("home", "away"):
@@ -94,6 +106,12 @@ def load(root: Path) -> Frames:
         season_table = tomllib.loads(path.read_text(encoding="utf-8"))
         for competition in season_table["competition"]:
             competitions[season_table["season"], competition["id"]] = competition
+    rulings: list[tuple[Any, ...]] = []
+    for path in sorted(root.glob("seasons/*/rulings.toml")):
+        season = int(path.parts[-2])
+        for ruling in tomllib.loads(path.read_text(encoding="utf-8"))["ruling"]:
+            told = {**ruling, "season": season, "on": ruling["on"].isoformat()}
+            rulings.append(tuple(told.get(column, 0) for column in RULING_COLUMNS))
     return Frames(
         matches=object_frame(matches, MATCH_COLUMNS),
         sides=object_frame(sides, SIDE_COLUMNS),
@@ -107,6 +125,8 @@ def load(root: Path) -> Frames:
             for path in sorted(root.glob("players/*.yaml"))
             if "born" in (text := _yaml(path))
         },
+        classes={path.stem: _yaml(path).get("classes", []) for path in root.glob("players/*.yaml")},
+        rulings=object_frame(rulings, RULING_COLUMNS),
     )
 
 

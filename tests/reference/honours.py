@@ -182,12 +182,16 @@ class _Sure:
             lambda row: all(self._order(row, each) is not None for each in self._others(row))
         )
 
-    def promoted(self, places: int) -> list[str]:
+    def promoted(self, places: int | list[str]) -> list[str]:
+        if isinstance(places, list):
+            return [row["team"] for row in self.table if row["team"] in places]
         return self._chosen(
             lambda row: sum(self._order(row, each) != 1 for each in self._others(row)) < places
         )
 
-    def relegated(self, places: int) -> list[str]:
+    def relegated(self, places: int | list[str]) -> list[str]:
+        if isinstance(places, list):
+            return [row["team"] for row in self.table if row["team"] in places]
         return self._chosen(
             lambda row: (
                 sum(self._order(each, row) == 1 for each in self._others(row))

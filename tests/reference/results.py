@@ -4,7 +4,7 @@ from typing import Any
 
 import pandas as pd
 
-from tests.reference.folder import Frames, object_frame
+from tests.reference.folder import Frames, object_frame, rules_of_match
 
 IN_TABLES = ("played", "abandoned", "forfeited")
 
@@ -104,7 +104,8 @@ def match_results(frames: Frames, rules_key: str | None = None) -> pd.DataFrame:
     rows = []
     for match in frames.matches.itertuples():
         competition = frames.competitions[match.season, match.competition]
-        rules = frames.rules[rules_key or competition["rules"]]
+        own = rules_of_match(frames, match.season, match.competition, match.part)
+        rules = frames.rules[rules_key or own]
         sides = {name: dict(figures[match.sheet, name]) for name in ("home", "away")}
         winner: str | None = None
         decided_by: str | None = None
@@ -129,6 +130,7 @@ def match_results(frames: Frames, rules_key: str | None = None) -> pd.DataFrame:
                     "sheet": match.sheet,
                     "season": match.season,
                     "competition": match.competition,
+                    "part": match.part,
                     "round": match.round,
                     "date": match.date,
                     "outcome": match.outcome,

@@ -6,7 +6,7 @@ from typing import Any
 
 import pandas as pd
 
-from tests.reference.folder import Frames
+from tests.reference.folder import Frames, rules_of_match
 
 
 def standings(
@@ -37,6 +37,15 @@ def standings(
         table = table.assign(**{f"{name}_unknown": unknown})
     teams = sorted({*frames.competitions[season, key].get("teams", []), *table.index})
     table = table.reindex(teams).astype(float).fillna(0).astype(int)
+    ruled = frames.rulings
+    ruled = ruled[(ruled.season == season) & (ruled.competition == key)]
+    if until:
+        ruled = ruled[ruled["on"] <= until]
+    added = ruled.groupby("team")[["rank_points", "nummern", "points"]].sum()
+    added = added.reindex(table.index).astype(float).fillna(0).astype(int)
+    for name in added:
+        table[name] += added[name]
+    table["ruled"] = added["rank_points"]
     table = table.rename_axis("team").reset_index()
     order = frames.rules[rules_key]["standings_order"]
     # Who has not played stands behind all that have, and who has Nummern that nobody knows
@@ -48,7 +57,7 @@ def standings(
     table = _ranked(table, keys, "team")
     columns = [
         "rank", "team", "played", "won", "drawn", "lost", "nummern", "points", "rank_points",
-        "nummern_unknown", "points_unknown",
+        "nummern_unknown", "points_unknown", "ruled",
     ]  # fmt: skip
     return _records(table[columns])
 
@@ -92,7 +101,7 @@ def performances(frames: Frames, results: pd.DataFrame) -> pd.DataFrame:
     by_points = frames.players.assign(counted=0)
     both = pd.concat([by_strikes, by_points], ignore_index=True)
     matches = results[results.in_strikers.astype(bool)]
-    matches = matches[["sheet", "side", "season", "competition", "date", "team"]]
+    matches = matches[["sheet", "side", "season", "competition", "part", "date", "team"]]
     merged = both.merge(matches, on=["sheet", "side"])
     merged["points"] = merged.points.astype(int)
     merged["counted"] = merged.counted.astype(int)
@@ -110,16 +119,33 @@ def named(frames: Frames, results: pd.DataFrame) -> pd.DataFrame:
 
 
 def strikers(
-    frames: Frames, played: pd.DataFrame, season: int, key: str, rules_key: str, until: str | None
+    frames: Frames,
+    played: pd.DataFrame,
+    season: int,
+    key: str | tuple[str, ...],
+    rules_key: str,
+    until: str | None,
 ) -> list[dict[str, Any]]:
+    """Of one competition, or of several together. Of a festival's part rank points are earned by
+    its own rules."""
     scale = frames.rules[rules_key]["strikers"]
-    chosen = played[(played.season == season) & (played.competition == key)]
+    together = (key,) if isinstance(key, str) else key
+    chosen = played[(played.season == season) & played.competition.isin(together)]
     if until:
         chosen = chosen[chosen.date <= until]
     if chosen.empty:
         return []
+    scales = [
+        scale
+        if row.part is None
+        else frames.rules[rules_of_match(frames, season, row.competition, row.part)]["strikers"]
+        for row in chosen.itertuples()
+    ]
     chosen = chosen.assign(
-        earned=(scale["best"] - chosen.match_rank + 1).clip(lower=scale["least"]),
+        earned=[
+            max(of_match["best"] - rank + 1, of_match["least"])
+            for of_match, rank in zip(scales, chosen.match_rank, strict=True)
+        ],
         by_strikes=chosen.points.where(chosen.counted > 0, 0),
     ).sort_values(["date", "sheet"])
     grouped = chosen.groupby("player")

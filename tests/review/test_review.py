@@ -731,7 +731,7 @@ def rows_of(root: Path) -> dict[tuple[Any, ...], Any]:
     try:
         cursor = index.connection().execute(
             "SELECT season, competition, rank, team, played, won, drawn, lost, nummern, points,"
-            " rank_points, nummern_unknown, points_unknown FROM standings"
+            " rank_points, nummern_unknown, points_unknown, ruled FROM standings"
         )
         columns = [column[0] for column in cursor.description]
         rows = [dict(zip(columns, row, strict=True)) for row in cursor]

@@ -102,8 +102,10 @@ kind = "cup"
 rules = "2026"
 teams = ["aarwald-a", "birkenfluh-a"]
 cycles = 2
-promoted = 1
-relegated = 3
+promoted = ["birkenfluh-a"]
+promotion_note = "the first \\"declined\\""
+relegated = []
+relegation_note = "the class above grows"
 """
 FIXTURES = """\
 # Of the first division.

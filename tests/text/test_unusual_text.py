@@ -12,7 +12,10 @@ from riesbuch.care.tidying import Tidied, tidied
 from riesbuch.folder.club_folder import ClubFolder, open_folder
 from riesbuch.text import yaml_tree
 from riesbuch.text.layout import SHEET_SHAPE, canonical
+from riesbuch.text.settings import parse_toml
+from riesbuch.text.sheet import read_sheet
 from riesbuch.text.yaml_tree import C_PARSER_IN_USE, decode, pure_events, read_tree
+from riesbuch.trade.ids import SheetId
 from tests.clubfolder import FIRST, FIRST_SHEET, LENA, SECOND, Write, lay_out
 from tests.commandline import invoke
 from tests.depth import runs
@@ -53,7 +56,8 @@ REFUSED = [
         with_notes('"a \\U00110000"\n'), LAST, 11, "yaml-syntax", id="beyond the last character"
     ),
     pytest.param(with_notes("[" * 500 + "]" * 500 + "\n"), LAST, 19, "too-deep", id="deep"),
-    pytest.param(with_notes("a\x00b\n"), LAST, 9, "yaml-syntax", id="NUL"),
+    pytest.param(with_notes("a\x00b\n"), LAST, 9, "bad-text", id="NUL"),
+    pytest.param(with_notes("a\ufffeb\n"), LAST, 9, "yaml-syntax", id="no character at all"),
     pytest.param(f"{FIRST_SHEET}\tnotes: a\n", LAST, 1, "yaml-syntax", id="a tab at the beginning"),
 ]  # fmt: skip
 
@@ -170,3 +174,29 @@ def test_whatever_can_be_read_is_tidied_for_good(
         if outcome.content is not None:
             path.write_bytes(outcome.content)
             assert tidied(folder, path, SHEET_SHAPE) == Tidied()
+
+
+@pytest.mark.parametrize(
+    ("written", "position", "code"),
+    [
+        ('name = "a\x07b"\n', (1, 10), "bad-text"),
+        ('language = "en"\nname = "a\x1b[2J"\n', (2, 10), "bad-text"),
+        ('name = "a\x7f"\n', (1, 10), "bad-text"),
+        ("# a\x00b\n", (1, 4), "bad-text"),
+        # Not its own: a quote that is not closed, a tab.
+        ('name = "a\n', (1, 8), "toml-syntax"),
+        ('name = "a\tb"\n', None, None),
+    ],
+)
+def test_a_control_character_in_toml(
+    written: str, position: tuple[int, int] | None, code: str | None
+) -> None:
+    _, _, findings = parse_toml(written.encode())
+    found = [(each.position, each.code) for each in findings]
+    assert found == ([(position, code)] if code else [])
+
+
+def test_what_stands_before_a_control_character_is_judged() -> None:
+    text = FIRST_SHEET.replace("round: 1\n", "round: one\n") + "notes: a\x07b\n"
+    reading = read_sheet(text.encode(), SheetId("2026/a"), 2026)
+    assert {each.code for each in reading.findings} == {"bad-number", "bad-text"}

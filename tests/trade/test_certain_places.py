@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 from random import Random
@@ -12,9 +13,9 @@ import pytest
 from riesbuch.pages.paths import competition_page
 from riesbuch.trade.certainty import possible_rank_points, sure_places
 from riesbuch.trade.ids import CompetitionId, RuleSetId, TeamId
-from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.rules import RankPoints, RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind
-from riesbuch.trade.standings import standings
+from riesbuch.trade.standings import Standing, standings
 from riesbuch.trade.tally import Tally
 from tests.commandline import invoke
 from tests.sheetwriting import added_up, sheet_text, side
@@ -288,3 +289,126 @@ def test_a_kept_out_match_without_a_result_ends_no_run(tmp_path: Path) -> None:
         "--folder", root, "ask", "SELECT sum(kept_out) AS n FROM matches", "--format", "json"
     )
     assert json.loads(kept_out.out) == [{"n": 1}]
+
+
+def endings(home: TeamId, away: TeamId) -> list[Tally]:
+    """A match in every way that can matter, with few figures and with many."""
+    played = [
+        match(home, away, nummern, points, "winner: draw" if points[0] == points[1] else "")
+        for nummern in ((0, 0), (1, 1))
+        for points in ((90, 80), (80, 90), (85, 85), (2000, 0), (0, 2000))
+    ]
+    by_nummern = [
+        match(home, away, nummern, points)
+        for nummern in ((0, 1), (9, 1), (1, 0), (1, 9))
+        for points in ((90, 80), (80, 90))
+    ]
+    others = [
+        added_up(sheet_text(home, away, top), RULES)
+        for top in ("outcome: annulled", "outcome: forfeited\nawarded: home",
+                    "outcome: forfeited\nawarded: away")
+    ]  # fmt: skip
+    return played + by_nummern + others
+
+
+def by_every_ending(
+    teams: Sequence[TeamId],
+    tallies: Sequence[Tally],
+    missing: Sequence[tuple[TeamId, TeamId]],
+    up: int,
+    down: int,
+) -> tuple[set[TeamId], set[TeamId], set[TeamId]]:
+    """Who is first, goes up, goes down, in the table of every completion through the rules."""
+    first, promoted, relegated = set(teams), set(teams), set(teams)
+    for ways in product(*(endings(*pair) for pair in missing)):
+        ranks = {row.team: row.rank for row in standings([*tallies, *ways], teams, RULES)}
+        level = {team: sum(rank <= ranks[team] for rank in ranks.values()) for team in teams}
+        first &= {team for team in teams if ranks[team] == 1}
+        promoted &= {team for team in teams if level[team] <= up}
+        relegated &= {team for team in teams if ranks[team] > len(teams) - down}
+    return first, promoted, relegated
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_places_are_never_told_that_another_completion_would_take(seed: int) -> None:
+    chance = Random(seed)
+    teams = tuple(TeamId(f"team-{letter}") for letter in "abcde"[: chance.choice([4, 5])])
+    pairs = [(one, other) for one in teams for other in teams if one < other]
+    chance.shuffle(pairs)
+    missing = pairs[: chance.choice([1, 2, 2])]
+    strength = dict(zip(teams, chance.sample(range(70, 101), len(teams)), strict=True))
+    tallies = [
+        match(home, away, (chance.choice([0, 0, 1]), chance.choice([0, 0, 1])),
+              (strength[home], strength[away]))
+        for home, away in pairs[len(missing) :]
+    ]  # fmt: skip
+    up, down = chance.choice([1, 2]), chance.choice([1, 2])
+    table = standings(tallies, teams, RULES)
+    found = sure_places(league(teams, promoted=up, relegated=down), RULES, table, tallies, [])
+    first, promoted, relegated = by_every_ending(teams, tallies, missing, up, down)
+    assert found.first <= first
+    assert found.promoted <= promoted
+    assert found.relegated <= relegated
+    by_points = by_rank_points_alone(table, missing, up, down)
+    assert [place >= least for place, least in zip(found, by_points, strict=True)] == [True] * 3
+
+
+def by_rank_points_alone(
+    table: Sequence[Standing], missing: Sequence[tuple[TeamId, TeamId]], up: int, down: int
+) -> tuple[set[TeamId], set[TeamId], set[TeamId]]:
+    """Who is first, goes up, goes down in every completion, whoever is level being open."""
+    teams = {row.team for row in table}
+    first, promoted, relegated = set(teams), set(teams), set(teams)
+    for ways in product(possible_rank_points(RULES), repeat=len(missing)):
+        total = {row.team: row.rank_points for row in table}
+        for (home, away), way in zip(missing, ways, strict=True):
+            total[home] += way[0]
+            total[away] += way[1]
+        reached = {team: sum(one >= total[team] for one in total.values()) for team in teams}
+        before = {team: sum(one > total[team] for one in total.values()) for team in teams}
+        first &= {team for team in teams if reached[team] == 1}
+        promoted &= {team for team in teams if reached[team] <= up}
+        relegated &= {team for team in teams if before[team] >= len(teams) - down}
+    return first, promoted, relegated
+
+
+def test_of_two_who_may_pass_only_one_can() -> None:
+    """B and C have only their own match left, and either may reach A, but not both."""
+    rules = RULES._replace(rank_points=RankPoints(win=3, draw=1, clean=0, more_points_in_defeat=0))
+    a, b, c, d = TEAMS
+    drawn = sheet_text(*(side(team, points=80, nummern=0) for team in (c, d)), "winner: draw")
+    tallies = [
+        *(
+            added_up(sheet_text(side(one, points=90, nummern=0), side(other, points=80, nummern=0)),
+                     rules)
+            for one, other in ((a, d), (a, b), (c, a), (b, d))
+        ),
+        added_up(drawn, rules),
+    ]  # fmt: skip
+    table = standings(tallies, TEAMS, rules)
+    assert {row.team: row.rank_points for row in table} == {a: 6, b: 3, c: 4, d: 1}
+    for promoted, up in ((1, set[TeamId]()), (2, {a})):
+        assert sure_places(league(promoted=promoted), rules, table, tallies, []).promoted == up
+    # Of B and C one loses, and stays before D, who has nothing left.
+    assert sure_places(league(relegated=1), rules, table, tallies, []).relegated == {d}
+    assert sure_places(league(relegated=3), rules, table, tallies, []).relegated == {d}
+
+
+NAMED = {"promoted": (TEAMS[2],), "promotion_note": "the first declined"}
+
+
+def test_who_is_named_goes_up_whatever_the_table_says() -> None:
+    a, b, c = TEAMS[:3]
+    tallies = [match(a, b), match(a, c)]
+    table = standings(tallies, [a, b, c], RULES)
+    found = sure_places(league([a, b, c], **NAMED), RULES, table, tallies, [])
+    assert (found.first, found.promoted) == ({a}, {c})
+    # Nor does anybody go down by the table who goes up by a decision.
+    assert (
+        c
+        not in sure_places(
+            league([a, b, c], relegated=1, **NAMED), RULES, table, tallies, []
+        ).relegated
+    )
+    cup = replace(league([a, b, c], **NAMED), kind=CompetitionKind.CUP)
+    assert sure_places(cup, RULES, table, tallies, []).promoted == set()

@@ -14,11 +14,12 @@ import pytest
 
 from riesbuch.folder.archive import open_archive
 from riesbuch.judge.examination import season_sheets
+from riesbuch.trade.course import first_inning
 from riesbuch.trade.ids import PlayerId, TeamId
 from riesbuch.trade.planning import berger_table
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.standings import standings
-from riesbuch.trade.strikers import performances, strikers
+from riesbuch.trade.strikers import individuals, performances, strikers
 from riesbuch.trade.tally import tally
 from tests.clubfolder import Write, lay_out
 from tests.sheetwriting import (
@@ -474,6 +475,85 @@ def test_a_day_stopped_after_one_inning(case: Published) -> None:
     assert (found.home.points, found.home.nummern) == (total, case["team"]["nummern"])
     by_player = {each.player: each.points for each in performances(match, rules)}
     assert by_player[PlayerId("the-best")] == case["player"]["points"], case["source"]
+
+
+NOT_TOLD = "~, ~"
+
+
+# Source: limmattalerzeitung.ch, a top-league match of round 12.
+@published("newspaper-report-totals-and-best")
+def test_what_a_newspaper_prints_leaves_the_result_as_it_was(case: Published) -> None:
+    """The Ries totals of the first inning are made up so as to give the lead that was printed."""
+    lead = case["lead_after_first_inning"]
+    home = f"{points_side('team-1', case['home'])}\nries: [{290 + lead['points']}, 281, {NOT_TOLD}]"
+    (best,) = case["away"]["named"]
+    away = f"{points_side('team-2', case['away'])}\nries: [290, 281, {NOT_TOLD}]"
+    named = read(sheet_text(home, f"{away}\nnamed: {{player-1: {best}}}"))
+    assert codes(named, rule_set()) == []
+    result = tally(named, rule_set(), CompetitionKind.LEAGUE)
+    assert result == tally(read(sheet_text(home, away)), rule_set(), CompetitionKind.LEAGUE)
+    assert (result.winner, result.decided_by) == (case["winner"], "nummern"), case["source"]
+    assert result.away.points == case["away"]["points"]
+    half_way = first_inning(named, result, rule_set())
+    assert half_way is not None
+    assert half_way.leader == lead["side"]
+    assert half_way.home - half_way.away == lead["points"], case["source"]
+    # As the points of the whole side they would turn it.
+    short = away.replace(f"points: {case['away']['points']}\n", "")
+    short = short.partition("\nries")[0] + f"\nplayer_points: {{player-1: {best}}}"
+    assert codes(read(sheet_text(home, short)), rule_set()) == ["few-player-points"]
+
+
+# Source: aargauerzeitung.ch, a top-league match of round 10.
+@published("newspaper-best-strikers")
+def test_the_best_few_of_both_sides_earn_nothing_but_have_their_points(case: Published) -> None:
+    first, second, *level = case["named"]
+    named = f"named: {{player-1: {second}, player-2: {level[0]}}}"
+    home = f"team-1\npoints: 1000\nnummern: 0\n{named}"
+    named = f"named: {{player-3: {level[1]}, player-4: {first}}}"
+    away = f"team-2\npoints: {1000 + case['won_by']}\nnummern: 0\n{named}"
+    match = read(sheet_text(home, away))
+    assert codes(match, rule_set()) == []
+    result = tally(match, rule_set(), CompetitionKind.LEAGUE)
+    assert (result.winner, result.decided_by) == ("away", "points")
+    assert result.home.points is not None
+    assert result.away.points is not None
+    assert result.away.points - result.home.points == case["won_by"], case["source"]
+    points = sorted((each[5] or 0 for each in individuals(match)), reverse=True)
+    assert points == case["named"], case["source"]
+    assert performances(match, rule_set()) == []
+
+
+# Source: bern-ost.ch, a top-league match of round 13, 2018.
+@published("lead-after-first-inning")
+def test_the_lead_after_the_first_inning_where_the_second_is_not_told(case: Published) -> None:
+    sides = []
+    for number, ries in enumerate((case["leader_ries"], case["follower_ries"]), start=1):
+        totals = ", ".join(map(str, ries))
+        sides.append(f"team-{number}\npoints: 1200\nries: [{totals}, {NOT_TOLD}]\nnummern: 0")
+    match = read(sheet_text(*sides))
+    result = tally(match, rule_set(), CompetitionKind.LEAGUE)
+    assert (result.home.ries, result.home.depth, result.winner) == (None, "points", None)
+    half_way = first_inning(match, result, rule_set())
+    assert half_way is not None
+    assert half_way.home - half_way.away == case["lead"], case["source"]
+
+
+# Source: hgwinterthur.ch, a festival of 2019.
+@published("one-inning-festival")
+def test_a_newspaper_names_one_striker_of_a_day_of_one_inning(case: Published) -> None:
+    rules = rule_set(f"innings = 1{FESTIVAL}")
+    best = f"named: {{player-1: {case['player']['points']}}}"
+    match = read(
+        sheet_text(f"{points_side('team-1', case['team'])}\n{best}", "team-2\npoints: 300")
+    )
+    assert codes(match, rules) == []
+    found = tally(match, rules, CompetitionKind.FESTIVAL)
+    assert (found.home.points, found.home.nummern) == (
+        case["team"]["points"],
+        case["team"]["nummern"],
+    ), case["source"]
+    assert first_inning(match, found, rules) is None
 
 
 def test_every_published_case_is_tried_and_has_a_source() -> None:

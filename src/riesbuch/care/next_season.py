@@ -15,16 +15,18 @@ from riesbuch.text.schemas import editor_line
 from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import RiesbuchError, UsageError
-from riesbuch.trade.season import Competition, CompetitionKind
+from riesbuch.trade.season import PLACES_AND_NOTES, Competition, CompetitionKind, number_of
 
 
 class TeamMove(NamedTuple):
-    """A team that is in another competition from then on, higher or lower."""
+    """A team that is in another competition from then on, higher or lower; ``note`` is why where
+    a decision says so and not the table."""
 
     team: TeamId
     before: CompetitionId
     after: CompetitionId
     is_up: bool
+    note: str | None
 
 
 class NextSeason(NamedTuple):
@@ -117,10 +119,19 @@ def _changes(
             below = leagues[number + 1 : number + 2]
         if league.promoted:
             target = [above[league.id]] if above[league.id] is not None else []
-            yield from _of_league(league, up, league.promoted, target, is_up=True)
+            yield from _of_league(league, up, target, is_up=True)
         if league.relegated:
             targets = [other.id for other in below]
-            yield from _of_league(league, down, league.relegated, targets, is_up=False)
+            yield from _of_league(league, down, targets, is_up=False)
+        for key, note in PLACES_AND_NOTES:
+            if getattr(league, key) == ():
+                yield Message(
+                    "`{id}`: {key} names nobody ({note}), so the new season says {key} = 0; write"
+                    " how many",
+                    id=league.id,
+                    key=key,
+                    note=getattr(league, note),
+                )
 
 
 def _above(leagues: Sequence[Competition], league: Competition) -> CompetitionId | None:
@@ -135,15 +146,16 @@ def _above(leagues: Sequence[Competition], league: Competition) -> CompetitionId
 def _of_league(
     league: Competition,
     teams: Sequence[str],
-    wanted: int,
     targets: Sequence[CompetitionId | None],
     *,
     is_up: bool,
 ) -> Iterator[TeamMove | Message]:
+    wanted = number_of(league.promoted if is_up else league.relegated)
+    note = league.promotion_note if is_up else league.relegation_note
     sure = [TeamId(team) for team in teams if team in league.teams]
     target = targets[0] if len(targets) == 1 else None
     if target is not None:
-        yield from (TeamMove(team, league.id, target, is_up) for team in sure)
+        yield from (TeamMove(team, league.id, target, is_up, note) for team in sure)
     elif sure:
         names = ", ".join(sure)
         if targets:
@@ -173,7 +185,8 @@ def _of_league(
 
 
 def _with_moves(competition: Competition, moves: Sequence[TeamMove]) -> Competition:
-    """Who comes down stands first, who comes up last."""
+    """Who comes down stands first, who comes up last. Who goes up or down next is not decided, but
+    how many do."""
     left = {move.team for move in moves if move.before == competition.id}
     came = [move for move in moves if move.after == competition.id]
     teams = (
@@ -181,4 +194,11 @@ def _with_moves(competition: Competition, moves: Sequence[TeamMove]) -> Competit
         *(team for team in competition.teams if team not in left),
         *(move.team for move in came if move.is_up),
     )
-    return replace(competition, teams=tuple(dict.fromkeys(teams)))
+    return replace(
+        competition,
+        teams=tuple(dict.fromkeys(teams)),
+        promoted=number_of(competition.promoted),
+        relegated=number_of(competition.relegated),
+        promotion_note=None,
+        relegation_note=None,
+    )

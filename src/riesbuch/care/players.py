@@ -4,7 +4,7 @@ from riesbuch.judge.holdings import SheetEntry
 from riesbuch.trade.ids import ClubId, PlayerId, is_identifier
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import folded
-from riesbuch.trade.people import Membership, Player, Register
+from riesbuch.trade.people import Player, Register
 from riesbuch.trade.problems import UsageError
 from riesbuch.trade.sealing import club_of
 
@@ -15,15 +15,6 @@ _SMALL_WORDS = frozenset(("von", "van", "de", "da", "di", "del", "della", "der",
 
 def titled(player: Player) -> str:
     return f"{player.id} ({player.name})"
-
-
-def current_club(player: Player) -> Membership | None:
-    """The last of the player's clubs; those without a year come first."""
-    if not player.clubs:
-        return None
-    return max(enumerate(player.clubs), key=lambda numbered: (numbered[1].since or 0, numbered[0]))[
-        1
-    ]
 
 
 def unknown_people(register: Register, sheet: SheetEntry) -> dict[PlayerId, ClubId | None]:
@@ -38,7 +29,7 @@ def unknown_people(register: Register, sheet: SheetEntry) -> dict[PlayerId, Club
 
 def only_club(register: Register) -> ClubId | None:
     """The one club that there is, or that several people on the register are all at."""
-    at = [club.club for player in register.players.values() if (club := current_club(player))]
+    at = [club.club for player in register.players.values() if (club := player.current_club)]
     clubs = set(at) if len(at) > 1 else set(register.clubs)
     return clubs.pop() if len(clubs) == 1 else None
 

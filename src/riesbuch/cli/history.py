@@ -128,7 +128,7 @@ def honours_command(session: Session, competition: str | None) -> Answer:
     """
     from riesbuch.questions.honours import gaps, honours
     from riesbuch.questions.match_lines import names_of, sheets_with_errors, strike_by_strike
-    from riesbuch.questions.who import find_competition
+    from riesbuch.questions.who import find_competition, player_names
     from riesbuch.show.season import honours_answer
 
     tables = session.all_seasons()
@@ -140,7 +140,7 @@ def honours_command(session: Session, competition: str | None) -> Answer:
         list(gaps(by_season)),
         strike_by_strike(tables, competition),
         sheets_with_errors(tables, competition),
-        (names_of(tables, "team"), names_of(tables, "player")),
+        (names_of(tables, "team"), player_names(tables)),
     )
 
 

@@ -196,6 +196,12 @@ def _message(session: Session, index: Index, closing: Closing) -> str:
         catalogue(archive.league.language, "reports"),
         [sheet.after for sheet in closing.entered if sheet.after is not None],
         [sheet.sheet for sheet in closing.older],
+        [
+            ruling
+            for cause in closing.review.causes
+            if cause.kind == "rulings"
+            for ruling in cause.rulings or [cause.path]
+        ],
         archive.register.team_name,
         competition,
     )

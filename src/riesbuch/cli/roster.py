@@ -44,14 +44,13 @@ _dry_run = click.option("--dry-run", is_flag=True, help="Write nothing; say what
 @pass_session
 def list_players(session: Session, club: str | None = None, output_format: str = "table") -> None:
     """Who is on the register, with the club that each is at now."""
-    from riesbuch.care.players import current_club
     from riesbuch.trade.names import find_club
 
     register = _register(session)
     wanted = None if club is None else find_club(register, club)
 
     def club_of(player: Player) -> ClubId | None:
-        at = current_club(player)
+        at = player.current_club
         return at.club if at else None
 
     def club_name(player: Player) -> str | None:
@@ -60,7 +59,7 @@ def list_players(session: Session, club: str | None = None, output_format: str =
         return known.name if known else club
 
     def since(player: Player) -> int | None:
-        at = current_club(player)
+        at = player.current_club
         return at.since if at else None
 
     columns: tuple[Column[Player], ...] = (

@@ -11,9 +11,16 @@ import click
 from riesbuch.cli.completion import competitions, rule_sets
 from riesbuch.cli.context import DateType, Session, format_option, pass_session, season_option
 from riesbuch.questions.match_lines import names_of
-from riesbuch.questions.tables import CompetitionTable, TableName, basis_of, stored_table
+from riesbuch.questions.tables import (
+    CompetitionTable,
+    RulingLine,
+    TableName,
+    basis_of,
+    stored_table,
+)
+from riesbuch.questions.who import player_names
 from riesbuch.show.output import print_answer
-from riesbuch.show.problems import say_left_out
+from riesbuch.show.problems import say_left_out, say_lost_rulings
 from riesbuch.show.season import standings_answer, strikers_answer, table_heading
 from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import listed_years
@@ -102,13 +109,15 @@ def _print_table(
         answered = _worked_out_table(session, name, competition, season, until, rule_set)
     heading, table, teams, players = answered
     say_left_out(table.left_out)
+    if table.lost_rulings:
+        say_lost_rulings(table.lost_rulings)
     print_answer(
         standings_answer(heading, table, teams)
         if name == "standings"
         else strikers_answer(heading, table, teams, players),
         output_format,
     )
-    return 1 if table.left_out else 0
+    return 1 if table.left_out or table.lost_rulings else 0
 
 
 def _stored_table(session: Session, name: TableName, key: str, year: int | None) -> _Table | None:
@@ -122,7 +131,7 @@ def _stored_table(session: Session, name: TableName, key: str, year: int | None)
         tables = index.connection([candidate])
         table = stored_table(tables, name, candidate, key)
         if table is not None:
-            players = names_of(tables, "player") if name == "strikers" else {}
+            players = player_names(tables, session.all_seasons) if name == "strikers" else {}
             return table_heading(key, candidate), table, names_of(tables, "team"), players
     return None
 
@@ -157,8 +166,9 @@ def _worked_out_table(
             added_up, struck = _under_other_rules(archive, path, rules, competition)
         tallies.append(added_up)
         performances += struck
+    rulings = archive.rulings_of(year, competition) if name == "standings" else ()
     rows: Sequence[Standing | Striker] = (
-        standings(tallies, competition.teams, rules, until)
+        standings(tallies, competition.teams, rules, until, rulings)
         if name == "standings"
         else strikers(performances, register.birth_years, rules, until)
     )
@@ -171,9 +181,25 @@ def _worked_out_table(
             rows=[row._asdict() for row in rows],
             basis=basis_of(tallies, until),
             left_out=left_out,
+            rulings=[
+                RulingLine(
+                    year,
+                    competition.id,
+                    ruling.on,
+                    ruling.by,
+                    ruling.team,
+                    ruling.rank_points,
+                    ruling.nummern,
+                    ruling.points,
+                    ruling.reason,
+                )
+                for ruling in rulings
+                if until is None or ruling.on <= until
+            ],
+            lost_rulings=year if name == "standings" and archive.lost_rulings(year) else None,
         ),
         {str(team): shown for team, shown in register.team_names.items()},
-        {player.id: player.name for player in register.players.values()},
+        player_names(index.connection([year]), session.all_seasons),
     )
 
 

@@ -208,11 +208,17 @@ class Export:
         """Add a season; ``tables`` are filled with it."""
         season = self.archive.seasons.get(year)
         for number, competition in enumerate(season.competitions if season else (), start=1):
-            self._add("competitions", year, competition.id, number, of=competition)
+            named = (
+                None if isinstance(places, int) else places
+                for places in (competition.promoted, competition.relegated)
+            )
+            self._add("competitions", year, competition.id, number, *named, of=competition)
             for place, team in enumerate(competition.teams, start=1):
                 self._add("entrants", year, competition.id, place, team)
         for number, fixture in enumerate(self.archive.fixtures.get(year, ()), start=1):
             self._add("fixtures", year, number, of=fixture)
+        for number, ruling in enumerate(self.archive.rulings.get(year, ()), start=1):
+            self._add("rulings", year, number, of=ruling)
         for result in results_of_sheets(tables, year):
             content = self.archive.folder.read(self.archive.folder.root / result.path)
             by_rules = self.archive.rules_by_key(year)

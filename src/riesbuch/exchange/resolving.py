@@ -257,7 +257,7 @@ class Resolver:
         player = register.players.get(PlayerId(candidate)) if what == "player" else None
         name = register.team_names.get(TeamId(candidate)) if what == "team" else None
         if player is not None:
-            name = f"{player.name}, {player.born}" if player.born else player.name
+            name = ", ".join(filter(None, (player.name, register.whereabouts(player.id).mark)))
         return f"{candidate} ({name})" if name else candidate
 
     def _ask(

@@ -16,7 +16,7 @@ from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Correction, Depth, Doubt, Match, Side
 from riesbuch.trade.people import Club, FormerName, Membership, Player
 from riesbuch.trade.rules import Award, RuleSet, StrikerClass
-from riesbuch.trade.season import Competition, Fixture
+from riesbuch.trade.season import Competition, Fixture, Ruling, number_of
 
 FieldType = Literal["string", "integer", "date", "boolean", "array"]
 
@@ -77,8 +77,8 @@ def _derived(name: str, about: str, kind: FieldType = "integer") -> TableField:
 
 
 _TYPES: dict[str, FieldType] = {
-    "number": "integer", "year": "integer", "date": "date", "yes-no": "boolean", "list": "array",
-    "criteria": "array", "ries": "array",
+    "number": "integer", "places": "integer", "year": "integer", "date": "date",
+    "yes-no": "boolean", "list": "array", "criteria": "array", "ries": "array",
 }  # fmt: skip
 
 
@@ -117,6 +117,8 @@ def described_values(record: Any, prefix: str = "") -> Iterator[tuple[str, Any]]
         elif key.column:
             if key.form == "choice" and value is not None:
                 value = key.word_for(value)
+            elif key.form == "places":
+                value = number_of(value)
             yield f"{prefix}{key.name}", None if value == () and not key.required else value
 
 
@@ -236,7 +238,11 @@ _SEASONS = (
     TableSpec(
         name="competitions",
         description="Competitions of the seasons.",
-        fields=_columns(Competition, _SEASON, _COMPETITION, _NUMBER),
+        fields=_columns(
+            Competition, _SEASON, _COMPETITION, _NUMBER,
+            TableField("promoted_teams", "array", "teams that go up by a decision"),
+            TableField("relegated_teams", "array", "teams that go down by a decision"),
+        ),
         key=("season", "competition"),
         references=(Reference(("rules",), "rules", ("rules",)),),
     ),
@@ -253,6 +259,13 @@ _SEASONS = (
         fields=_columns(Fixture, _SEASON, _NUMBER),
         key=("season", "number"),
         references=(_TO_COMPETITION, *_teams("home", "away")),
+    ),
+    TableSpec(
+        name="rulings",
+        description="What was added to figures in the tables by a decision, or taken away.",
+        fields=_columns(Ruling, _SEASON, _NUMBER),
+        key=("season", "number"),
+        references=(_TO_COMPETITION, *_teams("team")),
     ),
 )  # fmt: skip
 
@@ -385,6 +398,7 @@ _DERIVED = (
                 nummern="Nummern conceded", points="points", rank_points="rank points",
                 nummern_unknown="matches of which nobody knows the Nummern conceded",
                 points_unknown="matches of which nobody knows the points",
+                ruled="rank points among these that rulings added",
             ),
         ),
         key=("season", "competition", "team"),

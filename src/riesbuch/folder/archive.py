@@ -39,8 +39,9 @@ from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Ruling,
 
 class Archive(NamedTuple):
     """``seasons`` and ``rules`` hold what could be read; the ``unread`` years and rule sets are
-    those whose file is there but could not be, ``partial_fixtures`` the years whose fixtures could
-    not all be read. ``problems`` are those of the files' own."""
+    those whose file is there but could not be, ``partial_fixtures`` and ``partial_rulings`` the
+    years whose fixtures or rulings could not all be read. ``problems`` are those of the files'
+    own."""
 
     folder: ClubFolder
     league: League
@@ -52,6 +53,7 @@ class Archive(NamedTuple):
     unread_seasons: frozenset[int] = frozenset()
     partial_fixtures: frozenset[int] = frozenset()
     rulings: Mapping[int, tuple[Ruling, ...]] = {}
+    partial_rulings: frozenset[int] = frozenset()
     handed_down: Mapping[int, HandedDown] = {}
     problems: tuple[Problem, ...] = ()
 
@@ -61,6 +63,27 @@ class Archive(NamedTuple):
 
     def rules_of(self, competition: Competition | None) -> RuleSet | None:
         return self.rules.get(competition.rules) if competition else None
+
+    def rulings_of(self, year: int, competition: Competition) -> tuple[Ruling, ...]:
+        """Those that its table is to hold, by day."""
+        found = [
+            ruling
+            for ruling in self.rulings.get(year, ())
+            if ruling.competition == competition.id
+            and competition.may_have(ruling.team)
+            and ruling.changes_something
+        ]
+        return tuple(sorted(found, key=lambda ruling: (ruling.on, ruling.team)))
+
+    def lost_rulings(self, year: int) -> bool:
+        """Whether something that rulings.toml says of the year is in no table, by an error."""
+        if year in self.partial_rulings:
+            return True
+        for ruling in self.rulings.get(year, ()):
+            competition = self.competition(year, ruling.competition)
+            if competition is None or not competition.may_have(ruling.team):
+                return True
+        return False
 
     def rules_by_key(self, year: int) -> Callable[[str | None], RuleSet]:
         """Those of a competition of the year, else the default ones, for
@@ -182,6 +205,11 @@ def open_archive(
         unread_seasons=frozenset(unread_seasons),
         partial_fixtures=frozenset(partial),
         rulings=rulings,
+        partial_rulings=frozenset(
+            year
+            for year in years
+            if any(p.place.path == f"seasons/{year}/rulings.toml" for p in collector.problems)
+        ),
         handed_down=handed_down,
         problems=tuple(collector.problems),
     )

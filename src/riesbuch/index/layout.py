@@ -72,7 +72,7 @@ CREATE TABLE standings (
     season INTEGER NOT NULL, competition TEXT NOT NULL, rank INTEGER NOT NULL, team TEXT NOT NULL,
     played INTEGER NOT NULL, won INTEGER NOT NULL, drawn INTEGER NOT NULL, lost INTEGER NOT NULL,
     nummern INTEGER NOT NULL, points INTEGER NOT NULL, rank_points INTEGER NOT NULL,
-    nummern_unknown INTEGER NOT NULL, points_unknown INTEGER NOT NULL,
+    nummern_unknown INTEGER NOT NULL, points_unknown INTEGER NOT NULL, ruled INTEGER NOT NULL,
     first_for_sure INTEGER NOT NULL, up_for_sure INTEGER NOT NULL, down_for_sure INTEGER NOT NULL,
     PRIMARY KEY (season, competition, team)
 ) WITHOUT ROWID;
@@ -108,8 +108,15 @@ CREATE TABLE competitions (
     season INTEGER NOT NULL, competition TEXT NOT NULL, name TEXT NOT NULL, kind TEXT NOT NULL,
     rules TEXT NOT NULL, teams INTEGER NOT NULL, planned INTEGER, played INTEGER NOT NULL,
     missing INTEGER NOT NULL, complete INTEGER NOT NULL, promoted INTEGER NOT NULL,
-    relegated INTEGER NOT NULL, over INTEGER NOT NULL,
+    relegated INTEGER NOT NULL, over INTEGER NOT NULL, promotion_note TEXT, relegation_note TEXT,
+    lost_rulings INTEGER NOT NULL,
     PRIMARY KEY (season, competition)
+) WITHOUT ROWID;
+CREATE TABLE rulings (
+    season INTEGER NOT NULL, competition TEXT NOT NULL, number INTEGER NOT NULL,
+    date TEXT NOT NULL, ruled_by TEXT, team TEXT NOT NULL, rank_points INTEGER NOT NULL,
+    nummern INTEGER NOT NULL, points INTEGER NOT NULL, reason TEXT NOT NULL,
+    PRIMARY KEY (season, competition, number)
 ) WITHOUT ROWID;
 CREATE TABLE left_out (
     season INTEGER NOT NULL, path TEXT NOT NULL, competition TEXT, PRIMARY KEY (season, path)
@@ -205,7 +212,9 @@ CREATE VIEW titles AS
     FROM told AS t JOIN handed_down_competitions AS c USING (season, competition)
     WHERE t.what = 'award' OR NOT EXISTS (SELECT 1 FROM struck AS s WHERE s.season = t.season
         AND s.competition = t.competition AND s.what = t.what);
-CREATE TABLE players (player TEXT PRIMARY KEY, name TEXT NOT NULL, born INTEGER) WITHOUT ROWID;
+CREATE TABLE players (
+    player TEXT PRIMARY KEY, name TEXT NOT NULL, born INTEGER, club TEXT, since INTEGER
+) WITHOUT ROWID;
 CREATE TABLE player_classes (
     player TEXT NOT NULL, class TEXT NOT NULL, PRIMARY KEY (player, class)
 ) WITHOUT ROWID;

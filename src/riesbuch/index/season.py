@@ -146,6 +146,7 @@ class _Season:
         self._of_season = archive._replace(
             seasons={year: archive.seasons[year]} if year in archive.seasons else {},
             fixtures={year: archive.fixtures[year]} if year in archive.fixtures else {},
+            rulings={year: archive.rulings[year]} if year in archive.rulings else {},
             handed_down={year: told} if told else {},
             problems=tuple(self.problems),
         )

@@ -16,17 +16,17 @@ from riesbuch.index.store import KnownSheet, as_bytes, as_path
 from riesbuch.index.team_seasons import fill_team_seasons
 from riesbuch.judge.examination import ExaminedSheet
 from riesbuch.trade.certainty import (
-    NOTHING_SURE,
     is_complete,
     matches_planned,
     missing_matches,
+    named_places,
     sure_places,
 )
 from riesbuch.trade.ids import CompetitionId, SheetId, Winner
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Register
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.season import Competition
+from riesbuch.trade.season import Competition, number_of
 from riesbuch.trade.standings import standings
 from riesbuch.trade.strikers import (
     NAMED,
@@ -56,7 +56,9 @@ _COLUMNS = 12
 _AT_ONCE = 18
 """So many rows are put in by one statement, in half the time."""
 
-OF_COMPETITIONS = ("standings", "strikers", "class_strikers", "awards", "competitions")
+OF_COMPETITIONS = (
+    "standings", "strikers", "class_strikers", "awards", "competitions", "rulings",
+)  # fmt: skip
 _OF_A_SEASON = (
     *OF_COMPETITIONS, *HANDED_DOWN, "team_seasons",
     "waiting_rows", "read_sheets", "matches", "sides", "left_out",
@@ -216,11 +218,15 @@ def competition_rows(
         for fixture in archive.fixtures.get(year, ())
         if fixture.competition == competition.id
     ]
-    table = standings(tallies, competition.teams, rules)
-    # What a sheet with errors would say is not known, so nothing is sure beside it.
-    sure = NOTHING_SURE
-    if all_known:
-        sure = sure_places(competition, rules, table, tallies, fixtures, is_over=is_over)
+    rulings = archive.rulings_of(year, competition)
+    lost_rulings = archive.lost_rulings(year)
+    table = standings(tallies, competition.teams, rules, None, rulings)
+    # What a sheet or ruling with errors would say is not known: nothing by the table is sure then.
+    sure = (
+        sure_places(competition, rules, table, tallies, fixtures, is_over=is_over)
+        if all_known and not lost_rulings
+        else named_places(competition)
+    )
     rows.setdefault("standings", []).extend(
         (*key, *row, row.team in sure.first, row.team in sure.promoted, row.team in sure.relegated)
         for row in table
@@ -247,8 +253,16 @@ def competition_rows(
             sum(added_up.counts for added_up in tallies),
             missing_matches(competition, fixtures, tallies, is_over=is_over).total(),
             all_known and is_complete(competition, fixtures, tallies, is_over=is_over),
-            competition.promoted, competition.relegated, is_over,
+            number_of(competition.promoted), number_of(competition.relegated), is_over,
+            competition.promotion_note, competition.relegation_note, lost_rulings,
         )
+    )  # fmt: skip
+    rows.setdefault("rulings", []).extend(
+        (
+            *key, number, ruling.on.isoformat(), ruling.by, ruling.team, ruling.rank_points,
+            ruling.nummern, ruling.points, ruling.reason,
+        )
+        for number, ruling in enumerate(rulings, start=1)
     )  # fmt: skip
 
 
@@ -525,7 +539,10 @@ def fill_register(connection: Connection, register: Register) -> None:
     players = register.players.values()
     clubs = register.clubs.values()
     rows: Mapping[str, Iterable[tuple[Any, ...]]] = {
-        "players": ((player.id, player.name, player.born) for player in players),
+        "players": (
+            (player.id, player.name, player.born, *(player.current_club or (None, None)))
+            for player in players
+        ),
         "player_classes": (
             (player.id, listed) for player in players for listed in dict.fromkeys(player.classes)
         ),

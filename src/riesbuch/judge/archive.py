@@ -21,6 +21,7 @@ SEASON_CHECKS: tuple[ArchiveCheck, ...] = (
     seasons.competing_teams,
     seasons.fixtures,
     seasons.fixtures_played,
+    seasons.rulings,
     schedule.fixtures_once,
     schedule.one_match_a_day,
     schedule.sheets_fit,

@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.judge.schedule import contradictions, fixtures_path, meeting_of, misfits
-from riesbuch.judge.sheets import team_at, unknown_competition
+from riesbuch.judge.sheets import team_at, unknown_competition, without_season
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Problem, did_you_mean
-from riesbuch.trade.season import without_sheet
+from riesbuch.trade.season import PLACES_AND_NOTES, without_sheet
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES
 
 
@@ -33,13 +33,22 @@ def rule_sets(holdings: Holdings) -> Iterator[Problem]:
 
 
 def competing_teams(holdings: Holdings) -> Iterator[Problem]:
-    """A competition's teams are declared by their clubs."""
+    """A competition's teams are declared by their clubs, and those of them go up and down."""
     for year, season in holdings.archive.seasons.items():
+        path = _season_path(year)
         for competition in season.competitions:
+            positions = competition.positions
             for team in competition.teams:
                 if not holdings.archive.register.knows_team(team):
-                    place = _season_path(year), competition.positions["teams"]
+                    place = path, positions["teams"]
                     yield from team_at(place, team, holdings, None, but=competition.teams)
+            for key, _ in PLACES_AND_NOTES:
+                places = getattr(competition, key)
+                for team in () if isinstance(places, int) else places:
+                    # One that no club declares is told where it is listed.
+                    if team not in competition.teams:
+                        place = path, positions[key]
+                        yield from team_at(place, team, holdings, competition, but=places)
 
 
 def fixtures(holdings: Holdings) -> Iterator[Problem]:
@@ -78,6 +87,47 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
                     "{date} is not in the season {year}",
                     date=fixture.date,
                     year=year,
+                )
+
+
+def rulings(holdings: Holdings) -> Iterator[Problem]:
+    """A ruling is on a team in a competition of its season, of that year or the winter after it,
+    changes a figure, and stands once."""
+    archive = holdings.archive
+    for year, listed in archive.rulings.items():
+        path, season = f"seasons/{year}/rulings.toml", archive.seasons.get(year)
+        for number, ruling in enumerate(listed):
+            positions = ruling.positions
+            competition = season.competition(ruling.competition) if season else None
+            if competition is not None:
+                place = path, positions["team"]
+                yield from team_at(place, ruling.team, holdings, competition, but=())
+            elif season is None and year not in archive.unread_seasons:
+                yield without_season(path, positions["competition"], year, ruling.competition)
+            elif season is not None and season.whole:
+                position = positions["competition"]
+                yield unknown_competition(path, position, season, ruling.competition)
+            if not 0 <= ruling.on.year - year <= 1:
+                yield problem_at(
+                    path,
+                    positions["on"],
+                    "date-outside-season",
+                    "{date} is not in the season {year}, nor in the winter after it",
+                    date=ruling.on,
+                    year=year,
+                )
+            # A figure that cannot be read is told by then.
+            if not ruling.changes_something and year not in archive.partial_rulings:
+                yield problem_at(
+                    path,
+                    positions["team"],
+                    "ruling-without-figure",
+                    "the ruling changes no figure of the table",
+                    "say what is added: rank_points = -2, or nummern or points",
+                )
+            if ruling in listed[:number]:
+                yield problem_at(
+                    path, positions["team"], "listed-twice", "the same ruling stands twice"
                 )
 
 

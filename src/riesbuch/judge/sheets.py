@@ -23,16 +23,20 @@ def competitions(holdings: Holdings) -> Iterator[Problem]:
         season = archive.seasons.get(entry.season)
         position = entry.positions["competition"]
         if season is None:
-            yield problem_at(
-                entry.path,
-                position,
-                "unknown-competition",
-                "the season {season} has no season.toml that lists `{competition}`",
-                season=entry.season,
-                competition=entry.competition,
-            )
+            yield without_season(entry.path, position, entry.season, entry.competition)
         elif season.whole and season.competition(entry.competition) is None:
             yield unknown_competition(entry.path, position, season, entry.competition)
+
+
+def without_season(path: str, position: Position, year: int, competition: str) -> Problem:
+    return problem_at(
+        path,
+        position,
+        "unknown-competition",
+        "the season {season} has no season.toml that lists `{competition}`",
+        season=year,
+        competition=competition,
+    )
 
 
 def unknown_competition(

@@ -8,7 +8,7 @@ from riesbuch.pages.history import LEAST_STRIKES, records_table
 from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, link, table
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import CLUBS_PAGE, Page, club_page
-from riesbuch.questions.honours import TableRow, most_matches
+from riesbuch.questions.honours import Honours, TableRow, most_matches
 from riesbuch.questions.meetings import ClubBalance, balances
 from riesbuch.questions.records import Scope, record_book
 from riesbuch.questions.who import find_party
@@ -135,13 +135,15 @@ def _seasons(past: Past, club: Club, here: str) -> Markdown:
             *wording.total_columns(),
         )
         or wording.say("No league season of this club is on record."),
+        past.ruling_notes({(row.season, row.competition) for row in ranks}, here),
     )
 
 
 def _honours(past: Past, club: Club, here: str) -> Markdown:
     wording = past.wording
-    items = (
-        wording.say(
+
+    def item(honours: Honours, what: str, team: str, note: str | None) -> Markdown:
+        told = wording.say(
             "{year}: {team} won {competition}"
             if what == "champions"
             else "{year}: {team} promoted from {competition}"
@@ -151,8 +153,18 @@ def _honours(past: Past, club: Club, here: str) -> Markdown:
             competition=past.competition(here, honours.season, honours.competition),
             team=wording.team(team),
         )
+        if note is None:
+            return told
+        return wording.say("{told}, by decision: {note}", told=told, note=wording.text(note))
+
+    items = (
+        item(honours, what, team, note)
         for honours in past.honours
-        for what in ("champions", "promoted", "relegated")
+        for what, note in (
+            ("champions", None),
+            ("promoted", honours.promotion_note),
+            ("relegated", honours.relegation_note),
+        )
         for team in getattr(honours, what)
         if team in club.team_ids()
     )

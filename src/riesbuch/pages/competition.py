@@ -59,7 +59,12 @@ def competition_text(
         here,
         wording.competition_title(results.year, results.competition),
         _how_many(wording, results, fixtures),
-        wording.titled("Standings", _standings(wording, results, sure, here)),
+        wording.titled(
+            "Standings",
+            _standings(wording, results, sure, here),
+            past.ruling_notes([(results.year, results.competition.id)]),
+            _named(wording, results),
+        ),
         *images(here, drawings),
         _cross_table(wording, results, here),
         _season_totals(wording, results),
@@ -93,6 +98,12 @@ def _how_many(
             all=wording.number(in_all),
         ),
         _left_out(wording, results),
+        wording.say(
+            "Not every ruling is in the table: rulings.toml has errors, and `riesbuch check` names"
+            " them."
+        )
+        if results.lost_rulings
+        else NOTHING,
     )
 
 
@@ -117,7 +128,7 @@ def _standings(
     if kind is CompetitionKind.CUP:
         rows = sorted(rows, key=lambda row: -row.won)
     tallies = [match.tally for match in results.matches]
-    moved = movement(tallies, rows, results.competition.teams, results.rules)
+    moved = movement(tallies, rows, results.competition.teams, results.rules, results.rulings)
     last = {
         # Not to be broken in a narrow column.
         team: joined([_letter(wording, result) for result in listed], "\u00a0")
@@ -149,6 +160,23 @@ def _standings(
             wording.say("▲ and ▼: places gained and lost by the last round.")
             if form_told and any(moved.values())
             else NOTHING,
+        ),
+    )
+
+
+def _named(wording: Wording, results: CompetitionResults) -> Markdown:
+    """Why those go up or down who do not by the table."""
+    competition = results.competition
+    return sentences(
+        NOTHING
+        if competition.promotion_note is None
+        else wording.say(
+            "Promoted by decision: {note}", note=wording.text(competition.promotion_note)
+        ),
+        NOTHING
+        if competition.relegation_note is None
+        else wording.say(
+            "Relegated by decision: {note}", note=wording.text(competition.relegation_note)
         ),
     )
 

@@ -17,7 +17,7 @@ from riesbuch.pages.pictures.strip import StripStrikes, strip_picture
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.career import Career, StrikeCount, struck_by_player, struck_by_team
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
-from riesbuch.trade.ids import PlayerId, SideName, TeamId
+from riesbuch.trade.ids import SideName, TeamId
 from riesbuch.trade.people import Club
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.standings import standings
@@ -100,7 +100,11 @@ def season_drawings(wording: Wording, results: CompetitionResults) -> list[Drawi
     until_then: list[Tally] = []
     for number, (_, played) in enumerate(stages):
         until_then += played
-        for row in standings(until_then, results.competition.teams, results.rules):
+        # Those made after the last match are in the table that stands on the page.
+        days = [tally.date for tally in until_then if tally.date]
+        until = max(days, default=None) if number + 1 < len(stages) else None
+        in_force = [ruling for ruling in results.rulings if until is None or ruling.on <= until]
+        for row in standings(until_then, results.competition.teams, results.rules, None, in_force):
             unplaced: list[int | None] = [None] * number
             ranks.setdefault(row.team, list(unplaced)).append(row.rank)
             points.setdefault(row.team, list(unplaced)).append(row.rank_points)
@@ -125,7 +129,7 @@ def player_drawings(past: Past, player: str, found: Career) -> list[Drawing]:
     if player not in past.with_strikes:
         return []
     words, here = past.wording.words, player_page(player)
-    name = past.wording.register.player_name(PlayerId(player))
+    name = past.wording.full_name(player)
     points, strikes, matches = Counter[int](), Counter[int](), Counter[int]()
     for season in found.seasons:
         points[season.season] += season.struck_points

@@ -103,6 +103,7 @@ def _season(past: Past, current: Sequence[CompetitionOverview]) -> Markdown:
                 *wording.total_columns(),
                 wording.figure_column("Rank points", lambda row: row.rank_points),
             ),
+            past.ruling_notes([(year, known.competition)]),
         )
         for known in current
         if known.kind == "league" and known.played

@@ -96,7 +96,20 @@ def _honours(past: Past, here: str) -> Markdown:
     def teams(listed: Iterable[str]) -> Markdown:
         return wording.listed(wording.team(team, here) for team in listed)
 
-    unfinished = wording.say("not played out, or matches missing")
+    def by_decision(listed: Iterable[str], note: str | None) -> Markdown:
+        if note is None:
+            return teams(listed)
+        return wording.say(
+            "{teams} (by decision: {note})",
+            teams=teams(listed) if listed else wording.say("nobody"),
+            note=wording.text(note),
+        )
+
+    remarks = {
+        "played": NOTHING,
+        "certain": wording.say("certain, though not played out or matches missing"),
+        None: wording.say("not played out, or matches missing"),
+    }
     missing = (
         wording.say(
             "{years}: no season is on record"
@@ -115,8 +128,10 @@ def _honours(past: Past, here: str) -> Markdown:
                 "Competition", lambda row: past.competition(here, row.season, row.competition)
             ),
             wording.column("Champion", lambda row: teams(row.champions)),
-            wording.column("Promoted", lambda row: teams(row.promoted)),
-            wording.column("Relegated", lambda row: teams(row.relegated)),
+            wording.column("Promoted", lambda row: by_decision(row.promoted, row.promotion_note)),
+            wording.column(
+                "Relegated", lambda row: by_decision(row.relegated, row.relegation_note)
+            ),
             wording.column(
                 "Best striker",
                 lambda row: wording.listed(
@@ -135,7 +150,7 @@ def _honours(past: Past, here: str) -> Markdown:
             )
             if any(row.best_of_classes for row in past.honours)
             else None,
-            wording.column("Remark", lambda row: NOTHING if row.complete else unfinished),
+            wording.column("Remark", lambda row: NOTHING if row.complete else remarks[row.decided]),
         ),
         wording.titled("Gaps", bullets(missing)),
     )
@@ -154,6 +169,11 @@ def _all_time(past: Past, here: str) -> Markdown:
             wording.column("Years", lambda row: wording.years(row.first, row.last)),
         )
         or wording.say("No team has played yet."),
+        past.ruling_notes(
+            {(won.season, won.competition) for won in past.honours if won.kind == "league"},
+            here,
+            lambda ruling: ruling.nummern or ruling.points,
+        ),
         wording.say(
             "All league seasons on record added up, most matches won first. Rank points are"
             " not added, since not every season gave as many. Gaps in the record are gaps in"

@@ -269,7 +269,11 @@ def _side(
         blocks.append(wording.say("Captain: {name}", name=captain))
     if side.rows is None and match.outcome in (Outcome.PLAYED, Outcome.ABANDONED):
         ries = joined(map(wording.number, tally.ries or ()), " + ")
-        blocks.append(_depth(wording, side.depth, ries, wording.number(tally.points)))
+        points = wording.number(tally.points)
+        if side.named and side.depth is not Depth.RIES:
+            blocks.append(wording.say("Points of the whole side: {points}.", points=points))
+        else:
+            blocks.append(_depth(wording, side.depth, ries, points))
         if tally.ries is None and side.ries is not None:
             known = joined([wording.number(total) for total in side.ries], " + ")
             blocks.append(wording.say("Ries totals, as far as they are known: {ries}.", ries=known))

@@ -12,7 +12,7 @@ from riesbuch.pages.wording import Wording
 from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.appointments import Recorded, fit
-from riesbuch.trade.certainty import NOTHING_SURE, SurePlaces, recorded_tally, sure_places
+from riesbuch.trade.certainty import SurePlaces, named_places, recorded_tally, sure_places
 from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.season import Fixture, Meeting
@@ -82,8 +82,8 @@ def sure_places_of(
     results: CompetitionResults, fixtures: Sequence[Fixture], *, is_over: bool
 ) -> SurePlaces:
     """Who is first, goes up or goes down whatever is still missing or unknown."""
-    if results.left_out:
-        return NOTHING_SURE
+    if results.left_out or results.lost_rulings:
+        return named_places(results.competition)
     tallies = [match.tally for match in results.matches]
     return sure_places(
         results.competition, results.rules, results.standings, tallies, fixtures, is_over=is_over

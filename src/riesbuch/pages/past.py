@@ -1,14 +1,23 @@
 """What the pages over all seasons are written from."""
 
 import datetime
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
 from riesbuch.language.catalogue import catalogue
-from riesbuch.pages.markdown import NOTHING, Markdown, PageColumn, escape, link, section
+from riesbuch.pages.markdown import (
+    NOTHING,
+    Markdown,
+    PageColumn,
+    bullets,
+    escape,
+    joined,
+    link,
+    section,
+)
 from riesbuch.pages.outcomes import ComingFixture, coming_fixtures, recorded_left_out
 from riesbuch.pages.paths import competition_page, match_page, strikers_page
 from riesbuch.pages.wording import Wording
@@ -26,7 +35,10 @@ from riesbuch.questions.honours import (
 )
 from riesbuch.questions.match_lines import LeftOutSheet, MatchLine, last_day, sheets_left_out
 from riesbuch.questions.sheets import recorded_sheets
+from riesbuch.questions.tables import RulingLine, ruling_lines
+from riesbuch.questions.who import player_marks
 from riesbuch.trade.ids import CompetitionId, PlayerId
+from riesbuch.trade.names import public_name
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,7 +57,18 @@ class Past:
             register=self.archive.register,
             publishing=league.publishing,
             newest=max(self.archive.seasons, default=0),
+            marks=self.marks,
         )
+
+    @cached_property
+    def marks(self) -> Mapping[str, str]:
+        """What tells those apart who have one name, and are named in full."""
+        return player_marks(self.tables, self._is_named)
+
+    def _is_named(self, written: str) -> bool:
+        player, register = PlayerId(written), self.archive.register
+        newest, minors = max(self.archive.seasons, default=0), self.archive.league.publishing.minors
+        return public_name(register, player, newest, minors) == register.players[player].name
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:
@@ -84,6 +107,66 @@ class Past:
         for row in table_rows(self.tables):
             found.setdefault(row.team, []).append(row)
         return found
+
+    @cached_property
+    def rulings(self) -> Mapping[tuple[int, str], Sequence[RulingLine]]:
+        """By season and competition, the newest season first."""
+        found: dict[tuple[int, str], list[RulingLine]] = {}
+        for ruling in ruling_lines(self.tables):
+            found.setdefault((ruling.season, ruling.competition), []).append(ruling)
+        return found
+
+    def ruling_notes(
+        self,
+        of: Collection[tuple[int, str]],
+        here: str | None = None,
+        concerns: Callable[[RulingLine], object] = lambda ruling: True,
+    ) -> Markdown:
+        """What rulings changed in the tables ``of`` these competitions, and why; on the page
+        ``here`` each with its competition."""
+        wording = self.wording
+
+        def told(ruling: RulingLine) -> Markdown:
+            note = self._ruling_note(ruling)
+            if here is None:
+                return note
+            competition = wording.say(
+                "{competition}, {year}",
+                competition=self.competition(here, ruling.season, ruling.competition),
+                year=wording.year(ruling.season),
+            )
+            return joined([competition, note], ": ")
+
+        return bullets(
+            told(ruling)
+            for key, rulings in self.rulings.items()
+            if key in of
+            for ruling in filter(concerns, rulings)
+        )
+
+    def _ruling_note(self, ruling: RulingLine) -> Markdown:
+        wording = self.wording
+        rank_points, nummern, points = map(abs, ruling[5:8])
+        figures = (
+            (ruling.rank_points,
+             wording.counted(rank_points, "{count} rank point", "{count} rank points")),
+            (ruling.nummern, wording.counted(nummern, "{count} Nummer", "{count} Nummern")),
+            (ruling.points, wording.counted(points, "{count} point", "{count} points")),
+        )  # fmt: skip
+        return wording.say(
+            "{team}: {figures}, ruled by {by} on {date}: {reason}"
+            if ruling.ruled_by
+            else "{team}: {figures}, ruled on {date}: {reason}",
+            team=wording.team(ruling.team),
+            figures=wording.listed(
+                Markdown(f"{'−' if number < 0 else '+'}{words}")
+                for number, words in figures
+                if number
+            ),
+            by=wording.text(ruling.ruled_by or ""),
+            date=wording.date(ruling.date),
+            reason=wording.text(ruling.reason),
+        )
 
     @cached_property
     def left_out(self) -> Mapping[int, Sequence[LeftOutSheet]]:

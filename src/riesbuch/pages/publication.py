@@ -310,8 +310,15 @@ class Publisher:
             raise RiesbuchError(_CHANGED)
         return match
 
+    @cached_property
+    def _marks(self) -> Mapping[str, str]:
+        """They change with seasons far off, and any page may have one."""
+        from riesbuch.questions.who import player_marks
+
+        return player_marks(self._tables) and self._past.marks
+
     def _digest(self, scope: str, *parts: object) -> str:
-        return digest_of(self._index.basis(scope), repr(parts).encode()).hex()
+        return digest_of(self._index.basis(scope), repr((parts, self._marks)).encode()).hex()
 
 
 def _digests_there(reports: Path) -> dict[str, str]:

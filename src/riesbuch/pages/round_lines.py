@@ -41,11 +41,12 @@ def commit_message(
     words: Catalogue,
     entered: Sequence[Tally],
     older: Sequence[SheetId],
+    rulings: Sequence[str],
     team: Callable[[TeamId], str],
     competition: Callable[[Tally], str],
 ) -> str:
-    """What a match day brought: its round for a title, a line a match, and which ``older`` sheets
-    are others now. ``competition`` names that of a match."""
+    """What a match day brought: its round for a title, a line a match, which ``older`` sheets are
+    others now, and which ``rulings`` by what they are on. ``competition`` names that of a match."""
     groups: dict[str, list[str]] = {}
     for tally in sorted(entered, key=_by_round):
         title = competition(tally)
@@ -65,10 +66,18 @@ def commit_message(
             *("\n".join((title, *lines)) for title, lines in groups.items()),
         ]
     else:
-        blocks = [words.say("Sheets changed") if older else words.say("Register, season and pages")]
+        blocks = [
+            words.say("Sheets changed")
+            if older
+            else words.say("Rulings changed")
+            if rulings
+            else words.say("Register, season and pages")
+        ]
     if older:
         listed = "\n".join(older)
         blocks.append(words.say("Changed, though entered before:") + f"\n{listed}")
+    if rulings:
+        blocks.append("\n".join((words.say("Rulings of the match commission:"), *rulings)))
     return "\n\n".join(blocks) + "\n"
 
 

@@ -113,6 +113,7 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
             if any(of_classes.values())
             else None,
         ),
+        past.ruling_notes([(year, known.competition.id) for known in results], here),
         wording.titled(
             "What is missing or doubtful",
             stacked(*_gaps(past, year, results, matches, here))

@@ -3,7 +3,7 @@
 import datetime
 import re
 import unicodedata
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -51,13 +51,15 @@ MatchRow = tuple[Markdown, Markdown, Markdown, Markdown, Markdown]
 class Wording:
     """Writes words, names and figures as Markdown; what is unknown is a dash.
 
-    ``newest`` is the last season on record, by which it is told who is a child now."""
+    ``newest`` is the last season on record, by which it is told who is a child now;
+    ``marks`` tell those of one name apart who are named in full."""
 
     words: Catalogue
     league: str
     register: Register
     publishing: Publishing
     newest: int
+    marks: Mapping[str, str]
 
     @property
     def unknown(self) -> Markdown:
@@ -182,11 +184,19 @@ class Wording:
         player's own page. All pages get their people's names here."""
         player = PlayerId(player)
         public = public_name(self.register, player, season, self.publishing.minors)
-        name = self.say("a player") if public is None else escape(public)
+        known = self.register.players.get(player)
+        is_whole = public == (known.name if known else player)
+        told = self.full_name(player) if is_whole else public
+        name = self.say("a player") if told is None else escape(told)
         if here is None or here == player_page(player) or not self.publishing.players:
             return name
-        is_whole = public == self.register.player_name(player)
         return link(here, player_page(player), name) if is_whole else name
+
+    def full_name(self, player: str) -> str:
+        """Of one who may be named in full, told apart from others of that name."""
+        known, mark = self.register.players.get(PlayerId(player)), self.marks.get(player)
+        name = known.name if known else player
+        return f"{name} ({mark})" if mark else name
 
     def class_line(
         self, name: str, players: Iterable[PlayerId | str], season: int, here: str

@@ -15,9 +15,9 @@ from riesbuch.trade.problems import UsageError, did_you_mean
 
 TABLES = (
     "matches", "sides", "player_matches", "strikes", "standings", "strikers", "competitions",
-    "players", "spellings", "parents", "clubs", "teams", "former_names", "mergers", "left_out",
-    "class_strikers", "awards", "player_classes",
-    "handed_down_standings", "handed_down_strikers", "titles",
+    "rulings", "players", "spellings", "parents", "clubs", "teams", "former_names", "mergers",
+    "left_out", "class_strikers", "awards", "player_classes", "handed_down_standings",
+    "handed_down_strikers", "titles",
 )  # fmt: skip
 """What can be asked of; the guide's page `asking` explains every column."""
 

@@ -9,7 +9,7 @@ from sqlite3 import Connection
 from typing import NamedTuple
 
 from riesbuch.questions.match_lines import names_of, number_of, sheets_with_errors
-from riesbuch.questions.who import NameOfClub, Party, find_party, former_names
+from riesbuch.questions.who import NameOfClub, Party, find_party, former_names, player_names
 
 
 class Kin(NamedTuple):
@@ -93,7 +93,7 @@ def families(connection: Connection, club: str | None = None) -> Families:
     query = "SELECT parent, player FROM parents ORDER BY parent, player"
     for parent, child in connection.execute(query):
         children[parent].append(child)
-    names = names_of(connection, "player")
+    names = player_names(connection)
     related = {*children, *(child for theirs in children.values() for child in theirs)}
     records = _records(connection, related)
 

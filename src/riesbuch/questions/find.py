@@ -13,6 +13,7 @@ from sqlite3 import Connection
 
 from riesbuch.language.catalogue import MONTHS
 from riesbuch.questions.match_lines import number_of
+from riesbuch.questions.who import player_marks
 
 _LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d"})
 _WORD = re.compile(r"[^\W_]+")
@@ -196,6 +197,7 @@ def _registered(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
     """People, clubs and teams that a file declares, by all their names."""
     spellings = _listed(connection, "SELECT player, name FROM spellings ORDER BY player, name")
     former = _listed(connection, "SELECT club, name FROM former_names ORDER BY club, name")
+    marks = player_marks(connection)
     for kind, others, query in (
         ("player", spellings, "SELECT player, name, 'players/' || player FROM players"),
         ("club", former, "SELECT club, name, 'clubs/' || club FROM clubs"),
@@ -204,8 +206,12 @@ def _registered(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
         for identifier, name, stem in connection.execute(query):
             best = _best(wanted, name, identifier, others.get(identifier, ()))
             if best is not None:
+                text, mark = best[1], marks.get(identifier) if kind == "player" else None
+                if mark:
+                    marked = f"{name} ({mark})"
+                    name, text = marked, marked if text == name else text
                 yield Hit(
-                    kind=kind, likeness=best[0], text=best[1], name=name, identifier=identifier,
+                    kind=kind, likeness=best[0], text=text, name=name, identifier=identifier,
                     path=f"{stem}.yaml",
                 )  # fmt: skip
 

@@ -39,7 +39,8 @@ class Honours:
     """Of one competition of one season. ``champions`` are empty while a missing match or an
     unknown figure may change who is first, and where nobody can be told; ``planned`` is None
     where nobody said how many matches there are. ``decided`` is ``played`` where it came to its
-    end, ``certain`` where nothing that is missing can change what is told, else None."""
+    end, ``certain`` where nothing that is missing can change what is told, else None. The notes
+    say why those go up or down who do so by a decision; None where the table decides."""
 
     season: int
     competition: str
@@ -55,6 +56,8 @@ class Honours:
     best_of_classes: tuple[BestOfClass, ...]
     awards: tuple[AwardWon, ...]
     decided: Decided | None
+    promotion_note: str | None
+    relegation_note: str | None
 
 
 class Gap(NamedTuple):
@@ -70,8 +73,8 @@ def honours(
 ) -> tuple[Honours, ...]:
     """Of one competition or all, of one season or all, the newest first."""
     rows = connection.execute(
-        "SELECT season, competition, name, kind, complete, played, planned"
-        " FROM competitions WHERE competition = coalesce(?, competition)"
+        "SELECT season, competition, name, kind, complete, played, planned, promotion_note,"
+        " relegation_note FROM competitions WHERE competition = coalesce(?, competition)"
         " AND season = coalesce(?, season) ORDER BY season DESC, competition",
         (competition, season),
     ).fetchall()
@@ -87,6 +90,8 @@ def _honours(
     complete: int,
     played: int,
     planned: int | None,
+    promotion_note: str | None,
+    relegation_note: str | None,
 ) -> Honours:
     # Where nobody said how many matches there are, nothing is sure before the end.
     told = complete or planned is not None
@@ -96,9 +101,11 @@ def _honours(
     elif complete and kind == "cup":
         champions = winner_of_the_final(connection, season, competition)
     going_up = going_down = list[str]()
-    if told and kind == "league":
-        going_up = _sure(connection, "up_for_sure", season, competition)
-        going_down = _sure(connection, "down_for_sure", season, competition)
+    if kind == "league":
+        if told or promotion_note is not None:
+            going_up = _sure(connection, "up_for_sure", season, competition)
+        if told or relegation_note is not None:
+            going_down = _sure(connection, "down_for_sure", season, competition)
     decided: Decided | None = None
     if complete:
         decided = "played" if champions or kind == "friendly" else None
@@ -141,6 +148,8 @@ def _honours(
             )
         ),
         decided=decided,
+        promotion_note=promotion_note,
+        relegation_note=relegation_note,
     )
 
 

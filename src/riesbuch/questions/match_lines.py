@@ -66,7 +66,7 @@ def last_day(connection: Connection) -> datetime.date | None:
     return datetime.date.fromisoformat(day) if day else None
 
 
-def names_of(connection: Connection, kind: Literal["player", "team", "club"]) -> dict[str, str]:
+def names_of(connection: Connection, kind: Literal["team", "club"]) -> dict[str, str]:
     """Of all on file, by identifier."""
     return dict(connection.execute(f"SELECT {kind}, name FROM {kind}s").fetchall())
 

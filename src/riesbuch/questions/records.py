@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from riesbuch.index.team_seasons import ON_RECORD, ORDER_OF_PLAY, SIDES, TeamSeason, team_seasons
 from riesbuch.questions.match_lines import names_of, sheets_with_errors
+from riesbuch.questions.who import player_names
 
 KINDS = (
     "team_points", "ries", "match_points", "season_average", "clean_run", "winning_run",
@@ -319,7 +320,8 @@ def _performances(
         " p.sheet FROM strikers s CROSS JOIN sides k ON k.season = s.season"
         " CROSS JOIN player_matches p ON p.sheet = k.sheet AND p.side = k.side"
         " AND p.player = s.player AND p.competition = s.competition"
-        f" WHERE {condition} AND p.counts = 1 AND {limits} GROUP BY k.sheet, k.side, p.player",
+        f" WHERE {condition} AND p.counts = 1 AND p.role <> 'named' AND {limits}"
+        " GROUP BY k.sheet, k.side, p.player",
         [*values, *limit_values],
     ):
         yield points, Holder(team, opponent, player, season, competition, date, sheets=(sheet,))
@@ -526,10 +528,8 @@ def holders_names(connection: Connection, book: RecordBook) -> dict[str, str]:
         for holder in record.holders
         if holder.player is not None
     }
-    for player in sorted(players):
-        row = connection.execute("SELECT name FROM players WHERE player = ?", (player,)).fetchone()
-        names[player] = row[0] if row else player
-    return names
+    told = player_names(connection)
+    return names | {player: told.get(player, player) for player in players}
 
 
 def _competitions(connection: Connection, scope: Scope) -> tuple[int, int]:

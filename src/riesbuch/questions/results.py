@@ -9,7 +9,7 @@ from riesbuch.folder.archive import Archive
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Doubt, Match, Source
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.season import Competition, CompetitionKind
+from riesbuch.trade.season import Competition, CompetitionKind, Ruling
 from riesbuch.trade.standings import Standing, standings
 from riesbuch.trade.strikers import (
     AwardGiven,
@@ -60,7 +60,8 @@ class RecordedMatch:
 class CompetitionResults:
     """``matches`` are all sheets without errors, drafts and postponed ones among them, by date;
     ``left_out`` are the paths of sheets that have errors and so count nowhere, and
-    ``with_individuals`` the sheets that the striker table rests on."""
+    ``with_individuals`` the sheets that the striker table rests on. The ``rulings`` are in the
+    standings; ``lost_rulings`` is whether others may belong there that cannot be read."""
 
     year: int
     competition: Competition
@@ -72,6 +73,8 @@ class CompetitionResults:
     by_class: ClassTables
     awards: tuple[AwardGiven, ...]
     with_individuals: frozenset[SheetId]
+    rulings: tuple[Ruling, ...] = ()
+    lost_rulings: bool = False
 
 
 def added_up_results(
@@ -87,6 +90,8 @@ def added_up_results(
         recorded, key=lambda pair: (pair[0].tally.date or datetime.date.min, pair[0].tally.sheet)
     )
     matches = tuple(match for match, _ in ordered)
+    tallies = [match.tally for match in matches]
+    rulings = archive.rulings_of(year, competition)
     played = [performance for _, found in ordered for performance in found]
     register = archive.register
     listed = strikers(played, register.birth_years, rules)
@@ -97,11 +102,13 @@ def added_up_results(
         rules=rules,
         matches=matches,
         left_out=tuple(left_out),
-        standings=tuple(standings([match.tally for match in matches], competition.teams, rules)),
+        standings=tuple(standings(tallies, competition.teams, rules, None, rulings)),
         strikers=tuple(listed),
         by_class=by_class,
         awards=tuple(awards_given(listed, rules, by_class)),
         with_individuals=frozenset(performance.sheet for performance in played),
+        rulings=rulings,
+        lost_rulings=archive.lost_rulings(year),
     )
 
 

@@ -31,14 +31,48 @@ class TableBasis(NamedTuple):
     individuals: int = 0
 
 
+class RulingLine(NamedTuple):
+    """What was added to a team's figures from a day on, and why; ``ruled_by`` is None where the
+    file does not say who decided."""
+
+    season: int
+    competition: str
+    date: datetime.date
+    ruled_by: str | None
+    team: str
+    rank_points: int
+    nummern: int
+    points: int
+    reason: str
+
+
+def ruling_lines(
+    connection: Connection, condition: str = "1", values: tuple[int | str, ...] = ()
+) -> tuple[RulingLine, ...]:
+    """The rulings for which ``condition`` holds, a piece of SQL over `rulings`; the newest season
+    first, each competition's by day."""
+    rows = connection.execute(
+        "SELECT season, competition, date, ruled_by, team, rank_points, nummern, points, reason"
+        f" FROM rulings WHERE {condition} ORDER BY season DESC, competition, number",
+        values,
+    )
+    return tuple(
+        RulingLine(season, competition, datetime.date.fromisoformat(date), *others)
+        for season, competition, date, *others in rows
+    )
+
+
 class CompetitionTable(NamedTuple):
     """A competition's table, its ``rows`` by column, from the top down.
-    ``left_out`` are the paths of sheets with errors, which count nowhere."""
+    ``left_out`` are the paths of sheets with errors, which count nowhere; ``rulings`` are in it,
+    and others may belong there of the season ``lost_rulings`` that have errors."""
 
     is_league: bool
     rows: Sequence[Mapping[str, Any]]
     basis: TableBasis
     left_out: Sequence[str]
+    rulings: Sequence[RulingLine] = ()
+    lost_rulings: int | None = None
 
 
 def stored_table(
@@ -47,7 +81,7 @@ def stored_table(
     """None where the season has no such competition."""
     of_it = (season, competition)
     found = connection.execute(
-        "SELECT kind FROM competitions WHERE season = ? AND competition = ?", of_it
+        "SELECT kind, lost_rulings FROM competitions WHERE season = ? AND competition = ?", of_it
     ).fetchone()
     if found is None:
         return None
@@ -60,6 +94,10 @@ def stored_table(
         rows=list(_rows(connection, table, "season = ? AND competition = ?", of_it)),
         basis=_stored_basis(connection, season, competition),
         left_out=[path for (path,) in left_out],
+        rulings=ruling_lines(connection, "season = ? AND competition = ?", of_it)
+        if table == "standings"
+        else (),
+        lost_rulings=season if table == "standings" and found[1] else None,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from sqlite3 import Connection
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 
 
 class Person(NamedTuple):
-    """``name`` is the identifier where no file says another; ``born`` is a year."""
+    """``name`` is the identifier where no file says another, and marked where another has it too;
+    ``born`` is a year."""
 
     id: str
     name: str
@@ -25,14 +26,16 @@ def find_player(connection: Connection, written: str) -> Person:
     """The player who is meant, also one whom only sheets name; raises UsageError."""
     known = _person(connection, written)
     if known is None:
+        from riesbuch.trade.ids import PlayerId
         from riesbuch.trade.names import player_directory
 
-        meant = player_directory(_people(connection)).meant(written)
+        marks = {PlayerId(player): mark for player, mark in player_marks(connection).items()}
+        meant = player_directory(_people(connection), marks).meant(written)
         if len(meant) != 1:
             # To list all whom sheets name takes longer than all the rest.
             strangers = connection.execute("SELECT DISTINCT player FROM player_matches")
             people = _people(connection, [player for (player,) in strangers])
-            meant = [player_directory(people).find(written)]
+            meant = [player_directory(people, marks).find(written)]
         known = _person(connection, meant[0])
         assert known is not None
     return known
@@ -43,12 +46,57 @@ def _person(connection: Connection, player: str) -> Person | None:
         "SELECT name, born FROM players WHERE player = ?", (player,)
     ).fetchone()
     if row is not None:
-        return Person(id=player, name=row[0], born=row[1])
+        (name, born), mark = row, player_marks(connection).get(player)
+        return Person(player, f"{name} ({mark})" if mark else name, born)
     # An open register takes people in sheets who have no file.
     in_a_sheet = connection.execute(
         "SELECT 1 FROM player_matches WHERE player = ? LIMIT 1", (player,)
     ).fetchone()
     return Person(id=player, name=player) if in_a_sheet else None
+
+
+def player_names(
+    connection: Connection, all_seasons: Callable[[], Connection] | None = None
+) -> dict[str, str]:
+    """Of all who have a file, those of one name with what tells them apart. Where ``connection``
+    has not all seasons, ``all_seasons`` gives one that has."""
+    names = dict(connection.execute("SELECT player, name FROM players").fetchall())
+    if len(set(names.values())) < len(names):
+        for player, mark in player_marks(all_seasons() if all_seasons else connection).items():
+            names[player] += f" ({mark})"
+    return names
+
+
+def player_marks(
+    connection: Connection, is_named: Callable[[str], bool] = lambda player: True
+) -> dict[str, str]:
+    """What tells those of one name apart, by the last of their clubs and the years on record; who
+    struck in the newest season is still there. Who is not to be named lends nobody a mark."""
+    names = {
+        player: name
+        for player, name in connection.execute(
+            "SELECT player, name FROM players WHERE name IN"
+            " (SELECT name FROM players GROUP BY name HAVING count(*) > 1) ORDER BY player"
+        )
+        if is_named(player)
+    }
+    if not names:
+        return {}
+    from riesbuch.trade.names import Whereabouts, marks_apart
+
+    (newest,) = connection.execute("SELECT max(season) FROM strikers").fetchone()
+
+    def whereabouts(player: str) -> Whereabouts:
+        club, since, first, last = connection.execute(
+            "SELECT coalesce(c.name, p.club), p.since, min(s.season), max(s.season) FROM players p"
+            " LEFT JOIN clubs c ON c.club = p.club LEFT JOIN strikers s ON s.player = p.player"
+            " WHERE p.player = ?",
+            (player,),
+        ).fetchone()
+        begun = min((year for year in (since, first) if year is not None), default=None)
+        return Whereabouts(club, begun, last if last != newest else None)
+
+    return marks_apart(names, whereabouts)
 
 
 def _people(connection: Connection, others: Sequence[str] = ()) -> Register:

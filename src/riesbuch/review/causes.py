@@ -1,7 +1,7 @@
 """Files beside the sheets that results rest on: which changed, and which of their values."""
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Any, Literal, NamedTuple, get_args
 
 from riesbuch.folder.club_folder import ClubFolder, Kind, kind_of_path
@@ -13,11 +13,12 @@ from riesbuch.text.yaml_tree import RefusedFileError, decode, read_tree
 from riesbuch.trade.cells import CellChange, changed_cells
 from riesbuch.trade.rules import RuleSet
 
-CauseKind = Literal["league", "rules", "season", "register", "handed-down"]
+CauseKind = Literal["league", "rules", "season", "rulings", "register", "handed-down"]
 _KINDS: Mapping[Kind, CauseKind] = {
     Kind.LEAGUE: "league",
     Kind.RULES: "rules",
     Kind.SEASON: "season",
+    Kind.RULINGS: "rulings",
     Kind.CLUB: "register",
     Kind.PLAYER: "register",
     Kind.HANDED_DOWN: "handed-down",
@@ -29,8 +30,9 @@ _OF_TEAMS = ("teams", "merged_from")
 
 class Cause(NamedTuple):
     """A changed file that results rest on; ``before`` and ``after`` are its paths, None where it
-    is not there. ``values`` are those that changed, a rule that is left out with its default;
-    ``unreadable`` is whether one of the two could not be read."""
+    is not there. ``values`` are those that changed, a rule that is left out with its default, and
+    all rulings of a file that is new or gone; ``unreadable`` is whether one of the two could not
+    be read."""
 
     kind: CauseKind
     before: str | None
@@ -41,6 +43,15 @@ class Cause(NamedTuple):
     @property
     def path(self) -> str:
         return self.after or self.before or ""
+
+    @property
+    def rulings(self) -> Mapping[str, Sequence[CellChange]]:
+        """What changed of each ruling, by what it is on."""
+        found: dict[str, list[CellChange]] = {}
+        for cell in self.values:
+            on, _, key = cell.at.removeprefix("ruling.").rpartition(".")
+            found.setdefault(on, []).append(cell._replace(at=key))
+        return found
 
 
 def causes(before: ClubFolder, after: ClubFolder, files: Iterable[FileChange]) -> tuple[Cause, ...]:
@@ -67,6 +78,9 @@ def bearing_on(
             return any(
                 int(path.split("/")[1]) in years for path in (cause.before, cause.after) if path
             )
+        if cause.kind == "rulings":
+            # They are about tables; what a match earns is as its sheet says.
+            return False
         if cause.kind == "register":
             is_same_file = cause.before == cause.after and not cause.unreadable
             return not is_same_file or any(
@@ -92,8 +106,8 @@ def _stem(path: str) -> str:
 
 
 def _cause(before: ClubFolder, after: ClubFolder, change: FileChange, kind: CauseKind) -> Cause:
-    # Who gets a title by a new file is to be told as by a changed one.
-    nothing: dict[str, str] | None = {} if kind == "handed-down" else None
+    # Who gets a title by a new file, or loses points, is to be told as by a changed one.
+    nothing: dict[str, str] | None = {} if kind in ("handed-down", "rulings") else None
     values = [
         nothing if path is None else _values(folder.content(folder.root / path), path)
         for folder, path in ((before, change.before), (after, change.after))
@@ -145,8 +159,8 @@ def _known_by(at: str, number: int, item: Any) -> tuple[str, Any]:
         return str(number), item
     told = item
     keys: tuple[str, ...] = ("id",)
-    if at in ("table", "striker_table", "honour"):
-        keys = ("competition", "what")
+    if at in ("table", "striker_table", "honour", "ruling"):
+        keys = ("competition", "team", "on") if at == "ruling" else ("competition", "what")
         told = {key: item[key] for key in item if key not in keys}
     elif at.endswith(".rows"):
         keys = ("player", "name") if at.startswith("striker") else ("team", "name")

@@ -12,6 +12,7 @@ from riesbuch.questions.honours import Honours, honours
 from riesbuch.questions.match_lines import names_of
 from riesbuch.questions.records import Holder, Record, Scope, record_book
 from riesbuch.questions.tables import WHO, TableName, rows_of_season
+from riesbuch.questions.who import player_names
 from riesbuch.review.causes import Cause, bearing_on, causes
 from riesbuch.review.changes import ChangeKind, SheetChange
 from riesbuch.review.revisions import RevisionComparison, State, changed_years
@@ -88,7 +89,7 @@ def answers(
             if of_all_seasons
             else {},
             teams=names_of(tables, "team"),
-            players=names_of(tables, "player"),
+            players=player_names(tables, index.connection),
         )
     except RiesbuchError as error:
         return Answers(trouble=error.message)

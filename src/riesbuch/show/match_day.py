@@ -215,12 +215,15 @@ def season_lines(laid_out: NextSeason, archive: Archive, *, dry_run: bool) -> It
         last=laid_out.last,
     )
     for move in laid_out.moves:
-        yield Message(
+        goes = Message(
             "{team} goes up to {competition}"
             if move.is_up
             else "{team} goes down to {competition}",
             team=archive.register.team_name(move.team),
             competition=names[move.after],
+        )
+        yield (
+            Message("{goes}, by decision: {note}", goes=goes, note=move.note) if move.note else goes
         )
     yield from laid_out.undecided
     yield Message("fixtures are not copied; when the first match day is known, type:")

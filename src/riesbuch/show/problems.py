@@ -88,6 +88,15 @@ def say_left_out(paths: Sequence[str]) -> None:
         say(f"  {path}")
 
 
+def say_lost_rulings(year: int) -> None:
+    """That a season's rulings have errors, so that a table may want some of them."""
+    say(
+        "not every ruling of seasons/{year}/rulings.toml is in the table: the file has errors;"
+        " `riesbuch check` says what to mend",
+        year=year,
+    )
+
+
 def say_kept(reports: str, files: Iterable[KeptFile]) -> None:
     """Names the files in the way of pages, or left over, and why they are not touched."""
     from riesbuch.pages.writer import KeptReason

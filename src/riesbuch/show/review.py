@@ -25,6 +25,7 @@ from riesbuch.show.review_lines import (
     agreement,
     capped,
     cause_line,
+    changed_rulings,
     commits_of_sheet,
     file_line,
     no_longer_counting,
@@ -183,8 +184,12 @@ def print_review(review: Review, *, markdown: bool) -> None:
         page.title(Message("Honours"))
         page.lines([_honours_line(change, names) for change in review.honours])
     others = _other_lines(review)
-    rests_on = [cause_line(cause) for cause in review.causes
-                if cause.kind not in ("register", "handed-down")]  # fmt: skip
+    ruled = changed_rulings(review)
+    rests_on = [
+        cause_line(cause)
+        for cause in review.causes
+        if cause.kind not in ("register", "handed-down") and cause not in ruled
+    ]
     if rests_on and not review.other_results_because:
         page.title(Message("What results rest on"))
         page.lines(rests_on)
@@ -205,7 +210,12 @@ def print_day(review: Review, older: Sequence[ReviewedSheet]) -> None:
     if untouched:
         page.title(Message("Sheets that add up or count otherwise though nobody touched them"), 3)
         page.table(untouched_table(untouched, review.names))
-    rests_on = [cause_line(cause) for cause in review.causes if cause.kind != "handed-down"]
+    ruled = changed_rulings(review)
+    rests_on = [
+        cause_line(cause)
+        for cause in review.causes
+        if cause.kind != "handed-down" and cause not in ruled
+    ]
     if rests_on:
         page.title(Message("Register, seasons and rules"))
         page.lines(rests_on)

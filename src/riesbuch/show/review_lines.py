@@ -19,7 +19,7 @@ from riesbuch.trade.sealing import NOTHING, read_change
 if TYPE_CHECKING:
     from riesbuch.review.causes import Cause
     from riesbuch.review.changes import SheetChange
-    from riesbuch.review.effects import Review, ReviewedSheet
+    from riesbuch.review.effects import Review, ReviewedSheet, RowChange
     from riesbuch.review.git import FileChange
     from riesbuch.review.history import Commit
     from riesbuch.trade.cells import CellChange
@@ -49,12 +49,13 @@ Verdict = tuple[str, Sequence[str]]
 
 
 def verdicts(review: Review) -> Iterator[Verdict]:
-    """Sealed sheets edited; sealed results that come out otherwise, and why; what is handed down
-    and changed; sheets that no longer count; links and submodules; files that steer git or the
-    automatic checks."""
+    """Sealed sheets edited; sealed results that come out otherwise, and why; rulings that changed,
+    and the tables that come out otherwise; what is handed down and changed; sheets that no longer
+    count; links and submodules; files that steer git or the automatic checks."""
     comparison = review.comparison
     found = [*_edited(review), *_results(review)]
     yield from found or [(_nothing_sealed(review), ())]
+    yield from _rulings(review)
     yield from _handed_down(review)
     lost = no_longer_counting(review)
     if lost:
@@ -174,6 +175,49 @@ def _results(review: Review) -> Iterator[Verdict]:
         )
         end = "." if is_told else Message("; what they rest on changed too:")
         yield by_edits + end, () if is_told else capped(why, _MOST, _MORE_IN_JSON)
+
+
+def changed_rulings(review: Review) -> list[Cause]:
+    """Files of rulings of which not only layout or comments changed."""
+    return [
+        cause
+        for cause in review.causes
+        if cause.kind == "rulings" and (cause.values or cause.unreadable)
+    ]
+
+
+def _rulings(review: Review) -> Iterator[Verdict]:
+    changed = changed_rulings(review)
+    if not changed:
+        return
+    yield (
+        Message("Rulings of the match commission changed:"),
+        capped((line for cause in changed for line in _ruling_lines(cause)), _MOST, _MORE_IN_JSON),
+    )
+    years = {int(cause.path.split("/")[1]) for cause in changed}
+    tables = groupby(
+        (row for row in review.standings if row.key.season in years), lambda row: row.key[:2]
+    )
+    lines = [
+        f"{competition} {season}: " + ", ".join(_moved(row, review.names) for row in rows)
+        for (season, competition), rows in tables
+    ]
+    if lines:
+        yield Message("Tables come out otherwise, by rank:"), capped(lines, _MOST, _MORE_IN_JSON)
+
+
+def _moved(row: RowChange, names: Names) -> str:
+    before, after = (NOTHING if of is None else str(of["rank"]) for of in (row.before, row.after))
+    team = names.get(row.key.who, row.key.who)
+    return f"{team} {after}" if before == after else f"{team} {before} -> {after}"
+
+
+def _ruling_lines(cause: Cause) -> Iterator[str]:
+    """One for each ruling, so that none hides behind the values of another."""
+    if cause.unreadable:
+        yield cause_line(cause)
+    for on, values in cause.rulings.items():
+        yield joined(": ", [cause.path, on, joined("; ", map(_value_line, values))])
 
 
 def _fate(head: str, what: str) -> Message:

@@ -19,10 +19,11 @@ from riesbuch.show.output import (
 )
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
+from riesbuch.trade.problems import all_of
 
 if TYPE_CHECKING:
     from riesbuch.questions.honours import Gap, Honours
-    from riesbuch.questions.tables import CompetitionTable
+    from riesbuch.questions.tables import CompetitionTable, RulingLine
 
 _AWARDED_NAMED = 3
 """To more people an award is told by their number."""
@@ -70,6 +71,7 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
         figure("rank_points", Message("Rank points")) if table.is_league else Column("rank_points"),
         Column("nummern_unknown"),
         Column("points_unknown"),
+        Column("ruled"),
         Column("team_name", value=team, formats=("csv",)),
     )
     basis = table.basis
@@ -84,7 +86,31 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
                 nummern=f"{basis.nummern:,}",
             )
         )
+    notes += (ruling_note(ruling, team(ruling._asdict())) for ruling in table.rulings)
     return Answer([Table(columns, table.rows)], notes)
+
+
+def ruling_note(ruling: RulingLine, team: str) -> Message:
+    """What a table has in it by a ruling on the ``team``, and why."""
+    figures = (
+        (ruling.rank_points, counts.rank_points),
+        (ruling.nummern, counts.nummern),
+        (ruling.points, counts.points),
+    )
+    return Message(
+        "Ruled for {team}: {figures} ({by}, {date}): {reason}"
+        if ruling.ruled_by
+        else "Ruled for {team}: {figures} ({date}): {reason}",
+        team=team,
+        figures=all_of(
+            Message.layout("{sign}{figure}", sign="+-"[number < 0], figure=counted(abs(number)))
+            for number, counted in figures
+            if number
+        ),
+        by=ruling.ruled_by,
+        date=ruling.date,
+        reason=ruling.reason,
+    )
 
 
 def strikers_answer(
@@ -170,17 +196,20 @@ def honours_answer(
             "champions",
             "Champion",
             shown=_either(
-                lambda row: listed(row.champions, teams) or _how_far(row),
+                lambda row: _certain(row, listed(row.champions, teams)) or _how_far(row),
                 lambda gap: gap.competition and _NO_RECORD,
             ),
         ),
         Column(
-            "promoted", "Promoted", shown=_either(lambda row: listed(row.promoted, teams)), spare=1
+            "promoted",
+            "Promoted",
+            shown=_either(lambda row: _decided(listed(row.promoted, teams), row.promotion_note)),
+            spare=1,
         ),
         Column(
             "relegated",
             "Relegated",
-            shown=_either(lambda row: listed(row.relegated, teams)),
+            shown=_either(lambda row: _decided(listed(row.relegated, teams), row.relegation_note)),
             spare=1,
         ),
         Column(
@@ -210,6 +239,8 @@ def honours_answer(
             formats=("json",),
         ),
         Column("decided"),
+        Column("promotion_note"),
+        Column("relegation_note"),
     )
     honours: Table[Honours | Gap] = Table(columns, by_season)
     rows: list[Honours | Gap] = [*by_season, *gaps]
@@ -272,6 +303,19 @@ def _either(
 
 def _last_year(row: Honours | Gap) -> int:
     return row.last if isinstance(row, tuple) else row.season
+
+
+def _certain(row: Honours, champions: str | None) -> str | None:
+    if champions is None or row.decided != "certain":
+        return champions
+    return Message("{champions} (certain before the end)", champions=champions)
+
+
+def _decided(teams: str | None, note: str | None) -> str | None:
+    """Who goes up or down, with the reason where a decision says so."""
+    if note is None:
+        return teams
+    return Message("{teams} (by decision: {note})", teams=teams or Message("nobody"), note=note)
 
 
 def _years(gap: Gap) -> str:

@@ -34,6 +34,7 @@ _KEYS_MEANT = {
     "spielführer": "captain", "streiche": "strikes", "ersatzstreiche": "replacements",
     "überzählige": "supernumeraries", "papier": "paper", "punkte": "points", "heim": "home",
     "gast": "away", "schiedsrichter": "referees", "jahrgang": "born", "gesellschaft": "club",
+    "genannt": "named", "nummer": "nummern", "quelle": "source",
 }  # fmt: skip
 _NULLS = frozenset({"~", "null", "Null", "NULL"})
 _SINGLE = ("text", "identifier", "number", "year", "date", "yes-no", "choice")

@@ -5,13 +5,20 @@ from typing import Annotated, NamedTuple, TypeVar
 from riesbuch.text.nodes import FileReading
 from riesbuch.text.settings import Table, TomlFields, parse_toml
 from riesbuch.trade.handed_down import HandedDown
-from riesbuch.trade.ids import Language, is_identifier
+from riesbuch.trade.ids import Language, TeamId, is_identifier
 from riesbuch.trade.keys import Key, keys_of, words
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import MinorsNamed
 from riesbuch.trade.problems import Severity, did_you_mean, finding
 from riesbuch.trade.rules import Ages, NummerZone, RuleSet
-from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Ruling, Season
+from riesbuch.trade.season import (
+    PLACES_AND_NOTES,
+    Competition,
+    CompetitionKind,
+    Fixture,
+    Ruling,
+    Season,
+)
 
 _Listed = TypeVar("_Listed", Fixture, Ruling)
 
@@ -160,6 +167,7 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
                 id=competition.id,
             )
             continue
+        _decisions(fields, table, place, competition)
         competitions.append(competition)
     season = Season(
         year=year,
@@ -167,6 +175,42 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
         whole=isinstance(listed, list) and len(competitions) == len(listed),
     )
     return FileReading(record=season, findings=tuple(fields.findings))
+
+
+def _decisions(fields: TomlFields, table: Table, place: str, competition: Competition) -> None:
+    """Who is named to go up or down is so with a reason, and does not do both."""
+    named: set[TeamId] = set()
+    for key, note in PLACES_AND_NOTES:
+        teams, why = getattr(competition, key), getattr(competition, note)
+        if isinstance(teams, int):
+            # What is no number and no list is told already.
+            if why is not None and isinstance(table.get(key, 0), int):
+                fields.report(
+                    f"{place}.{note}",
+                    "decision-incomplete",
+                    "`{note}` says why, but `{key}` does not name who",
+                    'name the teams: {key} = ["aarwald-a"]',
+                    note=note,
+                    key=key,
+                )
+            continue
+        if why is None:
+            fields.report(
+                f"{place}.{key}",
+                "decision-incomplete",
+                "`{key}` names teams, but nothing says why",
+                'add a line {note} = "why"',
+                note=note,
+                key=key,
+            )
+        for team in sorted(named.intersection(teams)):
+            fields.report(
+                f"{place}.{key}",
+                "listed-twice",
+                "`{team}` is to go up and to go down",
+                team=team,
+            )
+        named.update(teams)
 
 
 def read_fixtures(content: bytes) -> FileReading[tuple[Fixture, ...]]:

@@ -145,7 +145,7 @@ def _toml_value(key: Key, value: Any) -> str:
     if isinstance(value, tuple):
         return f"[{', '.join(_toml_text(item) for item in value)}]"
     word = key.word_for(value)
-    return word if key.form in ("number", "date", "yes-no") else _toml_text(word)
+    return word if key.form in ("number", "places", "date", "yes-no") else _toml_text(word)
 
 
 def _toml_text(text: str) -> str:

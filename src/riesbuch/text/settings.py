@@ -288,6 +288,21 @@ class TomlFields:
         )
         return None
 
+    def read_places(self, value: object, at: str, key: Key) -> int | tuple[str, ...] | None:
+        """How many, or the identifiers of those who."""
+        if isinstance(value, list):
+            return self.read_list(value, at, key._replace(of=Key("identifier")))
+        if isinstance(value, str) and not value.isdecimal():
+            self.wrong(
+                at,
+                "wrong-shape",
+                "`{key}` must be a whole number, or teams in brackets",
+                'write {key} = ["{value}"]',
+                value=value,
+            )
+            return None
+        return self.read_number(value, at, key)
+
     def read_yes_no(self, value: object, at: str, key: Key) -> bool | None:
         if isinstance(value, bool):
             return value

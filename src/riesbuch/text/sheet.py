@@ -38,6 +38,8 @@ from riesbuch.trade.strikes import (
 )
 
 DEPTH_KEYS = ("strikes", "player_points", "ries", "points")
+_UNPARTED_POINTS = re.compile(r"([a-z0-9]+(?:-[a-z0-9]+)*) +([0-9]+)")
+_NOT_TOLD = ("-", "–", "—", "x", "_", "??")
 _SEAL_LINE = re.compile(rb"^[\"']?seal[\"']?\s*:", re.MULTILINE)
 
 
@@ -68,7 +70,7 @@ def read_sheet(
     except RefusedFileError as refused:
         return SheetReading(match=None, findings=(refused.finding,))
     tree, findings = read_tree(text)
-    if tree is None and findings[0].code == "yaml-syntax":
+    if tree is None and findings[0].code in ("yaml-syntax", "bad-text"):
         lines = text.split("\n")[: findings[0].position[0] - 1]
         return _read_before(lines, findings[0], sheet, season, rules_by_key)
     if tree is None:
@@ -353,11 +355,26 @@ class _SheetFields(Fields):
         return node
 
     def player_points(self, node: Node, place: str) -> tuple[PlayerPoints, ...] | None:
-        entries = self.mapping(node, f"`{place}`")
+        entries = self.mapping(
+            node, f"`{place}`", Message("write each player in a line below: aebi-ruedi: 74")
+        )
         if entries is None:
             return None
         listed = []
         for key, value in entries.entries:
+            unparted = _UNPARTED_POINTS.fullmatch(key.text)
+            if unparted:
+                self.report(
+                    key.position,
+                    "wrong-shape",
+                    "`{text}` in `{place}` has no colon behind the player",
+                    "write {player}: {points}",
+                    text=key.text,
+                    place=place,
+                    player=unparted[1],
+                    points=unparted[2],
+                )
+                continue
             if self.identifier_of(key, Message("the player in `{place}`", place=place)) is None:
                 continue
             self.positions[f"{place}.{key.text}"] = value.position
@@ -389,6 +406,15 @@ class _SheetFields(Fields):
             is_unknown = isinstance(item, Scalar) and read_strike(item.text) is UNKNOWN
             if is_unknown and ".paper." not in place:
                 totals.append(None)
+            elif isinstance(item, Scalar) and item.text in _NOT_TOLD and ".paper." not in place:
+                self.report(
+                    item.position,
+                    "bad-number",
+                    "`{place}` is `{text}`, which is no Ries total",
+                    "write ~ for one that is not known, and the side's `points` in a line below",
+                    place=item_place,
+                    text=item.text,
+                )
             else:
                 totals.append(_read_number(self, item, item_place))
         if not isinstance(node, Items) or len(self.findings) > findings:

@@ -6,9 +6,10 @@ from typing import Any, NamedTuple
 
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
+from riesbuch.text.nodes import control_finding
 from riesbuch.text.yaml_tree import LONGEST_KEY, key_too_long
 from riesbuch.trade.ids import Position
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, control_in
 from riesbuch.trade.problems import Finding, finding
 
 # Compiled where it is needed, since that takes longer than reading many sheets.
@@ -189,6 +190,8 @@ def _character_finding(error: YAMLError, text: str) -> Finding:
     one that there is not."""
     for line, content in enumerate(text.split("\n"), start=1):
         for column, character in enumerate(content, start=1):
+            if control_in(character):
+                return control_finding(character, (line, column))
             if re.match(_NOT_IN_YAML, character):
                 return finding(
                     (line, column),
@@ -218,6 +221,9 @@ def toml_finding(words: str, text: str) -> Finding:
     lines = [*text.split("\n"), ""]
     last_line = max(text.count("\n") + (not text.endswith("\n")), 1)
     line, column = (int(place[1]), int(place[2])) if place and place[1] else (last_line, 1)
+    control = control_in(lines[min(line, len(lines)) - 1][column - 1 : column])
+    if control:
+        return control_finding(control, (line, column))
     if words == "Invalid value (at end of document)":
         words = "Unclosed array"
     if words.startswith("Unclosed array"):

@@ -2,10 +2,11 @@
 or unknown."""
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import combinations, product
-from typing import NamedTuple, TypeVar
+from math import prod
+from typing import Literal, NamedTuple, TypeVar
 
 from riesbuch.trade.appointments import Recorded, fit
 from riesbuch.trade.ids import TeamId, Winner
@@ -19,6 +20,9 @@ _WINNERS: tuple[Winner, ...] = ("home", "away", "draw")
 # Figures of two sides that show every order in which they can stand to each other.
 _NUMMERN = (0, 1, 2, None)
 _RIES = ((1, 1), (2, 2), (3, 1), (4, 1), None)
+# In how many ways matches may end that all are looked at, of so many matches at most.
+_MOST_ENDS = 500
+_MOST_OPEN = 9
 
 _Source = TypeVar("_Source")
 Pair = frozenset[TeamId | None]
@@ -112,7 +116,15 @@ class SurePlaces(NamedTuple):
     relegated: frozenset[TeamId] = frozenset()
 
 
-NOTHING_SURE = SurePlaces()
+def named_places(competition: Competition) -> SurePlaces:
+    """Those alone who go up and down by a decision, whatever the table says."""
+    if competition.kind is not CompetitionKind.LEAGUE:
+        return SurePlaces()
+    up, down = (
+        frozenset(() if isinstance(places, int) else places)
+        for places in (competition.promoted, competition.relegated)
+    )
+    return SurePlaces(frozenset(), up, down)
 
 
 class _Open(NamedTuple):
@@ -136,26 +148,34 @@ def sure_places(
 ) -> SurePlaces:
     """A team is first for sure where no other can stand before it. It goes up for sure where
     those that may stand before it or level leave it a place, and down for sure where those that
-    stand before it in any case leave it none.
+    stand before it in any case leave it none; who is named goes up or down in any case.
 
     Each two teams are compared alone: what the matches missing between them, and of each with
-    others, may bring at most. So who goes up may be told later than it is sure, never wrongly.
+    others, may bring at most. Where few ways are left for all to end, it is looked how many teams
+    can stand before at once; where many are, who goes up or down may be told later than it is
+    sure, never wrongly.
     """
     missing = missing_matches(competition, fixtures, tallies, is_over=is_over)
     known = _Known(competition, rules, tallies, missing)
-    first, promoted, relegated = set(), set(), set()
-    is_league = competition.kind is CompetitionKind.LEAGUE
+    named = named_places(competition)
+    first, promoted, relegated = set[TeamId](), set(named.promoted), set(named.relegated)
+    up, down = (
+        places if competition.kind is CompetitionKind.LEAGUE and isinstance(places, int) else 0
+        for places in (competition.promoted, competition.relegated)
+    )
     for row in (row for row in table if row.played):
         others = [other for other in table if other.team != row.team]
         if all(known.stands_before(row, other) is not None for other in others):
             first.add(row.team)
-        if not is_league:
+        if row.team in promoted | relegated:
             continue
-        perhaps_before = sum(known.stands_before(row, other) is not True for other in others)
-        surely_before = sum(known.stands_before(other, row) is True for other in others)
-        if perhaps_before < competition.promoted:
+        perhaps = [other for other in others if known.stands_before(row, other) is not True]
+        surely = [other for other in perhaps if known.stands_before(other, row) is True]
+        maybe = [other for other in perhaps if other not in surely]
+        stay = len(table) - down
+        if len(surely) < up and known.may_stand_before(row, perhaps) < up:
             promoted.add(row.team)
-        elif surely_before >= len(table) - competition.relegated:
+        elif len(perhaps) >= stay <= len(surely) + known.must_stand_before(row, maybe):
             relegated.add(row.team)
     return SurePlaces(frozenset(first), frozenset(promoted), frozenset(relegated))
 
@@ -194,7 +214,7 @@ class _Known:
         if self._to_come & {row.team, other.team}:
             if order[0] != "rank_points":
                 return None
-            return True if self._least_lead(row, other) > 0 else None
+            return True if row.played and self._least_lead(row, other) > 0 else None
         if not (row.played and other.played):
             return None if other.played else row.played > 0
         for criterion in order:
@@ -204,6 +224,36 @@ class _Known:
             if least > 0:
                 return True
         return False
+
+    def may_stand_before(self, row: Standing, others: Sequence[Standing]) -> int:
+        """How many of the ``others`` at most come in before ``row`` or level with it."""
+        ends = self._ends(row, others, for_row=-1)
+        return max((sum(lead >= 0 for lead in leads) for leads in ends), default=len(others))
+
+    def must_stand_before(self, row: Standing, others: Sequence[Standing]) -> int:
+        """How many of the ``others`` at least come in before ``row``."""
+        ends = self._ends(row, [other for other in others if other.played], for_row=1)
+        return min((sum(lead > 0 for lead in leads) for leads in ends), default=0)
+
+    def _ends(
+        self, row: Standing, others: Sequence[Standing], *, for_row: Literal[1, -1]
+    ) -> Iterator[list[int]]:
+        """How many rank points more than ``row`` each of the others may end with, in all ways but
+        those that another betters for the row, or worsens; nothing where there are too many."""
+        factors = {row.team: for_row, **{other.team: -for_row for other in others}}
+        matches = [match for match in self._open if factors.keys() & {match.home, match.away}]
+        if self._rules.standings_order[0] != "rank_points" or len(matches) > _MOST_OPEN:
+            return
+        ways = [_outermost(match, factors) for match in matches]
+        if prod(map(len, ways)) > _MOST_ENDS:
+            return
+        for end in product(*ways):
+            gained = Counter[TeamId | None]()
+            for match, (home, away) in zip(matches, end, strict=True):
+                gained[match.home] += home
+                gained[match.away] += away
+            own = row.rank_points + gained[row.team]
+            yield [other.rank_points + gained[other.team] - own for other in others]
 
     def _least_lead(self, row: Standing, other: Standing) -> int:
         """How many rank points more than ``other`` the team of ``row`` has in the worst case."""
@@ -283,6 +333,21 @@ def _what_may_change(tally: Tally, rules: RuleSet) -> _Open | None:
         frozenset((first - earned[0], second - earned[1]) for first, second in ways),
         winner_open=len(winners) > 1,
     )
+
+
+def _outermost(match: _Open, factors: Mapping[TeamId, int]) -> list[tuple[int, int]]:
+    """The match's gains of which no other brings both sides as much, each by its factor; a side
+    without one does not matter."""
+    home, away = (factors.get(team, 0) if team else 0 for team in (match.home, match.away))
+    by_weight = {(home * first, away * second): (first, second) for first, second in match.gains}
+    return [
+        gains
+        for weight, gains in by_weight.items()
+        if not any(
+            other != weight and other[0] >= weight[0] and other[1] >= weight[1]
+            for other in by_weight
+        )
+    ]
 
 
 def _completed(home: int | None, away: int | None) -> Iterator[tuple[int, int]]:

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from riesbuch.trade.ids import SIDES, SideName, TeamId, Winner, opponent_of
 from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import Ruling
 from riesbuch.trade.standings import Standing, standings
 from riesbuch.trade.tally import SideTally, Tally
 
@@ -52,15 +53,19 @@ def last_round(tallies: Iterable[Tally]) -> list[Tally]:
 
 
 def movement(
-    tallies: Sequence[Tally], table: Sequence[Standing], teams: Iterable[TeamId], rules: RuleSet
+    tallies: Sequence[Tally],
+    table: Sequence[Standing],
+    teams: Iterable[TeamId],
+    rules: RuleSet,
+    rulings: Iterable[Ruling] = (),
 ) -> Mapping[TeamId, int]:
-    """How many places each team went up since the table before the last round; empty where
-    there was none."""
+    """How many places each team went up by the last round; empty where it was the first. What
+    ``rulings`` moved did not move by the round, whenever they were made."""
     last = {tally.sheet for tally in last_round(tallies)}
     before = [tally for tally in tallies if tally.counts and tally.sheet not in last]
     if not before:
         return {}
-    ranks = {row.team: row.rank for row in standings(before, teams, rules)}
+    ranks = {row.team: row.rank for row in standings(before, teams, rules, None, rulings)}
     return {row.team: ranks[row.team] - row.rank for row in table if row.team in ranks}
 
 

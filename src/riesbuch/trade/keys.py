@@ -13,7 +13,7 @@ from typing import Any, Literal, NamedTuple, get_args
 
 Form = Literal[
     "text", "identifier", "number", "year", "date", "yes-no", "choice", "criteria", "list",
-    "record", "teams", "side", "rows", "written-row",
+    "record", "teams", "places", "side", "rows", "written-row",
     "replacements", "player-points", "ries", "doubt",
 ]  # fmt: skip
 

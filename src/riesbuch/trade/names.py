@@ -8,7 +8,7 @@ import unicodedata
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property, lru_cache
-from typing import TYPE_CHECKING, Generic, Literal, TypeVar, cast
+from typing import TYPE_CHECKING, Generic, Literal, NamedTuple, TypeVar, cast
 
 from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, TeamId
 from riesbuch.trade.messages import Message
@@ -84,6 +84,42 @@ def surname_first(words: str) -> str:
     return _rotations(words)[-1]
 
 
+# Several of one name
+
+
+class Whereabouts(NamedTuple):
+    """Of somebody the club by its name and the first and last year, as far as known."""
+
+    club: str | None = None
+    first: int | None = None
+    last: int | None = None
+
+    @property
+    def mark(self) -> str:
+        """``Aarwald, 1979–1994``; who is still there has no last year."""
+        years = f"{self.first or ''}–{self.last or ''}" if self.first or self.last else ""
+        return ", ".join(filter(None, (self.club, years)))
+
+
+def marks_apart(
+    names: Mapping[_Id, str], whereabouts: Callable[[_Id], Whereabouts]
+) -> dict[_Id, str]:
+    """What tells those apart who have one of ``names`` together: club and years, or the identifier
+    where there are none, or the same. Nobody else has a mark, and a year of birth is none."""
+    if len(set(names.values())) == len(names):
+        return {}
+    by_name: dict[str, list[_Id]] = defaultdict(list)
+    for identifier, name in names.items():
+        by_name[name].append(identifier)
+    marks: dict[_Id, str] = {}
+    for alike in (alike for alike in by_name.values() if len(alike) > 1):
+        found = {identifier: whereabouts(identifier).mark for identifier in alike}
+        of_several = Counter(found.values())
+        for identifier, mark in found.items():
+            marks[identifier] = mark if mark and of_several[mark] == 1 else str(identifier)
+    return marks
+
+
 # Whom a spelling means
 
 
@@ -92,7 +128,7 @@ class Directory(Generic[_Id]):
 
     ``names`` gives the names of each identifier, today's first; what is a name of none of them is
     looked for in ``shared``, which several may have alike, as teams their club's. Of people the
-    family's name may stand first."""
+    family's name may stand first; ``marks`` tell those of one name apart."""
 
     def __init__(
         self,
@@ -101,11 +137,13 @@ class Directory(Generic[_Id]):
         *,
         shared: Mapping[_Id, Sequence[str]] | None = None,
         of_people: bool = False,
+        marks: Mapping[_Id, str] | None = None,
     ) -> None:
         self.kind = kind
         self.names = names
         self.shared = shared or {}
         self._of_people = of_people
+        self._marks = marks or {}
         own = {identifier: (str(identifier), *spelt) for identifier, spelt in names.items()}
         self._ways: Sequence[tuple[Mapping[_Id, Sequence[str]], _Spelt]] = [
             (spellings, spelt)
@@ -144,7 +182,7 @@ class Directory(Generic[_Id]):
                 written=written,
                 count=len(meant),
                 kinds=self._kinds,
-                meant=alternatives(meant),
+                meant=alternatives(map(self.titled, meant) if self._of_people else meant),
             )
         return UsageError(
             "there is no {kind} `{written}`; {advice}",
@@ -171,6 +209,9 @@ class Directory(Generic[_Id]):
     def titled(self, identifier: _Id) -> str:
         """``aebi-ruedi (Ruedi Aebi)``; the identifier alone where the name says no more."""
         name = next(iter(self.names[identifier]), str(identifier))
+        mark = self._marks.get(identifier, identifier)
+        if mark != identifier:
+            name = f"{name}, {mark}"
         return identifier if folded(name) == identifier else f"{identifier} ({name})"
 
     def _whoever_there_is(self) -> str:
@@ -304,9 +345,14 @@ def _has_words(name: Sequence[str], wanted: Sequence[str]) -> bool:
     return True
 
 
-def player_directory(register: Register) -> Directory[PlayerId]:
+def player_directory(
+    register: Register, marks: Mapping[PlayerId, str] | None = None
+) -> Directory[PlayerId]:
+    """With ``marks`` in place of the register's own."""
     names = {player.id: (player.name, *player.also_written) for player in register.players.values()}
-    return Directory("player", names, of_people=True)
+    return Directory(
+        "player", names, of_people=True, marks=register.marks if marks is None else marks
+    )
 
 
 def club_directory(register: Register) -> Directory[ClubId]:
@@ -412,7 +458,8 @@ def public_name(
     """The name of one who played in ``season``; None where there is none to tell."""
     if is_private(register, player):
         return None
-    name = register.player_name(player)
+    known = register.players.get(player)
+    name = known.name if known else str(player)
     if minors == "full-name" or not is_minor(register, player, season):
         return name
     return None if minors == "hidden" else name.split()[0]

@@ -8,6 +8,7 @@ from typing import Annotated, NamedTuple
 from riesbuch.trade.ids import ClassId, ClubId, PlayerId, Positions, TeamId
 from riesbuch.trade.keys import Key
 from riesbuch.trade.messages import Message
+from riesbuch.trade.names import Whereabouts, marks_apart
 
 MOST_PARENTS = 2
 
@@ -79,6 +80,12 @@ class Player:
     ] = ()
     positions: Positions = field(compare=False, repr=False)
 
+    @property
+    def current_club(self) -> Membership | None:
+        """The last of the player's clubs; those without a year come first."""
+        by_year = sorted(self.clubs, key=lambda club: club.since or 0)
+        return by_year[-1] if by_year else None
+
 
 @dataclass(frozen=True, kw_only=True)
 class Register:
@@ -102,7 +109,7 @@ class Register:
     def names(self) -> Mapping[str, str]:
         """Names of teams and players by identifier."""
         names: dict[str, str] = dict(self.team_names.items())
-        names.update((player.id, player.name) for player in self.players.values())
+        names.update((player, self.player_name(player)) for player in self.players)
         return names
 
     @cached_property
@@ -131,6 +138,24 @@ class Register:
         """The team's name, or its identifier where no file declares it."""
         return self.team_names.get(team, team)
 
+    @cached_property
+    def marks(self) -> Mapping[PlayerId, str]:
+        """What tells those of one name apart, by the clubs that their files name."""
+        names = {player.id: player.name for player in self.players.values()}
+        return marks_apart(names, self.whereabouts)
+
+    def whereabouts(self, player: PlayerId) -> Whereabouts:
+        """The last of the clubs that the player's file names."""
+        at = self.players[player].current_club
+        if at is None:
+            return Whereabouts()
+        club = self.clubs.get(at.club)
+        return Whereabouts(club.name if club else at.club, at.since)
+
     def player_name(self, player: PlayerId) -> str:
+        """The player's name, with club and years where another has the same."""
         known = self.players.get(player)
-        return known.name if known else player
+        if known is None:
+            return player
+        mark = self.marks.get(player)
+        return f"{known.name} ({mark})" if mark else known.name

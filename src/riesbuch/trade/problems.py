@@ -161,7 +161,8 @@ _ERRORS = (
     "date-outside-season", "same-match-twice",
     # clubs, players, seasons, rules
     "unknown-club", "unknown-parent", "parents-in-a-circle", "mergers-in-a-circle",
-    "unknown-rules", "wrong-season", "zone-upside-down", "ages-upside-down",
+    "unknown-rules", "wrong-season", "decision-incomplete", "ruling-without-figure",
+    "zone-upside-down", "ages-upside-down",
     # what is handed down
     "holder-unclear", "rank-impossible", "sum-impossible",
 )  # fmt: skip

@@ -18,9 +18,18 @@ class CompetitionKind(StrEnum):
     FRIENDLY = "friendly"
 
 
+Places = int | tuple[TeamId, ...]
+"""How many teams go up or down; or who, by a decision and whatever the table says."""
+
+
+def number_of(places: Places) -> int:
+    return places if isinstance(places, int) else len(places)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Competition:
-    """``cycles`` is how often each pair of teams meets. ``positions`` are those of its keys."""
+    """``cycles`` is how often each pair of teams meets. The notes say why those go up or down who
+    are named. ``positions`` are those of its keys."""
 
     id: Annotated[CompetitionId, Key("identifier", required=True)]
     name: Annotated[str, Key("text", required=True, column="name")]
@@ -35,9 +44,25 @@ class Competition:
     cycles: Annotated[
         int, Key("number", least=1, most=99, column="how often each pair of teams meets")
     ] = 1
-    promoted: Annotated[int, Key("number", column="how many teams go up")] = 0
-    relegated: Annotated[int, Key("number", column="how many teams go down")] = 0
+    promoted: Annotated[Places, Key("places", column="how many teams go up")] = 0
+    promotion_note: Annotated[
+        str | None,
+        Key("text", column="why those go up who are named", tells="text"),
+    ] = None
+    relegated: Annotated[Places, Key("places", column="how many teams go down")] = 0
+    relegation_note: Annotated[
+        str | None,
+        Key("text", column="why those go down who are named", tells="text"),
+    ] = None
     positions: Positions = field(compare=False, repr=False)
+
+    def may_have(self, team: TeamId | None) -> bool:
+        """Whether the team may take part: all may where none are listed."""
+        return not self.teams or team in self.teams
+
+
+PLACES_AND_NOTES = (("promoted", "promotion_note"), ("relegated", "relegation_note"))
+"""The keys of those who go up and down, each with that of the reason where they are named."""
 
 
 class Season(NamedTuple):
@@ -87,6 +112,10 @@ class Ruling:
     points: Annotated[int, Key("number", least=-1_000_000, column="points added")] = 0
     reason: Annotated[str, Key("text", required=True, column="why", tells="text")]
     positions: Positions = field(compare=False, repr=False)
+
+    @property
+    def changes_something(self) -> bool:
+        return bool(self.rank_points or self.nummern or self.points)
 
 
 class Meeting(NamedTuple):

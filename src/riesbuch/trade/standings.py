@@ -8,12 +8,14 @@ from typing import NamedTuple
 from riesbuch.trade.ids import SIDES, SideName, TeamId, opponent_of
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.rules import RuleSet, StandingsCriterion
+from riesbuch.trade.season import Ruling
 from riesbuch.trade.tally import Tally
 
 
 class Standing(NamedTuple):
     """One team's row; ``nummern`` are those it conceded. In ``nummern_unknown`` of its matches
-    nobody knows them, in ``points_unknown`` its points; the sums are those of the others."""
+    nobody knows them, in ``points_unknown`` its points; the sums are those of the others. All have
+    in them what rulings added; ``ruled`` are the rank points among that."""
 
     rank: int
     team: TeamId
@@ -26,6 +28,7 @@ class Standing(NamedTuple):
     rank_points: int
     nummern_unknown: int = 0
     points_unknown: int = 0
+    ruled: int = 0
 
 
 _Sums = Counter[str]
@@ -78,10 +81,11 @@ def standings(
     teams: Iterable[TeamId],
     rules: RuleSet,
     until: datetime.date | None = None,
+    rulings: Iterable[Ruling] = (),
 ) -> list[Standing]:
     """The table of one competition over those ``tallies`` that count, played on or before
-    ``until``. Teams that have not played stand in it with zeros, behind all that have, sharing
-    a rank."""
+    ``until``, with its ``rulings`` in force by then. Teams that have not played stand in it with
+    zeros, but for rulings, behind all that have, sharing a rank."""
     table: dict[TeamId, _Sums] = {team: Counter() for team in teams}
     for tally in tallies:
         if not tally.counts or (until and (tally.date is None or tally.date > until)):
@@ -90,6 +94,14 @@ def standings(
             team = tally.side(name).team
             if team is not None:
                 _add(table.setdefault(team, Counter()), tally, name)
+    for ruling in rulings:
+        if ruling.team in table and (until is None or ruling.on <= until):
+            table[ruling.team].update(
+                rank_points=ruling.rank_points,
+                nummern=ruling.nummern,
+                points=ruling.points,
+                ruled=ruling.rank_points,
+            )
 
     def key(sums: _Sums) -> tuple[tuple[int, ...], ...]:
         if not sums["played"]:

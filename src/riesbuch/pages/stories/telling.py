@@ -10,7 +10,7 @@ import hashlib
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Literal, NamedTuple, TypeVar
 
 from riesbuch.folder.archive import Archive
@@ -91,23 +91,35 @@ def match_story(
     facts = match_facts(past, archive, match, tally, rules, errors=errors, outside=outside)
     chosen = language or archive.league.language
     called = named or name_of(archive)
+    players = {row.player for row in match.all_rows}
+    players |= {struck.player for _, side in match.sides for struck in side.by_points}
+    names_here = Counter(called(player, match.season) for player in players)
+
+    def name_here(player: str) -> str | None:
+        """Two of one name in the same match are told apart, if they are named in full."""
+        name = called(player, match.season)
+        known = archive.register.players.get(PlayerId(player))
+        if names_here[name] < 2 or known is None or known.name != name:
+            return name
+        return archive.register.player_name(known.id)
+
     names = Names(
         team=lambda team: archive.register.team_name(TeamId(team)),
-        player=lambda player: called(player, match.season),
+        player=name_here,
         competition=lambda key: (
             known.name if (known := archive.competition(match.season, key)) else key
         ),
-        hides=_names_hidden(archive, match, called),
+        hides=_names_hidden(archive, match, players, called),
     )
     kept = [told for fact in facts if (told := fact.kept(names)) is not None]
     return tell(match.sheet, kept, names, chosen, length)
 
 
-def _names_hidden(archive: Archive, match: Match, called: NameOf) -> Callable[[str], bool]:
+def _names_hidden(
+    archive: Archive, match: Match, players: Iterable[PlayerId], called: NameOf
+) -> Callable[[str], bool]:
     """Whether a text, which somebody noted on the sheet, has a word of the name of one in the
     sheet who must not be named, or the name of anybody who is private."""
-    players = {row.player for row in match.all_rows}
-    players |= {struck.player for _, side in match.sides for struck in side.by_points}
     unspoken = frozenset(
         word
         for player in players
