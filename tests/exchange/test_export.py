@@ -25,7 +25,7 @@ from riesbuch.trade.match import Match, Replacement, Side
 from riesbuch.trade.people import Club, FormerName, Membership, Player
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.sealing import seal_digest
-from riesbuch.trade.season import Competition, Fixture, Ruling, Season
+from riesbuch.trade.season import Competition, Fixture, Part, Ruling, Season
 from tests.clubfolder import AARWALD, FIRST, FIRST_SHEET, LENA, RUEDI, Replace, Write, lay_out
 from tests.commandline import invoke
 from tests.example_copy import copy_example
@@ -74,6 +74,34 @@ competition = "bergfest"
 player = "aebi-ruedi"
 {SOURCE}""".replace("\n    ", " ")
 """All that can be handed down."""
+IN_PARTS = {
+    "seasons/1937/season.toml": """
+season = 1937
+[[competition]]
+id = "fest"
+name = "Oberhang Festival"
+kind = "festival"
+rules = "festival"
+teams = ["aarwald-a", "birkenfluh-a"]
+parts = [{id = "morning", name = "First part", rules = "festival"}]
+""",
+    "seasons/1937/fixtures.toml": """
+[[fixture]]
+competition = "fest"
+part = "morning"
+date = 1937-08-15
+home = "aarwald-a"
+away = "birkenfluh-a"
+""",
+    "seasons/1937/matches/1937-08-15-aarwald-a-birkenfluh-a.yaml": """\
+competition: fest
+part: morning
+date: 1937-08-15
+winner: home
+home: {team: aarwald-a}
+away: {team: birkenfluh-a}
+""",
+}
 OF_SOMEBODY_PRIVATE = HANDED_DOWN.replace("aebi-samuel", "aebi-ruedi").replace(
     "Gottfried", "R. Aebi,"
 )
@@ -108,6 +136,9 @@ def example(tmp_path_factory: pytest.TempPathFactory) -> Path:
     season.write_text(season.read_text(encoding="utf-8") + NAMED, encoding="utf-8")
     (root / "seasons/1936").mkdir()
     (root / "seasons/1936/handed-down.toml").write_text(HANDED_DOWN, "utf-8")
+    for path, text in IN_PARTS.items():
+        (root / path).parent.mkdir(parents=True, exist_ok=True)
+        (root / path).write_text(text, "utf-8")
     return root
 
 
@@ -417,9 +448,10 @@ def test_every_column_of_text_is_known_to_name_people_or_not() -> None:
         if field.type in ("string", "array") and not field.tells and not field.choices
     }
     structural = re.compile(
-        r".*\.(sheet|club|team|competition|rules|home|away|merged|awarded|decided_by|winner"
+        r".*\.(sheet|club|team|competition|part|rules|home|away|merged|awarded|decided_by|winner"
         r"|strikes|written|source_kind|seal_digest|agreed|ries|paper_ries|\w*_order|\w+_teams)"
-        r"|(league|rules|awards|classes|clubs|teams|former_names|competitions|handed_down_standings)"
+        r"|(league|rules|awards|classes|clubs|teams|former_names|competitions|parts"
+        r"|handed_down_standings)"
         r"\.name|awards\.class|classes\.id|players\.(name|also_written|classes)"
         r"|handed_down_\w+\.(competition_name|team_name)"
     )
@@ -449,7 +481,8 @@ def test_what_is_handed_down_stands_there_as_the_file_has_it(
 LISTED: dict[type, dict[str, str]] = {
     RuleSet: {"name": "rules.name", "awards": "awards", "classes": "classes"},
     Season: {"season": "competitions.season", "competition": "competitions"},
-    Competition: {"id": "competitions.competition", "teams": "entrants"},
+    Competition: {"id": "competitions.competition", "teams": "entrants", "parts": "parts"},
+    Part: {"id": "parts.part"},
     Club: {"teams": "teams", "formerly": "former_names", "merged_from": "mergers"},
     FormerName: {"until": "former_names.until"},
     Player: {"clubs": "memberships", "parents": "parents"},

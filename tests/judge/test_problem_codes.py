@@ -26,11 +26,11 @@ from tests.clubfolder import (
     problems_of,
 )
 from tests.commandline import invoke
-from tests.problem_cases import CASES, Case
+from tests.problem_cases import CASES, VARIANTS, Case
 
 # Their own sentence stands in ours.
 SAID_BY_PARSERS = {"yaml-syntax", "toml-syntax", "file-unreadable"}
-EACH_CASE = pytest.mark.parametrize("case", CASES, ids=[case.code for case in CASES])
+EACH_CASE = pytest.mark.parametrize("case", CASES + VARIANTS, ids=lambda case: case.code)
 
 
 def shown(problems: list[Problem]) -> list[str]:

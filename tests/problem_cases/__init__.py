@@ -3,7 +3,7 @@
 from tests.problem_cases import files, handed_down, seals, season, strikes, totals, values
 from tests.problem_cases.model import Case, NearMiss
 
-__all__ = ["CASES", "Case", "NearMiss"]
+__all__ = ["CASES", "VARIANTS", "Case", "NearMiss"]
 
 CASES: tuple[Case, ...] = (
     *files.CASES,
@@ -14,3 +14,6 @@ CASES: tuple[Case, ...] = (
     *season.CASES,
     *handed_down.CASES,
 )
+
+VARIANTS: tuple[Case, ...] = season.OF_PARTS
+"""Other cases of codes that say more than one thing."""

@@ -41,6 +41,21 @@ away:
     )
 
 
+_PARTS = """\
+
+[[competition.parts]]
+id = "morning"
+name = "First part"
+rules = "2026"
+
+[[competition.parts]]
+id = "afternoon"
+name = "Second part"
+rules = "2026"
+"""
+IN_PARTS = Write(SEASON, CLUB_FOLDER[SEASON] + _PARTS)
+_OF_CUP = Replace(SECOND, "oberhang-1", "oberhang-cup")
+
 _RULINGS = "seasons/2026/rulings.toml"
 
 
@@ -119,6 +134,22 @@ CASES = (
         near_miss=NearMiss(
             title="Another competition of the season.",
             edits=[Replace(SECOND, "oberhang-1", "oberhang-cup")],
+            also=("fixture-differs",),
+        ),
+    ),
+    Case(
+        code="unknown-part",
+        title="A sheet of a festival in parts does not say which.",
+        edits=[IN_PARTS, _OF_CUP],
+        path=SECOND,
+        excerpt="competition: oberhang-cup",
+        points_at="oberhang-cup",
+        says="`oberhang-cup` is struck in parts, and it is not said which this is",
+        advises="write `part: morning`; its parts are morning, afternoon",
+        also=("fixture-differs",),
+        near_miss=NearMiss(
+            title="It says its part.",
+            edits=[IN_PARTS, Replace(SECOND, "oberhang-1", "oberhang-cup\npart: afternoon")],
             also=("fixture-differs",),
         ),
     ),
@@ -546,3 +577,99 @@ CASES = (
         ),
     ),
 )
+
+OF_PARTS = (
+    Case(
+        code="unknown-part",
+        title="A sheet names a part that its festival does not have.",
+        edits=[IN_PARTS, Replace(SECOND, "oberhang-1", "oberhang-cup\npart: aftrenoon")],
+        path=SECOND,
+        excerpt="part: aftrenoon",
+        points_at="aftrenoon",
+        says="`oberhang-cup` has no part `aftrenoon`",
+        advises="did you mean afternoon?",
+        also=("fixture-differs",),
+        near_miss=NearMiss(
+            title="A part that cannot be read is not missed in its sheets.",
+            edits=[
+                Write(SEASON, CLUB_FOLDER[SEASON] + _PARTS.replace('id = "afternoon"\n', "")),
+                Replace(SECOND, "oberhang-1", "oberhang-cup\npart: afternoon"),
+            ],
+            also=("fixture-differs", "missing-key"),
+        ),
+    ),
+    Case(
+        code="unknown-part",
+        title="A sheet names a part where there are none.",
+        edits=[Replace(SECOND, "oberhang-1", "oberhang-1\npart: morning")],
+        path=SECOND,
+        excerpt="part: morning",
+        points_at="morning",
+        says="`oberhang-1` is not struck in parts, but `morning` is named",
+        advises="delete the line, or list the parts under `parts` in season.toml",
+        near_miss=NearMiss(
+            title="The sheet leaves it out, though another competition has parts.",
+            edits=[IN_PARTS],
+        ),
+    ),
+    Case(
+        code="unknown-part",
+        title="A fixture is of a part that its festival does not have.",
+        edits=[
+            IN_PARTS,
+            Replace(
+                FIXTURES,
+                'competition = "oberhang-1"\nround = 2',
+                'competition = "oberhang-cup"\npart = "evening"',
+            ),
+        ],
+        path=FIXTURES,
+        excerpt='part = "evening"',
+        says="`oberhang-cup` has no part `evening`",
+        advises="its parts are morning, afternoon",
+        also=("fixture-differs",),
+        near_miss=NearMiss(
+            title="A fixture of such a festival that says no part.",
+            edits=[
+                IN_PARTS,
+                Replace(
+                    FIXTURES,
+                    'competition = "oberhang-1"\nround = 2',
+                    'competition = "oberhang-cup"',
+                ),
+            ],
+            also=("fixture-differs",),
+        ),
+    ),
+    Case(
+        code="unknown-rules",
+        title="A part of a festival points at a rule set without a file.",
+        edits=[Write(SEASON, CLUB_FOLDER[SEASON] + _PARTS.replace("2026", "2025", 1))],
+        path=SEASON,
+        excerpt='rules = "2025"',
+        says="the rule set `2025` has no file in rules/",
+        advises="did you mean 2026?",
+        near_miss=NearMiss(
+            title="A rule set that only a part is scored by.",
+            edits=[
+                Write(SEASON, CLUB_FOLDER[SEASON] + _PARTS.replace("2026", "2025", 1)),
+                Write("rules/2025.toml", "innings = 1\n"),
+            ],
+        ),
+    ),
+    Case(
+        code="listed-twice",
+        title="A festival lists a part twice.",
+        edits=[Write(SEASON, CLUB_FOLDER[SEASON] + _PARTS.replace("afternoon", "morning"))],
+        path=SEASON,
+        excerpt='id = "morning"\nname = "Second part"',
+        says="the part `morning` stands twice",
+        near_miss=NearMiss(
+            title="Two parts of one name.",
+            edits=[
+                Write(SEASON, CLUB_FOLDER[SEASON] + _PARTS.replace("Second part", "First part"))
+            ],
+        ),
+    ),
+)
+"""What else is said of parts."""

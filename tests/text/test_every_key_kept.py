@@ -38,6 +38,7 @@ from riesbuch.trade.season import Competition, Fixture, Season
 
 SHEET = """\
 competition: oberhang-1
+part: morning
 round: 6
 date: 2026-05-10
 ground: Aarwald common
@@ -106,11 +107,13 @@ promoted = ["birkenfluh-a"]
 promotion_note = "the first \\"declined\\""
 relegated = []
 relegation_note = "the class above grows"
+parts = [{id = "morning", name = "First \\"part\\"", rules = "2024"}]
 """
 FIXTURES = """\
 # Of the first division.
 [[fixture]]
 competition = "oberhang-1"
+part = "morning"
 round = 4
 date = 2026-05-10
 home = "aarwald-a"

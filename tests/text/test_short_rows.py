@@ -30,7 +30,7 @@ STRIKES = st.sampled_from(["0", "7", "15", "34", "16N", "9n", "x", "~", "_", "nu
 
 
 def read(text: str, rules: RuleSet = DEFAULT) -> SheetReading:
-    return read_sheet(text.encode(), SheetId("2026/x"), 2026, lambda _: rules)
+    return read_sheet(text.encode(), SheetId("2026/x"), 2026, lambda *_: rules)
 
 
 def long(row: list[str], in_an_inning: int) -> str:

@@ -239,7 +239,7 @@ def _changed(sheet: NamingSheet, renaming: Renaming) -> tuple[str, Match]:
             "{path}: {fault}; nothing was changed", path=sheet.path, fault=error.message
         ) from error
     expected = renamed(match, *renaming)
-    reading = read_sheet(text.encode("utf-8"), match.sheet, match.season, lambda _: match.read_by)
+    reading = read_sheet(text.encode("utf-8"), match.sheet, match.season, lambda *_: match.read_by)
     if reading.findings or reading.match != expected:
         raise AssertionError(f"{sheet.path} would say something else")
     return text, expected

@@ -44,7 +44,7 @@ def with_seal(content: bytes, match: Match, signed: Signatures) -> bytes:
     else:
         new = edited(text, {f"seal.{key}": value for key, value in entry.items()})
     sealed = new.encode("utf-8")
-    reading = read_sheet(sealed, match.sheet, match.season, lambda _: match.read_by)
+    reading = read_sheet(sealed, match.sheet, match.season, lambda *_: match.read_by)
     if reading.findings or reading.match is None or not fits_seal(reading.match):
         raise AssertionError(f"the seal of {match.sheet} does not fit as it was written")
     replaced = match.seal
@@ -220,7 +220,7 @@ def corrected(
 
 
 def _read(text: str, match: Match) -> Match:
-    reading = read_sheet(text.encode("utf-8"), match.sheet, match.season, lambda _: match.read_by)
+    reading = read_sheet(text.encode("utf-8"), match.sheet, match.season, lambda *_: match.read_by)
     if reading.match is None or reading.findings:
         raise CannotStandError(reading.findings)
     return reading.match

@@ -213,6 +213,8 @@ class Export:
                 for places in (competition.promoted, competition.relegated)
             )
             self._add("competitions", year, competition.id, number, *named, of=competition)
+            for place, part in enumerate(competition.parts, start=1):
+                self._add("parts", year, competition.id, place, part.id, of=part)
             for place, team in enumerate(competition.teams, start=1):
                 self._add("entrants", year, competition.id, place, team)
         for number, fixture in enumerate(self.archive.fixtures.get(year, ()), start=1):

@@ -135,7 +135,7 @@ def _built(
         written_match = written[place]
         season = seasons.get(written_match.season or 0)
         competition = season.competition(named.competition) if season else None
-        rules = archive.rules.get(competition.rules) if competition else None
+        rules = archive.rules_of(competition, written_match.texts.get("part"))
         builder = Builder(written_match, named, rules or RuleSet())
         match = builder.match(wanted.source_kind, wanted.name)
         plan.faults += builder.faults

@@ -16,7 +16,7 @@ from riesbuch.trade.keys import Key, keys_of
 from riesbuch.trade.match import Correction, Depth, Doubt, Match, Side
 from riesbuch.trade.people import Club, FormerName, Membership, Player
 from riesbuch.trade.rules import Award, RuleSet, StrikerClass
-from riesbuch.trade.season import Competition, Fixture, Ruling, number_of
+from riesbuch.trade.season import Competition, Fixture, Part, Ruling, number_of
 
 FieldType = Literal["string", "integer", "date", "boolean", "array"]
 
@@ -245,6 +245,15 @@ _SEASONS = (
         ),
         key=("season", "competition"),
         references=(Reference(("rules",), "rules", ("rules",)),),
+    ),
+    TableSpec(
+        name="parts",
+        description="Parts of festivals that are struck in parts.",
+        fields=_columns(
+            Part, _SEASON, _COMPETITION, _NUMBER, _key("part", "identifier of the part")
+        ),
+        key=("season", "competition", "part"),
+        references=(_TO_COMPETITION, Reference(("rules",), "rules", ("rules",))),
     ),
     TableSpec(
         name="entrants",

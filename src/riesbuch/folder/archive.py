@@ -61,8 +61,9 @@ class Archive(NamedTuple):
         season = self.seasons.get(year)
         return season.competition(key) if season and key else None
 
-    def rules_of(self, competition: Competition | None) -> RuleSet | None:
-        return self.rules.get(competition.rules) if competition else None
+    def rules_of(self, competition: Competition | None, part: str | None = None) -> RuleSet | None:
+        """By what a match of the competition is scored, in the ``part`` of it that is given."""
+        return self.rules.get(competition.rules_in(part)) if competition else None
 
     def rulings_of(self, year: int, competition: Competition) -> tuple[Ruling, ...]:
         """Those that its table is to hold, by day."""
@@ -85,23 +86,24 @@ class Archive(NamedTuple):
                 return True
         return False
 
-    def rules_by_key(self, year: int) -> Callable[[str | None], RuleSet]:
-        """Those of a competition of the year, else the default ones, for
+    def rules_by_key(self, year: int) -> "RulesByKey":
+        """Those of a competition of the year and its part, else the default ones, for
         `riesbuch.text.sheet.read_sheet`."""
-        return lambda key: self.rules_of(self.competition(year, key)) or RuleSet()
+        return lambda key, part: self.rules_of(self.competition(year, key), part) or RuleSet()
 
     def scoring_of(self, match: Match) -> tuple[RuleSet, CompetitionKind]:
         """By what the match is added up: as a league's under the default rules where its
         competition is not known."""
         competition = self.competition(match.season, match.competition)
         kind = competition.kind if competition else CompetitionKind.LEAGUE
-        return self.rules_of(competition) or RuleSet(), kind
+        return self.rules_of(competition, match.part) or RuleSet(), kind
 
 
 _Record = TypeVar("_Record", covariant=True)
 
 
 if TYPE_CHECKING:
+    from riesbuch.text.sheet import RulesByKey
 
     class _Reading(Protocol[_Record]):
         @property
@@ -215,13 +217,13 @@ def open_archive(
     )
 
 
-def rules_by_key(folder: ClubFolder, year: int) -> Callable[[str | None], RuleSet]:
+def rules_by_key(folder: ClubFolder, year: int) -> "RulesByKey":
     """The same as an archive's, of the files that lie in the folder when it is asked."""
 
-    def of(competition: str | None) -> RuleSet:
+    def of(competition: str | None, part: str | None) -> RuleSet:
         register = RegisterReading(Register(clubs={}, players={}), ())
         try:
-            return open_archive(folder, [year], register).rules_by_key(year)(competition)
+            return open_archive(folder, [year], register).rules_by_key(year)(competition, part)
         except RiesbuchError:
             return RuleSet()
 

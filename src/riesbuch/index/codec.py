@@ -67,12 +67,13 @@ def pack_entry(entry: SheetEntry) -> list[Any]:
             for agreement in entry.agreements
         ],
         _date(entry.moved_to),
+        entry.part,
     ]
 
 
 def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
     (path, sheet, season, competition, number, date, outcome, home, away, is_draft, mentions,
-     positions, agreements, moved_to) = packed  # fmt: skip
+     positions, agreements, moved_to, part) = packed  # fmt: skip
     return SheetEntry(
         path=path,
         sheet=sheet,
@@ -93,6 +94,7 @@ def unpack_entry(packed: Sequence[Any]) -> SheetEntry:
             ]
         ),
         moved_to=_read_date(moved_to),
+        part=part,
     )
 
 

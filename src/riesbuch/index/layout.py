@@ -34,7 +34,7 @@ CREATE TABLE matches (
     kind TEXT, round INTEGER, date TEXT, outcome TEXT NOT NULL, home TEXT, away TEXT, winner TEXT,
     decided_by TEXT, draft INTEGER NOT NULL, counts INTEGER NOT NULL, errors INTEGER NOT NULL,
     kept_out INTEGER NOT NULL, ground TEXT, weather TEXT, notes TEXT, source TEXT, reference TEXT,
-    moved_to TEXT, transcribed_by TEXT, referees TEXT, doubts TEXT
+    moved_to TEXT, part TEXT, transcribed_by TEXT, referees TEXT, doubts TEXT
 );
 CREATE INDEX matches_by_season ON matches (season);
 CREATE INDEX matches_by_home ON matches (home);

@@ -310,7 +310,14 @@ def _sheet_bases(archive: Archive, year: int, digests: Mapping[str, bytes]) -> d
     season = archive.seasons.get(year)
     scoring = digest_of(
         *(
-            repr((competition.id, competition.kind, archive.rules.get(competition.rules))).encode()
+            repr(
+                (
+                    competition.id,
+                    competition.kind,
+                    [part.id for part in competition.parts],
+                    [archive.rules.get(rules) for rules in competition.rule_sets],
+                )
+            ).encode()
             for competition in (season.competitions if season else ())
         )
     )

@@ -75,7 +75,7 @@ _INDEXES = "SELECT name, sql FROM sqlite_master WHERE type = 'index' AND sql IS 
 _WITH_NUMBER = (
     "matches (rowid, sheet, path, season, competition, kind, round, date, outcome, home, away,"
     " winner, decided_by, draft, counts, errors, kept_out, ground, weather, notes, source,"
-    " reference, moved_to, transcribed_by, referees, doubts)"
+    " reference, moved_to, part, transcribed_by, referees, doubts)"
 )
 
 
@@ -124,7 +124,7 @@ def figures_of(archive: Archive, sheet: ExaminedSheet, number: int, basis: bytes
         others=(
             match.ground, match.weather, match.notes,
             *(source_columns(source) if source else (None, None)),
-            match.moved_to.isoformat() if match.moved_to else None,
+            match.moved_to.isoformat() if match.moved_to else None, match.part,
             source.transcribed_by if source else None,
             pack(match.referees) if match.referees else None,
             pack([doubt.note for doubt in match.doubts]) if match.doubts else None,
@@ -428,13 +428,13 @@ def kept_tallies(
     struck = _struck_by_match(connection, year)
     query = (
         "SELECT m.rowid, s.path, m.sheet, m.competition, m.round, m.date, m.outcome, m.winner,"
-        " m.decided_by, m.draft, m.counts, m.kept_out, m.moved_to FROM read_sheets AS s JOIN"
-        " matches AS m ON m.rowid = s.number WHERE s.season = ? AND NOT s.errors AND"
+        " m.decided_by, m.draft, m.counts, m.kept_out, m.moved_to, m.part FROM read_sheets AS"
+        " s JOIN matches AS m ON m.rowid = s.number WHERE s.season = ? AND NOT s.errors AND"
         " m.competition = coalesce(?, m.competition) ORDER BY s.path"
     )
     found = connection.execute(query, (year, competition)).fetchall()
     for (number, path, sheet, key, round_number, date, outcome, winner, decided_by, draft, counts,
-         kept_out, moved_to) in found:  # fmt: skip
+         kept_out, moved_to, part) in found:  # fmt: skip
         written = as_path(path)
         added_up = Tally(
             sheet=SheetId(f"{year}/{written.rpartition('/')[2].removesuffix('.yaml')}"),
@@ -451,6 +451,7 @@ def kept_tallies(
             counts=bool(counts),
             kept_out=bool(kept_out),
             moved_to=_day(moved_to),
+            part=part,
         )
         yield written, added_up, _kept_performances(struck.get(number, ()), added_up)
 

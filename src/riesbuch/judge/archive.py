@@ -27,6 +27,7 @@ SEASON_CHECKS: tuple[ArchiveCheck, ...] = (
     schedule.sheets_fit,
     schedule.sheets_agree,
     sheets.competitions,
+    sheets.parts,
     sheets.teams,
     sheets.players,
     sheets.dates,

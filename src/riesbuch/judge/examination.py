@@ -60,11 +60,11 @@ def examine_at(
     rules: RuleSet | None = None
     if reading.match is not None:
         competition = archive.competition(season, reading.match.competition)
-        rules = archive.rules_of(competition)
+        rules = archive.rules_of(competition, reading.match.part)
         findings += check_sheet(reading.match, rules)
     elif reading.before is not None:
         competition = archive.competition(season, reading.before.competition)
-        findings += check_rows(reading.before, archive.rules_of(competition))
+        findings += check_rows(reading.before, archive.rules_of(competition, reading.before.part))
     problems = [finding.in_file(relative) for finding in findings]
     if not is_identifier(posixpath.splitext(posixpath.basename(relative))[0]):
         problems.append(bad_file_name(archive.folder, archive.folder.root / relative))

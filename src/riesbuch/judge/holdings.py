@@ -5,7 +5,16 @@ from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
-from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, Position, SheetId, SideName, TeamId
+from riesbuch.trade.ids import (
+    ClubId,
+    CompetitionId,
+    PartId,
+    PlayerId,
+    Position,
+    SheetId,
+    SideName,
+    TeamId,
+)
 from riesbuch.trade.match import Match, Outcome
 from riesbuch.trade.problems import Place, Problem, Severity, finding
 from riesbuch.trade.strikes import StrikeKind
@@ -35,7 +44,8 @@ class Agreement(NamedTuple):
 
 class SheetEntry(NamedTuple):
     """``path`` is the file's, relative to the folder. ``positions`` has those of competition,
-    round, date, the two teams and, where there is one, the day that the match was moved to."""
+    round, date, the two teams and, where there are such, the part and the day that the match was
+    moved to."""
 
     path: str
     sheet: SheetId
@@ -51,6 +61,7 @@ class SheetEntry(NamedTuple):
     positions: Mapping[str, Position]
     agreements: tuple[Agreement, ...] = ()
     moved_to: datetime.date | None = None
+    part: PartId | None = None
 
     def team(self, side: SideName) -> TeamId | None:
         return self.home if side == "home" else self.away
@@ -69,7 +80,7 @@ class Holdings(NamedTuple):
 _new: Any = tuple.__new__
 
 _ENTRY_PLACES = ("competition", "round", "date", "home.team", "away.team")
-_PLACES_WHEN_MOVED = (*_ENTRY_PLACES, "moved_to")
+_OTHER_PLACES = ("part", "moved_to")
 
 
 def sheet_entry(path: str, match: Match) -> SheetEntry:
@@ -105,12 +116,11 @@ def sheet_entry(path: str, match: Match) -> SheetEntry:
         away=match.away.team,
         is_draft=match.is_draft,
         mentions=tuple(mentions),
-        positions={
-            place: match.position(place)
-            for place in (_ENTRY_PLACES if match.moved_to is None else _PLACES_WHEN_MOVED)
-        },
+        positions={place: match.position(place) for place in _ENTRY_PLACES}
+        | {place: match.positions[place] for place in _OTHER_PLACES if getattr(match, place)},
         agreements=tuple(_agreements(match)),
         moved_to=match.moved_to,
+        part=match.part,
     )
 
 

@@ -8,12 +8,12 @@ from typing import NamedTuple
 from riesbuch.judge.holdings import Holdings, SheetEntry, problem_at
 from riesbuch.judge.sheets import twins
 from riesbuch.trade.appointments import Appointment, Fitted, Recorded, fit, is_same_match
-from riesbuch.trade.ids import CompetitionId, TeamId
+from riesbuch.trade.ids import CompetitionId, PartId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.messages import Message
 from riesbuch.trade.planning import may_share_a_day
 from riesbuch.trade.problems import Place, Problem, all_of
-from riesbuch.trade.season import CompetitionKind, Fixture, Meeting, Season
+from riesbuch.trade.season import CompetitionKind, Fixture, Meeting, Season, may_be_same
 
 _WITH_REPLAYS = (CompetitionKind.CUP, CompetitionKind.FRIENDLY)
 _NOT_PLAYED_THEN = (Outcome.POSTPONED, Outcome.ANNULLED)
@@ -21,7 +21,7 @@ _NOT_PLAYED_THEN = (Outcome.POSTPONED, Outcome.ANNULLED)
 
 def meeting_of(entry: SheetEntry) -> Meeting:
     is_void = entry.outcome in _NOT_PLAYED_THEN
-    return Meeting(entry.round, entry.date, entry.home, entry.away, is_void)
+    return Meeting(entry.round, entry.date, entry.home, entry.away, is_void, entry.part)
 
 
 def recorded_entry(entry: SheetEntry) -> Recorded[SheetEntry]:
@@ -128,7 +128,7 @@ def _is_one_match(first: Appointment[SheetEntry], second: Appointment[SheetEntry
         other.home,
         other.away,
     )
-    return same_sides and (None in (one.round, other.round) or one.round == other.round)
+    return same_sides and may_be_same(one.round, other.round)
 
 
 def _clash_problem(
@@ -182,18 +182,21 @@ class Misfit(NamedTuple):
 
 def misfits(holdings: Holdings, year: int) -> Iterator[Misfit]:
     """Sheets of leagues and festivals that fit none of their fixtures, but for those before the
-    first of them, those of teams that have none, and those with other faults to mend first."""
+    first of them, those of teams or parts that have none, and those with other faults to mend
+    first."""
     season = holdings.archive.seasons.get(year)
     if season is None or year in holdings.archive.partial_fixtures:
         return
     first_days: dict[CompetitionId, datetime.date] = {}
     of_pair: dict[Hashable, list[Fixture]] = defaultdict(list)
     teams: dict[CompetitionId, set[TeamId | None]] = defaultdict(set)
+    parts: set[tuple[CompetitionId, PartId | None]] = set()
     for fixture in holdings.archive.fixtures.get(year, ()):
         key = fixture.competition
         first_days[key] = min(fixture.date, first_days.get(key, fixture.date))
         of_pair[key, frozenset((fixture.home, fixture.away))].append(fixture)
         teams[key] |= {fixture.home, fixture.away}
+        parts |= {(key, fixture.part)}
     told_already = {contradiction.entry.sheet for contradiction in contradictions(holdings, year)}
     for stray in fitted_season(holdings, year).strays:
         entry = stray.source
@@ -209,6 +212,7 @@ def misfits(holdings: Holdings, year: int) -> Iterator[Misfit]:
             and len(pair) == 2
             and pair <= teams[competition.id]
             and entry.date >= first_days[competition.id]
+            and parts & {(competition.id, None), (competition.id, entry.part)}
         ):
             of_the_two = of_pair.get((competition.id, pair), [])
             exchanged = [fixture for fixture in of_the_two if differs_by_ground(entry, fixture)]

@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.judge.schedule import contradictions, fixtures_path, meeting_of, misfits
-from riesbuch.judge.sheets import team_at, unknown_competition, without_season
+from riesbuch.judge.sheets import part_at, team_at, unknown_competition, without_season
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Problem, did_you_mean
-from riesbuch.trade.season import PLACES_AND_NOTES, without_sheet
+from riesbuch.trade.season import PLACES_AND_NOTES, Competition, Part, without_sheet
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES
 
 
@@ -16,20 +16,22 @@ def _season_path(year: int) -> str:
 
 
 def rule_sets(holdings: Holdings) -> Iterator[Problem]:
-    """A competition's rule set has a file."""
+    """The rule set of a competition, or of a part of one, has a file."""
     archive = holdings.archive
     for year, season in archive.seasons.items():
         for competition in season.competitions:
-            rules = competition.rules
-            if rules and rules not in archive.rules and rules not in archive.unread_rules:
-                yield problem_at(
-                    _season_path(year),
-                    competition.positions["rules"],
-                    "unknown-rules",
-                    "the rule set `{rules}` has no file in rules/",
-                    did_you_mean(rules, archive.rules),
-                    rules=rules,
-                )
+            all_scored: list[Competition | Part] = [competition, *competition.parts]
+            for scored in all_scored:
+                rules = scored.rules
+                if rules and rules not in archive.rules and rules not in archive.unread_rules:
+                    yield problem_at(
+                        _season_path(year),
+                        scored.positions["rules"],
+                        "unknown-rules",
+                        "the rule set `{rules}` has no file in rules/",
+                        did_you_mean(rules, archive.rules),
+                        rules=rules,
+                    )
 
 
 def competing_teams(holdings: Holdings) -> Iterator[Problem]:
@@ -52,7 +54,8 @@ def competing_teams(holdings: Holdings) -> Iterator[Problem]:
 
 
 def fixtures(holdings: Holdings) -> Iterator[Problem]:
-    """A fixture is of a competition of its season, between two of its teams, in its year."""
+    """A fixture is of a competition of its season, of a part that this has, between two of its
+    teams, in its year."""
     archive = holdings.archive
     for year, listed in archive.fixtures.items():
         season = archive.seasons.get(year)
@@ -66,6 +69,8 @@ def fixtures(holdings: Holdings) -> Iterator[Problem]:
                 position = positions["competition"]
                 yield unknown_competition(path, position, season, fixture.competition)
             elif competition is not None:
+                if fixture.part is not None:
+                    yield from part_at(path, positions, season, competition, fixture.part)
                 sides = {"home": fixture.home, "away": fixture.away}
                 for key, team in sides.items():
                     if team not in competition.teams:

@@ -4,12 +4,20 @@ import datetime
 from collections.abc import Collection, Iterator
 
 from riesbuch.judge.holdings import Holdings, Mention, SheetEntry, problem_at
-from riesbuch.trade.ids import CompetitionId, PlayerId, Position, SideName, TeamId
+from riesbuch.trade.ids import (
+    CompetitionId,
+    PartId,
+    PlayerId,
+    Position,
+    Positions,
+    SideName,
+    TeamId,
+)
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.names import Directory, player_directory
 from riesbuch.trade.problems import Place, Problem, Severity, alternatives, did_you_mean
-from riesbuch.trade.season import Competition, CompetitionKind, Season
+from riesbuch.trade.season import Competition, CompetitionKind, Season, may_be_same
 
 _SIDES: tuple[SideName, SideName] = ("home", "away")
 
@@ -52,6 +60,46 @@ def unknown_competition(
         or Message("season.toml lists {known}", known=", ".join(keys) or Message("none")),
         season=season.year,
         competition=competition,
+    )
+
+
+def parts(holdings: Holdings) -> Iterator[Problem]:
+    """A sheet names the part of its competition that it is of, where that has parts."""
+    for entry in holdings.entries:
+        competition = holdings.archive.competition(entry.season, entry.competition)
+        if competition is not None and (competition.parts or entry.part):
+            season = holdings.archive.seasons[entry.season]
+            yield from part_at(entry.path, entry.positions, season, competition, entry.part)
+
+
+def part_at(
+    path: str,
+    positions: Positions,
+    season: Season,
+    competition: Competition,
+    part: PartId | None,
+) -> Iterator[Problem]:
+    """Whether the ``part`` that is named is one of the competition's."""
+    keys = [known.id for known in competition.parts]
+    if part in keys or not season.whole:
+        return
+    known = Message("its parts are {known}", known=", ".join(keys))
+    yield problem_at(
+        path,
+        positions["part" if part else "competition"],
+        "unknown-part",
+        "`{competition}` is struck in parts, and it is not said which this is"
+        if part is None
+        else "`{competition}` has no part `{part}`"
+        if keys
+        else "`{competition}` is not struck in parts, but `{part}` is named",
+        Message("write `part: {part}`; {known}", part=keys[0], known=known)
+        if part is None
+        else did_you_mean(part, keys) or known
+        if keys
+        else "delete the line, or list the parts under `parts` in season.toml",
+        competition=competition.id,
+        part=part,
     )
 
 
@@ -196,21 +244,21 @@ def twins(holdings: Holdings) -> Iterator[tuple[SheetEntry, SheetEntry]]:
         earlier: SheetEntry | None = None
         if entry.date is not None:
             pair = frozenset((entry.home, entry.away))
-            same_day = by_day.setdefault((entry.competition, entry.date, pair), [])
-            earlier = next((other for other in same_day if _may_be_one(other, entry)), None)
+            same_day = by_day.setdefault((entry.competition, entry.part, entry.date, pair), [])
+            earlier = next(
+                (other for other in same_day if may_be_same(other.round, entry.round)), None
+            )
             same_day.append(entry)
         competition = holdings.archive.competition(entry.season, entry.competition)
         replayed = competition is not None and competition.kind is CompetitionKind.CUP
         if entry.round is not None and not replayed:
-            meeting = (entry.season, entry.competition, entry.round, entry.home, entry.away)
+            meeting = (
+                entry.season, entry.competition, entry.part, entry.round, entry.home, entry.away
+            )  # fmt: skip
             earlier = earlier or by_round.get(meeting)
             by_round.setdefault(meeting, entry)
         if earlier is not None:
             yield entry, earlier
-
-
-def _may_be_one(first: SheetEntry, second: SheetEntry) -> bool:
-    return None in (first.round, second.round) or first.round == second.round
 
 
 def one_team_a_day(holdings: Holdings) -> Iterator[Problem]:

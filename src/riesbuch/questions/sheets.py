@@ -14,7 +14,7 @@ from riesbuch.index.index import Index
 from riesbuch.index.team_seasons import TOOK_PART
 from riesbuch.text.sheet import read_sheet
 from riesbuch.trade.appointments import Recorded
-from riesbuch.trade.ids import CompetitionId, PlayerId, SheetId, SideName, TeamId
+from riesbuch.trade.ids import CompetitionId, PartId, PlayerId, SheetId, SideName, TeamId
 from riesbuch.trade.match import Depth, Match, Outcome, Side
 from riesbuch.trade.season import Meeting
 from riesbuch.trade.strikes import StrikeKind
@@ -81,14 +81,15 @@ def recorded_sheets(connection: Connection, season: int) -> list[Recorded[None]]
     """What the season's sheets say of when teams meet. Those that were laid out and not filled in
     yet enter nothing."""
     found = []
-    for competition, number, written, home, away, is_void, outcome, moved_to in connection.execute(
+    query = (
         "SELECT competition, round, date, home, away, kept_out OR outcome IN ('postponed',"
-        " 'annulled'), outcome, moved_to FROM matches"
-        " WHERE season = ? AND NOT draft ORDER BY sheet",
-        (season,),
-    ):
+        " 'annulled'), part, outcome, moved_to FROM matches"
+        " WHERE season = ? AND NOT draft ORDER BY sheet"
+    )
+    for (competition, number, written, home, away, is_void, part, outcome, moved_to,
+         ) in connection.execute(query, (season,)):  # fmt: skip
         new_day = _day(moved_to) if outcome == Outcome.POSTPONED else None
-        meeting = Meeting(number, _day(written), home, away, bool(is_void))
+        meeting = Meeting(number, _day(written), home, away, bool(is_void), part)
         found.append(Recorded(competition, meeting, Outcome(outcome), new_day, None))
     return found
 
@@ -149,6 +150,7 @@ class SheetOfMatch(NamedTuple):
     outcome: Outcome
     moved_to: datetime.date | None
     is_draft: bool
+    part: PartId | None
 
     @property
     def is_to_be_replayed(self) -> bool:
@@ -171,7 +173,7 @@ class Precedents:
         """The sheets of that season in which ``home`` receives ``away``, by date."""
         rows = self._ask(
             "SELECT sheet, path, competition, round, date, outcome, draft, CASE outcome"
-            " WHEN 'postponed' THEN moved_to END FROM matches"
+            " WHEN 'postponed' THEN moved_to END, part FROM matches"
             " WHERE season = ? AND home = ? AND away = ? ORDER BY date, sheet",
             (year, home, away),
         ).fetchall()
@@ -185,8 +187,9 @@ class Precedents:
                 Outcome(outcome),
                 _day(moved_to),
                 bool(draft),
+                part,
             )
-            for sheet, path, competition, number, date, outcome, draft, moved_to in rows
+            for sheet, path, competition, number, date, outcome, draft, moved_to, part in rows
         ]
 
     def last_order(self, team: TeamId, until: datetime.date) -> tuple[Match, Side] | None:

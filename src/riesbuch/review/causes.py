@@ -98,7 +98,7 @@ def _rules_of(folder: ClubFolder, of: Collection[tuple[int, str]]) -> Iterator[s
         season = read_season(content, year).record if content is not None else None
         for competition in season.competitions if season is not None else ():
             if (year, competition.id) in of:
-                yield competition.rules
+                yield from competition.rule_sets
 
 
 def _stem(path: str) -> str:

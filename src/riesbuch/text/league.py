@@ -152,6 +152,7 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
         )
     competitions: list[Competition] = []
     listed = tables.get("competition", [])
+    parts_whole = True
     for place, table in fields.tables(tables, "competition"):
         # What is amiss with it is told; without these its sheets would all be unknown.
         others = {"name": table.get("id"), "kind": CompetitionKind.LEAGUE, "rules": ""}
@@ -167,12 +168,24 @@ def read_season(content: bytes, year: int) -> FileReading[Season]:
                 id=competition.id,
             )
             continue
+        for number, part in enumerate(competition.parts):
+            if part.id in [other.id for other in competition.parts[:number]]:
+                fields.findings.append(
+                    finding(
+                        part.positions["id"], "listed-twice", "the part `{id}` stands twice",
+                        id=part.id,
+                    )
+                )  # fmt: skip
+        written_parts = table.get("parts", [])
+        parts_whole &= isinstance(written_parts, list) and len(written_parts) == len(
+            competition.parts
+        )
         _decisions(fields, table, place, competition)
         competitions.append(competition)
     season = Season(
         year=year,
         competitions=tuple(competitions),
-        whole=isinstance(listed, list) and len(competitions) == len(listed),
+        whole=parts_whole and isinstance(listed, list) and len(competitions) == len(listed),
     )
     return FileReading(record=season, findings=tuple(fields.findings))
 

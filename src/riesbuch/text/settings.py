@@ -33,10 +33,11 @@ Table = Mapping[str, Any]
 
 def toml_lines(text: str) -> dict[str, Position]:
     """Positions of tables and keys by dotted place, entries of arrays of tables counted from 1:
-    ``competition.2.teams``. So are entries of arrays with braces in them, and their keys:
-    ``table.1.rows.2.team``."""
+    ``competition.2.teams``, also of those within others: ``competition.2.parts.1.id``. So are
+    entries of arrays with braces in them, and their keys: ``table.1.rows.2.team``."""
     positions: dict[str, Position] = {}
     counts: dict[str, int] = {}
+    heads: dict[str, str] = {}
     prefix = ""
     behind = start = 0
     for line_number, line in enumerate(text.split("\n"), start=1):
@@ -45,10 +46,14 @@ def toml_lines(text: str) -> dict[str, Position]:
             continue
         header = _HEADER.match(line)
         if header:
-            name = header[2].replace('"', "").replace(" ", "")
+            name = written = header[2].replace('"', "").replace(" ", "")
+            above, _, own = written.rpartition(".")
+            if above in heads:
+                name = f"{heads[above]}.{own}"
             if header[1]:
                 counts[name] = counts.get(name, 0) + 1
                 name = f"{name}.{counts[name]}"
+            heads[written] = name
             prefix = f"{name}."
             positions.setdefault(name, (line_number, len(line) - len(line.lstrip()) + 1))
             continue

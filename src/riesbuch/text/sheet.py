@@ -53,11 +53,11 @@ class SheetReading(NamedTuple):
     before: Match | None = None
 
 
-RulesByKey = Callable[[str | None], RuleSet]
-"""The rule set of a competition, which may be nothing."""
+RulesByKey = Callable[[str | None, str | None], RuleSet]
+"""The rule set of a competition and a part of it, either of which may be nothing."""
 
 
-def by_default(_: str | None) -> RuleSet:
+def by_default(competition: str | None, part: str | None) -> RuleSet:
     return RuleSet()
 
 
@@ -120,8 +120,10 @@ class _SheetFields(Fields):
 
     @cached_property
     def rules(self) -> RuleSet:
-        competition = self._tree.get("competition")
-        return self._rules_by_key(competition.text if isinstance(competition, Scalar) else None)
+        written = self._tree.get("competition"), self._tree.get("part")
+        return self._rules_by_key(
+            *[node.text if isinstance(node, Scalar) else None for node in written]
+        )
 
     def match(self, tree: Entries, sheet: SheetId, season: int) -> Match:
         match: Match | None = self.made(

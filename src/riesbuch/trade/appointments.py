@@ -7,7 +7,7 @@ from typing import Generic, NamedTuple, TypeVar
 
 from riesbuch.trade.ids import CompetitionId
 from riesbuch.trade.match import Outcome
-from riesbuch.trade.season import Fixture, Meeting, answering
+from riesbuch.trade.season import Fixture, Meeting, answering, may_be_same
 
 _Source = TypeVar("_Source")
 
@@ -122,8 +122,8 @@ def is_same_match(first: Fixture, second: Fixture, *, may_be_replayed: bool) -> 
         second.competition,
         second.home,
         second.away,
-    ):
+    ) or not may_be_same(first.part, second.part):
         return False
     if first.date == second.date:
-        return None in (first.round, second.round) or first.round == second.round
+        return may_be_same(first.round, second.round)
     return first.round is not None and first.round == second.round and not may_be_replayed

@@ -30,6 +30,9 @@ Pair = frozenset[TeamId | None]
 
 def matches_planned(competition: Competition, fixtures: Sequence[Fixture]) -> int | None:
     """How many matches there are to be in all, None where nobody said."""
+    planned = {fixture.part for fixture in fixtures}
+    if None not in planned and any(part.id not in planned for part in competition.parts):
+        return None
     teams = len(competition.teams)
     is_league = competition.kind is CompetitionKind.LEAGUE
     of_cycles = teams * (teams - 1) // 2 * competition.cycles if is_league else 0
@@ -40,7 +43,7 @@ def recorded_tally(tally: Tally, source: _Source) -> Recorded[_Source]:
     """What the sheet of ``tally`` says of when two teams meet."""
     is_void = tally.kept_out or tally.outcome in (Outcome.POSTPONED, Outcome.ANNULLED)
     teams = tally.home.team, tally.away.team
-    meeting = Meeting(tally.round, tally.date, *teams, is_void)
+    meeting = Meeting(tally.round, tally.date, *teams, is_void, tally.part)
     return Recorded(tally.competition, meeting, tally.outcome, tally.moved_to, source)
 
 

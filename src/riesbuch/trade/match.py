@@ -15,6 +15,7 @@ from typing import Annotated, NamedTuple
 
 from riesbuch.trade.ids import (
     CompetitionId,
+    PartId,
     PlayerId,
     Position,
     Positions,
@@ -433,6 +434,10 @@ class Match:
             heads="wettbewerb liga league meisterschaft klasse",
         ),
     ]
+    part: Annotated[
+        PartId | None,
+        Key("identifier", decides=True, column="part of the competition", heads="teil part"),
+    ] = None
     round: Annotated[
         int | None, Key("number", least=1, column="round", heads="runde spielrunde spieltag")
     ] = None

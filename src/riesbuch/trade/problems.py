@@ -157,8 +157,8 @@ _ERRORS = (
     "seal-broken", "correction-without-seal", "correction-differs", "correction-not-agreed",
     "agreed-too-early",
     # a sheet, its season and the register
-    "unknown-competition", "unknown-team", "team-not-in-competition", "unknown-player",
-    "date-outside-season", "same-match-twice",
+    "unknown-competition", "unknown-part", "unknown-team", "team-not-in-competition",
+    "unknown-player", "date-outside-season", "same-match-twice",
     # clubs, players, seasons, rules
     "unknown-club", "unknown-parent", "parents-in-a-circle", "mergers-in-a-circle",
     "unknown-rules", "wrong-season", "decision-incomplete", "ruling-without-figure",

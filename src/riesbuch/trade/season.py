@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Annotated, NamedTuple
 
-from riesbuch.trade.ids import CompetitionId, Positions, RuleSetId, TeamId
+from riesbuch.trade.ids import CompetitionId, PartId, Positions, RuleSetId, TeamId
 from riesbuch.trade.keys import Key, words
+from riesbuch.trade.messages import Message
 
 
 class CompetitionKind(StrEnum):
@@ -27,9 +28,20 @@ def number_of(places: Places) -> int:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A part of a festival, with rules of its own."""
+
+    id: Annotated[PartId, Key("identifier", required=True)]
+    name: Annotated[str, Key("text", required=True, column="name")]
+    rules: Annotated[RuleSetId, Key("identifier", True, column="rule set that it is scored by")]
+    positions: Positions = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Competition:
     """``cycles`` is how often each pair of teams meets. The notes say why those go up or down who
-    are named. ``positions`` are those of its keys."""
+    are named. Where there are ``parts``, ``rules`` rank the table over all of them. ``positions``
+    are those of its keys."""
 
     id: Annotated[CompetitionId, Key("identifier", required=True)]
     name: Annotated[str, Key("text", required=True, column="name")]
@@ -54,7 +66,23 @@ class Competition:
         str | None,
         Key("text", column="why those go down who are named", tells="text"),
     ] = None
+    parts: Annotated[
+        tuple[Part, ...], Key("list", of=Key("record", record=Part, what=Message("in a part")))
+    ] = ()
     positions: Positions = field(compare=False, repr=False)
+
+    def part(self, key: str | None) -> Part | None:
+        return next((part for part in self.parts if part.id == key), None)
+
+    def rules_in(self, part: str | None) -> RuleSetId:
+        """The rule set that a match of the part is scored by."""
+        known = self.part(part)
+        return known.rules if known else self.rules
+
+    @property
+    def rule_sets(self) -> tuple[RuleSetId, ...]:
+        """All that something of it is scored or ranked by."""
+        return (self.rules, *(part.rules for part in self.parts))
 
     def may_have(self, team: TeamId | None) -> bool:
         """Whether the team may take part: all may where none are listed."""
@@ -66,7 +94,8 @@ PLACES_AND_NOTES = (("promoted", "promotion_note"), ("relegated", "relegation_no
 
 
 class Season(NamedTuple):
-    """``whole`` is whether every competition that the file lists could be read."""
+    """``whole`` is whether every competition that the file lists, and every part of one, could be
+    read."""
 
     year: Annotated[int, Key("number", required=True, name="season")]
     competitions: Annotated[
@@ -88,6 +117,7 @@ class Fixture:
         CompetitionId,
         Key("identifier", required=True, column="identifier of the competition within its season"),
     ]
+    part: Annotated[PartId | None, Key("identifier", column="part of the competition")] = None
     round: Annotated[int | None, Key("number", least=1, column="round")]
     date: Annotated[datetime.date, Key("date", required=True, column="day")]
     home: Annotated[TeamId, Key("identifier", required=True, column="team")]
@@ -126,6 +156,7 @@ class Meeting(NamedTuple):
     home: TeamId | None
     away: TeamId | None
     is_void: bool = False
+    part: PartId | None = None
 
 
 def without_sheet(fixtures: Sequence[Fixture], meetings: Iterable[Meeting]) -> tuple[Fixture, ...]:
@@ -144,7 +175,8 @@ def answering(
         of_pair[fixture.home, fixture.away].append(number)
     answers: list[list[int]] = [[] for _ in fixtures]
     for index, meeting in enumerate(meetings):
-        own = of_pair.get((meeting.home, meeting.away), ())
+        own = [number for number in of_pair.get((meeting.home, meeting.away), ())
+               if may_be_same(meeting.part, fixtures[number].part)]  # fmt: skip
         fitting = [number for number in own
                    if _answers(meeting, fixtures[number], alone=len(own) == 1)]  # fmt: skip
         if meeting.is_void and len(fitting) > 1:
@@ -164,3 +196,8 @@ def _answers(meeting: Meeting, fixture: Fixture, alone: bool) -> bool:
         return meeting.round == fixture.round
     # Moved to another day, with no round to tell by: it can only be the pair's one fixture here.
     return alone
+
+
+def may_be_same(first: object, second: object) -> bool:
+    """Whether a round, or a part, may be another: neither is known to be a different one."""
+    return first is None or second is None or first == second

@@ -4,7 +4,7 @@ import datetime
 from itertools import chain, zip_longest
 from typing import Literal, NamedTuple
 
-from riesbuch.trade.ids import CompetitionId, SheetId, SideName, TeamId, Winner, opponent_of
+from riesbuch.trade.ids import CompetitionId, PartId, SheetId, SideName, TeamId, Winner, opponent_of
 from riesbuch.trade.match import Depth, Match, Outcome, Row, Side, innings_of
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import CompetitionKind
@@ -47,6 +47,7 @@ class Tally(NamedTuple):
     counts: bool
     kept_out: bool = False
     moved_to: datetime.date | None = None
+    part: PartId | None = None
 
     def side(self, name: SideName) -> SideTally:
         return self.home if name == "home" else self.away
@@ -260,4 +261,5 @@ def tally(match: Match, rules: RuleSet, kind: CompetitionKind) -> Tally:
         counts=match.counts and winner is not None,
         kept_out=not match.counts,
         moved_to=match.moved_to if match.outcome is Outcome.POSTPONED else None,
+        part=match.part,
     )
