@@ -152,7 +152,8 @@ class SheetWriter:
         if side.nummern is not None:
             self.entry(side, "nummern", str(side.nummern))
         if side.named:
-            self.entry(side, "named", flow(dict(side.named)))
+            self.entry(side, "named", "")
+            self.lines += [f"    {player}: {points}" for player, points in side.named]
         self.extras(side)
 
     def extras(self, side: Side) -> None:

@@ -149,7 +149,7 @@ order = ["points", "highest_strikes", "older"]
 
 [[awards]]
 name = "sprig"
-points = 100                           # over both parts, six strikes
+points = 88                            # over both parts, six strikes
 
 [[awards]]
 name = "boy's horn"                    # as it was called in 1961, whoever wins it
