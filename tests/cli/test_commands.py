@@ -207,9 +207,11 @@ def test_strikers_as_json(folder: Path) -> None:
     outcome = in_folder(folder, "strikers", "oberhang-1", "--season", "2026", "--format", "json")
     assert (outcome.status, outcome.err.splitlines()[0]) == (0, "This is oberhang-1 in 2026.")
     keys = ["rank", "player", "team", "matches", "strikes", "points", "average", "best",
-            "rank_points"]  # fmt: skip
+            "rank_points", "awards"]  # fmt: skip
     assert [list(row) for row in outcome.data] == [keys] * 4
-    assert list(outcome.data[0].values()) == [1, "aebi-ruedi", "aarwald-a", 1, 4, 74, 18.5, 74, 26]
+    assert list(outcome.data[0].values()) == [
+        1, "aebi-ruedi", "aarwald-a", 1, 4, 74, 18.5, 74, 26, [],
+    ]  # fmt: skip
     assert [row["rank_points"] for row in outcome.data] == [26, 25, 24, 23]
 
 

@@ -14,7 +14,8 @@ from riesbuch.folder.club_folder import ClubFolder, OverlaidFolder
 from riesbuch.index.index import Index
 from riesbuch.judge.examination import judge, season_sheets
 from riesbuch.questions.honours import honours
-from riesbuch.questions.records import Scope, record_book
+from riesbuch.questions.ranked import Scope
+from riesbuch.questions.records import record_book
 from tests.clubfolder import FIRST, FIXTURES, LEAGUE, MATCHES, SECOND, lay_out
 from tests.index.test_freshness import Editor, answers, without_index
 

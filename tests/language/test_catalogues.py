@@ -51,7 +51,7 @@ ALIKE = {
     "in {competition}",
     "{count:,} Nummer", "{count:,} Nummern", "{first}, {following}",
     "{date}: {home} – {away}", "{match}, {at}: {note}", "{name} ({strikes})", "{player} ({team})",
-    "{name} ({terms}): {players}", "{name}: {players}",
+    "{name} ({terms}): {players}", "{name}: {players}", "{competition}, {year}: {award}",
 }  # fmt: skip
 
 

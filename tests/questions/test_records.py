@@ -21,8 +21,9 @@ from tests.clubfolder import (
 )
 from tests.commandline import Outcome, invoke
 from tests.example_copy import copy_example
+from tests.reference.honours import expected as expected_honours
 from tests.reference.recomputed import Recomputed
-from tests.reference.records import expected, shown
+from tests.reference.records import best, expected, shown, shown_best
 
 KINDS = [
     "team_points", "ries", "match_points", "season_average", "clean_run", "winning_run",
@@ -103,6 +104,61 @@ def test_records_of_a_generated_archive(
 ) -> None:
     found = shown(generated.data(*words))
     assert found == expected(generated, **scope)
+
+
+TITLES = {"champion", "best_striker"}
+
+
+@pytest.mark.parametrize(("words", "scope"), SCOPES, ids=[" ".join(each) for each, _ in SCOPES])
+def test_the_best_of_the_example(
+    words: list[str], scope: dict[str, Any], example: Reference
+) -> None:
+    data = example.data(*words, "--top", "7")
+    found = shown_best(data)
+    wanted = best(example, 7, **scope)
+    assert found.keys() == {*wanted, *TITLES}
+    for kind, rows in wanted.items():
+        assert found[kind] == rows, kind
+    whole = example.data(*words)
+    for record in whole["records"]:
+        same = next(each for each in data["records"] if each["record"] == record["record"])
+        assert {**record, "top": same["top"]} == same
+
+
+@pytest.mark.parametrize(
+    ("words", "number", "scope"),
+    [
+        ([], 1, {}),
+        ([], 25, {"least_strikes": 1, "least_share": 60}),
+        (["--since", "2001-06-01"], 3, {"since": "2001-06-01"}),
+        (["--club", "balwil"], 200, {"teams": {"balwil-a"}}),
+        ([], 4, {"least_strikes": 80, "least_share": 95}),
+    ],
+)
+def test_the_best_of_a_generated_archive(
+    words: list[str], number: int, scope: dict[str, Any], generated: Reference
+) -> None:
+    shares = [f"--{key.replace('_', '-')}={value}" for key, value in scope.items()
+              if key.startswith("least")]  # fmt: skip
+    found = shown_best(generated.data(*words, *shares, "--top", str(number)))
+    wanted = best(generated, number, **scope)
+    for kind, rows in wanted.items():
+        assert found[kind] == rows, kind
+    assert wanted["spread"]
+
+
+def test_titles_are_those_of_the_honours(example: Reference) -> None:
+    wanted: dict[str, dict[str, int]] = {"champion": {}, "best_striker": {}}
+    of_kind = {key: each["kind"] for key, each in example.frames.competitions.items()}
+    for key, won in expected_honours(example).items():
+        for team in won["champions"] if of_kind[key] == "league" else ():
+            wanted["champion"][team] = wanted["champion"].get(team, 0) + 1
+        for player in won["best_strikers"] if won["complete"] else ():
+            wanted["best_striker"][player] = wanted["best_striker"].get(player, 0) + 1
+    found = shown_best(example.data("--top", "100"))
+    for kind, counted in wanted.items():
+        assert counted
+        assert {who: value for _, value, who in found[kind]} == counted, kind
 
 
 def test_the_example_has_what_is_worth_recomputing(example: Reference) -> None:

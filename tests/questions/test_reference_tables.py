@@ -12,7 +12,7 @@ from tests.bench.generate import generate
 from tests.commandline import EXAMPLE, invoke
 from tests.reference.folder import load
 from tests.reference.results import match_results
-from tests.reference.tables import performances, standings, strikers
+from tests.reference.tables import awards, class_rows, performances, standings, strikers
 
 FRAMES = load(EXAMPLE)
 COMPETITIONS = sorted(FRAMES.competitions)
@@ -48,6 +48,11 @@ def asked(command: str, season: int, key: str, *options: str) -> list[dict[str, 
     assert outcome.err.splitlines() == notes(command, season, key, dict(pairwise(options)))
     rows: list[dict[str, Any]] = outcome.data
     return rows
+
+
+def without_awards(command: str, season: int, key: str, *options: str) -> list[dict[str, Any]]:
+    rows = asked(command, season, key, *options)
+    return [{name: value for name, value in row.items() if name != "awards"} for row in rows]
 
 
 def notes(command: str, season: int, key: str, options: dict[str, str]) -> list[str]:
@@ -109,7 +114,11 @@ def test_standings_under_other_rules(season: int, key: str) -> None:
 @EACH_COMPETITION
 def test_strikers(season: int, key: str) -> None:
     rules = FRAMES.competitions[season, key]["rules"]
-    assert asked("strikers", season, key) == strikers(FRAMES, played(), season, key, rules, None)
+    expected = strikers(FRAMES, played(), season, key, rules, None)
+    assert without_awards("strikers", season, key) == expected
+    won = {row["player"]: set(row["awards"]) for row in asked("strikers", season, key)}
+    assert won == awards(FRAMES, expected, season, rules)
+    assert any(won.values()) == (key == "oberhang-fest")
 
 
 @EACH_COMPETITION
@@ -117,14 +126,76 @@ def test_strikers_until_mid_season(season: int, key: str) -> None:
     rules = FRAMES.competitions[season, key]["rules"]
     day = mid_season(season, key)
     expected = strikers(FRAMES, played(), season, key, rules, day)
-    assert asked("strikers", season, key, "--until", day) == expected
+    assert without_awards("strikers", season, key, "--until", day) == expected
 
 
 @EACH_COMPETITION
 def test_strikers_under_other_rules(season: int, key: str) -> None:
     rules = OTHER_RULES[FRAMES.competitions[season, key]["rules"]]
     expected = strikers(FRAMES, played(), season, key, rules, None)
-    assert asked("strikers", season, key, "--rules", rules) == expected
+    assert without_awards("strikers", season, key, "--rules", rules) == expected
+
+
+@pytest.mark.parametrize("ranked", FRAMES.rules["festival"]["classes"], ids=lambda one: one["id"])
+def test_strikers_of_a_class(ranked: dict[str, Any]) -> None:
+    whole = strikers(FRAMES, played(), 2025, "oberhang-fest", "festival", None)
+    expected = class_rows(FRAMES, whole, 2025, ranked)
+    assert 1 < len(expected) < len(whole)
+    outcome = invoke(
+        *("--folder", EXAMPLE, "strikers", "oberhang-fest", "--class", ranked["name"]),
+        *("--format", "json"),
+    )
+    assert [{key: row[key] for key in expected[0]} for row in outcome.data] == expected
+    undated = sum(row["player"] not in FRAMES.born for row in whole)
+    note = f"{undated} players have no year of birth on record and are in no class by age."
+    assert (note in outcome.err.splitlines()) == ("ages" in ranked)
+    [honours] = invoke(
+        *("--folder", EXAMPLE, "honours", "--competition", "oberhang-fest", "--format", "json")
+    ).data["honours"]
+    best = [row["player"] for row in expected if row["rank"] == 1]
+    assert {"class": ranked["id"], "name": ranked["name"], "players": best} in honours[
+        "best_of_classes"
+    ]
+
+
+def test_strikers_of_two_competitions_are_added_up() -> None:
+    """In the order of the first one's rules; what was earned by either scale is added up."""
+    together = invoke(
+        *("--folder", EXAMPLE, "strikers", "oberhang-1", "oberhang-fest"),
+        *("--season", "2025", "--format", "json"),
+    )
+    frames = {
+        key: pd.DataFrame(
+            strikers(FRAMES, played(), 2025, key, FRAMES.competitions[2025, key]["rules"], None)
+        )
+        for key in ("oberhang-1", "oberhang-fest")
+    }
+    both = pd.concat(frames.values())
+    grouped = both.groupby("player")
+    sums = grouped[["matches", "strikes", "points", "rank_points"]].sum()
+    sums["best"] = grouped["best"].max()
+    found = pd.DataFrame(together.data).set_index("player")
+    columns = ["matches", "strikes", "points", "rank_points", "best"]
+    pd.testing.assert_frame_equal(found[columns].sort_index(), sums[columns], check_dtype=False)
+    keys = [(-row["rank_points"], -row["points"], -row["best"]) for row in together.data]
+    assert keys == sorted(keys)
+    assert [row["rank"] for row in together.data] == [
+        1 + sum(k < key for k in keys) for key in keys
+    ]
+    assert together.err.splitlines()[:2] == [
+        "This is oberhang-1 and oberhang-fest in 2025.",
+        "The order and the classes are those of the rules of oberhang-1; the rules of oberhang-fest"
+        " rank individuals otherwise.",
+    ]
+
+
+def test_strikers_of_a_team_are_what_was_struck_for_it() -> None:
+    asked_for = ("strikers", "oberhang-1", "--season", "2025", "--team", "Aarwald A")
+    outcome = invoke("--folder", EXAMPLE, *asked_for, "--format", "json")
+    own = played()[played().team == "aarwald-a"]
+    expected = strikers(FRAMES, own, 2025, "oberhang-1", "2024", None)
+    assert [{key: row[key] for key in expected[0]} for row in outcome.data] == expected
+    assert {row["team"] for row in outcome.data} == {"aarwald-a"}
 
 
 def test_seasons_in_a_row_are_named_as_one(tmp_path: Path) -> None:

@@ -43,7 +43,7 @@ class Frames:
     """``strikes`` has every written strike, ``absent`` where it is `x`; ``part`` is row,
     replacement or supernumerary. ``players`` has the match points of those known by these alone,
     ``named`` those of the few that a side names; of a side ``ries`` is None unless all are known,
-    and ``some_ries`` has None for each that is not.
+    and ``some_ries`` has None for each that is not. ``classes`` are those in players' files.
     """
 
     matches: pd.DataFrame

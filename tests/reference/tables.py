@@ -211,3 +211,45 @@ def _key(
     if name == "average":
         return 1 if row["strikes"] == 0 else -row["by_strikes"] / row["strikes"]
     return -row[name]
+
+
+def class_rows(
+    frames: Frames, rows: list[dict[str, Any]], season: int, ranked: dict[str, Any]
+) -> list[dict[str, Any]]:
+    """Those of a striker table whom a class takes in, with their ranks among themselves."""
+    table = pd.DataFrame(rows)
+    ages = ranked.get("ages")
+    if ages is None:
+        within = table.player.map(lambda player: ranked["id"] in frames.classes.get(player, []))
+    else:
+        years = season - table.player.map(frames.born)
+        within = years.between(ages.get("from", 0), ages.get("to", 200))
+    table = table[within]
+    table = table.assign(rank=table["rank"].rank(method="min").astype(int))
+    return _records(table.replace({float("nan"): None}))
+
+
+def awards(
+    frames: Frames, rows: list[dict[str, Any]], season: int, rules_key: str
+) -> dict[str, set[str]]:
+    """Who wins what, of awards by points the highest alone; no rule set of ours has two by rank
+    for one class."""
+    rules = frames.rules[rules_key]
+    classes = {ranked["id"]: ranked for ranked in rules.get("classes", [])}
+    won: dict[str, set[str]] = {row["player"]: set() for row in rows}
+    reached: set[str] = set()
+    by_points = [award for award in rules.get("awards", []) if "first" not in award]
+    for award in sorted(by_points, key=lambda award: -int(award["points"])):
+        for row in rows:
+            if row["points"] >= award["points"] and row["player"] not in reached:
+                reached.add(row["player"])
+                won[row["player"]].add(award["name"])
+    for award in rules.get("awards", []):
+        if "first" in award:
+            among = rows
+            if "class" in award:
+                among = class_rows(frames, rows, season, classes[award["class"]])
+            for row in among:
+                if row["rank"] <= award["first"]:
+                    won[row["player"]].add(award["name"])
+    return won

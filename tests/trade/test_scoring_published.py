@@ -16,10 +16,11 @@ from riesbuch.folder.archive import open_archive
 from riesbuch.judge.examination import season_sheets
 from riesbuch.trade.course import first_inning
 from riesbuch.trade.ids import PlayerId, TeamId
+from riesbuch.trade.people import Player
 from riesbuch.trade.planning import berger_table
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.standings import standings
-from riesbuch.trade.strikers import individuals, performances, strikers
+from riesbuch.trade.strikers import class_tables, individuals, performances, strikers
 from riesbuch.trade.tally import tally
 from tests.clubfolder import Write, lay_out
 from tests.sheetwriting import (
@@ -455,6 +456,64 @@ def test_three_level_on_points_rank_by_their_highest_strikes(case: Published) ->
         by_points = sorted(best_first, key=lambda name: -names[name]["points"])
         assert [row.player for row in table] == by_points
         assert len(set(map(str, written.values()))) == len(found) == 3, case["source"]
+
+
+# Source: bern-ost.ch, "Hornussen Nachwuchs-Meisterschaft", season 2022.
+@published("youth-levels-by-year")
+def test_youth_levels_take_in_the_published_years_of_birth(case: Published) -> None:
+    season, levels = case["season"], case["levels"]
+    rules = rule_set(_youth_rules(season, levels))
+    for level, ranked in zip(levels, rules.classes, strict=True):
+        years = {year for year in range(1990, season + 1) if ranked.takes_in(season, year, ())}
+        last = level.get("born_to", season)
+        assert years == set(range(level["born_from"], last + 1)), case["source"]
+        assert not ranked.takes_in(season, None, [ranked.id])
+
+
+def _youth_rules(season: int, levels: Sequence[Published]) -> str:
+    """Classes by age, the season less the year of birth, for levels told by years of birth."""
+    text = FESTIVAL
+    for level in levels:
+        ages = f"to = {season - level['born_from']}"
+        if "born_to" in level:
+            ages = f"from = {season - level['born_to']}, {ages}"
+        text += f'[[classes]]\nid = "{level["id"]}"\nname = "{level["id"]}"\nages = {{{ages}}}\n'
+    return text
+
+
+# Source: ehv.ch, "Nachwuchszweckverbandshornussen 2022".
+@published("youth-festival-2022")
+def test_the_best_of_each_youth_level(case: Published) -> None:
+    levels = PUBLISHED["youth-levels-by-year"]["levels"]
+    rules = rule_set(f"team_size = 12\nhighest_points = 99{_youth_rules(2022, levels)}")
+    points = {
+        f"{level}-{number}": total
+        for level, totals in case["best"].items()
+        for number, total in enumerate(totals)
+    }
+    rows: dict[str, Strikes] = {name: [total, 0, 0, 0] for name, total in points.items()}
+    match = read(sheet_text(f"team-1\n{rows_text(rows)}", "team-2"))
+    table = strikers(performances(match, rules), {}, rules)
+    born = {level["id"]: level["born_from"] for level in levels}
+    people = {
+        PlayerId(name): Player(
+            id=PlayerId(name), name=name, born=born[name.rpartition("-")[0]], positions={}
+        )
+        for name in points
+    }
+    by_class = class_tables(table, rules, 2022, people)
+    found = {level: [(row.rank, row.points) for row in rows] for level, rows in by_class.items()}
+    assert found == {
+        level: [*enumerate(totals, start=1)] for level, totals in case["best"].items()
+    }, case["source"]
+    nobody = "other-a\npoints: 0\nnummern: 20"
+    teams = [
+        added_up(sheet_text(f"team-{rank}\npoints: {total}\nnummern: {nummern}", nobody))
+        for rank, nummern, total in case["teams"]
+    ]
+    order = rule_set(FESTIVAL)
+    ranked = [row for row in standings(teams, [], order) if row.team.startswith("team-")]
+    assert [(row.nummern, row.points) for row in ranked] == [(n, p) for _, n, p in case["teams"]]
 
 
 # Source: hgwinterthur.ch, "Herbsthornussen" 2019.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 from collections.abc import Iterable
 from pathlib import Path
@@ -71,6 +72,18 @@ def season_years(ctx: click.Context, param: click.Parameter, incomplete: str) ->
 def rule_sets(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
     folder = _folder(ctx)
     return _beginning((key for key, _ in folder.rules_files()) if folder else (), incomplete)
+
+
+def classes(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
+    from riesbuch.text.league import read_rules
+
+    folder = _folder(ctx)
+    found: list[str] = []
+    for _, path in folder.rules_files() if folder else ():
+        with contextlib.suppress(OSError):
+            rules = read_rules(folder.read(path)).record if folder else None
+            found += [ranked.id for ranked in rules.classes] if rules else []
+    return _beginning(found, incomplete)
 
 
 def sheets(

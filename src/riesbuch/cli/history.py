@@ -15,22 +15,33 @@ from riesbuch.trade.problems import UsageError
 
 # A year that has a 29 February, to tell whether a day exists at all.
 _LEAP_YEAR = 2024
+_YEAR = click.IntRange(1000, 2999)
 
 
 @click.command("career")
 @click.argument("player", shell_complete=players)
+@click.option(
+    "--matches",
+    is_flag=True,
+    help="Also every match, and what they come to by place in the order, inning, side and ground.",
+)
 @prints_answer
-def career_command(session: Session, player: str) -> Answer:
+def career_command(session: Session, player: str, matches: bool) -> Answer:
     """What PLAYER has struck in all seasons and competitions: an identifier, or a name or other
     spelling that only one player has.
     """
-    from riesbuch.questions.career import career
+    from riesbuch.questions.career import career, outings, splits
     from riesbuch.questions.match_lines import names_of
     from riesbuch.questions.who import find_player
     from riesbuch.show.people import career_answer
 
     tables = session.all_seasons()
-    return career_answer(career(tables, find_player(tables, player)), names_of(tables, "team"))
+    found = career(tables, find_player(tables, player))
+    names = names_of(tables, "team")
+    if not matches:
+        return career_answer(found, names)
+    one_by_one = outings(tables, found)
+    return career_answer(found, names, one_by_one, splits(one_by_one))
 
 
 @click.command("meetings")
@@ -69,9 +80,19 @@ def meetings_command(session: Session, first: str, second: str) -> Answer:
 @click.option(
     "--least-strikes",
     type=click.IntRange(min=1),
-    default=40,
-    show_default=True,
-    help="Strikes in a season from which on its average counts.",
+    help="Strikes in a season from which on its average counts; 40, or 1 with --least-share.",
+)
+@click.option(
+    "--least-share",
+    type=click.IntRange(min=1, max=100),
+    metavar="PERCENT",
+    help="Of the strikes of whoever struck most that season, from which on an average counts.",
+)
+@click.option(
+    "--top",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="The N best of each, and more to rank: strikes, matches, points, titles, runs, spread.",
 )
 @click.option("--ages", is_flag=True, help="Also the youngest and the oldest, by birth years.")
 @prints_answer
@@ -81,11 +102,14 @@ def records_command(
     since: str | None,
     until: str | None,
     club: str | None,
-    least_strikes: int,
+    least_strikes: int | None,
+    least_share: int | None,
+    top: int | None,
     ages: bool,
 ) -> Answer:
     """Highest, longest and closest over all seasons, each with its date and sheet."""
-    from riesbuch.questions.records import Scope, holders_names, record_book
+    from riesbuch.questions.ranked import Scope
+    from riesbuch.questions.records import holders_names, record_book
     from riesbuch.questions.who import club_name, find_competition, find_party, former_names
     from riesbuch.show.matches import former_name_notes
     from riesbuch.show.records import RecordQuestion, records_answer
@@ -106,10 +130,17 @@ def records_command(
         until=until,
         teams=None if party is None else tuple(team for team, _ in party.teams),
     )
-    book = record_book(tables, scope, least_strikes, ages=ages)
+    strikes = least_strikes or (1 if least_share else 40)
+    share = least_share or 0
+    book = record_book(tables, scope, strikes, ages=ages, top=top, least_share=share)
     formerly = () if party is None else former_names(tables, party, book.first)
     question = RecordQuestion(
-        scope=scope, party=party, formerly=formerly, least_strikes=least_strikes
+        scope=scope,
+        party=party,
+        formerly=formerly,
+        least_strikes=strikes,
+        least_share=share,
+        top=top,
     )
     merged = [club_name(tables, former) for former in party.predecessors] if party else []
     on_names = former_name_notes(tables, formerly)
@@ -118,29 +149,60 @@ def records_command(
 
 @click.command("honours")
 @competition_option("Only that competition.")
+@club_option("Only what that club and those it was merged from won, or a team.")
+@click.option("--since", type=_YEAR, metavar="YEAR", help="Only seasons from that year on.")
+@click.option("--until", type=_YEAR, metavar="YEAR", help="Only seasons up to that year.")
 @prints_answer
-def honours_command(session: Session, competition: str | None) -> Answer:
+def honours_command(
+    session: Session,
+    competition: str | None,
+    club: str | None,
+    since: int | None,
+    until: int | None,
+) -> Answer:
     """Champions, promoted, relegated and best striker of every season and competition.
 
     A competition has no champion while a missing match or an unknown figure could change who is
     first; how far it came is shown in their place, and its best striker is the best so far. Years
     without a record are gaps, those of a single competition too.
     """
-    from riesbuch.questions.honours import gaps, honours
+    from riesbuch.questions.honours import gaps, honours, of_teams
     from riesbuch.questions.match_lines import names_of, sheets_with_errors, strike_by_strike
-    from riesbuch.questions.who import find_competition, player_names
+    from riesbuch.questions.who import find_competition, find_party, player_names
+    from riesbuch.show.matches import carried_on_note
     from riesbuch.show.season import honours_answer
 
+    if since is not None and until is not None and since > until:
+        raise UsageError(
+            "no season lies between {since} and {until}; is it the other way round?",
+            since=since,
+            until=until,
+        )
     tables = session.all_seasons()
     if competition is not None:
         competition = find_competition(tables, competition)
-    by_season = honours(tables, competition)
+    by_season = tuple(
+        won
+        for won in honours(tables, competition)
+        if (since is None or won.season >= since) and (until is None or won.season <= until)
+    )
+    without = list(gaps(by_season))
+    party, on_names = None, list[str]()
+    if club is not None:
+        party = find_party(tables, club)
+        teams = [team for team, _ in party.teams]
+        by_season = of_teams(tables, by_season, teams)
+        on_names += carried_on_note(tables, party, teams)
+        # That the club has nothing in a competition between its own seasons tells nothing.
+        without = [gap for gap in without if gap.competition is None]
     return honours_answer(
         by_season,
-        list(gaps(by_season)),
+        without,
         strike_by_strike(tables, competition),
         sheets_with_errors(tables, competition),
         (names_of(tables, "team"), player_names(tables)),
+        party,
+        on_names,
     )
 
 

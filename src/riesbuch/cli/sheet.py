@@ -60,6 +60,9 @@ def command(
 
     With --blank-paper a page in Markdown is printed instead, or with --html as HTML, with the
     players' names where HOME and AWAY are given.
+
+    A report of a newspaper, with totals and the best few of a side, needs no draft: `riesbuch guide
+    old-matches` shows how to write it.
     """
     from riesbuch.care.draft import pairings
     from riesbuch.care.fixture_choice import choose, wanted

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 import click
 
-from riesbuch.cli.completion import competitions, rule_sets
+from riesbuch.cli.completion import classes, competitions, rule_sets, teams
 from riesbuch.cli.context import DateType, Session, format_option, pass_session, season_option
 from riesbuch.questions.match_lines import names_of
 from riesbuch.questions.tables import (
@@ -23,15 +23,16 @@ from riesbuch.show.output import print_answer
 from riesbuch.show.problems import say_left_out, say_lost_rulings
 from riesbuch.show.season import standings_answer, strikers_answer, table_heading
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import listed_years
+from riesbuch.trade.problems import all_of, listed_years
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
-    from riesbuch.trade.rules import RuleSet
+    from riesbuch.trade.ids import CompetitionId, TeamId
+    from riesbuch.trade.people import Register
+    from riesbuch.trade.rules import RuleSet, StrikerClass
     from riesbuch.trade.season import Competition
-    from riesbuch.trade.standings import Standing
-    from riesbuch.trade.strikers import Performance, Striker
+    from riesbuch.trade.strikers import Performance
     from riesbuch.trade.tally import Tally
 
 
@@ -52,13 +53,25 @@ def _table_options(function: _Function) -> _Function:
             "--until", type=DateType(), metavar="DATE", help="Only matches up to that day."
         ),
         season_option("The season; without it, the last that has the competition."),
-        click.argument("competition", required=False, shell_complete=competitions),
     ):
         function = decorate(function)
     return function
 
 
+class Part(NamedTuple):
+    """What a striker table is of besides its competition, ``others``; and of whom alone: those
+    whom a class takes in, or what was struck for a team."""
+
+    others: tuple[str, ...] = ()
+    class_name: str | None = None
+    team: str | None = None
+
+
+_ALL = Part()
+
+
 @click.command("standings")
+@click.argument("competition", required=False, shell_complete=competitions)
 @_table_options
 @format_option
 @pass_session
@@ -71,16 +84,50 @@ def standings_command(session: Session, /, output_format: str, **choice: Any) ->
 
 
 @click.command("strikers")
+@click.argument(
+    "listed", metavar="[COMPETITION]...", nargs=-1, required=False, shell_complete=competitions
+)
 @_table_options
+@click.option(
+    "--class",
+    "class_name",
+    metavar="CLASS",
+    shell_complete=classes,
+    help="Only those in that class of the rules, ranked among themselves.",
+)
+@click.option(
+    "--team",
+    metavar="TEAM",
+    shell_complete=teams,
+    help="Only what was struck for that team, ranked anew.",
+)
 @format_option
 @pass_session
-def strikers_command(session: Session, /, output_format: str, **choice: Any) -> int:
+def strikers_command(
+    session: Session,
+    /,
+    listed: tuple[str, ...],
+    class_name: str | None,
+    team: str | None,
+    output_format: str,
+    **choice: Any,
+) -> int:
     """The striker table of COMPETITION, its key in season.toml.
+
+    Of several competitions of a season all is added up, in the order of the first one's rules: the
+    groups of one class.
 
     The average is points per strike, over the matches known strike by strike. Sheets that have
     errors count nowhere; they are named, and the exit status is then 1.
     """
-    return _print_table(session, "strikers", output_format, **choice)
+    return _print_table(
+        session,
+        "strikers",
+        output_format,
+        competition=listed[0] if listed else None,
+        part=Part(listed[1:], class_name, team),
+        **choice,
+    )
 
 
 _Table = tuple[str, CompetitionTable, Mapping[str, str], Mapping[str, str]]
@@ -95,18 +142,19 @@ def _print_table(
     season: int | None,
     until: datetime.date | None,
     rule_set: str | None,
+    part: Part = _ALL,
 ) -> int:
     """Out of the index where it is the whole season's under its own rules, else worked out. The
     sheets left out are named on standard error, and the exit status is then 1."""
     answered: _Table | None = None
-    if until is None and rule_set is None and competition is not None:
+    if until is None and rule_set is None and competition is not None and part == _ALL:
         answered = _stored_table(session, name, competition, season)
         if answered is None:
             years = session.folder.years()
             season, known, _ = find_competition(session.index(), years, competition, season)
             answered = _stored_table(session, name, known.id, season)
     if answered is None:
-        answered = _worked_out_table(session, name, competition, season, until, rule_set)
+        answered = _worked_out_table(session, name, competition, season, until, rule_set, part)
     heading, table, teams, players = answered
     say_left_out(table.left_out)
     if table.lost_rulings:
@@ -143,44 +191,60 @@ def _worked_out_table(
     year: int | None,
     until: datetime.date | None,
     rule_set: str | None,
+    part: Part,
 ) -> _Table:
+    from riesbuch.trade.names import find_team
     from riesbuch.trade.season import CompetitionKind
     from riesbuch.trade.standings import standings
-    from riesbuch.trade.strikers import strikers
 
     index = session.index()
-    year, competition, archive = find_competition(index, session.folder.years(), key, year)
+    years = session.folder.years()
+    year, competition, archive = find_competition(index, years, key, year)
+    of = {competition.id: competition}
+    for other in part.others:
+        _, named, archive = find_competition(index, years, other, year)
+        of[named.id] = named
     register = archive.register
-    rules = _find_rules(archive, competition, rule_set)
+    rules = {known.id: _find_rules(archive, known, rule_set) for known in of.values()}
+    team = None if part.team is None else find_team(register, part.team)
     season = index.season(year)
     tallies: list[Tally] = []
     performances: list[Performance] = []
     left_out = []
     for path, (added_up, struck) in season.tallies.items():
-        if added_up is not None and added_up.competition != competition.id:
+        if added_up is not None and added_up.competition not in of:
             continue
         if added_up is None or path in season.with_errors:
             left_out.append(path)
             continue
+        assert added_up.competition is not None
         if rule_set is not None:
-            added_up, struck = _under_other_rules(archive, path, rules, competition)
+            known = of[added_up.competition]
+            added_up, struck = _under_other_rules(archive, path, rules[known.id], known)
         tallies.append(added_up)
-        performances += struck
+        performances += [each for each in struck if until is None or each.date <= until]
     rulings = archive.rulings_of(year, competition) if name == "standings" else ()
-    rows: Sequence[Standing | Striker] = (
-        standings(tallies, competition.teams, rules, until, rulings)
-        if name == "standings"
-        else strikers(performances, register.birth_years, rules, until)
-    )
+    rows: Sequence[Mapping[str, Any]]
+    remarks: list[str] = []
+    if name == "standings":
+        table = standings(tallies, competition.teams, rules[competition.id], until, rulings)
+        rows = [row._asdict() for row in table]
+    else:
+        class_name = part.class_name
+        ranked = class_name and _find_class(rules[competition.id], class_name)
+        rows, remarks = _striker_rows(
+            performances, list(of.values()), rules, year, register, ranked or None, team
+        )
+        if team is not None:
+            tallies = [tally for tally in tallies if team in (tally.home.team, tally.away.team)]
     return (
-        table_heading(
-            competition.id, year, until, rule_set or competition.rules, competition.rules
-        ),
+        table_heading(all_of(of), year, until, rule_set or competition.rules, competition.rules),
         CompetitionTable(
             is_league=competition.kind is CompetitionKind.LEAGUE,
-            rows=[row._asdict() for row in rows],
+            rows=rows,
             basis=basis_of(tallies, until),
             left_out=left_out,
+            remarks=remarks,
             rulings=[
                 RulingLine(
                     year,
@@ -200,6 +264,87 @@ def _worked_out_table(
         ),
         {str(team): shown for team, shown in register.team_names.items()},
         player_names(index.connection([year]), session.all_seasons),
+    )
+
+
+def _striker_rows(
+    performances: Sequence[Performance],
+    of: Sequence[Competition],
+    rules_of: Mapping[CompetitionId, RuleSet],
+    year: int,
+    register: Register,
+    ranked: StrikerClass | None,
+    team: TeamId | None,
+) -> tuple[list[dict[str, Any]], list[str]]:
+    """Those of a class or a team alone, and what is to be said of the table."""
+    from riesbuch.trade.strikers import awards_given, class_tables, strikers
+
+    first, *others = of
+    rules, born = rules_of[first.id], register.birth_years
+    table = strikers(performances, born, rules)
+    by_class = class_tables(table, rules, year, register.players)
+    # What is won in each of several competitions is not told by their sum.
+    given = [] if others else awards_given(table, rules, by_class)
+    if team is not None:
+        struck_for = [each for each in performances if each.team == team]
+        table = strikers(struck_for, born, rules)
+        by_class = class_tables(table, rules, year, register.players)
+    remarks: list[str] = []
+    differ = [
+        other.id
+        for other in others
+        if rules_of[other.id].strikers != rules.strikers
+        or (ranked and ranked not in rules_of[other.id].classes)
+    ]
+    if differ:
+        remarks.append(
+            Message(
+                "The order and the classes are those of the rules of {first}; the rules of {others}"
+                " rank individuals otherwise.",
+                first=first.id,
+                others=all_of(differ),
+            )
+        )
+    if team is not None:
+        remarks.append(
+            Message("Only what was struck for {team} is in it.", team=register.team_name(team))
+        )
+    if ranked is not None:
+        undated = sum(row.player not in born for row in table) if ranked.ages else 0
+        table = list(by_class[ranked.id])
+        remarks.append(Message("Only the class {name} is in it.", name=ranked.name))
+        if undated:
+            remarks.append(
+                Message.plural(
+                    undated,
+                    "{count:,} player has no year of birth on record and is in no class by age.",
+                    "{count:,} players have no year of birth on record and are in no class by age.",
+                )
+            )
+    won: dict[str, list[str]] = {}
+    for award, winners in given:
+        for player in winners:
+            won.setdefault(player, []).append(award.name)
+    return [row._asdict() | {"awards": won.get(row.player, [])} for row in table], remarks
+
+
+def _find_class(rules: RuleSet, written: str) -> StrikerClass:
+    from riesbuch.trade.names import folded
+    from riesbuch.trade.problems import UsageError, did_you_mean
+
+    for ranked in rules.classes:
+        if folded(written) in (ranked.id, folded(ranked.name)):
+            return ranked
+    known = [ranked.id for ranked in rules.classes]
+    raise UsageError(
+        "the rules have no class `{written}`; {advice}",
+        written=written,
+        advice=did_you_mean(written, known)
+        or (
+            Message("the classes are {known}", known=all_of(known))
+            if known
+            else Message("they have no classes at all")
+        ),
     )
 
 

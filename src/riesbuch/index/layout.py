@@ -48,7 +48,7 @@ CREATE INDEX sides_by_team ON sides (team);
 CREATE TABLE player_rows (
     id INTEGER PRIMARY KEY, player TEXT NOT NULL, away INTEGER NOT NULL, role INTEGER NOT NULL,
     strikes TEXT, per_inning INTEGER, struck INTEGER, points INTEGER, nummern INTEGER,
-    best_strike INTEGER, rank_points INTEGER, counts INTEGER NOT NULL
+    best_strike INTEGER, squares INTEGER, rank_points INTEGER, counts INTEGER NOT NULL
 );
 CREATE INDEX player_rows_by_player ON player_rows (player);
 CREATE INDEX player_rows_named ON player_rows (role) WHERE role = 3;
@@ -80,9 +80,11 @@ CREATE TABLE strikers (
     season INTEGER NOT NULL, competition TEXT NOT NULL, rank INTEGER NOT NULL,
     player TEXT NOT NULL, team TEXT NOT NULL, matches INTEGER NOT NULL, strikes INTEGER NOT NULL,
     points INTEGER NOT NULL, struck_points INTEGER NOT NULL, best INTEGER NOT NULL,
-    rank_points INTEGER NOT NULL, PRIMARY KEY (season, competition, player)
+    rank_points INTEGER NOT NULL, best_strike INTEGER, squares INTEGER NOT NULL,
+    PRIMARY KEY (season, competition, player)
 ) WITHOUT ROWID;
-CREATE INDEX strikers_by_player ON strikers (player);
+CREATE INDEX strikers_by_player ON strikers (player, matches, points, best_strike);
+CREATE INDEX strikers_first ON strikers (season, competition, player) WHERE rank = 1;
 CREATE INDEX strikers_by_best ON strikers (best, team);
 CREATE TABLE class_strikers (
     season INTEGER NOT NULL, competition TEXT NOT NULL, class TEXT NOT NULL, name TEXT NOT NULL,
@@ -98,10 +100,11 @@ CREATE INDEX awards_by_player ON awards (player);
 CREATE TABLE team_seasons (
     season INTEGER NOT NULL, competition TEXT NOT NULL, team TEXT NOT NULL,
     matches INTEGER NOT NULL, counted INTEGER NOT NULL, whole INTEGER NOT NULL,
-    struck INTEGER NOT NULL, individuals INTEGER NOT NULL, points_known INTEGER NOT NULL,
+    struck INTEGER NOT NULL, individuals INTEGER NOT NULL, by_strikes INTEGER NOT NULL,
+    points_known INTEGER NOT NULL,
     points INTEGER, best_ries_known INTEGER NOT NULL, best_ries INTEGER,
     nummern_known INTEGER NOT NULL, nummern INTEGER, level_known INTEGER NOT NULL,
-    least_between INTEGER, won TEXT NOT NULL, clean TEXT NOT NULL,
+    least_between INTEGER, most_between INTEGER, results TEXT NOT NULL, clean TEXT NOT NULL,
     PRIMARY KEY (season, competition, team)
 ) WITHOUT ROWID;
 CREATE TABLE competitions (

@@ -37,6 +37,7 @@ from riesbuch.trade.strikers import (
     awards_given,
     both_lists,
     class_tables,
+    higher,
     individuals,
     is_struck,
     performances,
@@ -50,7 +51,7 @@ _new: Any = tuple.__new__
 _Rows = dict[str, list[Any]]
 """By table; those of `player_rows`, by far the most, are one list of all their values."""
 
-_COLUMNS = 12
+_COLUMNS = 13
 """Of `player_rows`."""
 
 _AT_ONCE = 18
@@ -148,10 +149,10 @@ def _player_rows(
     per_inning = rules.strikes_per_inning
     found: list[Any] = []
     key = number * ROWS_A_MATCH
-    for away, role, player, listed, strikes, points, nummern, highest in of_match:
+    for away, role, player, listed, strikes, points, nummern, highest, squares in of_match:
         found += (
             key, player, away, role, listed, per_inning, strikes, points, nummern, highest,
-            earned.pop(player, None), player in counting,
+            squares, earned.pop(player, None), player in counting,
         )  # fmt: skip
         key += 1
     return found
@@ -460,16 +461,20 @@ def _day(written: str | None) -> datetime.date | None:
     return None if written is None else datetime.date.fromisoformat(written)
 
 
-_Struck = tuple[str, int, int, int, int | None, str | None, int | None]
+_Struck = tuple[str, int, int, int, int | None, str | None, int | None, int | None, int | None]
 """Of a row of an individual the player, 0 or 1 for home or away, the role, the match points, how
-many strikes are struck, their list and the rank points."""
+many strikes are struck, their list, the highest, the sum of their squares and the rank points."""
+
+
+_Known = tuple[int, int | None, str | None, int | None, int | None, int]
 
 
 def _struck_by_match(connection: Connection, year: int) -> dict[int, list[_Struck]]:
     """The rows of individuals that count and whose match points are known, by their match."""
     found: dict[int, list[_Struck]] = {}
     query = (
-        f"SELECT id / {ROWS_A_MATCH}, player, away, role, points, struck, strikes, rank_points"
+        f"SELECT id / {ROWS_A_MATCH}, player, away, role, points, struck, strikes, best_strike,"
+        " squares, rank_points"
         " FROM player_rows WHERE id BETWEEN ? AND ? AND counts AND points IS NOT NULL"
         f" AND role <> {NAMED} ORDER BY id"
     )
@@ -483,15 +488,18 @@ def _kept_performances(rows: Iterable[_Struck], added_up: Tally) -> list[Perform
     """In the order of `performances`."""
     if added_up.date is None:
         return []
-    found: dict[tuple[str, int, bool], tuple[int, int | None, str | None, int]] = {}
-    for player, away, role, points, struck, listed, rank_points in rows:
+    found: dict[tuple[str, int, bool], _Known] = {}
+    for player, away, role, points, struck, listed, highest, squares, rank_points in rows:
         key = player, away, role == POINTS
         before = found.get(key)
         if before is None:
-            found[key] = points, struck, listed, rank_points or 0
+            found[key] = points, struck, listed, highest, squares, rank_points or 0
         elif role != POINTS:
             strikes = (before[1] or 0) + (struck or 0)
-            found[key] = before[0] + points, strikes, both_lists(before[2], listed), before[3]
+            found[key] = (
+                before[0] + points, strikes, both_lists(before[2], listed),
+                higher(before[3], highest), (before[4] or 0) + (squares or 0), before[5],
+            )  # fmt: skip
     sheet, date = added_up.sheet, added_up.date
     teams = added_up.home.team, added_up.away.team
     together = [

@@ -29,12 +29,14 @@ ORDER_OF_PLAY = "ORDER BY m.date, coalesce(m.round, 0), m.sheet"
 class TeamSeason(NamedTuple):
     """The matches of one ``team`` that count or have no known result, in ``competition``, or in
     all where that is empty. ``counted`` are those that count, ``whole`` those of them known strike
-    by strike on both sides. Of those that also were ``struck``: of how many the individuals and a
-    figure of the team are known, and its highest; ``level_known`` where the points and Nummern of
-    both sides are, and the least between the points of sides with the same Nummern.
+    by strike on both sides. Of those that also were ``struck``: of how many the individuals
+    (``by_strikes``: strike by strike) and a figure of the team are known, and its highest;
+    ``level_known`` where the points and Nummern of both sides are, and the least and the most
+    between the points of sides with the same Nummern.
 
-    ``won`` has a letter for each match in the order of play, 1 for one that was won; ``clean`` for
-    each but the forfeited ones, 1 for one without a Nummer conceded. A letter else is 0."""
+    ``results`` has a letter for each match in the order of play: w, d or l, and - where nobody
+    knows; ``clean`` for each but the forfeited ones, 1 for one without a Nummer conceded, else
+    0."""
 
     season: int
     competition: str
@@ -44,6 +46,7 @@ class TeamSeason(NamedTuple):
     whole: int
     struck: int
     individuals: int
+    by_strikes: int
     points_known: int
     points: int | None
     best_ries_known: int
@@ -52,7 +55,8 @@ class TeamSeason(NamedTuple):
     nummern: int | None
     level_known: int
     least_between: int | None
-    won: str
+    most_between: int | None
+    results: str
     clean: str
 
 
@@ -64,7 +68,7 @@ def team_seasons(
     for season, competition, team, *row in connection.execute(
         "SELECT m.season, m.competition, coalesce(s.team, ''), m.counts, m.outcome = 'forfeited',"
         " s.depth, o.depth, s.points, o.points, s.nummern, o.nummern, s.best_ries,"
-        f" s.result IS 'won' FROM {SIDES} WHERE {condition} AND {ON_RECORD} {ORDER_OF_PLAY}",
+        f" coalesce(s.result, '-') FROM {SIDES} WHERE {condition} AND {ON_RECORD} {ORDER_OF_PLAY}",
         values,
     ):
         by_team.setdefault((season, "", team), []).append(row)
@@ -75,16 +79,16 @@ def team_seasons(
 
 
 def _team_season(season: int, competition: str, team: str, rows: list[Any]) -> TeamSeason:
-    counted = whole = individuals = level_known = 0
+    counted = whole = individuals = by_strikes = level_known = 0
     points: list[int] = []
     nummern: list[int] = []
     best_ries: list[int] = []
     between: list[int] = []
     struck = 0
-    won, clean = "", ""
+    results, clean = "", ""
     for (counts, forfeited, depth, other_depth, own, others, conceded, caused, ries,
-         is_won) in rows:  # fmt: skip
-        won += "1" if is_won else "0"
+         result) in rows:  # fmt: skip
+        results += result[0]
         if not forfeited:
             clean += "1" if counts and conceded == 0 else "0"
         if not counts:
@@ -95,6 +99,7 @@ def _team_season(season: int, competition: str, team: str, rows: list[Any]) -> T
             continue
         struck += 1
         individuals += depth in ("strikes", "players")
+        by_strikes += depth == "strikes"
         for figure, known in ((own, points), (conceded, nummern), (ries, best_ries)):
             if figure is not None:
                 known.append(figure)
@@ -111,6 +116,7 @@ def _team_season(season: int, competition: str, team: str, rows: list[Any]) -> T
         whole=whole,
         struck=struck,
         individuals=individuals,
+        by_strikes=by_strikes,
         points_known=len(points),
         points=max(points, default=None),
         best_ries_known=len(best_ries),
@@ -119,7 +125,8 @@ def _team_season(season: int, competition: str, team: str, rows: list[Any]) -> T
         nummern=max(nummern, default=None),
         level_known=level_known,
         least_between=min(between, default=None),
-        won=won,
+        most_between=max(between, default=None),
+        results=results,
         clean=clean,
     )
 

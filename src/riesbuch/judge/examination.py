@@ -123,7 +123,7 @@ def _contradictions(
                 individuals_known=not any(
                     listed is not None and points is None
                     for match, _ in sound
-                    for _, _, _, listed, _, points, _, _ in individuals(match)
+                    for _, _, _, listed, _, points, *_ in individuals(match)
                 ),
             )
 

@@ -62,21 +62,13 @@ def ries_beside_points(match: Match, rules: RuleSet) -> Iterator[Finding]:
                     place=place,
                     name=name,
                 )
-        elif side.whole_ries is not None and sum(known) != side.points:
+        elif sum(known) > side.points or (side.whole_ries and sum(known) < side.points):
             yield finding(
                 match.position(place),
                 "ries-differ",
-                "the Ries totals of `{name}` add up to {added}, but its `points` are {points}",
-                "correct the one that is mistyped, or write ~ for a total that cannot be right",
-                name=name,
-                added=sum(known),
-                points=side.points,
-            )
-        elif sum(known) > side.points:
-            yield finding(
-                match.position(place),
-                "ries-differ",
-                "the known Ries totals of `{name}` alone add up to {added}, more than its"
+                "the Ries totals of `{name}` add up to {added}, but its `points` are {points}"
+                if side.whole_ries
+                else "the known Ries totals of `{name}` alone add up to {added}, more than its"
                 " {points} points",
                 "correct the one that is mistyped",
                 name=name,

@@ -10,7 +10,8 @@ from riesbuch.pages.past import Past
 from riesbuch.pages.paths import CLUBS_PAGE, Page, club_page
 from riesbuch.questions.honours import Honours, TableRow, most_matches
 from riesbuch.questions.meetings import ClubBalance, balances
-from riesbuch.questions.records import Scope, record_book
+from riesbuch.questions.ranked import Scope
+from riesbuch.questions.records import record_book
 from riesbuch.questions.who import find_party
 from riesbuch.trade.people import Club
 

@@ -24,7 +24,8 @@ from riesbuch.questions.almanac import CHAMPION, DAYS_AHEAD, FIRST_MATCH, FOUNDE
 from riesbuch.questions.career import BANDS, YearOfPeople, participation
 from riesbuch.questions.families import Families, families
 from riesbuch.questions.honours import SeasonGaps, all_time_table, gaps, season_gaps, sources
-from riesbuch.questions.records import Holder, Record, RecordBook, Scope, record_book
+from riesbuch.questions.ranked import Holder, Record, Scope
+from riesbuch.questions.records import RecordBook, record_book
 from riesbuch.trade.problems import listed_years
 
 LEAST_STRIKES = 40

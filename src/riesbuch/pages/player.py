@@ -83,6 +83,7 @@ def _player_text(past: Past, player: str, found: Career, drawings: Sequence[Draw
         _sums(past, found),
         *images(here, drawings),
         _seasons(past, found.seasons, here),
+        _distinctions(past, found, here),
         _best_days(past, found, here),
         _milestones(past, found, here),
         ways=[link(here, PLAYERS_PAGE, wording.say("Players"))],
@@ -191,6 +192,25 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> Markdo
         wording.say(
             "The rank is told of the first {count} once a competition is played out.",
             count=wording.number(RANKS_TOLD),
+        ),
+    )
+
+
+def _distinctions(past: Past, found: Career, here: str) -> Markdown:
+    wording = past.wording
+    return wording.titled(
+        "Classes and awards",
+        bullets(
+            wording.say(
+                "{competition}, {year}: {award}"
+                if won.of_class is None
+                else "{competition}, {year}: first of the class {name}",
+                competition=past.competition(here, won.season, won.competition),
+                year=wording.year(won.season),
+                award=escape(won.award or ""),
+                name=escape(won.of_class or ""),
+            )
+            for won in reversed(found.distinctions)
         ),
     )
 

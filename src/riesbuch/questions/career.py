@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from hashlib import blake2b
@@ -39,6 +40,33 @@ class Appearance(NamedTuple):
     named_by: str | None
 
 
+class Outing(NamedTuple):
+    """An appearance as it was struck: on which ``side`` and ``ground``, at which ``place`` of the
+    batting order (None of supernumeraries, and where it is not known), and by ``innings`` each
+    strike as written, None where only the match points are known."""
+
+    appearance: Appearance
+    competition: str
+    side: str
+    ground: str | None
+    place: int | None
+    innings: tuple[tuple[str, ...], ...] | None
+    rank_points: int | None
+
+
+class Split(NamedTuple):
+    """What the matches with the same ``value`` of one kind come to: ``by`` place, inning, side or
+    ground. ``points`` are those of all of them, ``struck_points`` those of the ``strikes``; by
+    inning and place only matches known strike by strike are told."""
+
+    by: str
+    value: int | str | None
+    matches: int
+    strikes: int
+    points: int
+    struck_points: int
+
+
 class SeasonOfPlayer(NamedTuple):
     """The player's row in a striker table of ``ranked`` players; ``team`` is the one last played
     for, and ``struck_points`` are those of the ``strikes``, which are the ones known. Matches in
@@ -57,6 +85,25 @@ class SeasonOfPlayer(NamedTuple):
     rank: int | None
     ranked: int
     named: int = 0
+
+
+class Distinction(NamedTuple):
+    """What somebody won in a competition that is played out: the first place of the class
+    ``of_class``, else an ``award``."""
+
+    season: int
+    competition: str
+    of_class: str | None
+    award: str | None
+
+
+_DISTINCTIONS = (
+    "SELECT d.player, d.season, d.competition, d.class, d.award FROM (SELECT player, season,"
+    " competition, name AS class, NULL AS award FROM class_strikers WHERE rank = 1 UNION ALL SELECT"
+    " player, season, competition, NULL, award FROM awards) AS d JOIN competitions AS c USING"
+    " (season, competition) WHERE c.complete AND {} ORDER BY d.player, d.season, d.competition,"
+    " d.class IS NULL, d.class, d.award"
+)
 
 
 class TimeInTeam(NamedTuple):
@@ -94,6 +141,7 @@ class Career(NamedTuple):
     seasons: tuple[SeasonOfPlayer, ...]
     teams: tuple[TimeInTeam, ...]
     milestones: tuple[Milestone, ...]
+    distinctions: tuple[Distinction, ...]
     longest_runs: tuple[Run, ...]
     unknown: int
     with_errors: int
@@ -148,6 +196,10 @@ def career(connection: Connection, person: Person) -> Career:
         seasons=tuple(_seasons(connection, person.id)),
         teams=_teams(appearances),
         milestones=tuple(_milestones(appearances)),
+        distinctions=tuple(
+            Distinction(*row[1:])
+            for row in connection.execute(_DISTINCTIONS.format("d.player = ?"), (person.id,))
+        ),
         longest_runs=tuple(_longest_presence(connection, person.id)) if appearances else (),
         unknown=_left_out(connection, person.id, "p.strikes IS NOT NULL AND m.counts = 1"),
         with_errors=_left_out(connection, person.id, "m.errors = 1"),
@@ -168,6 +220,78 @@ def _appearances(connection: Connection, player: str) -> Iterator[Appearance]:
         (player,),
     ):
         yield Appearance(*row)
+
+
+def outings(connection: Connection, career: Career) -> tuple[Outing, ...]:
+    """The matches of ``career``, one by one."""
+    found: dict[tuple[str, str], Outing] = {}
+    by_match = {(match.sheet, match.team): match for match in career.appearances}
+    for (
+        sheet,
+        team,
+        competition,
+        side,
+        ground,
+        place,
+        strikes,
+        per_inning,
+        rank_points,
+    ) in connection.execute(
+        "SELECT p.sheet, p.team, p.competition, p.side, m.ground, CASE p.role WHEN 'team' THEN"
+        " (SELECT count(*) FROM player_matches o WHERE o.sheet = p.sheet AND o.side = p.side"
+        " AND o.role = 'team' AND o.seat <= p.seat) END, p.strikes, p.per_inning,"
+        " p.rank_points FROM player_matches p JOIN matches m ON m.sheet = p.sheet"
+        " WHERE p.player = ? AND p.counts = 1 ORDER BY p.sheet, p.seat",
+        (career.person.id,),
+    ):
+        innings = None
+        if strikes is not None:
+            struck = json.loads(strikes)
+            innings = tuple(
+                tuple(struck[start : start + per_inning])
+                for start in range(0, len(struck), per_inning)
+            )
+        before = found.get((sheet, side))
+        if before is not None:
+            # A supernumerary who came in has two rows.
+            innings = (*(before.innings or ()), *(innings or ()))
+            place = place if before.place is None else before.place
+            rank_points = rank_points if before.rank_points is None else before.rank_points
+        found[sheet, side] = Outing(
+            by_match[sheet, team], competition, side, ground, place, innings, rank_points
+        )
+    order = {match.sheet: number for number, match in enumerate(career.appearances)}
+    return tuple(sorted(found.values(), key=lambda outing: order[outing.appearance.sheet]))
+
+
+def splits(found: Sequence[Outing]) -> tuple[Split, ...]:
+    """All matches by place in the order, inning, side and ground, each in its order."""
+    added: dict[tuple[str, int | str | None], list[tuple[int, int, int]]] = {}
+    for outing in found:
+        match = outing.appearance
+        whole = match.strikes or 0, match.points, match.points if match.strikes else 0
+        for by, value in (("side", outing.side), ("ground", outing.ground)):
+            added.setdefault((by, value), []).append(whole)
+        if outing.place is not None:
+            added.setdefault(("place", outing.place), []).append(whole)
+        for number, inning in enumerate(outing.innings or (), start=1):
+            points = [int(each.rstrip("N")) for each in inning if each[0].isdigit()]
+            if points:
+                figures = len(points), sum(points), sum(points)
+                added.setdefault(("inning", number), []).append(figures)
+    order = ("place", "inning", "side", "ground")
+    return tuple(
+        Split(by, value, len(figures), *map(sum, zip(*figures, strict=True)))
+        for (by, value), figures in sorted(
+            added.items(),
+            key=lambda item: (
+                order.index(item[0][0]),
+                item[0][1] if isinstance(item[0][1], int) else 0,
+                item[0][1] is None,
+                item[0][1] != "home" if item[0][0] == "side" else str(item[0][1]),
+            ),
+        )
+    )
 
 
 def _seasons(connection: Connection, player: str) -> list[SeasonOfPlayer]:
@@ -325,6 +449,8 @@ def career_digests(
         "SELECT DISTINCT n.player, n.season, n.competition, c.name FROM named_players n JOIN"
         " competitions c ON c.season = n.season AND c.competition = n.competition ORDER BY 1, 2, 3"
     ):
+        rests_on[player].append(repr(row).encode())
+    for player, *row in connection.execute(_DISTINCTIONS.format("1")):
         rests_on[player].append(repr(row).encode())
     return {
         player: blake2b(b"\0".join(parts), digest_size=16).digest()

@@ -6,7 +6,7 @@ from __future__ import annotations
 import datetime
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 from sqlite3 import Connection
 from typing import Any, Literal, NamedTuple
@@ -58,6 +58,32 @@ class Honours:
     decided: Decided | None
     promotion_note: str | None
     relegation_note: str | None
+
+
+class Title(NamedTuple):
+    """A distinction that is decided, out of sheets or handed down. Of a best striker ``team`` is
+    the one last played for; ``holder`` is the name of somebody without a file."""
+
+    season: int
+    competition: str
+    kind: str
+    what: str
+    team: str | None
+    player: str | None
+    holder: str | None
+
+
+def titles(connection: Connection) -> list[Title]:
+    """All of champions and best strikers, by season."""
+    rows = connection.execute(
+        "SELECT t.season, t.competition, t.kind, t.what, coalesce(t.team, s.team, h.team),"
+        " t.player, t.holder FROM titles AS t LEFT JOIN strikers AS s ON s.season = t.season AND"
+        " s.competition = t.competition AND s.player = t.player LEFT JOIN handed_down_striker_rows"
+        " AS h ON h.season = t.season AND h.competition = t.competition AND h.player = t.player"
+        " WHERE t.what IN ('champion', 'best-striker') ORDER BY t.season, t.competition, t.what,"
+        " t.team, t.player, t.holder"
+    )
+    return list(map(Title._make, rows))
 
 
 class Gap(NamedTuple):
@@ -151,6 +177,47 @@ def _honours(
         promotion_note=promotion_note,
         relegation_note=relegation_note,
     )
+
+
+def of_teams(
+    connection: Connection, found: Sequence[Honours], teams: Collection[str]
+) -> tuple[Honours, ...]:
+    """What of ``found`` went to one of ``teams``, and to who struck last for one that season;
+    competitions of which nothing did are left out."""
+    marks = ", ".join("?" * len(teams))
+    struck: dict[tuple[int, str], set[str]] = defaultdict(set)
+    for season, competition, player in connection.execute(
+        f"SELECT season, competition, player FROM strikers WHERE team IN ({marks})", [*teams]
+    ):
+        struck[season, competition].add(player)
+    theirs = []
+    for won in found:
+        players = struck[won.season, won.competition]
+
+        def own(listed: tuple[str, ...], of: Collection[str]) -> tuple[str, ...]:
+            return tuple(each for each in listed if each in of)
+
+        part = replace(
+            won,
+            champions=own(won.champions, teams),
+            promoted=own(won.promoted, teams),
+            relegated=own(won.relegated, teams),
+            best_strikers=own(won.best_strikers, players),
+            best_of_classes=tuple(
+                best._replace(players=kept)
+                for best in won.best_of_classes
+                if (kept := own(best.players, players))
+            ),
+            awards=tuple(
+                award._replace(players=kept)
+                for award in won.awards
+                if (kept := own(award.players, players))
+            ),
+        )
+        if (part.champions or part.promoted or part.relegated or part.best_strikers
+                or part.best_of_classes or part.awards):  # fmt: skip
+            theirs.append(part)
+    return tuple(theirs)
 
 
 def _sure(connection: Connection, place: str, season: int, competition: str) -> list[str]:

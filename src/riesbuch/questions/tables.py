@@ -63,9 +63,10 @@ def ruling_lines(
 
 
 class CompetitionTable(NamedTuple):
-    """A competition's table, its ``rows`` by column, from the top down.
-    ``left_out`` are the paths of sheets with errors, which count nowhere; ``rulings`` are in it,
-    and others may belong there of the season ``lost_rulings`` that have errors."""
+    """A competition's table, its ``rows`` by column, from the top down; those of individuals with
+    the ``awards`` of each. ``left_out`` are the paths of sheets with errors, which count nowhere;
+    ``rulings`` are in it, and others may belong there of the season ``lost_rulings`` that have
+    errors. ``remarks`` are what is to be said of the table besides."""
 
     is_league: bool
     rows: Sequence[Mapping[str, Any]]
@@ -73,6 +74,7 @@ class CompetitionTable(NamedTuple):
     left_out: Sequence[str]
     rulings: Sequence[RulingLine] = ()
     lost_rulings: int | None = None
+    remarks: Sequence[str] = ()
 
 
 def stored_table(
@@ -89,9 +91,19 @@ def stored_table(
         "SELECT path FROM left_out WHERE season = ? AND coalesce(competition, ?) = ? ORDER BY path",
         (season, competition, competition),
     )
+    rows = list(_rows(connection, table, "season = ? AND competition = ?", of_it))
+    if table == "strikers":
+        won = {row["player"]: row for row in rows}
+        for row in rows:
+            row["awards"] = []
+        for player, award in connection.execute(
+            "SELECT player, award FROM awards WHERE season = ? AND competition = ? ORDER BY number",
+            of_it,
+        ):
+            won[player]["awards"].append(award)
     return CompetitionTable(
         is_league=found[0] == "league",
-        rows=list(_rows(connection, table, "season = ? AND competition = ?", of_it)),
+        rows=rows,
         basis=_stored_basis(connection, season, competition),
         left_out=[path for (path,) in left_out],
         rulings=ruling_lines(connection, "season = ? AND competition = ?", of_it)

@@ -10,7 +10,8 @@ from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index, Progress, Tables
 from riesbuch.questions.honours import Honours, honours
 from riesbuch.questions.match_lines import names_of
-from riesbuch.questions.records import Holder, Record, Scope, record_book
+from riesbuch.questions.ranked import Holder, Record, Scope
+from riesbuch.questions.records import record_book
 from riesbuch.questions.tables import WHO, TableName, rows_of_season
 from riesbuch.questions.who import player_names
 from riesbuch.review.causes import Cause, bearing_on, causes
@@ -110,12 +111,17 @@ def warm_up(folder: ClubFolder, tell: Callable[[str], None], progress: Progress)
 
 
 def _rows(tables: Tables, table: TableName, years: Collection[int]) -> dict[RowKey, Row]:
-    """The rows of a table by where they stand, their other columns by name."""
+    """The rows of a table by where they stand, their other columns by name, but for those that no
+    table shows."""
     found: dict[RowKey, Row] = {}
     for row in (row for year in years for row in rows_of_season(tables, table, year)):
         key = RowKey(row.pop("season"), row.pop("competition"), row[WHO[table]])
-        # What is sure of a place is told by the honours.
-        found[key] = {name: row[name] for name in row if not name.endswith("_for_sure")}
+        # What is sure of a place is told by the honours, what single strikes make by the records.
+        found[key] = {
+            name: row[name]
+            for name in row
+            if not name.endswith("_for_sure") and name not in ("best_strike", "squares")
+        }
     return found
 
 

@@ -28,7 +28,14 @@ from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import listed_years
 
 if TYPE_CHECKING:
-    from riesbuch.questions.career import Appearance, Career, SeasonOfPlayer, TimeInTeam
+    from riesbuch.questions.career import (
+        Appearance,
+        Career,
+        Outing,
+        SeasonOfPlayer,
+        Split,
+        TimeInTeam,
+    )
     from riesbuch.questions.families import Families, InTeam, Together
     from riesbuch.questions.find import Hit, SearchResult
 
@@ -40,8 +47,14 @@ _HOLDS = "\u00a0"
 _Event = tuple[str, str, str]
 
 
-def career_answer(career: Career, names: Mapping[str, str]) -> Answer:
-    """What a player has struck; ``names`` are those of teams."""
+def career_answer(
+    career: Career,
+    names: Mapping[str, str],
+    outings: Sequence[Outing] | None = None,
+    splits: Sequence[Split] = (),
+) -> Answer:
+    """What a player has struck; ``names`` are those of teams. Where ``outings`` are given, match by
+    match too, and added up by ``splits``."""
 
     def team_name(team: str) -> str:
         return names.get(team, team)
@@ -53,10 +66,17 @@ def career_answer(career: Career, names: Mapping[str, str]) -> Answer:
     tables.append(_events(Message("Best and longest"), [*_firsts(career), *_bests(career)]))
     if career.milestones:
         tables.append(_events(Message("Milestones"), _milestones(career)))
+    data = _career_data(career, table_data(seasons), table_data(teams))
+    matches = None
+    if outings is not None:
+        matches, added_up = _outings(career, outings, team_name), _splits(splits)
+        tables += [table for table in (matches, added_up) if table.rows]
+        data |= {"list": table_data(matches), "splits": table_data(added_up)}
     return Answer(
         tables=tables,
         notes=_career_notes(career),
-        data=_career_data(career, table_data(seasons), table_data(teams)),
+        data=data,
+        csv=matches,
         nothing=() if career.appearances else [_no_career(career)],
     )
 
@@ -102,6 +122,65 @@ def _seasons(career: Career, team_name: Callable[[str], str]) -> Table[SeasonOfP
         career.best[0].points if career.best else None, "", "",
     ]  # fmt: skip
     return Table(columns, career.seasons, title, [whole] if len(career.seasons) > 1 else ())
+
+
+_SIDES = {"home": Message("home"), "away": Message("away")}
+_BY = {
+    "place": Message("place in the order"),
+    "inning": Message("inning"),
+    "side": Message("home or away"),
+    "ground": Message("ground"),
+}
+
+
+def _outings(
+    career: Career, outings: Sequence[Outing], team_name: Callable[[str], str]
+) -> Table[Outing]:
+    def opponent(outing: Outing) -> str | None:
+        return outing.appearance.opponent and team_name(outing.appearance.opponent)
+
+    columns: tuple[Column[Outing], ...] = (
+        Column("player", value=lambda _: career.person.id, formats=("csv",)),
+        Column("date", "Date", lambda row: row.appearance.date),
+        Column("sheet", value=lambda row: row.appearance.sheet),
+        Column("season", value=lambda row: row.appearance.season),
+        Column("competition"),
+        Column("team", value=lambda row: row.appearance.team),
+        Column("opponent", "Against", lambda row: row.appearance.opponent, opponent),
+        Column("side", "Side", shown=lambda row: _SIDES[row.side]),
+        Column("ground", "Ground", spare=1),
+        figure_column("place", "Place"),
+        Column("innings", "Strikes", _written, _written),
+        figure_column("points", "Points", lambda row: row.appearance.points),
+        figure_column("rank_points", "Rank points"),
+        Column("named_by", value=lambda row: row.appearance.named_by),
+    )
+    return Table(columns, outings, Message("Match by match"))
+
+
+def _written(outing: Outing) -> str | None:
+    if outing.innings is None:
+        return None
+    return ", ".join(" ".join(inning) for inning in outing.innings)
+
+
+def _splits(splits: Sequence[Split]) -> Table[Split]:
+    def value(split: Split) -> Cell:
+        if split.by == "side":
+            return _SIDES[str(split.value)]
+        return None if split.value is None else str(split.value)
+
+    columns: tuple[Column[Split], ...] = (
+        Column("by", "By", shown=lambda split: _BY[split.by]),
+        Column("value", "Which", shown=value),
+        figure_column("matches", "Matches"),
+        figure_column("strikes", "Strikes", shown=lambda split: split.strikes or None),
+        figure_column("points", "Points"),
+        figure_column(
+            "average", "Average", lambda split: Ratio(split.struck_points, split.strikes)
+        ),
+    )
+    return Table(columns, splits, Message("Added up"))
 
 
 def _teams(career: Career, team_name: Callable[[str], str]) -> Table[TimeInTeam]:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
+from math import isqrt
 from typing import Any, NamedTuple
 
 from riesbuch.language.naming import NAMED
-from riesbuch.questions.records import Holder, Record, RecordBook, Scope
+from riesbuch.questions.ranked import Ranked, Record, Scope, Value
+from riesbuch.questions.records import RUNS, RecordBook
 from riesbuch.questions.who import NameOfClub, Party
 from riesbuch.show.matches import basis_data, errors_note, former_name_data
-from riesbuch.show.output import Answer, Column, Ratio, Table, plain
+from riesbuch.show.output import Answer, Column, Ratio, Table, figure_column, plain
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import all_of
@@ -28,18 +30,48 @@ RECORD_TITLES = {
     "nummern": Message("Most Nummern conceded by a side"),
     "youngest": Message("Youngest to play"),
     "oldest": Message("Oldest to play"),
+    "strike": Message("Highest strikes, the best of each player"),
+    "matches": Message("Most matches of a player"),
+    "points": Message("Most points of a player in all"),
+    "spread": Message("Steadiest seasons, by the standard deviation of the strikes"),
+    "best_striker": Message("Most often best striker of a competition"),
+    "champion": Message("Most championships of a league"),
+    "unbeaten_run": Message("Longest unbeaten run"),
+    "losing_run": Message("Longest losing run"),
+    "widest": Message("Widest win, with the same Nummern on both sides"),
 }
+# What heads the best few instead.
+_TOP_TITLES = {
+    **RECORD_TITLES,
+    "team_points": Message("Highest team totals"),
+    "ries": Message("Highest Ries totals"),
+    "season_average": Message("Highest averages of a season"),
+    "clean_run": Message("Longest runs without conceding a Nummer"),
+    "winning_run": Message("Longest winning runs"),
+    "unbeaten_run": Message("Longest unbeaten runs"),
+    "losing_run": Message("Longest losing runs"),
+    "closest": Message("Closest matches, with the same Nummern on both sides"),
+    "widest": Message("Widest wins, with the same Nummern on both sides"),
+}
+# So many who are level with the last of the best few people see as well.
+_MOST_LEVEL = 20
 # The columns that people see of a record; of all others these.
 _SHOWN = {
     "match_points": ("player", "team", "date", "sheet"),
     "season_average": ("player", "team", "season", "competition"),
-    "clean_run": ("team", "date", "sheet"),
-    "winning_run": ("team", "date", "sheet"),
+    "spread": ("player", "team", "season", "competition"),
+    "strike": ("player", "team", "season", "competition"),
+    "matches": ("player", "team", "years"),
+    "points": ("player", "team", "years"),
+    "best_striker": ("player", "team", "years"),
+    "champion": ("team", "years"),
+    **dict.fromkeys(RUNS, ("team", "date", "sheet")),
     "youngest": ("player", "team", "date", "sheet"),
     "oldest": ("player", "team", "date", "sheet"),
 }
 _SHOWN_USUALLY = ("team", "opponent", "date", "sheet")
-_RUNS = ("clean_run", "winning_run")
+
+_AGES = ("youngest", "oldest")
 
 _Held = dict[str, Any]
 
@@ -52,6 +84,8 @@ class RecordQuestion(NamedTuple):
     party: Party | None
     formerly: Sequence[NameOfClub]
     least_strikes: int
+    least_share: int
+    top: int | None
 
 
 def records_answer(
@@ -64,12 +98,22 @@ def records_answer(
     """The records that somebody holds, one table each, and what they rest on; ``names`` are
     those of teams and players, ``merged`` of clubs merged into the one asked of, and
     ``on_names`` says what that was called before."""
-    held = [_held(record, holder) for record in book.records for holder in record.holders]
+    is_top = question.top is not None
+    rows = [
+        _held(record, row)
+        for record in book.records
+        for row in record.ranked
+        if is_top or row.rank == 1
+    ]
     return Answer(
-        tables=[_table(record, names) for record in book.records if record.holders],
+        tables=[
+            (_top_table if is_top and record.kind not in _AGES else _table)(record, names)
+            for record in book.records
+            if record.ranked
+        ],
         notes=_notes(question, book, merged, on_names),
         data=_data(question, book),
-        csv=Table(_columns(names), held),
+        csv=Table(_columns(names, is_top=is_top), rows),
         nothing=() if book.matches else [_nothing(question)],
     )
 
@@ -91,7 +135,7 @@ def _nothing(question: RecordQuestion) -> str:
 
 def record_figure(record: Record) -> str:
     """The record's value with its unit."""
-    if record.kind in ("youngest", "oldest"):
+    if record.kind in _AGES:
         return Message("in the year they turned {value}", value=record.value)
     if isinstance(record.value, Fraction):
         return Message(
@@ -103,12 +147,15 @@ def record_figure(record: Record) -> str:
         return Message("{points} between them", points=counts.points(record.value))
     if record.kind == "nummern":
         return counts.nummern(record.value)
-    if record.kind in ("clean_run", "winning_run"):
+    if record.kind in RUNS:
         return counts.matches(record.value)
     return counts.points(record.value)
 
 
-def _figure(value: int | Fraction | None) -> int | Ratio | None:
+def _figure(kind: str, value: Value | None) -> int | Ratio | None:
+    if kind == "spread" and value is not None:
+        # The root of the square, in hundredths rounded half up.
+        return Ratio((isqrt(int(40_000 * value)) + 1) // 2, 100)
     return Ratio(value.numerator, value.denominator) if isinstance(value, Fraction) else value
 
 
@@ -116,10 +163,11 @@ def _table(record: Record, names: Mapping[str, str]) -> Table[_Held]:
     """The first few who hold the record; a run stands in two lines, from and to."""
     shown = _SHOWN.get(record.kind, _SHOWN_USUALLY)
     by_key = {column.key: column for column in _columns(names)}
-    more = len(record.holders) - _MOST_SHOWN
+    held = [_held(record, row) for row in record.ranked if row.rank == 1]
+    more = len(held) - _MOST_SHOWN
     return Table(
         [by_key[key] for key in shown],
-        [_held(record, holder) for holder in record.holders[:_MOST_SHOWN]],
+        held[:_MOST_SHOWN],
         Message.layout(
             "{title}: {figure}", title=RECORD_TITLES[record.kind], figure=record_figure(record)
         ),
@@ -127,11 +175,41 @@ def _table(record: Record, names: Mapping[str, str]) -> Table[_Held]:
     )
 
 
-def _held(record: Record, holder: Holder) -> _Held:
-    return {"record": record.kind, "value": _figure(record.value), **holder._asdict()}
+def _top_table(record: Record, names: Mapping[str, str]) -> Table[_Held]:
+    """The best few by rank; of those level with the last not more than can be looked through."""
+    shown = _SHOWN.get(record.kind, _SHOWN_USUALLY)
+    by_key = {column.key or "years": column for column in _columns(names)}
+    columns: list[Column[_Held]] = [
+        figure_column("rank", "Rank"),
+        figure_column("value", "Figure"),
+        *(by_key[key] for key in shown),
+    ]
+    above = sum(row.rank < record.ranked[-1].rank for row in record.ranked)
+    held = [_held(record, row) for row in record.ranked]
+    more = len(held) - above - _MOST_LEVEL
+    return Table(
+        columns,
+        held[: above + _MOST_LEVEL],
+        _TOP_TITLES[record.kind],
+        [["", "", Message("and {more} more", more=more), *("" for _ in shown[1:])]]
+        if more > 0
+        else (),
+    )
 
 
-def _columns(names: Mapping[str, str]) -> tuple[Column[_Held], ...]:
+def _held(record: Record, row: Ranked) -> _Held:
+    return {
+        "record": record.kind,
+        "value": _figure(record.kind, row.value),
+        **row.holder._asdict(),
+        "rank": row.rank,
+        "goes_on": row.goes_on,
+    }
+
+
+def _columns(names: Mapping[str, str], *, is_top: bool = False) -> tuple[Column[_Held], ...]:
+    in_top = ("csv",) if is_top else ()
+
     def name(key: str) -> Callable[[_Held], str | None]:
         return lambda held: names.get(held[key] or "", held[key])
 
@@ -151,6 +229,9 @@ def _columns(names: Mapping[str, str]) -> tuple[Column[_Held], ...]:
         Column("opponent_name", value=name("opponent")),
         Column("player_name", value=name("player")),
         Column("named_by"),
+        Column(title="Years", shown=_years),
+        Column("rank", formats=in_top),
+        Column("goes_on", formats=in_top),
     )
 
 
@@ -164,15 +245,23 @@ def _player(names: Mapping[str, str]) -> Callable[[_Held], str | None]:
     return shown
 
 
+def _years(held: _Held) -> str:
+    first, last = held["date"], held["until"]
+    return str(first) if first == last else f"{first}–{last}"
+
+
 def _dates(held: _Held) -> Sequence[str | None]:
-    if held["record"] not in _RUNS:
+    if held["record"] not in RUNS:
         return [held["date"]]
-    return [Message("from {date}", date=held["date"]), Message("to {until}", until=held["until"])]
+    until = Message(
+        "to {until}, still going" if held["goes_on"] else "to {until}", until=held["until"]
+    )
+    return [Message("from {date}", date=held["date"]), until]
 
 
 def _sheets(held: _Held) -> Sequence[str | None]:
     sheets = held["sheets"]
-    return [sheets[0], sheets[-1]] if held["record"] in _RUNS else [*sheets[:1]] or [None]
+    return [sheets[0], sheets[-1]] if held["record"] in RUNS else [*sheets[:1]] or [None]
 
 
 def _basis(record: Record) -> Iterator[Message]:
@@ -201,6 +290,18 @@ def _basis(record: Record) -> Iterator[Message]:
             )
         case "nummern" if record.known < record.of:
             yield Message("Nummern are known of {known} of {of} sides.", known=known, of=of)
+        case "strike" if record.known < record.of:
+            yield Message("Single strikes are known of {known} of {of} sides.", known=known, of=of)
+        case "best_striker" if record.of:
+            yield Message(
+                "The best striker is decided of {known} of {of} competitions.", known=known, of=of
+            )
+        case "champion" if record.of:
+            yield Message(
+                "The champion is decided of {known} of {of} seasons of a league.",
+                known=known,
+                of=of,
+            )
         case "youngest" if record.known < record.of:
             yield Message("Birth years are known of {known} of {of} players.", known=known, of=of)
 
@@ -237,6 +338,15 @@ def _notes(
             of=f"{average.of:,}",
             strikes=counts.strikes(question.least_strikes),
         )
+        if not question.least_share
+        else Message(
+            "The average is asked of {known} of {of} seasons of a player, those with at least"
+            " {strikes} and {share} percent of what whoever struck most in that table has.",
+            known=f"{average.known:,}",
+            of=f"{average.of:,}",
+            strikes=counts.strikes(question.least_strikes),
+            share=question.least_share,
+        )
     )
     if book.open_results:
         notes.append(
@@ -260,7 +370,7 @@ def _notes(
             )
         )
     notes += errors_note(book.with_errors)
-    titles = [RECORD_TITLES[record.kind] for record in book.records if not record.holders]
+    titles = [RECORD_TITLES[record.kind] for record in book.records if not record.ranked]
     if titles:
         notes.append(Message("No record: {records}.", records=joined("; ", titles)))
     return notes
@@ -280,7 +390,25 @@ def _data(question: RecordQuestion, book: RecordBook) -> dict[str, Any]:
         "merged_from": [] if party is None else list(party.predecessors),
         "formerly": former_name_data(question.formerly),
         "least_strikes": question.least_strikes,
-        "records": [record_data(record) for record in book.records],
+        "least_share": question.least_share,
+        "records": [
+            record_data(record)
+            if question.top is None
+            else {
+                **record_data(record),
+                "top": [_ranked_data(record, row) for row in record.ranked],
+            }
+            for record in book.records
+        ],
+    }
+
+
+def _ranked_data(record: Record, row: Ranked) -> dict[str, Any]:
+    return {
+        "rank": row.rank,
+        "value": plain(_figure(record.kind, row.value)),
+        "goes_on": row.goes_on,
+        **row.holder._asdict(),
     }
 
 
@@ -288,7 +416,7 @@ def record_data(record: Record) -> dict[str, Any]:
     """A record as JSON."""
     return {
         "record": record.kind,
-        "value": plain(_figure(record.value)),
+        "value": plain(_figure(record.kind, record.value)),
         "known": record.known,
         "of": record.of,
         "named": record.named,

@@ -45,7 +45,7 @@ from riesbuch.trade.problems import all_of
 from riesbuch.trade.sealing import read_change
 
 if TYPE_CHECKING:
-    from riesbuch.questions.records import Record
+    from riesbuch.questions.ranked import Record
     from riesbuch.review.effects import HonoursChange, Review, ReviewedSheet, Row, RowChange
     from riesbuch.review.git import FileChange
     from riesbuch.trade.cells import CellChange
@@ -318,7 +318,9 @@ def _record(record: Record, names: Names) -> str:
         return Message("nobody")
     first, *others = record.holders
     who = (
-        names.get(first.player, first.player) if first.player else names.get(first.team, first.team)
+        names.get(first.player, first.player)
+        if first.player
+        else names.get(first.team or "", first.team or "")
     )
     when = first.sheets[0] if first.sheets else f"{first.season} {first.competition or ''}".strip()
     also = (

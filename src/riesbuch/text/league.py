@@ -82,19 +82,22 @@ def read_rules(content: bytes) -> FileReading[RuleSet]:
         # No sheet is held against a zone that is not one.
         rules = rules._replace(nummer_zone=NummerZone(first=0, last=1_000_000))
     _check_classes(fields, tables, rules)
+    # Of two of one identifier the first is meant.
+    classes = {ranked.id: ranked for ranked in reversed(rules.classes)}
+    rules = rules._replace(classes=tuple(reversed(classes.values())))
     return FileReading(record=rules, findings=tuple(fields.findings))
 
 
 def _check_classes(fields: TomlFields, tables: Table, rules: RuleSet) -> None:
     """Report classes that stand twice or take in nobody, and awards that nobody can tell for
     whom they are."""
-    known = [ranked.id for ranked in rules.classes]
+    known: list[str] = []
     for place, table in fields.tables(tables, "classes"):
-        if known.count(table.get("id", "")) > 1:
-            known.remove(table["id"])
+        if table.get("id") in known:
             fields.report(
                 f"{place}.id", "listed-twice", "the class `{id}` stands twice", id=table["id"]
             )
+        known.append(str(table.get("id")))
     for ranked in rules.classes:
         first, last = ranked.ages or Ages()
         if first is not None and last is not None and first > last:

@@ -143,8 +143,7 @@ def _toml_value(key: Key, value: Any) -> str:
     if key.of is not None and key.of.form == "record":
         return "[\n" + "".join(f"  {_toml_value(key.of, row)},\n" for row in value) + "]"
     if isinstance(value, tuple):
-        assert key.of is not None
-        return f"[{', '.join(_toml_value(key.of, item) for item in value)}]"
+        return f"[{', '.join(_toml_text(item) for item in value)}]"
     word = key.word_for(value)
     return word if key.form in ("number", "places", "date", "yes-no") else _toml_text(word)
 

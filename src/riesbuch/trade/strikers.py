@@ -24,8 +24,9 @@ _new: Any = tuple.__new__
 
 
 class Performance(NamedTuple):
-    """One player in one match. ``strikes`` counts those struck, and ``listed`` are all as a JSON
-    list; both are None where only the match points are known."""
+    """One player in one match. ``strikes`` counts those struck, ``listed`` are all as a JSON list,
+    then come the highest and the sum of their squares; all are None where only the match points
+    are known."""
 
     sheet: SheetId
     date: datetime.date
@@ -34,12 +35,15 @@ class Performance(NamedTuple):
     points: int
     strikes: int | None
     listed: str | None
+    best_strike: int | None
+    squares: int | None
     rank_points: int
 
 
 class Striker(NamedTuple):
     """One player's row. ``strikes`` counts those struck and known, and ``struck_points`` are
-    theirs, over the matches known strike by strike. ``best`` is the highest match points."""
+    theirs, over the matches known strike by strike, ``best_strike`` the highest of them and
+    ``squares`` the sum of their squares. ``best`` is the highest match points."""
 
     rank: int
     player: PlayerId
@@ -50,6 +54,8 @@ class Striker(NamedTuple):
     struck_points: int
     best: int
     rank_points: int
+    best_strike: int | None
+    squares: int
 
     @property
     def average(self) -> Fraction | None:
@@ -62,9 +68,10 @@ TEAM, SUPERNUMERARY, POINTS, NAMED = range(4)
 theirs where the others' are not known."""
 
 _Number = int | None
-Individual = tuple[int, int, PlayerId, str | None, _Number, _Number, _Number, _Number]
+Individual = tuple[int, int, PlayerId, str | None, _Number, _Number, _Number, _Number, _Number]
 """0 or 1 for home or away, the role, the player, the strikes as a JSON list, how many are struck
-and known, the match points, how many of the strikes are Nummern, and the highest."""
+and known, the match points, how many of the strikes are Nummern, the highest, and the sum of
+their squares."""
 
 
 def individuals(match: Match) -> list[Individual]:
@@ -76,7 +83,7 @@ def individuals(match: Match) -> list[Individual]:
             for player, innings, _, _ in rows:
                 listed: list[str] = []
                 total: int | None = 0
-                struck = nummern = best = 0
+                struck = nummern = best = squares = 0
                 took_part = False
                 for inning in innings:
                     if inning:
@@ -85,17 +92,20 @@ def individuals(match: Match) -> list[Individual]:
                     nummern += len(inning.nummern)
                     if inning.highest > best:
                         best = inning.highest
+                    squares += inning.squares
                     total = None if total is None or inning.total is None else total + inning.total
                     took_part = took_part or inning.is_played
                 if took_part:
                     written = f"[{','.join(listed)}]"
                     highest = best if struck else None
-                    found.append((away, role, player, written, struck, total, nummern, highest))
+                    found.append(
+                        (away, role, player, written, struck, total, nummern, highest, squares)
+                    )
                 else:
-                    found.append((away, role, player, None, 0, None, None, None))
+                    found.append((away, role, player, None, 0, None, None, None, None))
         role = NAMED if side.player_points is None else POINTS
         for known in side.by_points:
-            found.append((away, role, known.player, None, None, known.points, None, None))
+            found.append((away, role, known.player, None, None, known.points, None, None, None))
     return found
 
 
@@ -130,10 +140,10 @@ def performances(
     found: list[Performance] = []
     level, earned = None, 0
     ranks = _of_ranks(rules.strikers, len(ranked))
-    for (away, player, points, strikes, listed), of_rank in zip(ranked, ranks, strict=True):
+    for (away, player, points, *struck), of_rank in zip(ranked, ranks, strict=True):
         if points != level:
             level, earned = points, of_rank
-        figures = (sheet, date, player, teams[away], points, strikes, listed, earned)
+        figures = (sheet, date, player, teams[away], points, *struck, earned)
         found.append(_new(Performance, figures))
     return found
 
@@ -144,21 +154,21 @@ def _of_ranks(scale: StrikersScale, ranks: int) -> list[int]:
     return [scale.rank_points(rank + 1) for rank in range(ranks)]
 
 
-_Figures = tuple[int, PlayerId, _Number, _Number, str | None]
+_Figures = tuple[int, PlayerId, _Number, _Number, str | None, _Number, _Number]
 
 
 def _together(of_match: Iterable[Individual]) -> list[_Figures]:
-    """Side, player, points, strikes and their list of those who took part: a supernumerary who
-    came in has two rows, which are one performance."""
+    """Side, player, points and strikes, with their list, the highest and the squares, of those who
+    took part: a supernumerary who came in has two rows, which are one performance."""
     figures: list[_Figures] = [
-        (away, player, points, struck, listed)
-        for away, role, player, listed, struck, points, _, _ in of_match
+        (away, player, points, struck, listed, highest, squares)
+        for away, role, player, listed, struck, points, _, highest, squares in of_match
         if listed is not None or role == POINTS
     ]
     if len({each[1] for each in figures}) == len(figures):
         return figures
     together: dict[tuple[int, PlayerId, bool], _Figures] = {}
-    for away, player, points, struck, listed in figures:
+    for away, player, points, struck, listed, highest, squares in figures:
         key = away, player, struck is None
         before = together.get(key)
         if before is not None and struck is not None:
@@ -166,13 +176,18 @@ def _together(of_match: Iterable[Individual]) -> list[_Figures]:
             points = None if points is None or known is None else known + points
             struck += before[3] or 0
             listed = both_lists(before[4], listed)
-        together[key] = away, player, points, struck, listed
+            highest, squares = higher(before[5], highest), (before[6] or 0) + (squares or 0)
+        together[key] = away, player, points, struck, listed, highest, squares
     return list(together.values())
 
 
 def both_lists(one: str | None, other: str | None) -> str:
     """The strikes of two JSON lists as one."""
     return f"{(one or '[]')[:-1]},{(other or '[]')[1:]}"
+
+
+def higher(one: int | None, other: int | None) -> int | None:
+    return max((each for each in (one, other) if each is not None), default=None)
 
 
 def _ratio(points: int, strikes: int) -> Fraction | None:
@@ -190,11 +205,16 @@ class _Running:
         points = [performance[4] for performance in struck]
         self.points = sum(points)
         self.best = max(0, *points)
-        self.rank_points = sum([performance[7] for performance in struck])
+        self.rank_points = sum([performance[9] for performance in struck])
         by_strikes = [performance for performance in struck if performance[5] is not None]
         self.strikes = sum([performance[5] or 0 for performance in by_strikes])
         # Nobody's match points are known of whom a strike is not.
         self.struck_points = sum([performance[4] for performance in by_strikes])
+        self.best_strike = max(
+            [highest for performance in by_strikes if (highest := performance[7]) is not None],
+            default=None,
+        )
+        self.squares = sum([performance[8] or 0 for performance in by_strikes])
         self._listed = [performance[6] for performance in by_strikes]
         # Of the last match; of two matches of a day the one whose sheet is the later.
         _, _, self.team = max([(date, sheet, team) for sheet, date, _, team, *_ in struck])
@@ -249,6 +269,8 @@ def strikers(
             struck_points=row.struck_points,
             best=row.best,
             rank_points=row.rank_points,
+            best_strike=row.best_strike,
+            squares=row.squares,
         )
         for rank, (_, row) in zip(ranks, keyed, strict=True)
     ]

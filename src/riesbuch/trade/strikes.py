@@ -93,14 +93,16 @@ def write_strike(strike: Strike) -> str:
 class Inning(tuple[Strike, ...]):
     """One player's strikes in one inning, with what follows from them: the ``kinds`` there are, the
     ``points``, those of the ``struck`` and known, their ``total``, None while a strike is not
-    known, the ``highest``, those of the ``nummern``, and whether it ``is_played``: not all strikes
-    are `x`. ``listed`` are the strikes as written in a JSON list, without its ends."""
+    known, the ``highest``, the sum of their ``squares``, those of the ``nummern``, and whether it
+    ``is_played``: not all strikes are `x`. ``listed`` are the strikes as written in a JSON list,
+    without its ends."""
 
     kinds: frozenset[StrikeKind]
     points: tuple[int, ...]
     struck: tuple[int, ...]
     total: int | None
     highest: int
+    squares: int
     nummern: tuple[int, ...]
     is_played: bool
     listed: str
@@ -114,6 +116,7 @@ class Inning(tuple[Strike, ...]):
         inning.struck = tuple([one.points for one in inning if one.kind is StrikeKind.STRUCK])
         inning.total = None if inning.kinds & _NOT_KNOWN else sum(inning.struck)
         inning.highest = max([strike.points for strike in inning], default=0)
+        inning.squares = sum([points * points for points in inning.struck])
         inning.nummern = tuple([strike.points for strike in inning if strike.nummer])
         inning.is_played = not inning.kinds <= _NOTHING_STRUCK
         inning.listed = ",".join([f'"{strike.written}"' for strike in inning])
