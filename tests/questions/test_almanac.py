@@ -21,7 +21,12 @@ from tests.reference.tables import standings
 ROUND = {10, 20, *range(25, 1000, 25)}
 FIRST = "first match on record"
 TOTAL = "highest team total"
-PLAYED_OUT = [(2024, "oberhang-1"), (2025, "oberhang-1"), (2025, "oberhang-fest")]
+PLAYED_OUT = [
+    (2024, "hubel-fest"),
+    (2024, "oberhang-1"),
+    (2025, "oberhang-1"),
+    (2025, "oberhang-fest"),
+]
 Told = tuple[str, str, int, str, str]
 KEYS = ["sheet", "date", "winner"]
 

@@ -58,9 +58,8 @@ class Expected:
             frames.strikes.part.isin(["row", "supernumerary"]) & ~frames.strikes.absent.astype(bool)
         ]
         struck = {*zip(strikes.sheet, strikes.side, strikes.player, strict=True)}
-        struck |= {
-            *zip(frames.players.sheet, frames.players.side, frames.players.player, strict=True)
-        }
+        for known in (frames.players, frames.named):
+            struck |= {*zip(known.sheet, known.side, known.player, strict=True)}
         sheets = set(counting.sheet)
         self.sides: dict[tuple[str, str], set[str]] = defaultdict(set)
         self.team_of = team
@@ -178,7 +177,7 @@ def test_tables(example: Path) -> None:
         f" {max(together)}."
     )
     assert max(lengths) > max(together) > 2
-    assert lines[-2] == "Of 247 matches, 144 are known strike by strike."
+    assert lines[-2] == "Of 255 matches, 152 are known strike by strike."
     titles = [after for before, after in pairwise(["", *lines]) if not before]
     assert titles[:3] == [
         "Lines of parents and children",

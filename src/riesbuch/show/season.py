@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.show.matches import basis_data, basis_note, errors_note
@@ -283,7 +283,12 @@ def honours_answer(
             *_named(Message("Class"), Message("Best of the class"), of_classes),
             *_named(Message("Award"), Message("Players"), awards),
         ],
-        notes=[*on_names, basis_note(whole, known), *errors_note(with_errors)],
+        notes=[
+            *on_names,
+            *_decisions(by_season),
+            basis_note(whole, known),
+            *errors_note(with_errors),
+        ],
         data={
             "club": party.id if party else None,
             "honours": table_data(honours),
@@ -333,10 +338,28 @@ def _certain(row: Honours, champions: str | None) -> str | None:
 
 
 def _decided(teams: str | None, note: str | None) -> str | None:
-    """Who goes up or down, with the reason where a decision says so."""
+    """Who goes up or down, marked where a decision says so."""
     if note is None:
         return teams
-    return Message("{teams} (by decision: {note})", teams=teams or Message("nobody"), note=note)
+    return Message("{teams} (by decision)", teams=teams or Message("nobody"))
+
+
+def _decisions(by_season: Sequence[Honours]) -> Iterator[Message]:
+    """The reasons of decisions on who goes up or down."""
+    for row in by_season:
+        where = {"season": row.season, "competition": row.competition}
+        if row.promotion_note is not None:
+            yield Message(
+                "Promoted by decision in {season} ({competition}): {note}",
+                **where,
+                note=row.promotion_note,
+            )
+        if row.relegation_note is not None:
+            yield Message(
+                "Relegated by decision in {season} ({competition}): {note}",
+                **where,
+                note=row.relegation_note,
+            )
 
 
 def _years(gap: Gap) -> str:
