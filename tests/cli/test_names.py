@@ -73,6 +73,7 @@ TEAM_COMMANDS = (
     "sheet {} birkenfluh-a --date 2026-04-12 --blank-paper",
     "sheet birkenfluh-b {} --blank-paper",
     "calendar --team {}",
+    "strikers oberhang-1 --season 2026 --team {}",
 )
 PARTY_COMMANDS = ("meetings {} birkenfluh-a", "records --club {}", "families --club {}")
 COMPETITION_COMMANDS = (

@@ -4,6 +4,7 @@ import re
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
+from typing import get_args
 
 import click
 import pytest
@@ -13,6 +14,14 @@ from riesbuch.text import sheet
 from riesbuch.text.league import League, Publishing
 from riesbuch.text.sheet import DEPTH_KEYS
 from riesbuch.text.yaml_tree import read_tree
+from riesbuch.trade.handed_down import (
+    Distinction,
+    HandedDownStrikers,
+    HandedDownTable,
+    Honour,
+    StrikerRow,
+    TableRow,
+)
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.keys import names_of
 from riesbuch.trade.match import (
@@ -353,6 +362,15 @@ KEYS_OF_PAGES = {
         *names_of(Source),
         *names_of(Doubt),
         *DEPTH_KEYS,
+        *(each.value for each in SourceKind),
+    ),
+    "handed-down": (
+        *(
+            key
+            for record in (HandedDownTable, TableRow, HandedDownStrikers, StrikerRow, Honour)
+            for key in names_of(record)
+        ),
+        *get_args(Distinction),
         *(each.value for each in SourceKind),
     ),
     "register": (

@@ -76,7 +76,7 @@ class Editor:
             self.restore, self.add_a_player, self.remove_a_player, self.change_a_name,
             self.change_the_rules, self.change_the_season, self.open_or_close_the_register,
             self.drop_fixtures, self.rewrite_equal, self.make_a_folder, self.break_the_league,
-            self.hand_down, self.hand_down, self.name_one, self.rule, self.rule,
+            self.hand_down, self.hand_down, self.name_one, self.rule, self.rule, self.decide,
             self.strike_in_parts, self.name_a_part, self.list_in_a_class, self.put_off,
         ]  # fmt: skip
 
@@ -296,6 +296,12 @@ class Editor:
             f'competition = "oberhang-1"\nteam = "birkenfluh-a"\n{name}{source}',
             encoding="utf-8",
         )
+
+    def decide(self) -> None:
+        """Who goes up is named, or how many."""
+        up = self.chance.choice(('["birkenfluh-a"]\npromotion_note = "why"', '["aarwald-a"]', "1"))
+        text = CLUB_FOLDER[SEASON].replace("cycles = 2", f"cycles = 2\npromoted = {up}")
+        (self.root / SEASON).write_text(text, encoding="utf-8")
 
     def break_the_league(self) -> None:
         if self.chance.random() < 0.2:

@@ -12,7 +12,7 @@ from tests.bench.generate import generate
 from tests.clubfolder import FIRST, FIRST_SHEET, MATCHES, SECOND, Replace, Write, lay_out
 from tests.commandline import EXAMPLE, Outcome, invoke
 from tests.example_copy import copy_example
-from tests.reference.careers import expected, shown
+from tests.reference.careers import added_up, expected, match_by_match, shown
 from tests.reference.recomputed import Recomputed
 
 EXAMPLE_PLAYERS = sorted(path.stem for path in (EXAMPLE / "players").glob("*.yaml"))[::4]
@@ -63,6 +63,41 @@ def test_careers_in_a_generated_archive(generated: Reference) -> None:
         found = expected(generated, player)
         assert shown(asked(generated, player)) == found
         assert found["matches"] > 0
+
+
+@pytest.mark.parametrize("folder", ["example", "generated"])
+def test_matches_one_by_one(folder: str, request: pytest.FixtureRequest) -> None:
+    reference: Reference = request.getfixturevalue(folder)
+    players = sorted(set(reference.in_careers.player))[::13]
+    seen = []
+    for player in players:
+        data = reference.ask(player, "--matches", "--format", "json").data
+        wanted = match_by_match(reference, player)
+        found = [{key: row[key] for key in wanted[0]} for row in data["list"]]
+        assert found == wanted, player
+        splits = {
+            (row["by"], row["value"]): tuple(
+                row[key] for key in ("matches", "strikes", "points", "average")
+            )
+            for row in data["splits"]
+        }
+        assert splits == added_up(wanted), player
+        assert {key: data[key] for key in asked(reference, player)} == asked(reference, player)
+        seen += wanted
+    assert {row["side"] for row in seen} == {"home", "away"}
+    assert len({row["place"] for row in seen}) > 10
+    if folder == "example":
+        assert any(row["innings"] is None for row in seen)
+        assert any(row["ground"] is None for row in seen)
+
+
+def test_matches_in_csv_and_for_people(example: Reference) -> None:
+    outcome = example.ask("bigler-jonas", "--matches", "--format", "csv")
+    rows = list(csv.DictReader(io.StringIO(outcome.out)))
+    assert len(rows) == len(match_by_match(example, "bigler-jonas"))
+    assert (rows[0]["opponent"], rows[0]["innings"]) == ("tiefenschuer-a", "12 12, 20 13")
+    assert "Match by match" in example.ask("bigler-jonas", "--matches").out
+    assert "Match by match" not in example.ask("bigler-jonas").out
 
 
 def test_milestones(generated: Reference) -> None:

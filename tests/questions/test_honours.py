@@ -18,9 +18,9 @@ from tests.reference.tables import performances, standings, strikers
 KEYS = [
     "season", "competition", "name", "kind", "complete", "played", "planned", "champions",
     "promoted", "relegated", "best_strikers", "best_of_classes", "awards", "decided",
-    "promotion_note", "relegation_note",
+    "promotion_note", "relegation_note", "source",
 ]  # fmt: skip
-IN_CSV = [key for key in KEYS if key not in ("best_of_classes", "awards")]
+IN_CSV = [*(key for key in KEYS if key not in ("best_of_classes", "awards")), "reference"]
 
 
 @pytest.fixture(scope="module")
@@ -386,3 +386,53 @@ def test_nothing_on_record(root: Path) -> None:
     assert ask(root) == said
     assert asked(root) == []
     assert ask(root, "--format", "csv").out == ",".join(IN_CSV) + "\n"
+
+
+def test_honours_of_a_club_are_what_its_teams_and_strikers_won(example: Path) -> None:
+    whole = asked(example)
+    frames = load(example)
+    played = performances(frames, match_results(frames))
+    last = played.sort_values(["date", "sheet"]).groupby(["season", "competition", "player"])
+    team_of = last.team.last()
+    for club, teams in (
+        ("birkenfluh", {"birkenfluh-a"}), ("aarwald", {"aarwald-a", "aarwald-b", "oberaar-a"}),
+    ):  # fmt: skip
+        wanted = {}
+        for each in whole:
+            key = each["season"], each["competition"]
+            own = {
+                what: [team for team in each[what] if team in teams]
+                for what in ("champions", "promoted", "relegated")
+            }
+            own["best_strikers"] = [
+                player for player in each["best_strikers"] if team_of[(*key, player)] in teams
+            ]
+            awards = [
+                (won["award"], [player for player in won["players"]
+                                if team_of[(*key, player)] in teams])
+                for won in each["awards"]
+            ]  # fmt: skip
+            awards = [(award, players) for award, players in awards if players]
+            if any(own.values()) or awards:
+                wanted[key] = own, awards
+        found = {
+            (each["season"], each["competition"]): (
+                {what: each[what] for what in
+                 ("champions", "promoted", "relegated", "best_strikers")},
+                [(won["award"], won["players"]) for won in each["awards"]],
+            )
+            for each in asked(example, "--club", club)
+        }  # fmt: skip
+        assert found == wanted
+        assert found
+        since = {key: found[key] for key in found if 1980 <= key[0] <= 2025}
+        some = asked(example, "--club", club, "--since", "1980", "--until", "2025")
+        assert [(each["season"], each["competition"]) for each in some] == list(since)
+
+
+def test_honours_of_nobody_and_of_no_years(example: Path) -> None:
+    outcome = ask(example, "--club", "oberaar")
+    assert (outcome.status, outcome.out) == (0, "No honours of Oberaar are on record.\n")
+    outcome = ask(example, "--since", "2025", "--until", "1990")
+    assert (outcome.status, outcome.out) == (2, "")
+    assert "no season lies between 2025 and 1990; is it the other way round?" in outcome.err

@@ -10,6 +10,7 @@ from tests.commandline import invoke
 from tests.reference import careers, honours, meetings, records
 from tests.reference.archive import build
 from tests.reference.recomputed import Recomputed, Tables
+from tests.reference.tables import without_awards
 
 FIRST, SEASONS = 2001, 12
 
@@ -84,7 +85,7 @@ def test_all_striker_tables(archive: Archive) -> None:
     for key in ("first", "fest"):
         for season in (2002, 2004):
             table = archive.ask("strikers", key, "--season", str(season))
-            assert table == archive.strikers[season, key] != []
+            assert without_awards(table) == archive.strikers[season, key] != []
 
 
 def test_all_honours(archive: Archive) -> None:

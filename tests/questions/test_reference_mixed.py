@@ -7,10 +7,11 @@ from typing import Any
 import pytest
 
 from tests.commandline import invoke
-from tests.reference import careers, classes, honours
-from tests.reference.mixed import GROUPS, PLAYERS, Builder
+from tests.reference import careers, honours
+from tests.reference.classes import awards, class_tables
+from tests.reference.mixed import GROUPS, PLAYERS, SEASONS, Builder
 from tests.reference.recomputed import Recomputed
-from tests.reference.tables import standings
+from tests.reference.tables import standings, strikers, without_awards
 from tests.reference.titles import titles
 
 SEEDS = range(4)
@@ -57,10 +58,50 @@ def test_standings_on_days_between(mixed: Mixed) -> None:
             assert found == expected, (season, key, day)
 
 
+def prizes(mixed: Mixed, season: int, key: str) -> dict[str, set[str]]:
+    """Of each player the awards in the competition."""
+    rules, table = mixed.frames.competitions[season, key]["rules"], mixed.strikers[season, key]
+    by_class = class_tables(mixed.frames, season, rules, table)
+    found: dict[str, set[str]] = {row["player"]: set() for row in table}
+    for award in awards(mixed.frames, rules, table, by_class):
+        for player in award["players"]:
+            found[player].add(award["award"])
+    return found
+
+
 def test_all_striker_tables(mixed: Mixed) -> None:
     for season, key, _ in competitions(mixed):
         found = mixed.ask("strikers", key, "--season", str(season))
-        assert found == mixed.strikers[season, key], (season, key)
+        awarded = {row["player"]: set(row["awards"]) for row in found}
+        assert without_awards(found) == mixed.strikers[season, key], (season, key)
+        assert awarded == prizes(mixed, season, key)
+
+
+def test_striker_tables_of_classes_and_teams(mixed: Mixed) -> None:
+    for season, key, rules in competitions(mixed):
+        table = mixed.strikers[season, key]
+        for of_class, listed in class_tables(mixed.frames, season, rules, table).items():
+            found = mixed.ask("strikers", key, "--season", str(season), "--class", of_class)
+            assert without_awards(found) == listed, (season, key, of_class)
+        played = mixed.played[(mixed.played.season == season) & (mixed.played.competition == key)]
+        for team in sorted(set(played.team)):
+            found = mixed.ask("strikers", key, "--season", str(season), "--team", team)
+            own = strikers(
+                mixed.frames, mixed.played[mixed.played.team == team], season, key, rules, None
+            )
+            assert without_awards(found) == own, (season, key, team)
+
+
+def test_striker_tables_of_both_groups_together(mixed: Mixed) -> None:
+    for season in SEASONS:
+        for until in (None, f"{season}-05-12"):
+            options = ["--season", str(season), *(["--until", until] if until else [])]
+            found = mixed.ask("strikers", *GROUPS, *options)
+            table = strikers(mixed.frames, mixed.played, season, tuple(GROUPS), "league", until)
+            assert without_awards(found) == table, (season, until)
+            for of_class, listed in class_tables(mixed.frames, season, "league", table).items():
+                found = mixed.ask("strikers", *GROUPS, *options, "--class", of_class)
+                assert without_awards(found) == listed, (season, until, of_class)
 
 
 def test_classes_and_awards(mixed: Mixed) -> None:
@@ -68,7 +109,7 @@ def test_classes_and_awards(mixed: Mixed) -> None:
     won = {(each["season"], each["competition"]): each for each in mixed.ask("honours")["honours"]}
     for season, key, rules in competitions(mixed):
         table = mixed.strikers[season, key]
-        by_class = classes.class_tables(mixed.frames, season, rules, table)
+        by_class = class_tables(mixed.frames, season, rules, table)
         rows = mixed.ask(
             "ask",
             "SELECT class, rank, player FROM class_strikers WHERE"
@@ -90,7 +131,7 @@ def test_classes_and_awards(mixed: Mixed) -> None:
         }
         assert given == {
             (each["award"], each["class"]): each["players"]
-            for each in classes.awards(mixed.frames, rules, table, by_class)
+            for each in awards(mixed.frames, rules, table, by_class)
             if each["players"]
         }
         awarded += len(given)

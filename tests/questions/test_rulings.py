@@ -313,6 +313,24 @@ def test_a_table_that_lacks_a_ruling_says_so_and_nothing_is_certain(
     assert (row["champions"], row["decided"]) == ([], None)
 
 
+HANDED_DOWN = "seasons/2026/handed-down.toml"
+
+
+@pytest.mark.parametrize(("ruled", "differs"), [(ruling(), False), ("", True)])
+def test_a_chronicle_that_knew_of_the_ruling_agrees(
+    ruled: str, differs: bool, tmp_path: Path
+) -> None:
+    root = lay_out(tmp_path).root
+    won = {row["team"]: row["rank_points"] for row in table(root, "oberhang-1", 2026)}
+    told = (
+        '[[table]]\ncompetition = "oberhang-1"\nsource = {kind = "minute-book"}\n'
+        f'rows = [{{team = "aarwald-a", rank_points = {won["aarwald-a"] - 3}}}]\n'
+    )
+    edits = [Write(HANDED_DOWN, told), Write(RULINGS, ruled)]
+    codes = [problem.code for problem in problems_of(lay_out(tmp_path / "with", edits))]
+    assert codes == ["handed-down-differs"] * differs
+
+
 def test_a_reason_names_nobody_who_is_private(tmp_path: Path) -> None:
     told = ruling(reason='"Lena Zaugg had no licence"')
     private = Replace(LENA, "name: Lena Zaugg\n", "name: Lena Zaugg\nprivate: true\n")

@@ -5,6 +5,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 import pandas as pd
+import yaml
 
 from tests.reference.recomputed import Recomputed
 
@@ -114,4 +115,61 @@ def shown(data: dict[str, Any]) -> dict[str, Any]:
             for season in data["seasons"]
         ],
         "longest": {tuple(run["sheets"]) for run in data["longest_runs"]},
+    }
+
+
+def match_by_match(reference: Recomputed, player: str) -> list[dict[str, Any]]:
+    """Every match as the sheet has it, read anew."""
+    mine = reference.in_careers[reference.in_careers.player == player]
+    rounds = reference.frames.matches.set_index("sheet")["round"]
+    mine = mine.assign(order=mine.sheet.map(rounds).fillna(-1))
+    found = []
+    for row in mine.sort_values(["date", "order", "sheet"]).itertuples():
+        season, stem = row.sheet.split("/")
+        path = reference.root / "seasons" / season / "matches" / f"{stem}.yaml"
+        text = yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+        side, other = text[row.side], text["away" if row.side == "home" else "home"]
+        order = list(side.get("strikes", {}))
+        rows = [part[player] for part in (side.get("strikes", {}), side.get("supernumeraries", {}))
+                if player in part]  # fmt: skip
+        # Strikes are written as on the sheet, but for the letter of a Nummer.
+        innings = [" ".join(inning).upper().replace("X", "x") for part in rows for inning in part]
+        found.append(
+            {
+                "sheet": row.sheet,
+                "date": text["date"],
+                "side": row.side,
+                "opponent": other["team"],
+                "ground": text.get("ground"),
+                "place": order.index(player) + 1 if player in order else None,
+                "innings": ", ".join(innings) or None,
+                "points": int(row.points),
+            }
+        )
+    return found
+
+
+def added_up(matches: list[dict[str, Any]]) -> dict[tuple[str, Any], tuple[Any, ...]]:
+    """Matches, strikes, points and average by place, inning, side and ground."""
+    groups: dict[tuple[str, Any], list[tuple[list[int], int]]] = {}
+    for match in matches:
+        innings = [
+            [int(each.rstrip("N")) for each in inning.split() if each[0].isdigit()]
+            for inning in (match["innings"] or "").split(", ")
+        ]
+        struck = [points for inning in innings for points in inning]
+        for by in ("side", "ground", "place"):
+            if by != "place" or match["place"] is not None:
+                groups.setdefault((by, match[by]), []).append((struck, match["points"]))
+        for number, inning in enumerate(innings, start=1):
+            if inning:
+                groups.setdefault(("inning", number), []).append((inning, sum(inning)))
+    return {
+        key: (
+            len(of),
+            sum(len(struck) for struck, _ in of),
+            sum(points for _, points in of),
+            half_up(sum(sum(struck) for struck, _ in of), sum(len(struck) for struck, _ in of)),
+        )
+        for key, of in groups.items()
     }

@@ -24,7 +24,7 @@ DEFAULT_RULES: dict[str, Any] = {
 
 MATCH_COLUMNS = (
     "sheet", "season", "competition", "round", "date", "outcome", "awarded", "counts", "winner",
-    "part",
+    "part", "moved_to",
 )  # fmt: skip
 SIDE_COLUMNS = (
     "sheet", "side", "team", "depth", "ries", "points", "nummern", "paper_ries", "paper_points",
@@ -89,6 +89,7 @@ def load(root: Path) -> Frames:
                 text.get("counts", "true") == "true",
                 text.get("winner"),
                 text.get("part"),
+                text.get("moved_to"),
             )
         )
         for name in ("home", "away"):

@@ -46,11 +46,16 @@ def _matches(reference: Recomputed, season: int, key: str, column: str) -> list[
 
 
 def _settled(reference: Recomputed, season: int, key: str) -> list[tuple[str, str]]:
-    """Matches with a result, annulled or kept out; none of the archive was played again."""
+    """Matches with a result, annulled or kept out, and those never made up: put off without a new
+    day, where a later season has a match that counts. None was played again."""
     rows = reference.results
     rows = rows[(rows.season == season) & (rows.competition == key) & ~rows.draft.astype(bool)]
-    kept_out = rows.sheet.map(reference.frames.matches.set_index("sheet").counts) == False  # noqa: E712
-    rows = rows[rows.winner.notna() | (rows.outcome == "annulled") | kept_out]
+    sheets = reference.frames.matches.set_index("sheet")
+    settled = rows.winner.notna() | (rows.outcome == "annulled")
+    settled |= rows.sheet.map(sheets.counts) == False  # noqa: E712
+    if reference.results[reference.results.counts.astype(bool)].season.max() > season:
+        settled |= (rows.outcome == "postponed") & rows.sheet.map(sheets.moved_to).isna()
+    rows = rows[settled]
     away = rows[rows.side == "away"].set_index("sheet").team
     return [(row.team, away[row.sheet]) for row in rows[rows.side == "home"].itertuples()]
 

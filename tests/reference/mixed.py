@@ -111,7 +111,9 @@ class Builder:
                 f'rules = "league"\nteams = [{teams}]\ncycles = 2\n'
             )
         text += (
-            '\n[[competition]]\nid = "fest"\nname = "Festival"\nkind = "festival"\nrules = "fest"\n'
+            '\n[[competition]]\nid = "fest"\nname = "Festival"\nkind = "festival"\n'
+            'rules = "fest"\nparts = [\n  {id = "morning", name = "First part", rules = "one"},\n'
+            '  {id = "afternoon", name = "Second part", rules = "fest"},\n]\n'
         )
         (folder / "season.toml").write_text(text, encoding="utf-8")
         for number, clubs in enumerate(GROUPS.values(), start=1):
@@ -121,11 +123,11 @@ class Builder:
                 if self.chance.random() < 0.9:
                     top = {"competition": f"group-{number}", "round": str(turn)}
                     self.sheet(top, f"{year}-0{turn + 2}-1{number}", home, away, 4)
-        for part, strikes in (("morning", 4), ("afternoon", 4)):
+        for part, strikes in (("morning", 2), ("afternoon", 4)):
             clubs = self.chance.sample(CLUBS, len(CLUBS))
             for home, away in zip(clubs[::2], clubs[1::2], strict=True):
-                top = {"competition": "fest"}
-                self.sheet(top, f"{year}-09-0{2 if part == 'morning' else 4}", home, away, strikes)
+                top = {"competition": "fest", "part": part}
+                self.sheet(top, f"{year}-09-0{strikes}", home, away, strikes)
         self.rule(year)
         if self.chance.random() < 0.5:
             self.hand_down(year, ["group-1", "knockout"])
@@ -137,31 +139,43 @@ class Builder:
             sheet |= {"outcome": "forfeited", "awarded": self.one_of(*_SIDES)}
         elif way < 0.1:
             sheet |= {"winner": self.one_of("home", "away", "draw")}
-        elif way < 0.15:
+        elif way < 0.16:
+            not_held = [{"outcome": "annulled"}, {"outcome": "postponed"}]
+            not_held += [{"outcome": "postponed", "moved_to": f"{date[:4]}-10-01"}]
+            sheet |= self.one_of(*not_held)
+        elif way < 0.2:
             sheet |= {"counts": "false"}
-        struck = {name: self.struck(club, strikes) for name, club in
-                  zip(_SIDES, (home, away), strict=True)}  # fmt: skip
+        # Guests come from the other group, which plays on another day.
+        others = [club for clubs in GROUPS.values() if home not in clubs for club in clubs]
+        guests = self.chance.sample(others, 2) if top["competition"] != "fest" else [home, away]
+        struck = {
+            name: self.struck(club, guest, strikes)
+            for name, club, guest in zip(_SIDES, (home, away), guests, strict=True)
+        }
         for name, club in zip(_SIDES, (home, away), strict=True):
             other = struck["away" if name == "home" else "home"]
             sheet[name] = {"team": f"{club}-a"}
-            if way >= 0.1:
+            if way >= 0.16:
                 sheet[name] |= self.side(struck[name], other, strikes)
         # The Nummern of a side are known by the other's strikes, where these are known.
         for name, other in (_SIDES, _SIDES[::-1]):
             if "strikes" in sheet[other] and "strikes" not in sheet[name]:
                 sheet[name].pop("nummern", None)
-            if "strikes" in sheet[name] and "strikes" not in sheet[other] and way >= 0.1:
+            if "strikes" in sheet[name] and "strikes" not in sheet[other] and way >= 0.16:
                 sheet[name]["paper"] = {"nummern": str(_nummern(struck[other]))}
         write(self.root / f"seasons/{date[:4]}/matches/{date}-{home}-a-{away}-a.yaml", sheet)
 
-    def struck(self, club: str, strikes: int) -> dict[str, list[str]]:
-        players = self.chance.sample(range(1, PLAYERS + 1), 3)
+    def struck(self, club: str, guest: str, strikes: int) -> dict[str, list[str]]:
+        numbers = self.chance.sample(range(1, PLAYERS + 1), 3)
+        players = [f"{club}-{number}" for number in numbers]
+        if self.chance.random() < 0.3:
+            players[-1] = f"{guest}-{numbers[-1]}"
 
         def one() -> str:
             points = self.chance.randint(0, 20)
             return f"{points}N" if points and self.chance.random() < 0.04 else str(points)
 
-        return {f"{club}-{number}": [one() for _ in range(strikes)] for number in players}
+        return {player: [one() for _ in range(strikes)] for player in players}
 
     def side(
         self, rows: dict[str, list[str]], other: dict[str, list[str]], strikes: int
@@ -242,7 +256,7 @@ class Builder:
         ranks = self.one_of([1, 2, 3, 4], [1, 1, 3, 4], [1, 2, 2, 4])
         rows = []
         for number, holder in enumerate(holders):
-            won, drawn, lost = (self.chance.randint(0, 5) for _ in range(3))
+            won, drawn, lost = (self.chance.randint(least, 5) for least in (1, 0, 0))
             figures = {
                 "played": won + drawn + lost, "won": won, "drawn": drawn, "lost": lost,
                 "nummern": self.chance.randint(0, 9), "points": self.chance.randint(400, 900),

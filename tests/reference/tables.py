@@ -178,6 +178,11 @@ def strikers(
     ]
 
 
+def without_awards(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """What `strikers` says of individuals, but for the awards, which are recomputed apart."""
+    return [{key: value for key, value in row.items() if key != "awards"} for row in rows]
+
+
 def _average(points: int, strikes: int) -> Decimal | None:
     if strikes == 0:
         return None

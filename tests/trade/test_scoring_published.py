@@ -22,7 +22,8 @@ from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.standings import standings
 from riesbuch.trade.strikers import class_tables, individuals, performances, strikers
 from riesbuch.trade.tally import tally
-from tests.clubfolder import Write, lay_out
+from tests.clubfolder import Write, lay_out, problems_of
+from tests.commandline import invoke
 from tests.sheetwriting import (
     Strikes,
     added_up,
@@ -534,6 +535,48 @@ def test_a_day_stopped_after_one_inning(case: Published) -> None:
     assert (found.home.points, found.home.nummern) == (total, case["team"]["nummern"])
     by_player = {each.player: each.points for each in performances(match, rules)}
     assert by_player[PlayerId("the-best")] == case["player"]["points"], case["source"]
+
+
+# Source: ehv.ch, "Horn- und Bechermatch, Hürnberg-Verband 2022".
+@published("rank-list-without-pairings")
+def test_a_rank_list_of_a_festival_without_pairings(case: Published, tmp_path: Path) -> None:
+    teams = [
+        f'{{rank = {rank}, name = "Team {rank}", nummern = {nummern}, points = {points}}}'
+        for rank, nummern, points in case["rows"]
+    ]
+    best = [
+        f'{{rank = {rank}, name = "Player {rank}", points = {points}}}'
+        for rank, points in enumerate(case["best_strikers"], start=1)
+    ]
+    head = (
+        'competition = "small-festival"\nname = "Small Festival"\nkind = "festival"\n'
+        'source = {kind = "newspaper"}\n'
+    )
+    folder = lay_out(
+        tmp_path,
+        [
+            Write(
+                "seasons/2022/handed-down.toml",
+                f"[[table]]\n{head}rows = [{', '.join(teams)}]\n"
+                f"[[striker_table]]\n{head}rows = [{', '.join(best)}]\n",
+            )
+        ],
+    )
+    # Fewer points with fewer Nummern stand before: that is no contradiction at a festival.
+    assert problems_of(folder) == [], case["source"]
+    table, individuals = (
+        invoke("--folder", tmp_path, command, "small-festival", "--format", "json").data
+        for command in ("standings", "strikers")
+    )
+    shown = [[row["rank"], row["nummern"], row["points"]] for row in table]
+    assert shown == case["rows"], case["source"]
+    assert [row["points"] for row in individuals] == case["best_strikers"], case["source"]
+    (won,) = [
+        each
+        for each in invoke("--folder", tmp_path, "honours", "--format", "json").data["honours"]
+        if each["season"] == 2022
+    ]
+    assert (won["champions"], won["decided"]) == (["Team 1"], "handed-down"), case["source"]
 
 
 NOT_TOLD = "~, ~"

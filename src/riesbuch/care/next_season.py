@@ -51,7 +51,14 @@ def season_before(folder: ClubFolder, year: int) -> int:
             year=year,
             path=folder.relative(path),
         )
-    before = [other for other in folder.years() if other < year]
+    before = [
+        other
+        for other in folder.years()
+        if other < year
+        # One that is only handed down is no pattern.
+        and (folder.exists(folder.season_file(other))
+             or not folder.exists(folder.handed_down_file(other)))
+    ]  # fmt: skip
     if not before:
         raise UsageError(
             "there is no season before {year} to lay it out from; write seasons/{year}/season.toml"

@@ -47,21 +47,23 @@ def _named(directory: Directory[_Id], incomplete: str) -> list[str]:
 
 
 def competitions(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
-    from riesbuch.text.league import read_season
+    from riesbuch.text.league import read_handed_down, read_season
     from riesbuch.trade.names import competition_directory
 
     folder = _folder(ctx)
     if folder is None:
         return []
-    seasons = []
+    seasons, handed_down = [], {}
     for year in reversed(folder.years()):
-        try:
-            season = read_season(folder.read(folder.season_file(year)), year).record
-        except OSError:
-            continue
+        content = folder.content(folder.season_file(year))
+        season = read_season(content, year).record if content is not None else None
+        content = folder.content(folder.handed_down_file(year))
+        told = read_handed_down(content).record if content is not None else None
         if season is not None:
             seasons.append(season)
-    return _named(competition_directory(seasons), incomplete)
+        if told is not None:
+            handed_down[year] = told
+    return _named(competition_directory(seasons, handed_down), incomplete)
 
 
 def season_years(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:

@@ -165,6 +165,8 @@ def honours_command(
     A competition has no champion while a missing match or an unknown figure could change who is
     first; how far it came is shown in their place, and its best striker is the best so far. Years
     without a record are gaps, those of a single competition too.
+
+    What sheets leave open is taken from what is handed down, and says so.
     """
     from riesbuch.questions.honours import gaps, honours, of_teams
     from riesbuch.questions.match_lines import names_of, sheets_with_errors, strike_by_strike

@@ -10,6 +10,7 @@ import click
 
 from riesbuch.cli.completion import classes, competitions, rule_sets, teams
 from riesbuch.cli.context import DateType, Session, format_option, pass_session, season_option
+from riesbuch.questions.handed_down import handed_down_table
 from riesbuch.questions.match_lines import names_of
 from riesbuch.questions.tables import (
     CompetitionTable,
@@ -19,11 +20,16 @@ from riesbuch.questions.tables import (
     stored_table,
 )
 from riesbuch.questions.who import player_names
-from riesbuch.show.output import print_answer
+from riesbuch.show.output import Answer, print_answer
 from riesbuch.show.problems import say_left_out, say_lost_rulings
-from riesbuch.show.season import standings_answer, strikers_answer, table_heading
+from riesbuch.show.season import (
+    handed_down_answer,
+    standings_answer,
+    strikers_answer,
+    table_heading,
+)
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import all_of, listed_years
+from riesbuch.trade.problems import UsageError, all_of, listed_years
 
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
@@ -78,6 +84,8 @@ _ALL = Part()
 def standings_command(session: Session, /, output_format: str, **choice: Any) -> int:
     """The team table of COMPETITION, its key in season.toml.
 
+    Where there are no sheets, the table that is handed down is printed, with its source.
+
     Sheets that have errors count nowhere; they are named, and the exit status is then 1.
     """
     return _print_table(session, "standings", output_format, **choice)
@@ -114,6 +122,8 @@ def strikers_command(
 ) -> int:
     """The striker table of COMPETITION, its key in season.toml.
 
+    Where there are no sheets, the table that is handed down is printed, with its source.
+
     Of several competitions of a season all is added up, in the order of the first one's rules: the
     groups of one class.
 
@@ -146,14 +156,22 @@ def _print_table(
 ) -> int:
     """Out of the index where it is the whole season's under its own rules, else worked out. The
     sheets left out are named on standard error, and the exit status is then 1."""
-    answered: _Table | None = None
-    if until is None and rule_set is None and competition is not None and part == _ALL:
+    answered: _Table | Answer | None = None
+    narrowed = until is not None or rule_set is not None or part != _ALL
+    if competition is not None:
         answered = _stored_table(session, name, competition, season)
         if answered is None:
-            years = session.folder.years()
-            season, known, _ = find_competition(session.index(), years, competition, season)
-            answered = _stored_table(session, name, known.id, season)
-    if answered is None:
+            competition = _meant(session.index(), session.folder.years(), competition, season)
+            answered = _stored_table(session, name, competition, season)
+    if isinstance(answered, Answer):
+        if narrowed:
+            raise UsageError(
+                "this table is handed down, without sheets to add up: give the competition and"
+                " --season alone"
+            )
+        print_answer(answered, output_format)
+        return 0
+    if answered is None or narrowed:
         answered = _worked_out_table(session, name, competition, season, until, rule_set, part)
     heading, table, teams, players = answered
     say_left_out(table.left_out)
@@ -168,9 +186,11 @@ def _print_table(
     return 1 if table.left_out or table.lost_rulings else 0
 
 
-def _stored_table(session: Session, name: TableName, key: str, year: int | None) -> _Table | None:
-    """The whole table of a season from the index's tables; None where there is none of that
-    name."""
+def _stored_table(
+    session: Session, name: TableName, key: str, year: int | None
+) -> _Table | Answer | None:
+    """The whole table of a season from the index's tables, or one that is handed down where there
+    are no sheets; None where there is none of that name."""
     years = session.folder.years()
     if year is not None and year not in years:
         return None
@@ -178,8 +198,14 @@ def _stored_table(session: Session, name: TableName, key: str, year: int | None)
     for candidate in [year] if year is not None else sorted(years, reverse=True):
         tables = index.connection([candidate])
         table = stored_table(tables, name, candidate, key)
+        is_empty = table is None or not (table.basis.matches or table.left_out)
+        told = handed_down_table(tables, name, candidate, key) if is_empty else None
+        if table is None and told is None:
+            continue
+        players = player_names(tables, session.all_seasons) if name == "strikers" else {}
+        if told is not None:
+            return handed_down_answer(told, names_of(tables, "team"), players)
         if table is not None:
-            players = player_names(tables, session.all_seasons) if name == "strikers" else {}
             return table_heading(key, candidate), table, names_of(tables, "team"), players
     return None
 
@@ -364,9 +390,6 @@ def find_competition(
     index: Index, years: Sequence[int], key: str | None, year: int | None
 ) -> tuple[int, Competition, Archive]:
     """The competition, the newest where no year is given, and the archive of its season."""
-    from riesbuch.trade.names import find_competition as find_named
-    from riesbuch.trade.problems import UsageError
-
     index.problems([])
     newest_first = [year] if year is not None else sorted(years, reverse=True)
     if key is not None:
@@ -375,26 +398,44 @@ def find_competition(
             named = archive.competition(candidate, key)
             if named is not None:
                 return candidate, named, archive
+    meant = _meant(index, years, key, year)
+    archive = index.archive(years)
+    for candidate in newest_first:
+        named = archive.competition(candidate, meant)
+        if named is not None:
+            return candidate, named, index.archive([candidate])
+    raise UsageError(
+        "no season.toml lists `{competition}`; `riesbuch honours` tells what is handed down of it"
+        if year is None
+        else "no season.toml of {year} lists `{competition}`; `riesbuch honours` tells what is"
+        " handed down of it",
+        competition=meant,
+        year=year,
+    )
+
+
+def _meant(index: Index, years: Sequence[int], key: str | None, year: int | None) -> CompetitionId:
+    """The competition by whatever name, be it one that only handed-down.toml has."""
+    from riesbuch.trade.names import find_competition as find_named
+
+    index.problems([])
     archive = index.archive(years)
     seasons = archive.seasons
     if key is None:
         keys = dict.fromkeys(
             competition.id for season in seasons.values() for competition in season.competitions
         )
+        for told in archive.handed_down.values():
+            keys.update(dict.fromkeys(told.competitions()))
         raise UsageError("name a competition: {listed}", listed=_listed(keys))
-    if year is not None and year not in seasons:
-        known = listed_years(sorted(seasons)) or "none"
+    if year is not None and year not in {*seasons, *archive.handed_down}:
+        known = listed_years(sorted({*seasons, *archive.handed_down})) or "none"
         raise UsageError(
             "there is no season {year} that can be read; the seasons are {known}",
             year=year,
             known=known,
         )
-    meant = find_named(seasons, key, year)
-    for candidate in newest_first:
-        named = archive.competition(candidate, meant)
-        if named is not None:
-            return candidate, named, index.archive([candidate])
-    raise AssertionError(f"no season has `{meant}`, which was found in one")
+    return find_named(seasons, key, year, archive.handed_down)
 
 
 def _listed(keys: Iterable[str]) -> str:
@@ -409,7 +450,7 @@ def _listed(keys: Iterable[str]) -> str:
 
 def _find_rules(archive: Archive, competition: Competition, rule_set: str | None) -> RuleSet:
     from riesbuch.trade.ids import RuleSetId
-    from riesbuch.trade.problems import RiesbuchError, UsageError, did_you_mean
+    from riesbuch.trade.problems import RiesbuchError, did_you_mean
 
     key = RuleSetId(rule_set) if rule_set is not None else competition.rules
     rules = archive.rules.get(key)

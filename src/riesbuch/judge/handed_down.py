@@ -7,7 +7,7 @@ from itertools import pairwise
 from riesbuch.folder.archive import Archive
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.judge.sheets import or_else, player_at, team_at
-from riesbuch.trade.certainty import is_complete, sure_places
+from riesbuch.trade.certainty import is_complete, matches_planned, sure_places
 from riesbuch.trade.handed_down import (
     HandedDown,
     HandedDownStrikers,
@@ -341,18 +341,23 @@ def against_sheets(
     rules = archive.rules_of(competition)
     if told is None or rules is None or not any(added_up.counts for added_up in tallies):
         return
+    if archive.lost_rulings(year):
+        # What the table would be with them nobody knows.
+        return
     fixtures = [
         fixture
         for fixture in archive.fixtures.get(year, ())
         if fixture.competition == competition.id
     ]
+    rulings = archive.rulings_of(year, competition)
     is_whole = all_known and is_complete(competition, fixtures, tallies)
     struck = [side.depth for added_up in tallies if added_up.counts
               and added_up.outcome is not Outcome.FORFEITED
               for side in (added_up.home, added_up.away)]  # fmt: skip
     by_strikes = is_whole and individuals_known and set(struck) <= {Depth.STRIKES}
     by_players = is_whole and individuals_known and set(struck) <= {Depth.STRIKES, Depth.PLAYERS}
-    table = {row.team: row for row in standings(tallies, competition.teams, rules)}
+    ranked = standings(tallies, competition.teams, rules, None, rulings)
+    table = {row.team: row for row in ranked}
     born = archive.register.birth_years if "older" in rules.strikers.order else {}
     individuals = {row.player: row for row in strikers(performances, born, rules)}
     has_unknown = any(row.nummern_unknown or row.points_unknown for row in table.values())
@@ -372,9 +377,10 @@ def against_sheets(
                 for key in _figures_of(StrikerRow) if struck_by else ():
                     is_exact = by_strikes if key == "strikes" else by_players
                     yield from _differing(year, individual, key, struck_by, is_exact=is_exact)
-    if not all_known:
+    if not all_known or matches_planned(competition, fixtures) is None:
+        # Where nobody says how many matches there are, nothing is sure.
         return
-    sure = sure_places(competition, rules, [*table.values()], tallies, fixtures)
+    sure = sure_places(competition, rules, ranked, tallies, fixtures)
     decided: dict[str, Iterable[str]] = {
         "champion": sure.first if competition.kind is not CompetitionKind.CUP else (),
         "promoted": sure.promoted,

@@ -109,6 +109,7 @@ def _honours(past: Past, here: str) -> Markdown:
     remarks = {
         "played": NOTHING,
         "certain": wording.say("certain, though not played out or matches missing"),
+        "handed-down": wording.say("handed down"),
         None: wording.say("not played out, or matches missing"),
     }
     missing = (

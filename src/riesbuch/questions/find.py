@@ -38,7 +38,8 @@ class Likeness(IntEnum):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hit:
     """``text`` has the words; ``name`` is what the thing is called now. ``path`` is a file of the
-    register; ``sheets`` are all that say the text, by date. Of the kind ``date`` the text is a
+    register; ``sheets`` are all that say the text, by date, ``paths`` the files of what is handed
+    down that do. Of the kind ``date`` the text is a
     year, a month or a day."""
 
     kind: str
@@ -48,6 +49,7 @@ class Hit:
     identifier: str | None = None
     path: str | None = None
     sheets: tuple[str, ...] = ()
+    paths: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +69,9 @@ _COLUMNS: Mapping[str, str] = {
 }  # fmt: skip
 """What sheets say in words, by its kind; the grounds, which clubs say too, aside."""
 _LISTS = ("referees", "doubts")
-KINDS = ("player", "club", "team", "date", "ground", *_COLUMNS)
+KINDS = (
+    "player", "club", "team", "competition", "handed-down", "date", "ground", *_COLUMNS, "ruling",
+)  # fmt: skip
 _GERMAN_SOURCES = {
     "paper-sheet": "paper-sheet Spielliste", "newspaper": "newspaper Zeitung",
     "minute-book": "minute-book Protokollbuch", "letter": "letter Brief",
@@ -172,9 +176,11 @@ def find(connection: Connection, text: str) -> SearchResult:
         hits += _registered(connection, wanted)
         hits += _without_file(connection, wanted)
         hits += _grounds(connection, wanted)
+        hits += _handed_down(connection, wanted)
         hits += _days(connection, plain(text).split())
         for kind, column in _COLUMNS.items():
             hits += _said(connection, wanted, kind, column)
+        hits += _ruled(connection, wanted)
     hits.sort(
         key=lambda hit: (
             hit.likeness, KINDS.index(hit.kind), plain(hit.name), hit.text, hit.identifier or "",
@@ -257,6 +263,22 @@ def _best(
     return likeness, text
 
 
+_REASONS = """
+SELECT season, 'rulings', reason FROM rulings
+UNION SELECT season, 'season', promotion_note FROM competitions WHERE promotion_note IS NOT NULL
+UNION SELECT season, 'season', relegation_note FROM competitions WHERE relegation_note IS NOT NULL
+"""
+
+
+def _ruled(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
+    """What is given as the reason of rulings, and of who goes up or down by a decision."""
+    for season, file, reason in connection.execute(_REASONS):
+        likeness = wanted.likeness(reason)
+        if likeness is not None:
+            path = f"seasons/{season}/{file}.toml"
+            yield Hit(kind="ruling", likeness=likeness, text=reason, name=reason, path=path)
+
+
 def _grounds(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
     clubs = _listed(connection, "SELECT ground, club FROM clubs WHERE ground IS NOT NULL"
                                 " ORDER BY club")  # fmt: skip
@@ -270,6 +292,35 @@ def _grounds(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
             yield Hit(
                 kind="ground", likeness=likeness, text=ground, name=ground, identifier=club,
                 path=f"clubs/{club}.yaml" if club else None, sheets=sheets,
+            )  # fmt: skip
+
+
+_SAID_IN_HANDED_DOWN = """
+SELECT 'competition' AS kind, given_name AS said, season FROM handed_down_competitions
+UNION SELECT 'handed-down', team_name, season FROM handed_down_team_rows
+UNION SELECT 'handed-down', player_name, season FROM handed_down_striker_rows
+UNION SELECT 'handed-down', team_name, season FROM handed_down_striker_rows
+UNION SELECT 'handed-down', award, season FROM handed_down_honour_rows
+UNION SELECT 'handed-down', holder, season FROM handed_down_honour_rows
+UNION SELECT 'reference', reference, season FROM handed_down_team_rows
+UNION SELECT 'reference', reference, season FROM handed_down_striker_rows
+UNION SELECT 'reference', reference, season FROM handed_down_honour_rows
+ORDER BY kind, said, season
+"""
+
+
+def _handed_down(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
+    """Who and what stands in handed-down.toml by name alone."""
+    seasons: dict[tuple[str, str], list[int]] = {}
+    for kind, text, season in connection.execute(_SAID_IN_HANDED_DOWN):
+        if text is not None:
+            seasons.setdefault((kind, text), []).append(season)
+    for (kind, text), years in seasons.items():
+        likeness = wanted.likeness(text)
+        if likeness is not None:
+            yield Hit(
+                kind=kind, likeness=likeness, text=text, name=text,
+                paths=tuple(f"seasons/{year}/handed-down.toml" for year in years),
             )  # fmt: skip
 
 

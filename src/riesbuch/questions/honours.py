@@ -13,7 +13,7 @@ from typing import Any, Literal, NamedTuple
 
 from riesbuch.questions.match_lines import MatchLine, last_day, match_lines
 
-Decided = Literal["played", "certain"]
+Decided = Literal["played", "certain", "handed-down"]
 
 _WON_BY_RANK = ("league", "festival")
 
@@ -39,8 +39,11 @@ class Honours:
     """Of one competition of one season. ``champions`` are empty while a missing match or an
     unknown figure may change who is first, and where nobody can be told; ``planned`` is None
     where nobody said how many matches there are. ``decided`` is ``played`` where it came to its
-    end, ``certain`` where nothing that is missing can change what is told, else None. The notes
-    say why those go up or down who do so by a decision; None where the table decides."""
+    end, ``certain`` where nothing that is missing can change what is told, ``handed-down`` where
+    the sheets decide no champion but a ``source`` (its kind and reference) tells one, or anything
+    of a competition without sheets; else None. The notes say why those go up or down who do so by
+    a decision; None where the table decides. ``told`` are the fields that are handed down; who
+    is in no register stands in them by name, and so do teams that got an award."""
 
     season: int
     competition: str
@@ -56,8 +59,10 @@ class Honours:
     best_of_classes: tuple[BestOfClass, ...]
     awards: tuple[AwardWon, ...]
     decided: Decided | None
-    promotion_note: str | None
-    relegation_note: str | None
+    promotion_note: str | None = None
+    relegation_note: str | None = None
+    source: tuple[str | None, str | None] | None = None
+    told: tuple[str, ...] = ()
 
 
 class Title(NamedTuple):
@@ -98,13 +103,77 @@ def honours(
     connection: Connection, competition: str | None = None, season: int | None = None
 ) -> tuple[Honours, ...]:
     """Of one competition or all, of one season or all, the newest first."""
+    of_those = "competition = coalesce(?, competition) AND season = coalesce(?, season)"
     rows = connection.execute(
         "SELECT season, competition, name, kind, complete, played, planned, promotion_note,"
-        " relegation_note FROM competitions WHERE competition = coalesce(?, competition)"
-        " AND season = coalesce(?, season) ORDER BY season DESC, competition",
+        f" relegation_note FROM competitions WHERE {of_those}",
         (competition, season),
     ).fetchall()
-    return tuple(_honours(connection, *row) for row in rows)
+    found = {row[:2]: _honours(connection, *row) for row in rows}
+    for season_told, key, name, kind, what, award, who, *source in connection.execute(
+        "SELECT season, competition, name, kind, what, award, coalesce(team, player, holder),"
+        f" source, reference FROM titles WHERE decided = 'handed-down' AND {of_those}"
+        " ORDER BY what, award, team, player, holder",
+        (competition, season),
+    ).fetchall():
+        before = found.get((season_told, key)) or _without_sheets(season_told, key, name, kind)
+        found[season_told, key] = _with_told(before, what, award, who, (source[0], source[1]))
+    return tuple(sorted(found.values(), key=lambda won: (-won.season, won.competition)))
+
+
+_FIELDS = {
+    "champion": "champions",
+    "promoted": "promoted",
+    "relegated": "relegated",
+    "best-striker": "best_strikers",
+}
+
+
+def _without_sheets(season: int, competition: str, name: str, kind: str) -> Honours:
+    return Honours(
+        season=season,
+        competition=competition,
+        name=name,
+        kind=kind,
+        complete=False,
+        played=0,
+        planned=None,
+        champions=(),
+        promoted=(),
+        relegated=(),
+        best_strikers=(),
+        best_of_classes=(),
+        awards=(),
+        decided="handed-down",
+    )
+
+
+def _with_told(
+    won: Honours,
+    what: str,
+    award: str | None,
+    who: str | None,
+    source: tuple[str | None, str | None],
+) -> Honours:
+    """With one distinction more; what is handed down takes the place of what sheets leave open."""
+    if who is None or what == "runner-up":
+        return won
+    if award is not None:
+        before = {each.award: each.players for each in won.awards if each.of_class is None}
+        if award in before and "awards" not in won.told:
+            return won
+        others = tuple(each for each in won.awards if (each.award, each.of_class) != (award, None))
+        holders = (*before.get(award, ()), who)
+        awards = (*others, AwardWon(award, None, holders))
+        return replace(won, awards=awards, told=(*won.told, "awards"))
+    field = _FIELDS[what]
+    holders = (*getattr(won, field), who) if field in won.told else (who,)
+    changed: dict[str, Any] = {field: tuple(dict.fromkeys(holders)), "told": (*won.told, field)}
+    if what == "champion" or won.source is None:
+        changed["source"] = source
+    if what == "champion":
+        changed["decided"] = "handed-down"
+    return replace(won, **changed)
 
 
 def _honours(

@@ -219,11 +219,16 @@ def _seasons_played(connection: Connection, scope: Scope) -> tuple[str, list[Any
     marks = ", ".join("?" * len(cut))
     query = (
         "SELECT s.season, s.competition, s.player, s.team, s.matches, s.points, s.best_strike"
-        f" FROM strikers s WHERE {limits} AND s.season NOT IN ({marks}) UNION ALL"
-        " SELECT s.season, s.competition, s.player, s.team, 1, s.points, NULL FROM named_players s"
-        f" WHERE {limits} AND s.season NOT IN ({marks})"
+        f" FROM strikers s WHERE {limits} AND s.season NOT IN ({marks})"
     )
-    query_values = [*limit_values, *cut] * 2
+    query_values = [*limit_values, *cut]
+    # Without a union the players are added up in the order of an index.
+    if connection.execute("SELECT EXISTS (SELECT 1 FROM named_players)").fetchone()[0]:
+        query += (
+            " UNION ALL SELECT s.season, s.competition, s.player, s.team, 1, s.points, NULL"
+            f" FROM named_players s WHERE {limits} AND s.season NOT IN ({marks})"
+        )
+        query_values *= 2
     if not cut:
         return query, query_values
     query += (

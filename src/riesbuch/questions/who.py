@@ -171,7 +171,8 @@ def find_competition(connection: Connection, written: str) -> CompetitionId:
 
     names: dict[CompetitionId, list[str]] = {}
     for competition, name in connection.execute(
-        "SELECT competition, name FROM competitions ORDER BY season DESC"
+        "SELECT competition, name FROM (SELECT season, competition, name FROM competitions UNION"
+        " ALL SELECT season, competition, name FROM handed_down_competitions) ORDER BY season DESC"
     ):
         names.setdefault(competition, []).append(name)
     return Directory("competition", names).find(written)

@@ -497,6 +497,8 @@ _KINDS = {
     "player": Message("player"),
     "club": Message("club"),
     "team": Message("team"),
+    "competition": Message("competition"),
+    "handed-down": Message("handed down"),
     "date": Message("date"),
     "ground": Message("ground"),
     "weather": Message("weather"),
@@ -506,6 +508,7 @@ _KINDS = {
     "source": Message("source"),
     "reference": Message("reference"),
     "transcriber": Message("copied by"),
+    "ruling": Message("ruling"),
 }
 
 
@@ -521,6 +524,7 @@ def find_answer(written: str, search: SearchResult) -> Answer:
         Column("identifier"),
         Column("path"),
         Column("sheets", "Where", shown=_where, width=NEVER_FOLDED),
+        Column("paths", formats=("json",)),
     )
     exact = [hit for hit in search.hits if hit.likeness is not Likeness.SLIP]
     slips = [hit for hit in search.hits if hit.likeness is Likeness.SLIP]
@@ -560,7 +564,5 @@ def _where(hit: Hit) -> list[str]:
     if hit.path:
         used = Message("ground of {matches}", matches=counts.matches(len(hit.sheets)))
         return [hit.path, used] if hit.sheets else [hit.path]
-    others = len(hit.sheets) - 1
-    return (
-        [hit.sheets[0], Message("and {others} more", others=others)] if others else [hit.sheets[0]]
-    )
+    first, *others = hit.sheets or hit.paths
+    return [first, Message("and {others} more", others=len(others))] if others else [first]

@@ -18,10 +18,11 @@ from riesbuch.show.output import (
     table_data,
 )
 from riesbuch.trade import counts
-from riesbuch.trade.messages import Message
+from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.problems import all_of
 
 if TYPE_CHECKING:
+    from riesbuch.questions.handed_down import HandedDownTable
     from riesbuch.questions.honours import Gap, Honours
     from riesbuch.questions.tables import CompetitionTable, RulingLine
     from riesbuch.questions.who import Party
@@ -30,6 +31,15 @@ _AWARDED_NAMED = 3
 """To more people an award is told by their number."""
 
 _NO_RECORD = Message("no record")
+_FIGURES_OF_TEAMS = {
+    "played": "Played",
+    "won": "Won",
+    "drawn": "Drawn",
+    "lost": "Lost",
+    "nummern": "Nummern",
+    "points": "Points",
+    "rank_points": "Rank points",
+}
 
 
 def table_heading(
@@ -89,6 +99,75 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
         )
     notes += (ruling_note(ruling, team(ruling._asdict())) for ruling in table.rulings)
     return Answer([Table(columns, table.rows)], notes)
+
+
+_SOURCES = {
+    "paper-sheet": Message("a paper sheet"),
+    "newspaper": Message("a newspaper"),
+    "minute-book": Message("a minute book"),
+    "letter": Message("a letter"),
+    "memory": Message("memory"),
+}
+
+
+def source_told(kind: str | None, reference: str | None) -> str:
+    """A source in a few words, best its own reference."""
+    return reference or _SOURCES.get(kind or "", Message("another source"))
+
+
+def handed_down_answer(
+    table: HandedDownTable, teams: Mapping[str, str], players: Mapping[str, str]
+) -> Answer:
+    """A table as it is handed down; ``teams`` and ``players`` are names. People do not see columns
+    of which nothing is handed down."""
+    of_players = "player" in table.rows[0]
+
+    def team(row: Mapping[str, Any]) -> Any:
+        return teams.get(row["team"], row["team"]) or row["team_name"]
+
+    def player(row: Mapping[str, Any]) -> Any:
+        return players.get(row["player"], row["player"]) or row["player_name"]
+
+    def figure(key: str, title: str) -> Column[Mapping[str, Any]]:
+        is_known = any(row[key] is not None for row in table.rows)
+        return figure_column(key, title if is_known else None)
+
+    def average(row: Mapping[str, Any]) -> Ratio | None:
+        return Ratio(row["points"], row["strikes"]) if row["points"] and row["strikes"] else None
+
+    has_average = of_players and any(map(average, table.rows))
+    columns: tuple[Column[Mapping[str, Any]], ...]
+    if of_players:
+        columns = (
+            figure("rank", "Rank"),
+            Column("player", "Player", shown=player),
+            Column("team", "Team", shown=team),
+            figure("matches", "Matches"),
+            figure("strikes", "Strikes"),
+            figure("points", "Points"),
+            figure_column("average", "Average" if has_average else None, average),
+            figure("best", "Best"),
+            figure("rank_points", "Rank points"),
+            Column("player_name", value=player),
+            Column("awards", value=lambda _: [], formats=("json",)),
+        )
+    else:
+        columns = (
+            figure("rank", "Rank"),
+            Column("team", "Team", shown=team),
+            *(figure(key, title) for key, title in _FIGURES_OF_TEAMS.items()),
+            Column("nummern_unknown", value=lambda _: None),
+            Column("points_unknown", value=lambda _: None),
+            Column("ruled", value=lambda _: None),
+        )
+    columns += (Column("team_name", value=team), Column("source"), Column("reference"))
+    note = Message(
+        "Handed down, not added up from sheets; source: {sources}.",
+        sources=joined("; ", (source_told(*source) for source in table.sources)),
+    )
+    return Answer(
+        [Table(columns, table.rows)], [table_heading(table.competition, table.season), note]
+    )
 
 
 def ruling_note(ruling: RulingLine, team: str) -> Message:
@@ -210,7 +289,7 @@ def honours_answer(
             "Champion",
             shown=_either(
                 lambda row: (
-                    _certain(row, listed(row.champions, teams))
+                    _as_told(row, "champions", _certain(row, listed(row.champions, teams)))
                     or (None if party else _how_far(row))
                 ),
                 lambda gap: gap.competition and _NO_RECORD,
@@ -219,13 +298,21 @@ def honours_answer(
         Column(
             "promoted",
             "Promoted",
-            shown=_either(lambda row: _decided(listed(row.promoted, teams), row.promotion_note)),
+            shown=_either(
+                lambda row: _as_told(
+                    row, "promoted", _decided(listed(row.promoted, teams), row.promotion_note)
+                )
+            ),
             spare=1,
         ),
         Column(
             "relegated",
             "Relegated",
-            shown=_either(lambda row: _decided(listed(row.relegated, teams), row.relegation_note)),
+            shown=_either(
+                lambda row: _as_told(
+                    row, "relegated", _decided(listed(row.relegated, teams), row.relegation_note)
+                )
+            ),
             spare=1,
         ),
         Column(
@@ -257,6 +344,19 @@ def honours_answer(
         Column("decided"),
         Column("promotion_note"),
         Column("relegation_note"),
+        Column(
+            "source",
+            value=lambda row: (
+                None
+                if isinstance(row, tuple) or row.source is None
+                else dict(zip(("kind", "reference"), row.source, strict=True))
+            ),
+            formats=("json",),
+        ),
+        Column("source", value=_either(lambda row: row.source and row.source[0]), formats=("csv",)),
+        Column(
+            "reference", value=_either(lambda row: row.source and row.source[1]), formats=("csv",)
+        ),
     )
     honours: Table[Honours | Gap] = Table(columns, by_season)
     rows: list[Honours | Gap] = [*by_season, *gaps]
@@ -270,7 +370,7 @@ def honours_answer(
         (
             row,
             won.award,
-            listed(won.players, players)
+            _as_told(row, "awards", listed(won.players, {**teams, **players}))
             if len(won.players) <= _AWARDED_NAMED
             else counts.players(len(won.players)),
         )
@@ -372,13 +472,24 @@ def _gap(gap: Gap) -> str:
 
 def _how_far(row: Honours) -> str | None:
     """What stands in place of champions: how far the competition came."""
+    if row.decided == "handed-down":
+        return None
     if not row.complete:
         if row.planned is None:
-            return f"({counts.matches(row.played)})"
+            return Message.layout("({matches})", matches=counts.matches(row.played))
         planned = counts.matches(row.planned)
         return Message("({played} of {matches})", played=row.played, matches=planned)
     return None if row.kind == "friendly" else "unknown"
 
 
 def _so_far(row: Honours, best: str | None) -> str | None:
+    if best and "best_strikers" in row.told:
+        return _as_told(row, "best_strikers", best)
     return Message("{best} (so far)", best=best) if best and not row.complete else best
+
+
+def _as_told(row: Honours, field: str, holders: str | None) -> str | None:
+    """Marked where they are handed down."""
+    if holders is None or field not in row.told:
+        return holders
+    return Message("{holders} (handed down)", holders=holders)

@@ -128,7 +128,7 @@ def _check_classes(fields: TomlFields, tables: Table, rules: RuleSet) -> None:
                     fields.position(f"{place}.class"),
                     "unknown-class",
                     "the award is for the class `{wanted}`, which these rules do not know",
-                    did_you_mean(str(wanted), known)
+                    did_you_mean(str(wanted), set(known))
                     or "add it: `[[classes]]` with `id = {quoted}` and a name",
                     wanted=wanted,
                     quoted=f'"{wanted}"',

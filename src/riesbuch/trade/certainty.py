@@ -2,11 +2,11 @@
 or unknown."""
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import combinations, product
-from math import prod
-from typing import Literal, NamedTuple, TypeVar
+from operator import add, ge, le
+from typing import NamedTuple, TypeVar
 
 from riesbuch.trade.appointments import Recorded, fit
 from riesbuch.trade.ids import TeamId, Winner
@@ -20,9 +20,9 @@ _WINNERS: tuple[Winner, ...] = ("home", "away", "draw")
 # Figures of two sides that show every order in which they can stand to each other.
 _NUMMERN = (0, 1, 2, None)
 _RIES = ((1, 1), (2, 2), (3, 1), (4, 1), None)
-# In how many ways matches may end that all are looked at, of so many matches at most.
-_MOST_ENDS = 500
-_MOST_OPEN = 9
+# How many matches may be open, and in how many ways end, for all these ways to be looked at.
+_MOST_OPEN = 8
+_MOST_ENDS = 300
 
 _Source = TypeVar("_Source")
 Pair = frozenset[TeamId | None]
@@ -139,6 +139,9 @@ class _Open(NamedTuple):
     gains: frozenset[tuple[int, int]]
     winner_open: bool
 
+    def gain_of(self, team: TeamId, way: tuple[int, int]) -> int:
+        return way[0] * (team == self.home) + way[1] * (team == self.away)
+
 
 def sure_places(
     competition: Competition,
@@ -230,33 +233,39 @@ class _Known:
 
     def may_stand_before(self, row: Standing, others: Sequence[Standing]) -> int:
         """How many of the ``others`` at most come in before ``row`` or level with it."""
-        ends = self._ends(row, others, for_row=-1)
+        ends = self._ends(row, others, ge)
         return max((sum(lead >= 0 for lead in leads) for leads in ends), default=len(others))
 
     def must_stand_before(self, row: Standing, others: Sequence[Standing]) -> int:
         """How many of the ``others`` at least come in before ``row``."""
-        ends = self._ends(row, [other for other in others if other.played], for_row=1)
+        ends = self._ends(row, [other for other in others if other.played], le)
         return min((sum(lead > 0 for lead in leads) for leads in ends), default=0)
 
     def _ends(
-        self, row: Standing, others: Sequence[Standing], *, for_row: Literal[1, -1]
-    ) -> Iterator[list[int]]:
-        """How many rank points more than ``row`` each of the others may end with, in all ways but
-        those that another betters for the row, or worsens; nothing where there are too many."""
-        factors = {row.team: for_row, **{other.team: -for_row for other in others}}
-        matches = [match for match in self._open if factors.keys() & {match.home, match.away}]
-        if self._rules.standings_order[0] != "rank_points" or len(matches) > _MOST_OPEN:
-            return
-        ways = [_outermost(match, factors) for match in matches]
-        if prod(map(len, ways)) > _MOST_ENDS:
-            return
-        for end in product(*ways):
-            gained = Counter[TeamId | None]()
-            for match, (home, away) in zip(matches, end, strict=True):
-                gained[match.home] += home
-                gained[match.away] += away
-            own = row.rank_points + gained[row.team]
-            yield [other.rank_points + gained[other.team] - own for other in others]
+        self, row: Standing, others: Sequence[Standing], outdoes: Callable[[int, int], bool]
+    ) -> Collection[tuple[int, ...]]:
+        """How many rank points more than ``row`` each of the others may end with, without what
+        another end ``outdoes`` for all of them; nothing where there are too many."""
+        if self._rules.standings_order[0] != "rank_points" or len(self._open) > _MOST_OPEN:
+            return ()
+        ends = {tuple(other.rank_points - row.rank_points for other in others)}
+        for match in self._open:
+            changes = {
+                tuple(match.gain_of(other.team, way) - match.gain_of(row.team, way)
+                      for other in others)
+                for way in match.gains
+            }  # fmt: skip
+            outermost = [
+                change
+                for change in changes
+                if not any(
+                    other != change and all(map(outdoes, other, change)) for other in changes
+                )
+            ]
+            ends = {tuple(map(add, end, change)) for end in ends for change in outermost}
+            if len(ends) > _MOST_ENDS:
+                return ()
+        return ends
 
     def _least_lead(self, row: Standing, other: Standing) -> int:
         """How many rank points more than ``other`` the team of ``row`` has in the worst case."""
@@ -336,21 +345,6 @@ def _what_may_change(tally: Tally, rules: RuleSet) -> _Open | None:
         frozenset((first - earned[0], second - earned[1]) for first, second in ways),
         winner_open=len(winners) > 1,
     )
-
-
-def _outermost(match: _Open, factors: Mapping[TeamId, int]) -> list[tuple[int, int]]:
-    """The match's gains of which no other brings both sides as much, each by its factor; a side
-    without one does not matter."""
-    home, away = (factors.get(team, 0) if team else 0 for team in (match.home, match.away))
-    by_weight = {(home * first, away * second): (first, second) for first, second in match.gains}
-    return [
-        gains
-        for weight, gains in by_weight.items()
-        if not any(
-            other != weight and other[0] >= weight[0] and other[1] >= weight[1]
-            for other in by_weight
-        )
-    ]
 
 
 def _completed(home: int | None, away: int | None) -> Iterator[tuple[int, int]]:

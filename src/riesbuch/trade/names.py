@@ -15,6 +15,7 @@ from riesbuch.trade.messages import Message
 from riesbuch.trade.problems import UsageError, alternatives, listed_years
 
 if TYPE_CHECKING:
+    from riesbuch.trade.handed_down import HandedDown
     from riesbuch.trade.people import Player, Register
     from riesbuch.trade.season import Season
 
@@ -379,12 +380,18 @@ def _names_of_clubs(register: Register) -> dict[ClubId, Sequence[str]]:
     }
 
 
-def competition_directory(seasons: Iterable[Season]) -> Directory[CompetitionId]:
-    """Competitions by the names that they have in these seasons, the newest season first."""
+def competition_directory(
+    seasons: Iterable[Season], handed_down: Mapping[int, HandedDown] = {}
+) -> Directory[CompetitionId]:
+    """Competitions by the names that they have in these seasons, the newest season first, and
+    those that only what is ``handed_down`` of years has."""
     names: dict[CompetitionId, list[str]] = {}
     for season in sorted(seasons, key=lambda season: -season.year):
         for competition in season.competitions:
             names.setdefault(competition.id, []).append(competition.name)
+    for year in sorted(handed_down, reverse=True):
+        for key, (name, _) in handed_down[year].competitions().items():
+            names.setdefault(key, []).extend([name] if name else ())
     return Directory("competition", names)
 
 
@@ -417,17 +424,24 @@ def _unread(path: str, place: str) -> UsageError:
 
 
 def find_competition(
-    seasons: Mapping[int, Season], written: str, year: int | None = None
+    seasons: Mapping[int, Season],
+    written: str,
+    year: int | None = None,
+    handed_down: Mapping[int, HandedDown] = {},
 ) -> CompetitionId:
-    """The competition that is meant, by a name of any season; with a year it is one of that
-    season. Raises UsageError."""
+    """The competition that is meant, by a name of any season, or of what is ``handed_down`` of
+    one; with a year it is one of that season. Raises UsageError."""
     of_year = [seasons[year]] if year is not None and year in seasons else []
-    meant = competition_directory(of_year).meant(written)
-    known = competition_directory(seasons.values())
+    told = {year: handed_down[year]} if year is not None and year in handed_down else {}
+    meant = competition_directory(of_year, told).meant(written)
+    known = competition_directory(seasons.values(), handed_down)
     found = meant[0] if len(meant) == 1 else known.find(written) if not meant else None
     if found is None:
         raise known.refusal(written, meant)
-    with_it = sorted(season for season in seasons if seasons[season].competition(found))
+    with_it = sorted(
+        {season for season in seasons if seasons[season].competition(found)}
+        | {season for season, own in handed_down.items() if found in own.competitions()}
+    )
     if year is None or year in with_it:
         return found
     raise UsageError(
