@@ -263,7 +263,7 @@ def test_championships_have_round_years(example: Reference) -> None:
         ]
         assert all((each["day"], each["sheet"]) == (None, None) for each in told)
     lines = example.ask("12-24", "--year", "2034").out.splitlines()
-    (line,) = [line for line in lines if line.endswith("2024")]
+    (line,) = [line for line in lines if line.endswith("oberhang-1  2024")]
     assert line.split() == [
         "2034", "10", "Birkenfluh", "A", "champion,", "oberhang-1", "2024",
     ]  # fmt: skip
