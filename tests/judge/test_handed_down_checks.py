@@ -208,6 +208,14 @@ def test_honours_are_held_against_what_the_sheets_decide(root: Path) -> None:
     ]
 
 
+def test_where_nobody_says_how_many_matches_there_are_nothing_is_decided(root: Path) -> None:
+    text = f'{HONOUR}what = "champion"\nname = "Hinterwil"\n'
+    (root / "seasons/2026/fixtures.toml").unlink()
+    without_teams = WHOLE.replace('teams = ["aarwald-a", "birkenfluh-a"]\n', "")
+    assert without_teams != WHOLE
+    assert told(root, text, BESIDE_SHEETS, without_teams) == []
+
+
 def test_a_changed_sheet_and_a_changed_file_are_seen(root: Path) -> None:
     text = rows('team = "aarwald-a", points = 209', path=BESIDE_SHEETS)
     assert told(root, text, BESIDE_SHEETS, WHOLE) == []

@@ -32,6 +32,7 @@ def draft_text(
     head = [
         editor_line("sheet", _FOLDERS_ABOVE),
         f"competition: {match.competition}",
+        *([f"part: {match.part}"] if match.part is not None else []),
         *([f"round: {match.round}"] if match.round is not None else []),
         f"date: {match.date}",
         *([f"ground: {written_scalar(ground, in_line=False)}"] if ground else []),
@@ -107,7 +108,8 @@ def pairings(
 
 def draft(archive: Archive, past: Precedents, match: PlannedMatch) -> DraftSheet:
     """The match with both sides; ``archive`` holds its season."""
-    rules = archive.rules_of(archive.competition(match.year, match.competition)) or RuleSet()
+    competition = archive.competition(match.year, match.competition)
+    rules = archive.rules_of(competition, match.part) or RuleSet()
     home, away = lineups(archive, past, rules, match.date, (match.home, match.away))
     club = archive.register.clubs.get(club_of(match.home))
     return DraftSheet(

@@ -7,12 +7,12 @@ from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive
 from riesbuch.questions.sheets import Precedents, SheetOfMatch
-from riesbuch.trade.ids import CompetitionId, TeamId
+from riesbuch.trade.ids import CompetitionId, PartId, TeamId
 from riesbuch.trade.messages import Message
 from riesbuch.trade.names import find_competition, find_team
 from riesbuch.trade.people import Register
 from riesbuch.trade.problems import RiesbuchError, UsageError, alternatives, in_a_row
-from riesbuch.trade.season import Fixture, Meeting, Season, without_sheet
+from riesbuch.trade.season import Fixture, Meeting, Season, may_be_same, without_sheet
 
 
 class PlannedMatch(NamedTuple):
@@ -26,6 +26,7 @@ class PlannedMatch(NamedTuple):
     away: TeamId
     sheet: SheetOfMatch | None = None
     moved_from: datetime.date | None = None
+    part: PartId | None = None
 
     @property
     def year(self) -> int:
@@ -51,14 +52,16 @@ class SeasonOfPair:
             of_key = [fixture for fixture in self.fixtures if fixture.competition == key]
             recorded = [sheet for sheet in self.recorded if sheet.competition == key]
             meetings = [
-                Meeting(sheet.round, sheet.date, home, away, sheet.is_to_be_replayed)
+                Meeting(sheet.round, sheet.date, home, away, sheet.is_to_be_replayed, sheet.part)
                 for sheet in recorded
             ]
             is_open = {id(fixture) for fixture in without_sheet(of_key, meetings)}
             for fixture in of_key:
                 if (fixture.home, fixture.away) == (home, away):
                     sheet = None if id(fixture) in is_open else _sheet_of(fixture, recorded)
-                    yield PlannedMatch(key, fixture.round, fixture.date, home, away, sheet)
+                    yield PlannedMatch(
+                        key, fixture.round, fixture.date, home, away, sheet, part=fixture.part
+                    )
         for put_off in self.recorded:
             day = put_off.moved_to
             if day is None or put_off.competition is None or day.year != self.season.year:
@@ -74,39 +77,50 @@ class SeasonOfPair:
             ]
             yield PlannedMatch(
                 put_off.competition, put_off.round, day, home, away,
-                again[0] if again else None, put_off.date,
+                again[0] if again else None, put_off.date, put_off.part,
             )  # fmt: skip
 
 
 def _sheet_of(fixture: Fixture, recorded: Sequence[SheetOfMatch]) -> SheetOfMatch:
-    def fit(sheet: SheetOfMatch) -> tuple[bool, bool]:
-        return sheet.date != fixture.date, sheet.round is None or sheet.round != fixture.round
+    def fit(sheet: SheetOfMatch) -> tuple[bool, ...]:
+        return (
+            not may_be_same(sheet.part, fixture.part),
+            sheet.date != fixture.date,
+            sheet.round is None or sheet.round != fixture.round,
+        )
 
     return min(recorded, key=fit)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MatchOrder:
-    """What was asked for; ``date`` and ``competition`` only where they were given."""
+    """What was asked for; ``date``, ``competition`` and ``part`` only where they were given."""
 
     home: TeamId
     away: TeamId
     date: datetime.date | None = None
     competition: CompetitionId | None = None
+    part: PartId | None = None
 
-    def takes(self, competition: CompetitionId | None) -> bool:
-        return self.competition is None or self.competition == competition
+    def takes(self, match: PlannedMatch | SheetOfMatch) -> bool:
+        return self.competition in (None, match.competition) and self.part in (None, match.part)
 
 
 def wanted(
-    register: Register, home: str, away: str, date: datetime.date | None, competition: str | None
+    register: Register,
+    home: str,
+    away: str,
+    date: datetime.date | None,
+    competition: str | None,
+    part: str | None = None,
 ) -> MatchOrder:
     """What is asked for in a person's words; raises UsageError as `find_team` does."""
     teams = find_team(register, home), find_team(register, away)
     if teams[0] == teams[1]:
         raise UsageError("`{teams}` cannot meet itself; name two teams", teams=teams[0])
     key = CompetitionId(competition) if competition is not None else None
-    return MatchOrder(home=teams[0], away=teams[1], date=date, competition=key)
+    return MatchOrder(home=teams[0], away=teams[1], date=date, competition=key,
+                      part=PartId(part) if part is not None else None)  # fmt: skip
 
 
 def choose(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> PlannedMatch:
@@ -125,9 +139,7 @@ def choose(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> PlannedMatch
             sheet
             for pairing in pairings
             for sheet in pairing.recorded
-            if sheet.date == wanted.date
-            and wanted.takes(sheet.competition)
-            and not sheet.is_to_be_replayed
+            if sheet.date == wanted.date and wanted.takes(sheet) and not sheet.is_to_be_replayed
         )
         sheet = found.sheet if found else next(of_the_day, None)
         if sheet is not None:
@@ -148,6 +160,7 @@ def of_round_or_day(
     number: int | None,
     date: datetime.date | None,
     competition: str | None,
+    part: str | None = None,
 ) -> list[PlannedMatch]:
     """The matches of the archive's one season that are in that round, on that day, in that
     competition, as far as these are given; raises UsageError where there is none."""
@@ -161,7 +174,7 @@ def of_round_or_day(
                 season=season, fixtures=fixtures, recorded=past.recorded(year, home, away)
             )
             for match in pair.planned(home, away):
-                if competition not in (None, match.competition):
+                if competition not in (None, match.competition) or part not in (None, match.part):
                     continue
                 rounds |= {match.round} if match.round is not None else set()
                 if number in (None, match.round):
@@ -215,7 +228,7 @@ def _planned(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) -> list[Plann
             pairing.planned(wanted.home, wanted.away),
             key=lambda match: (match.date, match.competition),
         )
-        if wanted.takes(match.competition)
+        if wanted.takes(match)
     ]
 
 
@@ -234,13 +247,18 @@ def _on_the_day(
     # A fixture that was put off to the very same day is still one match.
     found = list(
         {
-            (match.competition, match.round): match for match in planned if match.date == date
+            (match.competition, match.part, match.round): match
+            for match in planned
+            if match.date == date
         }.values()
     )
     if len(found) > 1:
-        keys = alternatives(sorted(dict.fromkeys(match.competition for match in found)))
+        parts = sorted({match.part for match in found if match.part})
+        keys = alternatives(parts or sorted({match.competition for match in found}))
         raise UsageError(
-            "they meet more than once on {date}; choose with --competition {keys}",
+            "they meet more than once on {date}; choose with --part {keys}"
+            if parts
+            else "they meet more than once on {date}; choose with --competition {keys}",
             date=date,
             keys=keys,
         )
@@ -271,7 +289,8 @@ def _as_asked(
     ]
     of_round = dict(open_rounds)
     number, planned_for = (None, None) if len(of_round) != 1 else next(iter(of_round.items()))
-    return PlannedMatch(competition, number, date, wanted.home, wanted.away, None, planned_for)
+    return PlannedMatch(competition, number, date, wanted.home, wanted.away, None,
+                        planned_for, wanted.part)  # fmt: skip
 
 
 def _no_fixture(

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from riesbuch.folder.archive import Archive
+from riesbuch.index.index import SeasonTallies
 from riesbuch.judge.examination import season_sheets
 from riesbuch.judge.holdings import SheetEntry
 from riesbuch.judge.schedule import differs_by_ground, recorded_entry
@@ -17,7 +18,8 @@ from riesbuch.text.fixtures_text import (
 )
 from riesbuch.text.league import read_fixtures
 from riesbuch.trade.appointments import Appointment, Fitted, fit
-from riesbuch.trade.ids import TeamId
+from riesbuch.trade.certainty import recorded_tally
+from riesbuch.trade.ids import PartId, TeamId
 from riesbuch.trade.messages import Message, joined
 from riesbuch.trade.planning import (
     Pairing,
@@ -30,14 +32,17 @@ from riesbuch.trade.planning import (
     travels,
 )
 from riesbuch.trade.problems import RiesbuchError, UsageError
+from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture
+from riesbuch.trade.standings import standings
 
 Appointments = Sequence[Appointment[SheetEntry]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanOrder:
-    """``replaces`` is whether fixtures that are there and have no sheet may go."""
+    """``replaces`` is whether fixtures that are there and have no sheet may go. Of a festival in
+    parts one ``part`` is planned, neighbours of the ``paired`` teams against one another."""
 
     year: int
     competition: Competition
@@ -45,6 +50,12 @@ class PlanOrder:
     every: int
     left_out: frozenset[datetime.date]
     replaces: bool
+    part: PartId | None = None
+    paired: tuple[TeamId, ...] = ()
+
+    def is_of(self, fixture: Fixture) -> bool:
+        """Whether it is one that is planned here."""
+        return fixture.competition == self.competition.id and fixture.part == self.part
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +93,7 @@ def make_plan(archive: Archive, order: PlanOrder) -> Plan:
     path = archive.folder.fixtures_file(order.year)
     before = archive.folder.read(path) if archive.folder.exists(path) else None
     there = _read_there(archive, order, before)
-    cut_or_kept = [n for n, fixture in enumerate(there) if fixture.competition == competition.id]
+    cut_or_kept = [n for n, fixture in enumerate(there) if order.is_of(fixture)]
     if cut_or_kept and not order.replaces:
         raise UsageError(
             "`{id}` has fixtures already ({fixtures}) in {path}; with --replace"
@@ -96,7 +107,11 @@ def make_plan(archive: Archive, order: PlanOrder) -> Plan:
     kept = {n for n in cut_or_kept if _has_sheet(appointed[n], fitted)}
     cut = [n for n in cut_or_kept if n not in kept]
     kept_ones = tuple(there[n] for n in sorted(kept))
-    new, needless = _new_fixtures(order, [appointed[n] for n in sorted(kept)])
+    new, needless = (
+        (_pairs(order, order.part, there, kept_ones), ())
+        if order.part is not None
+        else _new_fixtures(order, [appointed[n] for n in sorted(kept)])
+    )
     others = [appointed[n] for n in range(len(there)) if n not in cut_or_kept]
     after = _edited(archive, order, before, cut, new)
     moved = {n: replace(there[n], date=appointed[n].day or there[n].date) for n in kept}
@@ -258,6 +273,75 @@ def _new_fixtures(
         if not days or not order.first <= day <= days[-1] or (day - order.first).days % order.every
     )
     return new, needless
+
+
+def _pairs(
+    order: PlanOrder, part: PartId, there: Sequence[Fixture], kept: Sequence[Fixture]
+) -> tuple[Fixture, ...]:
+    """The first of the teams against the second, and so on, but for those whose match is kept. Who
+    meets the same opponent twice on the day is not at home both times."""
+    busy = {team for fixture in kept for team in (fixture.home, fixture.away)}
+    free = [team for team in order.paired if team not in busy]
+    met = {(other.date, other.home, other.away) for other in there if not order.is_of(other)}
+    found = []
+    for pair in zip(free[::2], free[1::2], strict=False):
+        home, away = pair[::-1] if (order.first, *pair) in met else pair
+        found.append(
+            Fixture(
+                competition=order.competition.id,
+                part=part,
+                round=1 + [known.id for known in order.competition.parts].index(part),
+                date=order.first,
+                home=home,
+                away=away,
+                positions={},
+            )
+        )
+    return tuple(found)
+
+
+def teams_by_rank(
+    archive: Archive, season: SeasonTallies, year: int, competition: Competition, part: PartId
+) -> tuple[TeamId, ...]:
+    """In the order of the table after a part. Raises RiesbuchError while something of it is
+    missing, with what."""
+    tallies, open_ones = [], []
+    for path, (added_up, _) in season.tallies.items():
+        if added_up is None:
+            open_ones.append(path)
+        elif (added_up.competition, added_up.part or part) == (competition.id, part):
+            tallies.append(added_up)
+            if path in season.with_errors or not added_up.is_settled():
+                open_ones.append(path)
+    fixtures = [
+        fixture
+        for fixture in archive.fixtures.get(year, ())
+        if (fixture.competition, fixture.part) == (competition.id, part)
+    ]
+    held = fit(fixtures, [recorded_tally(added_up, None) for added_up in tallies])
+    missing = [appointment.fixture for appointment in held.appointments if not appointment.sheets]
+    lines = [
+        *(
+            Message(
+                "{date}: {home} against {away} has no sheet",
+                date=fixture.date,
+                home=fixture.home,
+                away=fixture.away,
+            )
+            for fixture in missing
+        ),
+        *(Message("{path} has errors or no result yet", path=path) for path in sorted(open_ones)),
+    ]
+    if lines or not tallies:
+        raise RiesbuchError(
+            "`{part}` is not over, so that nobody is ranked for sure:\n{lines}"
+            if lines
+            else "`{part}` has no sheet yet",
+            part=part,
+            lines=joined("\n", lines),
+        )
+    rules = archive.rules_of(competition, part) or RuleSet()
+    return tuple(row.team for row in standings(tallies, competition.teams, rules))
 
 
 def _take_out(left: list[list[Pairing]], fixture: Fixture, competition: Competition) -> None:

@@ -52,6 +52,13 @@ if TYPE_CHECKING:
 @click.option(
     "--replace", is_flag=True, help="Plan anew the fixtures that are there and have no sheet."
 )
+@click.option("--part", metavar="PART", help="The part of a festival to plan, all on one day.")
+@click.option(
+    "--by-rank",
+    "ranked_by",
+    metavar="PART",
+    help="Pair neighbours of the table after that part: 1 and 2, 3 and 4.",
+)
 @click.option("--dry-run", is_flag=True, help="Write nothing; show the plan.")
 @format_option
 @pass_session
@@ -63,6 +70,8 @@ def plan_command(
     every: int,
     left_out: tuple[datetime.date, ...],
     replace: bool,
+    part: str | None,
+    ranked_by: str | None,
     dry_run: bool,
     output_format: str,
 ) -> int:
@@ -74,14 +83,30 @@ def plan_command(
 
     Fixtures that are there already are never changed without --replace, and those that have a
     sheet not even then: the rest is planned around them.
+
+    Of a festival in parts one is planned at a time: neighbours against one another, in the order of
+    season.toml or of the table after another part.
     """
-    from riesbuch.care.plan import PlanOrder, make_plan
+    from riesbuch.care.plan import PlanOrder, make_plan, teams_by_rank
     from riesbuch.cli.tables import find_competition
     from riesbuch.show.secretary import plan_answer, say_plan
     from riesbuch.text.atomic import replace_as_read, replace_file
+    from riesbuch.trade.names import find_part
+    from riesbuch.trade.problems import UsageError
 
-    years = session.folder.years()
-    year, planned, archive = find_competition(session.index(), years, competition, season)
+    index, years = session.index(), session.folder.years()
+    year, planned, archive = find_competition(index, years, competition, season)
+    if part is None and (planned.parts or ranked_by is not None):
+        raise UsageError(
+            "name the part to plan, as in --part {part}",
+            part=planned.parts[-1].id if planned.parts else "afternoon",
+        )
+    key = find_part(planned, part) if part is not None else None
+    paired = planned.teams
+    if ranked_by is not None:
+        paired = teams_by_rank(
+            archive, index.season(year), year, planned, find_part(planned, ranked_by)
+        )
     order = PlanOrder(
         year=year,
         competition=planned,
@@ -89,6 +114,8 @@ def plan_command(
         every=every,
         left_out=frozenset(left_out),
         replaces=replace,
+        part=key,
+        paired=paired,
     )
     plan = make_plan(archive, order)
     path = archive.folder.fixtures_file(year)

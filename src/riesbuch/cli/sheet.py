@@ -15,9 +15,12 @@ from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from riesbuch.care.fixture_choice import MatchOrder, PlannedMatch
     from riesbuch.care.lineup import Lineup
     from riesbuch.folder.archive import Archive
+    from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.index.index import Index
     from riesbuch.pages.blank_paper import PaperSide
     from riesbuch.questions.sheets import Precedents
@@ -31,6 +34,7 @@ if TYPE_CHECKING:
 @click.option("--date", "date", type=DateType(), metavar="DATE", help="The day of the match.")
 @click.option("--round", "number", type=int, metavar="N", help="Every match of this round.")
 @competition_option("The competition, where the teams meet in several.")
+@click.option("--part", metavar="PART", help="The part, of a festival in parts.")
 @click.option(
     "--blank-paper", is_flag=True, help="Print a page to write on at the strip; write no file."
 )
@@ -45,6 +49,7 @@ def command(
     date: datetime.date | None,
     number: int | None,
     competition: str | None,
+    part: str | None,
     blank_paper: bool,
     as_html: bool,
 ) -> int:
@@ -78,21 +83,25 @@ def command(
     if number is not None and (home is not None or blank_paper):
         raise UsageError("--round lays out all matches of a round: leave out teams and paper")
     if blank_paper:
-        write(_paper_of(session, home, away, date, competition, as_html), ends_line=False)
+        write(_paper_of(session, home, away, date, competition, part, as_html), ends_line=False)
         return 0
     if as_html:
         raise UsageError("--html goes with --blank-paper only")
     if home is None or away is None:
-        return _write_drafts(session, number, date, competition)
+        return _write_drafts(session, number, date, competition, part)
     index = session.index()
     past = Precedents(session.folder, index)
-    request = wanted(index.register().register, home, away, date, competition)
+    request = wanted(index.register().register, home, away, date, competition, part)
     match = choose(request, pairings(session.folder, index, past, request))
     return _write_draft(session, index, past, match)
 
 
 def _write_drafts(
-    session: Session, number: int | None, date: datetime.date | None, competition: str | None
+    session: Session,
+    number: int | None,
+    date: datetime.date | None,
+    competition: str | None,
+    part: str | None,
 ) -> int:
     """One for each match of that round, or day, that has no sheet; the exit status."""
     from riesbuch.care.fixture_choice import of_round_or_day
@@ -109,14 +118,22 @@ def _write_drafts(
     if competition is not None:
         competition = find_competition(archive.seasons, competition)
     status = 0
-    for match in of_round_or_day(archive, past, number, date, competition):
-        path = folder.matches(match.year) / f"{match.stem}.yaml"
+    for match in of_round_or_day(archive, past, number, date, competition, part):
+        path = _path_of(folder, match)
         there = match.sheet.path if match.sheet is not None else folder.relative(path)
         if match.sheet is not None or path.exists():
             say("{path} is there already and is left as it is", path=there)
         else:
             status = max(status, _write_draft(session, index, past, match))
     return status
+
+
+def _path_of(folder: ClubFolder, match: PlannedMatch) -> Path:
+    """With the part in its name where the two meet so in another part of the day too."""
+    path = folder.matches(match.year) / f"{match.stem}.yaml"
+    if match.part is not None and path.exists():
+        return path.with_name(f"{match.stem[: 63 - len(match.part)]}-{match.part}.yaml")
+    return path
 
 
 def _write_draft(session: Session, index: Index, past: Precedents, match: PlannedMatch) -> int:
@@ -130,7 +147,7 @@ def _write_draft(session: Session, index: Index, past: Precedents, match: Planne
     folder = session.folder
     archive = index.archive([match.year])
     drafted = draft(archive, past, match)
-    path = folder.matches(match.year) / f"{match.stem}.yaml"
+    path = _path_of(folder, match)
     relative = folder.relative(path)
     if path.exists() or path.is_symlink():
         raise RiesbuchError("{relative} is there already and is left as it is", relative=relative)
@@ -158,6 +175,7 @@ def _paper_of(
     away: str | None,
     date: datetime.date | None,
     competition: str | None,
+    part: str | None,
     as_html: bool,
 ) -> str:
     """The page; teams, players and what the fixture says are filled in where ``home``
@@ -165,19 +183,19 @@ def _paper_of(
     from riesbuch.care.fixture_choice import wanted
 
     if home is None or away is None:
-        return _without_names(session.archive(), date, competition, as_html)
+        return _without_names(session.archive(), date, competition, part, as_html)
     index = session.index()
     index.problems([])
-    request = wanted(index.register().register, home, away, date, competition)
+    request = wanted(index.register().register, home, away, date, competition, part)
     return _with_names(session, index, request, as_html)
 
 
 def _without_names(
-    archive: Archive, date: datetime.date | None, key: str | None, as_html: bool
+    archive: Archive, date: datetime.date | None, key: str | None, part: str | None, as_html: bool
 ) -> str:
     from riesbuch.pages.blank_paper import PaperMatch, blank_paper
 
-    competition, rules = _competition(archive, date, key)
+    competition, rules = _competition(archive, date, key, part)
     match = PaperMatch(
         competition=competition.name if competition is not None and key is not None else "",
         date=date,
@@ -186,7 +204,7 @@ def _without_names(
 
 
 def _competition(
-    archive: Archive, date: datetime.date | None, key: str | None
+    archive: Archive, date: datetime.date | None, key: str | None, part: str | None
 ) -> tuple[Competition | None, RuleSet]:
     """The newest of that name, or the first of the newest season, with its rule set."""
     from riesbuch.trade.names import find_competition
@@ -206,7 +224,7 @@ def _competition(
         if key in (None, competition.id)
     ]
     competition = listed[0] if listed else None
-    rules = archive.rules_of(competition)
+    rules = archive.rules_of(competition, part)
     if rules is None:
         rules = RuleSet()
         say("laid out under the default rules: {name}", name=rules.name)
@@ -231,7 +249,7 @@ def _with_names(session: Session, index: Index, request: MatchOrder, as_html: bo
     if planned is None:
         say("no fixture of the two is open; what it would fill in is left for you to write")
         archive = session.archive()
-        _, rules = _competition(archive, request.date, request.competition)
+        _, rules = _competition(archive, request.date, request.competition, request.part)
         newest = datetime.date(max(archive.seasons, default=datetime.MINYEAR), 12, 31)
         day = request.date or newest
         home, away = lineups(archive, past, rules, day, (request.home, request.away))

@@ -34,7 +34,7 @@ from riesbuch.trade.problems import UsageError, all_of, listed_years
 if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
     from riesbuch.index.index import Index
-    from riesbuch.trade.ids import CompetitionId, TeamId
+    from riesbuch.trade.ids import CompetitionId, RuleSetId, TeamId
     from riesbuch.trade.people import Register
     from riesbuch.trade.rules import RuleSet, StrikerClass
     from riesbuch.trade.season import Competition
@@ -58,13 +58,16 @@ def _table_options(function: _Function) -> _Function:
         click.option(
             "--until", type=DateType(), metavar="DATE", help="Only matches up to that day."
         ),
+        click.option(
+            "--part", metavar="PART", help="Only this part of a festival, under its own rules."
+        ),
         season_option("The season; without it, the last that has the competition."),
     ):
         function = decorate(function)
     return function
 
 
-class Part(NamedTuple):
+class Selection(NamedTuple):
     """What a striker table is of besides its competition, ``others``; and of whom alone: those
     whom a class takes in, or what was struck for a team."""
 
@@ -73,7 +76,7 @@ class Part(NamedTuple):
     team: str | None = None
 
 
-_ALL = Part()
+_ALL = Selection()
 
 
 @click.command("standings")
@@ -135,7 +138,7 @@ def strikers_command(
         "strikers",
         output_format,
         competition=listed[0] if listed else None,
-        part=Part(listed[1:], class_name, team),
+        selection=Selection(listed[1:], class_name, team),
         **choice,
     )
 
@@ -152,12 +155,13 @@ def _print_table(
     season: int | None,
     until: datetime.date | None,
     rule_set: str | None,
-    part: Part = _ALL,
+    part: str | None,
+    selection: Selection = _ALL,
 ) -> int:
     """Out of the index where it is the whole season's under its own rules, else worked out. The
     sheets left out are named on standard error, and the exit status is then 1."""
     answered: _Table | Answer | None = None
-    narrowed = until is not None or rule_set is not None or part != _ALL
+    narrowed = (until, rule_set, part, selection) != (None, None, None, _ALL)
     if competition is not None:
         answered = _stored_table(session, name, competition, season)
         if answered is None:
@@ -172,7 +176,9 @@ def _print_table(
         print_answer(answered, output_format)
         return 0
     if answered is None or narrowed:
-        answered = _worked_out_table(session, name, competition, season, until, rule_set, part)
+        answered = _worked_out_table(
+            session, name, competition, season, until, rule_set, part, selection
+        )
     heading, table, teams, players = answered
     say_left_out(table.left_out)
     if table.lost_rulings:
@@ -217,9 +223,10 @@ def _worked_out_table(
     year: int | None,
     until: datetime.date | None,
     rule_set: str | None,
-    part: Part,
+    part: str | None,
+    selection: Selection,
 ) -> _Table:
-    from riesbuch.trade.names import find_team
+    from riesbuch.trade.names import find_part, find_team
     from riesbuch.trade.season import CompetitionKind
     from riesbuch.trade.standings import standings
 
@@ -227,12 +234,18 @@ def _worked_out_table(
     years = session.folder.years()
     year, competition, archive = find_competition(index, years, key, year)
     of = {competition.id: competition}
-    for other in part.others:
+    for other in selection.others:
         _, named, archive = find_competition(index, years, other, year)
         of[named.id] = named
     register = archive.register
-    rules = {known.id: _find_rules(archive, known, rule_set) for known in of.values()}
-    team = None if part.team is None else find_team(register, part.team)
+    if part is not None:
+        part = find_part(competition, part)
+    own_rules = competition.rules_in(part)
+    rules = {
+        known.id: _find_rules(archive, known, known.rules_in(part), rule_set)
+        for known in of.values()
+    }
+    team = None if selection.team is None else find_team(register, selection.team)
     season = index.season(year)
     tallies: list[Tally] = []
     performances: list[Performance] = []
@@ -243,20 +256,24 @@ def _worked_out_table(
         if added_up is None or path in season.with_errors:
             left_out.append(path)
             continue
+        if part not in (None, added_up.part):
+            continue
         assert added_up.competition is not None
         if rule_set is not None:
             known = of[added_up.competition]
             added_up, struck = _under_other_rules(archive, path, rules[known.id], known)
         tallies.append(added_up)
         performances += [each for each in struck if until is None or each.date <= until]
-    rulings = archive.rulings_of(year, competition) if name == "standings" else ()
+    # Rulings are about the whole.
+    is_ruled = name == "standings" and part is None
+    rulings = archive.rulings_of(year, competition) if is_ruled else ()
     rows: Sequence[Mapping[str, Any]]
     remarks: list[str] = []
     if name == "standings":
         table = standings(tallies, competition.teams, rules[competition.id], until, rulings)
         rows = [row._asdict() for row in table]
     else:
-        class_name = part.class_name
+        class_name = selection.class_name
         ranked = class_name and _find_class(rules[competition.id], class_name)
         rows, remarks = _striker_rows(
             performances, list(of.values()), rules, year, register, ranked or None, team
@@ -264,7 +281,14 @@ def _worked_out_table(
         if team is not None:
             tallies = [tally for tally in tallies if team in (tally.home.team, tally.away.team)]
     return (
-        table_heading(all_of(of), year, until, rule_set or competition.rules, competition.rules),
+        table_heading(
+            all_of(of),
+            year,
+            until,
+            rule_set or own_rules,
+            own_rules,
+            next((known.name for known in competition.parts if known.id == part), None),
+        ),
         CompetitionTable(
             is_league=competition.kind is CompetitionKind.LEAGUE,
             rows=rows,
@@ -286,7 +310,7 @@ def _worked_out_table(
                 for ruling in rulings
                 if until is None or ruling.on <= until
             ],
-            lost_rulings=year if name == "standings" and archive.lost_rulings(year) else None,
+            lost_rulings=year if is_ruled and archive.lost_rulings(year) else None,
         ),
         {str(team): shown for team, shown in register.team_names.items()},
         player_names(index.connection([year]), session.all_seasons),
@@ -448,11 +472,13 @@ def _listed(keys: Iterable[str]) -> str:
     )
 
 
-def _find_rules(archive: Archive, competition: Competition, rule_set: str | None) -> RuleSet:
+def _find_rules(
+    archive: Archive, competition: Competition, own: RuleSetId, rule_set: str | None
+) -> RuleSet:
     from riesbuch.trade.ids import RuleSetId
     from riesbuch.trade.problems import RiesbuchError, did_you_mean
 
-    key = RuleSetId(rule_set) if rule_set is not None else competition.rules
+    key = RuleSetId(rule_set) if rule_set is not None else own
     rules = archive.rules.get(key)
     if rules is not None:
         return rules

@@ -38,7 +38,7 @@ from riesbuch.trade.ids import TeamId
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import Award
 from riesbuch.trade.season import CompetitionKind, Fixture
-from riesbuch.trade.standings import Standing
+from riesbuch.trade.standings import Standing, standings
 from riesbuch.trade.strikers import Striker
 
 
@@ -65,6 +65,7 @@ def competition_text(
             past.ruling_notes([(results.year, results.competition.id)]),
             _named(wording, results),
         ),
+        *_parts(past, results, here),
         *images(here, drawings),
         _cross_table(wording, results, here),
         _season_totals(wording, results),
@@ -179,6 +180,26 @@ def _named(wording: Wording, results: CompetitionResults) -> Markdown:
             "Relegated by decision: {note}", note=wording.text(competition.relegation_note)
         ),
     )
+
+
+def _parts(past: Past, results: CompetitionResults, here: str) -> Iterator[Markdown]:
+    """The rank list of each part of a festival, short enough for one sheet of paper."""
+    wording = past.wording
+    for part in results.competition.parts:
+        tallies = [match.tally for match in results.matches if match.tally.part == part.id]
+        rules = past.archive.rules_of(results.competition, part.id)
+        if tallies and rules is not None:
+            rows = standings(tallies, results.competition.teams, rules)
+            yield section(
+                2,
+                escape(part.name),
+                table(
+                    [row for row in rows if row.played],
+                    wording.figure_column("Rank", lambda row: row.rank),
+                    wording.column("Team", lambda row: wording.team(row.team, here)),
+                    *wording.total_columns(),
+                ),
+            )
 
 
 def _rank(wording: Wording, row: Standing, places: int) -> Markdown:

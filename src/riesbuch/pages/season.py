@@ -3,6 +3,7 @@ those of its competitions and matches with what makes them."""
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
 from functools import cache, partial
 
 from riesbuch.pages import paths
@@ -71,6 +72,8 @@ def _match_text(
     """With its story as far as the sheet alone tells it, so that no other sheet changes it."""
     from riesbuch.pages.stories.telling import match_story
 
+    rules = past.archive.rules_of(results.competition, recorded.tally.part)
+    results = replace(results, rules=rules or results.rules)
     paragraphs: list[str] = []
     # Of a match that was not played there is no more to tell than its result.
     if recorded.tally.counts and recorded.tally.outcome is not Outcome.FORFEITED:

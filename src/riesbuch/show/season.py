@@ -48,10 +48,13 @@ def table_heading(
     until: datetime.date | None = None,
     rules: str | None = None,
     own_rules: str | None = None,
+    part: str | None = None,
 ) -> Message:
-    """What table it is; ``rules`` are those the season is added up under instead of its
-    ``own_rules``."""
+    """What table it is, perhaps of a ``part`` alone, by its name; ``rules`` are those the season
+    is added up under instead of its ``own_rules``."""
     what = Message("This is {competition} in {season}", competition=competition, season=season)
+    if part is not None:
+        what += Message(", {part} alone", part=part)
     if until is not None:
         what += Message(", up to {until}", until=until)
     if rules != own_rules:

@@ -152,6 +152,13 @@ def say_plan(archive: Archive, order: PlanOrder, plan: Plan, *, dry_run: bool) -
             "no club declares {unknown}; see `riesbuch check`",
             unknown=", ".join(f"`{text}`" for text in unknown),
         )
+    playing = {team for fixture in plan.fixtures for team in (fixture.home, fixture.away)}
+    for team in order.paired if order.part else ():
+        if team not in playing:
+            say(
+                "{team} has no opponent: the number of teams is odd",
+                team=archive.register.team_name(team),
+            )
     if plan.after == plan.before:
         say("{path} is just so already; nothing was written", path=path)
         return

@@ -10,14 +10,14 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Generic, Literal, NamedTuple, TypeVar, cast
 
-from riesbuch.trade.ids import ClubId, CompetitionId, PlayerId, TeamId
+from riesbuch.trade.ids import ClubId, CompetitionId, PartId, PlayerId, TeamId
 from riesbuch.trade.messages import Message
-from riesbuch.trade.problems import UsageError, alternatives, listed_years
+from riesbuch.trade.problems import UsageError, alternatives, did_you_mean, listed_years
 
 if TYPE_CHECKING:
     from riesbuch.trade.handed_down import HandedDown
     from riesbuch.trade.people import Player, Register
-    from riesbuch.trade.season import Season
+    from riesbuch.trade.season import Competition, Season
 
 MinorsNamed = Literal["first-name", "hidden", "full-name"]
 
@@ -449,6 +449,23 @@ def find_competition(
         year=year,
         written=written,
         years=listed_years(with_it),
+    )
+
+
+def find_part(competition: Competition, written: str) -> PartId:
+    """The part that is meant, by its identifier or name. Raises UsageError."""
+    known = [part.id for part in competition.parts]
+    for part in competition.parts:
+        if folded(written) in (part.id, folded(part.name)):
+            return part.id
+    if not known:
+        raise UsageError("`{id}` is not struck in parts", id=competition.id)
+    raise UsageError(
+        "`{id}` has no part `{written}`; {advice}",
+        id=competition.id,
+        written=written,
+        advice=did_you_mean(written, known)
+        or Message("its parts are {known}", known=", ".join(known)),
     )
 
 

@@ -1,0 +1,271 @@
+"""A festival in two parts: planned, struck, paired by rank, ranked over both, against published
+figures and against pandas."""
+
+import random
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pytest
+
+from tests.commandline import invoke
+from tests.house.test_documentation import CHECKOUT
+
+TEAMS = [f"{club}-a" for club in ("alp", "bach", "chehr", "dorf", "egg", "feld", "grat")]
+PUBLISHED = {
+    case["id"]: case
+    for case in tomllib.loads((CHECKOUT / "tests/published_cases.toml").read_text("utf-8"))["case"]
+}
+DAY = "2026-08-15"
+
+
+def lay_out(root: Path, teams: int = 7) -> Path:
+    """A folder with a festival of invented teams that nobody has struck in yet."""
+    listed = ", ".join(f'"{team}"' for team in TEAMS[:teams])
+    files = {
+        "league.toml": 'name = "Probe"\nregister = "open"\n',
+        "rules/short.toml": 'innings = 1\nresult_order = ["points"]\n'
+        'standings_order = ["nummern", "points"]\n',
+        "rules/long.toml": 'standings_order = ["points", "nummern"]\n',
+        "rules/fest.toml": 'standings_order = ["nummern", "points"]\n'
+        '[strikers]\norder = ["points", "best"]\n',
+        "seasons/2026/season.toml": f"""\
+season = 2026
+[[competition]]
+id = "fest"
+name = "Probe Festival"
+kind = "festival"
+rules = "fest"
+teams = [{listed}]
+
+[[competition.parts]]
+id = "morning"
+name = "First part"
+rules = "short"
+
+[[competition.parts]]
+id = "afternoon"
+name = "Second part"
+rules = "long"
+""",
+        **{
+            f"clubs/{team[:-2]}.yaml": f"name: {team[:-2].title()}\nteams: {{a: {team[:-2]} A}}\n"
+            for team in TEAMS
+        },
+    }
+    for path, text in files.items():
+        (root / path).parent.mkdir(parents=True, exist_ok=True)
+        (root / path).write_text(text, encoding="utf-8")
+    (root / "seasons/2026/matches").mkdir()
+    return root
+
+
+Figures = tuple[int, int]
+"""Nummern conceded and points."""
+
+
+def strike(root: Path, part: str, home: str, away: str, first: Figures, second: Figures) -> None:
+    name = f"{DAY}-{home}-{away}-{part}.yaml"
+    sides = "".join(
+        f"{side}:\n  team: {team}\n  points: {points}\n  nummern: {nummern}\n"
+        for side, team, (nummern, points) in (("home", home, first), ("away", away, second))
+    )
+    (root / "seasons/2026/matches" / name).write_text(
+        f"competition: fest\npart: {part}\ndate: {DAY}\n{sides}", encoding="utf-8"
+    )
+
+
+def table(root: Path, *more: str) -> list[dict[str, Any]]:
+    outcome = invoke("--folder", root, "standings", "fest", *more, "--format", "json")
+    assert outcome.status == 0, outcome.err
+    found: list[dict[str, Any]] = outcome.data
+    return found
+
+
+def planned(root: Path) -> list[tuple[str, str, str]]:
+    fixtures = tomllib.loads((root / "seasons/2026/fixtures.toml").read_text("utf-8"))["fixture"]
+    return [(fixture["part"], fixture["home"], fixture["away"]) for fixture in fixtures]
+
+
+def plan(root: Path, *more: str) -> Any:
+    return invoke("--folder", root, "plan", "fest", "--from", DAY, *more)
+
+
+def test_a_day_of_seven_teams_from_plan_to_rank_list(tmp_path: Path) -> None:
+    root = lay_out(tmp_path)
+    outcome = plan(root, "--part", "First part")
+    assert outcome.status == 0, outcome.err
+    assert "grat A has no opponent: the number of teams is odd" in outcome.err
+    pairs = [("alp-a", "bach-a"), ("chehr-a", "dorf-a"), ("egg-a", "feld-a")]
+    assert planned(root) == [("morning", *pair) for pair in pairs]
+    refused = plan(root, "--part", "afternoon", "--by-rank", "morning")
+    assert (refused.status, len(refused.err.splitlines())) == (1, 4)
+    assert f"{DAY}: egg-a against feld-a has no sheet" in refused.err
+    drafts = invoke("--folder", root, "sheet", "--date", DAY, "--part", "morning")
+    assert drafts.status == 0, drafts.err
+    (draft, *_) = sorted((root / "seasons/2026/matches").iterdir())
+    assert "part: morning\nround: 1\n" in draft.read_text("utf-8")
+    refused = plan(root, "--part", "afternoon", "--by-rank", "morning")
+    assert f"seasons/2026/matches/{draft.name} has errors or no result yet" in refused.err
+    for path in (root / "seasons/2026/matches").iterdir():
+        path.unlink()
+    # The other teams' figures come last.
+    strike(root, "morning", *pairs[0], (1, 500), (0, 400))
+    strike(root, "morning", *pairs[1], (0, 350), (0, 390))
+    strike(root, "morning", *pairs[2], (2, 300), (0, 410))
+    ranks = ["feld-a", "bach-a", "dorf-a", "chehr-a", "alp-a", "egg-a", "grat-a"]
+    assert [row["team"] for row in table(root, "--part", "morning")] == ranks
+    outcome = plan(root, "--part", "afternoon", "--by-rank", "morning")
+    assert outcome.status == 0, outcome.err
+    assert planned(root)[3:] == [
+        ("afternoon", "feld-a", "bach-a"),
+        ("afternoon", "dorf-a", "chehr-a"),
+        ("afternoon", "alp-a", "egg-a"),
+    ]
+    again = plan(root, "--part", "afternoon", "--by-rank", "morning")
+    assert (again.status, "--replace" in again.err) == (2, True)
+    check = invoke("--folder", root, "check")
+    assert check.status == 0, check.out
+    due = invoke("--folder", root, "due", "--on", "2026-08-16", "--format", "json").data
+    assert [missing["home"] for missing in due["missing"]] == ["alp-a", "dorf-a", "feld-a"]
+    strike(root, "afternoon", "dorf-a", "chehr-a", (0, 800), (1, 900))
+    assert {row["team"]: row["points"] for row in table(root)}["dorf-a"] == 1190
+    assert [row["team"] for row in table(root, "--part", "afternoon")][:2] == ["chehr-a", "dorf-a"]
+
+
+def test_who_meets_the_same_opponent_again_is_away(tmp_path: Path) -> None:
+    root = lay_out(tmp_path, teams=2)
+    assert plan(root, "--part", "morning").status == 0
+    strike(root, "morning", "alp-a", "bach-a", (0, 500), (0, 400))
+    assert plan(root, "--part", "afternoon", "--by-rank", "morning").status == 0
+    assert planned(root) == [("morning", "alp-a", "bach-a"), ("afternoon", "bach-a", "alp-a")]
+    assert invoke("--folder", root, "check").status == 0
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ([], "name the part to plan, as in --part afternoon"),
+        (["--part", "evening"], "`fest` has no part `evening`; its parts are morning, afternoon"),
+        (["--part", "mornign"], "did you mean morning?"),
+        (["--part", "afternoon", "--by-rank", "noon"], "`fest` has no part `noon`"),
+    ],
+)
+def test_a_part_that_cannot_be_planned_is_said(tmp_path: Path, more: list[str], said: str) -> None:
+    outcome = plan(lay_out(tmp_path), *more)
+    assert (outcome.status, said in outcome.err) == (2, True), outcome.err
+
+
+def test_nobody_is_first_while_a_part_is_not_planned(tmp_path: Path) -> None:
+    root = lay_out(tmp_path, teams=2)
+    assert plan(root, "--part", "morning").status == 0
+    strike(root, "morning", "alp-a", "bach-a", (0, 500), (0, 400))
+    (honours,) = invoke("--folder", root, "honours", "--format", "json").data["honours"]
+    assert (honours["complete"], honours["champions"]) == (False, [])
+    assert plan(root, "--part", "afternoon", "--by-rank", "morning").status == 0
+    strike(root, "afternoon", "bach-a", "alp-a", (1, 400), (0, 500))
+    (honours,) = invoke("--folder", root, "honours", "--format", "json").data["honours"]
+    assert (honours["complete"], honours["champions"]) == (True, ["alp-a"])
+
+
+def test_third_class_of_2022(tmp_path: Path) -> None:
+    """Published by ehv.ch, 'Ettiswil 2022, Tag 1': the table after the first part pairs 1 and 2,
+    3 and 4; ranked over both."""
+    case = PUBLISHED["festival-parts-third-class"]
+    root = lay_out(tmp_path, teams=6)
+    first = {TEAMS[number - 1]: (nummern, points) for number, nummern, points in case["first_part"]}
+    over = {TEAMS[number - 1]: (nummern, points) for number, nummern, points in case["over_both"]}
+    # Of the fifth only the sum is published, and that it had a Nummer in the first part.
+    first["egg-a"], over["feld-a"] = (1, 420), (9, 700)
+    first["feld-a"], over["chehr-a"] = (2, 300), (1, 1100)
+    order = ["chehr-a", "alp-a", "feld-a", "bach-a", "dorf-a", "egg-a"]
+    for home, away in zip(order[::2], order[1::2], strict=True):
+        strike(root, "morning", home, away, first[home], first[away])
+    ranked = [row["team"] for row in table(root, "--part", "morning")][:4]
+    assert ranked == TEAMS[:4]
+    assert plan(root, "--part", "afternoon", "--by-rank", "morning").status == 0
+    pairs = [(TEAMS[a - 1], TEAMS[b - 1]) for a, b in case["second_part_pairs"]]
+    fixtures = [(home, away) for _, home, away in planned(root)]
+    assert fixtures[:2] == pairs
+    for home, away in fixtures:
+        left = [tuple(b - a for a, b in zip(first[team], over[team], strict=True))
+                for team in (home, away)]  # fmt: skip
+        strike(root, "afternoon", home, away, *left)  # type: ignore[arg-type]
+    published = [TEAMS[number - 1] for number, *_ in case["over_both"]]
+    rows = [row for row in table(root) if row["team"] in published]
+    assert [(row["team"], row["nummern"], row["points"]) for row in rows] == [
+        (team, *over[team]) for team in published
+    ]
+
+
+def test_prize_winners_of_2016(tmp_path: Path) -> None:
+    """Published by hornusserfest-stalden-dorf.ch, 'Samstag, 13. August 2016', third class."""
+    rows = PUBLISHED["festival-final-order-2016"]["rows"]
+    root = lay_out(tmp_path, teams=6)
+    over = {team: (nummern, points) for team, (_, nummern, points) in zip(TEAMS, rows)}  # noqa: B905
+    for home, away in zip(TEAMS[:3], TEAMS[3:6], strict=True):
+        half = {team: (0, over[team][1] // 3) for team in (home, away)}
+        strike(root, "morning", home, away, half[home], half[away])
+        rest = {team: (over[team][0], over[team][1] - half[team][1]) for team in half}
+        strike(root, "afternoon", home, away, rest[home], rest[away])
+    assert [[row["rank"], row["nummern"], row["points"]] for row in table(root)] == rows
+
+
+def test_two_days_of_2016(tmp_path: Path) -> None:
+    """Published by grenchnertagblatt.ch, 'Die Hornusser am Eidgenössischen' (2016)."""
+    case = PUBLISHED["federal-festival-two-days"]
+    first = [tuple(figures) for figures in [*case["first_day"], case["behind_clean"]]]
+    root = lay_out(tmp_path, teams=6)
+    days = {**dict(zip(TEAMS, first, strict=False)), "feld-a": (3, 100)}
+    both = dict(case["after_both"])
+    for home, away in zip(TEAMS[:3], TEAMS[3:6], strict=True):
+        strike(root, "morning", home, away, days[home], days[away])
+    ranked = [(row["nummern"], row["points"]) for row in table(root, "--part", "morning")]
+    assert ranked[:5] == first
+    for home, away in zip(TEAMS[:3], TEAMS[3:6], strict=True):
+        second = {team: (0, both.get(days[team][1], days[team][1] + 900) - days[team][1])
+                  for team in (home, away)}  # fmt: skip
+        strike(root, "afternoon", home, away, second[home], second[away])
+    points = [row["points"] for row in table(root) if row["nummern"] == 0]
+    assert [total for total in points if total in both.values()] == [
+        total for _, total in case["after_both"]
+    ]
+    assert points[0] == 2460
+
+
+def test_the_page_has_a_table_of_each_part(tmp_path: Path) -> None:
+    root = lay_out(tmp_path, teams=2)
+    strike(root, "morning", "alp-a", "bach-a", (0, 400), (1, 500))
+    strike(root, "afternoon", "bach-a", "alp-a", (0, 700), (0, 800))
+    assert invoke("--folder", root, "publish").status == 0
+    page = (root / "reports/2026/fest/README.md").read_text("utf-8")
+    first, second = page.split("## First part\n")[1].split("## Second part\n")
+    assert "| 1 | [alp A]" in first
+    assert "400" in first
+    assert "1,200" not in first
+    assert "800" in second
+
+
+def test_tables_against_pandas(tmp_path: Path) -> None:
+    """Tables of a part and over both, each in the order of its own rules."""
+    root, chance = lay_out(tmp_path), random.Random(20)
+    orders = {"morning": ["nummern", "points"], "afternoon": ["points", "nummern"]}
+    orders["both"] = ["nummern", "points"]
+    struck = []
+    for part in ("morning", "afternoon"):
+        teams = chance.sample(TEAMS, 6)
+        for home, away in zip(teams[::2], teams[1::2], strict=True):
+            figures = [(chance.randint(0, 2), chance.randint(300, 330)) for _ in range(2)]
+            strike(root, part, home, away, figures[0], figures[1])
+            for team, (nummern, points) in zip((home, away), figures, strict=True):
+                struck.append({"part": part, "team": team, "nummern": nummern, "points": points})
+    frame = pd.DataFrame(struck)
+    for part, order in orders.items():
+        chosen = frame if part == "both" else frame[frame["part"] == part]
+        sums = chosen.groupby("team")[["nummern", "points"]].sum().reset_index()
+        ascending = [key == "nummern" for key in order]
+        expected = sums.sort_values([*order, "team"], ascending=[*ascending, True])
+        rows = table(root, *([] if part == "both" else ["--part", part]))
+        got = pd.DataFrame([row for row in rows if row["played"]])[["team", "nummern", "points"]]
+        pd.testing.assert_frame_equal(got, expected.reset_index(drop=True), check_dtype=False)
