@@ -218,7 +218,9 @@ def test_strikers_of_a_team_are_what_was_struck_for_it() -> None:
 
 def test_seasons_in_a_row_are_named_as_one(tmp_path: Path) -> None:
     outcome = invoke("--folder", EXAMPLE, "standings", "oberhang-1", "--season", "1950")
-    assert outcome.err.endswith("the seasons are 1958, 1965, 1971, 1979, 1988, 1996, 2024–2026\n")
+    assert outcome.err.endswith(
+        "the seasons are 1936, 1947, 1958, 1965, 1971, 1979, 1988, 1996, 2024–2026\n"
+    )
     generate(tmp_path / "club", seasons=2, first=2001)
     outcome = invoke("--folder", tmp_path / "club", "standings")
     assert outcome.err == "riesbuch: name a competition: the only one is first\n"
