@@ -63,7 +63,8 @@ class Told:
         for year in folder.years():
             sheets = season_sheets(self.archive, [year])
             problems = judge(self.archive, sheets)
-            for competition in self.archive.seasons[year].competitions:
+            season = self.archive.seasons.get(year)
+            for competition in season.competitions if season else ():
                 rules = self.archive.rules_of(competition)
                 assert rules is not None
                 for each in competition_results(

@@ -31,6 +31,7 @@ _AWARDED_NAMED = 3
 """To more people an award is told by their number."""
 
 _NO_RECORD = Message("no record")
+_WIDTHS = {"champions": 18, "promoted": 14, "best_strikers": 26}
 _FIGURES_OF_TEAMS = {
     "played": "Played",
     "won": "Won",
@@ -297,6 +298,7 @@ def honours_answer(
                 ),
                 lambda gap: gap.competition and _NO_RECORD,
             ),
+            width=_WIDTHS["champions"],
         ),
         Column(
             "promoted",
@@ -307,6 +309,7 @@ def honours_answer(
                 )
             ),
             spare=1,
+            width=_WIDTHS["promoted"],
         ),
         Column(
             "relegated",
@@ -322,7 +325,7 @@ def honours_answer(
             "best_strikers",
             "Best striker",
             shown=_either(lambda row: _so_far(row, listed(row.best_strikers, players))),
-            width=NEVER_FOLDED,
+            width=_WIDTHS["best_strikers"],
         ),
         Column(
             "best_of_classes",
