@@ -52,6 +52,7 @@ class Model:
         self.planned: dict[int, int | None] = dict.fromkeys((2023, 2024, 2025, 2026))
         self.promoted = dict.fromkeys(self.planned, 1)
         self.fixture: dict[int, str] = {}
+        self.told: dict[int, str] = {}
         self.sheets: dict[str, dict[str, str]] = {}
         for _ in range(5):
             self.add_a_sheet()
@@ -66,6 +67,7 @@ class Model:
             self.merge_or_part, self.change_parents, self.begin_or_drop_a_season,
             self.change_what_is_planned, self.change_who_goes_up, self.change_fixtures,
             self.change_founding, self.keep_out_or_count, self.spoil_or_mend, self.spoil_or_mend,
+            self.change_what_is_told, self.change_what_is_told, self.change_what_is_told,
         ]  # fmt: skip
 
     def edit(self) -> str:
@@ -241,6 +243,32 @@ class Model:
     def change_founding(self) -> None:
         self.clubs[self.chance.choice(CLUBS)]["founded"] = self.chance.choice((1900, 1925, 1950))
 
+    def change_what_is_told(self) -> None:
+        """Of a season without sheets, or of one that has some; by people and teams of the register
+        and others."""
+        year = self.chance.choice((1975, 1976, *sorted(self.years)))
+        if self.told.pop(year, None) is not None and self.chance.random() < 0.5:
+            return
+        key = self.chance.choice((LEAGUE, LEAGUE, FESTIVAL, "cup"))
+        name = f'name = "Told {self.chance.randint(1, 9)}"\n'
+        head = f'competition = "{key}"\n{name}source = {{kind = "letter"}}\n'
+        points, team = self.chance.randint(60, 90), self.chance.choice(TEAMS_OF[LEAGUE])
+        player = self.chance.choice(EVERYBODY)
+        text = (
+            f'[[table]]\n{head}rows = [{{rank = 1, team = "{team}", points = {points}}},'
+            ' {rank = 2, name = "Moos"}]\n'
+        )
+        if self.chance.random() < 0.6:
+            text += (
+                f'[[striker_table]]\n{head}rows = [{{rank = 1, player = "{player}", team ='
+                f' "{team}", points = {points}}}, {{rank = 2, name = "Wyss-Anna"}}]\n'
+            )
+        if self.chance.random() < 0.6:
+            text += f'[[honour]]\nwhat = "champion"\nteam = "birkenfluh-a"\n{head}'.replace(
+                "name =", "competition_name ="
+            )
+        self.told[year] = text
+
     def files(self) -> dict[str, str]:
         files = {
             "league.toml": f'name = "{self.league}"\nlanguage = "{self.language}"\n[publish]\n'
@@ -280,6 +308,8 @@ class Model:
                 text += f'kind = "league"\n{cycles}promoted = {self.promoted[year]}\n'
             files[f"seasons/{year}/season.toml"] = text
             files[f"seasons/{year}/fixtures.toml"] = self.fixture.get(year, "")
+        for year, text in self.told.items():
+            files[f"seasons/{year}/handed-down.toml"] = text
         for path, sheet in self.sheets.items():
             spoilt = sheet.get(SPOILT, "")
             text = "".join(
@@ -306,7 +336,7 @@ def lay_out(root: Path, files: dict[str, str]) -> None:
         if file.relative_to(root).as_posix() not in files:
             file.unlink()
     for season in root.glob("seasons/*"):
-        if not (season / "season.toml").exists():
+        if not any(season.glob("*.toml")):
             shutil.rmtree(season)
 
 

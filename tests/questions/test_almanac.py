@@ -165,7 +165,7 @@ def test_the_highest_total_of_all(example: Reference) -> None:
         {
             "what": TOTAL, "subject": "birkenfluh-a", "date": "1971-04-18", "years": 50,
             "day": "2021-04-18", "sheet": "1971/1971-04-18-birkenfluh-a-sommerhubel-a",
-            "competition": None, "points": 1160,
+            "competition": None, "points": 1160, "handed_down": False,
         }
     ]  # fmt: skip
     out = example.ask("04-01", "--year", "2021").out

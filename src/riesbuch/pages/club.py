@@ -4,8 +4,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache, partial
 
 from riesbuch.pages.drawings import Drawing, club_drawings, drawing_page, images, team_drawing_path
+from riesbuch.pages.handed_down import ranked, titles_of
 from riesbuch.pages.history import LEAST_STRIKES, records_table
-from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, link, table
+from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, link, stacked, table
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import CLUBS_PAGE, Page, club_page
 from riesbuch.questions.honours import Honours, TableRow, most_matches
@@ -72,6 +73,7 @@ def _club_text(
         escape(club.name),
         bullets(_facts(past, club, here)),
         _seasons(past, club, here),
+        _told_seasons(past, club, here),
         *images(here, draw()),
         _honours(past, club, here),
         _records(past, club, here),
@@ -140,6 +142,32 @@ def _seasons(past: Past, club: Club, here: str) -> Markdown:
     )
 
 
+def _told_seasons(past: Past, club: Club, here: str) -> Markdown:
+    """Those in which the sheets of the competition do not have the team."""
+    wording = past.wording
+    rows = [
+        row
+        for told in past.told.values()
+        for of_source in told.tables.values()
+        for row in of_source
+        if row.team in club.team_ids() and not past.has_played(row.team, row[:2])
+    ]
+    rows.sort(key=lambda row: (-row.season, row.competition, row.team or ""))
+    return wording.titled(
+        "Seasons handed down",
+        table(
+            rows,
+            wording.column("Season", lambda row: wording.season(row.season, here)),
+            wording.column(
+                "Competition", lambda row: past.competition(here, row.season, row.competition)
+            ),
+            wording.column("Team", lambda row: wording.team(row.team)),
+            *ranked(past, rows),
+            wording.column("Source", lambda row: past.told_source(row.source, row.reference)),
+        ),
+    )
+
+
 def _honours(past: Past, club: Club, here: str) -> Markdown:
     wording = past.wording
 
@@ -169,7 +197,9 @@ def _honours(past: Past, club: Club, here: str) -> Markdown:
         for team in getattr(honours, what)
         if team in club.team_ids()
     )
-    return wording.titled("Honours", bullets(items) or wording.say("None on record."))
+    told = titles_of(past, (title for title in past.titles if title.team in club.team_ids()), here)
+    found = stacked(bullets(items), told)
+    return wording.titled("Honours", found or wording.say("None on record."))
 
 
 def _records(past: Past, club: Club, here: str) -> Markdown:

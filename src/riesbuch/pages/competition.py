@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 
 from riesbuch.pages.drawings import Drawing, images
+from riesbuch.pages.handed_down import told_striker_tables, told_tables
 from riesbuch.pages.markdown import (
     NOTHING,
     Markdown,
@@ -54,12 +55,15 @@ def competition_text(
         if sheet.competition == results.competition.id
     ]
     strikers = strikers_page(results.year, results.competition.id)
+    told = told_tables(past, results.year, results.competition.id, here)
     sure = sure_places_of(results, fixtures, is_over=past.is_over(results.year))
     return wording.page(
         here,
         wording.competition_title(results.year, results.competition),
         _how_many(wording, results, fixtures),
-        wording.titled(
+        told
+        if told and not played(results)
+        else wording.titled(
             "Standings",
             _standings(wording, results, sure, here),
             past.ruling_notes([(results.year, results.competition.id)]),
@@ -69,6 +73,7 @@ def competition_text(
         *images(here, drawings),
         _cross_table(wording, results, here),
         _season_totals(wording, results),
+        told if played(results) else NOTHING,
         wording.titled("Best of each class", bullets(best_of_classes(wording, results, here))),
         wording.titled("Results", *_results(past, results, left_out, here)),
         wording.titled(
@@ -369,7 +374,8 @@ def _rounded(whole: int, parts: int) -> int | None:
     return (2 * whole + parts) // (2 * parts) if parts else None
 
 
-def strikers_text(wording: Wording, results: CompetitionResults) -> str:
+def strikers_text(past: Past, results: CompetitionResults) -> str:
+    wording = past.wording
     year, competition = results.year, results.competition
     here = strikers_page(year, competition.id)
     title = wording.competition_title(year, competition)
@@ -391,6 +397,7 @@ def strikers_text(wording: Wording, results: CompetitionResults) -> str:
         wording.titled("Awards", awards),
         wording.titled("Striker table", listed) if awards or results.by_class else listed,
         wording.titled("Classes", *_classes(wording, here, results)),
+        told_striker_tables(past, year, competition.id, here),
         ways=[wording.competition_title(year, competition, here)],
     )
 

@@ -1,10 +1,13 @@
 """The pages of the history: honours, all-time table, families, people, the almanac, what is
 missing, and the record book, of all clubs or of one."""
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
+from typing import NamedTuple
 
 from riesbuch.pages import paths
+from riesbuch.pages.handed_down import title_words
 from riesbuch.pages.markdown import (
     NOTHING,
     Markdown,
@@ -18,10 +21,11 @@ from riesbuch.pages.markdown import (
     stacked,
     table,
 )
-from riesbuch.pages.past import Past
+from riesbuch.pages.past import Past, Told
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import CHAMPION, DAYS_AHEAD, FIRST_MATCH, FOUNDED, Anniversary
 from riesbuch.questions.career import BANDS, YearOfPeople, participation
+from riesbuch.questions.chronicle import told_competitions
 from riesbuch.questions.families import Families, families
 from riesbuch.questions.honours import SeasonGaps, all_time_table, gaps, season_gaps, sources
 from riesbuch.questions.ranked import Holder, Record, Scope
@@ -109,7 +113,6 @@ def _honours(past: Past, here: str) -> Markdown:
     remarks = {
         "played": NOTHING,
         "certain": wording.say("certain, though not played out or matches missing"),
-        "handed-down": wording.say("handed down"),
         None: wording.say("not played out, or matches missing"),
     }
     missing = (
@@ -120,7 +123,7 @@ def _honours(past: Past, here: str) -> Markdown:
             years=wording.years(gap.first, gap.last),
             competition=escape(gap.competition or ""),
         )
-        for gap in gaps(past.honours)
+        for gap in gaps((*past.honours, *told_competitions(past.tables)))
     )
     return stacked(
         table(
@@ -154,6 +157,22 @@ def _honours(past: Past, here: str) -> Markdown:
             else None,
             wording.column("Remark", lambda row: NOTHING if row.complete else remarks[row.decided]),
         ),
+        wording.titled(
+            "Handed down",
+            table(
+                past.titles,
+                wording.column("Season", lambda row: wording.season(row.season, here)),
+                wording.column(
+                    "Competition", lambda row: past.competition(here, row.season, row.competition)
+                ),
+                wording.column("Title", lambda row: title_words(past, row)),
+                wording.column("Held by", lambda row: past.holder(row, here)),
+                wording.column("Source", lambda row: past.told_source(row.source, row.reference)),
+            ),
+            wording.say("Titles that no sheets speak of, as they are handed down."),
+        )
+        if past.titles
+        else NOTHING,
         wording.titled("Gaps", bullets(missing)),
     )
 
@@ -181,6 +200,59 @@ def _all_time(past: Past, here: str) -> Markdown:
             " not added, since not every season gave as many. Gaps in the record are gaps in"
             " this table."
         ),
+        _all_time_told(past, here),
+    )
+
+
+def _of_titles_alone(told: Told) -> list[tuple[str | None, str | None]]:
+    """Sources that no table is from."""
+    found = dict.fromkeys((title.source, title.reference) for title in told.titles)
+    return [source for source in found if source not in {**told.tables, **told.striker_tables}]
+
+
+class _ToldTeam(NamedTuple):
+    team: str | None
+    name: str | None
+    seasons: tuple[int, ...]
+    titles: int
+
+
+def _all_time_told(past: Past, here: str) -> Markdown:
+    """Who stood in tables of leagues of which no sheet has the team, also of clubs that are no
+    more; most titles first."""
+    wording = past.wording
+    seasons: dict[tuple[str | None, str | None], set[int]] = {}
+    titles: Counter[tuple[str | None, str | None]] = Counter()
+    leagues = {(of.season, of.competition) for of in past.overview if of.kind == "league"}
+    for told in (past.told[key] for key in past.told.keys() & leagues):
+        for row in (row for rows in told.tables.values() for row in rows):
+            if not past.has_played(row.team, row[:2]):
+                seasons.setdefault((row.team, row.team_name), set()).add(row.season)
+        for title in told.titles:
+            if title.what == "champion" and title.player is None:
+                titles[title.team, title.holder] += 1
+                seasons.setdefault((title.team, title.holder), set()).add(title.season)
+    rows = [_ToldTeam(*key, tuple(sorted(own)), titles[key]) for key, own in seasons.items()]
+    rows.sort(key=lambda row: (-row.titles, -len(row.seasons), row.team or row.name or ""))
+    return wording.titled(
+        "Handed down",
+        table(
+            rows,
+            wording.column(
+                "Team",
+                lambda row: (
+                    wording.team(row.team, here) if row.team else wording.text(row.name or "")
+                ),
+            ),
+            wording.figure_column("Seasons", lambda row: len(row.seasons)),
+            wording.figure_column("Titles", lambda row: row.titles),
+            wording.column("Years", lambda row: wording.years(row.seasons[0], row.seasons[-1])),
+        ),
+        wording.say(
+            "League seasons known from a table or a title alone; they are not in the table above."
+        )
+        if rows
+        else NOTHING,
     )
 
 
@@ -329,7 +401,9 @@ def _anniversary(past: Past, found: Anniversary) -> Markdown:
     team = wording.team(found.subject, here)
     if found.what == CHAMPION:
         return wording.say(
-            "{years} years: {team} won {competition}",
+            "{years} years: {team} won {competition} (handed down)"
+            if found.handed_down
+            else "{years} years: {team} won {competition}",
             years=years,
             team=team,
             competition=past.competition(here, int(found.date), found.competition),
@@ -380,6 +454,32 @@ def _sources(past: Past, here: str) -> Markdown:
             " matches there were to be."
         ),
         wording.sources(sources(past.tables)),
+        _told_sources(past, here),
+    )
+
+
+def _told_sources(past: Past, here: str) -> Markdown:
+    """Each source of a table or title, with the competition that it tells of."""
+    wording = past.wording
+    rows = [
+        (key, what, source)
+        for key, told in sorted(past.told.items(), key=lambda item: (-item[0][0], item[0][1]))
+        for what, of_kind in (
+            (wording.say("Table"), told.tables),
+            (wording.say("Striker table"), told.striker_tables),
+            (wording.say("Honours"), _of_titles_alone(told)),
+        )
+        for source in of_kind
+    ]
+    return wording.titled(
+        "Handed down without sheets",
+        table(
+            rows,
+            wording.column("Season", lambda row: wording.season(row[0][0], here)),
+            wording.column("Competition", lambda row: past.competition(here, *row[0])),
+            wording.column("Known", lambda row: row[1]),
+            wording.column("Source", lambda row: past.told_source(*row[2])),
+        ),
     )
 
 

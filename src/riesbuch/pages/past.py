@@ -4,6 +4,7 @@ import datetime
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.index import Tables
@@ -23,6 +24,15 @@ from riesbuch.pages.paths import competition_page, match_page, strikers_page
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import Almanac, almanac
 from riesbuch.questions.career import Span, players_with_strikes, spans
+from riesbuch.questions.chronicle import (
+    Title,
+    ToldStriker,
+    ToldTeam,
+    told_competitions,
+    told_strikers,
+    told_teams,
+    told_titles,
+)
 from riesbuch.questions.honours import (
     CompetitionOverview,
     Faithful,
@@ -38,7 +48,18 @@ from riesbuch.questions.sheets import recorded_sheets
 from riesbuch.questions.tables import RulingLine, ruling_lines
 from riesbuch.questions.who import player_marks
 from riesbuch.trade.ids import CompetitionId, PlayerId
+from riesbuch.trade.match import SourceKind
 from riesbuch.trade.names import public_name
+
+_Source = tuple[str | None, str | None]
+
+
+class Told(NamedTuple):
+    """What is handed down of a competition: the tables by their source, and the titles."""
+
+    tables: dict[_Source, list[ToldTeam]]
+    striker_tables: dict[_Source, list[ToldStriker]]
+    titles: list[Title]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,25 +93,94 @@ class Past:
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:
-        return honours(self.tables)
+        """Those that sheets decide."""
+        return honours(self.tables, with_told=False)
 
     @cached_property
     def overview(self) -> tuple[CompetitionOverview, ...]:
-        """The newest season first, within one the competitions as its file lists them."""
+        """The newest season first, within one the competitions as its file lists them; then those
+        of which nothing is known but what is handed down."""
         order = {
             (year, competition.id): number
             for year, season in self.archive.seasons.items()
             for number, competition in enumerate(season.competitions)
         }
+        found = [
+            known
+            for known in overview(self.tables)
+            if (known.season, CompetitionId(known.competition)) in order
+        ]
+        found += (
+            CompetitionOverview(
+                *(told.season, told.competition, told.name, told.kind or "league", 0, None),
+                complete=True,
+                champion=False,
+                first=(),
+            )
+            for told in told_competitions(self.tables)
+            if (told.season, CompetitionId(told.competition)) not in order
+        )
         return tuple(
             sorted(
-                overview(self.tables),
+                found,
                 key=lambda known: (
                     -known.season,
-                    order.get((known.season, CompetitionId(known.competition)), 0),
+                    order.get((known.season, CompetitionId(known.competition)), len(order)),
                 ),
             )
         )
+
+    def is_told(self, known: CompetitionOverview) -> bool:
+        """Whether season.toml does not have it: all of it is handed down."""
+        key = CompetitionId(known.competition)
+        return self.archive.competition(known.season, key) is None
+
+    @cached_property
+    def told(self) -> Mapping[tuple[int, str], Told]:
+        """What is handed down of each competition."""
+        found: dict[tuple[int, str], Told] = {}
+
+        def of(row: ToldTeam | ToldStriker | Title) -> Told:
+            return found.setdefault((row.season, row.competition), Told({}, {}, []))
+
+        for team in told_teams(self.tables):
+            of(team).tables.setdefault((team.source, team.reference), []).append(team)
+        for striker in told_strikers(self.tables):
+            by_source = of(striker).striker_tables
+            by_source.setdefault((striker.source, striker.reference), []).append(striker)
+        for title in told_titles(self.tables):
+            of(title).titles.append(title)
+        return found
+
+    def has_played(self, team: str | None, of: tuple[object, ...]) -> bool:
+        """Whether sheets of that season and competition have the team in the table."""
+        rows = self.rows_of_teams.get(team or "", ())
+        return any((row.season, row.competition) == of and row.played for row in rows)
+
+    @cached_property
+    def told_years(self) -> Mapping[str, Sequence[int]]:
+        """Of everybody in a striker table handed down the seasons, the newest first."""
+        found: dict[str, list[int]] = {}
+        for row in told_strikers(self.tables, "player IS NOT NULL"):
+            found.setdefault(row.player or "", []).append(row.season)
+        return found
+
+    @cached_property
+    def titles(self) -> tuple[Title, ...]:
+        """Those handed down that no sheets speak of, the newest first."""
+        return told_titles(self.tables)
+
+    def holder(self, title: Title, here: str | None = None) -> Markdown:
+        """Who got it."""
+        if title.team is not None:
+            return self.wording.team(title.team, here)
+        if title.player is not None:
+            return self.wording.player(title.player, title.season, here)
+        return self.wording.text(title.holder) if title.holder else self.wording.unknown
+
+    def told_source(self, kind: str | None, reference: str | None) -> Markdown:
+        words = self.wording.source_kind(SourceKind(kind) if kind else None)
+        return joined([words, *([self.wording.text(reference)] if reference else ())])
 
     @cached_property
     def competitions(self) -> Mapping[tuple[int, str], CompetitionOverview]:
@@ -251,12 +341,25 @@ class Past:
 
     def _first_place(self, competition: CompetitionOverview, here: str) -> Markdown:
         wording = self.wording
+        if not competition.first:
+            return self.told_holders(competition, "champion", here) or wording.unknown
         first = wording.listed(wording.team(team, here) for team in competition.first)
         if competition.first and competition.champion and competition.kind == "league":
             return wording.say("{teams} (champion)", teams=first)
         return first
 
+    def told_holders(self, competition: CompetitionOverview, what: str, here: str) -> Markdown:
+        """Who is handed down to have got a title; empty where nobody is."""
+        told = self.told.get((competition.season, competition.competition))
+        holders = [self.holder(title, here) for title in (told.titles if told else ())
+                   if title.what == what]  # fmt: skip
+        if not holders:
+            return NOTHING
+        return self.wording.say("{who} (handed down)", who=self.wording.listed(holders))
+
     def _how_many(self, competition: CompetitionOverview) -> Markdown:
+        if self.is_told(competition):
+            return self.wording.say("handed down")
         played = self.wording.number(competition.played)
         if competition.planned is None:
             return played
@@ -273,7 +376,11 @@ class Past:
             ),
             wording.column(
                 "Striker table",
-                lambda known: link(here, strikers_page(known.season, known.competition), strikers),
+                lambda known: (
+                    self.wording.unknown
+                    if self.is_told(known)
+                    else link(here, strikers_page(known.season, known.competition), strikers)
+                ),
             ),
             wording.figure_column("Matches", self._how_many),
             wording.column("First place", lambda known: self._first_place(known, here)),

@@ -10,6 +10,7 @@ from riesbuch.pages.drawings import (
     player_drawing_paths,
     player_drawings,
 )
+from riesbuch.pages.handed_down import ranked, team_of_striker, titles_of
 from riesbuch.pages.markdown import (
     NOTHING,
     Markdown,
@@ -32,7 +33,7 @@ _BEST_DAYS = 5
 
 def players_with_page(past: Past) -> list[str]:
     """Everybody in the register or in a sheet who may be named, by identifier."""
-    everybody = {*map(str, past.wording.register.players), *past.spans}
+    everybody = {*map(str, past.wording.register.players), *past.spans, *past.told_years}
     return sorted(player for player in everybody if past.wording.has_page(player))
 
 
@@ -59,6 +60,11 @@ def _players_text(past: Past, players: Sequence[str]) -> str:
         name = wording.player(player, wording.newest, PLAYERS_PAGE)
         span = past.spans.get(player)
         years = wording.years(*span) if span else wording.say("no match on record")
+        told = past.told_years.get(player)
+        if told:
+            of_told = wording.years(told[-1], told[0])
+            of_told = wording.say("{years} (handed down)", years=of_told)
+            years = joined([of_told, years]) if span else of_told
         known = wording.register.players.get(PlayerId(player))
         clubs = [wording.club(member.club, PLAYERS_PAGE) for member in known.clubs] if known else []
         by_letter.setdefault(player[0].upper(), []).append(joined([name, years, *clubs]))
@@ -84,6 +90,11 @@ def _player_text(past: Past, player: str, found: Career, drawings: Sequence[Draw
         *images(here, drawings),
         _seasons(past, found.seasons, here),
         _distinctions(past, found, here),
+        _told_seasons(past, found, here),
+        wording.titled(
+            "Titles",
+            titles_of(past, (title for title in past.titles if title.player == player), here),
+        ),
         _best_days(past, found, here),
         _milestones(past, found, here),
         ways=[link(here, PLAYERS_PAGE, wording.say("Players"))],
@@ -193,6 +204,28 @@ def _seasons(past: Past, seasons: Sequence[SeasonOfPlayer], here: str) -> Markdo
             "The rank is told of the first {count} once a competition is played out.",
             count=wording.number(RANKS_TOLD),
         ),
+    )
+
+
+def _told_seasons(past: Past, found: Career, here: str) -> Markdown:
+    wording = past.wording
+    return (
+        wording.titled(
+            "Seasons handed down",
+            table(
+                found.told[::-1],
+                wording.column("Season", lambda row: wording.season(row.season, here)),
+                wording.column(
+                    "Competition", lambda row: past.competition(here, row.season, row.competition)
+                ),
+                wording.column("Team", partial(team_of_striker, past, here)),
+                *ranked(past, found.told),
+                wording.column("Source", lambda row: past.told_source(row.source, row.reference)),
+            ),
+            wording.say("No sheet has the player in these seasons; they are in no sum."),
+        )
+        if found.told
+        else NOTHING
     )
 
 

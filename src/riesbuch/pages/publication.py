@@ -189,13 +189,18 @@ class Publisher:
     def _season_bases(self) -> dict[int, str]:
         """Of all that is told of each season. Whether its competitions are played out is told by
         later seasons too."""
+        from riesbuch.questions.chronicle import told_competitions
         from riesbuch.questions.honours import overview
 
         found = overview(self._tables)
+        told = told_competitions(self._tables)
         last = max((competition.season for competition in found if competition.played), default=0)
         played: dict[int, list[object]] = {year: [] for year in self._years}
         for competition in found:
             played.setdefault(competition.season, []).append(competition)
+        # What one is called may stand in another season's file.
+        for named in told:
+            played.setdefault(named.season, []).append(named)
         return {
             year: self._digest(str(year), played[year], year == self._newest, year < last)
             for year in self._years
@@ -221,18 +226,20 @@ class Publisher:
         """Matches are told from their sheets alone."""
         from riesbuch.pages.season import season_pages
 
-        if year not in self._archive.seasons:
+        season = self._archive.seasons.get(year)
+        if season is None and year not in self._archive.handed_down:
             return
         self._made_anew.append(year)
         around = [
             (competition.id, competition.name, competition.kind)
-            for competition in self._archive.seasons[year].competitions
+            for competition in (season.competitions if season else ())
         ]
         of_matches = {
             f"{year}/matches/{Path(path).stem}": self._digest("folder", around, sheet.hex())
             for path, sheet in self._index.sheet_bases(year).items()
         }
-        for page in season_pages(self._past, year, self._results(year)):
+        results = self._results(year) if season else []
+        for page in season_pages(self._past, year, results):
             yield page, of_matches.get(page.path.rpartition(".")[0], basis)
 
     def _family(self, family: str, of_all: str) -> _Pages:

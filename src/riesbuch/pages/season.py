@@ -15,7 +15,8 @@ from riesbuch.pages.drawings import (
     match_drawings,
     season_drawings,
 )
-from riesbuch.pages.markdown import Markdown, bullets, escape, joined, link, stacked, table
+from riesbuch.pages.handed_down import told_pages
+from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, link, stacked, table
 from riesbuch.pages.match import match_text, place_in_words
 from riesbuch.pages.outcomes import fixtures_of, has_page
 from riesbuch.pages.past import Past
@@ -34,6 +35,7 @@ def season_pages(
     """The pages of a season, of its competitions and of their matches."""
     for of_competition in results:
         yield from _competition_pages(past, of_competition)
+    yield from told_pages(past, year)
     yield paths.Page.at(paths.season_page(year), partial(_season_text, past, year, results))
 
 
@@ -48,7 +50,7 @@ def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[path
     for drawing in drawings:
         yield drawing_page(drawing.path, lambda: drawings)
     yield paths.Page.at(
-        paths.strikers_page(results.year, key), partial(strikers_text, wording, results)
+        paths.strikers_page(results.year, key), partial(strikers_text, past, results)
     )
     for recorded in results.matches:
         if has_page(recorded):
@@ -98,6 +100,7 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
             if striker.rank == 1
         )
         for known in results
+        if known.strikers
     }
     of_classes = {
         known.competition.id: joined(best_of_classes(wording, known, here), "; ")
@@ -109,9 +112,17 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
         table(
             (known for known in past.overview if known.season == year),
             *past.columns(here),
-            wording.column("Best striker", lambda row: best[CompetitionId(row.competition)]),
             wording.column(
-                "Best of each class", lambda row: of_classes[CompetitionId(row.competition)]
+                "Best striker",
+                lambda row: (
+                    best.get(CompetitionId(row.competition))
+                    or past.told_holders(row, "best-striker", here)
+                    or wording.unknown
+                ),
+            ),
+            wording.column(
+                "Best of each class",
+                lambda row: of_classes.get(CompetitionId(row.competition), NOTHING),
             )
             if any(of_classes.values())
             else None,
@@ -137,6 +148,14 @@ def _gaps(
     here: str,
 ) -> Iterator[Markdown]:
     wording = past.wording
+    yield bullets(
+        wording.say(
+            "{competition}: no sheet is on record, what is known is handed down",
+            competition=past.competition(here, year, known.competition),
+        )
+        for known in past.overview
+        if known.season == year and past.is_told(known)
+    )
 
     def listed(matches: Iterable[RecordedMatch]) -> Markdown:
         return bullets(_match(wording, match, here) for match in matches)

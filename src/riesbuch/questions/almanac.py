@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from sqlite3 import Connection
 from typing import NamedTuple
 
+from riesbuch.questions.chronicle import told_titles
 from riesbuch.questions.honours import honours
 from riesbuch.questions.match_lines import MatchLine, match_lines, number_of
 from riesbuch.trade.messages import Message
@@ -23,7 +24,8 @@ _ALSO = (10, 20)
 class Anniversary(NamedTuple):
     """``date`` is that of the event, ``years`` how long ago it will be; ``subject`` is a team
     or a club, ``day`` None where only the year is on record. A championship has its
-    ``competition``, a highest total its ``points``."""
+    ``competition``, a highest total its ``points``; the subject of one that is ``handed_down`` may
+    be the name of a team that no club has."""
 
     what: str
     subject: str
@@ -33,6 +35,7 @@ class Anniversary(NamedTuple):
     sheet: str | None = None
     competition: str | None = None
     points: int | None = None
+    handed_down: bool = False
 
 
 class Almanac(NamedTuple):
@@ -136,14 +139,21 @@ def _foundings(connection: Connection, year: int) -> Iterator[Anniversary]:
 def _championships(connection: Connection, year: int) -> Iterator[Anniversary]:
     """The newest first. Only the season is known, no day."""
     seasons = connection.execute("SELECT DISTINCT season FROM competitions ORDER BY season DESC")
-    for (season,) in seasons.fetchall():
-        if not is_round(year - season):
-            continue
-        for won in honours(connection, season=season):
-            for team in won.champions:
-                yield Anniversary(
-                    CHAMPION, team, str(season), year - season, competition=won.competition
-                )
+    found = [
+        (season, won.competition, team, False)
+        for (season,) in seasons.fetchall()
+        if is_round(year - season)
+        for won in honours(connection, season=season, with_told=False)
+        for team in won.champions
+    ]
+    for title in told_titles(connection):
+        team = title.team or title.holder
+        if title.what == "champion" and team is not None and is_round(year - title.season):
+            found.append((title.season, title.competition, team, True))
+    for season, competition, team, told in sorted(found, key=lambda event: -event[0]):
+        yield Anniversary(
+            CHAMPION, team, str(season), year - season, competition=competition, handed_down=told
+        )
 
 
 def _in_year(month: int, day: int, year: int) -> datetime.date:

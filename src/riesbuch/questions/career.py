@@ -11,6 +11,7 @@ from sqlite3 import Connection
 from typing import NamedTuple
 
 from riesbuch.index.team_seasons import NAMED_BY, TOOK_PART, UNKNOWN_RESULT
+from riesbuch.questions.chronicle import Title, ToldStriker, told_strikers, told_titles
 from riesbuch.questions.match_lines import number_of, unreadable_sheets
 from riesbuch.questions.who import Person
 
@@ -134,7 +135,9 @@ class Run(NamedTuple):
 class Career(NamedTuple):
     """``appearances`` are in the order of play. ``unknown`` counts the matches that the player
     took part in, but of which a strike of the player's cannot be read, ``with_errors`` the
-    sheets with errors that the player stands in, ``unreadable`` those that may be the player's."""
+    sheets with errors that the player stands in, ``unreadable`` those that may be the player's.
+    ``told`` are the seasons of which no sheet has the player, but a table handed down; they are in
+    no sum."""
 
     person: Person
     appearances: tuple[Appearance, ...]
@@ -146,6 +149,7 @@ class Career(NamedTuple):
     unknown: int
     with_errors: int
     unreadable: int
+    told: tuple[ToldStriker, ...] = ()
 
     @property
     def points(self) -> int:
@@ -190,10 +194,17 @@ class Career(NamedTuple):
 def career(connection: Connection, person: Person) -> Career:
     """The career of ``person`` over all seasons and competitions."""
     appearances = tuple(_appearances(connection, person.id))
+    seasons = tuple(_seasons(connection, person.id))
+    told: dict[tuple[int, str], ToldStriker] = {}
+    for row in told_strikers(connection, "player = ?", (person.id,)):
+        # Several sources may tell of the same matches; the one that tells most of them does.
+        known = told.get(row[:2])
+        if known is None or known.count(None) > row.count(None):
+            told[row[:2]] = row
     return Career(
         person=person,
         appearances=appearances,
-        seasons=tuple(_seasons(connection, person.id)),
+        seasons=seasons,
         teams=_teams(appearances),
         milestones=tuple(_milestones(appearances)),
         distinctions=tuple(
@@ -204,6 +215,7 @@ def career(connection: Connection, person: Person) -> Career:
         unknown=_left_out(connection, person.id, "p.strikes IS NOT NULL AND m.counts = 1"),
         with_errors=_left_out(connection, person.id, "m.errors = 1"),
         unreadable=unreadable_sheets(connection),
+        told=tuple(told[key] for key in sorted(told.keys() - {row[:2] for row in seasons})),
     )
 
 
@@ -452,6 +464,10 @@ def career_digests(
         rests_on[player].append(repr(row).encode())
     for player, *row in connection.execute(_DISTINCTIONS.format("1")):
         rests_on[player].append(repr(row).encode())
+    told: tuple[ToldStriker | Title, ...] = told_strikers(connection, "player IS NOT NULL")
+    for of_player in (*told, *told_titles(connection)):
+        if of_player.player is not None:
+            rests_on[of_player.player].append(repr(of_player).encode())
     return {
         player: blake2b(b"\0".join(parts), digest_size=16).digest()
         for player, parts in rests_on.items()

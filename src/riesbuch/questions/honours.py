@@ -9,9 +9,12 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 from sqlite3 import Connection
-from typing import Any, Literal, NamedTuple
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from riesbuch.questions.match_lines import MatchLine, last_day, match_lines
+
+if TYPE_CHECKING:
+    from riesbuch.questions.chronicle import ToldCompetition
 
 Decided = Literal["played", "certain", "handed-down"]
 
@@ -32,6 +35,11 @@ class AwardWon(NamedTuple):
     award: str
     of_class: str | None
     players: tuple[str, ...]
+
+    @property
+    def told_as(self) -> str:
+        """How it stands among what is handed down."""
+        return f"award {self.award}" if self.of_class is None else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,9 +108,14 @@ class Gap(NamedTuple):
 
 
 def honours(
-    connection: Connection, competition: str | None = None, season: int | None = None
+    connection: Connection,
+    competition: str | None = None,
+    season: int | None = None,
+    *,
+    with_told: bool = True,
 ) -> tuple[Honours, ...]:
-    """Of one competition or all, of one season or all, the newest first."""
+    """Of one competition or all, of one season or all, the newest first; ``with_told`` is whether
+    what is handed down is among them."""
     of_those = "competition = coalesce(?, competition) AND season = coalesce(?, season)"
     rows = connection.execute(
         "SELECT season, competition, name, kind, complete, played, planned, promotion_note,"
@@ -113,8 +126,8 @@ def honours(
     for season_told, key, name, kind, what, award, who, *source in connection.execute(
         "SELECT season, competition, name, kind, what, award, coalesce(team, player, holder),"
         f" source, reference FROM titles WHERE decided = 'handed-down' AND {of_those}"
-        " ORDER BY what, award, team, player, holder",
-        (competition, season),
+        " AND ? ORDER BY what, award, team, player, holder",
+        (competition, season, with_told),
     ).fetchall():
         before = found.get((season_told, key)) or _without_sheets(season_told, key, name, kind)
         found[season_told, key] = _with_told(before, what, award, who, (source[0], source[1]))
@@ -160,12 +173,11 @@ def _with_told(
         return won
     if award is not None:
         before = {each.award: each.players for each in won.awards if each.of_class is None}
-        if award in before and "awards" not in won.told:
+        given = AwardWon(award, None, (*before.get(award, ()), who))
+        if award in before and given.told_as not in won.told:
             return won
         others = tuple(each for each in won.awards if (each.award, each.of_class) != (award, None))
-        holders = (*before.get(award, ()), who)
-        awards = (*others, AwardWon(award, None, holders))
-        return replace(won, awards=awards, told=(*won.told, "awards"))
+        return replace(won, awards=(*others, given), told=(*won.told, given.told_as))
     field = _FIELDS[what]
     holders = (*getattr(won, field), who) if field in won.told else (who,)
     changed: dict[str, Any] = {field: tuple(dict.fromkeys(holders)), "told": (*won.told, field)}
@@ -322,7 +334,7 @@ def winner_of_the_final(connection: Connection, season: int, competition: str) -
     return [winner] if counts and winner is not None else []
 
 
-def gaps(found: tuple[Honours, ...]) -> Iterator[Gap]:
+def gaps(found: Collection[Honours | ToldCompetition]) -> Iterator[Gap]:
     """Years in a row without a record: first those between the seasons of ``found``, then those
     in which a competition pauses between its own seasons while others have one."""
     seasons = {won.season for won in found}
@@ -376,7 +388,7 @@ def overview(connection: Connection) -> tuple[CompetitionOverview, ...]:
             bool(won.champions),
             tuple(_first(connection, won, leading)),
         )
-        for won in honours(connection)
+        for won in honours(connection, with_told=False)
     )
 
 

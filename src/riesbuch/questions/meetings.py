@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product, takewhile
 from sqlite3 import Connection
 from typing import NamedTuple
 
+from riesbuch.questions.chronicle import told_teams
 from riesbuch.questions.match_lines import MatchLine, match_lines, unreadable_sheets
 from riesbuch.questions.who import NameOfClub, Party, find_party, former_names
 from riesbuch.trade.problems import UsageError
@@ -51,6 +52,17 @@ class Streak(NamedTuple):
     since: str | None
 
 
+class TablesMet(NamedTuple):
+    """A table handed down that has both parties, and each one's best rank in it, where told."""
+
+    season: int
+    competition: str
+    first: int | None
+    second: int | None
+    source: str | None
+    reference: str | None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Meetings:
     """``teams`` are those that were looked for, of either party; ``not_counted`` is how many
@@ -70,6 +82,7 @@ class Meetings:
     not_counted: int
     unreadable: int
     strike_by_strike: int
+    told: tuple[TablesMet, ...] = ()
 
 
 def meetings(connection: Connection, first: str, second: str) -> Meetings:
@@ -95,7 +108,30 @@ def meetings(connection: Connection, first: str, second: str) -> Meetings:
         not_counted=sum(not line.counts for line in lines),
         unreadable=unreadable_sheets(connection),
         strike_by_strike=sum(met.line.strike_by_strike for met in found),
+        told=tuple(_told(connection, teams)),
     )
+
+
+def _told(
+    connection: Connection, teams: tuple[tuple[str, ...], tuple[str, ...]]
+) -> Iterator[TablesMet]:
+    """The newest first, of competitions without a match that counts."""
+    places: dict[tuple[int, str, str | None, str | None], list[list[int | None]]] = {}
+    for row in told_teams(
+        connection,
+        "NOT EXISTS (SELECT 1 FROM matches AS m WHERE m.counts AND m.season ="
+        " handed_down_standings.season AND m.competition = handed_down_standings.competition)",
+    ):
+        of_table = places.setdefault((*row[:2], *row[-2:]), [[], []])
+        for ranks, own in zip(of_table, teams, strict=True):
+            if row.team in own:
+                ranks.append(row.rank)
+    for (season, competition, source, reference), of_parties in places.items():
+        if all(of_parties):
+            first, second = (
+                min((rank for rank in ranks if rank), default=None) for ranks in of_parties
+            )
+            yield TablesMet(season, competition, first, second, source, reference)
 
 
 def _formerly(

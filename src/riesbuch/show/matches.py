@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from riesbuch.index.index import Tables
     from riesbuch.questions.almanac import Almanac, Anniversary
     from riesbuch.questions.match_lines import MatchLine
-    from riesbuch.questions.meetings import Balance, Meetings, Win
+    from riesbuch.questions.meetings import Balance, Meetings, TablesMet, Win
     from riesbuch.questions.who import NameOfClub, Party
 
 _DECIDED_BY = {
@@ -24,6 +24,20 @@ _DECIDED_BY = {
     "award": Message("award"),
     "recorded": Message("record only"),
 }
+
+
+_SOURCES = {
+    "paper-sheet": Message("a paper sheet"),
+    "newspaper": Message("a newspaper"),
+    "minute-book": Message("a minute book"),
+    "letter": Message("a letter"),
+    "memory": Message("memory"),
+}
+
+
+def source_told(kind: str | None, reference: str | None) -> str:
+    """A source in a few words, best its own reference."""
+    return reference or _SOURCES.get(kind or "", Message("another source"))
 
 
 def pair(home: int | None, away: int | None) -> str | None:
@@ -165,16 +179,42 @@ def meetings_answer(tables: Tables, meetings: Meetings, names: Mapping[str, str]
             second=other,
         )
         nothing = [none, *on_teams]
+    told = _told_tables(meetings)
+    notes = [
+        *_notes_on_results(meetings),
+        *on_teams,
+        basis_note(len(meetings.meetings), meetings.strike_by_strike),
+    ]
     return Answer(
-        tables=(listed, _balance(meetings)),
-        notes=[
-            *_notes_on_results(meetings),
-            *on_teams,
-            basis_note(len(meetings.meetings), meetings.strike_by_strike),
-        ],
-        data=_meetings_data(meetings, table_data(listed)),
-        nothing=nothing,
+        tables=(
+            *((listed, _balance(meetings)) if meetings.meetings or not told.rows else ()),
+            *((told,) if told.rows else ()),
+        ),
+        notes=notes if meetings.meetings else nothing,
+        data={**_meetings_data(meetings, table_data(listed)), "handed_down": table_data(told)},
+        nothing=[] if told.rows else nothing,
     )
+
+
+def _told_tables(meetings: Meetings) -> Table[TablesMet]:
+    first, second = (balance.party for balance in meetings.balances)
+
+    def rank(place: int, title: str | None = None) -> Column[TablesMet]:
+        return figure_column(
+            (first, second)[place].id, title, lambda row: (row.first, row.second)[place]
+        )
+
+    columns: tuple[Column[TablesMet], ...] = (
+        Column("season", "Season"),
+        Column("competition", "Competition"),
+        Column(title=first.name, shown=lambda row: row.first),
+        Column(title=second.name, shown=lambda row: row.second),
+        rank(0),
+        rank(1),
+        Column("source", "Source", shown=lambda row: source_told(row.source, row.reference)),
+        Column("reference"),
+    )
+    return Table(columns, meetings.told, Message("Ranks in tables handed down"))
 
 
 def _balance(meetings: Meetings) -> Table[tuple[Balance, Balance]]:
@@ -344,6 +384,7 @@ def _anniversaries(almanac: Almanac, names: Mapping[str, str]) -> Table[Annivers
         Column("sheet"),
         Column("competition"),
         Column("points"),
+        Column("handed_down"),
     )
     title = Message("Anniversaries, seen from {seen_from}", seen_from=almanac.seen_from)
     return Table(columns, almanac.anniversaries, title)
@@ -352,7 +393,8 @@ def _anniversaries(almanac: Almanac, names: Mapping[str, str]) -> Table[Annivers
 def _anniversary(row: Anniversary) -> str:
     if row.points is not None:
         return joined(": ", (row.what, counts.points(row.points)))
-    return row.what if row.competition is None else joined(", ", (row.what, row.competition))
+    told = (Message("handed down"),) if row.handed_down else ()
+    return joined(", ", (row.what, *filter(None, (row.competition,)), *told))
 
 
 def _almanac_notes(almanac: Almanac, strike_by_strike: int) -> list[str]:

@@ -11,6 +11,7 @@ from riesbuch.show.matches import (
     basis_note,
     errors_note,
     former_name_data,
+    source_told,
     unreadable_note,
 )
 from riesbuch.show.output import (
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
         Split,
         TimeInTeam,
     )
+    from riesbuch.questions.chronicle import ToldStriker
     from riesbuch.questions.families import Families, InTeam, Together
     from riesbuch.questions.find import Hit, SearchResult
 
@@ -63,10 +65,12 @@ def career_answer(
     tables: list[Table[Any]] = [seasons]
     if len(career.teams) > 1:
         tables.append(teams)
+    told = _told(career, team_name)
+    tables += [told] if career.told else []
     tables.append(_events(Message("Best and longest"), [*_firsts(career), *_bests(career)]))
     if career.milestones:
         tables.append(_events(Message("Milestones"), _milestones(career)))
-    data = _career_data(career, table_data(seasons), table_data(teams))
+    data = _career_data(career, table_data(seasons), table_data(teams), table_data(told))
     matches = None
     if outings is not None:
         matches, added_up = _outings(career, outings, team_name), _splits(splits)
@@ -77,7 +81,7 @@ def career_answer(
         notes=_career_notes(career),
         data=data,
         csv=matches,
-        nothing=() if career.appearances else [_no_career(career)],
+        nothing=() if career.appearances or career.told else [_no_career(career)],
     )
 
 
@@ -181,6 +185,25 @@ def _splits(splits: Sequence[Split]) -> Table[Split]:
         ),
     )
     return Table(columns, splits, Message("Added up"))
+
+
+def _told(career: Career, team_name: Callable[[str], str]) -> Table[ToldStriker]:
+    columns: tuple[Column[ToldStriker], ...] = (
+        Column("season", "Season"),
+        Column("competition", "Competition"),
+        Column("name"),
+        Column("team", "Team", shown=lambda row: team_name(row.team or row.team_name or "")),
+        Column("team_name"),
+        figure_column("matches", "Matches"),
+        figure_column("strikes", "Strikes", spare=2),
+        figure_column("points", "Points"),
+        figure_column("best", "Best"),
+        figure_column("rank_points", "Rank points"),
+        figure_column("rank", "Rank"),
+        Column("source", "Source", shown=lambda row: source_told(row.source, row.reference)),
+        Column("reference"),
+    )
+    return Table(columns, career.told, Message("Handed down, in none of the sums"))
 
 
 def _teams(career: Career, team_name: Callable[[str], str]) -> Table[TimeInTeam]:
@@ -299,6 +322,14 @@ def _career_notes(career: Career) -> list[str]:
         )
     if struck:
         notes.append(Message("Nummern struck for the team: {nummern}.", nummern=career.nummern))
+    if told := sum(row.points or 0 for row in career.told):
+        notes.append(
+            Message(
+                "Handed down besides: {points}; with these it is {sum:,}.",
+                points=counts.points(told),
+                sum=career.points + told,
+            )
+        )
     if career.unknown:
         notes.append(
             Message.plural(
@@ -310,7 +341,7 @@ def _career_notes(career: Career) -> list[str]:
     return [*notes, *errors_note(career.with_errors), *unreadable_note(career.unreadable)]
 
 
-def _career_data(career: Career, seasons: object, teams: object) -> dict[str, Any]:
+def _career_data(career: Career, seasons: object, teams: object, told: object) -> dict[str, Any]:
     return {
         "player": career.person.id,
         "name": career.person.name,
@@ -324,6 +355,7 @@ def _career_data(career: Career, seasons: object, teams: object) -> dict[str, An
         "best_strike_sheets": [appearance.sheet for appearance in career.best_strikes],
         "nummern": career.nummern,
         "seasons": seasons,
+        "handed_down": told,
         "teams": teams,
         "milestones": [milestone._asdict() for milestone in career.milestones],
         "longest_runs": [

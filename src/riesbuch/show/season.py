@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from riesbuch.show.matches import basis_data, basis_note, errors_note
+from riesbuch.show.matches import basis_data, basis_note, errors_note, source_told
 from riesbuch.show.output import (
     NEVER_FOLDED,
     Answer,
@@ -103,20 +103,6 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
         )
     notes += (ruling_note(ruling, team(ruling._asdict())) for ruling in table.rulings)
     return Answer([Table(columns, table.rows)], notes)
-
-
-_SOURCES = {
-    "paper-sheet": Message("a paper sheet"),
-    "newspaper": Message("a newspaper"),
-    "minute-book": Message("a minute book"),
-    "letter": Message("a letter"),
-    "memory": Message("memory"),
-}
-
-
-def source_told(kind: str | None, reference: str | None) -> str:
-    """A source in a few words, best its own reference."""
-    return reference or _SOURCES.get(kind or "", Message("another source"))
 
 
 def handed_down_answer(
@@ -376,7 +362,7 @@ def honours_answer(
         (
             row,
             won.award,
-            _as_told(row, "awards", listed(won.players, {**teams, **players}))
+            _as_told(row, won.told_as, listed(won.players, {**teams, **players}))
             if len(won.players) <= _AWARDED_NAMED
             else counts.players(len(won.players)),
         )
