@@ -167,16 +167,10 @@ name = "Women"
 """
 
 PARTS = """\
-
-[[competition.parts]]
-id = "morning"
-name = "First part"
-rules = "one-inning"
-
-[[competition.parts]]
-id = "afternoon"
-name = "Second part"
-rules = "hubel-fest"
+parts = [
+  {id = "morning", name = "First part", rules = "one-inning"},
+  {id = "afternoon", name = "Second part", rules = "hubel-fest"},
+]
 """
 
 LEAGUE = """\

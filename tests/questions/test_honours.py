@@ -107,7 +107,8 @@ def test_gaps_are_one_line_each(example: Path) -> None:
 def test_gaps_in_json_and_beside_csv(example: Path, tmp_path: Path) -> None:
     data = ask(example, "--format", "json").data["gaps"]
     assert [(each["first"], each["last"]) for each in data] == [
-        (1937, 1946), (1948, 1957), (1959, 1964), (1966, 1970), (1972, 1978), (1980, 1987), (1989, 1995), (1997, 2023),
+        (1937, 1946), (1948, 1957), (1959, 1964), (1966, 1970), (1972, 1978), (1980, 1987),
+        (1989, 1995), (1997, 2023),
     ]  # fmt: skip
     assert {each["competition"] for each in data} == {None}
     outcome = ask(example, "--format", "csv")
