@@ -93,7 +93,9 @@ def test_promoted_and_relegated_are_the_ends_of_the_table(example: Path, tmp_pat
 
 def test_gaps_are_one_line_each(example: Path) -> None:
     lines = ask(example).out.splitlines()[2:]
-    years = [line.split()[0] for line in lines[: lines.index("")]]
+    # A long cell goes on in the line below.
+    lines = [line for line in lines[: lines.index("")] if line[:1].isdigit()]
+    years = [line.split()[0] for line in lines]
     assert years == [
         "2026", "2025", "2025", "2024", "2024", "1997–2023", "1996", "1989–1995", "1988",
         "1980–1987", "1979", "1972–1978", "1971", "1966–1970", "1965", "1959–1964", "1958",

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 from riesbuch.show.matches import basis_data, basis_note, errors_note, source_told
 from riesbuch.show.output import (
-    NEVER_FOLDED,
     Answer,
     Cell,
     Column,
@@ -31,7 +30,7 @@ _AWARDED_NAMED = 3
 """To more people an award is told by their number."""
 
 _NO_RECORD = Message("no record")
-_WIDTHS = {"champions": 18, "promoted": 14, "best_strikers": 26}
+_WIDTHS = {"champions": 18, "promoted": 14, "best_strikers": 27, "players": 44}
 _FIGURES_OF_TEAMS = {
     "played": "Played",
     "won": "Won",
@@ -408,7 +407,7 @@ def _named(
         Column("season", "Season", lambda row: row[0].season),
         Column("competition", "Competition", lambda row: row[0].competition),
         Column("name", name, lambda row: row[1]),
-        Column("players", who, lambda row: row[2], width=NEVER_FOLDED),
+        Column("players", who, lambda row: row[2], width=_WIDTHS["players"]),
     )
     return [Table(columns, rows)] if rows else []
 
