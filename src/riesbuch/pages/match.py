@@ -34,6 +34,7 @@ from riesbuch.trade.match import (
     Source,
 )
 from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import Competition
 from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES, SideTally
 
@@ -58,7 +59,7 @@ def match_text(
         ),
         story,
         _figures(wording, results, recorded, here),
-        bullets(_around(wording, match)),
+        bullets(_around(wording, match, results.competition)),
         _course(wording, recorded, results.rules, images(here, drawings)),
         _side(wording, match, "home", recorded.tally.home, results.rules),
         _side(wording, match, "away", recorded.tally.away, results.rules),
@@ -89,12 +90,15 @@ def _figures(
     )
 
 
-def _around(wording: Wording, match: Match) -> list[Markdown]:
-    """Date, round, and whatever else is known of the day."""
+def _around(wording: Wording, match: Match, competition: Competition) -> list[Markdown]:
+    """Date, round, part, and whatever else is known of the day."""
     day = wording.date(match.date)
     if match.round is not None:
         day = wording.say("{date}, round {number}", date=day, number=Markdown(str(match.round)))
     items = [wording.say("Date: {date}", date=day)]
+    part = competition.part(match.part)
+    if part is not None:
+        items.append(wording.say("Part: {text}", text=wording.text(part.name)))
     if match.ground is not None:
         items.append(wording.say("Ground: {text}", text=wording.text(match.ground)))
     if match.weather is not None:
