@@ -82,7 +82,7 @@ def test_a_season_and_its_competitions_have_pages_marked_as_handed_down(folder: 
     assert "| [Bergfest](bergfest/README.md) | – | handed down |" in season
     assert "| 1 | Moosbrunnen | 10 | 9,876 |" in league
     assert "| 2 | [Aarwald A](../../clubs/aarwald.md) | 10 | – |" in league
-    assert "Source: minute book, minute book 2, page 114" in league
+    assert "Source: minute book 2, page 114" in league
     assert "Gottfried Lehmann" in league
     assert "Wreath: [Hans Aebi]" in pages["1936/bergfest/README.md"]
     assert "[1936](1936/README.md)" in pages["README.md"]
@@ -91,13 +91,13 @@ def test_a_season_and_its_competitions_have_pages_marked_as_handed_down(folder: 
 def test_clubs_players_and_the_history_tell_of_it(folder: Path) -> None:
     pages = published(folder)
     club, hans = pages["clubs/aarwald.md"], pages["players/aebi-hans.md"]
-    assert "| Aarwald A | 2 | 10 | minute book, minute book 2, page 114 |" in club
+    assert "| Aarwald A | 2 | 10 | minute book 2, page 114 |" in club
     assert "Champion, Aarwald A (handed down: another source, engraved on the trophy)" in club
     assert "| 2 | 10 | 702 | 84 | newspaper, cutting 7 |" in hans
     assert "Wreath (handed down: told from memory)" in hans
     assert "1936 (handed down)" in pages["players/README.md"]
     honours = pages["history/honours.md"]
-    assert "| Champion | Moosbrunnen | minute book, minute book 2, page 114 |" in honours
+    assert "| Champion | Moosbrunnen | minute book 2, page 114 |" in honours
     assert "1937–2025: no season is on record" in honours
     assert "1936" not in honours.partition("## Gaps")[2]
     all_time = pages["history/all-time.md"].partition("## Handed down")[2]

@@ -5,6 +5,7 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import takewhile
 from typing import Any
 
 import pytest
@@ -289,3 +290,82 @@ def test_tables_of_the_parts(part: str, mixed: Mixed) -> None:
         assert mixed.ask("standings", "fest", *options, "--until", day) == standings(
             frames, results, season, "fest", rules, day
         )
+
+
+def test_what_is_handed_down_of_a_career(mixed: Mixed) -> None:
+    """Rows of striker tables, but for competitions of which sheets have the player."""
+    careers_told = 0
+    for player in mixed.frames.classes:
+        mine = mixed.in_careers[mixed.in_careers.player == player]
+        struck = set(zip(mine.season, mine.competition, strict=True))
+        figures = ("team", "matches", "points", "best", "rank_points", "rank")
+        expected = {
+            (season, table["competition"], *map(row.get, figures))
+            for season, file in told(mixed).items()
+            for table in file.get("striker_table", [])
+            for row in table["rows"]
+            if row.get("player") == player and (season, table["competition"]) not in struck
+        }
+        if not len(mine) and not expected:
+            continue
+        found = mixed.ask("career", player)["handed_down"]
+        assert {
+            (each["season"], each["competition"], *map(each.get, figures)) for each in found
+        } == expected
+        assert len(found) == len(expected)
+        careers_told += len(expected)
+    assert careers_told > 0
+
+
+def rows_below(page: str, head: str) -> list[list[str]]:
+    """The cells of the page's table with that head, links without their targets."""
+    lines = page.partition(f"\n| {head} |")[2].splitlines()[2:]
+    table = takewhile(lambda line: line.startswith("|"), lines)
+    return [
+        [re.sub(r"\[(.*?)\]\(.*?\)", r"\1", cell.strip()) for cell in line.strip("|").split(" | ")]
+        for line in table
+    ]
+
+
+def test_the_all_time_table(mixed: Mixed) -> None:
+    """What sheets add up to, and below it what is known from tables and titles alone."""
+    assert invoke("--folder", mixed.root, "publish").status == 0
+    page = (mixed.root / "reports/history/all-time.md").read_text(encoding="utf-8")
+    won = {title for title in titles(mixed) if title[2] == "champion" and title[1] != "fest"}
+    sums: dict[str, Counter[str]] = defaultdict(Counter)
+    seasons: dict[str, set[int]] = defaultdict(set)
+    played_in: set[tuple[int, str, str]] = set()
+    for (season, key), table in mixed.standings.items():
+        for row in table if key != "fest" else []:
+            if row["played"]:
+                sums[row["team"]].update({name: row[name] for name in ("played", "won", "lost")})
+                seasons[row["team"]].add(season)
+                played_in.add((season, key, row["team"]))
+    by_sheets = Counter(title[4] for title in won if title[-1] != "handed-down")
+    rows = rows_below(page, "Rank")
+    assert {(row[1], *row[2:5], row[6], row[9]) for row in rows} == {
+        (
+            *(name_of_team(team), str(len(seasons[team])), str(added["played"])),
+            *(str(added["won"]), str(added["lost"]), str(by_sheets[team])),
+        )
+        for team, added in sums.items()
+    }
+    known: dict[str, set[int]] = defaultdict(set)
+    for season, file in told(mixed).items():
+        for table in file.get("table", []):
+            for row in table["rows"]:
+                who = row.get("team") or row["name"]
+                if (season, table["competition"], who) not in played_in:
+                    known[who].add(season)
+    handed_on = Counter[str | None]()
+    for season, *_, team, _, holder, decided in won:
+        if decided == "handed-down":
+            known[team or holder or ""].add(season)
+            handed_on[team or holder] += 1
+    assert {tuple(row[:3]) for row in rows_below(page, "Team")} == {
+        (name_of_team(who), str(len(years)), str(handed_on[who])) for who, years in known.items()
+    }
+
+
+def name_of_team(who: str) -> str:
+    return f"{who[:-2].title()} A" if who.endswith("-a") else who

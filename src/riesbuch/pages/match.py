@@ -405,13 +405,7 @@ def _provenance(wording: Wording, here: str, recorded: RecordedMatch) -> list[Ma
 
 
 def _source(wording: Wording, source: Source) -> Markdown:
-    parts = []
-    kind = wording.source_kind(source.kind) if source.kind is not None else ""
-    # Who copied it may have begun with the same word: "minute book, page 44".
-    if kind and not (source.reference or "").casefold().startswith(kind.casefold()):
-        parts.append(Markdown(kind))
-    if source.reference is not None:
-        parts.append(wording.text(source.reference))
+    parts = wording.source(source.kind, source.reference)
     if source.transcribed_by is not None:
         name = wording.text(source.transcribed_by)
         parts.append(

@@ -179,8 +179,7 @@ class Past:
         return self.wording.text(title.holder) if title.holder else self.wording.unknown
 
     def told_source(self, kind: str | None, reference: str | None) -> Markdown:
-        words = self.wording.source_kind(SourceKind(kind) if kind else None)
-        return joined([words, *([self.wording.text(reference)] if reference else ())])
+        return joined(self.wording.source(SourceKind(kind) if kind else None, reference))
 
     @cached_property
     def competitions(self) -> Mapping[tuple[int, str], CompetitionOverview]:

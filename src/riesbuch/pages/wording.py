@@ -277,6 +277,17 @@ class Wording:
             None: self.say("no source named"),
         }[kind]
 
+    def source(self, kind: SourceKind | None, reference: str | None) -> list[Markdown]:
+        """Its kind and its reference, as far as they are given."""
+        parts = []
+        words = self.source_kind(kind) if kind is not None else ""
+        # Who copied it may have begun with the same word: "minute book, page 44".
+        if words and not (reference or "").casefold().startswith(words.casefold()):
+            parts.append(Markdown(words))
+        if reference is not None:
+            parts.append(self.text(reference))
+        return parts
+
     def named_by(self, kind: str) -> Markdown:
         """By what kind of source, empty where none is given, a player is named."""
         return Markdown(translated(NAMED[kind], self.words))
