@@ -104,7 +104,8 @@ def tables_of(folder: ClubFolder, called: Mapping[str, str] | None = None) -> ob
     for year in folder.years():
         sheets = season_sheets(archive, [year])
         problems = judge(archive, sheets)
-        for competition in archive.seasons[year].competitions:
+        season = archive.seasons.get(year)
+        for competition in season.competitions if season else ():
             rules = archive.rules_of(competition)
             assert rules is not None
             results = competition_results(archive, year, competition, rules, sheets, problems)

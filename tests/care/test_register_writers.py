@@ -21,6 +21,7 @@ FULL_PLAYER: Mapping[str, str] = {
     "parents": "[aebi-hans]",
     "also_written": "[R. Aebi]",
     "private": "true",
+    "classes": "[women]",
 }
 FULL_CLUB: Mapping[str, str] = {
     "name": "Birkenfluh",

@@ -247,7 +247,15 @@ def test_english_reads_no_catalogue_and_leaves_click_as_it_is() -> None:
 
 
 def values_in(root: Path) -> re.Pattern[str]:
-    """What stands in the files of the folder, but single words in small letters."""
+    """What stands in the files of the folder, but single words in small letters that are no name
+    of an award."""
+    awards = {
+        award
+        for path in root.glob("rules/*.toml")
+        for award in re.findall(
+            '^name = "([a-z]+)"', path.read_text(encoding="utf-8"), re.MULTILINE
+        )
+    }
     values = {
         next(filter(None, found.groups())).strip()
         for path in root.rglob("*")
@@ -257,7 +265,7 @@ def values_in(root: Path) -> re.Pattern[str]:
     longest_first = sorted(values, key=lambda value: (-len(value), value))
     return re.compile("|".join(
         rf"\b{re.escape(value)}\b" for value in longest_first
-        if not re.fullmatch(r"[a-z]+|\W.*", value)
+        if value in awards or not re.fullmatch(r"[a-z]+|\W.*", value)
     ))  # fmt: skip
 
 

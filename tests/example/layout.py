@@ -78,6 +78,7 @@ class SheetWriter:
 
     before_sides = (
         "competition",
+        "part",
         "round",
         "date",
         "ground",
@@ -122,8 +123,8 @@ class SheetWriter:
         sheet = self.sheet
         if key == "referees":
             return flow(sheet.referees) if sheet.referees else ""
-        if key in ("competition", "round", "date"):
-            return str(getattr(sheet, key))
+        if key in ("competition", "part", "round", "date"):
+            return str(getattr(sheet, key) or "")
         return scalar(sheet.text[key]) if key in sheet.text else ""
 
     def key(self, key: str, shown: str) -> None:
@@ -150,6 +151,9 @@ class SheetWriter:
             self.entry(side, "points", str(side.points))
         if side.nummern is not None:
             self.entry(side, "nummern", str(side.nummern))
+        if side.named:
+            self.entry(side, "named", "")
+            self.lines += [f"    {player}: {points}" for player, points in side.named]
         self.extras(side)
 
     def extras(self, side: Side) -> None:

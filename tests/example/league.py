@@ -11,7 +11,7 @@ from .model import Person, Row, Sheet, Side, dice, nummern_struck, ries_totals, 
 from .names import REFEREES
 from .people import roster
 from .prose import POOLS, WEATHER, Deck
-from .schedule import FESTIVAL, PLAYED_ROUNDS, SUNDAYS, Fixture, festival_fixtures, fixtures
+from .schedule import FESTIVAL, LEAGUE, PLAYED_ROUNDS, SUNDAYS, Fixture, festival_fixtures, fixtures
 from .sealing import Sealing
 
 
@@ -28,7 +28,8 @@ class Season:
         played = [
             fixture
             for fixture in fixtures(self.year)
-            if fixture.competition == FESTIVAL or fixture.round <= PLAYED_ROUNDS[self.year]
+            if fixture.competition == FESTIVAL
+            or (fixture.competition == LEAGUE and fixture.round <= PLAYED_ROUNDS[self.year])
         ]
         return [self.sheet(fixture) for fixture in played]
 

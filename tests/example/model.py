@@ -81,6 +81,7 @@ class Side:
     ries: list[int] = field(default_factory=list)
     points: int | None = None
     nummern: int | None = None
+    named: list[tuple[str, int]] = field(default_factory=list)
     paper: dict[str, object] = field(default_factory=dict)
     above: dict[str, str] = field(default_factory=dict)
     behind: dict[str, str] = field(default_factory=dict)
@@ -108,6 +109,7 @@ class Sheet:
     seal: dict[str, str] = field(default_factory=dict)  # its digest comes with the layout
     above: dict[str, str] = field(default_factory=dict)
     behind: dict[str, str] = field(default_factory=dict)
+    part: str = ""
 
     @property
     def path(self) -> str:

@@ -15,6 +15,7 @@ from .schedule import LEAGUE, two_cycles
 SIDE = 16
 LONGEST_RIES_SINCE = 1979
 DRAWN = (1958, 1988)
+BEST_NAMED = "1988-09-18-aarwald-a-eschlisried-a"
 
 
 @dataclass(frozen=True)
@@ -219,7 +220,19 @@ class Archive:
         ]
         if self.season.year in DRAWN:
             level(next(sheet for sheet in found if by_points(sheet)))
+        for sheet in found:
+            if BEST_NAMED in sheet.path:
+                for side, count in zip(sheet.sides(), (5, 2), strict=True):
+                    self.name_best(side, count)
         return found
+
+    def name_best(self, side: Side, count: int) -> None:
+        """The best few, as a newspaper prints them beside the total."""
+        rng = dice("named", self.season.year, side.team)
+        best = [self.season.columns * rng.randint(118, 145) // 10 for _ in range(count)]
+        chosen = rng.sample(self.eligible(side.team), count)
+        names = [person.stem for person in chosen]
+        side.named = list(zip(names, sorted(best, reverse=True), strict=True))
 
     def day(self, number: int) -> str:
         weeks = 2 * (number - 1) + (4 if number > 5 else 0)

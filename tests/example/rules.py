@@ -127,6 +127,52 @@ id = "women"
 name = "Women"                         # by the players' own files
 """
 
+RULES_ONE_INNING = """\
+# The first part of a festival of one day.
+name = "One inning of two strikes"
+innings = 1
+nummer_zone = {from = 1, to = 18}
+standings_order = ["nummern", "points"]
+
+[strikers]
+order = ["points", "highest_strikes", "older"]
+"""
+
+RULES_HUBEL = """\
+# The festival of one day: the second part, and the table over both.
+name = "Hubel Festival"
+nummer_zone = {from = 1, to = 18}
+standings_order = ["nummern", "points"]
+
+[strikers]
+order = ["points", "highest_strikes", "older"]
+
+[[awards]]
+name = "sprig"
+points = 88                            # over both parts, six strikes
+
+[[awards]]
+name = "boy's horn"                    # as it was called in 1961, whoever wins it
+first = 2
+class = "juniors"
+
+[[classes]]
+id = "juniors"
+name = "Juniors"
+ages = {to = 20}
+
+[[classes]]
+id = "women"
+name = "Women"
+"""
+
+PARTS = """\
+parts = [
+  {id = "morning", name = "First part", rules = "one-inning"},
+  {id = "afternoon", name = "Second part", rules = "hubel-fest"},
+]
+"""
+
 LEAGUE = """\
 # Oberhang League, all clubs in one folder.
 name = "Oberhang League"
@@ -141,7 +187,7 @@ SEASON_HEAD = {
     1979: "# First year under the new rules. About half of the sheets survive.",
     1988: "# Cuttings and letters, the sheets went with the old clubhouse.",
     1996: "# Binder 4, water stains at the edges. More may come to light.",
-    2024: "# First season kept strike by strike.",
+    2024: "# First season kept strike by strike. The festival is one of a day, in two parts.",
     2025: "# League and festival.",
     2026: "# Under way: the first cycle is played, the second begins on 21 June.",
 }
@@ -161,17 +207,18 @@ README = """\
 Birkenfluh or Tiefenschür; the people, families, matches, letters and newspapers are made up, and any
 likeness to somebody living or dead is an accident.
 
-The folder shows what a league archive looks like after a while: three seasons known strike by strike
-and six older ones pieced together from binders, cuttings and memory.
+The folder shows what a league archive looks like after a while: three seasons known strike by strike,
+six older ones pieced together from binders, cuttings and memory, and two of which only a table is left.
 
 | where | what |
 |---|---|
 | `league.toml` | name, report language, register policy |
-| `rules/` | four rule sets: `1958` (1958 to 1971), `1979` (1979 to 1996), `2024`, and `festival` |
+| `rules/` | rule sets: `1958` (1958 to 1971), `1979` (1979 to 1996), `2024`, and those of the festivals: `festival`, `one-inning`, `hubel-fest` |
 | `clubs/` | the eight clubs of today, and two of yesterday: Oberaar, which joined Aarwald in 1974, and Steinhubelmoos |
 | `players/` | {people} people in families over three and four generations; minors without a birth year |
-| `seasons/2024`, `2025`, `2026` | the league, eight teams, home and away; in 2025 also a festival |
-| `seasons/1958` … `1996` | {old} older matches: by players, by Ries, by points, or the winner alone |
+| `seasons/2024`, `2025`, `2026` | the league, eight teams, home and away; in 2024 a festival in two parts, in 2025 one of two days and a ruling of the match commission |
+| `seasons/1958` … `1996` | {old} older matches: by players, by Ries, by points, or the winner alone; in 1996 a promotion against the table |
+| `seasons/1936`, `1947` | `handed-down.toml`: tables, the best strikers and titles without a single sheet |
 | `reports/` | what `publish` makes of it all; never edited by hand |
 
 {sheets} match sheets in all. **2026 stands in mid-season:** rounds 1 to 7 are played, one match of them

@@ -21,6 +21,13 @@ FESTIVAL_PAIRS = {
     (2, "2025-08-17"): ((1, 2), (7, 0), (4, 5), (3, 6)),
 }
 
+HUBEL = "hubel-fest"
+HUBEL_DAY = "2024-09-21"
+FIRST, SECOND = "morning", "afternoon"
+HUBEL_LOT = ((0, 2), (3, 7), (1, 4), (6, 5))
+# As they stood after the first part, the first against the second and so on.
+HUBEL_BY_RANK = ((6, 1), (0, 3), (2, 7), (5, 4))
+
 BYE = ""
 
 
@@ -31,6 +38,7 @@ class Fixture:
     date: str
     home: str
     away: str
+    part: str = ""
 
     @property
     def season(self) -> int:
@@ -76,6 +84,14 @@ def festival_fixtures() -> list[Fixture]:
     ]
 
 
+def hubel_fixtures() -> list[Fixture]:
+    return [
+        Fixture(HUBEL, 0, HUBEL_DAY, TEAMS[home], TEAMS[away], part)
+        for part, pairs in ((FIRST, HUBEL_LOT), (SECOND, HUBEL_BY_RANK))
+        for home, away in pairs
+    ]
+
+
 def fixtures(season: int) -> list[Fixture]:
-    found = league_fixtures(season)
-    return found + festival_fixtures() if season == 2025 else found
+    festivals = {2024: hubel_fixtures, 2025: festival_fixtures}
+    return league_fixtures(season) + (festivals[season]() if season in festivals else [])

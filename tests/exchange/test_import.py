@@ -576,7 +576,8 @@ def test_uncertain_names_go_on_the_list(folder: Path, tmp_path: Path) -> None:
         "what,written,club,from,to,rows,note,candidates,decision",
         "team,Birkenflu A,,,,2,not in the register; 2026,"
         "birkenfluh-a (Birkenfluh A); birkenfluh-b (Birkenfluh B),",
-        'player,R. Aebi,,,,2,not in the register; aarwald; 2026,"aebi-ruedi (Ruedi Aebi, 1961)",',
+        "player,R. Aebi,,,,2,not in the register; aarwald; 2026,"
+        '"aebi-ruedi (Ruedi Aebi, Aarwald, 1979–)",',
         "player,'=Fritz Moos,,,,3,not in the register; aarwald; 2026,,",
     ]
     decide(decisions, {"Birkenflu A": "birkenfluh-a", "R. Aebi": "aebi-ruedi"})

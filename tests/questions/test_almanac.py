@@ -21,7 +21,12 @@ from tests.reference.tables import standings
 ROUND = {10, 20, *range(25, 1000, 25)}
 FIRST = "first match on record"
 TOTAL = "highest team total"
-PLAYED_OUT = [(2024, "oberhang-1"), (2025, "oberhang-1"), (2025, "oberhang-fest")]
+PLAYED_OUT = [
+    (2024, "hubel-fest"),
+    (2024, "oberhang-1"),
+    (2025, "oberhang-1"),
+    (2025, "oberhang-fest"),
+]
 Told = tuple[str, str, int, str, str]
 KEYS = ["sheet", "date", "winner"]
 
@@ -258,7 +263,7 @@ def test_championships_have_round_years(example: Reference) -> None:
         ]
         assert all((each["day"], each["sheet"]) == (None, None) for each in told)
     lines = example.ask("12-24", "--year", "2034").out.splitlines()
-    (line,) = [line for line in lines if line.endswith("2024")]
+    (line,) = [line for line in lines if line.endswith("oberhang-1  2024")]
     assert line.split() == [
         "2034", "10", "Birkenfluh", "A", "champion,", "oberhang-1", "2024",
     ]  # fmt: skip

@@ -41,7 +41,8 @@ def test_they_are_told_before_a_match_is_played(folder: ClubFolder) -> None:
     assert (first["champions"], first["relegated"]) == (["aarwald-b"], ["aarwald-b"])
     assert (first["relegation_note"], first["decided"]) == ("withdrawn", "played")
     shown = invoke("--folder", folder.root, "honours", "--format", "markdown").out
-    assert f"Birkenfluh B (by decision: {WHY})" in shown
+    assert "| Birkenfluh B (by decision) |" in shown
+    assert f"Promoted by decision in 2026 (second): {WHY}" in shown
 
 
 def test_pages_tell_the_reason(folder: ClubFolder) -> None:
@@ -81,7 +82,8 @@ def test_where_nobody_goes_up_the_next_season_asks_how_many(tmp_path: Path) -> N
     outcome = season(folder, "2027")
     assert "promoted names nobody (the first division grows)" in outcome.out + outcome.err
     markdown = invoke("--folder", folder.root, "honours", "--format", "markdown").out
-    assert "nobody (by decision: the first division grows)" in markdown
+    assert "| nobody (by decision) |" in markdown
+    assert "Promoted by decision in 2026 (second): the first division grows" in markdown
 
 
 @pytest.mark.parametrize(

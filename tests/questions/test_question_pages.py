@@ -86,7 +86,9 @@ def test_participation(connection: Connection) -> None:
         ).fetchone()
         assert each.people == people
         assert sum(filter(None, each.bands)) + each.not_known == people
-    everybody = connection.execute("SELECT count(DISTINCT player) FROM strikers").fetchone()[0]
+    (everybody,) = connection.execute(
+        "SELECT count(DISTINCT player) FROM player_matches WHERE counts"
+    ).fetchone()
     assert sum(each.new for each in years) == everybody
     assert len(spans(connection)) >= everybody
 

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -154,6 +155,18 @@ def test_titles_are_those_of_the_honours(example: Reference) -> None:
         for team in won["champions"] if of_kind[key] == "league" else ():
             wanted["champion"][team] = wanted["champion"].get(team, 0) + 1
         for player in won["best_strikers"] if won["complete"] else ():
+            wanted["best_striker"][player] = wanted["best_striker"].get(player, 0) + 1
+    for path in sorted(example.root.glob("seasons/*/handed-down.toml")):
+        told = tomllib.loads(path.read_text(encoding="utf-8"))
+        of_tables = {row["team"] for table in told.get("table", []) for row in table["rows"]
+                     if row.get("rank") == 1}  # fmt: skip
+        of_tables |= {won["team"] for won in told.get("honour", []) if won["what"] == "champion"}
+        for team in of_tables:
+            wanted["champion"][team] = wanted["champion"].get(team, 0) + 1
+        best_told = {row["player"] for table in told.get("striker_table", [])
+                     for row in table["rows"] if row.get("rank") == 1}  # fmt: skip
+        best_told |= {won["player"] for won in told.get("honour", []) if "player" in won}
+        for player in best_told:
             wanted["best_striker"][player] = wanted["best_striker"].get(player, 0) + 1
     found = shown_best(example.data("--top", "100"))
     for kind, counted in wanted.items():

@@ -34,7 +34,9 @@ STRIKE_COLUMNS = (
     "sheet", "side", "part", "line", "player", "column", "points", "nummer", "struck", "absent",
     "unknown", "blank",
 )  # fmt: skip
-RULING_COLUMNS = ("season", "competition", "team", "on", "rank_points", "nummern", "points")
+RULING_COLUMNS = (
+    "season", "competition", "team", "on", "rank_points", "nummern", "points", "by", "reason",
+)  # fmt: skip
 PLAYER_COLUMNS = ("sheet", "side", "player", "points")
 
 

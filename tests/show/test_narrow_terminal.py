@@ -183,5 +183,5 @@ def test_pages_have_messages_in_their_order(tmp_path: Path) -> None:
     with in_terminal(
         "--folder", broken(tmp_path), "check", lines=3, environment={"PAGER": PAGER}
     ) as terminal:
-        terminal.wait_for("page:250 sheets")
+        terminal.wait_for("page:258 sheets")
         assert terminal.end() == 1

@@ -98,7 +98,7 @@ def plan_table(
 def _stands_there(
     content: bytes | None, path: str, table: HandedDownTable | HandedDownStrikers
 ) -> bool:
-    """Raises where the file has findings, or the same table with other figures."""
+    """Raises where the file has findings, or a table of it with other rows."""
     reading = read_handed_down(content or b"")
     if reading.findings:
         lines = joined("\n", (finding.in_file(path).as_line() for finding in reading.findings))
@@ -108,13 +108,11 @@ def _stands_there(
         if type(other) is type(table) and other.competition == table.competition:
             if other.rows == table.rows:
                 return True
-            if other.source == table.source:
-                raise UsageError(
-                    "{path}:{line}: this table stands there already, with other rows; mend it"
-                    " there, or give the other source by --reference",
-                    path=path,
-                    line=other.positions["competition"][0],
-                )
+            raise UsageError(
+                "{path}:{line}: a table of it stands there already, with other rows; mend it there",
+                path=path,
+                line=other.positions["competition"][0],
+            )
     return False
 
 
@@ -269,7 +267,8 @@ class _Reader:
             ):
                 known.setdefault(competition.id, (competition.name, competition.kind))
             for key, told in archive.handed_down.get(year, HandedDown()).competitions().items():
-                known.setdefault(key, told)
+                if told[0] is not None:
+                    known.setdefault(key, told)
         named = {key: (name,) if name else () for key, (name, _) in known.items()}
         directory = Directory("competition", named)
         meant = [usual] if usual else directory.meant(wanted.competition)

@@ -34,7 +34,6 @@ from riesbuch.trade.match import (
     Source,
 )
 from riesbuch.trade.rules import RuleSet
-from riesbuch.trade.season import Competition
 from riesbuch.trade.strikes import Strike, StrikeKind, write_strike
 from riesbuch.trade.tally import OUTCOMES_IN_TABLES, SideTally
 
@@ -49,9 +48,11 @@ def match_text(
     """``story`` tells the match in a paragraph, and stands below its result."""
     match, year = recorded.match, results.year
     here = match_page(match.sheet)
+    known = results.competition.part(match.part)
+    part = [escape(known.name)] if known else []
     return wording.page(
         here,
-        wording.sides(match.home.team, match.away.team),
+        joined([wording.sides(match.home.team, match.away.team), *part]),
         sentences(
             strong(wording.say("Result:")),
             outcome_sentence(wording, recorded),
@@ -59,7 +60,7 @@ def match_text(
         ),
         story,
         _figures(wording, results, recorded, here),
-        bullets(_around(wording, match, results.competition)),
+        bullets(_around(wording, match, part)),
         _course(wording, recorded, results.rules, images(here, drawings)),
         _side(wording, match, "home", recorded.tally.home, results.rules),
         _side(wording, match, "away", recorded.tally.away, results.rules),
@@ -90,15 +91,12 @@ def _figures(
     )
 
 
-def _around(wording: Wording, match: Match, competition: Competition) -> list[Markdown]:
-    """Date, round, part, and whatever else is known of the day."""
-    day = wording.date(match.date)
-    if match.round is not None:
+def _around(wording: Wording, match: Match, part: Sequence[Markdown]) -> list[Markdown]:
+    """Date, round or part, and whatever else is known of the day."""
+    day = joined([wording.date(match.date), *part])
+    if not part and match.round is not None:
         day = wording.say("{date}, round {number}", date=day, number=Markdown(str(match.round)))
     items = [wording.say("Date: {date}", date=day)]
-    part = competition.part(match.part)
-    if part is not None:
-        items.append(wording.say("Part: {text}", text=wording.text(part.name)))
     if match.ground is not None:
         items.append(wording.say("Ground: {text}", text=wording.text(match.ground)))
     if match.weather is not None:

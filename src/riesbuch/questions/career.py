@@ -517,7 +517,8 @@ def participation(connection: Connection) -> tuple[YearOfPeople, ...]:
     seen: set[str] = set()
     by_year: dict[int, list[str]] = {}
     for season, player in connection.execute(
-        "SELECT DISTINCT season, player FROM strikers ORDER BY season, player"
+        "SELECT season, player FROM strikers UNION SELECT season, player FROM player_matches"
+        " WHERE role = 'named' AND counts ORDER BY season, player"
     ):
         by_year.setdefault(season, []).append(player)
     years = []

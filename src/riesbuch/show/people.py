@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     from riesbuch.questions.find import Hit, SearchResult
 
 _MOST_SHOWN = 3
-_WIDTHS = {"lines": 48, "in_teams": 64, "together": 44, "found": 38}
+_WIDTHS = {"lines": 48, "in_teams": 64, "together": 44, "found": 36}
 _HOLDS = "\u00a0"
 """A blank at which no line is broken."""
 

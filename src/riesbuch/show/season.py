@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from riesbuch.show.matches import basis_data, basis_note, errors_note, source_told
 from riesbuch.show.output import (
-    NEVER_FOLDED,
     Answer,
     Cell,
     Column,
@@ -31,6 +30,7 @@ _AWARDED_NAMED = 3
 """To more people an award is told by their number."""
 
 _NO_RECORD = Message("no record")
+_WIDTHS = {"champions": 18, "promoted": 14, "best_strikers": 27, "players": 44}
 _FIGURES_OF_TEAMS = {
     "played": "Played",
     "won": "Won",
@@ -283,6 +283,7 @@ def honours_answer(
                 ),
                 lambda gap: gap.competition and _NO_RECORD,
             ),
+            width=_WIDTHS["champions"],
         ),
         Column(
             "promoted",
@@ -293,6 +294,7 @@ def honours_answer(
                 )
             ),
             spare=1,
+            width=_WIDTHS["promoted"],
         ),
         Column(
             "relegated",
@@ -310,7 +312,7 @@ def honours_answer(
             shown=_either(
                 lambda row: _so_far(row, "best_strikers", listed(row.best_strikers, players))
             ),
-            width=NEVER_FOLDED,
+            width=_WIDTHS["best_strikers"],
         ),
         Column(
             "best_of_classes",
@@ -378,7 +380,12 @@ def honours_answer(
             *_named(Message("Class"), Message("Best of the class"), of_classes),
             *_named(Message("Award"), Message("Players"), awards),
         ],
-        notes=[*on_names, basis_note(whole, known), *errors_note(with_errors)],
+        notes=[
+            *on_names,
+            *_decisions(by_season),
+            basis_note(whole, known),
+            *errors_note(with_errors),
+        ],
         data={
             "club": party.id if party else None,
             "honours": table_data(honours),
@@ -406,7 +413,7 @@ def _named(
         Column("season", "Season", lambda row: row[0].season),
         Column("competition", "Competition", lambda row: row[0].competition),
         Column("name", name, lambda row: row[1]),
-        Column("players", who, lambda row: row[2], width=NEVER_FOLDED),
+        Column("players", who, lambda row: row[2], width=_WIDTHS["players"]),
     )
     return [Table(columns, rows)] if rows else []
 
@@ -428,10 +435,28 @@ def _certain(row: Honours, champions: str | None) -> str | None:
 
 
 def _decided(teams: str | None, note: str | None) -> str | None:
-    """Who goes up or down, with the reason where a decision says so."""
+    """Who goes up or down, marked where a decision says so."""
     if note is None:
         return teams
-    return Message("{teams} (by decision: {note})", teams=teams or Message("nobody"), note=note)
+    return Message("{teams} (by decision)", teams=teams or Message("nobody"))
+
+
+def _decisions(by_season: Sequence[Honours]) -> Iterator[Message]:
+    """The reasons of decisions on who goes up or down."""
+    for row in by_season:
+        where = {"season": row.season, "competition": row.competition}
+        if row.promotion_note is not None:
+            yield Message(
+                "Promoted by decision in {season} ({competition}): {note}",
+                **where,
+                note=row.promotion_note,
+            )
+        if row.relegation_note is not None:
+            yield Message(
+                "Relegated by decision in {season} ({competition}): {note}",
+                **where,
+                note=row.relegation_note,
+            )
 
 
 def _years(gap: Gap) -> str:

@@ -57,14 +57,12 @@ class RowLine(str):
 
 def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive) -> Iterator[str]:
     competition = archive.competition(match.season, match.competition)
-    part = competition.part(match.part) if competition else None
     names = " – ".join(_team_name(archive, side) for _, side in match.sides)
     yield names
     details = [
         match.date.isoformat() if match.date else None,
-        Message("round {round}", round=match.round) if match.round else None,
-        competition.name if competition else match.competition,
-        part.name if part else None,
+        Message("round {round}", round=match.round) if match.round and not match.part else None,
+        competition.name_in(match.part) if competition else match.competition,
         _OUTCOMES.get(match.outcome),
     ]
     yield joined(", ", (detail for detail in details if detail))
