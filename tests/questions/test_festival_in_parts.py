@@ -251,6 +251,81 @@ def test_the_page_has_a_table_of_each_part(tmp_path: Path) -> None:
     assert "800" in second
 
 
+WON = """
+[[awards]]
+name = "horn"
+first = 1
+
+[[classes]]
+id = "women"
+name = "Women"
+"""
+
+
+def strike_by_player(root: Path, part: str, first: str, second: str) -> None:
+    """Ada of one side and Ben of the other."""
+    (root / f"seasons/2026/matches/{DAY}-alp-a-bach-a-{part}.yaml").write_text(
+        f"competition: fest\npart: {part}\ndate: {DAY}\n"
+        f"home:\n  team: alp-a\n  strikes:\n    ada: {first}\n"
+        f"away:\n  team: bach-a\n  strikes:\n    ben: {second}\n",
+        encoding="utf-8",
+    )
+
+
+@pytest.fixture
+def of_two(tmp_path: Path) -> Path:
+    """Ada strikes more in the morning; the rules of the whole give a horn and rank women apart."""
+    root = lay_out(tmp_path, teams=2)
+    with (root / "rules/fest.toml").open("a", encoding="utf-8") as rules:
+        rules.write(WON)
+    (root / "players").mkdir()
+    (root / "players/ada.yaml").write_text("name: Ada\nclasses: [women]\n", encoding="utf-8")
+    (root / "players/ben.yaml").write_text("name: Ben\n", encoding="utf-8")
+    strike_by_player(root, "morning", "20 20", "19 19")
+    return root
+
+
+def test_classes_are_those_of_the_whole_and_a_part_alone_wins_nothing(of_two: Path) -> None:
+    (of_two / "rules/short.toml").write_text("innings = 1\n" + WON.split("[[classes]]")[0])
+    morning = ["strikers", "fest", "--part", "morning", "--format", "json"]
+    rows = invoke("--folder", of_two, *morning, "--class", "women").data
+    assert [(row["player"], row["points"], row["awards"]) for row in rows] == [("ada", 40, [])]
+    over_all = invoke("--folder", of_two, "strikers", "fest", "--format", "json").data
+    assert [row["awards"] for row in over_all] == [["horn"], []]
+
+
+def test_what_is_won_while_a_part_is_missing_is_so_far(of_two: Path) -> None:
+    shown = invoke("--folder", of_two, "honours").out
+    assert "fest         Women  Ada (so far)" in shown
+    assert "fest         horn   Ada (so far)" in shown
+
+
+def test_best_of_a_class_is_not_handed_down_with_the_best_striker(of_two: Path) -> None:
+    (of_two / "seasons/2026/handed-down.toml").write_text(
+        '[[honour]]\nwhat = "best-striker"\ncompetition = "fest"\nplayer = "ben"\n'
+        'source = {kind = "newspaper"}\n',
+        encoding="utf-8",
+    )
+    shown = invoke("--folder", of_two, "honours").out
+    assert "Ben (handed down)" in shown
+    assert "fest         Women  Ada (so far)" in shown
+
+
+def test_a_part_misspelt_or_missing_is_one_problem(of_two: Path) -> None:
+    """Its rows are not held against the innings of other rules."""
+    sheet = of_two / f"seasons/2026/matches/{DAY}-alp-a-bach-a-morning.yaml"
+    text = sheet.read_text("utf-8")
+    for written in ("part: mornign\n", ""):
+        sheet.write_text(text.replace("part: morning\n", written), encoding="utf-8")
+        problems = invoke("--folder", of_two, "check", "--format", "json").data["problems"]
+        assert [problem["code"] for problem in problems] == ["unknown-part"]
+
+
+def test_the_next_season_is_planned_part_by_part(of_two: Path) -> None:
+    outcome = invoke("--folder", of_two, "season", "2027")
+    assert "riesbuch plan fest --part morning --season 2027" in outcome.out + outcome.err
+
+
 def test_tables_against_pandas(tmp_path: Path) -> None:
     """Tables of a part and over both, each in the order of its own rules."""
     root, chance = lay_out(tmp_path), random.Random(20)

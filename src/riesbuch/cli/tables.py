@@ -248,6 +248,10 @@ def _worked_out_table(
         known.id: _find_rules(archive, known, known.rules_in(part), rule_set)
         for known in of.values()
     }
+    if part is not None:
+        # What is won, and who is ranked apart, is told by the rules of the whole.
+        whole = _find_rules(archive, competition, competition.rules, rule_set)
+        rules[competition.id] = rules[competition.id]._replace(classes=whole.classes, awards=())
     team = None if selection.team is None else find_team(register, selection.team)
     season = index.season(year)
     tallies: list[Tally] = []
