@@ -73,7 +73,7 @@ _STRIKE_OF_INNING = re.compile(
 )
 _PAIRS = ("points", "nummern")
 TEXTS = tuple(key.name for record in (Match, Source) for key in keys_of(record)
-              if key.heads and key.form == "text")  # fmt: skip
+              if key.heads and (key.form == "text" or key.name == "part"))  # fmt: skip
 """The columns that are taken as they are."""
 
 KEYS = (
