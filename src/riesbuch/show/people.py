@@ -67,7 +67,8 @@ def career_answer(
         tables.append(teams)
     told = _told(career, team_name)
     tables += [told] if career.told else []
-    tables.append(_events(Message("Best and longest"), [*_firsts(career), *_bests(career)]))
+    if career.appearances:
+        tables.append(_events(Message("Best and longest"), [*_firsts(career), *_bests(career)]))
     if career.milestones:
         tables.append(_events(Message("Milestones"), _milestones(career)))
     data = _career_data(career, table_data(seasons), table_data(teams), table_data(told))
