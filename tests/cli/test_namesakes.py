@@ -91,7 +91,7 @@ def told(root: Path, *command: str) -> Outcome:
         (("career", "aebi-ruedi-2"), [YOUNG]),
         (("strikers", "oberhang-1", "--season", "1994"), [OLD]),
         (("strikers", "oberhang-1", "--season", "2026"), [YOUNG]),
-        (("honours",), [OLD, YOUNG]),
+        (("honours", "--format", "markdown"), [OLD, YOUNG]),
         (("records",), [OLD, YOUNG]),
         (("find", "ruedi aebi"), [OLD, YOUNG]),
         (("families",), [OLD, YOUNG]),

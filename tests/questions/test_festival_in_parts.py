@@ -6,9 +6,13 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+import click
 import pandas as pd
 import pytest
 
+from riesbuch.cli.fixtures import plan_command
+from riesbuch.cli.sheet import command as sheet_command
+from riesbuch.cli.tables import standings_command, strikers_command
 from tests.commandline import invoke
 from tests.house.test_documentation import CHECKOUT
 
@@ -269,3 +273,94 @@ def test_tables_against_pandas(tmp_path: Path) -> None:
         rows = table(root, *([] if part == "both" else ["--part", part]))
         got = pd.DataFrame([row for row in rows if row["played"]])[["team", "nummern", "points"]]
         pd.testing.assert_frame_equal(got, expected.reset_index(drop=True), check_dtype=False)
+
+
+LONG = ("--length", "long")
+
+
+def both_parts(root: Path) -> None:
+    """Two teams that meet in either part, home and away alike; the first part is struck."""
+    (root / "seasons/2026/fixtures.toml").write_text(
+        "".join(
+            f'[[fixture]]\ncompetition = "fest"\npart = "{part}"\nround = {number}\n'
+            f'date = {DAY}\nhome = "alp-a"\naway = "bach-a"\n'
+            for number, part in enumerate(("morning", "afternoon"), start=1)
+        ),
+        encoding="utf-8",
+    )
+    strike(root, "morning", "alp-a", "bach-a", (0, 500), (0, 400))
+
+
+def test_the_part_is_named_wherever_a_match_is_told(tmp_path: Path) -> None:
+    root = lay_out(tmp_path, teams=2)
+    both_parts(root)
+    strike(root, "afternoon", "alp-a", "bach-a", (0, 700), (0, 600))
+    sheets = [f"{DAY}-alp-a-bach-a-{part}" for part in ("morning", "afternoon")]
+    for sheet, part in zip(sheets, ("First part", "Second part"), strict=True):
+        assert f"Probe Festival, {part}" in invoke("--folder", root, "tally", sheet).out
+        assert f"Probe Festival, {part}" in invoke("--folder", root, "tell", sheet, *LONG).out
+    assert invoke("--folder", root, "publish").status == 0
+    page = (root / f"reports/2026/matches/{sheets[1]}.md").read_text("utf-8")
+    assert page.startswith("# alp A – bach A, Second part\n")
+    assert "- Date: 15 August 2026, Second part\n" in page
+    page = (root / "reports/2026/fest/README.md").read_text("utf-8")
+    results = page.split("## Results\n")[1]
+    assert results.index("### First part\n") < results.index("### Second part\n")
+    assert "Round" not in results
+    (root / f"seasons/2026/matches/{sheets[1]}.yaml").write_text(
+        f"competition: fest\npart: afternoon\ndate: {DAY}\nhome: {{team: alp-a, points: x}}\n"
+        "away: {team: bach-a}\n",
+        encoding="utf-8",
+    )
+    assert invoke("--folder", root, "publish").status == 1
+    page = (root / "reports/2026/fest/README.md").read_text("utf-8")
+    assert "left out: the sheet has errors" in page.split("### Second part\n")[1]
+
+
+def test_a_match_to_come_is_of_its_part(tmp_path: Path) -> None:
+    root = lay_out(tmp_path, teams=2)
+    both_parts(root)
+    # The first one's file has the name that the second's would have.
+    morning = root / f"seasons/2026/matches/{DAY}-alp-a-bach-a-morning.yaml"
+    morning.rename(morning.with_name(f"{DAY}-alp-a-bach-a.yaml"))
+    due = invoke("--folder", root, "due", "--on", "2026-08-16")
+    assert f"riesbuch sheet alp-a bach-a --date {DAY} --part afternoon" in due.out
+    calendar = invoke("--folder", root, "calendar").out
+    assert "SUMMARY:alp A – bach A\\, First part" in calendar
+    assert "SUMMARY:alp A – bach A\\, Second part" in calendar
+    uids = [line for line in calendar.splitlines() if line.startswith("UID:")]
+    assert uids == [
+        "UID:2026-fest-alp-a-bach-a-afternoon-1@riesbuch",
+        "UID:2026-fest-alp-a-bach-a-morning-1@riesbuch",
+    ]
+    assert invoke("--folder", root, "publish").status == 0
+    page = (root / "reports/2026/fest/README.md").read_text("utf-8")
+    assert "- 15 August 2026, Second part: alp A – bach A" in page
+    paper = invoke(
+        "--folder", root, "sheet", "alp-a", "bach-a", "--blank-paper", "--part", "Second part"
+    )
+    assert "Probe Festival, Second part" in paper.out
+    draft = invoke("--folder", root, "sheet", "--date", DAY, "--part", "Second part")
+    assert (draft.status, "Probe Festival, Second part" in draft.err) == (0, True), draft.err
+    assert "round 2" not in draft.err
+    wrong = invoke("--folder", root, "sheet", "--date", DAY, "--part", "evening")
+    assert (wrong.status, "`fest` has no part `evening`" in wrong.err) == (2, True)
+
+
+def test_a_plan_of_one_part_tells_nothing_of_home_and_away(tmp_path: Path) -> None:
+    outcome = plan(lay_out(tmp_path), "--part", "morning")
+    assert "Home and away" not in outcome.out
+    assert "Fixtures" in outcome.out
+
+
+@pytest.mark.parametrize(
+    "command", [standings_command, strikers_command, plan_command, sheet_command]
+)
+def test_parts_are_completed(tmp_path: Path, command: click.Command) -> None:
+    root = click.Context(click.Command("riesbuch"))
+    root.params["folder"] = str(lay_out(tmp_path))
+    context = click.Context(command, parent=root)
+    (option,) = (each for each in command.params if each.name == "part")
+    for written, offered in (("", ["morning", "afternoon"]), ("aft", ["afternoon"])):
+        found = option.shell_complete(context, written)
+        assert [each.value for each in found] == offered

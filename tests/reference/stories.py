@@ -109,7 +109,7 @@ class Stories(Recomputed):
             fact(
                 "Setting",
                 competition=home["competition"],
-                round=home["round"],
+                round=None if text.get("part") else home["round"],
                 ground=text.get("ground"),
             ),
         ]

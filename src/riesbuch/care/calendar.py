@@ -116,7 +116,7 @@ def season_events(
     for entry, number in zip(scheduled, numbers, strict=True):
         fixture = entry.appointment.fixture
         day = entry.appointment.day or fixture.date
-        match = (fixture.competition, fixture.home, fixture.away, fixture.round, day)
+        match = (*fixture.sides_met, fixture.round, day)
         event = writer.event(entry, number)
         if match not in events or events[match].sequence < event.sequence:
             events[match] = event
@@ -131,9 +131,8 @@ def _meeting_numbers(fixtures: Sequence[Fixture]) -> list[int]:
     for index, fixture in sorted(
         enumerate(fixtures), key=lambda numbered: (numbered[1].round or 0, numbered[1].date)
     ):
-        pair = (fixture.competition, fixture.home, fixture.away)
-        counted[pair] += 1
-        numbers[index] = counted[pair]
+        counted[fixture.sides_met] += 1
+        numbers[index] = counted[fixture.sides_met]
     return numbers
 
 
@@ -149,18 +148,17 @@ class _EventWriter:
         home, away = fixture.home, fixture.away
         if appointment.final is not None and appointment.final.meeting.home == away:
             home, away = away, home
+        names = "-".join(filter(None, fixture.sides_met))
+        part = self.season.part_of(fixture)
         known_days = [sheet.meeting.date for sheet in appointment.sheets if sheet.meeting.date]
         return Event(
-            uid=(
-                f"{self.season.year}-{fixture.competition}-{fixture.home}-{fixture.away}-{number}"
-                "@riesbuch"
-            ),
+            uid=f"{self.season.year}-{names}-{number}@riesbuch",
             day=appointment.day or fixture.date,
             # The clock would make every calendar another one.
             revised=max(known_days, default=datetime.date(self.season.year, 1, 1)),
             sequence=appointment.changes,
             is_cancelled=appointment.day is None,
-            summary=f"{self.name(home)} – {self.name(away)}",
+            summary=f"{self.name(home)} – {self.name(away)}{f', {part.name}' if part else ''}",
             location="" if self.is_festival(fixture) else self.ground(home),
             description="\n".join(self.description(scheduled)),
         )
@@ -181,8 +179,8 @@ class _EventWriter:
         appointment, words = scheduled.appointment, self.words
         fixture = appointment.fixture
         competition = self.season.competition(fixture.competition)
-        name = competition.name if competition else fixture.competition
-        if fixture.round is not None:
+        name = competition.name_in(fixture.part) if competition else fixture.competition
+        if fixture.round is not None and fixture.part is None:
             name = words.say(
                 "{competition}, round {number}", competition=name, number=fixture.round
             )

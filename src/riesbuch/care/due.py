@@ -1,7 +1,7 @@
 """What is to be done in a club folder on a day, as far as its files say."""
 
 import datetime
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from riesbuch.care.calendar import Scheduled, scheduled_season
@@ -10,7 +10,7 @@ from riesbuch.folder.archive import read_bytes
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index, SeasonTallies
 from riesbuch.text.sheet import looks_sealed
-from riesbuch.trade.ids import CompetitionId, SheetId, TeamId
+from riesbuch.trade.ids import CompetitionId, PartId, SheetId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.problems import Severity
 
@@ -24,6 +24,7 @@ class OpenMatch(NamedTuple):
     date: datetime.date
     home: TeamId
     away: TeamId
+    part: PartId | None
     draft: SheetId | None
 
 
@@ -81,25 +82,34 @@ def _under_way(folder: ClubFolder, on: datetime.date) -> list[int]:
 
 
 def _open_matches(
-    folder: ClubFolder, scheduled: Iterable[Scheduled], drafts: set[str]
+    folder: ClubFolder, scheduled: Sequence[Scheduled], drafts: set[str]
 ) -> Iterator[OpenMatch]:
     """One a match, also where its new day was entered as one more fixture. A match that was
     annulled is not waited for, nor one whose sheet is there and cannot be read."""
     seen: set[PlannedMatch] = set()
+    # The file of one part has the name that another's would have.
+    of_parts = {
+        appointment.final.source
+        for appointment, _ in scheduled
+        if appointment.fixture.part is not None and appointment.final is not None
+    }
     for appointment, _ in scheduled:
         fixture, day, final = appointment.fixture, appointment.day, appointment.final
         if day is None or (final is not None and final.source not in drafts):
             continue
-        match = PlannedMatch(fixture.competition, fixture.round, day, fixture.home, fixture.away)
+        match = PlannedMatch(
+            *(fixture.competition, fixture.round, day, fixture.home, fixture.away),
+            part=fixture.part,
+        )
         path = folder.matches(match.year) / f"{match.stem}.yaml"
         is_settled = final is None and (
             any(sheet.outcome is Outcome.ANNULLED for sheet in appointment.sheets)
-            or folder.exists(path)
+            or (folder.exists(path) and folder.relative(path) not in of_parts)
         )
         if match not in seen and not is_settled:
             seen.add(match)
             draft = folder.sheet_id(folder.root / final.source) if final is not None else None
-            yield OpenMatch(*match[:5], draft)
+            yield OpenMatch(*match[:5], match.part, draft)
 
 
 def _undated(scheduled: Iterable[Scheduled]) -> Iterator[str]:

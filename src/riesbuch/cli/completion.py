@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from riesbuch.folder.club_folder import ClubFolder
     from riesbuch.trade.names import Directory
     from riesbuch.trade.people import Register
+    from riesbuch.trade.season import Season
 
 _Id = TypeVar("_Id", bound=str)
 
@@ -46,24 +47,36 @@ def _named(directory: Directory[_Id], incomplete: str) -> list[str]:
     return exactly or [str(identifier) for identifier in directory.beginning(incomplete)]
 
 
+def _seasons(folder: ClubFolder | None) -> list[Season]:
+    """Those that can be read, the newest first."""
+    from riesbuch.text.league import read_season
+
+    found = []
+    for year in reversed(folder.years()) if folder else ():
+        content = folder.content(folder.season_file(year)) if folder else None
+        season = read_season(content, year).record if content is not None else None
+        found += [season] if season is not None else []
+    return found
+
+
+def parts(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
+    """Of all festivals that are struck in parts."""
+    competitions = (known for season in _seasons(_folder(ctx)) for known in season.competitions)
+    return _beginning((part.id for known in competitions for part in known.parts), incomplete)
+
+
 def competitions(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
-    from riesbuch.text.league import read_handed_down, read_season
+    from riesbuch.text.league import read_handed_down
     from riesbuch.trade.names import competition_directory
 
     folder = _folder(ctx)
-    if folder is None:
-        return []
-    seasons, handed_down = [], {}
-    for year in reversed(folder.years()):
-        content = folder.content(folder.season_file(year))
-        season = read_season(content, year).record if content is not None else None
-        content = folder.content(folder.handed_down_file(year))
+    handed_down = {}
+    for year in reversed(folder.years()) if folder else ():
+        content = folder.content(folder.handed_down_file(year)) if folder else None
         told = read_handed_down(content).record if content is not None else None
-        if season is not None:
-            seasons.append(season)
         if told is not None:
             handed_down[year] = told
-    return _named(competition_directory(seasons, handed_down), incomplete)
+    return _named(competition_directory(_seasons(folder), handed_down), incomplete)
 
 
 def season_years(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:

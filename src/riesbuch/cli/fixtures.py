@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import competitions, teams
+from riesbuch.cli.completion import competitions, parts, teams
 from riesbuch.cli.context import (
     DateType,
     Session,
@@ -52,11 +52,17 @@ if TYPE_CHECKING:
 @click.option(
     "--replace", is_flag=True, help="Plan anew the fixtures that are there and have no sheet."
 )
-@click.option("--part", metavar="PART", help="The part of a festival to plan, all on one day.")
+@click.option(
+    "--part",
+    metavar="PART",
+    shell_complete=parts,
+    help="The part of a festival to plan, all on one day.",
+)
 @click.option(
     "--by-rank",
     "ranked_by",
     metavar="PART",
+    shell_complete=parts,
     help="Pair neighbours of the table after that part: 1 and 2, 3 and 4.",
 )
 @click.option("--dry-run", is_flag=True, help="Write nothing; show the plan.")
@@ -101,11 +107,11 @@ def plan_command(
             "name the part to plan, as in --part {part}",
             part=planned.parts[-1].id if planned.parts else "afternoon",
         )
-    key = find_part(planned, part) if part is not None else None
+    key = find_part(part, planned) if part is not None else None
     paired = planned.teams
     if ranked_by is not None:
         paired = teams_by_rank(
-            archive, index.season(year), year, planned, find_part(planned, ranked_by)
+            archive, index.season(year), year, planned, find_part(ranked_by, planned)
         )
     order = PlanOrder(
         year=year,

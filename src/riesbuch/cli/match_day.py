@@ -190,7 +190,7 @@ def _message(session: Session, index: Index, closing: Closing) -> str:
 
     def competition(tally: Tally) -> str:
         found = archive.competition(tally.season, tally.competition)
-        return found.name if found is not None else tally.competition or "?"
+        return found.name_in(tally.part) if found is not None else tally.competition or "?"
 
     return commit_message(
         catalogue(archive.league.language, "reports"),

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from riesbuch.cli.completion import teams
+from riesbuch.cli.completion import parts, teams
 from riesbuch.cli.context import DateType, Session, competition_option, pass_session
 from riesbuch.show.output import say, write
 from riesbuch.trade.messages import Message
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
 
     from riesbuch.care.fixture_choice import MatchOrder, PlannedMatch
@@ -24,8 +25,9 @@ if TYPE_CHECKING:
     from riesbuch.index.index import Index
     from riesbuch.pages.blank_paper import PaperSide
     from riesbuch.questions.sheets import Precedents
+    from riesbuch.trade.ids import PartId
     from riesbuch.trade.rules import RuleSet
-    from riesbuch.trade.season import Competition
+    from riesbuch.trade.season import Competition, Season
 
 
 @click.command("sheet")
@@ -34,7 +36,9 @@ if TYPE_CHECKING:
 @click.option("--date", "date", type=DateType(), metavar="DATE", help="The day of the match.")
 @click.option("--round", "number", type=int, metavar="N", help="Every match of this round.")
 @competition_option("The competition, where the teams meet in several.")
-@click.option("--part", metavar="PART", help="The part, of a festival in parts.")
+@click.option(
+    "--part", metavar="PART", shell_complete=parts, help="The part, of a festival in parts."
+)
 @click.option(
     "--blank-paper", is_flag=True, help="Print a page to write on at the strip; write no file."
 )
@@ -74,6 +78,8 @@ def command(
     from riesbuch.questions.sheets import Precedents
     from riesbuch.trade.problems import UsageError
 
+    if part is not None:
+        part = _part_meant(session.archive().seasons, competition, part)
     is_of_one = home is not None and away is not None
     if not is_of_one and (home or away or (number, date, blank_paper) == (None, None, False)):
         raise UsageError(
@@ -94,6 +100,20 @@ def command(
     request = wanted(index.register().register, home, away, date, competition, part)
     match = choose(request, pairings(session.folder, index, past, request))
     return _write_draft(session, index, past, match)
+
+
+def _part_meant(seasons: Mapping[int, Season], competition: str | None, written: str) -> PartId:
+    """Of the competition, where one is named, else of any of the newest season that has it."""
+    from riesbuch.trade.names import find_competition, find_part
+
+    key = find_competition(seasons, competition) if competition is not None else None
+    listed = [
+        known
+        for year in sorted(seasons, reverse=True)
+        for known in seasons[year].competitions
+        if known.id == key or (key is None and known.parts)
+    ]
+    return find_part(written, *listed)
 
 
 def _write_drafts(
@@ -197,7 +217,7 @@ def _without_names(
 
     competition, rules = _competition(archive, date, key, part)
     match = PaperMatch(
-        competition=competition.name if competition is not None and key is not None else "",
+        competition=competition.name_in(part) if competition and (key or part) else "",
         date=date,
     )
     return blank_paper(match, rules, archive.league.language, as_html=as_html)
@@ -221,7 +241,7 @@ def _competition(
         competition
         for year in sorted(seasons, reverse=True)
         for competition in seasons[year].competitions
-        if key in (None, competition.id)
+        if key in (None, competition.id) and (key or not part or competition.part(part))
     ]
     competition = listed[0] if listed else None
     rules = archive.rules_of(competition, part)
@@ -260,7 +280,7 @@ def _with_names(session: Session, index: Index, request: MatchOrder, as_html: bo
         home, away, rules = drafted.home, drafted.away, drafted.rules
         competition = archive.competition(planned.year, planned.competition)
         match = PaperMatch(
-            competition=competition.name if competition else planned.competition,
+            competition=competition.name_in(planned.part) if competition else planned.competition,
             round=str(planned.round) if planned.round is not None else "",
             date=planned.date,
             ground=drafted.ground or "",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 import click
 
-from riesbuch.cli.completion import classes, competitions, rule_sets, teams
+from riesbuch.cli.completion import classes, competitions, parts, rule_sets, teams
 from riesbuch.cli.context import DateType, Session, format_option, pass_session, season_option
 from riesbuch.questions.handed_down import handed_down_table
 from riesbuch.questions.match_lines import names_of
@@ -59,7 +59,10 @@ def _table_options(function: _Function) -> _Function:
             "--until", type=DateType(), metavar="DATE", help="Only matches up to that day."
         ),
         click.option(
-            "--part", metavar="PART", help="Only this part of a festival, under its own rules."
+            "--part",
+            metavar="PART",
+            shell_complete=parts,
+            help="Only this part of a festival, under its own rules.",
         ),
         season_option("The season; without it, the last that has the competition."),
     ):
@@ -239,7 +242,7 @@ def _worked_out_table(
         of[named.id] = named
     register = archive.register
     if part is not None:
-        part = find_part(competition, part)
+        part = find_part(part, competition)
     own_rules = competition.rules_in(part)
     rules = {
         known.id: _find_rules(archive, known, known.rules_in(part), rule_set)

@@ -1,6 +1,8 @@
 """A competition's pages: its table, its results and what is still to come, and its strikers."""
 
+import datetime
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import starmap
 
 from riesbuch.pages.drawings import Drawing, images
 from riesbuch.pages.handed_down import told_striker_tables, told_tables
@@ -35,10 +37,10 @@ from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.certainty import SurePlaces, matches_planned
 from riesbuch.trade.course import form, movement, result_for, totals
-from riesbuch.trade.ids import TeamId
+from riesbuch.trade.ids import PartId, TeamId
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import Award
-from riesbuch.trade.season import CompetitionKind, Fixture
+from riesbuch.trade.season import CompetitionKind, Fixture, Season
 from riesbuch.trade.standings import Standing, standings
 from riesbuch.trade.strikers import Striker
 
@@ -80,6 +82,7 @@ def competition_text(
             "Still to come",
             listed_fixtures(
                 wording,
+                past.archive.seasons[results.year],
                 coming_fixtures(fixtures, [*recorded_in(results), *recorded_left_out(left_out)]),
             ),
         ),
@@ -232,27 +235,42 @@ def _marked(
 def _results(
     past: Past, results: CompetitionResults, left_out: Sequence[LeftOutSheet], here: str
 ) -> Iterator[Markdown]:
-    """Round by round; a match whose sheet has errors stands in its place without a result."""
+    """Round by round, or part by part; a match whose sheet has errors stands in its place without
+    a result."""
     wording = past.wording
     if not results.matches:
         yield wording.say("No match has been recorded yet.")
-    lines: list[tuple[str, int | None, MatchRow]] = [
-        (str(match.tally.date or ""), match.tally.round, _match_row(wording, match, here))
+    parts = {part.id: part.name for part in results.competition.parts}
+
+    def within(part: str | None, number: int | None) -> tuple[int, Markdown] | None:
+        """By what its heading stands in order, and the heading."""
+        if part in parts:
+            return [*parts].index(PartId(part)) - len(parts), escape(parts[PartId(part)])
+        if number is None:
+            return None
+        return number, wording.say("Round {number}", number=Markdown(str(number)))
+
+    lines: list[tuple[str, tuple[int, Markdown] | None, MatchRow]] = [
+        (
+            str(match.tally.date or ""),
+            within(match.tally.part, match.tally.round),
+            _match_row(wording, match, here),
+        )
         for match in results.matches
     ]
     nothing, why = wording.unknown, wording.say("left out: the sheet has errors")
     for sheet in left_out:
         match = past.left_out_match(sheet, here)
         row = (wording.date(sheet.date), match, nothing, nothing, why)
-        lines.append((sheet.date or "", sheet.round, row))
-    by_round: dict[int | None, list[MatchRow]] = {}
-    for _, number, row in sorted(lines, key=lambda line: line[0]):
-        by_round.setdefault(number, []).append(row)
-    without = wording.match_table(by_round.pop(None, ()))
-    for number, rows in sorted(by_round.items(), key=lambda known: known[0] or 0):
-        title = wording.say("Round {number}", number=Markdown(str(number)))
+        lines.append((sheet.date or "", within(sheet.part, sheet.round), row))
+    without: list[MatchRow] = []
+    by_round: dict[tuple[int, Markdown], list[MatchRow]] = {}
+    for _, group, row in sorted(lines, key=lambda line: line[0]):
+        (without if group is None else by_round.setdefault(group, [])).append(row)
+    for (_, title), rows in sorted(by_round.items()):
         yield section(3, title, wording.match_table(rows))
-    yield wording.titled("Without a round", without, level=3) if by_round else without
+    rest = wording.match_table(without)
+    yield wording.titled("Without a round", rest, level=3) if by_round else rest
 
 
 def _match_row(wording: Wording, match: RecordedMatch, here: str) -> MatchRow:
@@ -268,19 +286,21 @@ def _match_row(wording: Wording, match: RecordedMatch, here: str) -> MatchRow:
     )
 
 
-def listed_fixtures(wording: Wording, coming: Iterable[ComingFixture]) -> Markdown:
-    return bullets(
-        wording.say(
+def listed_fixtures(wording: Wording, season: Season, coming: Iterable[ComingFixture]) -> Markdown:
+    def line(day: datetime.date, fixture: Fixture) -> Markdown:
+        part = season.part_of(fixture)
+        date = joined([wording.date(day), *([escape(part.name)] if part else [])])
+        return wording.say(
             "{date}: {home} – {away}"
-            if fixture.round is None
+            if fixture.round is None or part
             else "{date}, round {number}: {home} – {away}",
-            date=wording.date(day),
+            date=date,
             home=wording.team(fixture.home),
             away=wording.team(fixture.away),
             number=Markdown(str(fixture.round)),
         )
-        for day, fixture in coming
-    )
+
+    return bullets(starmap(line, coming))
 
 
 _WIDEST_CROSS_TABLE = 16

@@ -124,7 +124,11 @@ def _coming(past: Past) -> Markdown:
     last = coming[:_COMING][-1].day
     return past.wording.titled(
         "Coming fixtures",
-        listed_fixtures(past.wording, (game for game in coming if game.day <= last)),
+        listed_fixtures(
+            past.wording,
+            past.archive.seasons[max(past.archive.seasons)],
+            (game for game in coming if game.day <= last),
+        ),
     )
 
 

@@ -48,9 +48,11 @@ def match_text(
     """``story`` tells the match in a paragraph, and stands below its result."""
     match, year = recorded.match, results.year
     here = match_page(match.sheet)
+    known = results.competition.part(match.part)
+    part = [escape(known.name)] if known else []
     return wording.page(
         here,
-        wording.sides(match.home.team, match.away.team),
+        joined([wording.sides(match.home.team, match.away.team), *part]),
         sentences(
             strong(wording.say("Result:")),
             outcome_sentence(wording, recorded),
@@ -58,7 +60,7 @@ def match_text(
         ),
         story,
         _figures(wording, results, recorded, here),
-        bullets(_around(wording, match)),
+        bullets(_around(wording, match, part)),
         _course(wording, recorded, results.rules, images(here, drawings)),
         _side(wording, match, "home", recorded.tally.home, results.rules),
         _side(wording, match, "away", recorded.tally.away, results.rules),
@@ -89,10 +91,10 @@ def _figures(
     )
 
 
-def _around(wording: Wording, match: Match) -> list[Markdown]:
-    """Date, round, and whatever else is known of the day."""
-    day = wording.date(match.date)
-    if match.round is not None:
+def _around(wording: Wording, match: Match, part: Sequence[Markdown]) -> list[Markdown]:
+    """Date, round or part, and whatever else is known of the day."""
+    day = joined([wording.date(match.date), *part])
+    if not part and match.round is not None:
         day = wording.say("{date}, round {number}", date=day, number=Markdown(str(match.round)))
     items = [wording.say("Date: {date}", date=day)]
     if match.ground is not None:

@@ -13,7 +13,7 @@ from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.appointments import Recorded, fit
 from riesbuch.trade.certainty import SurePlaces, named_places, recorded_tally, sure_places
-from riesbuch.trade.ids import CompetitionId, TeamId
+from riesbuch.trade.ids import CompetitionId, PartId, TeamId
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.season import Fixture, Meeting
 
@@ -123,7 +123,8 @@ def recorded_left_out(left_out: Iterable[LeftOutSheet]) -> Iterator[Recorded[Non
     for sheet in left_out:
         date = datetime.date.fromisoformat(sheet.date) if sheet.date else None
         home, away = (TeamId(team) if team else None for team in (sheet.home, sheet.away))
-        meeting = Meeting(sheet.round, date, home, away)
+        part = PartId(sheet.part) if sheet.part else None
+        meeting = Meeting(sheet.round, date, home, away, part=part)
         competition = CompetitionId(sheet.competition) if sheet.competition else None
         yield Recorded(competition, meeting, Outcome.PLAYED, None, None)
 

@@ -277,6 +277,7 @@ class Past:
                         fixture.date.isoformat(),
                         fixture.home,
                         fixture.away,
+                        fixture.part,
                     )
                 found.setdefault(year, []).append(sheet)
         return found

@@ -50,7 +50,7 @@ def commit_message(
     groups: dict[str, list[str]] = {}
     for tally in sorted(entered, key=_by_round):
         title = competition(tally)
-        if tally.round is not None:
+        if tally.round is not None and tally.part is None:
             title = words.say(
                 "{competition}, round {number}", competition=title, number=tally.round
             )

@@ -110,14 +110,16 @@ class LeftOutSheet(NamedTuple):
     date: str | None
     home: str | None
     away: str | None
+    part: str | None
 
 
 def sheets_left_out(connection: Connection) -> Mapping[int, Sequence[LeftOutSheet]]:
     """By season."""
     found: dict[int, list[LeftOutSheet]] = {}
     for season, *sheet in connection.execute(
-        "SELECT l.season, l.path, l.competition, m.round, m.date, m.home, m.away FROM left_out AS l"
-        " LEFT JOIN matches AS m ON m.season = l.season AND m.path = l.path ORDER BY m.date, l.path"
+        "SELECT l.season, l.path, l.competition, m.round, m.date, m.home, m.away, m.part"
+        " FROM left_out AS l LEFT JOIN matches AS m ON m.season = l.season AND m.path = l.path"
+        " ORDER BY m.date, l.path"
     ):
         found.setdefault(season, []).append(LeftOutSheet._make(sheet))
     return found

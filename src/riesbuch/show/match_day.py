@@ -126,6 +126,7 @@ def _data(match: OpenMatch) -> dict[str, str | int | None]:
         "date": match.date.isoformat(),
         "home": match.home,
         "away": match.away,
+        **({"part": match.part} if match.part else {}),
     }
 
 
@@ -139,9 +140,15 @@ def _drafts(matches: Sequence[OpenMatch]) -> Iterator[str]:
             else:
                 yield f"riesbuch desk {_stem(match.draft)}"
         if len(without) == 1:
-            yield f"riesbuch sheet {without[0].home} {without[0].away} --date {day}"
+            yield f"riesbuch sheet {without[0].home} {without[0].away} --date {day}{_of(without)}"
         elif without:
-            yield f"riesbuch sheet --date {day}"
+            yield f"riesbuch sheet --date {day}{_of(without)}"
+
+
+def _of(matches: Sequence[OpenMatch]) -> str:
+    """The option for the part that all of them are of, if they are of one."""
+    parts = {match.part for match in matches}
+    return f" --part {part}" if len(parts) == 1 and (part := parts.pop()) else ""
 
 
 def _seal(sheet: SheetId) -> str:

@@ -37,7 +37,12 @@ def plan_answer(archive: Archive, order: PlanOrder, plan: Plan) -> Answer:
     fixtures, teams = _fixtures(plan, name), _teams(plan, name)
     grounds, clashes = _grounds(plan, named), _clashes(plan, name, named)
     return Answer(
-        tables=[fixtures, teams, *(table for table in (grounds, clashes) if table.rows)],
+        # Of a part everybody would be once at home or away.
+        tables=[
+            fixtures,
+            *([teams] if order.part is None else []),
+            *(table for table in (grounds, clashes) if table.rows),
+        ],
         data={
             "season": order.year,
             "competition": order.competition.id,
@@ -183,14 +188,14 @@ def say_draft(drafted: DraftSheet, archive: Archive) -> None:
     """What the draft was made of."""
     match = drafted.match
     competition = archive.competition(match.year, match.competition)
-    where = competition.name if competition else match.competition
+    where = competition.name_in(match.part) if competition else match.competition
     parts: list[str] = [where, str(match.date)]
-    if match.round is not None:
+    if match.round is not None and match.part is None:
         parts.insert(1, Message("round {round}", round=match.round))
     if match.moved_from:
         parts.append(Message("moved from {day}", day=match.moved_from))
     say(joined(", ", parts))
-    if archive.rules_of(competition) is None:
+    if archive.rules_of(competition, match.part) is None:
         say("its rule set is not known; the rows are those of the default rules")
     for lineup in (drafted.home, drafted.away):
         say_lineup(lineup, archive)

@@ -61,8 +61,8 @@ def paper_lines(match: Match, added_up: Tally, rules: RuleSet, archive: Archive)
     yield names
     details = [
         match.date.isoformat() if match.date else None,
-        Message("round {round}", round=match.round) if match.round else None,
-        competition.name if competition else match.competition,
+        Message("round {round}", round=match.round) if match.round and not match.part else None,
+        competition.name_in(match.part) if competition else match.competition,
         _OUTCOMES.get(match.outcome),
     ]
     yield joined(", ", (detail for detail in details if detail))

@@ -452,17 +452,21 @@ def find_competition(
     )
 
 
-def find_part(competition: Competition, written: str) -> PartId:
-    """The part that is meant, by its identifier or name. Raises UsageError."""
-    known = [part.id for part in competition.parts]
-    for part in competition.parts:
+def find_part(written: str, *competitions: Competition) -> PartId:
+    """The part of the first that has it, by its identifier or name. Raises UsageError."""
+    for part in (part for competition in competitions for part in competition.parts):
         if folded(written) in (part.id, folded(part.name)):
             return part.id
-    if not known:
-        raise UsageError("`{id}` is not struck in parts", id=competition.id)
+    in_parts = [competition for competition in competitions if competition.parts]
+    if not in_parts:
+        raise UsageError(
+            "`{id}` is not struck in parts" if competitions else "nothing is struck in parts",
+            id=competitions[0].id if competitions else None,
+        )
+    known = list(dict.fromkeys(part.id for found in in_parts for part in found.parts))
     raise UsageError(
         "`{id}` has no part `{written}`; {advice}",
-        id=competition.id,
+        id=in_parts[0].id,
         written=written,
         advice=did_you_mean(written, known)
         or Message("its parts are {known}", known=", ".join(known)),

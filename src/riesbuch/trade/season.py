@@ -74,6 +74,11 @@ class Competition:
     def part(self, key: str | None) -> Part | None:
         return next((part for part in self.parts if part.id == key), None)
 
+    def name_in(self, part: str | None) -> str:
+        """Its name, with that of the part where there is one."""
+        known = self.part(part)
+        return f"{self.name}, {known.name}" if known else self.name
+
     def rules_in(self, part: str | None) -> RuleSetId:
         """The rule set that a match of the part is scored by."""
         known = self.part(part)
@@ -110,6 +115,10 @@ class Season(NamedTuple):
                 return competition
         return None
 
+    def part_of(self, fixture: "Fixture") -> Part | None:
+        competition = self.competition(fixture.competition)
+        return competition.part(fixture.part) if competition else None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fixture:
@@ -123,6 +132,11 @@ class Fixture:
     home: Annotated[TeamId, Key("identifier", required=True, column="team")]
     away: Annotated[TeamId, Key("identifier", required=True, column="team")]
     positions: Positions = field(compare=False, repr=False)
+
+    @property
+    def sides_met(self) -> tuple[str | None, ...]:
+        """Who meets whom in what: what stays when the day changes."""
+        return self.competition, self.home, self.away, self.part
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

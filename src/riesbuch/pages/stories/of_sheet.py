@@ -331,7 +331,9 @@ def sheet_facts(match: Match, tally: Tally, rules: RuleSet, *, errors: bool) -> 
         yield WithErrors()
         return
     assert match.competition is not None
-    yield Setting(competition=match.competition, round=match.round, ground=match.ground)
+    # A part is named with the competition.
+    number = match.round if match.part is None else None
+    yield Setting(competition=match.competition, round=number, ground=match.ground)
     yield opening_of(match, tally)
     if match.is_draft or match.outcome in (Outcome.POSTPONED, Outcome.ANNULLED):
         return

@@ -107,7 +107,7 @@ def match_story(
         team=lambda team: archive.register.team_name(TeamId(team)),
         player=name_here,
         competition=lambda key: (
-            known.name if (known := archive.competition(match.season, key)) else key
+            known.name_in(match.part) if (known := archive.competition(match.season, key)) else key
         ),
         hides=_names_hidden(archive, match, players, called),
     )
