@@ -251,6 +251,81 @@ def test_the_page_has_a_table_of_each_part(tmp_path: Path) -> None:
     assert "800" in second
 
 
+WON = """
+[[awards]]
+name = "horn"
+first = 1
+
+[[classes]]
+id = "women"
+name = "Women"
+"""
+
+
+def strike_by_player(root: Path, part: str, first: str, second: str) -> None:
+    """Ada of one side and Ben of the other."""
+    (root / f"seasons/2026/matches/{DAY}-alp-a-bach-a-{part}.yaml").write_text(
+        f"competition: fest\npart: {part}\ndate: {DAY}\n"
+        f"home:\n  team: alp-a\n  strikes:\n    ada: {first}\n"
+        f"away:\n  team: bach-a\n  strikes:\n    ben: {second}\n",
+        encoding="utf-8",
+    )
+
+
+@pytest.fixture
+def of_two(tmp_path: Path) -> Path:
+    """Ada strikes more in the morning; the rules of the whole give a horn and rank women apart."""
+    root = lay_out(tmp_path, teams=2)
+    with (root / "rules/fest.toml").open("a", encoding="utf-8") as rules:
+        rules.write(WON)
+    (root / "players").mkdir()
+    (root / "players/ada.yaml").write_text("name: Ada\nclasses: [women]\n", encoding="utf-8")
+    (root / "players/ben.yaml").write_text("name: Ben\n", encoding="utf-8")
+    strike_by_player(root, "morning", "20 20", "19 19")
+    return root
+
+
+def test_classes_are_those_of_the_whole_and_a_part_alone_wins_nothing(of_two: Path) -> None:
+    (of_two / "rules/short.toml").write_text("innings = 1\n" + WON.split("[[classes]]")[0])
+    morning = ["strikers", "fest", "--part", "morning", "--format", "json"]
+    rows = invoke("--folder", of_two, *morning, "--class", "women").data
+    assert [(row["player"], row["points"], row["awards"]) for row in rows] == [("ada", 40, [])]
+    over_all = invoke("--folder", of_two, "strikers", "fest", "--format", "json").data
+    assert [row["awards"] for row in over_all] == [["horn"], []]
+
+
+def test_what_is_won_while_a_part_is_missing_is_so_far(of_two: Path) -> None:
+    shown = invoke("--folder", of_two, "honours").out
+    assert "fest         Women  Ada (so far)" in shown
+    assert "fest         horn   Ada (so far)" in shown
+
+
+def test_best_of_a_class_is_not_handed_down_with_the_best_striker(of_two: Path) -> None:
+    (of_two / "seasons/2026/handed-down.toml").write_text(
+        '[[honour]]\nwhat = "best-striker"\ncompetition = "fest"\nplayer = "ben"\n'
+        'source = {kind = "newspaper"}\n',
+        encoding="utf-8",
+    )
+    shown = invoke("--folder", of_two, "honours").out
+    assert "Ben (handed down)" in shown
+    assert "fest         Women  Ada (so far)" in shown
+
+
+def test_a_part_misspelt_or_missing_is_one_problem(of_two: Path) -> None:
+    """Its rows are not held against the innings of other rules."""
+    sheet = of_two / f"seasons/2026/matches/{DAY}-alp-a-bach-a-morning.yaml"
+    text = sheet.read_text("utf-8")
+    for written in ("part: mornign\n", ""):
+        sheet.write_text(text.replace("part: morning\n", written), encoding="utf-8")
+        problems = invoke("--folder", of_two, "check", "--format", "json").data["problems"]
+        assert [problem["code"] for problem in problems] == ["unknown-part"]
+
+
+def test_the_next_season_is_planned_part_by_part(of_two: Path) -> None:
+    outcome = invoke("--folder", of_two, "season", "2027")
+    assert "riesbuch plan fest --part morning --season 2027" in outcome.out + outcome.err
+
+
 def test_tables_against_pandas(tmp_path: Path) -> None:
     """Tables of a part and over both, each in the order of its own rules."""
     root, chance = lay_out(tmp_path), random.Random(20)
@@ -364,3 +439,52 @@ def test_parts_are_completed(tmp_path: Path, command: click.Command) -> None:
     for written, offered in (("", ["morning", "afternoon"]), ("aft", ["afternoon"])):
         found = option.shell_complete(context, written)
         assert [each.value for each in found] == offered
+
+
+def test_rank_lists_on_pages_of_their_own(tmp_path: Path) -> None:
+    root = lay_out(tmp_path, teams=4)
+    strike(root, "morning", "alp-a", "bach-a", (0, 400), (1, 500))
+    strike(root, "afternoon", "bach-a", "alp-a", (0, 700), (0, 800))
+    reports = root / "reports/2026/fest"
+    assert invoke("--folder", root, "publish").status == 0
+    page = (reports / "ranks.md").read_text("utf-8")
+    assert page.startswith("# Rank list, Probe Festival, 2026\n")
+    assert "| Rank | Team | Played | Nummern | Points |\n" in page
+    assert "| 1 | [alp A](../../clubs/alp.md) | 2 | 0 | 1,200 |\n" in page
+    assert "Chehr" not in page
+    part = (reports / "ranks-morning.md").read_text("utf-8")
+    assert part.startswith("# Rank list: First part, Probe Festival, 2026\n")
+    assert "| 1 | [alp A](../../clubs/alp.md) | 1 | 0 | 400 |\n" in part
+    assert "In the tables: 1 match." in part
+    links = (reports / "README.md").read_text("utf-8").splitlines()[2]
+    assert "[Rank list](ranks.md)" in links
+    assert "[Rank list: Second part](ranks-afternoon.md)" in links
+    # Another match of that part alone makes these pages anew.
+    strike(root, "morning", "chehr-a", "dorf-a", (0, 450), (0, 300))
+    assert invoke("--folder", root, "publish", "--check").status == 1
+    assert invoke("--folder", root, "publish").status == 0
+    assert "| 1 | [chehr A](../../clubs/chehr.md) | 1 | 0 | 450 |\n" in (
+        reports / "ranks-morning.md"
+    ).read_text("utf-8")
+    season = root / "seasons/2026/season.toml"
+    text = season.read_text("utf-8").partition('\n[[competition.parts]]\nid = "afternoon"')[0]
+    season.write_text(text, "utf-8")
+    (root / f"seasons/2026/matches/{DAY}-bach-a-alp-a-afternoon.yaml").unlink()
+    assert invoke("--folder", root, "publish").status == 0
+    assert not (reports / "ranks-afternoon.md").exists()
+    assert (reports / "ranks-morning.md").exists()
+
+
+@pytest.mark.parametrize("more", [(), ("--part", "morning")])
+def test_a_rank_list_has_no_matches_won(tmp_path: Path, more: tuple[str, ...]) -> None:
+    root = lay_out(tmp_path, teams=2)
+    strike(root, "morning", "alp-a", "bach-a", (0, 500), (1, 400))
+    head = invoke("--folder", root, "standings", "fest", *more).out.splitlines()[0]
+    assert head.split() == ["Rank", "Team", "Played", "Nummern", "Points"]
+    assert table(root, *more)[0]["won"] == 1
+    for name in ("short", "fest"):
+        rules = root / f"rules/{name}.toml"
+        text = rules.read_text("utf-8")
+        rules.write_text(text.replace('["nummern", "points"]', '["won", "points"]'), "utf-8")
+    head = invoke("--folder", root, "standings", "fest", *more).out.splitlines()[0]
+    assert head.split()[3:6] == ["Won", "Drawn", "Lost"]

@@ -80,8 +80,11 @@ def tidy_command(session: Session, paths: tuple[Path, ...], only_check: bool) ->
             if not only_check:
                 replace_file(path, outcome.content)
             write(session.folder.relative(path))
-    verb = Message("would change") if only_check else Message("tidied")
-    say(Message.layout("{files} {verb}", files=counts.files(changed), verb=verb))
+    say(
+        counts.files_to_change(changed)
+        if only_check
+        else Message("{files} tidied", files=counts.files(changed))
+    )
     if refused:
         say("{files} could not be read and left as before", files=counts.files(refused))
     return 1 if refused or (only_check and changed) else 0

@@ -337,7 +337,7 @@ def move(session: Session, player: str, club: str, since: int, dry_run: bool) ->
     if not dry_run:
         write_all([change])
     write(session.folder.relative(change.path))
-    say(Message("1 file would change") if dry_run else Message("1 file changed"))
+    say((counts.files_to_change if dry_run else counts.files_changed)(1))
 
 
 @command.command("rename")
@@ -416,9 +416,8 @@ def _carry_out(change: PlannedChange, dry_run: bool) -> None:
         change.carry_out()
     for path in sorted(change.paths):
         write(path)
-    verb = Message("would change") if dry_run else "changed"
     if change.paths:
-        say(Message.layout("{files} {verb}", files=counts.files(len(change.paths)), verb=verb))
+        say((counts.files_to_change if dry_run else counts.files_changed)(len(change.paths)))
     if change.goes is not None:
         say(
             "{goes} {dry_run} there no more",

@@ -231,7 +231,7 @@ def _worked_out_table(
 ) -> _Table:
     from riesbuch.trade.names import find_part, find_team
     from riesbuch.trade.season import CompetitionKind
-    from riesbuch.trade.standings import standings
+    from riesbuch.trade.standings import goes_by_figures, standings
 
     index = session.index()
     years = session.folder.years()
@@ -248,6 +248,10 @@ def _worked_out_table(
         known.id: _find_rules(archive, known, known.rules_in(part), rule_set)
         for known in of.values()
     }
+    if part is not None:
+        # What is won, and who is ranked apart, is told by the rules of the whole.
+        whole = _find_rules(archive, competition, competition.rules, rule_set)
+        rules[competition.id] = rules[competition.id]._replace(classes=whole.classes, awards=())
     team = None if selection.team is None else find_team(register, selection.team)
     season = index.season(year)
     tallies: list[Tally] = []
@@ -314,6 +318,7 @@ def _worked_out_table(
                 if until is None or ruling.on <= until
             ],
             lost_rulings=year if is_ruled and archive.lost_rulings(year) else None,
+            by_figures=goes_by_figures(competition, rules[competition.id]),
         ),
         {str(team): shown for team, shown in register.team_names.items()},
         player_names(index.connection([year]), session.all_seasons),

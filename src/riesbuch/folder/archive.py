@@ -65,6 +65,13 @@ class Archive(NamedTuple):
         """By what a match of the competition is scored, in the ``part`` of it that is given."""
         return self.rules.get(competition.rules_in(part)) if competition else None
 
+    def rules_for(self, match: Match) -> RuleSet | None:
+        """None where it is not known of which part the match is, lest it be judged by another's."""
+        competition = self.competition(match.season, match.competition)
+        if competition and competition.parts and not competition.part(match.part):
+            return None
+        return self.rules_of(competition, match.part)
+
     def rulings_of(self, year: int, competition: Competition) -> tuple[Ruling, ...]:
         """Those that its table is to hold, by day."""
         found = [

@@ -112,7 +112,7 @@ CREATE TABLE competitions (
     rules TEXT NOT NULL, teams INTEGER NOT NULL, planned INTEGER, played INTEGER NOT NULL,
     missing INTEGER NOT NULL, complete INTEGER NOT NULL, promoted INTEGER NOT NULL,
     relegated INTEGER NOT NULL, over INTEGER NOT NULL, promotion_note TEXT, relegation_note TEXT,
-    lost_rulings INTEGER NOT NULL,
+    lost_rulings INTEGER NOT NULL, by_figures INTEGER NOT NULL,
     PRIMARY KEY (season, competition)
 ) WITHOUT ROWID;
 CREATE TABLE rulings (

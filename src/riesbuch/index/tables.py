@@ -27,7 +27,7 @@ from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.people import Register
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, number_of
-from riesbuch.trade.standings import standings
+from riesbuch.trade.standings import goes_by_figures, standings
 from riesbuch.trade.strikers import (
     NAMED,
     POINTS,
@@ -256,6 +256,7 @@ def competition_rows(
             all_known and is_complete(competition, fixtures, tallies, is_over=is_over),
             number_of(competition.promoted), number_of(competition.relegated), is_over,
             competition.promotion_note, competition.relegation_note, lost_rulings,
+            goes_by_figures(competition, rules),
         )
     )  # fmt: skip
     rows.setdefault("rulings", []).extend(

@@ -59,12 +59,10 @@ def examine_at(
     findings = list(reading.findings)
     rules: RuleSet | None = None
     if reading.match is not None:
-        competition = archive.competition(season, reading.match.competition)
-        rules = archive.rules_of(competition, reading.match.part)
+        rules = archive.rules_for(reading.match)
         findings += check_sheet(reading.match, rules)
     elif reading.before is not None:
-        competition = archive.competition(season, reading.before.competition)
-        findings += check_rows(reading.before, archive.rules_of(competition, reading.before.part))
+        findings += check_rows(reading.before, archive.rules_for(reading.before))
     problems = [finding.in_file(relative) for finding in findings]
     if not is_identifier(posixpath.splitext(posixpath.basename(relative))[0]):
         problems.append(bad_file_name(archive.folder, archive.folder.root / relative))

@@ -86,8 +86,8 @@ def holders(holdings: Holdings) -> Iterator[Problem]:
             asked += [(row, ("team", "team_name"), False) for row in of_strikers.rows]
         for honour in told.honours:
             is_award = honour.what == "award"
-            last = "holder" if is_award else "name"
-            asked.append((honour, ("team", "player", last), True))
+            names = ("holder",) if is_award else ("holder", "name")
+            asked.append((honour, ("team", "player", *names), True))
             if is_award and not _is_given(honour, "name"):
                 yield problem_at(
                     path,
@@ -116,7 +116,7 @@ def holders(holdings: Holdings) -> Iterator[Problem]:
                     "holder-unclear",
                     "nothing says whose this is",
                     "give {keys} for whoever is in the register, else `{last}`",
-                    keys=alternatives(f"`{key}`" for key in keys[:-1]),
+                    keys=alternatives(f"`{key}`" for key in keys if key in ("team", "player")),
                     last=keys[-1],
                 )
 
@@ -483,7 +483,7 @@ def _holder_key(record: _Row | Honour) -> str:
         return "player"
     if isinstance(record, StrikerRow):
         return "name"
-    return "team" if record.team else "holder" if record.what == "award" else "name"
+    return "team" if record.team else "holder" if record.holder else "name"
 
 
 def _place(record: _Row | Honour) -> Position:

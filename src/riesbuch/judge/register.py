@@ -5,6 +5,7 @@ from typing import TypeVar
 
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.trade.ids import ClubId, PlayerId, Position
+from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Register
 from riesbuch.trade.problems import Problem, did_you_mean
 
@@ -109,10 +110,12 @@ def classes(holdings: Holdings) -> Iterator[Problem]:
                     "unknown-class",
                     "no rule set knows the class `{listed}`",
                     did_you_mean(listed, known)
-                    or "add it to the file in rules/: `[[classes]]` with `id = {quoted}` and a"
-                    " name",
+                    or Message(
+                        "add it to the file in rules/: `[[classes]]` with `id = {quoted}` and a"
+                        " name",
+                        quoted=f'"{listed}"',
+                    ),
                     listed=listed,
-                    quoted=f'"{listed}"',
                 )
             elif listed in known - by_listing:
                 yield problem_at(

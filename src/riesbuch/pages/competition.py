@@ -32,6 +32,7 @@ from riesbuch.pages.outcomes import (
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import competition_page, match_page, strikers_page
+from riesbuch.pages.rank_lists import rank_lists
 from riesbuch.pages.wording import MatchRow, Wording
 from riesbuch.questions.match_lines import LeftOutSheet
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
@@ -41,7 +42,7 @@ from riesbuch.trade.ids import PartId, TeamId
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import Award
 from riesbuch.trade.season import CompetitionKind, Fixture, Season
-from riesbuch.trade.standings import Standing, standings
+from riesbuch.trade.standings import Standing
 from riesbuch.trade.strikers import Striker
 
 
@@ -57,6 +58,7 @@ def competition_text(
         if sheet.competition == results.competition.id
     ]
     strikers = strikers_page(results.year, results.competition.id)
+    lists = [*rank_lists(past, results)]
     told = told_tables(past, results.year, results.competition.id, here)
     sure = sure_places_of(results, fixtures, is_over=past.is_over(results.year))
     return wording.page(
@@ -71,7 +73,11 @@ def competition_text(
             past.ruling_notes([(results.year, results.competition.id)]),
             _named(wording, results),
         ),
-        *_parts(past, results, here),
+        *(
+            section(2, escape(ranks.part.name), ranks.table(wording, here))
+            for ranks in lists
+            if ranks.part
+        ),
         *images(here, drawings),
         _cross_table(wording, results, here),
         _season_totals(wording, results),
@@ -89,6 +95,7 @@ def competition_text(
         ways=[
             wording.season_title(results.year, here),
             link(here, strikers, wording.say("Striker table")),
+            *(link(here, ranks.path, ranks.title(wording)) for ranks in lists),
         ],
     )
 
@@ -106,24 +113,13 @@ def _how_many(
             count=wording.number(known),
             all=wording.number(in_all),
         ),
-        _left_out(wording, results),
+        wording.left_out(len(results.left_out)),
         wording.say(
             "Not every ruling is in the table: rulings.toml has errors, and `riesbuch check` names"
             " them."
         )
         if results.lost_rulings
         else NOTHING,
-    )
-
-
-def _left_out(wording: Wording, results: CompetitionResults) -> Markdown:
-    if not results.left_out:
-        return NOTHING
-    return wording.counted(
-        len(results.left_out),
-        "{count} sheet has an error and is left out of everything here; `riesbuch check` names it.",
-        "{count} sheets have errors and are left out of everything here; `riesbuch check` names"
-        " them.",
     )
 
 
@@ -156,7 +152,7 @@ def _standings(
             rows,
             rank if kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL) else None,
             wording.column("Team", lambda row: _marked(wording, results, row, sure, here)),
-            *wording.total_columns(),
+            *wording.total_columns(by_figures=results.by_figures),
             *(of_league if in_league else ()),
         ),
         sentences(
@@ -188,26 +184,6 @@ def _named(wording: Wording, results: CompetitionResults) -> Markdown:
             "Relegated by decision: {note}", note=wording.text(competition.relegation_note)
         ),
     )
-
-
-def _parts(past: Past, results: CompetitionResults, here: str) -> Iterator[Markdown]:
-    """The rank list of each part of a festival, short enough for one sheet of paper."""
-    wording = past.wording
-    for part in results.competition.parts:
-        tallies = [match.tally for match in results.matches if match.tally.part == part.id]
-        rules = past.archive.rules_of(results.competition, part.id)
-        if tallies and rules is not None:
-            rows = standings(tallies, results.competition.teams, rules)
-            yield section(
-                2,
-                escape(part.name),
-                table(
-                    [row for row in rows if row.played],
-                    wording.figure_column("Rank", lambda row: row.rank),
-                    wording.column("Team", lambda row: wording.team(row.team, here)),
-                    *wording.total_columns(),
-                ),
-            )
 
 
 def _rank(wording: Wording, row: Standing, places: int) -> Markdown:
@@ -413,7 +389,7 @@ def strikers_text(past: Past, results: CompetitionResults) -> str:
     return wording.page(
         here,
         joined([wording.say("Striker table"), title], " – "),
-        sentences(_rests_on(wording, results), _left_out(wording, results)),
+        sentences(_rests_on(wording, results), wording.left_out(len(results.left_out))),
         wording.titled("Awards", awards),
         wording.titled("Striker table", listed) if awards or results.by_class else listed,
         wording.titled("Classes", *_classes(wording, here, results)),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from riesbuch.trade.ids import CompetitionId, SheetId
+from riesbuch.trade.ids import CompetitionId, PartId, SheetId
 
 REPORTS = "reports"
 FRONT_PAGE = f"{REPORTS}/README.md"
@@ -44,6 +44,12 @@ def competition_page(year: int, competition: CompetitionId | str) -> str:
 
 def strikers_page(year: int, competition: CompetitionId | str) -> str:
     return f"{_competition_folder(year, competition)}/strikers.md"
+
+
+def rank_list_page(year: int, competition: CompetitionId | str, part: PartId | None) -> str:
+    """Of a part, or over all of them."""
+    name = f"ranks-{part}" if part else "ranks"
+    return f"{_competition_folder(year, competition)}/{name}.md"
 
 
 def match_page(sheet: SheetId | str) -> str:

@@ -20,6 +20,7 @@ from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, 
 from riesbuch.pages.match import match_text, place_in_words
 from riesbuch.pages.outcomes import fixtures_of, has_page
 from riesbuch.pages.past import Past
+from riesbuch.pages.rank_lists import rank_list_text, rank_lists
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.results import CompetitionResults, RecordedMatch
 from riesbuch.trade.certainty import matches_planned, missing_matches
@@ -52,6 +53,8 @@ def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[path
     yield paths.Page.at(
         paths.strikers_page(results.year, key), partial(strikers_text, past, results)
     )
+    for ranks in rank_lists(past, results):
+        yield paths.Page.at(ranks.path, partial(rank_list_text, past, results, ranks))
     for recorded in results.matches:
         if has_page(recorded):
             # Drawn once, for the page that tells what is on the picture and the picture itself.

@@ -89,17 +89,32 @@ class Wording:
 
         return PageColumn(title, written, is_figure=True)
 
-    def total_columns(self) -> tuple[PageColumn[Totals], ...]:
-        """Of a team's matches added up."""
-        return (
-            self.figure_column("Played", lambda row: row.played),
+    def total_columns(self, *, by_figures: bool = False) -> tuple[PageColumn[Totals], ...]:
+        """Of a team's matches added up; who won them is left out where it goes ``by_figures``."""
+        won: tuple[PageColumn[Totals], ...] = (
             self.figure_column("Won", lambda row: row.won),
             self.figure_column("Drawn", lambda row: row.drawn),
             self.figure_column("Lost", lambda row: row.lost),
+        )
+        return (
+            self.figure_column("Played", lambda row: row.played),
+            *(() if by_figures else won),
             self.figure_column(
                 "Nummern", lambda row: self.at_least(row.nummern, row.nummern_unknown)
             ),
             self.figure_column("Points", lambda row: self.at_least(row.points, row.points_unknown)),
+        )
+
+    def left_out(self, sheets: int) -> Markdown:
+        """That so many ``sheets`` have errors; nothing of none."""
+        if not sheets:
+            return Markdown("")
+        return self.counted(
+            sheets,
+            "{count} sheet has an error and is left out of everything here; `riesbuch check` names"
+            " it.",
+            "{count} sheets have errors and are left out of everything here; `riesbuch check` names"
+            " them.",
         )
 
     def match_table(self, rows: Iterable[MatchRow]) -> Markdown:

@@ -10,7 +10,7 @@ from riesbuch.trade.ids import SheetId
 from riesbuch.trade.match import Doubt, Match, Source
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind, Ruling
-from riesbuch.trade.standings import Standing, standings
+from riesbuch.trade.standings import Standing, goes_by_figures, standings
 from riesbuch.trade.strikers import (
     AwardGiven,
     ClassTables,
@@ -75,6 +75,11 @@ class CompetitionResults:
     with_individuals: frozenset[SheetId]
     rulings: tuple[Ruling, ...] = ()
     lost_rulings: bool = False
+
+    @property
+    def by_figures(self) -> bool:
+        """Whether the table says nothing of who won."""
+        return goes_by_figures(self.competition, self.rules)
 
 
 def added_up_results(

@@ -66,7 +66,8 @@ class CompetitionTable(NamedTuple):
     """A competition's table, its ``rows`` by column, from the top down; those of individuals with
     the ``awards`` of each. ``left_out`` are the paths of sheets with errors, which count nowhere;
     ``rulings`` are in it, and others may belong there of the season ``lost_rulings`` that have
-    errors. ``remarks`` are what is to be said of the table besides."""
+    errors. ``remarks`` are what is to be said of the table besides; where it goes
+    ``by_figures``, who won says nothing."""
 
     is_league: bool
     rows: Sequence[Mapping[str, Any]]
@@ -75,6 +76,7 @@ class CompetitionTable(NamedTuple):
     rulings: Sequence[RulingLine] = ()
     lost_rulings: int | None = None
     remarks: Sequence[str] = ()
+    by_figures: bool = False
 
 
 def stored_table(
@@ -83,7 +85,9 @@ def stored_table(
     """None where the season has no such competition."""
     of_it = (season, competition)
     found = connection.execute(
-        "SELECT kind, lost_rulings FROM competitions WHERE season = ? AND competition = ?", of_it
+        "SELECT kind, lost_rulings, by_figures FROM competitions"
+        " WHERE season = ? AND competition = ?",
+        of_it,
     ).fetchone()
     if found is None:
         return None
@@ -110,6 +114,7 @@ def stored_table(
         if table == "standings"
         else (),
         lost_rulings=season if table == "standings" and found[1] else None,
+        by_figures=bool(found[2]),
     )
 
 

@@ -237,4 +237,5 @@ def season_lines(laid_out: NextSeason, archive: Archive, *, dry_run: bool) -> It
     for found in laid_out.competitions:
         if found.kind != "cup" and len(found.teams) > 1:
             year = laid_out.year
-            yield f"  riesbuch plan {found.id} --season {year} --from {year}-MM-DD"
+            part = f" --part {found.parts[0].id}" if found.parts else ""
+            yield f"  riesbuch plan {found.id}{part} --season {year} --from {year}-MM-DD"

@@ -70,16 +70,16 @@ def standings_answer(heading: str, table: CompetitionTable, teams: Mapping[str, 
     def team(row: Mapping[str, Any]) -> str:
         return teams.get(row["team"], row["team"])
 
-    def figure(key: str, title: Message) -> Column[Mapping[str, Any]]:
+    def figure(key: str, title: Message | None) -> Column[Mapping[str, Any]]:
         return figure_column(key, title, shown=lambda row: standing_cell(row, key))
 
     columns: tuple[Column[Mapping[str, Any]], ...] = (
         figure("rank", Message("Rank")),
         Column("team", "Team", shown=team),
         figure("played", Message("Played")),
-        figure("won", Message("Won")),
-        figure("drawn", Message("Drawn")),
-        figure("lost", Message("Lost")),
+        figure("won", None if table.by_figures else Message("Won")),
+        figure("drawn", None if table.by_figures else Message("Drawn")),
+        figure("lost", None if table.by_figures else Message("Lost")),
         figure("nummern", Message("Nummern")),
         figure("points", Message("Points")),
         figure("rank_points", Message("Rank points")) if table.is_league else Column("rank_points"),
@@ -309,7 +309,9 @@ def honours_answer(
         Column(
             "best_strikers",
             "Best striker",
-            shown=_either(lambda row: _so_far(row, listed(row.best_strikers, players))),
+            shown=_either(
+                lambda row: _so_far(row, "best_strikers", listed(row.best_strikers, players))
+            ),
             width=_WIDTHS["best_strikers"],
         ),
         Column(
@@ -353,7 +355,7 @@ def honours_answer(
     rows: list[Honours | Gap] = [*by_season, *gaps]
     rows.sort(key=_last_year, reverse=True)
     of_classes = [
-        (row, best.name, _so_far(row, listed(best.players, players)))
+        (row, best.name, _so_far(row, "best_of_classes", listed(best.players, players)))
         for row in by_season
         for best in row.best_of_classes
     ]
@@ -361,9 +363,13 @@ def honours_answer(
         (
             row,
             won.award,
-            _as_told(row, won.told_as, listed(won.players, {**teams, **players}))
-            if len(won.players) <= _AWARDED_NAMED
-            else counts.players(len(won.players)),
+            _so_far(
+                row,
+                won.told_as,
+                listed(won.players, {**teams, **players})
+                if len(won.players) <= _AWARDED_NAMED
+                else counts.players(len(won.players)),
+            ),
         )
         for row in by_season
         for won in row.awards
@@ -473,10 +479,11 @@ def _how_far(row: Honours) -> str | None:
     return None if row.kind == "friendly" else "unknown"
 
 
-def _so_far(row: Honours, best: str | None) -> str | None:
-    if best and "best_strikers" in row.told:
-        return _as_told(row, "best_strikers", best)
-    return Message("{best} (so far)", best=best) if best and not row.complete else best
+def _so_far(row: Honours, field: str, best: str | None) -> str | None:
+    """Marked where they are handed down, or where matches are missing."""
+    if best and field not in row.told and not row.complete:
+        return Message("{best} (so far)", best=best)
+    return _as_told(row, field, best)
 
 
 def _as_told(row: Honours, field: str, holders: str | None) -> str | None:

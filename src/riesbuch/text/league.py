@@ -129,9 +129,11 @@ def _check_classes(fields: TomlFields, tables: Table, rules: RuleSet) -> None:
                     "unknown-class",
                     "the award is for the class `{wanted}`, which these rules do not know",
                     did_you_mean(str(wanted), set(known))
-                    or "add it: `[[classes]]` with `id = {quoted}` and a name",
+                    or Message(
+                        "add it: `[[classes]]` with `id = {quoted}` and a name",
+                        quoted=f'"{wanted}"',
+                    ),
                     wanted=wanted,
-                    quoted=f'"{wanted}"',
                 )._replace(severity=Severity.ERROR)
             )
 

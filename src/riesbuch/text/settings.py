@@ -282,11 +282,11 @@ class TomlFields:
         self.wrong(
             at,
             "bad-number",
-            "`{key}` must be a whole number {span}, not `{value}`",
-            "write it without quotes" if isinstance(value, str) and value.isdecimal() else "",
-            span=""
+            "`{key}` must be a whole number, not `{value}`"
             if least == -_LARGEST
-            else Message("from {least} on", least=least)
+            else "`{key}` must be a whole number {span}, not `{value}`",
+            "write it without quotes" if isinstance(value, str) and value.isdecimal() else "",
+            span=Message("from {least} on", least=least)
             if most == _LARGEST
             else Message("from {least} to {most}", least=least, most=most),
             value=value,

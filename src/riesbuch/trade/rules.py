@@ -146,6 +146,11 @@ class RuleSet(NamedTuple):
     ] = ()
 
     @property
+    def ranks_by_figures(self) -> bool:
+        """Whether teams are ranked by what they struck and conceded alone, whoever won."""
+        return {*self.standings_order} <= {"nummern", "points"}
+
+    @property
     def ries_count(self) -> int:
         """How many Ries totals a side has in a whole match."""
         return self.innings * self.strikes_per_inning

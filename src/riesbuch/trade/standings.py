@@ -8,7 +8,7 @@ from typing import NamedTuple
 from riesbuch.trade.ids import SIDES, SideName, TeamId, opponent_of
 from riesbuch.trade.match import Outcome
 from riesbuch.trade.rules import RuleSet, StandingsCriterion
-from riesbuch.trade.season import Ruling
+from riesbuch.trade.season import Competition, CompetitionKind, Ruling
 from riesbuch.trade.tally import Tally
 
 
@@ -59,6 +59,11 @@ _CRITERIA: dict[StandingsCriterion, Callable[[_Sums], tuple[int, ...]]] = {
     "lost": lambda sums: (sums["lost"],),
 }
 _NOT_PLAYED = ((1,),)
+
+
+def goes_by_figures(competition: Competition, rules: RuleSet) -> bool:
+    """Whether a table by the ``rules`` has no use for who won."""
+    return competition.kind is CompetitionKind.FESTIVAL and rules.ranks_by_figures
 
 
 def at_least(known: str, unknown: int) -> str:

@@ -1,0 +1,80 @@
+"""The rank lists of a festival in parts, each short enough for one sheet of paper."""
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from riesbuch.pages.markdown import NOTHING, Markdown, escape, joined, link, sentences, table
+from riesbuch.pages.past import Past
+from riesbuch.pages.paths import competition_page, rank_list_page
+from riesbuch.pages.wording import Wording
+from riesbuch.questions.results import CompetitionResults
+from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import Part
+from riesbuch.trade.standings import Standing, standings
+
+
+class RankList(NamedTuple):
+    """Over all parts where ``part`` is None; ``matches`` is how many of them it rests on."""
+
+    part: Part | None
+    path: str
+    rules: RuleSet
+    rows: Sequence[Standing]
+    matches: int
+
+    def title(self, wording: Wording) -> Markdown:
+        if self.part is None:
+            return wording.say("Rank list")
+        return wording.say("Rank list: {part}", part=escape(self.part.name))
+
+    def table(self, wording: Wording, here: str) -> Markdown:
+        return table(
+            self.rows,
+            wording.figure_column("Rank", lambda row: row.rank),
+            wording.column("Team", lambda row: wording.team(row.team, here)),
+            *wording.total_columns(by_figures=self.rules.ranks_by_figures),
+        )
+
+
+def rank_lists(past: Past, results: CompetitionResults) -> Iterator[RankList]:
+    """Over all, then of each part; of those that have a result, and of a festival in parts."""
+    competition = results.competition
+    tallies = [match.tally for match in results.matches if match.tally.counts]
+    for part in (None, *competition.parts) if competition.parts else ():
+        of_it = [tally for tally in tallies if part is None or tally.part == part.id]
+        rules = past.archive.rules_of(competition, part.id) if part else results.rules
+        if of_it and rules is not None:
+            yield RankList(
+                part,
+                rank_list_page(results.year, competition.id, part.id if part else None),
+                rules,
+                [
+                    row
+                    for row in (
+                        standings(of_it, competition.teams, rules) if part else results.standings
+                    )
+                    if row.played
+                ],
+                len(of_it),
+            )
+
+
+def rank_list_text(past: Past, results: CompetitionResults, ranks: RankList) -> str:
+    wording, year, here = past.wording, results.year, ranks.path
+    competition = results.competition
+    return wording.page(
+        here,
+        joined([ranks.title(wording), wording.competition_title(year, competition)]),
+        ranks.table(wording, here),
+        sentences(
+            wording.counted(
+                ranks.matches, "In the tables: {count} match.", "In the tables: {count} matches."
+            ),
+            wording.left_out(len(results.left_out)),
+        ),
+        NOTHING if ranks.part else past.ruling_notes([(year, competition.id)]),
+        ways=[
+            wording.season_title(year, here),
+            link(here, competition_page(year, competition.id), escape(competition.name)),
+        ],
+    )
