@@ -62,9 +62,7 @@ def career_answer(
         return names.get(team, team)
 
     seasons, teams = _seasons(career, team_name), _teams(career, team_name)
-    tables: list[Table[Any]] = [seasons]
-    if len(career.teams) > 1:
-        tables.append(teams)
+    tables: list[Table[Any]] = [seasons, *([teams] if len(career.teams) > 1 else ())]
     told = _told(career, team_name)
     tables += [told] if career.told else []
     if career.appearances:
