@@ -191,7 +191,7 @@ def _read_table_head(
     records: Sequence[CsvRow], maps: Mapping[str, str], heads: Mapping[str, Sequence[str]]
 ) -> tuple[list[str], list[str | None], int]:
     def meaning(head: str) -> str | None:
-        return next((key for key, names in heads.items() if folded(head) in names), None)
+        return next((key for key, names in heads.items() if folded(head) in (key, *names)), None)
 
     titles, height = _likeliest_head(records, maps, meaning)
     _expect_there(maps, titles)
