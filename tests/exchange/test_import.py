@@ -1,5 +1,6 @@
 """Old results from spreadsheets into sheets. All data is invented."""
 
+import codecs
 import csv
 import io
 import os
@@ -64,7 +65,9 @@ def contents(folder: Path) -> dict[str, bytes]:
 
 def decide(path: Path, decisions: Mapping[str, str]) -> None:
     """Fill in the decisions by what is written, as a secretary does in a spreadsheet."""
-    text = path.read_bytes().decode("utf-8-sig")
+    content = path.read_bytes()
+    is_ours = content.startswith(codecs.BOM_UTF8)
+    text = content.decode("utf-8-sig" if is_ours else "cp1252")
     delimiter = ";" if text.startswith("what;") else ","
     rows = list(csv.DictReader(io.StringIO(text, newline=""), delimiter=delimiter))
     assert decisions.keys() <= {row["written"] for row in rows}

@@ -68,6 +68,26 @@ def test_a_final_table_with_german_heads(folder: Path, encoding: str) -> None:
     assert "row 6 is no row of the table: Total | 7 | 19676" in outcome.err
 
 
+@pytest.mark.parametrize(
+    "heads",
+    [
+        "Rang;Mannschaft;Spiele;Gew.;Unent.;Verl.;Nummern;Punkte;Rangpunkte",
+        "Rank;Team;Played;Won;Drawn;Lost;Nummern;Points;Rank points",
+        "Rang;Spieler;Mannschaft;Spiele;Streiche;Punkte;Bestes;Rangpunkte",
+        "Rank;Player;Team;Matches;Strikes;Points;Best;Rank points",
+    ],
+)
+def test_heads_of_the_own_tables_are_understood(folder: Path, heads: str) -> None:
+    """As `standings` and `strikers` print them."""
+    row = ";".join(
+        "Moos" if title in ("Spieler", "Player", "Mannschaft", "Team") else ""
+        for title in heads.split(";")
+    )
+    outcome = bring_in(folder, f"{heads}\n{row}\n", "--dry-run")
+    assert outcome.status == 0, outcome.err
+    assert "not read" not in outcome.err
+
+
 def test_a_table_of_individuals_is_told_by_its_heads(folder: Path) -> None:
     assert bring_in(folder, STRIKERS).status == 0
     (table,) = read(folder).striker_tables

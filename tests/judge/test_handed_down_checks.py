@@ -147,6 +147,15 @@ def test_by_itself_and_beside_the_register(root: Path, text: str, expected: list
     assert told(root, text) == expected
 
 
+def test_who_is_in_no_register_may_hold_any_honour(root: Path) -> None:
+    honour = f'{HONOUR}what = "champion"\n'
+    unclear = "error holder-unclear:"
+    assert told(root, f'{honour}holder = "Hinterwil"\n') == []
+    assert [unclear in line for line in told(root, honour)] == [True]
+    both = told(root, f'{honour}holder = "Hinterwil"\nname = "Hinterwil"\n')
+    assert [unclear in line for line in both] == [True]
+
+
 def test_where_the_register_is_open_people_may_have_no_file(root: Path) -> None:
     (root / "league.toml").write_text('name = "L"\nregister = "open"\n', encoding="utf-8")
     (problem,) = told(root, f'{STRIKERS}rows = [{{player = "aebi-rudi"}}]\n')

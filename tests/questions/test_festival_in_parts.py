@@ -488,3 +488,50 @@ def test_a_rank_list_has_no_matches_won(tmp_path: Path, more: tuple[str, ...]) -
         rules.write_text(text.replace('["nummern", "points"]', '["won", "points"]'), "utf-8")
     head = invoke("--folder", root, "standings", "fest", *more).out.splitlines()[0]
     assert head.split()[3:6] == ["Won", "Drawn", "Lost"]
+
+
+CSV_HEAD = "Datum,{part},Heim,Gast,Punkte Heim,Punkte Gast,Nr. Heim,Nr. Gast\n"
+
+
+@pytest.mark.parametrize("head", ["Teil", "Durchgang", "part"])
+def test_sheets_of_parts_are_imported(tmp_path: Path, head: str) -> None:
+    root = lay_out(tmp_path, teams=2)
+    table_file = tmp_path / "fest.csv"
+    rows = [
+        f"{DAY},First part,alp A,bach A,400,500,0,1",
+        f"{DAY},afternoon,alp A,bach A,800,700,0,0",
+    ]
+    table_file.write_text(CSV_HEAD.format(part=head) + "\n".join(rows) + "\n", "utf-8")
+    ask = ("--folder", root, "import", table_file, "--competition", "fest")
+    outcome = invoke(*ask)
+    assert outcome.status == 0, outcome.err
+    texts = [path.read_text("utf-8") for path in (root / "seasons/2026/matches").iterdir()]
+    assert {line for text in texts for line in text.splitlines() if "part:" in line} == {
+        "part: morning",
+        "part: afternoon",
+    }
+    assert invoke("--folder", root, "check").status == 0
+    assert [row["points"] for row in table(root, "--part", "morning")] == [400, 500]
+    # What stands there already is known again, part by part.
+    again = invoke(*ask)
+    assert (again.status, "2 there already" in again.out + again.err) == (0, True), again.err
+
+
+@pytest.mark.parametrize(
+    ("part", "said"),
+    [
+        ("", "fest.csv:3:1: error: `fest` is struck in parts, and it is not said which this is"),
+        ("mornign", "fest.csv:3:1: error: `fest` has no part `mornign`; did you mean morning?"),
+    ],
+)
+def test_an_import_names_the_row_without_a_part(tmp_path: Path, part: str, said: str) -> None:
+    root = lay_out(tmp_path, teams=2)
+    table_file = tmp_path / "fest.csv"
+    rows = [
+        f"{DAY},morning,alp A,bach A,400,500,0,1",
+        f"{DAY},{part},bach A,alp A,800,700,0,0",
+    ]
+    table_file.write_text(CSV_HEAD.format(part="Teil") + "\n".join(rows) + "\n", "utf-8")
+    outcome = invoke("--folder", root, "import", table_file, "--competition", "fest")
+    assert (outcome.status, said in outcome.err) == (1, True), outcome.err
+    assert not [*(root / "seasons/2026/matches").iterdir()]

@@ -68,6 +68,7 @@ def test_who_is_known_from_a_table_alone_has_a_career(folder: Path) -> None:
     outcome = invoke("--folder", folder, "career", "aebi-hans")
     assert outcome.status == 0
     assert "1936    oberhang-1" in outcome.out
+    assert "Best and longest" not in outcome.out
     assert asked(folder, "career", "aebi-hans")["matches"] == 0
 
 

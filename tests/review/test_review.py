@@ -134,9 +134,9 @@ def test_one_strike(club: Path) -> None:
     assert row["after"] == {**row["before"], "points": row["before"]["points"] + 1}
     assert [each["player"] for each in data["strikers"]] == ["bigler-jonas"]
     after = invoke("--folder", club, "strikers", "oberhang-1", "--format", "json").data
-    assert data["strikers"][0]["after"] == next(
-        each for each in after if each["player"] == "bigler-jonas"
-    )
+    # Awards are of the table as a whole, and told beside it.
+    (row,) = [row for row in after if row["player"] == "bigler-jonas"]
+    assert {"awards": [], **data["strikers"][0]["after"]} == row
 
 
 def test_the_words_of_a_captain(club: Path) -> None:

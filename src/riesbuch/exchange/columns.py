@@ -73,7 +73,7 @@ _STRIKE_OF_INNING = re.compile(
 )
 _PAIRS = ("points", "nummern")
 TEXTS = tuple(key.name for record in (Match, Source) for key in keys_of(record)
-              if key.heads and key.form == "text")  # fmt: skip
+              if key.heads and (key.form == "text" or key.name == "part"))  # fmt: skip
 """The columns that are taken as they are."""
 
 KEYS = (
@@ -191,7 +191,7 @@ def _read_table_head(
     records: Sequence[CsvRow], maps: Mapping[str, str], heads: Mapping[str, Sequence[str]]
 ) -> tuple[list[str], list[str | None], int]:
     def meaning(head: str) -> str | None:
-        return next((key for key, names in heads.items() if folded(head) in names), None)
+        return next((key for key, names in heads.items() if folded(head) in (key, *names)), None)
 
     titles, height = _likeliest_head(records, maps, meaning)
     _expect_there(maps, titles)

@@ -20,11 +20,13 @@ from riesbuch.questions.sheets import SheetOnRecord, known_as, known_sheets
 from riesbuch.text.batch import Write, write_together
 from riesbuch.text.plain import read_plain
 from riesbuch.text.record_text import sheet_text
-from riesbuch.trade.ids import SheetId
+from riesbuch.trade.ids import PartId, SheetId
 from riesbuch.trade.match import Match, SourceKind
 from riesbuch.trade.messages import Message, joined
-from riesbuch.trade.problems import Problem, RiesbuchError, Severity
+from riesbuch.trade.names import find_part
+from riesbuch.trade.problems import Problem, RiesbuchError, Severity, UsageError, alternatives
 from riesbuch.trade.rules import RuleSet
+from riesbuch.trade.season import Competition, may_be_same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,7 +137,12 @@ def _built(
         written_match = written[place]
         season = seasons.get(written_match.season or 0)
         competition = season.competition(named.competition) if season else None
-        rules = archive.rules_of(competition, written_match.texts.get("part"))
+        try:
+            part = _part_of(competition, written_match)
+        except UsageError as error:
+            plan.faults.append(Fault(written_match.row, 0, error.message))
+            continue
+        rules = archive.rules_of(competition, part)
         builder = Builder(written_match, named, rules or RuleSet())
         match = builder.match(wanted.source_kind, wanted.name)
         plan.faults += builder.faults
@@ -147,6 +154,7 @@ def _built(
             written_match.date,
             frozenset((named.home, named.away)),
             written_match.round,
+            part,
         )
         if key in seen:
             plan.faults.append(
@@ -165,6 +173,24 @@ def _built(
         matches.append(match)
         rows.append(written_match.row)
     return matches, rows
+
+
+def _part_of(competition: Competition | None, written: WrittenMatch) -> PartId | None:
+    """The part of a festival that the row is of, put in its texts as a sheet says it. Raises
+    UsageError where it says none, or one that is not known."""
+    part = written.texts.pop("part", None)
+    if competition is None or not (competition.parts or part):
+        return None
+    if part is None:
+        raise UsageError(
+            "`{competition}` is struck in parts, and it is not said which this is – write {parts}"
+            " in a column `part`",
+            competition=competition.id,
+            parts=alternatives([known.id for known in competition.parts]),
+        )
+    found = find_part(part, competition)
+    written.texts["part"] = found
+    return found
 
 
 def _new_matches(
@@ -255,8 +281,8 @@ def recognise(
     asked = [known_as(match) for match in matches]
     for place, match in enumerate(asked):
         for sheet in by_day.get((match.competition, match.date, match.pair), ()):
-            rounds = (match.round, sheet.round)
-            if sheet.sheet not in taken and (None in rounds or rounds[0] == rounds[1]):
+            is_same = may_be_same(match.round, sheet.round) and may_be_same(match.part, sheet.part)
+            if sheet.sheet not in taken and is_same:
                 recognised[place] = (sheet.sheet, "")
                 taken.add(sheet.sheet)
                 break
@@ -286,6 +312,6 @@ def _differences(match: SheetOnRecord, sheet: SheetOnRecord) -> list[str]:
             there=getattr(sheet, key),
             here=getattr(match, key),
         )
-        for key in ("competition", "date", "round", "home", "away")
+        for key in ("competition", "part", "date", "round", "home", "away")
         if getattr(match, key) != getattr(sheet, key)
     ]

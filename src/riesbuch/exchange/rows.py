@@ -94,7 +94,17 @@ class Gathered:
         self.match_keys = [*of_match, "home"] if self.views else of_match
         self.leading = [
             key
-            for key in ("season", "competition", "round", "date", *_TEAMS, "venue", "team", "side")
+            for key in (
+                "season",
+                "competition",
+                "part",
+                "round",
+                "date",
+                *_TEAMS,
+                "venue",
+                "team",
+                "side",
+            )
             if columns.place.get(key, columns.width) < columns.width
         ]
 
@@ -121,6 +131,7 @@ class Gathered:
             folded(match.competition),
             match.date or self.cell(record, "date"),
             match.round,
+            folded(match.texts.get("part", "")),
             folded(match.home.team),
             folded(match.away.team),
         )
@@ -192,7 +203,7 @@ class Gathered:
         if self.season is None and not re.search("[0-9]{4}", own["date"]):
             wanted.add("season")
         if not own["date"]:
-            wanted |= {"date", "round"}
+            wanted |= {"date", "part", "round"}
             if self.columns.one_row_a_player and not any(own.get(key) for key in _TEAMS):
                 wanted |= {*_TEAMS, "venue", "team", "side"}
         taken = {key: self.above[key] for key in wanted & self.above.keys() if not own[key]}

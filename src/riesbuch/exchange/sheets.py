@@ -69,6 +69,7 @@ def _fingerprint(written: WrittenMatch) -> str:
     been corrected in its sheet."""
     said = (
         written.competition, written.date, written.round, written.home.team, written.away.team,
+        *filter(None, [written.texts.get("part")]),
     )  # fmt: skip
     return hashlib.sha256("|".join(map(str, said)).encode()).hexdigest()[:8]
 

@@ -86,7 +86,7 @@ def holders(holdings: Holdings) -> Iterator[Problem]:
             asked += [(row, ("team", "team_name"), False) for row in of_strikers.rows]
         for honour in told.honours:
             is_award = honour.what == "award"
-            names = ("holder",) if is_award else ("holder", "name")
+            names = ("holder",) if is_award else ("name", "holder")
             asked.append((honour, ("team", "player", *names), True))
             if is_award and not _is_given(honour, "name"):
                 yield problem_at(

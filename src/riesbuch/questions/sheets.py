@@ -30,6 +30,7 @@ class SheetOnRecord(NamedTuple):
     away: str | None
     round: int | None
     reference: str | None
+    part: str | None = None
 
     @property
     def pair(self) -> frozenset[str | None]:
@@ -43,17 +44,13 @@ def known_sheets(
     found = []
     listed: set[str] = set()
     for year in years:
-        for path, sheet, competition, date, home, away, number, reference in connection.execute(
-            "SELECT path, sheet, competition, date, home, away, round, reference FROM matches"
-            " WHERE season = ?",
+        for path, sheet, competition, date, *others in connection.execute(
+            "SELECT path, sheet, competition, date, home, away, round, reference, part"
+            " FROM matches WHERE season = ?",
             (year,),
         ):
             listed.add(path)
-            found.append(
-                SheetOnRecord(
-                    SheetId(sheet), competition, _day(date), home, away, number, reference
-                )
-            )
+            found.append(SheetOnRecord(SheetId(sheet), competition, _day(date), *others))
         for path in folder.sheet_files(year):
             # A sheet without a rule set adds up to nothing, and is in no table.
             if folder.relative(path) not in listed:
@@ -74,7 +71,9 @@ def _read(folder: ClubFolder, year: int, relative: str) -> Iterable[SheetOnRecor
 def known_as(match: Match) -> SheetOnRecord:
     reference = match.source.reference if match.source else None
     teams = match.home.team, match.away.team
-    return SheetOnRecord(match.sheet, match.competition, match.date, *teams, match.round, reference)
+    return SheetOnRecord(
+        match.sheet, match.competition, match.date, *teams, match.round, reference, match.part
+    )
 
 
 def recorded_sheets(connection: Connection, season: int) -> list[Recorded[None]]:

@@ -62,12 +62,11 @@ def career_answer(
         return names.get(team, team)
 
     seasons, teams = _seasons(career, team_name), _teams(career, team_name)
-    tables: list[Table[Any]] = [seasons]
-    if len(career.teams) > 1:
-        tables.append(teams)
+    tables: list[Table[Any]] = [seasons, *([teams] if len(career.teams) > 1 else ())]
     told = _told(career, team_name)
     tables += [told] if career.told else []
-    tables.append(_events(Message("Best and longest"), [*_firsts(career), *_bests(career)]))
+    if career.appearances:
+        tables.append(_events(Message("Best and longest"), [*_firsts(career), *_bests(career)]))
     if career.milestones:
         tables.append(_events(Message("Milestones"), _milestones(career)))
     data = _career_data(career, table_data(seasons), table_data(teams), table_data(told))

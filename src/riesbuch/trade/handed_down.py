@@ -19,7 +19,7 @@ def _figure(column: str, heads: str) -> Key:
 
 _RANK = Key("number", least=1, column="rank", heads="rang platz")
 _POINTS = _figure("points", "punkte schlagpunkte pkt total")
-_RANK_POINTS = _figure("rank points", "rangpunkte rp")
+_RANK_POINTS = _figure("rank points", "rangpunkte rp rank-points")
 _TEAM = Key("identifier", column="identifier of the team: club and letter")
 _PLAYER = Key("identifier", column="player", tells="player")
 _COMPETITION = Key(
@@ -42,9 +42,9 @@ class TableRow:
     ]
     name: Annotated[str | None, Key("text", column="name of a team that no club declares")]
     played: Annotated[int | None, _figure("matches played", "spiele sp gespielt matches")]
-    won: Annotated[int | None, _figure("matches won", "siege s gewonnen wins")]
-    drawn: Annotated[int | None, _figure("matches drawn", "unentschieden u remis draws")]
-    lost: Annotated[int | None, _figure("matches lost", "niederlagen n verloren losses")]
+    won: Annotated[int | None, _figure("matches won", "siege s gewonnen gew wins")]
+    drawn: Annotated[int | None, _figure("matches drawn", "unentschieden unent u remis draws")]
+    lost: Annotated[int | None, _figure("matches lost", "niederlagen n verloren verl losses")]
     nummern: Annotated[int | None, _figure("Nummern conceded", "nummer nr nrn")]
     points: Annotated[int | None, _POINTS]
     rank_points: Annotated[int | None, _RANK_POINTS]

@@ -436,7 +436,7 @@ class Match:
     ]
     part: Annotated[
         PartId | None,
-        Key("identifier", decides=True, column="part of the competition", heads="teil part"),
+        Key("identifier", decides=True, column="part of the competition", heads="teil durchgang"),
     ] = None
     round: Annotated[
         int | None, Key("number", least=1, column="round", heads="runde spielrunde spieltag")
