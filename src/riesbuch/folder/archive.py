@@ -21,7 +21,7 @@ from riesbuch.text.league import (
 )
 from riesbuch.text.plain import NotAFileError, reason_of
 from riesbuch.trade.handed_down import HandedDown
-from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, is_identifier
+from riesbuch.trade.ids import ClubId, PartId, PlayerId, RuleSetId, is_identifier
 from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club, Player, Register
@@ -64,6 +64,14 @@ class Archive(NamedTuple):
     def rules_of(self, competition: Competition | None, part: str | None = None) -> RuleSet | None:
         """By what a match of the competition is scored, in the ``part`` of it that is given."""
         return self.rules.get(competition.rules_in(part)) if competition else None
+
+    def rules_of_parts(self, competition: Competition) -> dict[PartId, RuleSet]:
+        """By what each of its parts is scored, as far as that can be read."""
+        return {
+            part.id: self.rules[part.rules]
+            for part in competition.parts
+            if part.rules in self.rules
+        }
 
     def rulings_of(self, year: int, competition: Competition) -> tuple[Ruling, ...]:
         """Those that its table is to hold, by day."""
