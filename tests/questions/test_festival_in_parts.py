@@ -535,3 +535,20 @@ def test_an_import_names_the_row_without_a_part(tmp_path: Path, part: str, said:
     outcome = invoke("--folder", root, "import", table_file, "--competition", "fest")
     assert (outcome.status, said in outcome.err) == (1, True), outcome.err
     assert not [*(root / "seasons/2026/matches").iterdir()]
+
+
+def test_the_champion_is_sure_by_the_rules_of_each_part(tmp_path: Path) -> None:
+    """The first part goes by points alone, so Nummern that nobody knows leave its winner sure."""
+    root = lay_out(tmp_path, teams=2)
+    (root / "rules/fest.toml").write_text('standings_order = ["won"]\n', "utf-8")
+    both_parts(root)
+    strike(root, "afternoon", "alp-a", "bach-a", (0, 700), (1, 600))
+    sheet = root / f"seasons/2026/matches/{DAY}-alp-a-bach-a-morning.yaml"
+    sheet.write_text(sheet.read_text("utf-8").replace("  nummern: 0\n", "", 1), "utf-8")
+    ask = ("--folder", root, "honours", "--format", "json")
+    assert [won["champions"] for won in invoke(*ask).data["honours"]] == [["alp-a"]]
+    short = root / "rules/short.toml"
+    short.write_text(
+        short.read_text("utf-8").replace('["points"]', '["nummern", "points"]'), "utf-8"
+    )
+    assert [won["champions"] for won in invoke(*ask).data["honours"]] == [[]]

@@ -224,7 +224,11 @@ def competition_rows(
     table = standings(tallies, competition.teams, rules, None, rulings)
     # What a sheet or ruling with errors would say is not known: nothing by the table is sure then.
     sure = (
-        sure_places(competition, rules, table, tallies, fixtures, is_over=is_over)
+        sure_places(
+            *(competition, rules, table, tallies, fixtures),
+            is_over=is_over,
+            of_parts=archive.rules_of_parts(competition),
+        )
         if all_known and not lost_rulings
         else named_places(competition)
     )
