@@ -2,6 +2,7 @@
 figures and against pandas."""
 
 import random
+import subprocess
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -552,3 +553,26 @@ def test_the_champion_is_sure_by_the_rules_of_each_part(tmp_path: Path) -> None:
         short.read_text("utf-8").replace('["points"]', '["nummern", "points"]'), "utf-8"
     )
     assert [won["champions"] for won in invoke(*ask).data["honours"]] == [[]]
+
+
+def test_finish_names_the_part_for_its_round(tmp_path: Path) -> None:
+    root = lay_out(tmp_path, teams=2)
+
+    def git(*words: str) -> str:
+        identity = ("-c", "user.name=A", "-c", "user.email=a@example.org")
+        done = subprocess.run(
+            ["git", *identity, *words], cwd=root, check=True, capture_output=True, text=True
+        )
+        return done.stdout
+
+    git("init", "-q", "-b", "main")
+    git("config", "user.name", "A")
+    git("config", "user.email", "a@example.org")
+    git("add", "-A")
+    git("commit", "-qm", "begun")
+    both_parts(root)
+    sheet = root / f"seasons/2026/matches/{DAY}-alp-a-bach-a-morning.yaml"
+    sheet.write_text(sheet.read_text("utf-8").replace("date:", "round: 1\ndate:", 1), "utf-8")
+    outcome = invoke("--folder", root, "finish", "--yes")
+    assert outcome.status == 0, outcome.err
+    assert git("log", "-1", "--format=%s").strip() == "Probe Festival, First part"
