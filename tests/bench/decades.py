@@ -1,6 +1,6 @@
 """Time whole commands over generated folders of many seasons.
 
-    python -m tests.bench.decades WORK [--seasons 10 50 200] [--runs 5]
+    python -m tests.bench.decades WORK [--seasons 10 50 200] [--runs 5] [--handed-down 50]
 
 WORK is where the folders are generated, if they are not there yet. Each figure is the median of
 alternating runs of whole processes. The reference of cold runs is a bare process that loads the
@@ -20,7 +20,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from riesbuch.index.store import INDEX_FILE
-from tests.bench.generate import generate
+from tests.bench.generate import generate, hand_down
 
 LOAD_ALL = (
     "import sys, yaml, pathlib\n"
@@ -97,6 +97,7 @@ def measure(folder: Path, runs: int) -> dict[str, float]:
     }
     more_questions = {
         "records": riesbuch(folder, "records"),
+        "records --top 10": riesbuch(folder, "records", "--top", "10"),
         "ask, one": riesbuch(folder, "ask", "SELECT 1"),
         "ask, all rows": riesbuch(folder, "ask", "SELECT sum(points) FROM player_matches"),
     }
@@ -177,15 +178,18 @@ def main() -> None:
     parser.add_argument("work", type=Path)
     parser.add_argument("--seasons", type=int, nargs="+", default=[10, 50, 200])
     parser.add_argument("--runs", type=int, default=5)
+    parser.add_argument("--handed-down", type=int, default=0, help="so many older seasons more")
     arguments = parser.parse_args()
     smaller: tuple[int, float] | None = None
     for seasons in arguments.seasons:
-        folder = arguments.work / f"seasons-{seasons}"
+        told = f"-and-{arguments.handed_down}" if arguments.handed_down else ""
+        folder = arguments.work / f"seasons-{seasons}{told}"
         if not folder.is_dir():
             generate(folder, seasons, 2025 - seasons)
+            hand_down(folder, arguments.handed_down, 2025 - seasons)
         medians = measure(folder, arguments.runs)
         sheets, cold = seasons * 132, medians["cold check"]
-        print(f"{seasons} seasons, {sheets} sheets")
+        print(f"{seasons} seasons, {sheets} sheets, {arguments.handed_down} seasons handed down")
         report(medians, sheets)
         if smaller is not None and sheets > smaller[0]:
             each = (cold - smaller[1]) / (sheets - smaller[0])

@@ -50,6 +50,31 @@ def generate(destination: Path, seasons: int, first: int) -> None:
         _season(destination / "seasons" / str(year), year, skills, chance)
 
 
+def hand_down(destination: Path, seasons: int, before: int) -> None:
+    """Lay ``seasons`` of which only tables are known into a generated folder, the last of them the
+    year before ``before``."""
+    chance = random.Random(seasons * 10_000 + before)
+    players = sorted(path.stem for path in (destination / "players").glob("*.yaml"))
+    source = 'source = {kind = "newspaper", reference = "generated"}'
+    for year in range(before - seasons, before):
+        teams = chance.sample([f"{club}-a" for club in club_names()], TEAMS)
+        of_teams = "".join(
+            f'  {{rank = {rank}, team = "{team}", played = 22, points = {9000 - 90 * rank}}},\n'
+            for rank, team in enumerate(teams, start=1)
+        )
+        strikers = chance.sample(players, 100)
+        of_strikers = "".join(
+            f'  {{rank = {rank}, player = "{player}", matches = 22, points = {1500 - 9 * rank}}},\n'
+            for rank, player in enumerate(strikers, start=1)
+        )
+        _write(
+            destination / "seasons" / str(year) / "handed-down.toml",
+            '[[table]]\ncompetition = "first"\nname = "First division"\nkind = "league"\n'
+            f"{source}\nrows = [\n{of_teams}]\n\n"
+            f'[[striker_table]]\ncompetition = "first"\n{source}\nrows = [\n{of_strikers}]\n',
+        )
+
+
 def _player(player: str, club: str) -> str:
     _, joined, seat = player.rsplit("-", 2)
     born = int(joined) - 20

@@ -2,6 +2,7 @@
 figures and against pandas."""
 
 import random
+import subprocess
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -535,3 +536,43 @@ def test_an_import_names_the_row_without_a_part(tmp_path: Path, part: str, said:
     outcome = invoke("--folder", root, "import", table_file, "--competition", "fest")
     assert (outcome.status, said in outcome.err) == (1, True), outcome.err
     assert not [*(root / "seasons/2026/matches").iterdir()]
+
+
+def test_the_champion_is_sure_by_the_rules_of_each_part(tmp_path: Path) -> None:
+    """The first part goes by points alone, so Nummern that nobody knows leave its winner sure."""
+    root = lay_out(tmp_path, teams=2)
+    (root / "rules/fest.toml").write_text('standings_order = ["won"]\n', "utf-8")
+    both_parts(root)
+    strike(root, "afternoon", "alp-a", "bach-a", (0, 700), (1, 600))
+    sheet = root / f"seasons/2026/matches/{DAY}-alp-a-bach-a-morning.yaml"
+    sheet.write_text(sheet.read_text("utf-8").replace("  nummern: 0\n", "", 1), "utf-8")
+    ask = ("--folder", root, "honours", "--format", "json")
+    assert [won["champions"] for won in invoke(*ask).data["honours"]] == [["alp-a"]]
+    short = root / "rules/short.toml"
+    short.write_text(
+        short.read_text("utf-8").replace('["points"]', '["nummern", "points"]'), "utf-8"
+    )
+    assert [won["champions"] for won in invoke(*ask).data["honours"]] == [[]]
+
+
+def test_finish_names_the_part_for_its_round(tmp_path: Path) -> None:
+    root = lay_out(tmp_path, teams=2)
+
+    def git(*words: str) -> str:
+        identity = ("-c", "user.name=A", "-c", "user.email=a@example.org")
+        done = subprocess.run(
+            ["git", *identity, *words], cwd=root, check=True, capture_output=True, text=True
+        )
+        return done.stdout
+
+    git("init", "-q", "-b", "main")
+    git("config", "user.name", "A")
+    git("config", "user.email", "a@example.org")
+    git("add", "-A")
+    git("commit", "-qm", "begun")
+    both_parts(root)
+    sheet = root / f"seasons/2026/matches/{DAY}-alp-a-bach-a-morning.yaml"
+    sheet.write_text(sheet.read_text("utf-8").replace("date:", "round: 1\ndate:", 1), "utf-8")
+    outcome = invoke("--folder", root, "finish", "--yes")
+    assert outcome.status == 0, outcome.err
+    assert git("log", "-1", "--format=%s").strip() == "Probe Festival, First part"

@@ -13,7 +13,7 @@ import pytest
 
 from riesbuch.pages.paths import competition_page
 from riesbuch.trade.certainty import possible_rank_points, sure_places
-from riesbuch.trade.ids import CompetitionId, RuleSetId, TeamId
+from riesbuch.trade.ids import CompetitionId, PartId, RuleSetId, TeamId
 from riesbuch.trade.rules import RankPoints, RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind, Ruling
 from riesbuch.trade.standings import Standing, standings
@@ -424,3 +424,19 @@ def test_who_is_named_goes_up_whatever_the_table_says() -> None:
     )
     cup = replace(league([a, b, c], **NAMED), kind=CompetitionKind.CUP)
     assert sure_places(cup, RULES, table, tallies, []).promoted == set()
+
+
+def test_a_match_of_a_part_is_judged_by_the_rules_of_that_part() -> None:
+    a, b = TEAMS[:2]
+    festival = replace(league([a, b]), kind=CompetitionKind.FESTIVAL)
+    by_won = RuleSet(standings_order=("won",))
+    # Nobody knows A's Nummern: by points alone it has won all the same.
+    tallies = [match(a, b, (None, 0), (90, 80), "part: morning\n")]
+    assert [tally.part for tally in tallies] == ["morning"]
+    table = standings(tallies, [a, b], by_won)
+    of_parts = {PartId("morning"): RULES._replace(result_order=("points",))}
+    assert not sure_places(festival, by_won, table, tallies, []).first
+    found = sure_places(festival, by_won, table, tallies, [], of_parts=of_parts)
+    assert found.first == {a}
+    of_parts = {PartId("morning"): RULES}
+    assert not sure_places(festival, by_won, table, tallies, [], of_parts=of_parts).first

@@ -21,7 +21,7 @@ from riesbuch.text.league import (
 )
 from riesbuch.text.plain import NotAFileError, reason_of
 from riesbuch.trade.handed_down import HandedDown
-from riesbuch.trade.ids import ClubId, PlayerId, RuleSetId, is_identifier
+from riesbuch.trade.ids import ClubId, PartId, PlayerId, RuleSetId, is_identifier
 from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
 from riesbuch.trade.people import Club, Player, Register
@@ -71,6 +71,14 @@ class Archive(NamedTuple):
         if competition and (competition.parts or match.part) and not competition.part(match.part):
             return None
         return self.rules_of(competition, match.part)
+
+    def rules_of_parts(self, competition: Competition) -> dict[PartId, RuleSet]:
+        """By what each of its parts is scored, as far as that can be read."""
+        return {
+            part.id: self.rules[part.rules]
+            for part in competition.parts
+            if part.rules in self.rules
+        }
 
     def rulings_of(self, year: int, competition: Competition) -> tuple[Ruling, ...]:
         """Those that its table is to hold, by day."""

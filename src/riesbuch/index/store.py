@@ -12,7 +12,6 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from riesbuch.index.layout import LAYOUT
 from riesbuch.index.witness import Witness
 from riesbuch.text.plain import what_is
 from riesbuch.trade.messages import Message
@@ -350,6 +349,8 @@ class Store:
         return row is not None and row[0] == self._signature
 
     def _lay_out(self, connection: sqlite3.Connection) -> None:
+        from riesbuch.index.layout import LAYOUT
+
         for statement in LAYOUT.split(";"):
             connection.execute(statement)
         connection.execute("INSERT INTO reading VALUES (?)", (self._signature,))

@@ -214,17 +214,14 @@ def competition_rows(
     key = (year, competition.id)
     # Thousands of players need not be unpacked where nobody asks how old they are.
     born = archive.register.birth_years if "older" in rules.strikers.order else {}
-    fixtures = [
-        fixture
-        for fixture in archive.fixtures.get(year, ())
-        if fixture.competition == competition.id
-    ]
+    parts, of_year = archive.rules_of_parts(competition), archive.fixtures.get(year, ())
+    fixtures = [fixture for fixture in of_year if fixture.competition == competition.id]
     rulings = archive.rulings_of(year, competition)
     lost_rulings = archive.lost_rulings(year)
     table = standings(tallies, competition.teams, rules, None, rulings)
     # What a sheet or ruling with errors would say is not known: nothing by the table is sure then.
     sure = (
-        sure_places(competition, rules, table, tallies, fixtures, is_over=is_over)
+        sure_places(competition, rules, table, tallies, fixtures, is_over=is_over, of_parts=parts)
         if all_known and not lost_rulings
         else named_places(competition)
     )

@@ -380,7 +380,8 @@ def against_sheets(
     if not all_known or matches_planned(competition, fixtures) is None:
         # Where nobody says how many matches there are, nothing is sure.
         return
-    sure = sure_places(competition, rules, ranked, tallies, fixtures)
+    of_parts = archive.rules_of_parts(competition)
+    sure = sure_places(competition, rules, ranked, tallies, fixtures, of_parts=of_parts)
     decided: dict[str, Iterable[str]] = {
         "champion": sure.first if competition.kind is not CompetitionKind.CUP else (),
         "promoted": sure.promoted,

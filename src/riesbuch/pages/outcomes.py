@@ -86,7 +86,9 @@ def sure_places_of(
         return named_places(results.competition)
     tallies = [match.tally for match in results.matches]
     return sure_places(
-        results.competition, results.rules, results.standings, tallies, fixtures, is_over=is_over
+        *(results.competition, results.rules, results.standings, tallies, fixtures),
+        is_over=is_over,
+        of_parts=results.rules_of_parts,
     )
 
 

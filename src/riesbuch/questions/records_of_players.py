@@ -267,17 +267,23 @@ def of_players(
         ("strike", 1, by_strikes), ("matches", 2, individuals), ("points", 3, individuals),
     ):  # fmt: skip
         least = best.last(row[column] or 0 for row in rows) or 1
+        first_struck: dict[tuple[str, int], tuple[int, str, str | None]] = {}
+        if kind == "strike":
+            # Hundreds may share the highest strike: one look finds where each had it first.
+            for player, struck, *where in connection.execute(
+                "SELECT p.player, p.best_strike, p.season, p.competition, p.team"
+                f" FROM ({played}) AS p WHERE p.best_strike >= ?"
+                " ORDER BY p.season, p.competition, p.team",
+                [*values, least],
+            ):
+                first_struck.setdefault((player, struck), (where[0], where[1], where[2]))
         entries: list[tuple[Value, Holder]] = []
         for row in rows:
             if (row[column] or 0) < least:
                 continue
             player, first, last = row[0], row[4], row[5]
             if kind == "strike":
-                season, competition, team = connection.execute(
-                    f"SELECT p.season, p.competition, p.team FROM ({played}) AS p WHERE p.player"
-                    " = ? AND p.best_strike = ? ORDER BY p.season, p.competition LIMIT 1",
-                    [*values, player, row[1]],
-                ).fetchone()
+                season, competition, team = first_struck[player, row[1]]
                 holder = Holder(team, None, player, season, competition)
             else:
                 team = _last_team(connection, scope, last, player)

@@ -1,12 +1,12 @@
 """A competition's results: which sheets count, added up into its tables."""
 
 import datetime
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from riesbuch.folder.archive import Archive
-from riesbuch.trade.ids import SheetId
+from riesbuch.trade.ids import PartId, SheetId
 from riesbuch.trade.match import Doubt, Match, Source
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Competition, CompetitionKind, Ruling
@@ -75,6 +75,7 @@ class CompetitionResults:
     with_individuals: frozenset[SheetId]
     rulings: tuple[Ruling, ...] = ()
     lost_rulings: bool = False
+    rules_of_parts: Mapping[PartId, RuleSet] = field(default_factory=dict)
 
     @property
     def by_figures(self) -> bool:
@@ -114,6 +115,7 @@ def added_up_results(
         with_individuals=frozenset(performance.sheet for performance in played),
         rulings=rulings,
         lost_rulings=archive.lost_rulings(year),
+        rules_of_parts=archive.rules_of_parts(competition),
     )
 
 

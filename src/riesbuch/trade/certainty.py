@@ -2,14 +2,14 @@
 or unknown."""
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import combinations, product
 from operator import add, ge, le
 from typing import NamedTuple, TypeVar
 
 from riesbuch.trade.appointments import Recorded, fit
-from riesbuch.trade.ids import TeamId, Winner
+from riesbuch.trade.ids import PartId, TeamId, Winner
 from riesbuch.trade.match import Depth, Outcome
 from riesbuch.trade.rules import RuleSet, StandingsCriterion
 from riesbuch.trade.season import Competition, CompetitionKind, Fixture, Meeting
@@ -151,6 +151,7 @@ def sure_places(
     fixtures: Sequence[Fixture],
     *,
     is_over: bool = False,
+    of_parts: Mapping[PartId, RuleSet] | None = None,
 ) -> SurePlaces:
     """A team is first for sure where no other can stand before it. It goes up for sure where
     those that may stand before it or level leave it a place, and down for sure where those that
@@ -159,10 +160,11 @@ def sure_places(
     Each two teams are compared alone: what the matches missing between them, and of each with
     others, may bring at most. Where few ways are left for all to end, it is looked how many teams
     can stand before at once; where many are, who goes up or down may be told later than it is
-    sure, never wrongly.
+    sure, never wrongly. ``of_parts`` are the rules of a festival's parts: by those each match is
+    scored, while ``rules`` rank the table.
     """
     missing = missing_matches(competition, fixtures, tallies, is_over=is_over)
-    known = _Known(competition, rules, tallies, missing)
+    known = _Known(competition, rules, tallies, missing, of_parts or {})
     named = named_places(competition)
     first, promoted, relegated = set[TeamId](), set(named.promoted), set(named.relegated)
     up, down = (
@@ -195,12 +197,14 @@ class _Known:
         rules: RuleSet,
         tallies: Sequence[Tally],
         missing_of_pairs: Counter[Pair],
+        of_parts: Mapping[PartId, RuleSet],
     ) -> None:
         self._rules = rules
         self._open = [
             found
             for tally in tallies
-            if tally.counts and (found := _what_may_change(tally, rules)) is not None
+            if tally.counts
+            and (found := _what_may_change(tally, _scored_by(tally, rules, of_parts))) is not None
         ]
         missing = [tuple(pair) for pair in missing_of_pairs.elements()]
         self._to_come = {team for pair in missing for team in pair}
@@ -316,6 +320,10 @@ def possible_rank_points(rules: RuleSet) -> frozenset[tuple[int, int]]:
         for possible in _WINNERS if winner is None else (winner,):
             found.add(_earned(home, away, possible, rules))
     return frozenset(found)
+
+
+def _scored_by(tally: Tally, rules: RuleSet, of_parts: Mapping[PartId, RuleSet]) -> RuleSet:
+    return of_parts.get(tally.part, rules) if tally.part else rules
 
 
 def _what_may_change(tally: Tally, rules: RuleSet) -> _Open | None:
