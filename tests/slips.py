@@ -136,7 +136,8 @@ def misspelt_team(sheet: Sheet) -> Slip | None:
 def misspelt_competition(sheet: Sheet) -> Slip | None:
     index = sheet.index_of(r"^competition: ")
     assert index is not None
-    return sheet.slip(index, sheet.lines[index].replace("hang", "hnag"), "unknown-competition")
+    line = sheet.lines[index].replace("hang", "hnag").replace("hubel", "hbuel")
+    return sheet.slip(index, line, "unknown-competition")
 
 
 def strike_too_few(sheet: Sheet) -> Slip | None:

@@ -120,7 +120,7 @@ def test_honours_say_what_is_handed_down(root: Path) -> None:
     fest = by_key[1936, "oberhang-fest"]
     assert fest["awards"] == [{"award": "wreath", "class": None, "players": ["Gottfried Lehmann"]}]
     assert by_key[2026, "oberhang-1"]["decided"] is None
-    table = run(root, "honours", german=True).out
+    table = run(root, "honours", "--format", "markdown", german=True).out
     assert "Hinterwil (überliefert)" in table
     assert "Hans Aebi (überliefert)" in table
     csv = run(root, "honours", "--competition", "The Old League", "--format", "csv").out

@@ -659,5 +659,6 @@ def test_a_newspaper_names_one_striker_of_a_day_of_one_inning(case: Published) -
 
 
 def test_every_published_case_is_tried_and_has_a_source() -> None:
-    assert set(PUBLISHED) == TRIED
+    # In tests/questions/test_festival_in_parts.py.
+    assert set(PUBLISHED) == TRIED | {"festival-parts-third-class"}
     assert all(case["source"].strip() for case in PUBLISHED.values())

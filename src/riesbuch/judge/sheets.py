@@ -262,7 +262,8 @@ def twins(holdings: Holdings) -> Iterator[tuple[SheetEntry, SheetEntry]]:
 
 
 def one_team_a_day(holdings: Holdings) -> Iterator[Problem]:
-    """Nobody plays for two teams on one day."""
+    """Nobody plays for two teams on one day. A team that nobody declares is told by itself."""
+    knows_team = holdings.archive.register.knows_team
     on_days: dict[datetime.date, dict[PlayerId, tuple[SheetEntry, Mention]]] = {}
     for entry in holdings.entries:
         if entry.date is None or entry.outcome not in (Outcome.PLAYED, Outcome.ABANDONED):
@@ -275,7 +276,8 @@ def one_team_a_day(holdings: Holdings) -> Iterator[Problem]:
         for mention in mentions:
             other, other_mention = played.setdefault(mention.player, (entry, mention))
             team, other_team = entry.team(mention.side), other.team(other_mention.side)
-            if other is not entry and team != other_team:
+            known = all(each and knows_team(each) for each in (team, other_team))
+            if other is not entry and team != other_team and known:
                 yield problem_at(
                     entry.path,
                     mention.position,
