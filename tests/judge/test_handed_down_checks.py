@@ -99,6 +99,15 @@ HONOUR = f"[[honour]]\n{HEAD.replace('name =', 'competition_name =')}"
             f'{HONOUR}what = "champion"\nteam = "aarwald-a"\nplayer = "aebi-hans"\n',
             ["7:1 error holder-unclear: `team` and `player` both say whose this is"],
         ),
+        (
+            f'{HONOUR}what = "champion"\nplayer = "aebi-hans"\n',
+            ["6:1 error holder-unclear: `champion` is won by a team, not by a player"],
+        ),
+        (
+            f'{HONOUR}what = "best-striker"\nteam = "aarwald-a"\n',
+            ["6:1 error holder-unclear: `best-striker` is won by a player, not by a team"],
+        ),
+        (f'{HONOUR}what = "best-striker"\nplayer = "aebi-hans"\n', []),
         # What cannot be read is told once.
         (
             rows("rank = 1, team = 5"),

@@ -20,7 +20,6 @@ from riesbuch.text.league import (
     read_season,
 )
 from riesbuch.text.plain import NotAFileError, reason_of
-from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import ClubId, PartId, PlayerId, RuleSetId, is_identifier
 from riesbuch.trade.match import Match
 from riesbuch.trade.messages import Message
@@ -54,7 +53,7 @@ class Archive(NamedTuple):
     partial_fixtures: frozenset[int] = frozenset()
     rulings: Mapping[int, tuple[Ruling, ...]] = {}
     partial_rulings: frozenset[int] = frozenset()
-    handed_down: Mapping[int, HandedDown] = {}
+    handed_down: Mapping[int, "HandedDown"] = {}
     problems: tuple[Problem, ...] = ()
 
     def competition(self, year: int, key: str | None) -> Competition | None:
@@ -119,6 +118,7 @@ _Record = TypeVar("_Record", covariant=True)
 
 if TYPE_CHECKING:
     from riesbuch.text.sheet import RulesByKey
+    from riesbuch.trade.handed_down import HandedDown
 
     class _Reading(Protocol[_Record]):
         @property

@@ -88,6 +88,9 @@ def holders(holdings: Holdings) -> Iterator[Problem]:
             is_award = honour.what == "award"
             names = ("holder",) if is_award else ("name", "holder")
             asked.append((honour, ("team", "player", *names), True))
+            is_of_players = honour.what == "best-striker"
+            if not is_award and (honour.player is None) == is_of_players:
+                yield from _won_by_others(path, honour, is_of_players)
             if is_award and not _is_given(honour, "name"):
                 yield problem_at(
                     path,
@@ -119,6 +122,28 @@ def holders(holdings: Holdings) -> Iterator[Problem]:
                     keys=alternatives(f"`{key}`" for key in keys if key in ("team", "player")),
                     last=keys[-1],
                 )
+
+
+def _won_by_others(path: str, honour: Honour, is_of_players: bool) -> Iterator[Problem]:
+    """A team is no best striker, and a player no champion."""
+    if is_of_players and honour.team is not None:
+        yield problem_at(
+            path,
+            honour.positions["team"],
+            "holder-unclear",
+            "`{what}` is won by a player, not by a team",
+            "write `player` for whoever is in the register, else `name`",
+            what=honour.what,
+        )
+    elif not is_of_players and honour.team is None:
+        yield problem_at(
+            path,
+            honour.positions["player"],
+            "holder-unclear",
+            "`{what}` is won by a team, not by a player",
+            "write `team` for one of the register, else `name`",
+            what=honour.what,
+        )
 
 
 def registered(holdings: Holdings) -> Iterator[Problem]:

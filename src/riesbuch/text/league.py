@@ -1,10 +1,9 @@
 """League, rule sets, seasons and fixtures: from their TOML to records."""
 
-from typing import Annotated, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Annotated, NamedTuple, TypeVar
 
 from riesbuch.text.nodes import FileReading
 from riesbuch.text.settings import Table, TomlFields, parse_toml
-from riesbuch.trade.handed_down import HandedDown
 from riesbuch.trade.ids import Language, TeamId, is_identifier
 from riesbuch.trade.keys import Key, keys_of, words
 from riesbuch.trade.messages import Message
@@ -19,6 +18,9 @@ from riesbuch.trade.season import (
     Ruling,
     Season,
 )
+
+if TYPE_CHECKING:
+    from riesbuch.trade.handed_down import HandedDown
 
 _Listed = TypeVar("_Listed", Fixture, Ruling)
 
@@ -253,7 +255,10 @@ def _read_list(
     return FileReading(record=found, findings=tuple(fields.findings))
 
 
-def read_handed_down(content: bytes) -> FileReading[HandedDown]:
+def read_handed_down(content: bytes) -> "FileReading[HandedDown]":
+    # Only here, since most folders have no such file.
+    from riesbuch.trade.handed_down import HandedDown
+
     tables, text, syntax = parse_toml(content)
     if tables is None:
         return FileReading(record=None, findings=tuple(syntax))
