@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from riesbuch.folder.archive import Archive
+from riesbuch.folder.club_folder import Kind, season_path
 from riesbuch.questions.sheets import Precedents, SheetOfMatch
 from riesbuch.trade.ids import CompetitionId, PartId, TeamId
 from riesbuch.trade.messages import Message
@@ -355,7 +356,7 @@ def _fixtures_there_are(wanted: MatchOrder, pairings: Sequence[SeasonOfPair]) ->
                 home=wanted.home,
                 opponents=", ".join(opponents),
             )
-    where = f"seasons/{newest}/fixtures.toml" if newest else Message("fixtures.toml of its season")
+    where = season_path(newest, Kind.FIXTURES) if newest else Message("fixtures.toml of its season")
     return Message(
         "`{home}` has no fixture at home; write them into {where}, or give"
         " --date and --competition",

@@ -7,7 +7,7 @@ from string import Template
 
 import tomli_w
 
-from riesbuch.folder.club_folder import LEAGUE_FILE, ClubFolder, Places
+from riesbuch.folder.club_folder import LEAGUE_FILE, ClubFolder, Kind, Places, season_path
 from riesbuch.text.atomic import replace_file
 from riesbuch.text.plain import read_plain
 from riesbuch.text.schemas import editor_line, lay_out_schemas
@@ -86,8 +86,8 @@ def starting_files(
     return {
         LEAGUE_FILE: filled("league.toml", "league", 0),
         f"rules/{year}.toml": filled("rules.toml", "rules", 1),
-        f"seasons/{year}/season.toml": filled("season.toml", "season", 2),
-        f"seasons/{year}/fixtures.toml": filled("fixtures.toml", "fixtures", 2),
+        season_path(year, Kind.SEASON): filled("season.toml", "season", 2),
+        season_path(year, Kind.FIXTURES): filled("fixtures.toml", "fixtures", 2),
         f"seasons/{year}/matches/.gitkeep": "",
         "clubs/.gitkeep": "",
         "players/.gitkeep": "",

@@ -7,6 +7,7 @@ from itertools import combinations
 
 from riesbuch.exchange.decisions import New
 from riesbuch.folder.archive import Archive
+from riesbuch.folder.club_folder import Kind, season_path
 from riesbuch.text.editing import edited
 from riesbuch.text.layout import CLUB_SHAPE
 from riesbuch.text.record_text import club_text, competition_text, player_text, season_head
@@ -165,7 +166,7 @@ def changed_files(creations: Creations, matches: Iterable[Match]) -> dict[str, b
     for (year, key), competition in sorted(creations.competitions.items()):
         of_season.setdefault(year, []).append(_with_teams(competition, met.get((year, key), [])))
     for year, competitions in sorted(of_season.items()):
-        files[f"seasons/{year}/season.toml"] = _season_file(creations.archive, year, competitions)
+        files[season_path(year, Kind.SEASON)] = _season_file(creations.archive, year, competitions)
     return files
 
 

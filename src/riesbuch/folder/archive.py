@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
 
-from riesbuch.folder.club_folder import ClubFolder, Stray, told_of
+from riesbuch.folder.club_folder import ClubFolder, Kind, Stray, season_path, told_of
 from riesbuch.text.league import (
     League,
     read_fixtures,
@@ -78,6 +78,11 @@ class Archive(NamedTuple):
             for part in competition.parts
             if part.rules in self.rules
         }
+
+    def fixtures_of(self, year: int, competition: Competition) -> tuple[Fixture, ...]:
+        """In the order of the file."""
+        of_year = self.fixtures.get(year, ())
+        return tuple(fixture for fixture in of_year if fixture.competition == competition.id)
 
     def rulings_of(self, year: int, competition: Competition) -> tuple[Ruling, ...]:
         """Those that its table is to hold, by day."""
@@ -225,7 +230,7 @@ def open_archive(
         partial_rulings=frozenset(
             year
             for year in years
-            if any(p.place.path == f"seasons/{year}/rulings.toml" for p in collector.problems)
+            if any(p.place.path == season_path(year, Kind.RULINGS) for p in collector.problems)
         ),
         handed_down=handed_down,
         problems=tuple(collector.problems),

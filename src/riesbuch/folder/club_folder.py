@@ -66,6 +66,11 @@ _OF_SEASON = {
 _READ = (Kind.LEAGUE, Kind.RULES, Kind.CLUB, Kind.PLAYER, *_OF_SEASON.values(), Kind.SHEET)
 
 
+def season_path(year: int, kind: Kind) -> str:
+    """Where a season's file of that kind lies, relative to the club folder and with `/`."""
+    return f"seasons/{year}/{kind}.toml"
+
+
 def kind_of_path(path: str) -> PathKind:
     """What the file at ``path``, relative to the club folder and with `/`, is by its path alone:
 
@@ -366,20 +371,20 @@ class ClubFolder:
         )
 
     def season_file(self, year: int) -> Path:
-        return self.root / "seasons" / str(year) / "season.toml"
+        return self.root / season_path(year, Kind.SEASON)
 
     def fixtures_file(self, year: int) -> Path:
-        return self.season_file(year).with_name("fixtures.toml")
+        return self.root / season_path(year, Kind.FIXTURES)
 
     def handed_down_file(self, year: int) -> Path:
-        return self.season_file(year).with_name("handed-down.toml")
+        return self.root / season_path(year, Kind.HANDED_DOWN)
 
     def rulings_file(self, year: int) -> Path:
-        return self.season_file(year).with_name("rulings.toml")
+        return self.root / season_path(year, Kind.RULINGS)
 
     def files_of_season(self, year: int) -> list[Path]:
         """Those that are there, but for its sheets."""
-        files = (self.season_file(year).with_name(name) for name in _OF_SEASON)
+        files = (self.root / season_path(year, kind) for kind in _OF_SEASON.values())
         return [path for path in files if self.exists(path)]
 
     def matches(self, year: int) -> Path:

@@ -214,8 +214,8 @@ def competition_rows(
     key = (year, competition.id)
     # Thousands of players need not be unpacked where nobody asks how old they are.
     born = archive.register.birth_years if "older" in rules.strikers.order else {}
-    parts, of_year = archive.rules_of_parts(competition), archive.fixtures.get(year, ())
-    fixtures = [fixture for fixture in of_year if fixture.competition == competition.id]
+    parts = archive.rules_of_parts(competition)
+    fixtures = archive.fixtures_of(year, competition)
     rulings = archive.rulings_of(year, competition)
     lost_rulings = archive.lost_rulings(year)
     table = standings(tallies, competition.teams, rules, None, rulings)

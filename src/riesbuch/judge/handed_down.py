@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from riesbuch.folder.archive import Archive
+from riesbuch.folder.club_folder import Kind, season_path
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.judge.sheets import or_else, player_at, team_at
 from riesbuch.trade.certainty import is_complete, matches_planned, sure_places
@@ -39,7 +40,7 @@ _USE_NAME_OF_PERSON = Message("write `name` for somebody without a file")
 
 
 def path_of(year: int) -> str:
-    return f"seasons/{year}/handed-down.toml"
+    return season_path(year, Kind.HANDED_DOWN)
 
 
 def named_competitions(holdings: Holdings) -> Iterator[Problem]:
@@ -369,11 +370,7 @@ def against_sheets(
     if archive.lost_rulings(year):
         # What the table would be with them nobody knows.
         return
-    fixtures = [
-        fixture
-        for fixture in archive.fixtures.get(year, ())
-        if fixture.competition == competition.id
-    ]
+    fixtures = archive.fixtures_of(year, competition)
     rulings = archive.rulings_of(year, competition)
     is_whole = all_known and is_complete(competition, fixtures, tallies)
     struck = [side.depth for added_up in tallies if added_up.counts

@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Hashable, Iterator, Sequence
 from typing import NamedTuple
 
+from riesbuch.folder.club_folder import Kind, season_path
 from riesbuch.judge.holdings import Holdings, SheetEntry, problem_at
 from riesbuch.judge.sheets import twins
 from riesbuch.trade.appointments import Appointment, Fitted, Recorded, fit, is_same_match
@@ -41,7 +42,7 @@ def fitted_season(holdings: Holdings, year: int) -> Fitted[SheetEntry]:
 
 
 def fixtures_path(year: int) -> str:
-    return f"seasons/{year}/fixtures.toml"
+    return season_path(year, Kind.FIXTURES)
 
 
 def fixtures_once(holdings: Holdings) -> Iterator[Problem]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from riesbuch.folder.club_folder import Kind, season_path
 from riesbuch.judge.holdings import Holdings, problem_at
 from riesbuch.judge.schedule import contradictions, fixtures_path, meeting_of, misfits
 from riesbuch.judge.sheets import part_at, team_at, unknown_competition, without_season
@@ -12,7 +13,7 @@ from riesbuch.trade.tally import OUTCOMES_IN_TABLES
 
 
 def _season_path(year: int) -> str:
-    return f"seasons/{year}/season.toml"
+    return season_path(year, Kind.SEASON)
 
 
 def rule_sets(holdings: Holdings) -> Iterator[Problem]:
@@ -100,7 +101,7 @@ def rulings(holdings: Holdings) -> Iterator[Problem]:
     changes a figure, and stands once."""
     archive = holdings.archive
     for year, listed in archive.rulings.items():
-        path, season = f"seasons/{year}/rulings.toml", archive.seasons.get(year)
+        path, season = season_path(year, Kind.RULINGS), archive.seasons.get(year)
         for number, ruling in enumerate(listed):
             positions = ruling.positions
             competition = season.competition(ruling.competition) if season else None

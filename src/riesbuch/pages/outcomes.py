@@ -65,11 +65,7 @@ def outcome_sentence(wording: Wording, recorded: RecordedMatch) -> Markdown:
 
 def fixtures_of(archive: Archive, results: CompetitionResults) -> tuple[Fixture, ...]:
     """The competition's fixtures by date."""
-    listed = (
-        fixture
-        for fixture in archive.fixtures.get(results.year, ())
-        if fixture.competition == results.competition.id
-    )
+    listed = archive.fixtures_of(results.year, results.competition)
     return tuple(sorted(listed, key=lambda fixture: (fixture.date, fixture.home, fixture.away)))
 
 

@@ -11,6 +11,7 @@ from enum import IntEnum
 from functools import cache, cached_property, partial
 from sqlite3 import Connection
 
+from riesbuch.folder.club_folder import Kind, season_path
 from riesbuch.language.catalogue import MONTHS
 from riesbuch.questions.match_lines import number_of
 from riesbuch.questions.who import player_marks
@@ -320,7 +321,7 @@ def _handed_down(connection: Connection, wanted: SearchTerm) -> Iterable[Hit]:
         if likeness is not None:
             yield Hit(
                 kind=kind, likeness=likeness, text=text, name=text,
-                paths=tuple(f"seasons/{year}/handed-down.toml" for year in years),
+                paths=tuple(season_path(year, Kind.HANDED_DOWN) for year in years),
             )  # fmt: skip
 
 
