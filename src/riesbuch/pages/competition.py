@@ -70,7 +70,7 @@ def competition_text(
         if told and not played(results)
         else wording.titled(
             "Standings",
-            _standings(wording, results, sure, here),
+            _standings(past, results, sure, here),
             past.ruling_notes([(results.year, results.competition.id)]),
             _named(wording, results),
         ),
@@ -124,9 +124,8 @@ def _how_many(
     )
 
 
-def _standings(
-    wording: Wording, results: CompetitionResults, sure: SurePlaces, here: str
-) -> Markdown:
+def _standings(past: Past, results: CompetitionResults, sure: SurePlaces, here: str) -> Markdown:
+    wording = past.wording
     if not results.standings:
         return wording.say("No team has played yet.")
     kind, in_league = results.competition.kind, is_league(results)
@@ -152,7 +151,7 @@ def _standings(
         table(
             rows,
             rank if kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL) else None,
-            wording.column("Team", lambda row: _marked(wording, results, row, sure, here)),
+            wording.column("Team", lambda row: _marked(past, results, row, sure, here)),
             *wording.total_columns(by_figures=results.by_figures),
             *(of_league if in_league else ()),
         ),
@@ -196,10 +195,11 @@ def _rank(wording: Wording, row: Standing, places: int) -> Markdown:
 
 
 def _marked(
-    wording: Wording, results: CompetitionResults, row: Standing, sure: SurePlaces, here: str
+    past: Past, results: CompetitionResults, row: Standing, sure: SurePlaces, here: str
 ) -> Markdown:
     """The team, marked if it goes up or down, whatever is still missing."""
-    team = wording.team(row.team, here)
+    wording = past.wording
+    team = past.team(here, results.year, results.competition.id, row.team)
     if not is_league(results):
         return team
     if row.team in sure.promoted:
