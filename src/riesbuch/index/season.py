@@ -1,13 +1,15 @@
 """A season worked out: its sheets read where they are not kept, then judged together; many
 seasons by as many processes as there are cores."""
 
+from __future__ import annotations
+
 import gc
 import marshal
 import os
 import zlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cached_property
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, pack_entry, unpack, unpack_entry
@@ -26,6 +28,9 @@ from riesbuch.judge.holdings import SheetEntry
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Problem, Severity
 from riesbuch.trade.season import Competition
+
+if TYPE_CHECKING:
+    from concurrent.futures import ProcessPoolExecutor
 
 _NO_PROBLEMS = "[]"
 _FEW = 200
@@ -71,15 +76,20 @@ def work_out_all(archive: Archive, tasks: Sequence[SeasonTask]) -> Iterator[Seas
         for task in tasks:
             yield work_out(archive, task)
         return
+    with worker_pool(workers, _adopt, (archive,)) as pool:
+        yield from pool.map(_work_out_adopted, tasks)
+
+
+def worker_pool(
+    workers: int, adopt: Callable[..., None], what: tuple[object, ...]
+) -> ProcessPoolExecutor:
+    """Processes that each begin by calling ``adopt`` with ``what``."""
     import multiprocessing
     from concurrent.futures import ProcessPoolExecutor
 
     methods = multiprocessing.get_all_start_methods()
     context = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
-    with ProcessPoolExecutor(
-        max_workers=workers, mp_context=context, initializer=_adopt, initargs=(archive,)
-    ) as pool:
-        yield from pool.map(_work_out_adopted, tasks)
+    return ProcessPoolExecutor(workers, context, adopt, what)
 
 
 # In a worker process: the archive that its tasks are about, received once.
