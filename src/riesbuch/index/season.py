@@ -1,15 +1,13 @@
 """A season worked out: its sheets read where they are not kept, then judged together; many
 seasons by as many processes as there are cores."""
 
-from __future__ import annotations
-
 import gc
 import marshal
 import os
 import zlib
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from functools import cached_property
-from typing import TYPE_CHECKING, Any, NamedTuple
+from functools import cached_property, partial
+from typing import Any, NamedTuple, TypeVar
 
 from riesbuch.folder.archive import Archive
 from riesbuch.index.codec import pack, pack_entry, unpack, unpack_entry
@@ -28,9 +26,6 @@ from riesbuch.judge.holdings import SheetEntry
 from riesbuch.trade.ids import SheetId
 from riesbuch.trade.problems import Problem, Severity
 from riesbuch.trade.season import Competition
-
-if TYPE_CHECKING:
-    from concurrent.futures import ProcessPoolExecutor
 
 _NO_PROBLEMS = "[]"
 _FEW = 200
@@ -76,35 +71,48 @@ def work_out_all(archive: Archive, tasks: Sequence[SeasonTask]) -> Iterator[Seas
         for task in tasks:
             yield work_out(archive, task)
         return
-    with worker_pool(workers, _adopt, (archive,)) as pool:
-        yield from pool.map(_work_out_adopted, tasks)
+    yield from by_processes(workers, _without_collecting, (archive,), work_out, tasks)
 
 
-def worker_pool(
-    workers: int, adopt: Callable[..., None], what: tuple[object, ...]
-) -> ProcessPoolExecutor:
-    """Processes that each begin by calling ``adopt`` with ``what``."""
+def _without_collecting(archive: Archive) -> Archive:
+    gc.disable()
+    return archive
+
+
+_Adopted = TypeVar("_Adopted")
+_Task = TypeVar("_Task")
+_Outcome = TypeVar("_Outcome")
+
+
+def by_processes(
+    workers: int,
+    adopt: Callable[..., _Adopted],
+    what: tuple[object, ...],
+    work: Callable[[_Adopted, _Task], _Outcome],
+    tasks: Sequence[_Task],
+) -> Iterator[_Outcome]:
+    """What ``work`` gives for each of the tasks, in their order. Each process has what ``adopt``
+    makes of ``what`` when it begins."""
     import multiprocessing
     from concurrent.futures import ProcessPoolExecutor
 
     methods = multiprocessing.get_all_start_methods()
     context = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
-    return ProcessPoolExecutor(workers, context, adopt, what)
+    with ProcessPoolExecutor(workers, context, _adopt, (adopt, what)) as pool:
+        yield from pool.map(partial(_worked, work), tasks)
 
 
-# In a worker process: the archive that its tasks are about, received once.
-_archive: Archive | None = None
+# In a worker process: what its tasks are about, made once.
+_adopted: Any = None
 
 
-def _adopt(archive: Archive) -> None:
-    global _archive
-    gc.disable()
-    _archive = archive
+def _adopt(adopt: Callable[..., Any], what: tuple[object, ...]) -> None:
+    global _adopted
+    _adopted = adopt(*what)
 
 
-def _work_out_adopted(task: SeasonTask) -> SeasonOutcome:
-    assert _archive is not None
-    return work_out(_archive, task)
+def _worked(work: Callable[[Any, _Task], _Outcome], task: _Task) -> _Outcome:
+    return work(_adopted, task)
 
 
 def work_out(archive: Archive, task: SeasonTask) -> SeasonOutcome:

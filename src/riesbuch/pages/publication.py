@@ -215,15 +215,15 @@ class Publisher:
             for part in parts:
                 yield part.name, self.pages_of(part)
             return
-        from riesbuch.index.season import worker_pool
+        from riesbuch.index.season import by_processes
 
         tasks = [share for part in parts for share in part.shares()]
         who = self._folder.root, self._families, self.seen()
-        with worker_pool(workers, _adopt, who) as pool:
-            for task, pages in zip(tasks, pool.map(_pages_adopted, tasks), strict=True):
-                if pages is None:
-                    raise RiesbuchError(_CHANGED)
-                yield task.name, iter(pages)
+        made = by_processes(workers, _beside, who, _pages_of, tasks)
+        for task, pages in zip(tasks, made, strict=True):
+            if pages is None:
+                raise RiesbuchError(_CHANGED)
+            yield task.name, iter(pages)
 
     def seen(self) -> bytes:
         """A digest of the files as they were looked at."""
@@ -395,20 +395,19 @@ class Publisher:
         return digest_of(self._index.basis(scope), repr((parts, self._marks)).encode()).hex()
 
 
-# In a worker process: what makes pages of the folder as the others saw it, None where it changed.
-_publisher: Publisher | None = None
-
-
-def _adopt(root: Path, families: Collection[str], seen: bytes) -> None:
-    global _publisher
+def _beside(root: Path, families: Collection[str], seen: bytes) -> Publisher | None:
+    """In another process: what makes pages of the folder, None where it is not as it was ``seen``
+    there."""
     folder = ClubFolder(root)
     publisher = Publisher(folder, Index(folder, lambda sentence: None, keeps=False), families)
-    publisher.look()
-    _publisher = publisher if publisher.seen() == seen else None
+    with contextlib.suppress(RiesbuchError):
+        publisher.look()
+        return publisher if publisher.seen() == seen else None
+    return None
 
 
-def _pages_adopted(part: _Part) -> list[tuple[str, str, str | None]] | None:
-    return None if _publisher is None else [*_publisher.pages_of(part)]
+def _pages_of(publisher: Publisher | None, part: _Part) -> list[tuple[str, str, str | None]] | None:
+    return None if publisher is None else [*publisher.pages_of(part)]
 
 
 def _digests_there(reports: Path) -> dict[str, str]:
