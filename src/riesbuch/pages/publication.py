@@ -232,7 +232,7 @@ class Publisher:
     def pages_of(self, part: _Part) -> _Pages:
         """Those that are due."""
         of_part = (
-            self._season(int(part.name), part.basis)
+            self._season(int(part.name))
             if part.name.isdecimal()
             else self._family(part)
         )
@@ -248,14 +248,18 @@ class Publisher:
             "folder", [self._index.basis(str(year)).hex() for year in self._years]
         )
         if "season" in self._families:
-            yield from ((str(year), basis) for year, basis in self._season_bases().items())
+            for year, basis in self._season_bases.items():
+                # Matches are told with what was before them.
+                past = [self._past_of_matches.get(path) for path in self._index.sheet_bases(year)]
+                yield str(year), self._digest("folder", basis, past)
         for family in ("season", "player", "club", "history"):
             if family in self._families:
                 yield family, of_all
 
+    @cached_property
     def _season_bases(self) -> dict[int, str]:
-        """Of all that is told of each season. Whether its competitions are played out is told by
-        later seasons too."""
+        """Of all that is told of each season but its matches. Whether its competitions are played
+        out is told by later seasons too."""
         from riesbuch.questions.chronicle import told_competitions
         from riesbuch.questions.honours import overview
 
@@ -289,8 +293,8 @@ class Publisher:
 
         return Past(archive=self._archive, tables=self._tables)
 
-    def _season(self, year: int, basis: str) -> Iterator[tuple[Page, str]]:
-        """Matches are told from their sheets alone."""
+    def _season(self, year: int) -> Iterator[tuple[Page, str]]:
+        """Matches are told from their sheets and those of earlier days alone."""
         from riesbuch.pages.season import season_pages
 
         season = self._archive.seasons.get(year)
@@ -300,13 +304,15 @@ class Publisher:
             (competition.id, competition.name, competition.kind)
             for competition in (season.competitions if season else ())
         ]
+        past = self._past_of_matches
         of_matches = {
-            f"{year}/matches/{Path(path).stem}": self._digest("folder", around, sheet.hex())
+            f"{year}/matches/{Path(path).stem}": self._digest("folder", around, sheet, past[path])
             for path, sheet in self._index.sheet_bases(year).items()
+            if path in past
         }
         results = self.results(year) if season else []
         for page in season_pages(self.past, year, results):
-            yield page, of_matches.get(page.path.rpartition(".")[0], basis)
+            yield page, of_matches.get(page.path.rpartition(".")[0], self._season_bases[year])
 
     def _family(self, part: _Part) -> Iterator[tuple[Page, str]]:
         from riesbuch.pages.club import club_pages
@@ -329,10 +335,18 @@ class Publisher:
     def _player_bases(self) -> Mapping[str, bytes]:
         from riesbuch.questions.career import career_digests
 
-        sheets: dict[str, bytes] = {}
-        for year in self._years:
-            sheets |= self._index.sheet_bases(year)
-        return career_digests(self._tables, sheets)
+        return career_digests(self._tables, self._sheet_bases)
+
+    @cached_property
+    def _past_of_matches(self) -> Mapping[str, bytes]:
+        from riesbuch.questions.before_match import digests_of_past
+
+        return digests_of_past(self._tables, self._sheet_bases)
+
+    @cached_property
+    def _sheet_bases(self) -> Mapping[str, bytes]:
+        bases = (self._index.sheet_bases(year) for year in self._years)
+        return {path: basis for of_year in bases for path, basis in of_year.items()}
 
     def results(self, year: int) -> list[CompetitionResults]:
         """Of a season of which sheets alone have errors."""
