@@ -22,6 +22,7 @@ from riesbuch.index.store import digest_of
 from riesbuch.pages.paths import FAMILIES
 from riesbuch.pages.writer import (
     LARGEST_PAGE,
+    Place,
     PublicationPlan,
     paths_there,
     plan_publication,
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
     from riesbuch.pages.past import Past
     from riesbuch.pages.paths import Page
+    from riesbuch.pages.site import Frame, Site
     from riesbuch.questions.results import CompetitionResults
     from riesbuch.trade.match import Match
     from riesbuch.trade.strikers import Performance
@@ -54,7 +56,7 @@ _Standing = dict[str, tuple[str, str]]
 
 class Publisher:
     """One command's publishing of a folder. ``families`` are the kinds of pages that are looked
-    at; those of others stay as they are."""
+    at; those of others stay as they are. With a ``site`` it gets the pages, and not the reports."""
 
     def __init__(
         self,
@@ -62,12 +64,16 @@ class Publisher:
         index: Index,
         families: Collection[str] = FAMILIES,
         progress: Progress | None = None,
+        site: Site | None = None,
     ) -> None:
         self._folder = folder
         self._index = index
         self._families = families
         self._progress = progress or (lambda done, whole: None)
-        self._signature = _signature()
+        self._site = site
+        self._place = site.place if site else Place(folder.reports)
+        self._kind = f"site {site.place.folder.resolve()}" if site else _KIND
+        self._signature = digest_of(_signature(), site.signature if site else b"")
         self._bases: dict[str, tuple[str, dict[str, str]]] = {}
         """Of each part that was looked at the basis, and those of its pages."""
         self._made_anew: list[int] = []
@@ -88,9 +94,9 @@ class Publisher:
             sheets = {path for year in self._years for path in self._index.sheet_bases(year)}
             if strict or not all(error.place.path in sheets for error in errors):
                 return None, errors
-        self._files = _digests_there(self._folder.reports)
+        self._files = _digests_there(self._place)
         self._whole = number_of(self._tables, "matches") + number_of(self._tables, "players")
-        plan = plan_publication(self._folder.reports, self._due(), self._families)
+        plan = plan_publication(self._place, self._due(), self._families)
         self._progress(self._whole, self._whole)
         if plan.made and not self._index.is_as_seen(self._made_anew):
             raise RiesbuchError(_CHANGED)
@@ -101,7 +107,7 @@ class Publisher:
         for what lies there."""
         self._index.connection()
         scopes = ("folder", *map(str, self._folder.years()))
-        there = repr(sorted(_digests_there(self._folder.reports).items())).encode()
+        there = repr(sorted(_digests_there(self._place).items())).encode()
         basis = digest_of(self._signature, *map(self._index.basis, scopes), there)
         kept = self._index.recall(_OUTSTANDING, basis)
         if kept is not None:
@@ -135,13 +141,13 @@ class Publisher:
             self._remembered[part] = (basis if len(standing) == len(pages) else "", standing)
         parts = {*map(str, self._years), *FAMILIES}
         kept = {part: pages for part, pages in self._remembered.items() if part in parts}
-        self._index.remember(_KIND, self._signature, json.dumps(kept, separators=(",", ":")))
+        self._index.remember(self._kind, self._signature, json.dumps(kept, separators=(",", ":")))
 
     @cached_property
     def _remembered(self) -> dict[str, tuple[str, _Standing]]:
         """Of each part of the reports the basis of all its pages, empty where not all of them are
         as they should be, and those that are."""
-        payload = self._index.recall(_KIND, self._signature)
+        payload = self._index.recall(self._kind, self._signature)
         remembered = json.loads(payload or "{}")
         return {part: (basis, pages) for part, (basis, pages) in remembered.items()}
 
@@ -240,7 +246,7 @@ class Publisher:
         }
         results = self._results(year) if season else []
         for page in season_pages(self._past, year, results):
-            yield page, of_matches.get(page.path.rpartition(".")[0], basis)
+            yield self._placed(page), of_matches.get(page.path.rpartition(".")[0], basis)
 
     def _family(self, family: str, of_all: str) -> _Pages:
         from riesbuch.pages.club import club_pages
@@ -252,12 +258,22 @@ class Publisher:
             players, bases = players_with_page(self._past), self._player_bases()
             for player in players:
                 basis = self._digest("folder", self._newest, bases.get(player))
-                yield from zip(player_pages(self._past, player), repeat(basis))
+                yield from zip(map(self._placed, player_pages(self._past, player)), repeat(basis))
             pages = players_pages(self._past, players)
         else:
             make = {"season": front_pages, "club": club_pages, "history": history_pages}
             pages = make[family](self._past)
-        yield from zip(pages, repeat(of_all))
+        yield from zip(map(self._placed, pages), repeat(of_all))
+        if self._site and family == "season":
+            yield from zip(self._site.assets(self._past), repeat(of_all))
+
+    def _placed(self, page: Page) -> Page:
+        return self._site.page(self._frame, page) if self._site and self._frame else page
+
+    @cached_property
+    def _frame(self) -> Frame | None:
+        """Any page of a site changes with it."""
+        return self._site.frame(self._past) if self._site else None
 
     def _player_bases(self) -> Mapping[str, bytes]:
         from riesbuch.questions.career import career_digests
@@ -325,15 +341,18 @@ class Publisher:
         return player_marks(self._tables) and self._past.marks
 
     def _digest(self, scope: str, *parts: object) -> str:
-        return digest_of(self._index.basis(scope), repr((parts, self._marks)).encode()).hex()
+        return digest_of(
+            self._index.basis(scope), repr((parts, self._marks, self._frame)).encode()
+        ).hex()
 
 
-def _digests_there(reports: Path) -> dict[str, str]:
+def _digests_there(place: Place) -> dict[str, str]:
     """Of every file that may be a page and can be read, by path."""
     found: dict[str, str] = {}
-    for path in paths_there(reports):
+    for path in paths_there(place):
         with contextlib.suppress(OSError):
-            found[path] = digest_of(read_plain(os.path.join(reports, path), LARGEST_PAGE)).hex()
+            file = os.path.join(place.folder, path)
+            found[path] = digest_of(read_plain(file, LARGEST_PAGE)).hex()
     return found
 
 
