@@ -53,16 +53,12 @@ def command(
     is written outside DIR; the rules above hold there too.
     """
     from riesbuch.pages.paths import FAMILIES
-    from riesbuch.pages.publication import Publisher
+    from riesbuch.pages.publication import Publisher, site_in
+    from riesbuch.pages.writer import site_folder
     from riesbuch.show.problems import say_kept, say_left_out, say_problems
     from riesbuch.text.atomic import replace_file
 
-    site = None
-    if given is not None:
-        from riesbuch.pages.site import Site
-        from riesbuch.pages.writer import site_folder
-
-        site = Site(site_folder(session.folder, given))
+    site = None if given is None else site_in(site_folder(session.folder, given))
     publisher = Publisher(
         session.folder,
         session.index(),
