@@ -22,6 +22,7 @@ from riesbuch.index.store import digest_of
 from riesbuch.pages.paths import FAMILIES
 from riesbuch.pages.writer import (
     LARGEST_PAGE,
+    Place,
     PublicationPlan,
     paths_there,
     plan_publication,
@@ -35,11 +36,13 @@ if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
     from riesbuch.pages.past import Past
     from riesbuch.pages.paths import Page
+    from riesbuch.pages.site import Frame, Site
     from riesbuch.questions.results import CompetitionResults
     from riesbuch.trade.match import Match
     from riesbuch.trade.strikers import Performance
 
 _KIND = "pages"
+_SITE = "site"
 _OUTSTANDING = "pages outstanding"
 _CHANGED = "the folder's files were changed meanwhile; try again"
 _FEW = 500
@@ -84,7 +87,7 @@ class _Part(NamedTuple):
 
 class Publisher:
     """One command's publishing of a folder. ``families`` are the kinds of pages that are looked
-    at; those of others stay as they are."""
+    at; those of others stay as they are. With a ``site`` it gets the pages, and not the reports."""
 
     def __init__(
         self,
@@ -92,12 +95,16 @@ class Publisher:
         index: Index,
         families: Collection[str] = FAMILIES,
         progress: Progress | None = None,
+        site: Site | None = None,
     ) -> None:
         self._folder = folder
         self._index = index
         self._families = families
         self._progress = progress or (lambda done, whole: None)
-        self._signature = _signature()
+        self._site = site
+        self._place = site.place if site else Place(folder.reports)
+        self._kind = f"{_SITE} {site.place.folder.resolve()}" if site else _KIND
+        self._signature = digest_of(_signature(), site.signature if site else b"")
         self._bases: dict[str, tuple[str, dict[str, str]]] = {}
         """Of each part that was looked at the basis, and those of its pages."""
         self._made_anew: list[int] = []
@@ -126,9 +133,9 @@ class Publisher:
         errors = self.look(strict=strict)
         if not self.can_tell:
             return None, errors
-        self._files = _digests_there(self._folder.reports)
+        self._files = _digests_there(self._place)
         self._whole = number_of(self._tables, "matches") + number_of(self._tables, "players")
-        plan = plan_publication(self._folder.reports, self._due(), self._families)
+        plan = plan_publication(self._place, self._due(), self._families)
         self._progress(self._whole, self._whole)
         if plan.made and not self._index.is_as_seen(self._made_anew):
             raise RiesbuchError(_CHANGED)
@@ -139,7 +146,7 @@ class Publisher:
         for what lies there."""
         self._index.connection()
         scopes = ("folder", *map(str, self._folder.years()))
-        there = repr(sorted(_digests_there(self._folder.reports).items())).encode()
+        there = repr(sorted(_digests_there(self._place).items())).encode()
         basis = digest_of(self._signature, *map(self._index.basis, scopes), there)
         kept = self._index.recall(_OUTSTANDING, basis)
         if kept is not None:
@@ -171,15 +178,15 @@ class Publisher:
                 if path not in wrong
             }
             self._remembered[part] = (basis if len(standing) == len(pages) else "", standing)
-        parts = {*map(str, self._years), *FAMILIES}
+        parts = {*map(str, self._years), *FAMILIES, _SITE}
         kept = {part: pages for part, pages in self._remembered.items() if part in parts}
-        self._index.remember(_KIND, self._signature, json.dumps(kept, separators=(",", ":")))
+        self._index.remember(self._kind, self._signature, json.dumps(kept, separators=(",", ":")))
 
     @cached_property
     def _remembered(self) -> dict[str, tuple[str, _Standing]]:
         """Of each part of the reports the basis of all its pages, empty where not all of them are
         as they should be, and those that are."""
-        payload = self._index.recall(_KIND, self._signature)
+        payload = self._index.recall(self._kind, self._signature)
         remembered = json.loads(payload or "{}")
         return {part: (basis, pages) for part, (basis, pages) in remembered.items()}
 
@@ -218,7 +225,8 @@ class Publisher:
         from riesbuch.index.season import by_processes
 
         tasks = [share for part in parts for share in part.shares()]
-        who = self._folder.root, self._families, self.seen()
+        site = self._site.place.folder if self._site else None
+        who = self._folder.root, self._families, site, self.seen()
         made = by_processes(workers, _beside, who, _pages_of, tasks)
         for task, pages in zip(tasks, made, strict=True):
             if pages is None:
@@ -236,7 +244,8 @@ class Publisher:
             if part.name.isdecimal()
             else self._family(part)
         )
-        for page, basis in of_part:
+        for made, basis in of_part:
+            page = self._site.page(self._frame, made) if self._site and self._frame else made
             stands = part.standing.get(page.path) == basis
             text = None if stands else page.text()
             if stands or text is not None:
@@ -255,6 +264,8 @@ class Publisher:
         for family in ("season", "player", "club", "history"):
             if family in self._families:
                 yield family, of_all
+        if self._site and "season" in self._families:
+            yield _SITE, of_all
 
     @cached_property
     def _season_bases(self) -> dict[int, str]:
@@ -282,6 +293,11 @@ class Publisher:
         """The last season of the archive: no season's file has errors, so whichever has one."""
         seasons = reversed(self._years)
         return next((y for y in seasons if self._folder.exists(self._folder.season_file(y))), 0)
+
+    @cached_property
+    def _frame(self) -> Frame | None:
+        """All pages of a site change with it."""
+        return self._site.frame(self.past) if self._site else None
 
     @cached_property
     def _archive(self) -> Archive:
@@ -326,6 +342,8 @@ class Publisher:
                 basis = self._digest("folder", self._newest, self._player_bases.get(player))
                 yield from zip(player_pages(self.past, player), repeat(basis))
             pages = players_pages(self.past, players if part.is_last else ())
+        elif part.name == _SITE and self._site:
+            pages = self._site.assets(self.past)
         else:
             make = {"season": front_pages, "club": club_pages, "history": history_pages}
             pages = make[part.name](self.past)
@@ -406,14 +424,18 @@ class Publisher:
         return player_marks(self._tables) and self.past.marks
 
     def _digest(self, scope: str, *parts: object) -> str:
-        return digest_of(self._index.basis(scope), repr((parts, self._marks)).encode()).hex()
+        of_all = self._marks, self._frame
+        return digest_of(self._index.basis(scope), repr((parts, of_all)).encode()).hex()
 
 
-def _beside(root: Path, families: Collection[str], seen: bytes) -> Publisher | None:
+def _beside(
+    root: Path, families: Collection[str], site: Path | None, seen: bytes
+) -> Publisher | None:
     """In another process: what makes pages of the folder, None where it is not as it was ``seen``
     there."""
     folder = ClubFolder(root)
-    publisher = Publisher(folder, Index(folder, lambda sentence: None, keeps=False), families)
+    index = Index(folder, lambda sentence: None, keeps=False)
+    publisher = Publisher(folder, index, families, site=site_in(site) if site else None)
     with contextlib.suppress(RiesbuchError):
         publisher.look()
         return publisher if publisher.seen() == seen else None
@@ -424,12 +446,20 @@ def _pages_of(publisher: Publisher | None, part: _Part) -> list[tuple[str, str, 
     return None if publisher is None else [*publisher.pages_of(part)]
 
 
-def _digests_there(reports: Path) -> dict[str, str]:
+def site_in(folder: Path) -> Site:
+    """Raises RiesbuchError where what makes its HTML is missing."""
+    from riesbuch.pages.site import Site
+
+    return Site(folder)
+
+
+def _digests_there(place: Place) -> dict[str, str]:
     """Of every file that may be a page and can be read, by path."""
     found: dict[str, str] = {}
-    for path in paths_there(reports):
+    for path in paths_there(place):
         with contextlib.suppress(OSError):
-            found[path] = digest_of(read_plain(os.path.join(reports, path), LARGEST_PAGE)).hex()
+            file = os.path.join(place.folder, path)
+            found[path] = digest_of(read_plain(file, LARGEST_PAGE)).hex()
     return found
 
 
