@@ -239,11 +239,7 @@ class Publisher:
 
     def pages_of(self, part: _Part) -> _Pages:
         """Those that are due."""
-        of_part = (
-            self._season(int(part.name))
-            if part.name.isdecimal()
-            else self._family(part)
-        )
+        of_part = self._season(int(part.name)) if part.name.isdecimal() else self._family(part)
         for made, basis in of_part:
             page = self._site.page(self._frame, made) if self._site and self._frame else made
             stands = part.standing.get(page.path) == basis
