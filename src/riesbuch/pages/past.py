@@ -22,7 +22,7 @@ from riesbuch.pages.markdown import (
 from riesbuch.pages.outcomes import ComingFixture, coming_fixtures, recorded_left_out
 from riesbuch.pages.paths import competition_page, match_page, strikers_page, team_page
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.almanac import Almanac, almanac
+from riesbuch.questions.almanac import Almanac, DayOfYear, almanac, calendar
 from riesbuch.questions.career import Span, players_with_strikes, spans
 from riesbuch.questions.chronicle import (
     Title,
@@ -44,6 +44,8 @@ from riesbuch.questions.honours import (
     table_rows,
 )
 from riesbuch.questions.match_lines import LeftOutSheet, MatchLine, last_day, sheets_left_out
+from riesbuch.questions.ranked import Scope
+from riesbuch.questions.records import RecordBook, record_book
 from riesbuch.questions.sheets import recorded_sheets
 from riesbuch.questions.tables import RulingLine, ruling_lines
 from riesbuch.questions.who import player_marks
@@ -51,6 +53,7 @@ from riesbuch.trade.ids import CompetitionId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind
 from riesbuch.trade.names import public_name
 
+LEAST_STRIKES, LEAST_SHARE, TOP = 40, 50, 10
 _WITH_TEAM_PAGES = ("league", "cup")
 _Source = tuple[str | None, str | None]
 
@@ -85,9 +88,10 @@ class Past:
     @cached_property
     def marks(self) -> Mapping[str, str]:
         """What tells those apart who have one name, and are named in full."""
-        return player_marks(self.tables, self._is_named)
+        return player_marks(self.tables, self.is_named)
 
-    def _is_named(self, written: str) -> bool:
+    def is_named(self, written: str) -> bool:
+        """Whether a page of all seasons tells the whole name."""
         player, register = PlayerId(written), self.archive.register
         newest, minors = max(self.archive.seasons, default=0), self.archive.league.publishing.minors
         return public_name(register, player, newest, minors) == register.players[player].name
@@ -342,6 +346,17 @@ class Past:
         if self.last_day is None:
             return None
         return almanac(self.tables, f"{self.last_day:%m-%d}", self.last_day.year)
+
+    @cached_property
+    def calendar(self) -> tuple[DayOfYear, ...]:
+        return calendar(self.tables, self.honours)
+
+    @cached_property
+    def records(self) -> RecordBook:
+        """The best few of each kind."""
+        return record_book(
+            self.tables, Scope(), LEAST_STRIKES, ages=False, top=TOP, least_share=LEAST_SHARE
+        )
 
     @cached_property
     def strikers_by_team(self) -> Mapping[str, Sequence[Faithful]]:
