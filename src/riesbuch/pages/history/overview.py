@@ -152,11 +152,7 @@ def _champions(past: Past) -> Iterator[Markdown]:
     seasons = groupby(sorted(won, key=lambda each: -each[0]), lambda each: each[0])
     for season, of_it in islice(seasons, _SEASONS):
         champions = (
-            wording.say(
-                "{team} ({competition})",
-                team=team,
-                competition=past.competition(here, season, competition),
-            )
+            Markdown(f"{team} ({past.competition(here, season, competition)})")
             for _, competition, team in of_it
         )
         yield joined([wording.season(season, here), wording.listed(champions)], ": ")
@@ -168,11 +164,8 @@ def _faithful(past: Past) -> Iterator[Markdown]:
     named = [player for player in past.spans if wording.has_page(player)]
     longest = sorted(named, key=lambda who: (past.spans[who].first - past.spans[who].last, who))
     for player in longest[:_FAITHFUL]:
-        yield wording.say(
-            "{player}, {years}",
-            player=wording.player(player, wording.newest, paths.HISTORY_PAGE),
-            years=wording.years(*past.spans[player]),
-        )
+        name = wording.player(player, wording.newest, paths.HISTORY_PAGE)
+        yield joined([name, wording.years(*past.spans[player])])
 
 
 def _oldest(past: Past) -> Iterator[Markdown]:

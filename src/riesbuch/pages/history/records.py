@@ -108,9 +108,7 @@ def record_line(past: Past, record: Record, here: str) -> Markdown:
     figure = _value(record, record.ranked[0])
     value = wording.ratio(figure) if isinstance(figure, Fraction) else wording.number(figure)
     holders = joined(_holders(past, record, here, most=1))
-    return wording.say(
-        "{record}: {value}, {who}", record=_kind(wording, record), value=value, who=holders
-    )
+    return Markdown(f"{_kind(wording, record)}: {value}, {holders}")
 
 
 def records_table(past: Past, book: RecordBook, here: str) -> Markdown:
