@@ -72,22 +72,30 @@ class Publisher:
         """Of each part that was looked at the basis, and those of its pages."""
         self._made_anew: list[int] = []
 
-    def prepare(
-        self, *, strict: bool = False
-    ) -> tuple[PublicationPlan | None, tuple[Problem, ...]]:
-        """Make the pages that may have changed and compare them with what is there; writes
-        nothing. Also gives the folder's errors. Sheets that have some are left out of the pages;
-        there is no plan while there are others, or any if ``strict``."""
-        from riesbuch.questions.match_lines import number_of
-
+    def look(self, *, strict: bool = False) -> tuple[Problem, ...]:
+        """Look at the folder, and give its errors. Sheets that have some are left out of what is
+        told; nothing can be told while there are others, or any if ``strict``."""
         self._tables = self._index.connection()
         self._years = self._folder.years()
         _, problems = self._index.problems_as_seen(self._years)
         errors = tuple(problem for problem in problems if problem.severity is Severity.ERROR)
-        if errors:
-            sheets = {path for year in self._years for path in self._index.sheet_bases(year)}
-            if strict or not all(error.place.path in sheets for error in errors):
-                return None, errors
+        sheets = {path for year in self._years for path in self._index.sheet_bases(year)}
+        self.can_tell = not errors or (
+            not strict and all(error.place.path in sheets for error in errors)
+        )
+        return errors
+
+    def prepare(
+        self, *, strict: bool = False
+    ) -> tuple[PublicationPlan | None, tuple[Problem, ...]]:
+        """Make the pages that may have changed and compare them with what is there; writes
+        nothing. Also gives the folder's errors, as `look` does; there is no plan while nothing
+        can be told."""
+        from riesbuch.questions.match_lines import number_of
+
+        errors = self.look(strict=strict)
+        if not self.can_tell:
+            return None, errors
         self._files = _digests_there(self._folder.reports)
         self._whole = number_of(self._tables, "matches") + number_of(self._tables, "players")
         plan = plan_publication(self._folder.reports, self._due(), self._families)
@@ -217,7 +225,7 @@ class Publisher:
         return self._index.archive(self._years)
 
     @cached_property
-    def _past(self) -> Past:
+    def past(self) -> Past:
         from riesbuch.pages.past import Past
 
         return Past(archive=self._archive, tables=self._tables)
@@ -238,8 +246,8 @@ class Publisher:
             f"{year}/matches/{Path(path).stem}": self._digest("folder", around, sheet.hex())
             for path, sheet in self._index.sheet_bases(year).items()
         }
-        results = self._results(year) if season else []
-        for page in season_pages(self._past, year, results):
+        results = self.results(year) if season else []
+        for page in season_pages(self.past, year, results):
             yield page, of_matches.get(page.path.rpartition(".")[0], basis)
 
     def _family(self, family: str, of_all: str) -> _Pages:
@@ -249,14 +257,14 @@ class Publisher:
         from riesbuch.pages.player import player_pages, players_pages, players_with_page
 
         if family == "player":
-            players, bases = players_with_page(self._past), self._player_bases()
+            players, bases = players_with_page(self.past), self._player_bases()
             for player in players:
                 basis = self._digest("folder", self._newest, bases.get(player))
-                yield from zip(player_pages(self._past, player), repeat(basis))
-            pages = players_pages(self._past, players)
+                yield from zip(player_pages(self.past, player), repeat(basis))
+            pages = players_pages(self.past, players)
         else:
             make = {"season": front_pages, "club": club_pages, "history": history_pages}
-            pages = make[family](self._past)
+            pages = make[family](self.past)
         yield from zip(pages, repeat(of_all))
 
     def _player_bases(self) -> Mapping[str, bytes]:
@@ -267,7 +275,7 @@ class Publisher:
             sheets |= self._index.sheet_bases(year)
         return career_digests(self._tables, sheets)
 
-    def _results(self, year: int) -> list[CompetitionResults]:
+    def results(self, year: int) -> list[CompetitionResults]:
         """Of a season of which sheets alone have errors."""
         from riesbuch.questions.results import RecordedMatch, added_up_results
 
@@ -322,7 +330,7 @@ class Publisher:
         """They change with seasons far off, and any page may have one."""
         from riesbuch.questions.who import player_marks
 
-        return player_marks(self._tables) and self._past.marks
+        return player_marks(self._tables) and self.past.marks
 
     def _digest(self, scope: str, *parts: object) -> str:
         return digest_of(self._index.basis(scope), repr((parts, self._marks)).encode()).hex()
