@@ -393,13 +393,13 @@ class Chronicle:
             wording.say(
                 "Told are the last match of each cup’s winner, every match in which a team or a"
                 " player struck more points than anybody on record before (from the second season"
-                " on), and of each decade the highest total of a team and the fewest points apart"
-                " of two sides level on Nummern."
+                " on), and of each decade the highest total of a team and the fewest points that"
+                " decided a match."
                 if self._teams is None
                 else "Told are the club’s last match in each cup that it won, every match in which"
                 " it or one of its players struck more points than ever before on record (from"
                 " the second season on), and of each decade its highest total and the fewest"
-                " points apart of two sides level on Nummern."
+                " points that decided one of its matches."
             ),
         )
         before = BeforeMatch(past.tables)
@@ -429,7 +429,7 @@ class Chronicle:
         story = match_story(before, archive, recorded.match, tally, rules, length="long")
         self._binding.text(
             stacked(
-                joined([wording.competition_title(results.year, results.competition, _HERE)]),
+                wording.competition_title(results.year, results.competition, _HERE),
                 bullets(reasons),
                 *(self._with_links(escape(text), recorded) for text in story.texts()),
             ),
@@ -460,8 +460,8 @@ class Chronicle:
             )
         return wording.counted(
             figure,
-            "{count} point apart, level on Nummern: the closest on record in {years}.",
-            "{count} points apart, level on Nummern: the closest on record in {years}.",
+            "Decided by {count} point, the fewest on record in {years}.",
+            "Decided by {count} points, the fewest on record in {years}.",
             years=years,
         )
 
@@ -492,9 +492,9 @@ class Chronicle:
             for path in _HISTORY:
                 if path.removeprefix(f"{paths.REPORTS}/") in self._pages:
                     self._chapter_of(path)
-            binding.chapter("clubs", wording.say("Portraits of the clubs"))
+            binding.chapter("clubs", wording.say("Portraits of the clubs"), "portraits")
         else:
-            binding.chapter("clubs", wording.say("The club"))
+            binding.chapter("clubs", wording.say("The club"), "portraits")
         clubs = wording.register.clubs
         for key in [self.club.id] if self.club else sorted(clubs):
             binding.heading(2, f"club-{key}", escape(clubs[key].name))
@@ -533,8 +533,8 @@ class Chronicle:
         self._binding.chapter("register", wording.say("Register of persons"), "register")
         self._binding.text(
             wording.say(
-                "Behind each name the years of the first and the last match on record in this"
-                " book, and the pages on which the name stands."
+                "In brackets the years of the first and the last match on record, then the pages of"
+                " this book on which the name stands."
             ),
         )
         self._binding.persons_named(
@@ -545,7 +545,7 @@ class Chronicle:
     def _person(self, told: Past, player: str) -> Markdown:
         wording, span = self.past.wording, told.spans.get(player)
         name = wording.player(player, wording.newest)
-        return joined([name, wording.years(*span)]) if span else name
+        return Markdown(f"{name} ({wording.years(*span)})") if span else name
 
 
 def _own_record(past: Past) -> Markdown:

@@ -25,7 +25,7 @@ def great_matches(
 ) -> tuple[GreatMatch, ...]:
     """By date: the last match of each cup's winner; each match in which more points were struck
     than in any before, by a team or by a player, from the second season on; of each decade the
-    highest team total and the fewest points apart of sides level on Nummern. Of ``teams`` their
+    highest team total and the fewest points that decided a match. Of ``teams`` their
     matches, totals and players alone."""
 
     def is_asked(team: str | None) -> bool:
@@ -79,8 +79,7 @@ def great_matches(
         apart = {
             line.sheet: abs(line.home_points - line.away_points)
             for line in of_decade
-            if line.home_nummern is not None
-            and line.home_nummern == line.away_nummern
+            if line.decided_by == "points"
             and line.home_points is not None
             and line.away_points is not None
         }

@@ -5,14 +5,14 @@
 "use strict";
 (function () {
   const main = document.querySelector("main"), leaves = document.createElement("div");
-  const ROWS_TOGETHER = 3, LEAST_COLUMN = 5;
+  const ROWS_TOGETHER = 3, LEAST_COLUMN = 5, LEAST_TEXT = 110;
   document.documentElement.classList.add("paged");
   const paper = document.createElement("style");
   paper.textContent = "@page { size: A4; margin: 0 }";
   document.head.append(paper);
   document.body.append(leaves);
 
-  let type = null, start = 0, running = "", kind = "", height = 0;
+  let type = null, start = 0, running = "", kind = "", height = 0, over = 0;
 
   function element(name, kind, text) {
     const made = document.createElement(name);
@@ -23,7 +23,9 @@
 
   // A new leaf, which what flows from `top` on comes to stand on.
   function leaf(top) {
-    const made = element("div", "leaf " + kind), number = leaves.children.length + 1;
+    const last = leaves.lastChild, number = (last ? Number(last.dataset.page) : 0) + 1 + over;
+    const made = element("div", "leaf " + kind);
+    over = 0;
     made.dataset.page = number;
     type = element("div", "type");
     made.append(type);
@@ -40,7 +42,12 @@
   }
 
   const place = (block) => type.append(block);
-  const span = (rows) => [rows[0].top, rows[rows.length - 1].bottom];
+  // What is higher than a whole leaf and cannot be cut here is cut by the browser, over more sheets.
+  function allow({ top, bottom }) {
+    if (bottom - top <= height) return;
+    type.parentNode.classList.add("long");
+    over = Math.max(over, Math.ceil((bottom - top) / height) - 1);
+  }
   const heading = (block) => /^H[1-6]$/.test(block.tagName);
 
   // What a block comes to, in pieces that must not be cut: each where it flows, and how it is put.
@@ -88,7 +95,10 @@
     if (piece.table) putTable(piece);
     else if (piece.items) putItems(piece);
     else if (piece.lines) putLines(piece);
-    else place(piece.block);
+    else {
+      place(piece.block);
+      allow(piece);
+    }
   }
 
   function putTable({ block, bottom, table }) {
@@ -110,7 +120,10 @@
       // No row stands alone at a foot or at a head of a page.
       if (fits && left.length - fits === 1) fits -= 1;
       fits = Math.max(fits, 1);
-      for (const { row } of left.splice(0, fits)) body.append(row);
+      for (const measuredRow of left.splice(0, fits)) {
+        body.append(measuredRow.row);
+        allow(measuredRow);
+      }
       if (!left.length) break;
       leaf(left[0].top - head);
       const next = part.cloneNode(false);
@@ -128,13 +141,14 @@
     if (bottom - start <= height) return place(block);
     let part = block;
     place(part);
-    for (const { item, top, bottom: end } of items) {
-      if (end - start > height && part.children.length) {
-        leaf(top);
+    for (const measuredItem of items) {
+      if (measuredItem.bottom - start > height && part.children.length) {
+        leaf(measuredItem.top);
         part = block.cloneNode(false);
         place(part);
       }
-      part.append(item);
+      part.append(measuredItem.item);
+      allow(measuredItem);
     }
   }
 
@@ -174,6 +188,7 @@
       for (const end of ends) {
         const part = block.cloneNode(false);
         part.append(...left.slice(from, end).map(({ line }) => line));
+        left.slice(from, end).forEach(allow);
         row.append(part);
         from = end;
       }
@@ -198,13 +213,21 @@
       leaf(pieces[0].top);
       let waiting = [];
       for (const piece of pieces) {
+        if (section.classList.contains("portraits") && piece.block.tagName === "H2" && type.children.length > 1) {
+          waiting.forEach(put);
+          waiting = [];
+          leaf(piece.top);
+        }
         waiting.push(piece);
-        // A heading goes with what it is the heading of.
-        if (heading(piece.block)) continue;
+        // A heading goes with what it is the heading of, and with more than a line of it.
+        const isShort = piece.bottom - waiting[0].top < LEAST_TEXT && !piece.table && !piece.lines;
+        if (heading(piece.block) || (isShort && heading(waiting[0].block))) continue;
         if (beginning(piece) - start > height && type.children.length) leaf(waiting[0].top);
         waiting.forEach(put);
         waiting = [];
       }
+      const end = waiting[waiting.length - 1];
+      if (end && end.bottom - start > height && type.children.length) leaf(waiting[0].top);
       waiting.forEach(put);
       section.remove();
     }
