@@ -219,8 +219,8 @@ class Chronicle:
                     " what is missing or doubtful. Averages are points per strike."
                 ),
                 wording.say(
-                    "People are named as they are on the pages of the reports: who is private"
-                    " stands nowhere, and children stand as league.toml says."
+                    "Nobody is named here who is not named on the pages of the reports; how children are"
+                    " named is the league’s decision."
                 ),
             ),
         )
