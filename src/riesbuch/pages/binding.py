@@ -16,7 +16,7 @@ from typing import NamedTuple
 from urllib.parse import unquote, urljoin
 
 from riesbuch.pages.html import HtmlConverter
-from riesbuch.pages.markdown import Markdown
+from riesbuch.pages.markdown import Markdown, bullets
 from riesbuch.pages.paths import REPORTS, Page
 
 COLUMNS_OF_LINES = 2
@@ -165,9 +165,10 @@ class Binding:
             body = pattern.sub(plainer, body)
         return _PICTURE.sub(lambda found: self._picture(found[1]), body)
 
-    def _line(self, text: str) -> str:
+    def _line(self, text: Markdown) -> str:
         """What stands within a block."""
-        return self._rendered(f"# –\n\n{text}", "").strip().removeprefix("<p>").removesuffix("</p>")
+        item = self._rendered(f"# –\n\n{bullets([text])}", "")
+        return item[item.index("<li>") + len("<li>") : item.rindex("</li>")]
 
     def picture(self, path: str) -> None:
         """That at ``path``, relative to the reports."""

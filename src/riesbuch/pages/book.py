@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import nullcontext
 from dataclasses import dataclass, field
@@ -36,7 +37,7 @@ from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_lea
 from riesbuch.questions.who import find_party
 from riesbuch.questions.within import seasons_only
 from riesbuch.trade.ids import CompetitionId, TeamId
-from riesbuch.trade.match import Depth
+from riesbuch.trade.match import Depth, SourceKind
 from riesbuch.trade.people import Club
 from riesbuch.trade.season import CompetitionKind
 from riesbuch.trade.standings import Standing
@@ -143,6 +144,11 @@ class Chronicle:
             and (self._is_told(match.tally.home.team) or self._is_told(match.tally.away.team))
         ]
 
+    def _all_matches(self) -> Iterator[RecordedMatch]:
+        for of_year in self._results.values():
+            for results in of_year:
+                yield from self._matches(results)
+
     def _add(self, pages: Iterator[paths.Page]) -> None:
         self._pages.update((page.path, page) for page in pages)
 
@@ -155,13 +161,7 @@ class Chronicle:
 
     def _cover(self, told: Past) -> str:
         wording = self.past.wording
-        counted = [
-            match
-            for of_year in self._results.values()
-            for results in of_year
-            for match in self._matches(results)
-            if match.tally.counts
-        ]
+        counted = [match for match in self._all_matches() if match.tally.counts]
         whole = sum(
             match.tally.home.depth is match.tally.away.depth is Depth.STRIKES for match in counted
         )
@@ -219,8 +219,8 @@ class Chronicle:
                     " what is missing or doubtful. Averages are points per strike."
                 ),
                 wording.say(
-                    "Nobody is named here who is not named on the pages of the reports; how children are"
-                    " named is the league’s decision."
+                    "Nobody is named here who is not named on the pages of the reports; how children"
+                    " are named is the league’s decision."
                 ),
             ),
         )
@@ -501,7 +501,15 @@ class Chronicle:
             self._page(paths.club_page(key), deeper=1)
         if wording.publishing.players:
             self._register(told)
-        self._chapter_of(paths.SOURCES_PAGE)
+        if self.club is None:
+            self._chapter_of(paths.SOURCES_PAGE)
+            return
+        kinds = Counter(
+            known.source.kind if known.source else None for known in self._all_matches()
+        )
+        if kinds:
+            binding.chapter("sources", wording.say("Sources and gaps"))
+            binding.text(wording.sources((kind, kinds[kind]) for kind in (*SourceKind, None)))
 
     def _chapter_of(self, path: str) -> None:
         anchor = path.removeprefix(f"{paths.REPORTS}/").removesuffix(".md").replace("/", "-")
