@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 
 from markdown_it import MarkdownIt
 
+from riesbuch.pages.markdown import Markdown
 from tests.reports_folder import (
     COMPETITION,
     FIXTURES,
@@ -329,10 +330,10 @@ def test_one_nummer_is_no_nummern(tmp_path: Path) -> None:
 
 def test_only_the_season_under_way_is_told_so_far(tmp_path: Path) -> None:
     root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
-    assert "| 1 of 2 so far |" in pages_of(root)["clubs/aarwald.md"]
+    assert "| 1 of 2 (so far) |" in pages_of(root)["clubs/aarwald.md"]
     season = (root / "seasons/2026/season.toml").read_text(encoding="utf-8")
     write(root, "seasons/2027/season.toml", season.replace("2026", "2027"))
-    assert "| 1 of 2 on record |" in pages_of(root)["clubs/aarwald.md"]
+    assert "| 1 of 2 (on record) |" in pages_of(root)["clubs/aarwald.md"]
 
 
 def test_the_front_page_tells_the_last_ten_matches_of_the_day(tmp_path: Path) -> None:
@@ -477,3 +478,16 @@ def test_hostile_text_anywhere_injects_nothing(tmp_path: Path) -> None:
         assert read_as_a_host(page).tags <= ours
         for table in re.findall(r"(?:^\|.*\n)+", page, re.MULTILINE):
             assert len({line.count("|") for line in table.splitlines()}) == 1
+
+
+def test_how_much_is_on_record_is_told_beside_what_rests_on_it(tmp_path: Path) -> None:
+    root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET})
+    with past_in(root, archive_of(root)) as past:
+        (known,) = past.overview
+        wording = past.wording
+        assert wording.extent(known) == "1 of 2 matches"
+        assert wording.qualified(Markdown("3"), known) == "3 (so far)"
+        assert wording.extent(known._replace(planned=None)) == "1 match"
+        assert wording.qualified(Markdown("3"), known._replace(season=2025)) == "3 (on record)"
+        complete = known._replace(complete=True)
+        assert (wording.extent(complete), wording.qualified(Markdown("3"), complete)) == ("", "3")

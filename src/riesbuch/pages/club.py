@@ -120,11 +120,7 @@ def _seasons(past: Past, club: Club, here: str) -> Markdown:
         rank = wording.say(
             "{rank} of {all}", rank=wording.number(row.rank), all=wording.number(row.teams)
         )
-        if not known.complete:
-            rank = wording.say(
-                "{rank} so far" if row.season == wording.newest else "{rank} on record", rank=rank
-            )
-        ranks[row] = rank
+        ranks[row] = wording.qualified(rank, known)
     return wording.titled(
         "Seasons",
         table(

@@ -10,11 +10,11 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from functools import cached_property, partial
 from itertools import repeat
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from riesbuch.folder.club_folder import ClubFolder
 from riesbuch.index.index import Index
@@ -42,14 +42,44 @@ if TYPE_CHECKING:
 _KIND = "pages"
 _OUTSTANDING = "pages outstanding"
 _CHANGED = "the folder's files were changed meanwhile; try again"
+_FEW = 500
+"""So many sheets' and players' pages are made sooner than other processes are started."""
+_MOST_WORKERS = 4
+_SHARES_OF_PLAYERS = 8
 _ROOMS_THAT_WRITE = ("pages", "questions", "language")
 
 Progress = Callable[[int, int], None]
 """Called with how many of how many pages are done."""
-_Pages = Iterator[tuple["Page", str]]
-"""Pages with each one's basis."""
+_Pages = Iterator[tuple[str, str, str | None]]
+"""Of each page its path, its basis and its text; None where it stands as it should."""
 _Standing = dict[str, tuple[str, str]]
 """The basis of each page and the digest of its file, by path."""
+
+
+class _Part(NamedTuple):
+    """A part of the reports of which a page may have changed: a season, or a family of pages.
+    ``standing`` are the bases of the pages that lie there as they were written; ``number`` is which
+    of so many ``shares`` of its players it is."""
+
+    name: str
+    basis: str
+    standing: Mapping[str, str]
+    number: int = 0
+    of: int = 1
+
+    def shares(self) -> list[_Part]:
+        of = _SHARES_OF_PLAYERS if self.name == "player" else 1
+        return [self._replace(number=number, of=of) for number in range(of)]
+
+    def share_of(self, players: Sequence[str]) -> Sequence[str]:
+        first, last = (
+            len(players) * number // self.of for number in (self.number, self.number + 1)
+        )
+        return players[first:last]
+
+    @property
+    def is_last(self) -> bool:
+        return self.number + 1 == self.of
 
 
 class Publisher:
@@ -156,43 +186,72 @@ class Publisher:
     def _due(self) -> Iterator[tuple[str, str | None]]:
         """Every page that is due with its text, None where it stands as it should."""
         done = 0
-        for part, basis, make in self._parts():
-            known, standing = self._remembered.get(part, ("", {}))
+        parts: list[_Part] = []
+        for name, basis in self._parts():
+            known, remembered = self._remembered.get(name, ("", {}))
             standing = {
-                path: (page_basis, digest)
-                for path, (page_basis, digest) in standing.items()
+                path: page_basis
+                for path, (page_basis, digest) in remembered.items()
                 if self._files.get(path) == digest
             }
-            if known == basis and len(standing) == len(self._remembered[part][1]):
-                done += len(standing)
+            done += len(standing)
+            if known == basis and len(standing) == len(remembered):
                 yield from zip(standing, repeat(None))
-                continue
-            bases: dict[str, str] = {}
-            for page, page_basis in make():
-                text = None
-                if standing.get(page.path, ("",))[0] != page_basis:
-                    text = page.text()
-                    if text is None:
-                        continue
-                bases[page.path] = page_basis
-                done += 1
+            else:
+                parts.append(_Part(name, basis, standing))
+                self._bases[name] = basis, {}
+        for part, pages in self._made(parts, many=self._whole - done > _FEW):
+            for path, page_basis, text in pages:
+                self._bases[part][1][path] = page_basis
+                done += text is not None
                 self._progress(min(done, self._whole - 1), self._whole)
-                yield page.path, text
-            self._bases[part] = basis, bases
+                yield path, text
 
-    def _parts(self) -> Iterator[tuple[str, str, Callable[[], _Pages]]]:
-        """Each part of the reports with the basis of all its pages."""
+    def _made(self, parts: Sequence[_Part], *, many: bool) -> Iterator[tuple[str, _Pages]]:
+        """The pages of each part; where there are ``many`` to be made, by several processes."""
+        self._made_anew += (int(part.name) for part in parts if part.name.isdecimal())
+        workers = min(os.cpu_count() or 1, _MOST_WORKERS)
+        if not many or workers < 2 or not self._index.is_kept:
+            for part in parts:
+                yield part.name, self.pages_of(part)
+            return
+        from riesbuch.index.season import by_processes
+
+        tasks = [share for part in parts for share in part.shares()]
+        who = self._folder.root, self._families, self.seen()
+        made = by_processes(workers, _beside, who, _pages_of, tasks)
+        for task, pages in zip(tasks, made, strict=True):
+            if pages is None:
+                raise RiesbuchError(_CHANGED)
+            yield task.name, iter(pages)
+
+    def seen(self) -> bytes:
+        """A digest of the files as they were looked at."""
+        return digest_of(*map(self._index.basis, ("folder", *map(str, self._years))))
+
+    def pages_of(self, part: _Part) -> _Pages:
+        """Those that are due."""
+        of_part = (
+            self._season(int(part.name), part.basis)
+            if part.name.isdecimal()
+            else self._family(part)
+        )
+        for page, basis in of_part:
+            stands = part.standing.get(page.path) == basis
+            text = None if stands else page.text()
+            if stands or text is not None:
+                yield page.path, basis, text
+
+    def _parts(self) -> Iterator[tuple[str, str]]:
+        """Each part of the reports, a season or a family, with the basis of all its pages."""
         of_all = self._digest(
             "folder", [self._index.basis(str(year)).hex() for year in self._years]
         )
         if "season" in self._families:
-            yield from (
-                (str(year), basis, partial(self._season, year, basis))
-                for year, basis in self._season_bases().items()
-            )
+            yield from ((str(year), basis) for year, basis in self._season_bases().items())
         for family in ("season", "player", "club", "history"):
             if family in self._families:
-                yield family, of_all, partial(self._family, family, of_all)
+                yield family, of_all
 
     def _season_bases(self) -> dict[int, str]:
         """Of all that is told of each season. Whether its competitions are played out is told by
@@ -230,14 +289,13 @@ class Publisher:
 
         return Past(archive=self._archive, tables=self._tables)
 
-    def _season(self, year: int, basis: str) -> _Pages:
+    def _season(self, year: int, basis: str) -> Iterator[tuple[Page, str]]:
         """Matches are told from their sheets alone."""
         from riesbuch.pages.season import season_pages
 
         season = self._archive.seasons.get(year)
         if season is None and year not in self._archive.handed_down:
             return
-        self._made_anew.append(year)
         around = [
             (competition.id, competition.name, competition.kind)
             for competition in (season.competitions if season else ())
@@ -250,23 +308,24 @@ class Publisher:
         for page in season_pages(self.past, year, results):
             yield page, of_matches.get(page.path.rpartition(".")[0], basis)
 
-    def _family(self, family: str, of_all: str) -> _Pages:
+    def _family(self, part: _Part) -> Iterator[tuple[Page, str]]:
         from riesbuch.pages.club import club_pages
         from riesbuch.pages.front import front_pages
         from riesbuch.pages.history import history_pages
         from riesbuch.pages.player import player_pages, players_pages, players_with_page
 
-        if family == "player":
-            players, bases = players_with_page(self.past), self._player_bases()
-            for player in players:
-                basis = self._digest("folder", self._newest, bases.get(player))
+        if part.name == "player":
+            players = players_with_page(self.past)
+            for player in part.share_of(players):
+                basis = self._digest("folder", self._newest, self._player_bases.get(player))
                 yield from zip(player_pages(self.past, player), repeat(basis))
-            pages = players_pages(self.past, players)
+            pages = players_pages(self.past, players if part.is_last else ())
         else:
             make = {"season": front_pages, "club": club_pages, "history": history_pages}
-            pages = make[family](self.past)
-        yield from zip(pages, repeat(of_all))
+            pages = make[part.name](self.past)
+        yield from zip(pages, repeat(part.basis))
 
+    @cached_property
     def _player_bases(self) -> Mapping[str, bytes]:
         from riesbuch.questions.career import career_digests
 
@@ -334,6 +393,21 @@ class Publisher:
 
     def _digest(self, scope: str, *parts: object) -> str:
         return digest_of(self._index.basis(scope), repr((parts, self._marks)).encode()).hex()
+
+
+def _beside(root: Path, families: Collection[str], seen: bytes) -> Publisher | None:
+    """In another process: what makes pages of the folder, None where it is not as it was ``seen``
+    there."""
+    folder = ClubFolder(root)
+    publisher = Publisher(folder, Index(folder, lambda sentence: None, keeps=False), families)
+    with contextlib.suppress(RiesbuchError):
+        publisher.look()
+        return publisher if publisher.seen() == seen else None
+    return None
+
+
+def _pages_of(publisher: Publisher | None, part: _Part) -> list[tuple[str, str, str | None]] | None:
+    return None if publisher is None else [*publisher.pages_of(part)]
 
 
 def _digests_there(reports: Path) -> dict[str, str]:

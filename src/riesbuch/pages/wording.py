@@ -31,7 +31,7 @@ from riesbuch.pages.paths import (
     player_page,
     season_page,
 )
-from riesbuch.questions.honours import AllTimeRow, TableRow
+from riesbuch.questions.honours import AllTimeRow, CompetitionOverview, TableRow
 from riesbuch.text.league import Publishing
 from riesbuch.trade.ids import ClubId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind
@@ -115,6 +115,30 @@ class Wording:
             " it.",
             "{count} sheets have errors and are left out of everything here; `riesbuch check` names"
             " them.",
+        )
+
+    def qualified(self, figure: Markdown, known: CompetitionOverview | None) -> Markdown:
+        """A place, a best or a first of the competition, marked where its matches are not all on
+        record: the season is under way, or an older one patchy."""
+        if known is None or known.complete:
+            return figure
+        return self.say(
+            "{figure} (so far)" if known.season == self.newest else "{figure} (on record)",
+            figure=figure,
+        )
+
+    def extent(self, known: CompetitionOverview | None) -> Markdown:
+        """On how many of its matches rests what is told of a competition of which not all are on
+        record: ``18 of 30 matches``; nothing of any other."""
+        if known is None or known.complete:
+            return Markdown("")
+        if known.planned is None:
+            return self.counted(known.played, "{count} match", "{count} matches")
+        return self.counted(
+            known.planned,
+            "{played} of {count} match",
+            "{played} of {count} matches",
+            played=self.number(known.played),
         )
 
     def match_table(self, rows: Iterable[MatchRow]) -> Markdown:
