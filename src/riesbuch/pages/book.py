@@ -97,8 +97,15 @@ class Chronicle:
         return self.club.name if self.club else self.past.wording.league
 
     @cached_property
+    def _clubs(self) -> Sequence[str]:
+        """The club, then those whose history it carries on."""
+        if self.club is None:
+            return sorted(self.past.wording.register.clubs)
+        return self.club.id, *find_party(self.past.tables, self.club.id).predecessors
+
+    @cached_property
     def _teams(self) -> frozenset[str] | None:
-        """The club's, and those whose history it carries on."""
+        """Those of the club; None where everybody's are told."""
         if self.club is None:
             return None
         return frozenset(team for team, _ in find_party(self.past.tables, self.club.id).teams)
@@ -219,8 +226,8 @@ class Chronicle:
                     " what is missing or doubtful. Averages are points per strike."
                 ),
                 wording.say(
-                    "Nobody is named here who is not named on the pages of the reports; how children"
-                    " are named is the league’s decision."
+                    "Nobody is named here who is not named on the pages of the reports; how"
+                    " children are named is the league’s decision."
                 ),
             ),
         )
@@ -289,7 +296,8 @@ class Chronicle:
             self._binding.heading(
                 3, f"gaps-{year}", wording.say("What is missing or doubtful"), is_listed=False
             )
-            self._binding.text(found, deeper=1, in_columns=True)
+            doubtful = [match for match in matches if match.doubts]
+            self._binding.text(self._with_links(found, doubtful), deeper=1, in_columns=True)
 
     def _competition(self, results: CompetitionResults) -> None:
         wording, past, year = self.past.wording, self.past, results.year
@@ -391,12 +399,12 @@ class Chronicle:
         self._binding.chapter("great-matches", wording.say("Great matches"))
         self._binding.text(
             wording.say(
-                "Told are the last match of each cup’s winner, every match in which a team or a"
+                "Told are the finals of the cups, every match in which a team or a"
                 " player struck more points than anybody on record before (from the second season"
                 " on), and of each decade the highest total of a team and the fewest points that"
                 " decided a match."
                 if self._teams is None
-                else "Told are the club’s last match in each cup that it won, every match in which"
+                else "Told are the cup finals that the club played, every match in which"
                 " it or one of its players struck more points than ever before on record (from"
                 " the second season on), and of each decade its highest total and the fewest"
                 " points that decided one of its matches."
@@ -431,7 +439,7 @@ class Chronicle:
             stacked(
                 wording.competition_title(results.year, results.competition, _HERE),
                 bullets(reasons),
-                *(self._with_links(escape(text), recorded) for text in story.texts()),
+                *(self._with_links(escape(text), [recorded]) for text in story.texts()),
             ),
         )
         path = paths.match_page(tally.sheet).removeprefix(f"{paths.REPORTS}/")
@@ -443,7 +451,7 @@ class Chronicle:
         years = wording.years(decade, decade + 9)
         points = wording.number(figure)
         if why == "final":
-            return wording.say("The winner’s last match in the cup.")
+            return wording.say("The final of the cup.")
         if why == "team_record":
             return wording.say(
                 "{points} points: more than any team on record before.", points=points
@@ -465,23 +473,22 @@ class Chronicle:
             years=years,
         )
 
-    def _with_links(self, told: Markdown, recorded: RecordedMatch) -> Markdown:
-        """Whoever is named in full, as a link. Two of one name are left as they are."""
-        wording, season = self.past.wording, recorded.tally.season
-        links: dict[str, Markdown] = {}
-        match = recorded.match
-        struck = (known.player for _, side in match.sides for known in side.by_points)
-        for player in sorted({*(row.player for row in match.all_rows), *struck}):
-            name = wording.player(player, season)
-            linked = wording.player(player, season, _HERE)
-            links[name] = Markdown("") if name in links else linked
-        names = [name for name, linked in links.items() if linked not in ("", name)]
+    def _with_links(self, told: Markdown, matches: Sequence[RecordedMatch]) -> Markdown:
+        """Whoever struck in one of the ``matches`` and is named in full, as a link. Two of one
+        name are left as they are."""
+        wording = self.past.wording
+        links: dict[str, set[Markdown]] = {}
+        for match in (recorded.match for recorded in matches):
+            struck = (known.player for _, side in match.sides for known in side.by_points)
+            for player in (*(row.player for row in match.all_rows), *struck):
+                name = wording.player(player, match.season)
+                links.setdefault(name, set()).add(wording.player(player, match.season, _HERE))
+        names = [name for name, of_name in links.items() if len(of_name) == 1 and {name} != of_name]
         if not names:
             return told
-        any_name = "|".join(map(re.escape, sorted(names, key=len, reverse=True)))
-        return Markdown(
-            re.sub(rf"(?<!\w)(?:{any_name})(?!\w)", lambda found: links[found[0]], told)
-        )
+        any_name = "|".join(map(re.escape, sorted(names, key=lambda name: (-len(name), name))))
+        named = re.compile(rf"(?<!\w)(?:{any_name})(?!\w)")
+        return Markdown(named.sub(lambda found: next(iter(links[found[0]])), told))
 
     def _history(self, told: Past) -> None:
         """What is told of all these seasons together."""
@@ -495,9 +502,8 @@ class Chronicle:
             binding.chapter("clubs", wording.say("Portraits of the clubs"), "portraits")
         else:
             binding.chapter("clubs", wording.say("The club"), "portraits")
-        clubs = wording.register.clubs
-        for key in [self.club.id] if self.club else sorted(clubs):
-            binding.heading(2, f"club-{key}", escape(clubs[key].name))
+        for key in self._clubs:
+            binding.heading(2, f"club-{key}", wording.club(key))
             self._page(paths.club_page(key), deeper=1)
         if wording.publishing.players:
             self._register(told)

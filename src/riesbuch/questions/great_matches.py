@@ -23,7 +23,7 @@ class GreatMatch(NamedTuple):
 def great_matches(
     connection: Connection, honours: Iterable[Honours], teams: Collection[str] | None = None
 ) -> tuple[GreatMatch, ...]:
-    """By date: the last match of each cup's winner; each match in which more points were struck
+    """By date: the final of each cup that is decided; each match in which more points were struck
     than in any before, by a team or by a player, from the second season on; of each decade the
     highest team total and the fewest points that decided a match. Of ``teams`` their
     matches, totals and players alone."""
@@ -31,11 +31,17 @@ def great_matches(
     def is_asked(team: str | None) -> bool:
         return teams is None or team in teams
 
-    lines = [
-        line
-        for line in match_lines(connection, "m.counts AND m.outcome = 'played' AND m.date NOTNULL")
-        if is_asked(line.home) or is_asked(line.away)
-    ]
+    played = match_lines(connection, "m.counts AND m.outcome = 'played' AND m.date NOTNULL")
+    lines = [line for line in played if is_asked(line.home) or is_asked(line.away)]
+    cups = {(won.season, won.competition): won.champions for won in honours if won.kind == "cup"}
+    finals = {
+        of: line
+        for line in played
+        if {line.home, line.away} & {*cups.get(of := (line.season, line.competition or ""), ())}
+    }
+    why: dict[str, list[tuple[Why, int]]] = {}
+    for line in finals.values():
+        why[line.sheet] = [("final", 0)]
     individuals: dict[str, int] = {}
     for sheet, team, points in connection.execute(
         "SELECT sheet, team, max(points) FROM player_matches WHERE counts AND points NOTNULL"
@@ -43,15 +49,6 @@ def great_matches(
     ):
         if is_asked(team):
             individuals[sheet] = max(individuals.get(sheet, 0), points)
-    why: dict[str, list[tuple[Why, int]]] = {}
-    cups = {(won.season, won.competition): won.champions for won in honours if won.kind == "cup"}
-    finals = {
-        of: line
-        for line in lines
-        if {line.home, line.away} & {*cups.get(of := (line.season, line.competition or ""), ())}
-    }
-    for line in finals.values():
-        why.setdefault(line.sheet, []).append(("final", 0))
     totals = {
         line.sheet: max(
             points or 0
