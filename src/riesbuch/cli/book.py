@@ -63,12 +63,12 @@ def command(
     chronicle = Chronicle(past=past, results_of=publisher.results, club=of, limits=limits)
     if not chronicle.years:
         raise UsageError("there is nothing to tell: no season on record is in this book")
-    path = output or session.folder.root / (f"book-{of.id}.html" if of else "book.html")
-    size = write_book(path, chronicle.text(), replace_file)
+    name = f"book-{of.id}.html" if of else "book.html"
+    size = write_book(output or session.folder.root / name, chronicle.text(), replace_file)
     say_left_out(sorted({error.place.path for error in errors}))
     say(
         "{file} written, {size:,} kB; open it in a browser and print it",
-        file=path,
+        file=output or name,
         size=-(-size // 1000),
     )
     return 1 if errors else 0
