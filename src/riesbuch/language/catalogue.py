@@ -21,7 +21,7 @@ from riesbuch.trade.messages import grouped
 Domain = Literal["click", "commands", "common", "reports", "stories"]
 DOMAINS: Mapping[Domain, tuple[str, ...]] = {
     "click": (),
-    "commands": (".", "pages/html.py"),
+    "commands": (".", "pages/html.py", "pages/writer.py"),
     "common": ("language", "trade/messages.py"),
     "reports": ("pages", "care/calendar.py"),
     "stories": ("pages/stories",),

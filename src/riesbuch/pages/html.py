@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 from urllib.parse import unquote
 
+from riesbuch.pages.markdown import Markdown
 from riesbuch.trade.problems import RiesbuchError
 
 if TYPE_CHECKING:
@@ -96,6 +97,10 @@ class HtmlConverter:
         anchor = self._anchor(title, slugs)
         body = self._body(tokens, folder, slugs, anchor)
         return HtmlPage(title, description, anchor, heading, ways, body)
+
+    def plain(self, line: Markdown) -> str:
+        """What a line of Markdown shows."""
+        return self._line(line, "")[1]
 
     def _body(
         self, tokens: Sequence[Token], folder: str, slugs: dict[str, int], nearest: str
