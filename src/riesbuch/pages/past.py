@@ -1,5 +1,7 @@
 """What the pages over all seasons are written from."""
 
+from __future__ import annotations
+
 import datetime
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -71,6 +73,9 @@ class Past:
 
     archive: Archive
     tables: Tables
+    whole: Past | None = None
+    """The past of all seasons, where this one is of some: it tells what people are called and
+    whether a season is over."""
 
     @cached_property
     def wording(self) -> Wording:
@@ -87,7 +92,7 @@ class Past:
     @cached_property
     def marks(self) -> Mapping[str, str]:
         """What tells those apart who have one name, and are named in full."""
-        return player_marks(self.tables, self.is_named)
+        return self.whole.marks if self.whole else player_marks(self.tables, self.is_named)
 
     def is_named(self, player: str) -> bool:
         """Whether pages over all seasons tell the whole name."""
@@ -192,7 +197,8 @@ class Past:
 
     def is_over(self, year: int) -> bool:
         """Whether a later season has a match that counts."""
-        return any(known.played for known in self.overview if known.season > year)
+        overview = (self.whole or self).overview
+        return any(known.played for known in overview if known.season > year)
 
     def is_under_way(self, year: int) -> bool:
         """Whether it is the newest season and one of its competitions has matches to come."""
@@ -387,7 +393,7 @@ class Past:
             return escape(competition) if competition else self.wording.unknown
         return link(here, competition_page(season, competition), escape(known.name))
 
-    def _first_place(self, competition: CompetitionOverview, here: str) -> Markdown:
+    def first_place(self, competition: CompetitionOverview, here: str) -> Markdown:
         wording = self.wording
         if not competition.first:
             return self.told_holders(competition, "champion", here) or wording.unknown
@@ -405,7 +411,7 @@ class Past:
             return NOTHING
         return self.wording.say("{who} (handed down)", who=self.wording.listed(holders))
 
-    def _how_many(self, competition: CompetitionOverview) -> Markdown:
+    def how_many(self, competition: CompetitionOverview) -> Markdown:
         if self.is_told(competition):
             return self.wording.say("handed down")
         played = self.wording.number(competition.played)
@@ -430,8 +436,8 @@ class Past:
                     else link(here, strikers_page(known.season, known.competition), strikers)
                 ),
             ),
-            wording.figure_column("Matches", self._how_many),
-            wording.column("First place", lambda known: self._first_place(known, here)),
+            wording.figure_column("Matches", self.how_many),
+            wording.column("First place", lambda known: self.first_place(known, here)),
         )
 
     def on_this_day(self, here: str, most: int | None = None) -> Markdown:
