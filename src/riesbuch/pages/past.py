@@ -49,7 +49,6 @@ from riesbuch.questions.tables import RulingLine, ruling_lines
 from riesbuch.questions.who import player_marks
 from riesbuch.trade.ids import CompetitionId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind
-from riesbuch.trade.names import public_name
 
 _WITH_TEAM_PAGES = ("league", "cup")
 _Source = tuple[str | None, str | None]
@@ -87,10 +86,9 @@ class Past:
         """What tells those apart who have one name, and are named in full."""
         return player_marks(self.tables, self._is_named)
 
-    def _is_named(self, written: str) -> bool:
-        player, register = PlayerId(written), self.archive.register
+    def _is_named(self, player: str) -> bool:
         newest, minors = max(self.archive.seasons, default=0), self.archive.league.publishing.minors
-        return public_name(register, player, newest, minors) == register.players[player].name
+        return self.archive.register.public_names[minors].is_whole(PlayerId(player), newest)
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:
@@ -177,7 +175,9 @@ class Past:
             return self.wording.team(title.team, here)
         if title.player is not None:
             return self.wording.player(title.player, title.season, here)
-        return self.wording.text(title.holder) if title.holder else self.wording.unknown
+        if title.holder is None:
+            return self.wording.unknown
+        return self.wording.text(title.holder, title.season)
 
     def told_source(self, kind: str | None, reference: str | None) -> Markdown:
         return joined(self.wording.source(SourceKind(kind) if kind else None, reference))
@@ -285,9 +285,9 @@ class Past:
                 for number, words in figures
                 if number
             ),
-            by=wording.text(ruling.ruled_by or ""),
+            by=wording.text(ruling.ruled_by or "", ruling.season),
             date=wording.date(ruling.date),
-            reason=wording.text(ruling.reason),
+            reason=wording.text(ruling.reason, ruling.season),
         )
 
     @cached_property

@@ -419,8 +419,16 @@ class Publisher:
 
         return player_marks(self._tables) and self.past.marks
 
+    @cached_property
+    def _children(self) -> tuple[str, ...]:
+        """Those of now, whom a text of whichever season may name."""
+        from riesbuch.questions.who import born_since
+        from riesbuch.trade.names import GROWN_UP
+
+        return born_since(self._tables, self._newest - GROWN_UP + 1)
+
     def _digest(self, scope: str, *parts: object) -> str:
-        of_all = self._marks, self._frame
+        of_all = self._marks, self._frame, self._children
         return digest_of(self._index.basis(scope), repr((parts, of_all)).encode()).hex()
 
 

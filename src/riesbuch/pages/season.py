@@ -206,7 +206,7 @@ def _gaps(
             "{match}, {at}: {note}",
             match=_match(wording, match, here),
             at=place_in_words(wording, match.match, doubt.at),
-            note=wording.text(doubt.note),
+            note=wording.text(doubt.note, year),
         )
         for match in matches
         for doubt in match.doubts
