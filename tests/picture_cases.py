@@ -7,10 +7,6 @@ from fractions import Fraction
 from riesbuch.language.catalogue import catalogue
 from riesbuch.pages.pictures.canvas import Picture
 from riesbuch.pages.pictures.career_line import Figure, career_picture
-from riesbuch.pages.pictures.match_course import (
-    SideCourse,
-    match_course_picture,
-)
 from riesbuch.pages.pictures.season_course import (
     TeamCourse,
     season_course_picture,
@@ -53,17 +49,6 @@ def career(first: int, last: int, *missing: int) -> tuple[dict[int, Figure], dic
     years = [year for year in range(first, last + 1) if year not in missing]
     figures = {year: Fraction(1100 + year * 37 % 613, 100) for year in years}
     return {**figures}, {year: year % 9 + 1 for year in years}
-
-
-def match(home: list[int], away: list[int]) -> tuple[SideCourse, SideCourse]:
-    return side("Aarwald A", home, won=True), side("Birkenfluh A", away, nummern=1)
-
-
-def side(name: str, ries: list[int], nummern: int | None = 0, won: bool = False) -> SideCourse:
-    return SideCourse(name, ries, points=sum(ries), nummern=nummern, won=won)
-
-
-MATCH = match([301, 298, 287, 305], [289, 312, 270, 279])
 
 
 def all_cases() -> dict[str, Picture]:
@@ -131,24 +116,6 @@ def all_cases() -> dict[str, Picture]:
         ),
         "career, noughts": career_picture(
             dict.fromkeys(range(2000, 2004), 0), {}, "Noughts", ENGLISH
-        ),
-        "match": match_course_picture(*MATCH, "Aarwald A – Birkenfluh A", ENGLISH),
-        "match, level": match_course_picture(*match([200, 210], [200, 210]), "Level", GERMAN),
-        "match, unknown": match_course_picture(
-            SideCourse("Aarwald A", [], points=None, nummern=None),
-            side("Birkenfluh A", [169, 172, 170, 180]),
-            "Unknown",
-            GERMAN,
-        ),
-        "match, total of one": match_course_picture(
-            SideCourse(name=LONG * 2, ries=[], points=740, nummern=None),
-            side(LONG * 2, [171, 160, 150, 140], nummern=12_345),
-            LONG * 3,
-            GERMAN,
-        ),
-        "match, noughts": match_course_picture(*match([0, 0, 0, 0], [0, 0, 1, 0]), "0", ENGLISH),
-        "match, many Ries": match_course_picture(
-            *match([11] * 24, [10] * 23 + [1_000_000]), "Many", ENGLISH
         ),
     }
     return {name: picture for name, picture in found.items() if picture is not None}

@@ -253,7 +253,7 @@ def _side(wording: Wording, match: Match, name: SideName, rules: RuleSet) -> Mar
 
 
 def _strikes(wording: Wording, rules: RuleSet, rows: Sequence[tuple[Markdown, Row]]) -> Markdown:
-    """A column for the strikes of an inning, so that a phone has room for all of them and points."""
+    """A column for the strikes of an inning, so that a phone has room for everything."""
     return table(
         rows,
         wording.column("Player", lambda line: line[0]),

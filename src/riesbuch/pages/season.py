@@ -129,7 +129,7 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
         past.ruling_notes([(year, known.competition.id) for known in results], here),
         wording.titled(
             "What is missing or doubtful",
-            stacked(*_gaps(past, year, results, matches, here))
+            stacked(*gaps(past, year, results, matches, here))
             or wording.say("Nothing is known to be missing."),
         ),
         wording.sources(
@@ -139,7 +139,7 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
     )
 
 
-def _gaps(
+def gaps(
     past: Past,
     year: int,
     results: Sequence[CompetitionResults],
