@@ -100,17 +100,19 @@ def _side_by_side(
         return NOTHING
     lines = [*_ries(wording, recorded.match, tally, results.rules)]
 
-    def add(title: str, home: int | None, away: int | None, *, is_sum: bool = False) -> None:
-        if home is not None or away is not None:
-            mark = strong if is_sum else Markdown
-            lines.append(
-                _Figures(*map(mark, (wording.say(title), *map(wording.number, (home, away)))))
-            )
-
-    add("Points", tally.home.points, tally.away.points, is_sum=bool(lines))
-    add("Nummern", tally.home.nummern, tally.away.nummern)
+    points, unmarked = wording.say("Points"), Markdown
+    figures = [
+        (strong if lines else unmarked, points, tally.home.points, tally.away.points),
+        (unmarked, wording.say("Nummern"), tally.home.nummern, tally.away.nummern),
+    ]
     if tally.counts and is_league(results):
-        add("Rank points", tally.home.rank_points, tally.away.rank_points)
+        rank_points = wording.say("Rank points")
+        figures.append((unmarked, rank_points, tally.home.rank_points, tally.away.rank_points))
+    lines += (
+        _Figures(*map(mark, (title, wording.number(home), wording.number(away))))
+        for mark, title, home, away in figures
+        if home is not None or away is not None
+    )
     return table(
         lines,
         wording.column("Side", lambda line: line.title),
