@@ -102,28 +102,21 @@ class Binding:
         """What the page ``here`` tells below its title, in its own Markdown."""
         self._parts.append(self._rendered(page, here, deeper, is_page=True))
 
-    def columns(self, number: int, groups: Iterable[tuple[Markdown, Iterable[Markdown]]]) -> None:
-        """Short lines below the title of their group, in so many columns."""
-        lines = [
-            f"<li{name}>{self._line(line)}</li>"
-            for title, of_group in groups
-            for name, line in ((' class="group"', title), *(("", line) for line in of_group))
-        ]
-        self._parts.append(f'<ul class="columns" data-columns="{number}">{"".join(lines)}</ul>')
-
-    def persons_named(self, groups: Iterable[tuple[str, Iterable[tuple[str, Markdown]]]]) -> None:
-        """A register: below each letter identifiers and what is said of whom, with room for the
-        pages."""
+    def columns(
+        self,
+        number: int,
+        groups: Iterable[tuple[Markdown, Iterable[tuple[str | None, Markdown]]]],
+    ) -> None:
+        """Lines below the title of their group, in so many columns; of somebody in a register with
+        the identifier, and room for the pages."""
         lines = []
-        for letter, persons in groups:
-            lines.append(f'<li class="group">{escape(letter)}</li>')
-            lines += (
-                f'<li id="person-{escape(player)}">{self._line(line)} <span class="at"></span></li>'
-                for player, line in persons
-            )
-        self._parts.append(
-            f'<ul class="columns" data-columns="{COLUMNS_OF_PERSONS}">{"".join(lines)}</ul>'
-        )
+        for title, of_group in groups:
+            lines.append(f'<li class="group">{self._line(title)}</li>')
+            for person, line in of_group:
+                name = f' id="person-{escape(person)}"' if person else ""
+                at = ' <span class="at"></span>' if person else ""
+                lines.append(f"<li{name}>{self._line(line)}{at}</li>")
+        self._parts.append(f'<ul class="columns" data-columns="{number}">{"".join(lines)}</ul>')
 
     def bound(self, title: str, cover: str, contents: Markdown) -> str:
         """The whole file; ``cover`` is HTML."""
