@@ -475,20 +475,13 @@ class Chronicle:
         return Markdown(text.partition("\n")[0].removeprefix("# "))
 
     def _register(self, told: Past) -> None:
-        """Everybody who may be named in full: of the whole league all, else who is named in the
-        book or struck in it."""
+        """Everybody who may be named in full: who is named in the book and, in that of the league,
+        whoever else struck in these years; of all years the whole register."""
         wording, named = self.past.wording, self._binding.persons
-        struck = {
-            row.player
-            for team, rows in told.strikers_by_team.items()
-            if self._is_told(team)
-            for row in rows
-        }
-        whole = self._teams is None and self.limits is None
         persons = [
             player
             for player in players_with_page(self.past)
-            if whole or player in named or player in struck
+            if player in named or (self.club is None and (not self.limits or player in told.spans))
         ]
         if not persons:
             return

@@ -213,11 +213,8 @@
       leaf(pieces[0].top);
       let waiting = [];
       for (const piece of pieces) {
-        if (section.classList.contains("portraits") && piece.block.tagName === "H2" && type.children.length > 1) {
-          waiting.forEach(put);
-          waiting = [];
-          leaf(piece.top);
-        }
+        // A portrait begins on a leaf of its own, the first one below the chapter's heading.
+        if (kind === "portraits" && piece.block.tagName === "H2" && !waiting.length) leaf(piece.top);
         waiting.push(piece);
         // A heading goes with what it is the heading of, and with more than a line of it.
         const isShort = piece.bottom - waiting[0].top < LEAST_TEXT && !piece.table && !piece.lines;
