@@ -463,7 +463,9 @@ class Chronicle:
         )
         if kinds:
             binding.chapter("sources", wording.say("Sources and gaps"))
-            binding.text(wording.sources((kind, kinds[kind]) for kind in (*SourceKind, None)))
+            binding.text(
+                wording.sources((kind, kinds[kind]) for kind in (*SourceKind, None) if kinds[kind])
+            )
 
     def _chapter_of(self, path: str) -> None:
         anchor = path.removeprefix(f"{paths.REPORTS}/").removesuffix(".md").replace("/", "-")

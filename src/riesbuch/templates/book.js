@@ -57,7 +57,7 @@
     if (block.classList.contains("columns"))
       return [{ block, top, bottom, lines: [...block.children].map((line) => {
         const box = line.getBoundingClientRect();
-        return { line, top: box.top, bottom: box.bottom, group: line.className === "group" };
+        return { line, top: box.top, bottom: box.bottom, group: /group|level1/.test(line.className) };
       }) }];
     if (block.tagName === "UL" && bottom - top > 200)
       return [{ block, top, bottom, items: [...block.children].map((item) => {
