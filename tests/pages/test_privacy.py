@@ -60,7 +60,7 @@ def test_who_is_private_is_named_nowhere_and_counts_everywhere(tmp_path: Path) -
     assert "| 1 | a player | Aarwald A | 1 | 4 | 74 | 18.50 |" in written[STRIKERS]
     assert "- wreath (from 74 points): a player" in written[STRIKERS]
     assert "a player (Aarwald A) against Birkenfluh A" in written["history/records.md"]
-    assert "a player (2026) → Lena Zaugg (2026)" in written["history/families.md"]
+    assert "- a player (2026)\n  - Lena Zaugg (2026)\n" in written["history/families.md"]
     assert "- Child of a player" in written["players/zaugg-lena.md"]
     assert "4 people have a page." in written["players/README.md"]
 
@@ -98,7 +98,7 @@ def test_how_a_child_is_named(tmp_path: Path, born: int, publish: str, shown: st
     written = words_of(root)
     assert f"| 1 | {shown} | 11 | 12 | 9 | 14 | 46 |" in written[MATCH]
     assert f"| 2 | {shown} | Aarwald A | 1 | 4 | 46 |" in written[STRIKERS]
-    assert f" → {shown} (2026)" in written["history/families.md"]
+    assert f"\n  - {shown} (2026)\n" in written["history/families.md"]
     assert f"- Children in the records: {shown}\n" in written["players/aebi-ruedi.md"]
     assert ("players/zaugg-lena.md" in written) == (shown == "Lena Zaugg")
     assert f"copied by {shown} on 11 May 2026" in written[MATCH]

@@ -22,7 +22,7 @@ from riesbuch.pages.competition import (
     striker_table,
 )
 from riesbuch.pages.handed_down import told_striker_tables, told_tables
-from riesbuch.pages.history import history_pages
+from riesbuch.pages.history.overview import history_pages
 from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, stacked, table
 from riesbuch.pages.outcomes import fixtures_of, has_page, played, sure_places_of
 from riesbuch.pages.past import Past

@@ -24,7 +24,7 @@ from riesbuch.pages.markdown import (
 from riesbuch.pages.outcomes import ComingFixture, coming_fixtures, recorded_left_out
 from riesbuch.pages.paths import competition_page, match_page, strikers_page, team_page
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.almanac import Almanac, almanac
+from riesbuch.questions.almanac import Almanac, DayOfYear, almanac, calendar
 from riesbuch.questions.career import Span, players_with_strikes, spans
 from riesbuch.questions.chronicle import (
     Title,
@@ -46,12 +46,15 @@ from riesbuch.questions.honours import (
     table_rows,
 )
 from riesbuch.questions.match_lines import LeftOutSheet, MatchLine, last_day, sheets_left_out
+from riesbuch.questions.ranked import Scope
+from riesbuch.questions.records import RecordBook, record_book
 from riesbuch.questions.sheets import recorded_sheets
 from riesbuch.questions.tables import RulingLine, ruling_lines
 from riesbuch.questions.who import player_marks
 from riesbuch.trade.ids import CompetitionId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind
 
+LEAST_STRIKES, LEAST_SHARE, TOP = 40, 50, 10
 _WITH_TEAM_PAGES = ("league", "cup")
 _Source = tuple[str | None, str | None]
 
@@ -89,9 +92,10 @@ class Past:
     @cached_property
     def marks(self) -> Mapping[str, str]:
         """What tells those apart who have one name, and are named in full."""
-        return self.whole.marks if self.whole else player_marks(self.tables, self._is_named)
+        return self.whole.marks if self.whole else player_marks(self.tables, self.is_named)
 
-    def _is_named(self, player: str) -> bool:
+    def is_named(self, player: str) -> bool:
+        """Whether pages over all seasons tell the whole name."""
         newest, minors = max(self.archive.seasons, default=0), self.archive.league.publishing.minors
         return self.archive.register.public_names[minors].is_whole(PlayerId(player), newest)
 
@@ -348,6 +352,17 @@ class Past:
         if self.last_day is None:
             return None
         return almanac(self.tables, f"{self.last_day:%m-%d}", self.last_day.year)
+
+    @cached_property
+    def calendar(self) -> tuple[DayOfYear, ...]:
+        return calendar(self.tables, self.honours)
+
+    @cached_property
+    def records(self) -> RecordBook:
+        """The best few of each kind."""
+        return record_book(
+            self.tables, Scope(), LEAST_STRIKES, ages=False, top=TOP, least_share=LEAST_SHARE
+        )
 
     @cached_property
     def strikers_by_team(self) -> Mapping[str, Sequence[Faithful]]:

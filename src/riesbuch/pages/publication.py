@@ -329,7 +329,7 @@ class Publisher:
     def _family(self, part: _Part) -> Iterator[tuple[Page, str]]:
         from riesbuch.pages.club import club_pages
         from riesbuch.pages.front import front_pages
-        from riesbuch.pages.history import history_pages
+        from riesbuch.pages.history.overview import history_pages
         from riesbuch.pages.player import player_pages, players_pages, players_with_page
 
         if part.name == "player":

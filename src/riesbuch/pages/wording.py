@@ -288,6 +288,9 @@ class Wording:
     def year(self, year: int) -> Markdown:
         return Markdown(str(year))
 
+    def decade(self, year: int) -> Markdown:
+        return self.say("{year}s", year=self.year(year - year % 10))
+
     def years(self, first: int, last: int) -> Markdown:
         return self.year(first) if first == last else Markdown(f"{first}–{last}")
 
