@@ -51,6 +51,7 @@ _HISTORY = (
     paths.RECORDS_PAGE,
     paths.FAMILIES_PAGE,
     paths.PEOPLE_PAGE,
+    paths.GROUNDS_PAGE,
 )
 
 
@@ -159,11 +160,12 @@ class Chronicle:
         self._pages.update((page.path, page) for page in pages)
 
     def _page(self, path: str, deeper: int = 0) -> None:
-        """What the page at ``path`` tells below its title."""
+        """What the page at ``path`` tells below its title; family trees in columns."""
+        of_families = path.startswith(paths.FAMILIES_PAGE.removesuffix(".md"))
         page = self._pages.get(path.removeprefix(f"{paths.REPORTS}/"))
         text = page.text() if page else None
         if text:
-            self._binding.page(text, path, deeper)
+            self._binding.page(text, path, deeper, in_columns=of_families)
 
     def _cover(self, told: Past) -> str:
         wording, say = self.past.wording, self.past.wording.say
@@ -447,6 +449,8 @@ class Chronicle:
             for path in _HISTORY:
                 if path.removeprefix(f"{paths.REPORTS}/") in self._pages:
                     self._chapter_of(path)
+                if path == paths.FAMILIES_PAGE:
+                    self._families_by_letter()
             binding.chapter("clubs", wording.say("Portraits of the clubs"), "portraits")
         else:
             binding.chapter("clubs", wording.say("The club"), "portraits")
@@ -467,9 +471,18 @@ class Chronicle:
                 wording.sources((kind, kinds[kind]) for kind in (*SourceKind, None) if kinds[kind])
             )
 
+    def _families_by_letter(self) -> None:
+        """Where the trees are too many for one page."""
+        for page in sorted(self._pages):
+            if page.startswith("history/families-"):
+                path = f"{paths.REPORTS}/{page}"
+                anchor = page.removesuffix(".md").replace("/", "-")
+                self._binding.heading(2, anchor, self._title(path), is_listed=False)
+                self._page(path, deeper=1)
+
     def _chapter_of(self, path: str) -> None:
         anchor = path.removeprefix(f"{paths.REPORTS}/").removesuffix(".md").replace("/", "-")
-        self._binding.chapter(anchor, self._title(path))
+        self._binding.chapter(anchor, self._title(path), "history")
         self._page(path)
 
     def _title(self, path: str) -> Markdown:
