@@ -36,6 +36,7 @@ WIND: Mapping[Message, re.Pattern[str]] = {
 OTHER = Message("told otherwise")
 SOME_WIND = Message("wind, its direction not told")
 CALM = Message("no wind")
+KINDS: tuple[str, ...] = (*WEATHER, OTHER, *WIND, SOME_WIND, CALM)
 
 _SOME = _words("*wind* breez* gust* bise föhn* foehn* (?:west|east|north|south)erly böen? böig*")
 _NO_WIND = _words(
