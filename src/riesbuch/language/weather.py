@@ -20,7 +20,8 @@ WEATHER: Mapping[Message, re.Pattern[str]] = {
         "sun sunny sunshine bright clear cloudless wolkenlos sonn* heiter* klar*"
     ),
     Message("clouds"): _words(
-        "clouds? cloudy overcast gr[ea]y white_sky bewölk* wolken* bedeckt* trüb* grau* hochnebel*"
+        "clouds? cloudy overcast gr[ea]y white_sky bewölk* wolken? wolkig* bedeckt* trüb* grau*"
+        " hochnebel*"
     ),
     Message("rain"): _words("rain* drizzl* showers? showery regen* regn* niesel* schauer*"),
     Message("snow"): _words("snow* sleet schnee* schneit graupel*"),
