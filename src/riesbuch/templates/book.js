@@ -57,7 +57,7 @@
     if (block.classList.contains("columns"))
       return [{ block, top, bottom, lines: [...block.children].map((line) => {
         const box = line.getBoundingClientRect();
-        return { line, top: box.top, bottom: box.bottom, group: line.className === "group" };
+        return { line, top: box.top, bottom: box.bottom, group: /group|level1/.test(line.className) };
       }) }];
     if (block.tagName === "UL" && bottom - top > 200)
       return [{ block, top, bottom, items: [...block.children].map((item) => {
@@ -213,11 +213,8 @@
       leaf(pieces[0].top);
       let waiting = [];
       for (const piece of pieces) {
-        if (section.classList.contains("portraits") && piece.block.tagName === "H2" && type.children.length > 1) {
-          waiting.forEach(put);
-          waiting = [];
-          leaf(piece.top);
-        }
+        // A portrait begins on a leaf of its own, the first one below the chapter's heading.
+        if (kind === "portraits" && piece.block.tagName === "H2" && !waiting.length) leaf(piece.top);
         waiting.push(piece);
         // A heading goes with what it is the heading of, and with more than a line of it.
         const isShort = piece.bottom - waiting[0].top < LEAST_TEXT && !piece.table && !piece.lines;

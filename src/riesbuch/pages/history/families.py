@@ -127,7 +127,8 @@ def _trees(past: Past) -> _Trees:
                 "{who}; children below {others}",
                 who=text,
                 others=wording.listed(
-                    wording.player(each, wording.newest) for each in elsewhere[person]
+                    wording.player(each, wording.newest, FAMILIES_PAGE)
+                    for each in elsewhere[person]
                 ),
             )
         if person in told or (depth >= _DEEPEST and families):
