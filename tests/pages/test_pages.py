@@ -292,7 +292,8 @@ def test_a_competition_called_matches_keeps_clear_of_the_match_pages(tmp_path: P
     archive = archive_of(root)
     with past_in(root, archive) as past:
         paths = [path for path, _ in pages(past, results_of(archive))]
-    assert len(paths) == len(set(paths)) == 33
+    assert len(paths) == len(set(paths))
+    assert {"2026/matches/strikers.md", "2026/matches_/strikers.md"} <= set(paths)
 
 
 def test_best_days_and_last_meetings_name_their_match(tmp_path: Path) -> None:

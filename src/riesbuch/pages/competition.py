@@ -28,6 +28,7 @@ from riesbuch.pages.outcomes import (
     played,
     recorded_in,
     recorded_left_out,
+    result_letter,
     sure_places_of,
 )
 from riesbuch.pages.past import Past
@@ -136,7 +137,7 @@ def _standings(
     moved = movement(tallies, rows, results.competition.teams, results.rules, results.rulings)
     last = {
         # Not to be broken in a narrow column.
-        team: joined([_letter(wording, result) for result in listed], "\u00a0")
+        team: joined([result_letter(wording, result) for result in listed], "\u00a0")
         for team, listed in form(tallies).items()
     }
     rank: PageColumn[Standing] = wording.figure_column(
@@ -321,14 +322,10 @@ def _cross_table(wording: Wording, results: CompetitionResults, here: str) -> Ma
 
 def _cell(wording: Wording, match: RecordedMatch, here: str, between: str) -> Markdown:
     home, away = match.tally.home, match.tally.away
-    parts = [_letter(wording, result_for(match.tally.winner, "home"))]
+    parts = [result_letter(wording, result_for(match.tally.winner, "home"))]
     if home.points is not None or away.points is not None:
         parts.append(joined(map(wording.number, (home.points, away.points)), between))
     return link(here, match_page(match.tally.sheet), joined(parts, " "))
-
-
-def _letter(wording: Wording, result: str) -> Markdown:
-    return {"won": wording.say("W"), "drawn": wording.say("D"), "lost": wording.say("L")}[result]
 
 
 def _season_totals(wording: Wording, results: CompetitionResults) -> Markdown:

@@ -46,6 +46,11 @@ def outcome_words(wording: Wording, recorded: RecordedMatch) -> Markdown:
     return words
 
 
+def result_letter(wording: Wording, result: str) -> Markdown:
+    """Of a match that was ``won``, ``drawn`` or ``lost``."""
+    return {"won": wording.say("W"), "drawn": wording.say("D"), "lost": wording.say("L")}[result]
+
+
 def outcome_sentence(wording: Wording, recorded: RecordedMatch) -> Markdown:
     """Who won and what decided it, or why nobody did."""
     tally, outcome = recorded.tally, recorded.tally.outcome

@@ -20,7 +20,7 @@ from riesbuch.pages.markdown import (
     section,
 )
 from riesbuch.pages.outcomes import ComingFixture, coming_fixtures, recorded_left_out
-from riesbuch.pages.paths import competition_page, match_page, strikers_page
+from riesbuch.pages.paths import competition_page, match_page, strikers_page, team_page
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import Almanac, almanac
 from riesbuch.questions.career import Span, players_with_strikes, spans
@@ -47,10 +47,11 @@ from riesbuch.questions.match_lines import LeftOutSheet, MatchLine, last_day, sh
 from riesbuch.questions.sheets import recorded_sheets
 from riesbuch.questions.tables import RulingLine, ruling_lines
 from riesbuch.questions.who import player_marks
-from riesbuch.trade.ids import CompetitionId, PlayerId
+from riesbuch.trade.ids import CompetitionId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind
 from riesbuch.trade.names import public_name
 
+_WITH_TEAM_PAGES = ("league", "cup")
 _Source = tuple[str | None, str | None]
 
 
@@ -188,6 +189,38 @@ class Past:
     def is_over(self, year: int) -> bool:
         """Whether a later season has a match that counts."""
         return any(known.played for known in self.overview if known.season > year)
+
+    def is_under_way(self, year: int) -> bool:
+        """Whether it is the newest season and one of its competitions has matches to come."""
+        return year == self.wording.newest and any(
+            known.season == year and not known.complete for known in self.overview
+        )
+
+    def team_page(self, season: int, competition: str | None, team: str | None) -> str | None:
+        """The page of a team in a league or a cup of which there are sheets."""
+        known = self.competitions.get((season, competition or ""))
+        if known is None or team is None or known.kind not in _WITH_TEAM_PAGES or not known.played:
+            return None
+        if (season, known.competition, team) not in self._listed_teams:
+            return None
+        return team_page(season, known.competition, team)
+
+    @cached_property
+    def _listed_teams(self) -> frozenset[tuple[int, str, str]]:
+        return frozenset(
+            (row.season, row.competition, row.team)
+            for rows in self.rows_of_teams.values()
+            for row in rows
+        )
+
+    def team(
+        self, here: str, season: int, competition: str | None, team: TeamId | str | None
+    ) -> Markdown:
+        """The team's name, a link to its page in the competition, else to its club."""
+        path = self.team_page(season, competition, team)
+        if path is None or path == here:
+            return self.wording.team(team, here if path is None else None)
+        return link(here, path, self.wording.team(team))
 
     @cached_property
     def rows_of_teams(self) -> Mapping[str, Sequence[TableRow]]:

@@ -21,9 +21,11 @@ from riesbuch.pages.match import match_text, place_in_words
 from riesbuch.pages.outcomes import fixtures_of, has_page
 from riesbuch.pages.past import Past
 from riesbuch.pages.rank_lists import rank_list_text, rank_lists
+from riesbuch.pages.team import team_pages
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.results import CompetitionResults, RecordedMatch
+from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.trade.certainty import matches_planned, missing_matches
+from riesbuch.trade.course import Stage, stages
 from riesbuch.trade.ids import CompetitionId
 from riesbuch.trade.match import Depth, Outcome, SourceKind
 
@@ -43,7 +45,8 @@ def season_pages(
 def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[paths.Page]:
     key = results.competition.id
     wording = past.wording
-    drawings = season_drawings(wording, results)
+    course = cache(partial(_course, results))
+    drawings = season_drawings(wording, results, course() if is_league(results) else ())
     yield paths.Page.at(
         paths.competition_page(results.year, key),
         partial(competition_text, past, results, drawings),
@@ -55,6 +58,7 @@ def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[path
     )
     for ranks in rank_lists(past, results):
         yield paths.Page.at(ranks.path, partial(rank_list_text, past, results, ranks))
+    yield from team_pages(past, results, course)
     for recorded in results.matches:
         if has_page(recorded):
             # Drawn once, for the page that tells what is on the picture and the picture itself.
@@ -66,6 +70,11 @@ def _competition_pages(past: Past, results: CompetitionResults) -> Iterator[path
             path = match_drawing_path(recorded)
             if path is not None:
                 yield drawing_page(path, draw)
+
+
+def _course(results: CompetitionResults) -> list[Stage]:
+    tallies = [match.tally for match in results.matches]
+    return stages(tallies, results.competition.teams, results.rules, results.rulings)
 
 
 def _match_text(

@@ -2,6 +2,7 @@
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import groupby
 from typing import NamedTuple
 
 from riesbuch.trade.ids import SIDES, SideName, TeamId, Winner, opponent_of
@@ -67,6 +68,43 @@ def movement(
         return {}
     ranks = {row.team: row.rank for row in standings(before, teams, rules, None, rulings)}
     return {row.team: ranks[row.team] - row.rank for row in table if row.team in ranks}
+
+
+class Stage(NamedTuple):
+    """A round of a competition, or a day of one without rounds: the matches ``played`` in it, and
+    the ``table`` after it."""
+
+    round: int | None
+    played: tuple[Tally, ...]
+    table: Sequence[Standing]
+
+
+def stages(
+    tallies: Iterable[Tally], teams: Iterable[TeamId], rules: RuleSet, rulings: Sequence[Ruling]
+) -> list[Stage]:
+    """Round by round; after the last day where one match has no round. Of the ``rulings`` those
+    made after the last match are in the last table."""
+    counted = [tally for tally in tallies if tally.counts]
+    by_round = all(tally.round is not None for tally in counted)
+
+    def within(tally: Tally) -> tuple[int, str]:
+        if by_round and tally.round is not None:
+            return tally.round, ""
+        return 0, tally.date.isoformat() if tally.date else ""
+
+    together = [
+        (key, tuple(played)) for key, played in groupby(sorted(counted, key=within), within)
+    ]
+    found: list[Stage] = []
+    until_then: list[Tally] = []
+    for key, played in together:
+        until_then += played
+        days = [tally.date for tally in until_then if tally.date]
+        until = max(days, default=None) if len(found) + 1 < len(together) else None
+        in_force = [ruling for ruling in rulings if until is None or ruling.on <= until]
+        table = standings(until_then, teams, rules, None, in_force)
+        found.append(Stage(key[0] if by_round else None, played, table))
+    return found
 
 
 class TeamTotals(NamedTuple):
