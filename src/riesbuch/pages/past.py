@@ -444,9 +444,10 @@ class Past:
             (
                 wording.date(match.date),
                 link(here, match_page(match.sheet), wording.sides(match.home, match.away)),
+                wording.result(
+                    match.home_points, match.away_points, match.winner, match.winning_team
+                ),
                 wording.pair(match.home_nummern, match.away_nummern),
-                wording.pair(match.home_points, match.away_points),
-                wording.winner(match.winner, match.winning_team) or wording.say("not known"),
             )
             for match in matches
         )
