@@ -1,30 +1,38 @@
 """Time publishing a folder of many seasons: all of it, and after a change.
 
     python -m tests.bench.publishing WORK [--seasons 50] [--runs 5]
+    python -m tests.bench.publishing WORK --match-day [--seasons 30]
 
 WORK is where the folder is generated, if it is not there yet. Figures are medians of alternating
 runs of whole processes; the reference is a warm `check`. A new sheet is the last one of the newest
 season, put back after it was taken out and the reports were published without it.
+``--match-day`` counts instead what one match day changes in the reports.
 """
 
 import argparse
+import re
 import shutil
 import statistics
+import subprocess
 import sys
 import time
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
+from typing import NamedTuple
 
-from tests.bench.decades import forget_index, riesbuch, run
+from tests.bench.decades import forget_index, riesbuch, run, timed
 from tests.bench.generate import generate
 
 # Files younger than two seconds are read again, lest they change unseen.
 _UNTIL_OLD = 2.5
 
 
-def settle(folder: Path) -> None:
+def settle(folder: Path, *ways: tuple[str, ...]) -> None:
     """Wait until everything that was written is old, and look at it."""
     time.sleep(_UNTIL_OLD)
-    run(riesbuch(folder, "publish"))
+    for way in ways:
+        run(riesbuch(folder, *way))
 
 
 def change_the_weather(sheet: Path) -> None:
@@ -40,39 +48,136 @@ def pages(folder: Path) -> int:
     return sum(path.suffix in (".md", ".svg") for path in (folder / "reports").rglob("*"))
 
 
-def measure(folder: Path, runs: int) -> tuple[dict[str, list[float]], dict[str, float]]:
-    """Seconds, and the most memory of any run in MB, by what was measured."""
+class Taken(NamedTuple):
+    """Of one run: by the clock, of the processors, and the largest process's memory in MB."""
+
+    seconds: float
+    of_processors: float
+    peak: float
+
+
+def measure(folder: Path, runs: int) -> dict[str, list[Taken]]:
+    """What each run took, by what was measured."""
     sheet = max(folder.glob("seasons/*/matches/*.yaml"))
     content = sheet.read_bytes()
-    times: dict[str, list[float]] = {}
-    peaks: dict[str, float] = {}
+    site = folder.with_name(f"{folder.name}-site")
+    pages, as_site = ("publish",), ("publish", "--site", str(site))
+    taken: dict[str, list[Taken]] = {}
 
-    def take(name: str, word: str) -> None:
-        seconds, peak = run(riesbuch(folder, word))
-        times.setdefault(name, []).append(seconds)
-        peaks[name] = max(peaks.get(name, 0.0), peak / 1024)
+    def take(name: str, *words: str) -> None:
+        seconds, of_processors, peak = timed(riesbuch(folder, *words))
+        taken.setdefault(name, []).append(Taken(seconds, of_processors, peak / 1024))
 
     for _ in range(runs):
         forget_index(folder)
-        shutil.rmtree(folder / "reports", ignore_errors=True)
-        take("publish, nothing kept", "publish")
-        settle(folder)
+        for made in (folder / "reports", site):
+            shutil.rmtree(made, ignore_errors=True)
+        take("publish, nothing kept", *pages)
+        take("and the site, nothing kept", *as_site)
+    settle(folder, pages, as_site)
     try:
         for _ in range(runs):
-            sheet.unlink()
-            settle(folder)
-            sheet.write_bytes(content)
-            take("publish, one sheet new", "publish")
-            settle(folder)
+            for name, way in (("publish", pages), ("site", as_site)):
+                sheet.unlink()
+                settle(folder, pages, as_site)
+                sheet.write_bytes(content)
+                take(f"{name}, one sheet new", *way)
+            settle(folder, pages, as_site)
             take("warm check", "check")
-            take("publish, nothing changed", "publish")
+            take("publish, nothing changed", *pages)
+            take("site, nothing changed", *as_site)
             change_the_weather(sheet)
-            take("publish, the weather of a sheet changed", "publish")
+            take("publish, the weather of a sheet changed", *pages)
             sheet.write_bytes(content)
-            settle(folder)
     finally:
         sheet.write_bytes(content)
-    return times, peaks
+    return taken
+
+
+TEAMS_OF_MATCH_DAY = 8
+MATCH_DAY = 9
+"""The round that is entered, of the newest season's fourteen."""
+
+
+class Changed(NamedTuple):
+    """A page that a match day changed, by its path in the reports; ``lines`` are those put in and
+    those taken out."""
+
+    path: str
+    lines: int
+
+    @property
+    def kind(self) -> str:
+        return re.sub(
+            r"^(players|clubs)/(?!README)[^/]+?(_[a-z]+)?(\.\w+)$|[0-9]{4}-[0-9-]+[^/]*(\.\w+)$"
+            r"|(?<=teams/)[^/]+(\.\w+)$",
+            lambda found: (
+                f"{found[1] + '/' if found[1] else ''}…{found[2] or ''}"
+                f"{found[3] or found[4] or found[5]}"
+            ),
+            self.path,
+        )
+
+
+def lay_out_season_under_way(folder: Path, seasons: int) -> list[tuple[Path, bytes]]:
+    """Generate a folder whose newest season is played up to the match day; also gives the day's
+    sheets, which are not there yet."""
+    last = 2025
+    generate(folder, seasons, last - seasons + 1, TEAMS_OF_MATCH_DAY)
+    fixtures, day = [], []
+    for sheet in sorted((folder / "seasons" / str(last) / "matches").iterdir()):
+        text = sheet.read_text(encoding="utf-8")
+        found = re.search(r"round: (\d+)\ndate: (\S+)\n", text)
+        assert found is not None
+        home, away = re.findall(r"team: (\S+)", text)
+        fixtures.append(
+            f'[[fixture]]\ncompetition = "first"\nround = {found[1]}\ndate = {found[2]}\n'
+            f'home = "{home}"\naway = "{away}"\n'
+        )
+        if int(found[1]) == MATCH_DAY:
+            day.append((sheet, sheet.read_bytes()))
+        if int(found[1]) >= MATCH_DAY:
+            sheet.unlink()
+    fixture_file = folder / "seasons" / str(last) / "fixtures.toml"
+    fixture_file.write_text("\n".join(fixtures), encoding="utf-8")
+    return day
+
+
+def changed_by_match_day(
+    folder: Path, seasons: int, publish: Callable[[], object]
+) -> list[Changed]:
+    """What of the reports git shows as changed once a match day is entered and published."""
+
+    def git(*words: str) -> str:
+        alone = ("git", "-c", "user.name=a", "-c", "user.email=a@b", "-c", "core.autocrlf=false")
+        done = subprocess.run((*alone, *words), cwd=folder, check=True, capture_output=True)
+        return done.stdout.decode()
+
+    day = lay_out_season_under_way(folder, seasons)
+    publish()
+    git("init", "-q")
+    git("add", "-A")
+    git("commit", "-qm", "before")
+    for sheet, content in day:
+        sheet.write_bytes(content)
+    publish()
+    git("add", "-A")
+    listed = git("diff", "--cached", "--numstat", "--no-renames", "--", "reports").splitlines()
+    split = [line.split("\t") for line in listed]
+    return [
+        Changed(path.removeprefix("reports/"), int(added) + int(removed))
+        for added, removed, path in split
+    ]
+
+
+def print_match_day(changed: list[Changed]) -> None:
+    """A line for each kind of page."""
+    kinds: dict[str, list[int]] = {}
+    for each in changed:
+        kinds.setdefault(each.kind, []).append(each.lines)
+    for kind, lines in sorted(kinds.items(), key=lambda item: -sum(item[1])):
+        print(f"| `{kind}` | {len(lines)} | {sum(lines):,} |")
+    print(f"| together | {len(changed)} | {sum(each.lines for each in changed):,} |")
 
 
 def main() -> None:
@@ -80,20 +185,31 @@ def main() -> None:
     parser.add_argument("work", type=Path)
     parser.add_argument("--seasons", type=int, default=50)
     parser.add_argument("--runs", type=int, default=5)
+    parser.add_argument("--match-day", action="store_true")
     arguments = parser.parse_args()
+    if arguments.match_day:
+        folder = arguments.work / f"match-day-{arguments.seasons}"
+        shutil.rmtree(folder, ignore_errors=True)
+        publish = partial(run, riesbuch(folder, "publish"))
+        print_match_day(changed_by_match_day(folder, arguments.seasons, publish))
+        return
     folder = arguments.work / f"seasons-{arguments.seasons}"
     if not folder.is_dir():
         generate(folder, arguments.seasons, 2025 - arguments.seasons)
-    times, peaks = measure(folder, arguments.runs)
-    medians = {name: statistics.median(each) for name, each in times.items()}
-    check = medians["warm check"]
+    taken = measure(folder, arguments.runs)
+    medians = {
+        name: Taken(*map(statistics.median, zip(*each, strict=True)))
+        for name, each in taken.items()
+    }
+    check = medians["warm check"].seconds
     print(
         f"{arguments.seasons} seasons, {pages(folder)} pages and pictures, {arguments.runs} runs,"
-        f" Python {sys.version.partition(' ')[0]}"
+        f" Python {sys.version.partition(' ')[0]}; seconds by the clock, of the processors, and"
+        " beyond the check"
     )
-    for name, median in medians.items():
-        beyond = "" if name == "warm check" else f"  {median - check:6.2f} s beyond the check"
-        print(f"  {name:<40} {median:6.2f} s  {peaks[name]:4.0f} MB{beyond}")
+    for name, (seconds, of_processors, peak) in medians.items():
+        beyond = "" if name == "warm check" else f" {seconds - check:6.2f}"
+        print(f"  {name:<40} {seconds:6.2f} {of_processors:6.2f}{beyond}  {peak:4.0f} MB")
 
 
 if __name__ == "__main__":
