@@ -71,7 +71,7 @@ def _ties(
 ) -> tuple[list[Tie], tuple[Tally, ...]]:
     """By round, within one as they were planned."""
     fitted = fit(fixtures, [recorded_tally(tally, tally) for tally in tallies])
-    found = [
+    found: list[tuple[Fixture | None, tuple[Tally, ...]]] = [
         (planned.fixture, tuple(sheet.source for sheet in planned.sheets))
         for planned in fitted.appointments
     ]

@@ -23,7 +23,7 @@ def in_order_of_play(tallies: Iterable[Tally]) -> list[Tally]:
     )
 
 
-def result_for(winner: Winner | None, name: SideName) -> str:
+def result_for(winner: str | None, name: SideName) -> str:
     """``won``, ``drawn`` or ``lost``."""
     if winner == "draw":
         return "drawn"
@@ -38,7 +38,7 @@ def form(tallies: Iterable[Tally]) -> dict[TeamId, tuple[str, ...]]:
 
 
 def form_of(
-    played: Iterable[tuple[TeamId | None, TeamId | None, Winner | None]],
+    played: Iterable[tuple[TeamId | None, TeamId | None, str | None]],
 ) -> dict[TeamId, tuple[str, ...]]:
     """The same of matches in the order of play, by who was at home, who was not, and who won."""
     results: dict[TeamId, list[str]] = {}
