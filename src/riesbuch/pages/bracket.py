@@ -25,7 +25,7 @@ def bracket_table(
             return Markdown("")
         if isinstance(found, Alone):
             team = wording.team(found.team)
-            return wording.say("{team}: bye" if found.later else "{team} – ?", team=team)
+            return wording.say("{team}: bye", team=team) if found.later else Markdown(f"{team} – ?")
         sides = wording.sides(*found.teams)
         if not found.tallies:
             day = wording.date(found.fixture.date if found.fixture else None)

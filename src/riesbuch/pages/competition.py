@@ -299,17 +299,16 @@ def listed_fixtures(
         if not placed or shared or club is None or club.ground is None:
             return sides
         ground = wording.text(club.ground, season.year)
-        return wording.say("{match} ({place})", match=sides, place=ground)
+        return Markdown(f"{sides} ({ground})")
 
     def line(
         day: datetime.date, part: Part | None, number: int | None, of: Iterable[Fixture]
     ) -> Markdown:
-        return wording.say(
-            "{date}: {matches}" if number is None else "{date}, round {number}: {matches}",
-            date=joined([wording.date(day), *([escape(part.name)] if part else [])]),
-            number=Markdown(str(number)),
-            matches=joined(map(match, of), "; "),
-        )
+        matches = joined(map(match, of), "; ")
+        when = joined([wording.date(day), *([escape(part.name)] if part else [])])
+        if number is not None:
+            when = wording.say("{date}, round {number}", date=when, number=Markdown(str(number)))
+        return Markdown(f"{when}: {matches}")
 
     return bullets(
         line(*key, [found.fixture for found in of_it])

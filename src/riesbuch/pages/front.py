@@ -22,10 +22,10 @@ from riesbuch.pages.team_table import best_strikers, team_table
 from riesbuch.questions.honours import (
     CompetitionOverview,
     latest_matches,
-    strikers_in_front,
     table_rows,
 )
 from riesbuch.questions.match_lines import match_lines
+from riesbuch.questions.tables import strikers_in_front
 from riesbuch.trade.course import form_of
 from riesbuch.trade.ids import CompetitionId, TeamId
 from riesbuch.trade.standings import goes_by_figures
@@ -83,7 +83,7 @@ def _latest(past: Past) -> Markdown:
             2,
             title,
             past.match_table(matches, _HERE, dated=len(days) > 1),
-            wording.say("In bold the points of the side that won. Nummern count before points."),
+            wording.say("In bold the points of the side that won."),
         )
         if matches
         else NOTHING

@@ -436,18 +436,6 @@ class TableRow(NamedTuple):
     teams: int
 
 
-def strikers_in_front(
-    connection: Connection, season: int, competition: str, most: int
-) -> list[tuple[str, str | None, int]]:
-    """The first of a striker table, with the team and the points of each; all who are level at
-    the end."""
-    return connection.execute(
-        "SELECT player, team, points FROM strikers WHERE season = ? AND competition = ? AND rank"
-        " <= ? ORDER BY rank, player",
-        (season, competition, most),
-    ).fetchall()
-
-
 def table_rows(
     connection: Connection, condition: str = "1", values: tuple[int | str, ...] = ()
 ) -> tuple[TableRow, ...]:
