@@ -301,19 +301,15 @@ def listed_fixtures(
         ground = wording.text(club.ground, season.year)
         return Markdown(f"{sides} ({ground})")
 
-    def line(
-        day: datetime.date, part: Part | None, number: int | None, of: Iterable[Fixture]
-    ) -> Markdown:
-        matches = joined(map(match, of), "; ")
+    lines: list[tuple[Markdown, list[Markdown]]] = []
+    for (day, part, number), of_it in groupby(sorted(coming, key=_in_order), together):
         when = joined([wording.date(day), *([escape(part.name)] if part else [])])
         if number is not None:
             when = wording.say("{date}, round {number}", date=when, number=Markdown(str(number)))
-        return Markdown(f"{when}: {matches}")
-
-    return bullets(
-        line(*key, [found.fixture for found in of_it])
-        for key, of_it in groupby(sorted(coming, key=_in_order), together)
-    )
+        lines.append((when, [match(found.fixture) for found in of_it]))
+    if placed:
+        return stacked(*(section(3, when, bullets(matches)) for when, matches in lines))
+    return bullets(Markdown(f"{when}: {joined(matches, '; ')}") for when, matches in lines)
 
 
 def _in_order(found: ComingFixture) -> tuple[datetime.date, str, int, str]:

@@ -165,7 +165,8 @@ class Wording:
             points[1] = strong(points[1])
         elif winner != "draw" or home != away:
             points[1] = joined([points[1], won or self.say("winner not known")])
-        return joined(points, " : ")
+        # Not to be broken in a narrow column.
+        return joined(points, "\u00a0:\u00a0")
 
     def sources(self, sheets: Iterable[tuple[SourceKind | str | None, int]]) -> Markdown:
         """How many sheets come from each kind of source; nothing where there are none."""

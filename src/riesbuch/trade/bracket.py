@@ -123,7 +123,7 @@ class _Drawing:
         """Of those who had lost before, as the match for the third place."""
         for tie in ties:
             known = [team for team in tie.teams if team is not None]
-            if beaten.intersection(known):
+            if known and beaten.issuperset(known):
                 self._for_places.add(tie)
             for team in known:
                 self._debuts.setdefault(team, tie)
