@@ -26,6 +26,8 @@ from tests.bench.generate import generate
 
 # Files younger than two seconds are read again, lest they change unseen.
 _UNTIL_OLD = 2.5
+# What a page shows at once: not the list of names, which is read when somebody looks for one.
+_SHOWN = re.compile(r'<(?:link|script|img)[^>]* (?:src|href)="([^"]*)"')
 
 
 def settle(folder: Path, *ways: tuple[str, ...]) -> None:
@@ -48,6 +50,16 @@ def pages(folder: Path) -> int:
     return sum(path.suffix in (".md", ".svg") for path in (folder / "reports").rglob("*"))
 
 
+def site_beside(folder: Path) -> Path:
+    return folder.with_name(f"{folder.name}-site")
+
+
+def with_pictures(page: Path) -> tuple[int, Path]:
+    """The bytes that are read to show a page of a site the first time."""
+    files = {page, *(page.parents[0] / way for way in _SHOWN.findall(page.read_text("utf-8")))}
+    return sum(file.stat().st_size for file in files), page
+
+
 class Taken(NamedTuple):
     """Of one run: by the clock, of the processors, and the largest process's memory in MB."""
 
@@ -60,7 +72,7 @@ def measure(folder: Path, runs: int) -> dict[str, list[Taken]]:
     """What each run took, by what was measured."""
     sheet = max(folder.glob("seasons/*/matches/*.yaml"))
     content = sheet.read_bytes()
-    site = folder.with_name(f"{folder.name}-site")
+    site = site_beside(folder)
     pages, as_site = ("publish",), ("publish", "--site", str(site))
     taken: dict[str, list[Taken]] = {}
 
@@ -99,6 +111,27 @@ MATCH_DAY = 9
 """The round that is entered, of the newest season's fourteen."""
 
 
+WHY = {
+    "README.md": "the round with its scores, the table, who leads, the next match day",
+    "<year>/README.md": "the table, who leads, the last round",
+    "<year>/<competition>/README.md": "the table with form, the results, the cross table",
+    "<year>/<competition>/course.svg": "every team's place after one more round",
+    "<year>/<competition>/strikers.md": "points and ranks of everybody",
+    "<year>/<competition>/teams/….md": "a result, the next match, its players' points and ranks",
+    "<year>/matches/….md": "the new matches",
+    "clubs/….md": "a record of the club fell",
+    "history/README.md": "a highlight of the day",
+    "history/all-time.md": "the rows of the teams that played",
+    "history/almanac.md": "the day has its matches",
+    "history/families.md": "on how many matches it rests",
+    "history/grounds.md": "the means by ground, weather, home and away",
+    "history/people.md": "who struck this season",
+    "history/records.md": "on how many matches it rests, a record that fell",
+    "history/sources.md": "how much of the season is on record",
+}
+"""What a match day changes on each kind of page that it may change."""
+
+
 class Changed(NamedTuple):
     """A page that a match day changed, by its path in the reports; ``lines`` are those put in and
     those taken out."""
@@ -108,15 +141,10 @@ class Changed(NamedTuple):
 
     @property
     def kind(self) -> str:
-        return re.sub(
-            r"^(players|clubs)/(?!README)[^/]+?(_[a-z]+)?(\.\w+)$|[0-9]{4}-[0-9-]+[^/]*(\.\w+)$"
-            r"|(?<=teams/)[^/]+(\.\w+)$",
-            lambda found: (
-                f"{found[1] + '/' if found[1] else ''}…{found[2] or ''}"
-                f"{found[3] or found[4] or found[5]}"
-            ),
-            self.path,
-        )
+        """The path with what tells pages of one kind apart left out."""
+        kind = re.sub(r"^[0-9]{4}/(?!matches|README)[^/]+/", "<year>/<competition>/", self.path)
+        kind = re.sub(r"^[0-9]{4}/", "<year>/", kind)
+        return re.sub(r"(^|/)(teams|matches|clubs|players)/(?!README)[^/_.]+", r"\1\2/…", kind)
 
 
 def lay_out_season_under_way(folder: Path, seasons: int) -> list[tuple[Path, bytes]]:
@@ -175,9 +203,11 @@ def print_match_day(changed: list[Changed]) -> None:
     kinds: dict[str, list[int]] = {}
     for each in changed:
         kinds.setdefault(each.kind, []).append(each.lines)
+    print("| pages | how many | lines | what changes |")
+    print("| --- | --: | --: | --- |")
     for kind, lines in sorted(kinds.items(), key=lambda item: -sum(item[1])):
-        print(f"| `{kind}` | {len(lines)} | {sum(lines):,} |")
-    print(f"| together | {len(changed)} | {sum(each.lines for each in changed):,} |")
+        print(f"| `{kind}` | {len(lines)} | {sum(lines):,} | {WHY.get(kind, 'nothing need')} |")
+    print(f"| together | {len(changed)} | {sum(each.lines for each in changed):,} | |")
 
 
 def main() -> None:
@@ -210,6 +240,14 @@ def main() -> None:
     for name, (seconds, of_processors, peak) in medians.items():
         beyond = "" if name == "warm check" else f" {seconds - check:6.2f}"
         print(f"  {name:<40} {seconds:6.2f} {of_processors:6.2f}{beyond}  {peak:4.0f} MB")
+    site = site_beside(folder)
+    sizes: dict[str, int] = {}
+    for path in site.rglob("*.*"):
+        sizes[path.suffix] = sizes.get(path.suffix, 0) + path.stat().st_size
+    whole, (largest, path) = sum(sizes.values()), max(map(with_pictures, site.rglob("*.html")))
+    of_kinds = ", ".join(f"{kind} {size / 1e6:.1f}" for kind, size in sorted(sizes.items()))
+    print(f"  the site: {whole / 1e6:.1f} MB ({of_kinds})")
+    print(f"  its largest page with pictures: {largest / 1e3:.1f} kB, {path.relative_to(site)}")
 
 
 if __name__ == "__main__":

@@ -50,7 +50,7 @@ ALIKE = {
     " in {found}", "in handed-down.toml", "in {file}", "in league.toml", "in season.toml",
     "in {competition}",
     "{count:,} Nummer", "{count:,} Nummern", "{first}, {following}",
-    "{date}: {home} – {away}", "{match}, {at}: {note}", "(Nummern {score})",
+    "Final", "Nummern {figures}", "{match}, {at}: {note}", "(Nummern {score})",
     "Ries {inning}.{strike}", "{player} ({team})",
     "{name} ({terms}): {players}", "{name}: {players}", "{competition}, {year}: {award}",
 }  # fmt: skip
