@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
-from riesbuch.trade.ids import SIDES, SideName, TeamId, Winner, opponent_of
+from riesbuch.trade.ids import SIDES, SideName, TeamId, opponent_of
 from riesbuch.trade.match import Match
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.season import Ruling
