@@ -245,6 +245,9 @@ def derived(fact: Data) -> Iterator[int]:
         yield abs(fact["final_lead"] - fact["lead"])
     if fact["fact"] == "PersonalBests":
         yield len(fact["bests"])
+        # The best striker of the match, or of both sides, is told of already.
+        yield len(fact["bests"]) - 1
+        yield len(fact["bests"]) - 2
     if fact["fact"] == "Family":
         yield fact["before"] + 1
 
@@ -391,7 +394,6 @@ def won(decided_by: str, points: tuple[int, int], nummern: tuple[int, int]) -> o
         decided_by=decided_by,
         winner_points=points[0],
         loser_points=points[1],
-        margin=abs(points[0] - points[1]),
         winner_nummern=nummern[0],
         loser_nummern=nummern[1],
     )
@@ -495,8 +497,12 @@ def all_told(language: Language) -> Iterator[str]:
         yield from tell("s", [occasion, result], NAMES, language, "short").texts()
     nowhere = opening.Occasion(home=None, away=None, date=None)
     yield from tell("s", [nowhere, opening.WithErrors()], NAMES, language, "short").texts()
-    for fact in OTHERS:
-        facts = [occasion, opening.ResultOpen(), fact]
+    of_match, of_side = (
+        of_sheet.BestStrikers(team=team, points=72, strikers=(STRIKER,)) for team in (None, "a")
+    )
+    together = [(of_match, best(1)), (of_side, best(1))]
+    for told in [*((fact,) for fact in OTHERS), *together]:
+        facts = [occasion, opening.ResultOpen(), *told]
         yield from tell("s", facts, NAMES, language, "long").texts()
 
 
@@ -535,7 +541,7 @@ def test_every_phrasing_can_be_told_and_is_used(
 def test_no_phrasing_leaves_the_heart_of_it_unsaid(language: Language) -> None:
     """Phrasings of one key may differ in the player's team, but not in who, when and how much."""
     may_be_left = {
-        "team", "strike", "margin", "matches", "loser", "change", "final_lead", "winner",
+        "team", "strike", "matches", "loser", "change", "final_lead", "winner",
         "count", "winner_points",
     }  # fmt: skip
     for key, by_english in phrasings().items():
@@ -553,7 +559,7 @@ def test_german_is_that_of_a_reporter(monkeypatch: pytest.MonkeyPatch) -> None:
         told += "\n".join(all_told("de"))
     for said in (
         "Aarwald A musste eine Nummer schreiben lassen, Birkenfluh A deren zwei",
-        "sorgten Ruedi Aebi mit einem 16er im ersten Umgang und Ruedi Aebi",
+        "sorgten Ruedi Aebi mit einem 16er und Ruedi Aebi mit einem 16er, beide im ersten Umgang",
         "Damit reisst die Serie von Aarwald A nach vier Siegen",
         "hat die Marke von 5000 Punkten übertroffen und steht bei 5012",
         "Nach vier Niederlagen in Folge",

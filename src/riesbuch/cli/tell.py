@@ -194,7 +194,7 @@ def _tell_round(
         rounds |= {tally.round for tally in tallies.values() if tally.round}
         text = round_text(
             words, archive, competition, list(tallies.values()), struck, wrong, asked,
-            lambda player: called(player, year) or words.say("a player"),
+            lambda player: called(player, year),
         )  # fmt: skip
         texts += [text] if text else []
     say_left_out(left_out)

@@ -119,7 +119,7 @@ def round_text(
     struck: Mapping[SheetId, Sequence[Performance]],
     left_out: Sequence[Tally],
     asked: RoundAsked,
-    called: Callable[[PlayerId], str],
+    called: Callable[[PlayerId], str | None],
 ) -> str | None:
     """The competition's round or day in blocks of lines: results, best strikers, striker table and
     team table after it. None where no sheet is of it. ``tallies`` are of the competition's sheets
@@ -131,7 +131,9 @@ def round_text(
     name, say = archive.register.team_name, words.say
 
     def player(row: Performance | Striker) -> str:
-        return say("{player} ({team})", player=called(row.player), team=name(row.team))
+        return say(
+            "{player} ({team})", player=called(row.player) or say("a player"), team=name(row.team)
+        )
 
     lines = [_title(words, competition, told, asked)]
     for part, matches in groupby(told.of_it, lambda tally: tally.part):
