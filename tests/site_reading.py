@@ -11,9 +11,7 @@ ELEMENTS = {
     "meta": {"charset", "name", "content"},
     "title": set(),
     "link": {"rel", "href"},
-    "script": {
-        "src", "defer", "data-root", "data-find", "data-nothing", "data-one", "data-many",
-    },
+    "script": {"src", "defer"},
     "body": set(),
     "header": set(),
     "nav": {"aria-label", "class"},
@@ -23,15 +21,15 @@ ELEMENTS = {
     "p": set(), "ul": set(), "ol": set(), "li": set(), "br": set(), "hr": set(),
     "strong": set(), "em": set(), "code": set(), "span": set(),
     "div": {"class", "role", "tabindex", "aria-labelledby"},
-    "table": set(), "thead": set(), "tbody": set(), "tr": set(),
-    "th": {"scope", "class"},
-    "td": {"class"},
+    "table": {"class"}, "thead": set(), "tbody": set(), "tr": set(),
+    "th": {"scope"},
+    "td": set(),
     "img": {"src", "alt"},
 }  # fmt: skip
 """All elements of a page, each with the attributes that it may have."""
 
 OWN_WORDS = {
-    "class": {"skip", "ways", "scroll", "n"},
+    "class": {"skip", "ways", "scroll", *(f"n{number}" for number in range(1, 25))},
     "role": {"group"},
     "scope": {"col"},
     "rel": {"stylesheet"},
@@ -67,7 +65,7 @@ class Page(HTMLParser):
         assert len(attributes) == len(attrs)
         assert set(attributes) <= ELEMENTS[tag], (tag, attributes)
         for key, value in attributes.items():
-            assert key not in OWN_WORDS or value in OWN_WORDS[key], (tag, key, value)
+            assert set(value.split()) <= OWN_WORDS.get(key, {*value.split()}), (tag, key, value)
         self.links += [attributes[key] for key in ("href", "src") if key in attributes]
         self.ids += [attributes["id"]] if "id" in attributes else []
         self.labelled += filter(None, [attributes.get("aria-labelledby")])
@@ -78,10 +76,17 @@ class Page(HTMLParser):
         if tag == "img":
             self.alts.append(attributes["alt"])
         self.language = attributes.get("lang", self.language)
+        if tag in ("td", "th", "tr") and self._open[-1] in ("td", "th"):
+            self._open.pop()
+        if tag == "tr" and self._open[-1] == "tr":
+            self._open.pop()
         if tag not in ("meta", "link", "img", "br", "hr"):
             self._open.append(tag)
 
     def handle_endtag(self, tag: str) -> None:
+        # Of rows and cells the end may be left out.
+        while tag in ("thead", "tbody") and self._open[-1] != tag:
+            assert self._open.pop() in ("td", "th", "tr")
         assert self._open.pop() == tag
 
     def handle_data(self, data: str) -> None:

@@ -155,7 +155,6 @@ def _tell_round(
     from riesbuch.cli.tables import find_competition
     from riesbuch.language.catalogue import catalogue
     from riesbuch.pages.round_lines import round_text
-    from riesbuch.pages.stories.telling import name_of
     from riesbuch.show.problems import say_left_out
 
     index, years = session.index(), session.folder.years()
@@ -175,7 +174,8 @@ def _tell_round(
             year=year, known=listed_years(sorted(archive.seasons)) or "none",
         )  # fmt: skip
     found = index.season(year)
-    words, called = catalogue(language or archive.league.language, "reports"), name_of(archive)
+    words = catalogue(language or archive.league.language, "reports")
+    called = archive.register.public_names[archive.league.publishing.minors].name
     texts, left_out, days, rounds = [], [], set(), set()
     for competition in of or archive.seasons[year].competitions:
         tallies: dict[str, Tally] = {}

@@ -18,6 +18,7 @@ RECORDS_PAGE = f"{REPORTS}/history/records.md"
 FAMILIES_PAGE = f"{REPORTS}/history/families.md"
 PEOPLE_PAGE = f"{REPORTS}/history/people.md"
 ALMANAC_PAGE = f"{REPORTS}/history/almanac.md"
+GROUNDS_PAGE = f"{REPORTS}/history/grounds.md"
 SOURCES_PAGE = f"{REPORTS}/history/sources.md"
 
 

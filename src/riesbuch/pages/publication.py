@@ -48,7 +48,6 @@ _CHANGED = "the folder's files were changed meanwhile; try again"
 _FEW = 500
 """So many sheets' and players' pages are made sooner than other processes are started."""
 _MOST_WORKERS = 4
-_SHARES_OF_PLAYERS = 8
 _ROOMS_THAT_WRITE = ("pages", "questions", "language")
 
 Progress = Callable[[int, int], None]
@@ -61,28 +60,11 @@ _Standing = dict[str, tuple[str, str]]
 
 class _Part(NamedTuple):
     """A part of the reports of which a page may have changed: a season, or a family of pages.
-    ``standing`` are the bases of the pages that lie there as they were written; ``number`` is which
-    of so many ``shares`` of its players it is."""
+    ``standing`` are the bases of the pages that lie there as they were written."""
 
     name: str
     basis: str
     standing: Mapping[str, str]
-    number: int = 0
-    of: int = 1
-
-    def shares(self) -> list[_Part]:
-        of = _SHARES_OF_PLAYERS if self.name == "player" else 1
-        return [self._replace(number=number, of=of) for number in range(of)]
-
-    def share_of(self, players: Sequence[str]) -> Sequence[str]:
-        first, last = (
-            len(players) * number // self.of for number in (self.number, self.number + 1)
-        )
-        return players[first:last]
-
-    @property
-    def is_last(self) -> bool:
-        return self.number + 1 == self.of
 
 
 class Publisher:
@@ -224,7 +206,8 @@ class Publisher:
             return
         from riesbuch.index.season import by_processes
 
-        tasks = [share for part in parts for share in part.shares()]
+        # Those of the families first, which take longest.
+        tasks = parts[::-1]
         site = self._site.place.folder if self._site else None
         who = self._folder.root, self._families, site, self.seen()
         made = by_processes(workers, _beside, who, _pages_of, tasks)
@@ -329,15 +312,15 @@ class Publisher:
     def _family(self, part: _Part) -> Iterator[tuple[Page, str]]:
         from riesbuch.pages.club import club_pages
         from riesbuch.pages.front import front_pages
-        from riesbuch.pages.history import history_pages
+        from riesbuch.pages.history.overview import history_pages
         from riesbuch.pages.player import player_pages, players_pages, players_with_page
 
         if part.name == "player":
             players = players_with_page(self.past)
-            for player in part.share_of(players):
+            for player in players:
                 basis = self._digest("folder", self._newest, self._player_bases.get(player))
                 yield from zip(player_pages(self.past, player), repeat(basis))
-            pages = players_pages(self.past, players if part.is_last else ())
+            pages = players_pages(self.past, players)
         elif part.name == _SITE and self._site:
             pages = self._site.assets(self.past)
         else:
@@ -419,8 +402,16 @@ class Publisher:
 
         return player_marks(self._tables) and self.past.marks
 
+    @cached_property
+    def _children(self) -> tuple[str, ...]:
+        """Those of now, whom a text of whichever season may name."""
+        from riesbuch.questions.who import born_since
+        from riesbuch.trade.names import GROWN_UP
+
+        return born_since(self._tables, self._newest - GROWN_UP + 1)
+
     def _digest(self, scope: str, *parts: object) -> str:
-        of_all = self._marks, self._frame
+        of_all = self._marks, self._frame, self._children
         return digest_of(self._index.basis(scope), repr((parts, of_all)).encode()).hex()
 
 

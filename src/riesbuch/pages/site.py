@@ -29,7 +29,7 @@ _LONGEST_DESCRIPTION = 200
 
 class Frame(NamedTuple):
     """What stands around every page. ``nav`` leads to the pages of that path, with their titles;
-    ``words`` are those of the search; ``is_hidden`` from machines that search the web."""
+    ``is_hidden`` from machines that search the web."""
 
     language: str
     league: str
@@ -37,7 +37,6 @@ class Frame(NamedTuple):
     nav_label: str
     ways_label: str
     nav: tuple[tuple[str, str], ...]
-    words: tuple[tuple[str, str], ...]
     is_hidden: bool
 
 
@@ -50,7 +49,7 @@ class Site:
             files=re.compile(rf"(?:{_OWN}|(?:{_FOLDERS})/.*\.(?:html|svg))"),
             folders=re.compile(_FOLDERS),
         )
-        self._converter = HtmlConverter(site_address)
+        self._converter = HtmlConverter(site_address, compact=True)
 
     @cached_property
     def signature(self) -> bytes:
@@ -65,12 +64,6 @@ class Site:
             (paths.PLAYERS_PAGE, wording.say("Players"), bool(players_with_page(past))),
             (paths.HISTORY_PAGE, wording.say("History"), bool(past.overview)),
         ]
-        words = {
-            "find": wording.say("Find a club, a player or a season"),
-            "nothing": wording.say("Nothing has this name"),
-            "one": wording.say("1 found"),
-            "many": wording.say("{count} found"),
-        }
         return Frame(
             language=wording.words.language,
             league=plain(wording.league),
@@ -78,7 +71,6 @@ class Site:
             nav_label=wording.say("Main pages"),
             ways_label=wording.say("Where this page belongs"),
             nav=tuple((_path(page), title) for page, title, is_there in nav if is_there),
-            words=tuple(words.items()),
             is_hidden=wording.publishing.minors == "hidden",
         )
 
@@ -95,8 +87,18 @@ class Site:
 
     def assets(self, past: Past) -> Iterator[Page]:
         yield Page(STYLE, lambda: _template(STYLE))
-        yield Page(SCRIPT, lambda: _template(SCRIPT))
+        yield Page(SCRIPT, lambda: self._script(past))
         yield Page(NAMES, lambda: self._names(past))
+
+    def _script(self, past: Past) -> str:
+        wording = past.wording
+        words = {
+            "find": wording.say("Find a club, a player or a season"),
+            "nothing": wording.say("Nothing has this name"),
+            "one": wording.say("1 found"),
+            "many": wording.say("{count} found"),
+        }
+        return f"const words = {json.dumps(words)};\n{_template(SCRIPT)}"
 
     def _names(self, past: Past) -> str:
         """What can be found: whatever has a page, by the name that it has there."""
@@ -122,7 +124,6 @@ class Site:
         html = self._converter.converted(path, text)
         up = "../" * path.count("/")
         title = html.title if html.title == frame.league else f"{html.title} – {frame.league}"
-        data = "".join(f' data-{key}="{escape(said)}"' for key, said in frame.words)
         head = [
             '<meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
@@ -134,7 +135,7 @@ class Site:
             head.append('<meta name="robots" content="noindex">')
         head += [
             f'<link rel="stylesheet" href="{up}{STYLE}">',
-            f'<script src="{up}{SCRIPT}" defer data-root="{up}"{data}></script>',
+            f'<script src="{up}{SCRIPT}" defer></script>',
         ]
         lines = [
             "<!DOCTYPE html>",

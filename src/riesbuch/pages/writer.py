@@ -217,3 +217,21 @@ def publish(
             if directory == plan.reports or any(directory.iterdir()):
                 break
             directory.rmdir()
+
+
+def write_book(path: Path, text: str, replace: Callable[[Path, bytes], None]) -> int:
+    """Write a book as one file with its mark, and say how many bytes it has. Raises RiesbuchError
+    where something else stands at ``path``, or a book that somebody edited."""
+    content = marked(text)
+    state = _state(path.parent, path.name)
+    if isinstance(state, KeptReason):
+        raise RiesbuchError(
+            "{file} was edited since `book` wrote it and is left as it is; move or delete it, or"
+            " give another --output"
+            if state is KeptReason.EDITED
+            else "{file} is not a book that `book` wrote and is left as it is; give another"
+            " --output",
+            file=path,
+        )
+    replace(path, content)
+    return len(content)

@@ -1,6 +1,6 @@
-"use strict";
-/* What the pages can do beyond showing everything: sort tables, and find a name. */
-const own = document.currentScript;
+/* What the pages can do beyond showing everything: sort tables, and find a name. The line above
+   has the words for it in the language of the pages. */
+const root = new URL(".", document.currentScript.src).href;
 
 /* Tables: a button in each column's head sorts by that column. */
 const months = Array.from({ length: 12 }, (_, month) =>
@@ -28,7 +28,7 @@ function sort(table, column, button) {
   const head = table.tHead.rows[0].cells[column];
   const now = head.getAttribute("aria-sort");
   /* Figures are looked at from the highest down, everything else from the beginning on. */
-  const first = head.classList.contains("n") && column > 0 ? "descending" : "ascending";
+  const first = table.classList.contains(`n${column + 1}`) && column > 0 ? "descending" : "ascending";
   const second = first === "ascending" ? "descending" : "ascending";
   const order = now === first ? second : first;
   for (const other of table.tHead.rows[0].cells) other.removeAttribute("aria-sort");
@@ -89,22 +89,21 @@ function find() {
     wanted.every((part) => words.some((word) => word.startsWith(part))));
   found.replaceChildren(...all.slice(0, MOST).map(([name, path]) => {
     const link = document.createElement("a");
-    link.href = own.dataset.root + path;
+    link.href = root + path;
     link.textContent = name;
     const item = document.createElement("li");
     item.append(link);
     return item;
   }));
-  const say = own.dataset;
-  told.textContent = !listed || !wanted.length ? "" : !all.length ? say.nothing
-    : all.length === 1 ? say.one : say.many.replace("{count}", all.length);
+  told.textContent = !listed || !wanted.length ? "" : !all.length ? words.nothing
+    : all.length === 1 ? words.one : words.many.replace("{count}", all.length);
 }
 
 function load() {
   if (listed || document.getElementById("names.")) return;
   const script = document.createElement("script");
   script.id = "names.";
-  script.src = own.dataset.root + "names.js";
+  script.src = root + "names.js";
   document.head.append(script);
 }
 
@@ -117,7 +116,7 @@ function makeSearch() {
   field.autocomplete = "off";
   field.addEventListener("focus", load);
   field.addEventListener("input", find);
-  label.append(own.dataset.find, field);
+  label.append(words.find, field);
   told.setAttribute("role", "status");
   box.append(label, told, found);
   box.addEventListener("keydown", (event) => {
