@@ -364,6 +364,99 @@ def test_nobody_who_must_not_be_named_is_named(example: Told, language: Language
     assert unlike > 100
 
 
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("folder", ["example", "mixed"])
+def test_nothing_is_told_twice(
+    folder: str, language: Language, request: pytest.FixtureRequest
+) -> None:
+    told_folder: Told = request.getfixturevalue(folder)
+    names = told_folder.archive.register.player_name
+    together = 0
+    for sheet in told_folder.matches:
+        for length in LENGTHS:
+            sentences = [
+                each for part in told_folder.story(sheet, language, length).paragraphs
+                for each in part
+            ]  # fmt: skip
+            assert len({each.text for each in sentences}) == len(sentences)
+            bests = [each for each in sentences if kinds_in(each) == {"PersonalBests"}]
+            for best in (each for each in sentences if "BestStrikers" in kinds_in(each)):
+                (fact,) = (each for each in best.facts if isinstance(each, of_sheet.BestStrikers))
+                if fact.only is None:
+                    continue
+                of_best = re.escape(names(PlayerId(fact.only)))
+                assert not any(re.search(rf"{of_best}\b", each.text) for each in bests), best.text
+                together += "PersonalBests" in kinds_in(best)
+            # The Nummern of a side are counted in one sentence.
+            counted = [each for each in sentences if re.search(r"Nummern?\b", each.text)]
+            vague = [each for each in counted if "NummernStruck" in kinds_in(each)]
+            opened = [each for each in counted if isinstance(each.facts[-1], opening.Won)]
+            for each in vague if opened else ():
+                assert all(
+                    fact.names_strikers
+                    for fact in each.facts
+                    if isinstance(fact, of_sheet.NummernStruck)
+                )
+    assert together > 5
+
+
+def kinds_in(sentence: telling.Sentence) -> set[str]:
+    return {type(fact).__name__ for fact in sentence.facts}
+
+
+@pytest.mark.parametrize("length", LENGTHS)
+def test_stories_vary_their_order(example: Told, length: Length) -> None:
+    """Of two kinds of facts, now one comes first and now the other."""
+    orders: set[tuple[str, str]] = set()
+    for sheet in example.matches:
+        kinds = [
+            type(each.facts[0]).__name__
+            for part in example.story(sheet, "en", length).paragraphs
+            for each in part
+        ]
+        orders |= {(kind, other) for number, kind in enumerate(kinds) for other in kinds[number:]}
+    turned = [pair for pair in orders if pair[0] != pair[1] and pair[::-1] in orders]
+    assert len(turned) >= 8
+
+
+@pytest.mark.parametrize("folder", ["example", "mixed"])
+def test_numbers_to_twelve_are_words_in_every_story(
+    folder: str, request: pytest.FixtureRequest
+) -> None:
+    told_folder: Told = request.getfixturevalue(folder)
+    few = r"\b([0-9]|1[0-2])"
+    counts = {
+        "de": rf"{few} (Nummern?|Sieg|Niederlage|Spiel|Rangpunkt|Generation|Schläger)",
+        "en": rf"{few} (Nummern?|win|defeat|match|rank point|generation|player)|{few}(st|nd|rd|th)",
+    }
+    for sheet in told_folder.matches:
+        for language in LANGUAGES:
+            told = "\n".join(told_folder.story(sheet, language, "long").texts())
+            assert not re.search(counts[language], re.sub("[“«].*?[”»]", "", told)), told
+
+
+def test_a_page_leaves_the_result_to_its_heading(example: Told) -> None:
+    news = 0
+    for sheet in example.matches:
+        story = example.story(sheet, "en", "page")
+        for sentence in (each for part in story.paragraphs for each in part):
+            assert not any(isinstance(fact, Opening | opening.Occasion) for fact in sentence.facts)
+            news += any(type(fact).__module__ == of_past.__name__ for fact in sentence.facts)
+    assert news > 100
+
+
+@pytest.mark.parametrize("length", LENGTHS)
+def test_who_is_named_is_told_at_any_length(example: Told, length: Length) -> None:
+    sheet = "1988/1988-09-18-aarwald-a-eschlisried-a"
+    kinds = [
+        kind
+        for part in example.story(sheet, "en", length).paragraphs
+        for each in part
+        for kind in kinds_in(each)
+    ]
+    assert kinds.count("NamedStrikers") == 1
+
+
 # Catalogues
 
 
@@ -529,7 +622,7 @@ def test_every_phrasing_can_be_told_and_is_used(
 
     monkeypatch.setattr(telling, "_digest", digest)
     texts = list(all_told(language))
-    assert taken == set(phrasings())
+    assert taken == {*phrasings(), "order"}
     for text in texts:
         assert not re.search(r"  |\s[.,;]|\.\.|None|^[a-z]|[#|]", text), text
         assert text.endswith((".", "”.", "».")), text
@@ -599,7 +692,8 @@ def test_a_figure_is_said_in_the_form_that_its_gap_asks_for() -> None:
         "one win", "twelve wins", "13 wins",
     ]  # fmt: skip
     assert f"{Figure(6, german):einer Niederlage|@ Niederlagen}" == "sechs Niederlagen"
-    assert f"{Figure(2, german):nth} {Figure(9, german):nth}" == "zweiten 9."
+    assert f"{Figure(2, german):nth} {Figure(9, german):nth}" == "zweiten neunten"
+    assert f"{Figure(13, german):nth}" == "13."
 
 
 def test_what_the_match_gave_is_told_before_the_last_meeting() -> None:
@@ -639,16 +733,17 @@ def test_a_long_story_in_german(folder: Path) -> None:
     outcome = ask(folder, FIRST_ID, "--language", "de", "--length", "long")
     assert (outcome.status, outcome.err) == (0, "")
     assert outcome.out.split("\n\n")[1:] == [
-        "Niemand schlug mehr als Ruedi Aebi (Aarwald A): 74 Punkte. Für Birkenfluh A schlug Urs"
-        " Kipfer am meisten, 51 Punkte. Keiner schlug weiter als Ruedi Aebi (Aarwald A) mit"
-        " einem 20er im ersten Umgang.",
+        "Keiner schlug weiter als Ruedi Aebi (Aarwald A) mit einem 20er im ersten Umgang. Niemand"
+        " schlug mehr als Ruedi Aebi (Aarwald A): 74 Punkte. Für Birkenfluh A schlug Urs Kipfer am"
+        " meisten, 51 Punkte.",
         "Aus diesem Spiel nahm Aarwald A vier Rangpunkte mit, Birkenfluh A keine.\n",
     ]
     assert outcome.out.startswith(
         "Aarwald A schlug Birkenfluh A am 12. April 2026, ohne eine Nummer schreiben lassen zu"
         " müssen; Birkenfluh A musste eine hinnehmen. Auch nach Punkten lag Aarwald A vorn, 119 zu"
-        " 93. Das Spiel gehörte zur 1. Runde (Oberhang League, first division). Die entscheidende"
-        " Nummer schlug Jonas Bigler im zweiten Umgang mit einem 16er."
+        " 93. Die entscheidende Nummer schlug Jonas Bigler im zweiten Umgang mit einem 16er. Zur"
+        " Halbzeit betrug der Vorsprung von Aarwald A 9 Punkte; danach wuchs er um 17. Das Spiel"
+        " gehörte zur ersten Runde (Oberhang League, first division).\n\n"
     )
 
 
