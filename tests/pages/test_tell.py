@@ -435,11 +435,13 @@ def test_numbers_to_twelve_are_words_in_every_story(
             assert not re.search(counts[language], re.sub("[“«].*?[”»]", "", told)), told
 
 
-def test_a_page_leaves_the_result_to_its_heading(example: Told) -> None:
+def test_a_page_leaves_the_figures_to_its_heading(example: Told) -> None:
     news = 0
     for sheet in example.matches:
         story = example.story(sheet, "en", "page")
-        for sentence in (each for part in story.paragraphs for each in part):
+        first, *others = (each for part in story.paragraphs for each in part)
+        assert kinds_in(first) >= {"Occasion"}
+        for sentence in others:
             assert not any(isinstance(fact, Opening | opening.Occasion) for fact in sentence.facts)
             news += any(type(fact).__module__ == of_past.__name__ for fact in sentence.facts)
     assert news > 100

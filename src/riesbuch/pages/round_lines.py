@@ -169,13 +169,13 @@ def round_text(
             rules,
         )
         table = [
-            say(
-                "{rank}. {player}: {matches}, {points}, {rank_points}",
-                rank=row.rank,
-                player=player(row),
-                matches=words.counted(row.matches, "{count} match", "{count} matches"),
-                points=words.counted(row.points, "{count} point", "{count} points"),
-                rank_points=_rank_points(words, row.rank_points),
+            f"{row.rank}. {player(row)}: "
+            + ", ".join(
+                (
+                    words.counted(row.matches, "{count} match", "{count} matches"),
+                    words.counted(row.points, "{count} point", "{count} points"),
+                    _rank_points(words, row.rank_points),
+                )
             )
             for row in listed
             if row.rank <= _BEST_OF_SEASON
@@ -242,7 +242,7 @@ def _title(words: Catalogue, competition: Competition, told: _Told, asked: Round
     days = sorted({tally.date for tally in held or told.of_it if tally.date})
     if not days:
         return title
-    return words.say("{title} ({days})", title=title, days=words.listed(map(words.date, days)))
+    return f"{title} ({words.listed(map(words.date, days))})"
 
 
 def _all_known(told: _Told) -> bool:

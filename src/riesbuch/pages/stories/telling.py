@@ -27,7 +27,7 @@ from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.tally import Tally
 
 Length = Literal["short", "long", "page"]
-"""A page's is that of a paragraph, but for the result, which stands above it."""
+"""A page's is that of a paragraph, without the figures beside the result that stand about it."""
 NameOf = Callable[[PlayerId, int], str | None]
 """What a player is called in a season; None for one who must not be named."""
 
@@ -242,7 +242,7 @@ def tell(
     result = next(fact for fact in rest if isinstance(fact, Opening))
     opening = [sentence(result.opening(occasion), occasion, result)]
     beside = result.beside(telling)
-    if beside is not None:
+    if beside is not None and length != "page":
         opening.append(sentence(beside, result))
     bests = next(iter(_of(rest, of_past.PersonalBests)), None)
     strikers = of_sheet.BestStrikers.chosen(_of(rest, of_sheet.BestStrikers))
@@ -268,10 +268,8 @@ def tell(
         ]
     turn = _digest(sheet, "order")
     paragraphs = [tuple(map(told, each)) for each in choose(rest, length, turn)]
-    if length != "page":
-        first = paragraphs[0] if paragraphs else ()
-        paragraphs = [(*opening, *first), *paragraphs[1:]]
-    return Story(sheet=sheet, language=language, paragraphs=tuple(filter(None, paragraphs)))
+    first = paragraphs[0] if paragraphs else ()
+    return Story(sheet=sheet, language=language, paragraphs=((*opening, *first), *paragraphs[1:]))
 
 
 def _digest(sheet: str, key: str) -> int:
