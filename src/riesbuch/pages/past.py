@@ -23,7 +23,7 @@ from riesbuch.pages.outcomes import ComingFixture, coming_fixtures, recorded_lef
 from riesbuch.pages.paths import competition_page, match_page, strikers_page, team_page
 from riesbuch.pages.wording import Wording
 from riesbuch.questions.almanac import Almanac, almanac
-from riesbuch.questions.career import Span, players_with_strikes, spans
+from riesbuch.questions.career import Span, spans
 from riesbuch.questions.chronicle import (
     Title,
     ToldStriker,
@@ -45,7 +45,9 @@ from riesbuch.questions.honours import (
 )
 from riesbuch.questions.match_lines import LeftOutSheet, MatchLine, last_day, sheets_left_out
 from riesbuch.questions.sheets import recorded_sheets
+from riesbuch.questions.strikes import Mean, means, players_with_strikes
 from riesbuch.questions.tables import RulingLine, ruling_lines
+from riesbuch.questions.under_way import Playing, UnderWay, playing
 from riesbuch.questions.who import player_marks
 from riesbuch.trade.ids import CompetitionId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind
@@ -196,6 +198,25 @@ class Past:
             known.season == year and not known.complete for known in self.overview
         )
 
+    @cached_property
+    def under_way(self) -> UnderWay:
+        """What the pages of players and clubs leave to those of the season."""
+        newest = self.wording.newest
+        going = (
+            known.competition
+            for known in self.overview
+            if known.season == newest and not known.complete
+        )
+        return UnderWay(newest, tuple(going))
+
+    @cached_property
+    def playing(self) -> Mapping[str, Sequence[Playing]]:
+        return playing(self.tables, self.under_way)
+
+    @cached_property
+    def means(self) -> Mapping[tuple[int, str], Mean]:
+        return means(self.tables)
+
     def team_page(self, season: int, competition: str | None, team: str | None) -> str | None:
         """The page of a team in a league or a cup of which there are sheets."""
         known = self.competitions.get((season, competition or ""))
@@ -221,6 +242,41 @@ class Past:
         if path is None or path == here:
             return self.wording.team(team, here if path is None else None)
         return link(here, path, self.wording.team(team))
+
+    def team_in(self, here: str, season: int, competition: str, team: str) -> Markdown:
+        """A link to the page of the team in the competition, else to the competition's."""
+        path = self.team_page(season, competition, team)
+        if path is None:
+            return self.competition(here, season, competition)
+        known = self.competitions[season, competition]
+        return link(here, path, joined([self.wording.team(team), escape(known.name)]))
+
+    def under_way_note(self, links: Iterable[Markdown]) -> Markdown:
+        """Where the season under way is told, and up to when the page goes; nothing where it does
+        not concern the page."""
+        told = joined(links, " · ")
+        if not told:
+            return NOTHING
+        year = self.under_way.season
+        return self.wording.say(
+            "The season {year} is under way: {links}. What follows goes to the end of {before}."
+            if self.is_newest_untold
+            else "The season {year} is under way: {links}. What follows has what of it is over.",
+            year=self.wording.year(year),
+            before=self.wording.year(year - 1),
+            links=told,
+        )
+
+    @cached_property
+    def is_newest_untold(self) -> bool:
+        """Whether nothing that was played of the season under way is over."""
+        newest, competitions = self.under_way
+        over = (
+            known.played
+            for known in self.overview
+            if known.season == newest and known.competition not in competitions
+        )
+        return bool(competitions) and not any(over)
 
     @cached_property
     def rows_of_teams(self) -> Mapping[str, Sequence[TableRow]]:
@@ -345,16 +401,16 @@ class Past:
 
     @cached_property
     def strikers_by_team(self) -> Mapping[str, Sequence[Faithful]]:
-        return by_team(self.tables)
+        return by_team(self.tables, self.under_way)
 
     @cached_property
     def spans(self) -> Mapping[str, Span]:
-        return spans(self.tables)
+        return spans(self.tables, self.under_way)
 
     @cached_property
     def with_strikes(self) -> frozenset[str]:
-        """Everybody of whom a strike is known in a match that counts."""
-        return players_with_strikes(self.tables)
+        """Everybody of whom a strike is known in a match that counts, of what is over."""
+        return players_with_strikes(self.tables, self.under_way)
 
     @cached_property
     def children(self) -> Mapping[PlayerId, list[PlayerId]]:

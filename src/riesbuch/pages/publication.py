@@ -332,7 +332,7 @@ class Publisher:
         sheets: dict[str, bytes] = {}
         for year in self._years:
             sheets |= self._index.sheet_bases(year)
-        return career_digests(self._tables, sheets)
+        return career_digests(self._tables, sheets, self.past.under_way)
 
     def results(self, year: int) -> list[CompetitionResults]:
         """Of a season of which sheets alone have errors."""
