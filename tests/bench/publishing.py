@@ -21,17 +21,18 @@ from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
-from tests.bench.decades import forget_index, riesbuch, run
+from tests.bench.decades import forget_index, riesbuch, run, timed
 from tests.bench.generate import generate
 
 # Files younger than two seconds are read again, lest they change unseen.
 _UNTIL_OLD = 2.5
 
 
-def settle(folder: Path) -> None:
+def settle(folder: Path, *ways: tuple[str, ...]) -> None:
     """Wait until everything that was written is old, and look at it."""
     time.sleep(_UNTIL_OLD)
-    run(riesbuch(folder, "publish"))
+    for way in ways:
+        run(riesbuch(folder, *way))
 
 
 def change_the_weather(sheet: Path) -> None:
@@ -47,39 +48,50 @@ def pages(folder: Path) -> int:
     return sum(path.suffix in (".md", ".svg") for path in (folder / "reports").rglob("*"))
 
 
-def measure(folder: Path, runs: int) -> tuple[dict[str, list[float]], dict[str, float]]:
-    """Seconds, and the most memory of any run in MB, by what was measured."""
+class Taken(NamedTuple):
+    """Of one run: by the clock, of the processors, and the largest process's memory in MB."""
+
+    seconds: float
+    of_processors: float
+    peak: float
+
+
+def measure(folder: Path, runs: int) -> dict[str, list[Taken]]:
+    """What each run took, by what was measured."""
     sheet = max(folder.glob("seasons/*/matches/*.yaml"))
     content = sheet.read_bytes()
-    times: dict[str, list[float]] = {}
-    peaks: dict[str, float] = {}
+    site = folder.with_name(f"{folder.name}-site")
+    pages, as_site = ("publish",), ("publish", "--site", str(site))
+    taken: dict[str, list[Taken]] = {}
 
-    def take(name: str, word: str) -> None:
-        seconds, peak = run(riesbuch(folder, word))
-        times.setdefault(name, []).append(seconds)
-        peaks[name] = max(peaks.get(name, 0.0), peak / 1024)
+    def take(name: str, *words: str) -> None:
+        seconds, of_processors, peak = timed(riesbuch(folder, *words))
+        taken.setdefault(name, []).append(Taken(seconds, of_processors, peak / 1024))
 
     for _ in range(runs):
         forget_index(folder)
-        shutil.rmtree(folder / "reports", ignore_errors=True)
-        take("publish, nothing kept", "publish")
-        settle(folder)
+        for made in (folder / "reports", site):
+            shutil.rmtree(made, ignore_errors=True)
+        take("publish, nothing kept", *pages)
+        take("and the site, nothing kept", *as_site)
+    settle(folder, pages, as_site)
     try:
         for _ in range(runs):
-            sheet.unlink()
-            settle(folder)
-            sheet.write_bytes(content)
-            take("publish, one sheet new", "publish")
-            settle(folder)
+            for name, way in (("publish", pages), ("site", as_site)):
+                sheet.unlink()
+                settle(folder, pages, as_site)
+                sheet.write_bytes(content)
+                take(f"{name}, one sheet new", *way)
+            settle(folder, pages, as_site)
             take("warm check", "check")
-            take("publish, nothing changed", "publish")
+            take("publish, nothing changed", *pages)
+            take("site, nothing changed", *as_site)
             change_the_weather(sheet)
-            take("publish, the weather of a sheet changed", "publish")
+            take("publish, the weather of a sheet changed", *pages)
             sheet.write_bytes(content)
-            settle(folder)
     finally:
         sheet.write_bytes(content)
-    return times, peaks
+    return taken
 
 
 TEAMS_OF_MATCH_DAY = 8
@@ -184,16 +196,20 @@ def main() -> None:
     folder = arguments.work / f"seasons-{arguments.seasons}"
     if not folder.is_dir():
         generate(folder, arguments.seasons, 2025 - arguments.seasons)
-    times, peaks = measure(folder, arguments.runs)
-    medians = {name: statistics.median(each) for name, each in times.items()}
-    check = medians["warm check"]
+    taken = measure(folder, arguments.runs)
+    medians = {
+        name: Taken(*map(statistics.median, zip(*each, strict=True)))
+        for name, each in taken.items()
+    }
+    check = medians["warm check"].seconds
     print(
         f"{arguments.seasons} seasons, {pages(folder)} pages and pictures, {arguments.runs} runs,"
-        f" Python {sys.version.partition(' ')[0]}"
+        f" Python {sys.version.partition(' ')[0]}; seconds by the clock, of the processors, and"
+        " beyond the check"
     )
-    for name, median in medians.items():
-        beyond = "" if name == "warm check" else f"  {median - check:6.2f} s beyond the check"
-        print(f"  {name:<40} {median:6.2f} s  {peaks[name]:4.0f} MB{beyond}")
+    for name, (seconds, of_processors, peak) in medians.items():
+        beyond = "" if name == "warm check" else f" {seconds - check:6.2f}"
+        print(f"  {name:<40} {seconds:6.2f} {of_processors:6.2f}{beyond}  {peak:4.0f} MB")
 
 
 if __name__ == "__main__":

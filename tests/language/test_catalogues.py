@@ -44,7 +44,7 @@ TRANSLATES = {
 }  # Words of the trade that stand in English text too, names, and mere forms.
 ALIKE = {
     "April", "August", "Form", "Name", "November", "Nummern", "Ries",
-    "September", "Total", "{count} Nummer", "{count} Nummern",
+    "September", "Total", "Wind", "{count} Nummer", "{count} Nummern",
     " in `{competition}`", "#", "Code", "Gen.", "Generation", "In", "Nr.", "Numm.", "RP",
     "Ries {index}", "Ries {number}", "Str.", "Text", "git: {sentence}", "git: {warning}",
     " in {found}", "in handed-down.toml", "in {file}", "in league.toml", "in season.toml",

@@ -191,3 +191,14 @@ def test_addresses() -> None:
     assert site_path("players/README.md") == "players/index.html"
     assert site_path("players/a.md") == "players/a.html"
     assert site_path("2026/oberhang-1/README.svg") == "2026/oberhang-1/README.svg"
+
+
+def test_compact_tables_say_once_which_columns_are_figures() -> None:
+    column = PageColumn[int](Markdown("n"), lambda row: Markdown(str(row)), is_figure=True)
+    words = PageColumn[int](Markdown("w"), lambda row: Markdown("a|"[:row]))
+    text = page([heading(1, Markdown("A")), table([1, 0], words, column)])
+    found = HtmlConverter(site_address, compact=True).converted("a.md", text).body
+    assert found.partition("<table")[2] == (
+        ' class="n2">\n<thead><tr><th scope="col">w<th scope="col">n\n</thead>\n'
+        "<tbody><tr><td>a<td>1\n<tr><td><td>0\n</tbody>\n</table></div>\n"
+    )

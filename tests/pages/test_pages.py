@@ -347,8 +347,11 @@ def test_the_front_page_tells_the_last_ten_matches_of_the_day(tmp_path: Path) ->
     assert [year for year in range(2000, 2030) if f"| 10 May {year} |" in day] == [
         *range(2016, 2026)
     ]
-    assert "\n2 more in the [Almanac](history/almanac.md).\n" in day
-    assert "| 10 May 2014 |" in written["history/almanac.md"]
+    assert (
+        "\n2 more are on record; all days of the year are in the [Almanac](history/almanac.md).\n"
+        in day
+    )
+    assert "**10 May**: 13 matches, 2014–2026\n" in written["history/almanac.md"]
 
 
 def test_german(tmp_path: Path) -> None:
@@ -396,10 +399,21 @@ def read_as_a_host(page: str) -> _Links:
     return links
 
 
+def places(page: str) -> list[str]:
+    """What a host calls the places of the page's headings."""
+    titles = [line.partition(" ")[2] for line in page.splitlines() if line.startswith("#")]
+    kept = ("".join(c for c in title.lower() if c.isalnum() or c in "-_ ") for title in titles)
+    return [title.replace(" ", "-") for title in kept]
+
+
 def dead_links(root: Path, written: dict[str, str]) -> list[str]:
     dead = []
     for path, page in written.items():
         for target in read_as_a_host(page).targets if path.endswith(".md") else ():
+            if target.startswith("#"):
+                if places(page).count(unquote(target[1:])) != 1:
+                    dead.append(f"{path}: {target}")
+                continue
             place = posixpath.normpath(
                 posixpath.join("reports", posixpath.dirname(path), unquote(target))
             )
@@ -474,7 +488,10 @@ def test_hostile_text_anywhere_injects_nothing(tmp_path: Path) -> None:
             assert ElementTree.fromstring(page).tag.endswith("svg")
             continue
         assert "alert" in page
-        assert read_as_a_host(page).tags <= ours
+        # The almanac names a command, with a day alone in it.
+        named = {"code"} if re.search(r"`riesbuch almanac [0-9-]{5}`", page) else set()
+        assert page.count("`") - page.count(r"\`") == 2 * len(named)
+        assert read_as_a_host(page).tags <= ours | named
         for table in re.findall(r"(?:^\|.*\n)+", page, re.MULTILINE):
             assert len({line.count("|") for line in table.splitlines()}) == 1
 

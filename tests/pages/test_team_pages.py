@@ -35,7 +35,7 @@ def test_the_page_of_a_team_in_a_season_under_way(tmp_path: Path) -> None:
 [Oberhang League](../../../README.md) · [First division, 2026](../README.md) · [Striker \
 table](../strikers.md) · [Aarwald](../../../clubs/aarwald.md)
 
-Rank **1** of 2: 4 rank points, 1 match. Of the competition 1 of 2 matches are in the tables.
+Rank **1** of 2 (so far): 4 rank points, 1 match. In the tables: 1 of 2 matches.
 
 Next match: **7 June 2026**, Fluh, away against [Fluh\\_A](birkenfluh-a.md).
 
@@ -64,7 +64,7 @@ def test_when_the_competition_is_over_every_match_of_a_player_is_told(tmp_path: 
     root = small_folder(tmp_path, {FULL_STEM: FULL_SHEET, "return": return_of("")})
     page = pages_of(root)[AARWALD]
     assert "Next match" not in page
-    assert "Of the competition" not in page
+    assert "In the tables" not in page
     assert "Last five" not in page
     listed = page.partition("### Points match by match\n")[2]
     assert "| Ruedi Aebi | 74\u00a040 |" in listed
@@ -86,7 +86,7 @@ def test_what_is_not_on_record_is_said_beside_the_figures(tmp_path: Path) -> Non
     for stem, sheet in sheets.items():
         write(root, f"seasons/1971/matches/{stem}.yaml", sheet)
     page = pages_of(root)[AARWALD.replace("2026", "1971")]
-    assert "Of the competition 2 of 3 matches are on record.\n" in page
+    assert "of 2 (on record): 0 rank points, 2 matches. In the tables: 2 of 3 matches.\n" in page
     assert "What each player struck is known in 1 of the team’s 2 matches; the figures" in page
     assert "| Rank of 1 | Name | Last five | Points | Best | Matches |\n" in page
     assert pages_of(root).keys() >= {AARWALD.replace("2026/", "1971/")}
@@ -113,7 +113,7 @@ def test_teams_have_pages_in_leagues_and_cups_alone(tmp_path: Path) -> None:
         written = pages_of(root)
         assert (AARWALD in written) is has_pages
         if has_pages:
-            assert "\n1 match, of which 1 won.\n" in written[AARWALD]
+            assert "\n1 match, of which 1 won." in written[AARWALD]
             assert "| Date | Opponent | Result | Nummern |\n" in written[AARWALD]
 
 

@@ -12,9 +12,9 @@ from riesbuch.pages.drawings import (
     team_drawing_path,
 )
 from riesbuch.pages.handed_down import ranked, titles_of
-from riesbuch.pages.history import LEAST_STRIKES, records_table
+from riesbuch.pages.history.records import records_table
 from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, link, stacked, table
-from riesbuch.pages.past import Past
+from riesbuch.pages.past import LEAST_STRIKES, Past
 from riesbuch.pages.paths import CLUBS_PAGE, Page, club_page
 from riesbuch.questions.honours import Honours, TableRow, most_matches
 from riesbuch.questions.meetings import ClubBalance, balances

@@ -65,14 +65,14 @@ def competition_text(
     return wording.page(
         here,
         wording.competition_title(results.year, results.competition),
-        _how_many(wording, results, fixtures),
+        how_many(wording, results, fixtures),
         told
         if told and not played(results)
         else wording.titled(
             "Standings",
             _standings(past, results, sure, here),
             past.ruling_notes([(results.year, results.competition.id)]),
-            _named(wording, results),
+            decisions(wording, results),
         ),
         *(
             section(2, escape(ranks.part.name), ranks.table(wording, here))
@@ -101,7 +101,7 @@ def competition_text(
     )
 
 
-def _how_many(
+def how_many(
     wording: Wording, results: CompetitionResults, fixtures: Sequence[Fixture]
 ) -> Markdown:
     in_all = matches_planned(results.competition, fixtures)
@@ -151,7 +151,7 @@ def _standings(past: Past, results: CompetitionResults, sure: SurePlaces, here: 
         table(
             rows,
             rank if kind in (CompetitionKind.LEAGUE, CompetitionKind.FESTIVAL) else None,
-            wording.column("Team", lambda row: _marked(past, results, row, sure, here)),
+            wording.column("Team", lambda row: marked_team(past, results, row, sure, here)),
             *wording.total_columns(by_figures=results.by_figures),
             *(of_league if in_league else ()),
         ),
@@ -169,7 +169,7 @@ def _standings(past: Past, results: CompetitionResults, sure: SurePlaces, here: 
     )
 
 
-def _named(wording: Wording, results: CompetitionResults) -> Markdown:
+def decisions(wording: Wording, results: CompetitionResults) -> Markdown:
     """Why those go up or down who do not by the table."""
     competition = results.competition
     return sentences(
@@ -194,7 +194,7 @@ def _rank(wording: Wording, row: Standing, places: int) -> Markdown:
     return Markdown(f"{wording.number(row.rank)} {sign}{wording.number(abs(places))}")
 
 
-def _marked(
+def marked_team(
     past: Past, results: CompetitionResults, row: Standing, sure: SurePlaces, here: str
 ) -> Markdown:
     """The team, marked if it goes up or down, whatever is still missing."""
@@ -374,7 +374,7 @@ def strikers_text(past: Past, results: CompetitionResults) -> str:
     title = wording.competition_title(year, competition)
     awards = _awards(wording, results)
     listed = stacked(
-        _striker_table(wording, here, year, results.strikers)
+        striker_table(wording, here, year, results.strikers)
         or wording.say("No player's points are known yet."),
         wording.say(
             "The average is points per strike, over the matches known strike by strike; the"
@@ -397,7 +397,7 @@ def strikers_text(past: Past, results: CompetitionResults) -> str:
 
 def _classes(wording: Wording, here: str, results: CompetitionResults) -> Iterator[Markdown]:
     for ranked in results.rules.classes:
-        rows = _striker_table(wording, here, results.year, results.by_class[ranked.id])
+        rows = striker_table(wording, here, results.year, results.by_class[ranked.id])
         yield section(3, escape(ranked.name), rows)
     born = wording.register.birth_years
     undated = sum(row.player not in born for row in results.strikers)
@@ -446,7 +446,7 @@ def _rests_on(wording: Wording, results: CompetitionResults) -> Markdown:
     return joined([rests, fully], "")
 
 
-def _striker_table(wording: Wording, here: str, year: int, rows: Sequence[Striker]) -> Markdown:
+def striker_table(wording: Wording, here: str, year: int, rows: Sequence[Striker]) -> Markdown:
     return table(
         rows,
         wording.figure_column("Rank", lambda row: row.rank),

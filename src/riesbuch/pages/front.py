@@ -142,7 +142,9 @@ def _on_this_day(past: Past) -> Markdown:
     return stacked(
         past.on_this_day(paths.FRONT_PAGE, _ON_THIS_DAY),
         wording.say(
-            "{count} more in the {page}." if left > 0 else "More in the {page}.",
+            "{count} more are on record; all days of the year are in the {page}."
+            if left > 0
+            else "More in the {page}.",
             count=wording.number(left),
             page=more,
         ),

@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 from urllib.parse import unquote
 
+from riesbuch.pages.markdown import Markdown
 from riesbuch.trade.problems import RiesbuchError
 
 if TYPE_CHECKING:
@@ -51,10 +52,14 @@ class HtmlConverter:
     """Converts pages of one site or book. Raises RiesbuchError where markdown-it-py is missing.
 
     ``anchors`` stands before each heading's id, which is else that of a git host; headings are
-    ``deeper`` levels down.
+    ``deeper`` levels down. Cells of figures are of the class `n`; ``compact`` tables say instead
+    which of their columns are figures, by the classes `n1`, `n2`, and leave out the end tags that
+    HTML does without.
     """
 
-    def __init__(self, address: Address, anchors: str = "", deeper: int = 0) -> None:
+    def __init__(
+        self, address: Address, anchors: str = "", deeper: int = 0, *, compact: bool = False
+    ) -> None:
         try:
             from markdown_it import MarkdownIt
         except ModuleNotFoundError:
@@ -65,6 +70,7 @@ class HtmlConverter:
         self._address = address
         self._anchors = anchors
         self._deeper = deeper
+        self._compact = compact
         # The same cells stand on many pages, so what is within a block is read by itself, once.
         self._blocks = MarkdownIt("zero").enable(_BLOCKS)
         self._blocks.core.ruler.enableOnly(["normalize", "block"])
@@ -97,6 +103,10 @@ class HtmlConverter:
         body = self._body(tokens, folder, slugs, anchor)
         return HtmlPage(title, description, anchor, heading, ways, body)
 
+    def plain(self, line: Markdown) -> str:
+        """What a line of Markdown shows."""
+        return self._line(line, "")[1]
+
     def _body(
         self, tokens: Sequence[Token], folder: str, slugs: dict[str, int], nearest: str
     ) -> str:
@@ -115,17 +125,21 @@ class HtmlConverter:
                 parts.append(f"</{self._deeper_tag(tag)}>\n")
             elif kind == "table_open":
                 label = f'role="group" aria-labelledby="{escape(nearest)}" tabindex="0"'
-                parts.append(f'<div class="scroll" {label}><table>\n')
+                columns = f' class="{_figure_columns(tokens, at)}"' if self._compact else ""
+                parts.append(f'<div class="scroll" {label}><table{columns}>\n')
             elif kind == "table_close":
                 parts.append("</table></div>\n")
             elif kind in ("th_open", "td_open"):
                 # An empty head is no head.
                 is_head = kind == "th_open" and tokens[at + 1].content
-                figure = ' class="n"' if "right" in str(token.attrs.get("style", "")) else ""
+                figure = ' class="n"' if _is_figure(token) and not self._compact else ""
                 parts.append(f'<th scope="col"{figure}>' if is_head else f"<td{figure}>")
             elif kind in ("th_close", "td_close"):
                 is_head = kind == "th_close" and tokens[at - 1].content
-                parts.append("</th>" if is_head else "</td>")
+                if not self._compact:
+                    parts.append("</th>" if is_head else "</td>")
+            elif kind == "tr_close":
+                parts.append("\n" if self._compact else "</tr>\n")
             elif token.nesting == 1:
                 parts.append(f"<{tag}>")
             elif token.nesting == -1:
@@ -179,6 +193,21 @@ class HtmlConverter:
             else:
                 parts.append(f"<{'/' if token.nesting < 0 else ''}{token.tag}>")
         return "".join(parts), "".join(shown)
+
+
+def _is_figure(cell: Token) -> bool:
+    return "right" in str(cell.attrs.get("style", ""))
+
+
+def _figure_columns(tokens: Sequence[Token], table: int) -> str:
+    """The classes of the table whose first token is the one of that number."""
+    heads: list[bool] = []
+    for token in tokens[table:]:
+        if token.type == "thead_close":
+            break
+        if token.type == "th_open":
+            heads.append(_is_figure(token))
+    return " ".join(f"n{number}" for number, figure in enumerate(heads, start=1) if figure)
 
 
 def _is_ways(content: str) -> bool:

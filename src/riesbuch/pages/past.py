@@ -1,5 +1,7 @@
 """What the pages over all seasons are written from."""
 
+from __future__ import annotations
+
 import datetime
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -22,7 +24,7 @@ from riesbuch.pages.markdown import (
 from riesbuch.pages.outcomes import ComingFixture, coming_fixtures, recorded_left_out
 from riesbuch.pages.paths import competition_page, match_page, strikers_page, team_page
 from riesbuch.pages.wording import Wording
-from riesbuch.questions.almanac import Almanac, almanac
+from riesbuch.questions.almanac import Almanac, DayOfYear, almanac, calendar
 from riesbuch.questions.career import Span, spans
 from riesbuch.questions.chronicle import (
     Title,
@@ -44,15 +46,17 @@ from riesbuch.questions.honours import (
     table_rows,
 )
 from riesbuch.questions.match_lines import LeftOutSheet, MatchLine, last_day, sheets_left_out
+from riesbuch.questions.ranked import Scope
+from riesbuch.questions.records import RecordBook, record_book
 from riesbuch.questions.sheets import recorded_sheets
-from riesbuch.questions.strikes import Mean, means, players_with_strikes
+from riesbuch.questions.strikes import Mean, Totals, means, players_with_strikes, totals
 from riesbuch.questions.tables import RulingLine, ruling_lines
 from riesbuch.questions.under_way import Playing, UnderWay, playing
 from riesbuch.questions.who import player_marks
 from riesbuch.trade.ids import CompetitionId, PlayerId, TeamId
 from riesbuch.trade.match import SourceKind
-from riesbuch.trade.names import public_name
 
+LEAST_STRIKES, LEAST_SHARE, TOP = 40, 50, 10
 _WITH_TEAM_PAGES = ("league", "cup")
 _Source = tuple[str | None, str | None]
 
@@ -71,6 +75,9 @@ class Past:
 
     archive: Archive
     tables: Tables
+    whole: Past | None = None
+    """The past of all seasons, where this one is of some: it tells what people are called and
+    whether a season is over."""
 
     @cached_property
     def wording(self) -> Wording:
@@ -87,12 +94,12 @@ class Past:
     @cached_property
     def marks(self) -> Mapping[str, str]:
         """What tells those apart who have one name, and are named in full."""
-        return player_marks(self.tables, self._is_named)
+        return self.whole.marks if self.whole else player_marks(self.tables, self.is_named)
 
-    def _is_named(self, written: str) -> bool:
-        player, register = PlayerId(written), self.archive.register
+    def is_named(self, player: str) -> bool:
+        """Whether pages over all seasons tell the whole name."""
         newest, minors = max(self.archive.seasons, default=0), self.archive.league.publishing.minors
-        return public_name(register, player, newest, minors) == register.players[player].name
+        return self.archive.register.public_names[minors].is_whole(PlayerId(player), newest)
 
     @cached_property
     def honours(self) -> tuple[Honours, ...]:
@@ -179,7 +186,9 @@ class Past:
             return self.wording.team(title.team, here)
         if title.player is not None:
             return self.wording.player(title.player, title.season, here)
-        return self.wording.text(title.holder) if title.holder else self.wording.unknown
+        if title.holder is None:
+            return self.wording.unknown
+        return self.wording.text(title.holder, title.season)
 
     def told_source(self, kind: str | None, reference: str | None) -> Markdown:
         return joined(self.wording.source(SourceKind(kind) if kind else None, reference))
@@ -190,7 +199,8 @@ class Past:
 
     def is_over(self, year: int) -> bool:
         """Whether a later season has a match that counts."""
-        return any(known.played for known in self.overview if known.season > year)
+        overview = (self.whole or self).overview
+        return any(known.played for known in overview if known.season > year)
 
     def is_under_way(self, year: int) -> bool:
         """Whether it is the newest season and one of its competitions has matches to come."""
@@ -212,6 +222,11 @@ class Past:
     @cached_property
     def playing(self) -> Mapping[str, Sequence[Playing]]:
         return playing(self.tables, self.under_way)
+
+    @cached_property
+    def totals(self) -> Mapping[str, Totals]:
+        """Of everybody in what is over."""
+        return totals(self.tables, self.under_way)
 
     @cached_property
     def means(self) -> Mapping[tuple[int, str], Mean]:
@@ -341,9 +356,9 @@ class Past:
                 for number, words in figures
                 if number
             ),
-            by=wording.text(ruling.ruled_by or ""),
+            by=wording.text(ruling.ruled_by or "", ruling.season),
             date=wording.date(ruling.date),
-            reason=wording.text(ruling.reason),
+            reason=wording.text(ruling.reason, ruling.season),
         )
 
     @cached_property
@@ -400,12 +415,23 @@ class Past:
         return almanac(self.tables, f"{self.last_day:%m-%d}", self.last_day.year)
 
     @cached_property
+    def calendar(self) -> tuple[DayOfYear, ...]:
+        return calendar(self.tables, self.honours)
+
+    @cached_property
+    def records(self) -> RecordBook:
+        """The best few of each kind."""
+        return record_book(
+            self.tables, Scope(), LEAST_STRIKES, ages=False, top=TOP, least_share=LEAST_SHARE
+        )
+
+    @cached_property
     def strikers_by_team(self) -> Mapping[str, Sequence[Faithful]]:
         return by_team(self.tables, self.under_way)
 
     @cached_property
     def spans(self) -> Mapping[str, Span]:
-        return spans(self.tables, self.under_way)
+        return spans(self.tables)
 
     @cached_property
     def with_strikes(self) -> frozenset[str]:
@@ -428,7 +454,7 @@ class Past:
             return escape(competition) if competition else self.wording.unknown
         return link(here, competition_page(season, competition), escape(known.name))
 
-    def _first_place(self, competition: CompetitionOverview, here: str) -> Markdown:
+    def first_place(self, competition: CompetitionOverview, here: str) -> Markdown:
         wording = self.wording
         if not competition.first:
             return self.told_holders(competition, "champion", here) or wording.unknown
@@ -446,7 +472,7 @@ class Past:
             return NOTHING
         return self.wording.say("{who} (handed down)", who=self.wording.listed(holders))
 
-    def _how_many(self, competition: CompetitionOverview) -> Markdown:
+    def how_many(self, competition: CompetitionOverview) -> Markdown:
         if self.is_told(competition):
             return self.wording.say("handed down")
         played = self.wording.number(competition.played)
@@ -471,8 +497,8 @@ class Past:
                     else link(here, strikers_page(known.season, known.competition), strikers)
                 ),
             ),
-            wording.figure_column("Matches", self._how_many),
-            wording.column("First place", lambda known: self._first_place(known, here)),
+            wording.figure_column("Matches", self.how_many),
+            wording.column("First place", lambda known: self.first_place(known, here)),
         )
 
     def on_this_day(self, here: str, most: int | None = None) -> Markdown:

@@ -18,6 +18,7 @@ RECORDS_PAGE = f"{REPORTS}/history/records.md"
 FAMILIES_PAGE = f"{REPORTS}/history/families.md"
 PEOPLE_PAGE = f"{REPORTS}/history/people.md"
 ALMANAC_PAGE = f"{REPORTS}/history/almanac.md"
+GROUNDS_PAGE = f"{REPORTS}/history/grounds.md"
 SOURCES_PAGE = f"{REPORTS}/history/sources.md"
 
 
@@ -55,6 +56,11 @@ def rank_list_page(year: int, competition: CompetitionId | str, part: PartId | N
 def team_page(year: int, competition: CompetitionId | str, team: TeamId | str) -> str:
     """Of a team in one competition. Which teams have one, `Past.team_page` knows."""
     return f"{_competition_folder(year, competition)}/teams/{team}.md"
+
+
+def families_page(letter: str) -> str:
+    """Of those that begin with a letter, where there are too many for one page."""
+    return f"{REPORTS}/history/families-{letter.lower()}.md"
 
 
 def match_page(sheet: SheetId | str) -> str:

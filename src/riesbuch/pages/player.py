@@ -15,10 +15,10 @@ from riesbuch.pages.markdown import (
     NOTHING,
     Markdown,
     bullets,
+    chapters,
     escape,
     joined,
     link,
-    section,
     sentences,
     strong,
     table,
@@ -30,7 +30,6 @@ from riesbuch.questions.career import (
     Career,
     Outing,
     SeasonOfPlayer,
-    Span,
     career,
     outings,
 )
@@ -90,9 +89,8 @@ def _players_text(past: Past, by_letter: Mapping[str, Sequence[str]], split: boo
         PLAYERS_PAGE,
         wording.say("Players"),
         sentences(counts, _of_the_list(past)),
-        joined((Markdown(f"[{letter.upper()}](#{letter})") for letter in by_letter), " · "),
-        *(
-            section(2, escape(letter.upper()), _listed(past, players, PLAYERS_PAGE))
+        chapters(
+            (escape(letter.upper()), _listed(past, players, PLAYERS_PAGE))
             for letter, players in by_letter.items()
         ),
     )
@@ -131,41 +129,38 @@ def _of_the_list(past: Past) -> Markdown:
 
 
 def _listed(past: Past, players: Sequence[str], here: str) -> Markdown:
-    wording, nothing = past.wording, Span(None, None)
-
-    def name(player: str) -> Markdown:
-        return wording.player(player, wording.newest, here)
+    wording = past.wording
 
     def club(player: str) -> Markdown:
         known = wording.register.players.get(PlayerId(player))
         return joined(wording.club(member.club) for member in (known.clubs if known else ()))
 
     def years(player: str) -> Markdown:
-        span, told = past.spans.get(player, nothing), past.told_years.get(player)
+        of_sheets, told = past.totals.get(player), past.told_years.get(player)
         parts = []
         if told:
             of_told = wording.years(told[-1], told[0])
             parts.append(wording.say("{years} (handed down)", years=of_told))
-        if span.first is not None and span.last is not None:
-            parts.append(wording.years(span.first, span.last))
+        if of_sheets is not None:
+            parts.append(wording.years(of_sheets.first, of_sheets.last))
         elif player in past.playing:
             year = wording.year(past.under_way.season)
             parts.append(wording.say("since {year}", year=year))
         return joined(parts) or wording.unknown
 
+    def matches(player: str) -> int | None:
+        return past.totals[player].matches or None if player in past.totals else None
+
+    def average(player: str) -> Markdown:
+        *_, strikes, points = past.totals.get(player, (0, 0))
+        return wording.average(points, strikes)
+
     return table(
         players,
-        wording.column("Name", name),
+        wording.column("Name", lambda player: wording.player(player, wording.newest, here)),
         wording.column("Years", years),
-        wording.figure_column(
-            "Matches", lambda player: past.spans.get(player, nothing).matches or None
-        ),
-        wording.figure_column(
-            "Average",
-            lambda player: wording.average(
-                past.spans.get(player, nothing).points, past.spans.get(player, nothing).strikes
-            ),
-        ),
+        wording.figure_column("Matches", matches),
+        wording.figure_column("Average", average),
         wording.column("Club", club),
     )
 

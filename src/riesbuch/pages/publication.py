@@ -22,6 +22,7 @@ from riesbuch.index.store import digest_of
 from riesbuch.pages.paths import FAMILIES
 from riesbuch.pages.writer import (
     LARGEST_PAGE,
+    Place,
     PublicationPlan,
     paths_there,
     plan_publication,
@@ -35,17 +36,18 @@ if TYPE_CHECKING:
     from riesbuch.folder.archive import Archive
     from riesbuch.pages.past import Past
     from riesbuch.pages.paths import Page
+    from riesbuch.pages.site import Frame, Site
     from riesbuch.questions.results import CompetitionResults
     from riesbuch.trade.match import Match
     from riesbuch.trade.strikers import Performance
 
 _KIND = "pages"
+_SITE = "site"
 _OUTSTANDING = "pages outstanding"
 _CHANGED = "the folder's files were changed meanwhile; try again"
 _FEW = 500
 """So many sheets' and players' pages are made sooner than other processes are started."""
 _MOST_WORKERS = 4
-_SHARES_OF_PLAYERS = 8
 _ROOMS_THAT_WRITE = ("pages", "questions", "language")
 
 Progress = Callable[[int, int], None]
@@ -58,33 +60,16 @@ _Standing = dict[str, tuple[str, str]]
 
 class _Part(NamedTuple):
     """A part of the reports of which a page may have changed: a season, or a family of pages.
-    ``standing`` are the bases of the pages that lie there as they were written; ``number`` is which
-    of so many ``shares`` of its players it is."""
+    ``standing`` are the bases of the pages that lie there as they were written."""
 
     name: str
     basis: str
     standing: Mapping[str, str]
-    number: int = 0
-    of: int = 1
-
-    def shares(self) -> list[_Part]:
-        of = _SHARES_OF_PLAYERS if self.name == "player" else 1
-        return [self._replace(number=number, of=of) for number in range(of)]
-
-    def share_of(self, players: Sequence[str]) -> Sequence[str]:
-        first, last = (
-            len(players) * number // self.of for number in (self.number, self.number + 1)
-        )
-        return players[first:last]
-
-    @property
-    def is_last(self) -> bool:
-        return self.number + 1 == self.of
 
 
 class Publisher:
     """One command's publishing of a folder. ``families`` are the kinds of pages that are looked
-    at; those of others stay as they are."""
+    at; those of others stay as they are. With a ``site`` it gets the pages, and not the reports."""
 
     def __init__(
         self,
@@ -92,12 +77,16 @@ class Publisher:
         index: Index,
         families: Collection[str] = FAMILIES,
         progress: Progress | None = None,
+        site: Site | None = None,
     ) -> None:
         self._folder = folder
         self._index = index
         self._families = families
         self._progress = progress or (lambda done, whole: None)
-        self._signature = _signature()
+        self._site = site
+        self._place = site.place if site else Place(folder.reports)
+        self._kind = f"{_SITE} {site.place.folder.resolve()}" if site else _KIND
+        self._signature = digest_of(_signature(), site.signature if site else b"")
         self._bases: dict[str, tuple[str, dict[str, str]]] = {}
         """Of each part that was looked at the basis, and those of its pages."""
         self._made_anew: list[int] = []
@@ -126,9 +115,9 @@ class Publisher:
         errors = self.look(strict=strict)
         if not self.can_tell:
             return None, errors
-        self._files = _digests_there(self._folder.reports)
+        self._files = _digests_there(self._place)
         self._whole = number_of(self._tables, "matches") + number_of(self._tables, "players")
-        plan = plan_publication(self._folder.reports, self._due(), self._families)
+        plan = plan_publication(self._place, self._due(), self._families)
         self._progress(self._whole, self._whole)
         if plan.made and not self._index.is_as_seen(self._made_anew):
             raise RiesbuchError(_CHANGED)
@@ -139,7 +128,7 @@ class Publisher:
         for what lies there."""
         self._index.connection()
         scopes = ("folder", *map(str, self._folder.years()))
-        there = repr(sorted(_digests_there(self._folder.reports).items())).encode()
+        there = repr(sorted(_digests_there(self._place).items())).encode()
         basis = digest_of(self._signature, *map(self._index.basis, scopes), there)
         kept = self._index.recall(_OUTSTANDING, basis)
         if kept is not None:
@@ -171,15 +160,15 @@ class Publisher:
                 if path not in wrong
             }
             self._remembered[part] = (basis if len(standing) == len(pages) else "", standing)
-        parts = {*map(str, self._years), *FAMILIES}
+        parts = {*map(str, self._years), *FAMILIES, _SITE}
         kept = {part: pages for part, pages in self._remembered.items() if part in parts}
-        self._index.remember(_KIND, self._signature, json.dumps(kept, separators=(",", ":")))
+        self._index.remember(self._kind, self._signature, json.dumps(kept, separators=(",", ":")))
 
     @cached_property
     def _remembered(self) -> dict[str, tuple[str, _Standing]]:
         """Of each part of the reports the basis of all its pages, empty where not all of them are
         as they should be, and those that are."""
-        payload = self._index.recall(_KIND, self._signature)
+        payload = self._index.recall(self._kind, self._signature)
         remembered = json.loads(payload or "{}")
         return {part: (basis, pages) for part, (basis, pages) in remembered.items()}
 
@@ -217,8 +206,10 @@ class Publisher:
             return
         from riesbuch.index.season import by_processes
 
-        tasks = [share for part in parts for share in part.shares()]
-        who = self._folder.root, self._families, self.seen()
+        # Those of the families first, which take longest.
+        tasks = parts[::-1]
+        site = self._site.place.folder if self._site else None
+        who = self._folder.root, self._families, site, self.seen()
         made = by_processes(workers, _beside, who, _pages_of, tasks)
         for task, pages in zip(tasks, made, strict=True):
             if pages is None:
@@ -231,12 +222,9 @@ class Publisher:
 
     def pages_of(self, part: _Part) -> _Pages:
         """Those that are due."""
-        of_part = (
-            self._season(int(part.name), part.basis)
-            if part.name.isdecimal()
-            else self._family(part)
-        )
-        for page, basis in of_part:
+        of_part = self._season(int(part.name)) if part.name.isdecimal() else self._family(part)
+        for made, basis in of_part:
+            page = self._site.page(self._frame, made) if self._site and self._frame else made
             stands = part.standing.get(page.path) == basis
             text = None if stands else page.text()
             if stands or text is not None:
@@ -248,14 +236,20 @@ class Publisher:
             "folder", [self._index.basis(str(year)).hex() for year in self._years]
         )
         if "season" in self._families:
-            yield from ((str(year), basis) for year, basis in self._season_bases().items())
+            for year, basis in self._season_bases.items():
+                # Matches are told with what was before them.
+                past = [self._past_of_matches.get(path) for path in self._index.sheet_bases(year)]
+                yield str(year), self._digest("folder", basis, past)
         for family in ("season", "player", "club", "history"):
             if family in self._families:
                 yield family, of_all
+        if self._site and "season" in self._families:
+            yield _SITE, of_all
 
+    @cached_property
     def _season_bases(self) -> dict[int, str]:
-        """Of all that is told of each season. Whether its competitions are played out is told by
-        later seasons too."""
+        """Of all that is told of each season but its matches. Whether its competitions are played
+        out is told by later seasons too."""
         from riesbuch.questions.chronicle import told_competitions
         from riesbuch.questions.honours import overview
 
@@ -280,6 +274,11 @@ class Publisher:
         return next((y for y in seasons if self._folder.exists(self._folder.season_file(y))), 0)
 
     @cached_property
+    def _frame(self) -> Frame | None:
+        """All pages of a site change with it."""
+        return self._site.frame(self.past) if self._site else None
+
+    @cached_property
     def _archive(self) -> Archive:
         return self._index.archive(self._years)
 
@@ -289,8 +288,8 @@ class Publisher:
 
         return Past(archive=self._archive, tables=self._tables)
 
-    def _season(self, year: int, basis: str) -> Iterator[tuple[Page, str]]:
-        """Matches are told from their sheets alone."""
+    def _season(self, year: int) -> Iterator[tuple[Page, str]]:
+        """Matches are told from their sheets and those of earlier days alone."""
         from riesbuch.pages.season import season_pages
 
         season = self._archive.seasons.get(year)
@@ -300,26 +299,30 @@ class Publisher:
             (competition.id, competition.name, competition.kind)
             for competition in (season.competitions if season else ())
         ]
+        past = self._past_of_matches
         of_matches = {
-            f"{year}/matches/{Path(path).stem}": self._digest("folder", around, sheet.hex())
+            f"{year}/matches/{Path(path).stem}": self._digest("folder", around, sheet, past[path])
             for path, sheet in self._index.sheet_bases(year).items()
+            if path in past
         }
         results = self.results(year) if season else []
         for page in season_pages(self.past, year, results):
-            yield page, of_matches.get(page.path.rpartition(".")[0], basis)
+            yield page, of_matches.get(page.path.rpartition(".")[0], self._season_bases[year])
 
     def _family(self, part: _Part) -> Iterator[tuple[Page, str]]:
         from riesbuch.pages.club import club_pages
         from riesbuch.pages.front import front_pages
-        from riesbuch.pages.history import history_pages
+        from riesbuch.pages.history.overview import history_pages
         from riesbuch.pages.player import player_pages, players_pages, players_with_page
 
         if part.name == "player":
             players = players_with_page(self.past)
-            for player in part.share_of(players):
+            for player in players:
                 basis = self._digest("folder", self._newest, self._player_bases.get(player))
                 yield from zip(player_pages(self.past, player), repeat(basis))
-            pages = players_pages(self.past, players if part.is_last else ())
+            pages = players_pages(self.past, players)
+        elif part.name == _SITE and self._site:
+            pages = self._site.assets(self.past)
         else:
             make = {"season": front_pages, "club": club_pages, "history": history_pages}
             pages = make[part.name](self.past)
@@ -329,10 +332,18 @@ class Publisher:
     def _player_bases(self) -> Mapping[str, bytes]:
         from riesbuch.questions.career import career_digests
 
-        sheets: dict[str, bytes] = {}
-        for year in self._years:
-            sheets |= self._index.sheet_bases(year)
-        return career_digests(self._tables, sheets, self.past.under_way)
+        return career_digests(self._tables, self._sheet_bases, self.past.under_way)
+
+    @cached_property
+    def _past_of_matches(self) -> Mapping[str, bytes]:
+        from riesbuch.questions.before_match import digests_of_past
+
+        return digests_of_past(self._tables, self._sheet_bases)
+
+    @cached_property
+    def _sheet_bases(self) -> Mapping[str, bytes]:
+        bases = (self._index.sheet_bases(year) for year in self._years)
+        return {path: basis for of_year in bases for path, basis in of_year.items()}
 
     def results(self, year: int) -> list[CompetitionResults]:
         """Of a season of which sheets alone have errors."""
@@ -391,15 +402,27 @@ class Publisher:
 
         return player_marks(self._tables) and self.past.marks
 
+    @cached_property
+    def _children(self) -> tuple[str, ...]:
+        """Those of now, whom a text of whichever season may name."""
+        from riesbuch.questions.who import born_since
+        from riesbuch.trade.names import GROWN_UP
+
+        return born_since(self._tables, self._newest - GROWN_UP + 1)
+
     def _digest(self, scope: str, *parts: object) -> str:
-        return digest_of(self._index.basis(scope), repr((parts, self._marks)).encode()).hex()
+        of_all = self._marks, self._frame, self._children
+        return digest_of(self._index.basis(scope), repr((parts, of_all)).encode()).hex()
 
 
-def _beside(root: Path, families: Collection[str], seen: bytes) -> Publisher | None:
+def _beside(
+    root: Path, families: Collection[str], site: Path | None, seen: bytes
+) -> Publisher | None:
     """In another process: what makes pages of the folder, None where it is not as it was ``seen``
     there."""
     folder = ClubFolder(root)
-    publisher = Publisher(folder, Index(folder, lambda sentence: None, keeps=False), families)
+    index = Index(folder, lambda sentence: None, keeps=False)
+    publisher = Publisher(folder, index, families, site=site_in(site) if site else None)
     with contextlib.suppress(RiesbuchError):
         publisher.look()
         return publisher if publisher.seen() == seen else None
@@ -410,12 +433,20 @@ def _pages_of(publisher: Publisher | None, part: _Part) -> list[tuple[str, str, 
     return None if publisher is None else [*publisher.pages_of(part)]
 
 
-def _digests_there(reports: Path) -> dict[str, str]:
+def site_in(folder: Path) -> Site:
+    """Raises RiesbuchError where what makes its HTML is missing."""
+    from riesbuch.pages.site import Site
+
+    return Site(folder)
+
+
+def _digests_there(place: Place) -> dict[str, str]:
     """Of every file that may be a page and can be read, by path."""
     found: dict[str, str] = {}
-    for path in paths_there(reports):
+    for path in paths_there(place):
         with contextlib.suppress(OSError):
-            found[path] = digest_of(read_plain(os.path.join(reports, path), LARGEST_PAGE)).hex()
+            file = os.path.join(place.folder, path)
+            found[path] = digest_of(read_plain(file, LARGEST_PAGE)).hex()
     return found
 
 

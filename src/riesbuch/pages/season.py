@@ -142,7 +142,7 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
         past.ruling_notes([(year, known.competition.id) for known in results], here),
         wording.titled(
             "What is missing or doubtful",
-            stacked(*_gaps(past, year, results, matches, here))
+            stacked(*gaps(past, year, results, matches, here))
             or wording.say("Nothing is known to be missing."),
         ),
         wording.sources(
@@ -152,7 +152,7 @@ def _season_text(past: Past, year: int, results: Sequence[CompetitionResults]) -
     )
 
 
-def _gaps(
+def gaps(
     past: Past,
     year: int,
     results: Sequence[CompetitionResults],
@@ -206,7 +206,7 @@ def _gaps(
             "{match}, {at}: {note}",
             match=_match(wording, match, here),
             at=place_in_words(wording, match.match, doubt.at),
-            note=wording.text(doubt.note),
+            note=wording.text(doubt.note, year),
         )
         for match in matches
         for doubt in match.doubts

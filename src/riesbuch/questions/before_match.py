@@ -7,9 +7,11 @@ lies after it, or is added after it later, changes no answer.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from itertools import accumulate
+from hashlib import blake2b
+from itertools import accumulate, groupby
+from operator import itemgetter
 from sqlite3 import Connection
 from typing import NamedTuple
 
@@ -73,6 +75,24 @@ class _Team:
     matches: tuple[EarlierMatch, ...]
     totals: list[int]
     best: list[int]
+
+
+def digests_of_past(
+    connection: Connection, sheet_digests: Mapping[str, bytes]
+) -> Mapping[str, bytes]:
+    """Of each sheet without errors, by path, what its story rests on: a digest of all sheets up to
+    its day. ``sheet_digests`` are those of all sheets, by path."""
+    found: dict[str, bytes] = {}
+    until_then = b""
+    rows = connection.execute(
+        "SELECT date, path FROM matches WHERE NOT errors ORDER BY date IS NULL, date, path"
+    )
+    for _, of_day in groupby(rows, itemgetter(0)):
+        paths = [path for _, path in of_day]
+        digests = b"".join(sheet_digests[path] for path in paths)
+        until_then = blake2b(until_then + digests, digest_size=16).digest()
+        found |= dict.fromkeys(paths, until_then)
+    return found
 
 
 class BeforeMatch:

@@ -507,28 +507,19 @@ class YearOfPeople(NamedTuple):
 
 
 class Span(NamedTuple):
-    """What somebody who stands in a sheet without errors comes to in what is over: the first and
-    the last season, None where there is none, and the matches with known points; ``points`` are
-    those of the ``strikes`` that are known."""
+    """The first and the last season of somebody who stands in a sheet without errors."""
 
-    first: int | None
-    last: int | None
-    matches: int = 0
-    strikes: int = 0
-    points: int = 0
+    first: int
+    last: int
 
 
-def spans(connection: Connection, under_way: UnderWay = ALL_IS_OVER) -> Mapping[str, Span]:
+def spans(connection: Connection) -> Mapping[str, Span]:
     """Of everybody in the sheets without errors, by identifier."""
     return {
-        player: Span(first, last, matches, strikes, points)
-        for player, first, last, matches, strikes, points in connection.execute(
-            "SELECT player, min(CASE WHEN is_over THEN season END), max(CASE WHEN is_over THEN"
-            " season END), count(DISTINCT CASE WHEN is_over AND counts THEN sheet END),"
-            " coalesce(sum(CASE WHEN is_over AND counts THEN struck END), 0), coalesce(sum(CASE"
-            " WHEN is_over AND counts AND struck IS NOT NULL THEN points END), 0) FROM (SELECT p.*,"
-            f" {under_way.beside('p')} AS is_over FROM player_matches AS p WHERE sheet NOT IN"
-            " (SELECT sheet FROM matches WHERE errors)) GROUP BY player ORDER BY player"
+        player: Span(first, last)
+        for player, first, last in connection.execute(
+            "SELECT player, min(season), max(season) FROM player_matches WHERE sheet NOT IN"
+            " (SELECT sheet FROM matches WHERE errors) GROUP BY player ORDER BY player"
         )
     }
 

@@ -72,3 +72,25 @@ def means(connection: Connection) -> Mapping[tuple[int, str], Mean]:
         " GROUP BY season, competition"
     )
     return {(season, competition): Mean(*row) for season, competition, *row in rows}
+
+
+class Totals(NamedTuple):
+    """What somebody comes to: the first and the last season, the matches with known points, and
+    the ``points`` of the ``strikes`` that are known."""
+
+    first: int
+    last: int
+    matches: int
+    strikes: int
+    points: int
+
+
+def totals(connection: Connection, under_way: UnderWay) -> Mapping[str, Totals]:
+    """Of everybody in the sheets without errors that are not of what is ``under_way``."""
+    rows = connection.execute(
+        "SELECT player, min(season), max(season), count(DISTINCT CASE WHEN counts THEN sheet END),"
+        " coalesce(sum(CASE WHEN counts THEN struck END), 0), coalesce(sum(CASE WHEN counts AND"
+        " struck IS NOT NULL THEN points END), 0) FROM player_matches AS p WHERE sheet NOT IN"
+        f" (SELECT sheet FROM matches WHERE errors) AND {under_way.beside('p')} GROUP BY player"
+    )
+    return {player: Totals(*row) for player, *row in rows}

@@ -21,12 +21,12 @@ from riesbuch.pages.stories.opening import Occasion, Opening, Won
 from riesbuch.questions.before_match import BeforeMatch
 from riesbuch.trade.ids import Language, PlayerId, TeamId
 from riesbuch.trade.match import Match
-from riesbuch.trade.names import naming_in_text, public_name
+from riesbuch.trade.names import PublicNames
 from riesbuch.trade.rules import RuleSet
 from riesbuch.trade.tally import Tally
 
 Length = Literal["short", "long"]
-NameOf = Callable[[str, int], str | None]
+NameOf = Callable[[PlayerId, int], str | None]
 """What a player is called in a season; None for one who must not be named."""
 
 
@@ -47,10 +47,9 @@ class Story(NamedTuple):
         return [" ".join(sentence.text for sentence in sentences) for sentences in self.paragraphs]
 
 
-def name_of(archive: Archive) -> NameOf:
-    """The names that may be told, as on the pages."""
-    register, minors = archive.register, archive.league.publishing.minors
-    return lambda player, season: public_name(register, PlayerId(player), season, minors)
+def _public_names(archive: Archive) -> PublicNames:
+    """How people are named, as on the pages."""
+    return archive.register.public_names[archive.league.publishing.minors]
 
 
 def match_facts(
@@ -90,14 +89,14 @@ def match_story(
     """
     facts = match_facts(past, archive, match, tally, rules, errors=errors, outside=outside)
     chosen = language or archive.league.language
-    called = named or name_of(archive)
+    called = named or _public_names(archive).name
     players = {row.player for row in match.all_rows}
     players |= {struck.player for _, side in match.sides for struck in side.by_points}
     names_here = Counter(called(player, match.season) for player in players)
 
     def name_here(player: str) -> str | None:
         """Two of one name in the same match are told apart, if they are named in full."""
-        name = called(player, match.season)
+        name = called(PlayerId(player), match.season)
         known = archive.register.players.get(PlayerId(player))
         if names_here[name] < 2 or known is None or known.name != name:
             return name
@@ -119,7 +118,7 @@ def _names_hidden(
     archive: Archive, match: Match, players: Iterable[PlayerId], called: NameOf
 ) -> Callable[[str], bool]:
     """Whether a text, which somebody noted on the sheet, has a word of the name of one in the
-    sheet who must not be named, or the name of anybody who is private."""
+    sheet who must not be named, or the name of anybody whom no page tells it of."""
     unspoken = frozenset(
         word
         for player in players
@@ -127,12 +126,13 @@ def _names_hidden(
         for name in _spellings(archive, player)
         for word in re.findall(r"\w+", name.lower())
     )
-    private = naming_in_text(archive.register.private)
+    public, seasons = _public_names(archive), (match.season, max(archive.seasons, default=0))
 
     def is_hidden(text: str) -> bool:
         text = unicodedata.normalize("NFC", text)
-        return any(word in unspoken for word in re.findall(r"\w+", text.lower())) or (
-            private is not None and private.search(text) is not None
+        return (
+            any(word in unspoken for word in re.findall(r"\w+", text.lower()))
+            or public.masked(text, seasons, "") != text
         )
 
     return is_hidden
