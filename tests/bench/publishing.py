@@ -99,6 +99,27 @@ MATCH_DAY = 9
 """The round that is entered, of the newest season's fourteen."""
 
 
+WHY = {
+    "README.md": "the round with its scores, the table, who leads, the next match day",
+    "<year>/README.md": "the table, who leads, the last round",
+    "<year>/<competition>/README.md": "the table with form, the results, the cross table",
+    "<year>/<competition>/course.svg": "every team's place after one more round",
+    "<year>/<competition>/strikers.md": "points and ranks of everybody",
+    "<year>/<competition>/teams/….md": "a result, the next match, its players' points and ranks",
+    "<year>/matches/….md": "the new matches",
+    "clubs/….md": "a record of the club fell",
+    "history/README.md": "a highlight of the day",
+    "history/all-time.md": "the rows of the teams that played",
+    "history/almanac.md": "the day has its matches",
+    "history/families.md": "on how many matches it rests",
+    "history/grounds.md": "the means by ground, weather, home and away",
+    "history/people.md": "who struck this season",
+    "history/records.md": "on how many matches it rests, a record that fell",
+    "history/sources.md": "how much of the season is on record",
+}
+"""What a match day changes on each kind of page that it may change."""
+
+
 class Changed(NamedTuple):
     """A page that a match day changed, by its path in the reports; ``lines`` are those put in and
     those taken out."""
@@ -108,15 +129,10 @@ class Changed(NamedTuple):
 
     @property
     def kind(self) -> str:
-        return re.sub(
-            r"^(players|clubs)/(?!README)[^/]+?(_[a-z]+)?(\.\w+)$|[0-9]{4}-[0-9-]+[^/]*(\.\w+)$"
-            r"|(?<=teams/)[^/]+(\.\w+)$",
-            lambda found: (
-                f"{found[1] + '/' if found[1] else ''}…{found[2] or ''}"
-                f"{found[3] or found[4] or found[5]}"
-            ),
-            self.path,
-        )
+        """The path with what tells pages of one kind apart left out."""
+        kind = re.sub(r"^[0-9]{4}/(?!matches|README)[^/]+/", "<year>/<competition>/", self.path)
+        kind = re.sub(r"^[0-9]{4}/", "<year>/", kind)
+        return re.sub(r"(^|/)(teams|matches|clubs|players)/(?!README)[^/_.]+", r"\1\2/…", kind)
 
 
 def lay_out_season_under_way(folder: Path, seasons: int) -> list[tuple[Path, bytes]]:
@@ -175,9 +191,11 @@ def print_match_day(changed: list[Changed]) -> None:
     kinds: dict[str, list[int]] = {}
     for each in changed:
         kinds.setdefault(each.kind, []).append(each.lines)
+    print("| pages | how many | lines | what changes |")
+    print("| --- | --: | --: | --- |")
     for kind, lines in sorted(kinds.items(), key=lambda item: -sum(item[1])):
-        print(f"| `{kind}` | {len(lines)} | {sum(lines):,} |")
-    print(f"| together | {len(changed)} | {sum(each.lines for each in changed):,} |")
+        print(f"| `{kind}` | {len(lines)} | {sum(lines):,} | {WHY.get(kind, 'nothing need')} |")
+    print(f"| together | {len(changed)} | {sum(each.lines for each in changed):,} | |")
 
 
 def main() -> None:

@@ -28,6 +28,8 @@ from tests.reports_folder import (
 )
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+FOOT = 776
+"""Below it, in points from the head of a page, its number stands alone."""
 VOID = {"meta", "br", "hr", "img", "link", "input"}
 
 
@@ -332,6 +334,12 @@ def pdf_pages(file: Path, scratch: Path) -> list[str]:
     browser(scratch, "--no-pdf-header-footer", f"--print-to-pdf={printed}", file.as_uri())
     read = ["pdftotext", "-raw", str(printed), "-"]
     text = subprocess.run(read, check=True, capture_output=True, encoding="utf-8").stdout
+    words = subprocess.run(
+        ["pdftotext", "-bbox", str(printed), "-"], check=True, capture_output=True, text=True
+    ).stdout
+    for number, page in enumerate(words.split("<page ")[2:], start=2):
+        low = re.findall(r'yMax="(\d+)[^"]*">([^<]*)<', page)
+        assert [word for bottom, word in low if int(bottom) > FOOT] == [str(number)]
     size = subprocess.run(["pdfinfo", str(printed)], check=True, capture_output=True, text=True)
     assert "(A4)" in size.stdout
     return [" ".join(page.split()) for page in text.split("\f")[:-1]]

@@ -20,7 +20,8 @@ WEATHER: Mapping[Message, re.Pattern[str]] = {
         "sun sunny sunshine bright clear cloudless wolkenlos sonn* heiter* klar*"
     ),
     Message("clouds"): _words(
-        "clouds? cloudy overcast gr[ea]y white_sky bewölk* wolken* bedeckt* trüb* grau* hochnebel*"
+        "clouds? cloudy overcast gr[ea]y white_sky bewölk* wolken? wolkig* bedeckt* trüb* grau*"
+        " hochnebel*"
     ),
     Message("rain"): _words("rain* drizzl* showers? showery regen* regn* niesel* schauer*"),
     Message("snow"): _words("snow* sleet schnee* schneit graupel*"),
@@ -36,6 +37,7 @@ WIND: Mapping[Message, re.Pattern[str]] = {
 OTHER = Message("told otherwise")
 SOME_WIND = Message("wind, its direction not told")
 CALM = Message("no wind")
+KINDS: tuple[str, ...] = (*WEATHER, OTHER, *WIND, SOME_WIND, CALM)
 
 _SOME = _words("*wind* breez* gust* bise föhn* foehn* (?:west|east|north|south)erly böen? böig*")
 _NO_WIND = _words(

@@ -37,6 +37,7 @@ _PLAINER = (
 )
 """What stands around tables, headings and pictures on a page, and nothing in a book."""
 _PICTURE = re.compile(r'<img src="([^"]*)" alt="[^"]*">')
+_WAYS = re.compile(r'<p>(?:<a href="[^"]*">[^<]*</a>(?: · |(?=</p>))){2,}</p>')
 _LINK = re.compile(r'<a href="([^"]*)">(.*?)</a>', re.S)
 _NAMES_IN_PICTURE = re.compile(r' (id|aria-labelledby)="([^"]*)"')
 _STYLE_IN_PICTURE = re.compile(r"<style>.*?</style>", re.S)
@@ -94,36 +95,29 @@ class Binding:
         """As it stands on a page beside the reports' front page, its headings ``deeper`` by so
         many levels, its lists ``in_columns``."""
         body = self._rendered(f"# –\n\n{text}", "", deeper)
-        if in_columns:
-            body = body.replace("<ul>", f'<ul class="columns" data-columns="{COLUMNS_OF_LINES}">')
-        self._parts.append(body)
+        self._parts.append(_in_columns(body) if in_columns else body)
 
-    def page(self, page: str, here: str, deeper: int = 0) -> None:
-        """What the page ``here`` tells below its title, in its own Markdown."""
-        self._parts.append(self._rendered(page, here, deeper, is_page=True))
+    def page(self, page: str, here: str, deeper: int = 0, *, in_columns: bool = False) -> None:
+        """What the page ``here`` tells below its title, in its own Markdown, but for lines that
+        only lead to other places."""
+        body = _WAYS.sub("", self._rendered(page, here, deeper, is_page=True))
+        self._parts.append(_in_columns(body) if in_columns else body)
 
-    def columns(self, number: int, groups: Iterable[tuple[Markdown, Iterable[Markdown]]]) -> None:
-        """Short lines below the title of their group, in so many columns."""
-        lines = [
-            f"<li{name}>{self._line(line)}</li>"
-            for title, of_group in groups
-            for name, line in ((' class="group"', title), *(("", line) for line in of_group))
-        ]
-        self._parts.append(f'<ul class="columns" data-columns="{number}">{"".join(lines)}</ul>')
-
-    def persons_named(self, groups: Iterable[tuple[str, Iterable[tuple[str, Markdown]]]]) -> None:
-        """A register: below each letter identifiers and what is said of whom, with room for the
-        pages."""
+    def columns(
+        self,
+        number: int,
+        groups: Iterable[tuple[Markdown, Iterable[tuple[str | None, Markdown]]]],
+    ) -> None:
+        """Lines below the title of their group, in so many columns; of somebody in a register with
+        the identifier, and room for the pages."""
         lines = []
-        for letter, persons in groups:
-            lines.append(f'<li class="group">{escape(letter)}</li>')
-            lines += (
-                f'<li id="person-{escape(player)}">{self._line(line)} <span class="at"></span></li>'
-                for player, line in persons
-            )
-        self._parts.append(
-            f'<ul class="columns" data-columns="{COLUMNS_OF_PERSONS}">{"".join(lines)}</ul>'
-        )
+        for title, of_group in groups:
+            lines.append(f'<li class="group">{self._line(title)}</li>')
+            for person, line in of_group:
+                name = f' id="person-{escape(person)}"' if person else ""
+                at = ' <span class="at"></span>' if person else ""
+                lines.append(f"<li{name}>{self._line(line)}{at}</li>")
+        self._parts.append(f'<ul class="columns" data-columns="{number}">{"".join(lines)}</ul>')
 
     def bound(self, title: str, cover: str, contents: Markdown) -> str:
         """The whole file; ``cover`` is HTML."""
@@ -195,6 +189,12 @@ class Binding:
 def _from_reports(folder: str, way: str) -> str:
     """Where a link on a page of ``folder`` leads to, both relative to the reports."""
     return unquote(urljoin(f"/{folder}/" if folder else "/", way)).lstrip("/")
+
+
+def _in_columns(body: str) -> str:
+    """Lists as they are, but for those within others, stand in columns."""
+    columns = f'<ul class="columns" data-columns="{COLUMNS_OF_LINES}">'
+    return re.sub("^<ul>", columns, body, flags=re.M)
 
 
 def _resolved(link: re.Match[str], anchors: frozenset[str]) -> str:

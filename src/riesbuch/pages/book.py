@@ -12,7 +12,7 @@ from html import escape as html_escape
 from itertools import groupby
 
 from riesbuch.pages import paths
-from riesbuch.pages.binding import COLUMNS_OF_LINES, Binding
+from riesbuch.pages.binding import COLUMNS_OF_LINES, COLUMNS_OF_PERSONS, Binding
 from riesbuch.pages.club import club_pages
 from riesbuch.pages.competition import (
     best_of_classes,
@@ -23,7 +23,7 @@ from riesbuch.pages.competition import (
 )
 from riesbuch.pages.handed_down import told_striker_tables, told_tables
 from riesbuch.pages.history.overview import history_pages
-from riesbuch.pages.markdown import Markdown, bullets, escape, joined, stacked, table
+from riesbuch.pages.markdown import NOTHING, Markdown, bullets, escape, joined, stacked, table
 from riesbuch.pages.outcomes import fixtures_of, has_page, played, sure_places_of
 from riesbuch.pages.past import Past
 from riesbuch.pages.player import players_with_page
@@ -36,7 +36,7 @@ from riesbuch.questions.honours import CompetitionOverview, season_gaps
 from riesbuch.questions.results import CompetitionResults, RecordedMatch, is_league
 from riesbuch.questions.who import find_party
 from riesbuch.questions.within import seasons_only
-from riesbuch.trade.ids import CompetitionId, TeamId
+from riesbuch.trade.ids import TeamId
 from riesbuch.trade.match import Depth, SourceKind
 from riesbuch.trade.people import Club
 from riesbuch.trade.season import CompetitionKind
@@ -51,6 +51,7 @@ _HISTORY = (
     paths.RECORDS_PAGE,
     paths.FAMILIES_PAGE,
     paths.PEOPLE_PAGE,
+    paths.GROUNDS_PAGE,
 )
 
 
@@ -76,7 +77,6 @@ class Chronicle:
         wording, past = self.past.wording, self.past
         for year, results in self._results.items():
             self._add(season_pages(past, year, results))
-        self._about()
         for _, years in groupby(self.years, lambda year: year // 10):
             self._decade([*years])
         self._great_matches()
@@ -160,76 +160,48 @@ class Chronicle:
         self._pages.update((page.path, page) for page in pages)
 
     def _page(self, path: str, deeper: int = 0) -> None:
-        """What the page at ``path`` tells below its title."""
+        """What the page at ``path`` tells below its title; family trees in columns."""
+        of_families = path.startswith(paths.FAMILIES_PAGE.removesuffix(".md"))
         page = self._pages.get(path.removeprefix(f"{paths.REPORTS}/"))
         text = page.text() if page else None
         if text:
-            self._binding.page(text, path, deeper)
+            self._binding.page(text, path, deeper, in_columns=of_families)
 
     def _cover(self, told: Past) -> str:
-        wording = self.past.wording
+        wording, say = self.past.wording, self.past.wording.say
         counted = [match for match in self._all_matches() if match.tally.counts]
         whole = sum(
             match.tally.home.depth is match.tally.away.depth is Depth.STRIKES for match in counted
         )
-        state = wording.counted(
-            len(counted),
-            "{count} match is on record, {known} known strike by strike.",
-            "{count} matches are on record, {known} of them known strike by strike.",
-            known=wording.number(whole),
-        )
-        missing = sum(row.missing for row in season_gaps(told.tables))
-        if self.club is None and missing:
-            state = joined(
-                [
-                    state,
-                    wording.counted(
-                        missing,
-                        "{count} more was planned and is not on record.",
-                        "{count} more were planned and are not on record.",
-                    ),
-                ],
-                " ",
-            )
-        until = told.last_day
-        lines = [
-            ("kind", wording.say("Chronicle")),
-            ("name", html_escape(self._name)),
-            *([("league", html_escape(wording.league))] if self.club else []),
-            ("years", wording.years(self.years[0], self.years[-1])),
-            ("state", state),
-            *(
-                [("state", wording.say("Last match on record: {date}.", date=wording.date(until)))]
-                if until
-                else []
+        missing = 0 if self.club else sum(row.missing for row in season_gaps(told.tables))
+        state = (
+            wording.counted(
+                len(counted),
+                "{count} match is on record, {known} known strike by strike.",
+                "{count} matches are on record, {known} of them known strike by strike.",
+                known=wording.number(whole),
             ),
-            ("state", _own_record(self.past)),
-        ]
+            say("Planned and not on record: {count}.", count=wording.number(missing))
+            if missing
+            else NOTHING,
+            say("Last match on record: {date}.", date=wording.date(told.last_day))
+            if told.last_day
+            else NOTHING,
+            say(
+                "The tables of this book are the club's own record, added up from its match sheets;"
+                " they are not a federation's ruling."
+            ),
+        )
         return "".join(
-            f'<h1 class="name">{line}</h1>' if kind == "name" else f'<p class="{kind}">{line}</p>'
-            for kind, line in lines
-        )
-
-    def _about(self) -> None:
-        wording = self.past.wording
-        self._binding.chapter("about", wording.say("How to read this book"))
-        self._binding.text(
-            stacked(
-                wording.say(
-                    "Results stand in one line each: home team and visitors, then of each side the"
-                    " Nummern that it conceded in the field and its points. The fewer Nummern, the"
-                    " better; level on them, more points win. A question mark stands for what"
-                    " nobody knows."
-                ),
-                wording.say(
-                    "Of each season the book tells the tables, the best strikers, the results, and"
-                    " what is missing or doubtful. Averages are points per strike."
-                ),
-                wording.say(
-                    "Nobody is named here who is not named on the pages of the reports; how"
-                    " children are named is the league’s decision."
-                ),
-            ),
+            f'<{tag} class="{kind}">{line}</{tag}>'
+            for tag, kind, line in (
+                ("p", "kind", say("Chronicle")),
+                ("h1", "name", html_escape(self._name)),
+                ("p", "league", html_escape(wording.league) if self.club else ""),
+                ("p", "years", wording.years(self.years[0], self.years[-1])),
+                *(("p", "state", sentence) for sentence in state),
+            )
+            if line
         )
 
     def _decade(self, years: Sequence[int]) -> None:
@@ -238,35 +210,24 @@ class Chronicle:
         first, last = self.limits or (decade, decade + 9)
         title = wording.years(max(first, decade), min(last, decade + 9))
         self._binding.chapter(f"decade-{decade}", title)
-        rows = [known for known in self._competitions if known.season in years]
-        best = {
-            (year, results.competition.id): wording.listed(
-                wording.player(striker.player, year, _HERE)
-                for striker in results.strikers
-                if striker.rank == 1
+        if years[0] == self.years[0]:
+            how_to_read = wording.say(
+                "Results stand in one line each: home team and visitors, then of each side the"
+                " Nummern that it conceded in the field and its points. The fewer Nummern, the"
+                " better; level on them, more points win. A question mark stands for what nobody"
+                " knows."
             )
-            for year in years
-            for results in self._results.get(year, ())
-            if results.strikers
-        }
+            self._binding.text(how_to_read)
         self._binding.text(
             table(
-                rows,
+                (known for known in self._competitions if known.season in years),
                 wording.column("Season", lambda row: wording.season(row.season, _HERE)),
                 wording.column(
                     "Competition", lambda row: past.competition(_HERE, row.season, row.competition)
                 ),
                 wording.figure_column("Matches", past.how_many),
                 wording.column("First place", lambda row: past.first_place(row, _HERE)),
-                wording.column(
-                    "Best striker",
-                    lambda row: (
-                        best.get((row.season, CompetitionId(row.competition)))
-                        or past.told_holders(row, "best-striker", _HERE)
-                        or wording.unknown
-                    ),
-                ),
-            ),
+            )
         )
         for year in years:
             self._season(year)
@@ -359,7 +320,7 @@ class Chronicle:
 
     def _lines(
         self, results: CompetitionResults, matches: Sequence[RecordedMatch]
-    ) -> Iterator[tuple[Markdown, list[Markdown]]]:
+    ) -> Iterator[tuple[Markdown, list[tuple[None, Markdown]]]]:
         """Round by round, or day by day, a line a match."""
         wording = self.past.wording
         parts = {part.id: number for number, part in enumerate(results.competition.parts)}
@@ -379,11 +340,9 @@ class Chronicle:
                 titles.insert(0, escape(results.competition.parts[number].name))
             elif number:
                 titles.insert(0, wording.say("Round {number}", number=Markdown(str(number))))
+            name = self.past.archive.register.team_name
             lines = [
-                escape(
-                    result_line(wording.words, match.tally, self.past.archive.register.team_name)
-                )
-                for match in of_group
+                (None, escape(result_line(wording.words, match.tally, name))) for match in of_group
             ]
             yield joined(titles) or wording.unknown, lines
 
@@ -411,7 +370,6 @@ class Chronicle:
             ),
         )
         before = BeforeMatch(past.tables)
-        by_date = {sheet: number for number, sheet in enumerate(found)}
         told = [
             (results, match)
             for of_year in self._results.values()
@@ -419,7 +377,8 @@ class Chronicle:
             for match in results.matches
             if match.tally.sheet in found
         ]
-        for results, match in sorted(told, key=lambda pair: by_date[pair[1].tally.sheet]):
+        order = [*found]
+        for results, match in sorted(told, key=lambda pair: order.index(pair[1].tally.sheet)):
             self._great_match(before, results, match, found[match.tally.sheet])
 
     def _great_match(
@@ -433,7 +392,7 @@ class Chronicle:
             f"match-{tally.sheet.replace('/', '-')}",
             joined([wording.sides(tally.home.team, tally.away.team), wording.date(tally.date)]),
         )
-        reasons = [self._reason(why, figure, results) for why, figure in great.why]
+        reasons = [self._reason(why, figure, results.year) for why, figure in great.why]
         story = match_story(before, archive, recorded.match, tally, rules, length="long")
         self._binding.text(
             stacked(
@@ -445,32 +404,23 @@ class Chronicle:
         path = paths.match_page(tally.sheet).removeprefix(f"{paths.REPORTS}/")
         self._binding.picture(f"{path.removesuffix('.md')}.svg")
 
-    def _reason(self, why: Why, figure: int, results: CompetitionResults) -> Markdown:
-        wording = self.past.wording
-        decade = results.year // 10 * 10
-        years = wording.years(decade, decade + 9)
-        points = wording.number(figure)
-        if why == "final":
-            return wording.say("The final of the cup.")
-        if why == "team_record":
-            return wording.say(
-                "{points} points: more than any team on record before.", points=points
+    def _reason(self, why: Why, figure: int, year: int) -> Markdown:
+        wording, decade = self.past.wording, year // 10 * 10
+        reasons: dict[Why, Markdown] = {
+            "final": wording.say("The final of the cup."),
+            "team_record": wording.say("{points} points: more than any team on record before."),
+            "player_record": wording.say(
+                "A player with {points} points: more than anybody on record before."
+            ),
+            "highest": wording.say(
+                "{points} points: the highest total of a team on record in {years}."
+            ),
+            "closest": wording.say("Points apart: {points}, the fewest on record in {years}."),
+        }
+        return Markdown(
+            reasons[why].format(
+                points=wording.number(figure), years=wording.years(decade, decade + 9)
             )
-        if why == "player_record":
-            return wording.say(
-                "A player with {points} points: more than anybody on record before.", points=points
-            )
-        if why == "highest":
-            return wording.say(
-                "{points} points: the highest total of a team on record in {years}.",
-                points=points,
-                years=years,
-            )
-        return wording.counted(
-            figure,
-            "Decided by {count} point, the fewest on record in {years}.",
-            "Decided by {count} points, the fewest on record in {years}.",
-            years=years,
         )
 
     def _with_links(self, told: Markdown, matches: Sequence[RecordedMatch]) -> Markdown:
@@ -499,6 +449,8 @@ class Chronicle:
             for path in _HISTORY:
                 if path.removeprefix(f"{paths.REPORTS}/") in self._pages:
                     self._chapter_of(path)
+                if path == paths.FAMILIES_PAGE:
+                    self._families_by_letter()
             binding.chapter("clubs", wording.say("Portraits of the clubs"), "portraits")
         else:
             binding.chapter("clubs", wording.say("The club"), "portraits")
@@ -515,11 +467,22 @@ class Chronicle:
         )
         if kinds:
             binding.chapter("sources", wording.say("Sources and gaps"))
-            binding.text(wording.sources((kind, kinds[kind]) for kind in (*SourceKind, None)))
+            binding.text(
+                wording.sources((kind, kinds[kind]) for kind in (*SourceKind, None) if kinds[kind])
+            )
+
+    def _families_by_letter(self) -> None:
+        """Where the trees are too many for one page."""
+        for page in sorted(self._pages):
+            if page.startswith("history/families-"):
+                path = f"{paths.REPORTS}/{page}"
+                anchor = page.removesuffix(".md").replace("/", "-")
+                self._binding.heading(2, anchor, self._title(path), is_listed=False)
+                self._page(path, deeper=1)
 
     def _chapter_of(self, path: str) -> None:
         anchor = path.removeprefix(f"{paths.REPORTS}/").removesuffix(".md").replace("/", "-")
-        self._binding.chapter(anchor, self._title(path))
+        self._binding.chapter(anchor, self._title(path), "history")
         self._page(path)
 
     def _title(self, path: str) -> Markdown:
@@ -527,20 +490,13 @@ class Chronicle:
         return Markdown(text.partition("\n")[0].removeprefix("# "))
 
     def _register(self, told: Past) -> None:
-        """Everybody who may be named in full: of the whole league all, else who is named in the
-        book or struck in it."""
+        """Everybody who may be named in full: who is named in the book and, in that of the league,
+        whoever else struck in these years; of all years the whole register."""
         wording, named = self.past.wording, self._binding.persons
-        struck = {
-            row.player
-            for team, rows in told.strikers_by_team.items()
-            if self._is_told(team)
-            for row in rows
-        }
-        whole = self._teams is None and self.limits is None
         persons = [
             player
             for player in players_with_page(self.past)
-            if whole or player in named or player in struck
+            if player in named or (self.club is None and (not self.limits or player in told.spans))
         ]
         if not persons:
             return
@@ -551,19 +507,15 @@ class Chronicle:
                 " this book on which the name stands."
             ),
         )
-        self._binding.persons_named(
-            (letter, [(player, self._person(told, player)) for player in of_letter])
-            for letter, of_letter in groupby(persons, lambda player: player[0].upper())
+        self._binding.columns(
+            COLUMNS_OF_PERSONS,
+            (
+                (escape(letter), [(player, self._person(told, player)) for player in of_letter])
+                for letter, of_letter in groupby(persons, lambda player: player[0].upper())
+            ),
         )
 
     def _person(self, told: Past, player: str) -> Markdown:
         wording, span = self.past.wording, told.spans.get(player)
         name = wording.player(player, wording.newest)
         return Markdown(f"{name} ({wording.years(*span)})") if span else name
-
-
-def _own_record(past: Past) -> Markdown:
-    return past.wording.say(
-        "The tables of this book are the club's own record, added up from its match sheets; they"
-        " are not a federation's ruling."
-    )

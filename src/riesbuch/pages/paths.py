@@ -58,11 +58,6 @@ def team_page(year: int, competition: CompetitionId | str, team: TeamId | str) -
     return f"{_competition_folder(year, competition)}/teams/{team}.md"
 
 
-def families_page(letter: str) -> str:
-    """Of those that begin with a letter, where there are too many for one page."""
-    return f"{REPORTS}/history/families-{letter.lower()}.md"
-
-
 def match_page(sheet: SheetId | str) -> str:
     year, _, stem = sheet.partition("/")
     return f"{REPORTS}/{year}/matches/{stem}.md"

@@ -9,10 +9,10 @@ from functools import cache
 from sqlite3 import Connection
 from typing import NamedTuple
 
-from riesbuch.language.weather import weather_in, wind_in
+from riesbuch.language.weather import KINDS, weather_in, wind_in
 
 LEAST_MATCHES = 5
-HOME, AWAY = "home", "away"
+_ORDER: tuple[str, ...] = ("home", "away", *KINDS)
 
 
 class Conditions(NamedTuple):
@@ -28,9 +28,9 @@ class Conditions(NamedTuple):
     nummern: Fraction | None
 
 
-class Told(NamedTuple):
-    """By one kind of condition: those of `LEAST_MATCHES` or more, how many others there are, and
-    on how many sheets it rests."""
+class ByCondition(NamedTuple):
+    """Those of `LEAST_MATCHES` or more, how many others there are, and on how many sheets it
+    rests."""
 
     conditions: tuple[Conditions, ...]
     others: int
@@ -41,105 +41,79 @@ class Grounds(NamedTuple):
     """Of the ``matches`` of leagues and cups that were played to their end and count."""
 
     matches: int
-    by_ground: Told
-    by_weather: Told
-    by_wind: Told
-    home_and_away: Told
+    home_and_away: ByCondition
+    by_ground: ByCondition
+    by_weather: ByCondition
+    by_wind: ByCondition
 
 
 class _Side(NamedTuple):
-    key: tuple[int, str]
+    sheet: str
+    side: str
+    ground: str
+    weather: str
+    of: tuple[int, str]
     """Season and competition."""
     points: int | None
     nummern: int | None
 
 
-_Match = tuple[str | None, str | None, _Side, _Side]
-"""Ground, weather, home and away."""
-
-
 def grounds(connection: Connection) -> Grounds:
     """Matches of a festival and its parts have other lengths, so they are left out."""
-    matches: list[_Match] = []
+    rows = connection.execute(
+        "SELECT m.sheet, s.side, coalesce(m.ground, ''), coalesce(m.weather, ''), m.season,"
+        " m.competition, s.points, s.nummern FROM matches AS m JOIN sides AS s ON"
+        " s.season = m.season AND s.sheet = m.sheet WHERE m.counts AND m.outcome = 'played'"
+        " AND m.part IS NULL AND m.kind IN ('league', 'cup')"
+    )
+    sides = [
+        _Side(sheet, side, ground, weather, (season, competition), points, nummern)
+        for sheet, side, ground, weather, season, competition, points, nummern in rows
+    ]
+    totals: dict[tuple[int, str], list[int]] = {}
     spelt: dict[str, Counter[str]] = {}
-    for ground, weather, season, competition, *figures in connection.execute(
-        "SELECT m.ground, m.weather, m.season, m.competition, h.points, h.nummern, a.points,"
-        " a.nummern FROM matches AS m JOIN sides AS h ON h.season = m.season AND h.sheet = m.sheet"
-        " AND h.side = 'home' JOIN sides AS a ON a.season = m.season AND a.sheet = m.sheet AND"
-        " a.side = 'away' WHERE m.counts AND m.outcome = 'played' AND m.part IS NULL"
-        " AND m.kind IN ('league', 'cup')"
-    ):
-        key = season, competition
-        matches.append((ground, weather, _Side(key, *figures[:2]), _Side(key, *figures[2:])))
-        if ground is not None:
-            spelt.setdefault(_folded(ground), Counter())[ground] += 1
-    means = _means(matches)
+    for side in sides:
+        spelt.setdefault(_folded(side.ground), Counter())[side.ground] += 1
+        if side.points is not None:
+            totals.setdefault(side.of, []).append(side.points)
+    means = {of: Fraction(sum(points), len(points)) for of, points in totals.items()}
     names = {key: min(found, key=lambda each: (-found[each], each)) for key, found in spelt.items()}
+    weather, wind = cache(weather_in), cache(wind_in)
 
-    def by(column: int, names_in: Callable[[str], Iterable[str]]) -> Told:
-        found: dict[str, list[_Match]] = {}
-        sheets = 0
-        for match in matches:
-            written = match[column]
-            if isinstance(written, str):
-                named = tuple(names_in(written))
-                sheets += bool(named)
-                for name in named:
-                    found.setdefault(name, []).append(match)
-        whole = {name: of_it for name, of_it in found.items() if len(of_it) >= LEAST_MATCHES}
-        return Told(
-            tuple(
-                _conditions(
-                    name, len(of_it), (side for match in of_it for side in match[2:]), means
-                )
-                for name, of_it in sorted(whole.items())
-            ),
-            len(found) - len(whole),
-            sheets,
-        )
-
-    sides = (
-        _conditions(HOME, len(matches), (home for _, _, home, _ in matches), means),
-        _conditions(AWAY, len(matches), (away for *_, away in matches), means),
-    )
-    return Grounds(
-        len(matches),
-        by(0, lambda ground: (names[_folded(ground)],)),
-        by(1, cache(weather_in)),
-        by(1, cache(wind_in)),
-        Told(sides if len(matches) >= LEAST_MATCHES else (), 0, len(matches)),
-    )
-
-
-def _means(matches: Iterable[_Match]) -> Mapping[tuple[int, str], Fraction]:
-    """The mean team total of each competition."""
-    known: dict[tuple[int, str], list[int]] = {}
-    for _, _, *sides in matches:
+    def by(names_of: Callable[[_Side], Iterable[str]]) -> ByCondition:
+        found: dict[str, list[_Side]] = {}
         for side in sides:
-            if side.points is not None:
-                known.setdefault(side.key, []).append(side.points)
-    return {key: Fraction(sum(points), len(points)) for key, points in known.items()}
+            for name in names_of(side):
+                found.setdefault(name, []).append(side)
+        all_of_them = [_conditions(name, of_it, means) for name, of_it in found.items()]
+        told = [row for row in all_of_them if row.matches >= LEAST_MATCHES]
+        told.sort(key=lambda row: (_ORDER.index(row.name) if row.name in _ORDER else 0, row.name))
+        sheets = len({side.sheet for of_it in found.values() for side in of_it})
+        return ByCondition(tuple(told), len(all_of_them) - len(told), sheets)
+
+    return Grounds(
+        len(sides) // 2,
+        by(lambda side: [side.side]),
+        by(lambda side: [names[_folded(side.ground)]] if side.ground else ()),
+        by(lambda side: weather(side.weather) if side.weather else ()),
+        by(lambda side: wind(side.weather)),
+    )
 
 
 def _conditions(
-    name: str, matches: int, sides: Iterable[_Side], means: Mapping[tuple[int, str], Fraction]
+    name: str, sides: list[_Side], means: Mapping[tuple[int, str], Fraction]
 ) -> Conditions:
-    points: dict[tuple[int, str], list[int]] = {}
-    nummern = []
-    for side in sides:
-        if side.points is not None:
-            points.setdefault(side.key, []).append(side.points)
-        if side.nummern is not None:
-            nummern.append(side.nummern)
-    known = sum(map(len, points.values()))
-    total = sum(map(sum, points.values()))
-    expected = sum((len(own) * means[key] for key, own in points.items()), Fraction(0))
+    points = [side.points for side in sides if side.points is not None]
+    nummern = [side.nummern for side in sides if side.nummern is not None]
+    of = Counter(side.of for side in sides if side.points is not None)
+    expected = sum((number * means[key] for key, number in of.items()), Fraction(0))
+    known = len(points) >= LEAST_MATCHES
     return Conditions(
         name,
-        matches,
-        known,
-        Fraction(total, known) if known >= LEAST_MATCHES else None,
-        (total - expected) / known if known >= LEAST_MATCHES else None,
+        len({side.sheet for side in sides}),
+        len(points),
+        Fraction(sum(points), len(points)) if known else None,
+        (sum(points) - expected) / len(points) if known else None,
         Fraction(sum(nummern), len(nummern)) if len(nummern) >= LEAST_MATCHES else None,
     )
 

@@ -12,7 +12,7 @@
   document.head.append(paper);
   document.body.append(leaves);
 
-  let type = null, start = 0, running = "", kind = "", height = 0, over = 0;
+  let type = null, start = 0, running = "", kind = "", height = 0;
 
   function element(name, kind, text) {
     const made = document.createElement(name);
@@ -23,9 +23,9 @@
 
   // A new leaf, which what flows from `top` on comes to stand on.
   function leaf(top) {
-    const last = leaves.lastChild, number = (last ? Number(last.dataset.page) : 0) + 1 + over;
-    const made = element("div", "leaf " + kind);
-    over = 0;
+    const last = leaves.lastChild, made = element("div", "leaf " + kind);
+    const sheets = last && last.classList.contains("long") ? sheetsOf(last) : 1;
+    const number = last ? Number(last.dataset.page) + sheets : 1;
     made.dataset.page = number;
     type = element("div", "type");
     made.append(type);
@@ -44,10 +44,9 @@
   const place = (block) => type.append(block);
   // What is higher than a whole leaf and cannot be cut here is cut by the browser, over more sheets.
   function allow({ top, bottom }) {
-    if (bottom - top <= height) return;
-    type.parentNode.classList.add("long");
-    over = Math.max(over, Math.ceil((bottom - top) / height) - 1);
+    if (bottom - top > height) type.parentNode.classList.add("long");
   }
+  const sheetsOf = (long) => Math.ceil(long.getBoundingClientRect().height / leaves.firstChild.getBoundingClientRect().height - 0.01);
   const heading = (block) => /^H[1-6]$/.test(block.tagName);
 
   // What a block comes to, in pieces that must not be cut: each where it flows, and how it is put.
@@ -57,7 +56,7 @@
     if (block.classList.contains("columns"))
       return [{ block, top, bottom, lines: [...block.children].map((line) => {
         const box = line.getBoundingClientRect();
-        return { line, top: box.top, bottom: box.bottom, group: line.className === "group" };
+        return { line, top: box.top, bottom: box.bottom, group: /group|level1/.test(line.className) };
       }) }];
     if (block.tagName === "UL" && bottom - top > 200)
       return [{ block, top, bottom, items: [...block.children].map((item) => {
@@ -160,13 +159,15 @@
       let end = at;
       while (end < lines.length && lines[end].bottom - lines[at].top <= most) end += 1;
       if (end < lines.length) while (end > at + 1 && lines[end - 1].group) end -= 1;
+      // What would be too high for any leaf has to stand here.
+      if (end === at && lines[at].bottom - lines[at].top <= height) break;
       at = Math.max(end, at + 1);
       ends.push(at);
     }
     return ends;
   }
 
-  function putLines({ block, top, bottom, lines }) {
+  function putLines({ block, bottom, lines }) {
     const number = Number(block.dataset.columns);
     let left = lines;
     for (;;) {
@@ -184,19 +185,20 @@
         ends = cut(left, number, most);
       }
       const row = element("div", number === 3 ? "row three" : "row");
-      let from = 0;
+      let from = 0, deepest = 0;
       for (const end of ends) {
+        deepest = Math.max(deepest, left[end - 1].bottom - left[from].top);
         const part = block.cloneNode(false);
         part.append(...left.slice(from, end).map(({ line }) => line));
         left.slice(from, end).forEach(allow);
         row.append(part);
         from = end;
       }
-      place(row);
+      if (from) place(row);
       left = left.slice(from);
       if (!left.length) {
         // What follows flowed below one long column.
-        start += bottom - (start + offset + most);
+        start += bottom - (start + offset + deepest);
         return;
       }
       leaf(left[0].top);
@@ -213,11 +215,8 @@
       leaf(pieces[0].top);
       let waiting = [];
       for (const piece of pieces) {
-        if (section.classList.contains("portraits") && piece.block.tagName === "H2" && type.children.length > 1) {
-          waiting.forEach(put);
-          waiting = [];
-          leaf(piece.top);
-        }
+        // A portrait begins on a leaf of its own, the first one below the chapter's heading.
+        if (kind === "portraits" && piece.block.tagName === "H2" && !waiting.length) leaf(piece.top);
         waiting.push(piece);
         // A heading goes with what it is the heading of, and with more than a line of it.
         const isShort = piece.bottom - waiting[0].top < LEAST_TEXT && !piece.table && !piece.lines;

@@ -1,6 +1,6 @@
 """The page of the almanac: a calendar of the whole year."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 from itertools import groupby
 
@@ -14,7 +14,7 @@ from riesbuch.pages.markdown import (
 )
 from riesbuch.pages.past import Past
 from riesbuch.pages.paths import match_page
-from riesbuch.questions.almanac import CHAMPION, FIRST_MATCH, Anniversary, DayOfYear
+from riesbuch.questions.almanac import CHAMPION, FIRST_MATCH, FOUNDED, Anniversary, DayOfYear
 
 _MOST_EVENTS = 5
 _LEAP_YEAR = 2000
@@ -74,14 +74,19 @@ def _day(past: Past, day: DayOfYear, here: str) -> Iterator[Markdown]:
         )
     ]
     for event in events[:_MOST_EVENTS]:
-        yield Markdown(f"  - {_event(past, event, here)}")
+        yield Markdown(f"  - {event_line(past, event, here)}")
     if len(events) > _MOST_EVENTS:
         more = wording.number(len(events) - _MOST_EVENTS)
         yield Markdown(f"  - {wording.say('and {count} more', count=more)}")
 
 
-def _event(past: Past, events: list[Anniversary], here: str) -> Markdown:
+def event_line(past: Past, events: Sequence[Anniversary], here: str) -> Markdown:
+    """What happened when; several ``events`` are first matches of one day."""
     wording, first = past.wording, events[0]
+    year = _year(past, first, here)
+    if first.what == FOUNDED:
+        club = wording.club(first.subject, here)
+        return wording.say("{year}: {club} was founded", year=year, club=club)
     if first.what == FIRST_MATCH:
         return wording.say(
             "{year}: first match on record of {teams}",
@@ -94,19 +99,23 @@ def _event(past: Past, events: list[Anniversary], here: str) -> Markdown:
     team = wording.team(first.subject)
     if first.what == CHAMPION:
         return wording.say(
-            "{year}: {team} won {competition}",
-            year=_year(past, first, here),
+            "{year}: {team} won {competition} (handed down)"
+            if first.handed_down
+            else "{year}: {team} won {competition}",
+            year=year,
             team=team,
             competition=past.competition(here, int(first.date[:4]), first.competition),
         )
+    points = wording.number(first.points)
     return wording.say(
         "{year}: {points}, the highest team total on record of {team}",
-        year=_year(past, first, here),
-        points=wording.number(first.points),
+        year=year,
+        points=points,
         team=team,
     )
 
 
 def _year(past: Past, event: Anniversary, here: str) -> Markdown:
-    """A link to the match."""
-    return link(here, match_page(event.sheet or ""), past.wording.year(int(event.date[:4])))
+    """A link to the match, where it is of one."""
+    year = past.wording.year(int(event.date[:4]))
+    return year if event.sheet is None else link(here, match_page(event.sheet), year)

@@ -1,6 +1,6 @@
 """The page of the families: a tree for each, and who struck side by side."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from itertools import groupby
 
 from riesbuch.pages.markdown import (
@@ -8,14 +8,12 @@ from riesbuch.pages.markdown import (
     Markdown,
     chapters,
     escape,
-    joined,
-    link,
     sentences,
     stacked,
     table,
 )
 from riesbuch.pages.past import Past
-from riesbuch.pages.paths import FAMILIES_PAGE, families_page
+from riesbuch.pages.paths import FAMILIES_PAGE
 from riesbuch.questions.families import families
 from riesbuch.trade.ids import PlayerId
 
@@ -23,16 +21,17 @@ _TOGETHER = 5
 """So many of each number of generations."""
 _DEEPEST = 6
 """Lists within lists that readers of Markdown still show; below it another tree begins."""
-_MOST_ON_A_PAGE = 900
+_MOST_LINKS = 1500
+"""With more the page would be too large for a phone."""
 _NOT_NAMED = "_"
 """Behind all letters."""
 
 _Tree = list[Markdown]
 """The lines of a nested list, one for each of a family."""
-Trees = dict[str, list[_Tree]]
+_Trees = dict[str, list[_Tree]]
 
 
-def families_text(trees_of: Callable[[], Trees], past: Past, here: str) -> Markdown:
+def families_text(past: Past, here: str) -> Markdown:
     wording, found = past.wording, families(past.tables)
     together = [
         row
@@ -40,7 +39,7 @@ def families_text(trees_of: Callable[[], Trees], past: Past, here: str) -> Markd
         for row in [*rows][:_TOGETHER]
     ]
     more = len(found.together) - len(together)
-    by_letter = trees_of()
+    by_letter = _trees(past)
     side_by_side = stacked(
         table(
             together,
@@ -62,13 +61,13 @@ def families_text(trees_of: Callable[[], Trees], past: Past, here: str) -> Markd
         if more > 0
         else NOTHING,
     )
-    titled = [(_title(past, letter), _text(of_it)) for letter, of_it in by_letter.items()]
-    letters = NOTHING
-    if has_letters(by_letter):
-        letters = joined(
-            (link(here, families_page(at), _title(past, at)) for at in by_letter), " · "
+    titled = [
+        (
+            wording.say("Not named in full") if letter == _NOT_NAMED else escape(letter),
+            Markdown("\n".join(line for tree in trees for line in tree)),
         )
-        titled = []
+        for letter, trees in by_letter.items()
+    ]
     if together:
         titled.append((wording.say("Side by side in one match"), side_by_side))
     return stacked(
@@ -87,36 +86,11 @@ def families_text(trees_of: Callable[[], Trees], past: Past, here: str) -> Markd
                 known=wording.number(found.players_known),
             ),
         ),
-        letters,
         chapters(titled),
     )
 
 
-def _title(past: Past, letter: str) -> Markdown:
-    return past.wording.say("Not named in full") if letter == _NOT_NAMED else escape(letter)
-
-
-def has_letters(by_letter: Trees) -> bool:
-    """Whether the trees of each letter have a page of their own."""
-    return sum(len(tree) for trees in by_letter.values() for tree in trees) > _MOST_ON_A_PAGE
-
-
-def letter_text(past: Past, letter: str, found: list[_Tree]) -> str:
-    """The page of one letter."""
-    wording, here = past.wording, families_page(letter)
-    return wording.page(
-        here,
-        wording.say("Families: {letter}", letter=_title(past, letter)),
-        _text(found),
-        ways=[link(here, FAMILIES_PAGE, wording.say("Families"))],
-    )
-
-
-def _text(trees: list[_Tree]) -> Markdown:
-    return Markdown("\n".join(line for tree in trees for line in tree))
-
-
-def family_trees(past: Past) -> Trees:
+def _trees(past: Past) -> _Trees:
     """By the letter that the identifier of the oldest begins with; last those of whom he or she is
     not named in full. Who has two parents on record stands below the one who has parents on record
     too, or is named first."""
@@ -136,10 +110,13 @@ def family_trees(past: Past) -> Trees:
             for other in others:
                 elsewhere.setdefault(other, {})[parent] = None
 
+    related = {*parents, *(parent for of_child in parents.values() for parent in of_child)}
+    here = FAMILIES_PAGE if len(related) <= _MOST_LINKS else None
+
     def named(person: PlayerId) -> Markdown:
         span = past.spans.get(person)
         years = wording.years(*span) if span else wording.say("no match on record")
-        return Markdown(f"{wording.player(person, wording.newest, FAMILIES_PAGE)} ({years})")
+        return Markdown(f"{wording.player(person, wording.newest, here)} ({years})")
 
     told: set[PlayerId] = set()
 
@@ -150,7 +127,8 @@ def family_trees(past: Past) -> Trees:
                 "{who}; children below {others}",
                 who=text,
                 others=wording.listed(
-                    wording.player(each, wording.newest) for each in elsewhere[person]
+                    wording.player(each, wording.newest, FAMILIES_PAGE)
+                    for each in elsewhere[person]
                 ),
             )
         if person in told or (depth >= _DEEPEST and families):
@@ -171,7 +149,7 @@ def family_trees(past: Past) -> Trees:
             for child in children:
                 yield from lines(child, deeper)
 
-    by_letter: Trees = {}
+    by_letter: _Trees = {}
     # Where somebody is an own ancestor, which is an error in the files, nobody is the oldest.
     waiting = sorted(below, key=lambda who: (bool(parents.get(who)), not past.is_named(who), who))
     for root in waiting:

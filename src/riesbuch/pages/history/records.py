@@ -6,6 +6,7 @@ from math import isqrt
 from riesbuch.pages.markdown import (
     NOTHING,
     Markdown,
+    bullets,
     chapters,
     joined,
     sentences,
@@ -17,7 +18,6 @@ from riesbuch.pages.wording import Wording
 from riesbuch.questions.ranked import Holder, Ranked, Record, Value
 from riesbuch.questions.records import RUNS, RecordBook
 
-_MOST_HOLDERS = 3
 # In the order of the page, the teams first.
 _KINDS = (
     "team_points", "champion", "winning_run", "unbeaten_run", "clean_run", "losing_run", "closest",
@@ -60,9 +60,9 @@ def _value(record: Record, row: Ranked) -> Value:
 def _top(past: Past, record: Record, here: str) -> Markdown:
     wording = past.wording
 
-    def when(row: Ranked) -> Markdown:
-        told = _when(past, row.holder, here)
-        return wording.say("{when}, still going", when=told) if row.goes_on else told
+    def holder(row: Ranked) -> Markdown:
+        told = _holder(past, row.holder, here)
+        return wording.say("{who}, still going", who=told) if row.goes_on else told
 
     more = len(record.ranked) - TOP
     return stacked(
@@ -70,8 +70,7 @@ def _top(past: Past, record: Record, here: str) -> Markdown:
             record.ranked[:TOP],
             wording.figure_column("Rank", lambda row: row.rank),
             wording.figure_column("Figure", lambda row: _value(record, row)),
-            wording.column("Held by", lambda row: _who(past, row.holder, here)),
-            wording.column("When", when),
+            wording.column("Held by", holder),
         ),
         sentences(
             wording.counted(
@@ -107,28 +106,21 @@ def record_line(past: Past, record: Record, here: str) -> Markdown:
     wording = past.wording
     figure = _value(record, record.ranked[0])
     value = wording.ratio(figure) if isinstance(figure, Fraction) else wording.number(figure)
-    holders = joined(_holders(past, record, here, most=1))
-    return Markdown(f"{_kind(wording, record)}: {value}, {holders}")
+    holders = [_holder(past, record.holders[0], here)]
+    if len(record.holders) > 1:
+        more = wording.number(len(record.holders) - 1)
+        holders.append(wording.say("and {count} more", count=more))
+    return Markdown(f"{_kind(wording, record)}: {value}, {joined(holders)}")
 
 
 def records_table(past: Past, book: RecordBook, here: str) -> Markdown:
     """The records that somebody holds, and what they rest on; empty where nobody does."""
     wording = past.wording
-    rows = [
-        # What the record is stands beside its first holder alone.
-        (record if number == 0 else None, holder)
-        for record in book.records
-        for number, holder in enumerate(_holders(past, record, here))
-    ]
-    if not rows:
+    lines = [record_line(past, record, here) for record in book.records if record.ranked]
+    if not lines:
         return NOTHING
     return stacked(
-        table(
-            rows,
-            wording.column("Record", lambda row: _kind(wording, row[0]) if row[0] else NOTHING),
-            wording.figure_column("Figure", lambda row: row[0].value if row[0] else NOTHING),
-            wording.column("Held by", lambda row: row[1]),
-        ),
+        bullets(lines),
         sentences(
             _rests_on(wording, book),
             wording.say(
@@ -170,18 +162,7 @@ def _kind(wording: Wording, record: Record) -> Markdown:
     }[record.kind]
 
 
-def _holders(past: Past, record: Record, here: str, most: int = _MOST_HOLDERS) -> list[Markdown]:
-    shown = [
-        joined([_who(past, holder, here), _when(past, holder, here)])
-        for holder in record.holders[:most]
-    ]
-    more = len(record.holders) - len(shown)
-    if more > 0:
-        shown.append(past.wording.say("and {count} more", count=past.wording.number(more)))
-    return shown
-
-
-def _who(past: Past, holder: Holder, here: str) -> Markdown:
+def _holder(past: Past, holder: Holder, here: str) -> Markdown:
     wording = past.wording
     team = wording.team(holder.team, here)
     who = team
@@ -198,7 +179,7 @@ def _who(past: Past, holder: Holder, here: str) -> Markdown:
         who = wording.say(
             "{who} against {opponent}", who=who, opponent=wording.team(holder.opponent, here)
         )
-    return who
+    return joined([who, _when(past, holder, here)])
 
 
 def _when(past: Past, holder: Holder, here: str) -> Markdown:
