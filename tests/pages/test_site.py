@@ -12,6 +12,7 @@ from riesbuch.pages.html import site_path
 from riesbuch.pages.writer import is_untouched
 from tests.commandline import Outcome, invoke
 from tests.example_copy import copy_example
+from tests.gitfolder import begin
 from tests.reports_folder import (
     FULL_SHEET,
     FULL_STEM,
@@ -254,6 +255,20 @@ def test_a_site_may_lie_in_the_club_folder(root: Path) -> None:
     assert invoke("--folder", root, "check").status == 0
     after = club_files(root)
     assert {path for path in after if not path.startswith("site/")} == {*before}
+
+
+def test_what_git_makes_of_a_site_in_the_club_folder_is_said(root: Path, tmp_path: Path) -> None:
+    seen = "where git sees it; if it is not to be committed, add the line `/web/site/`"
+    assert "git" not in publish(root, root / "web/site").err
+    shutil.rmtree(root / "web")
+    begin(root)
+    assert seen in publish(root, root / "web/site").err
+    assert "git" not in publish(root, root / "web/site").err
+    assert "git" not in publish(root, tmp_path / "elsewhere").err
+    for line in ("/web/site/\n", "web\n"):
+        shutil.rmtree(root / "web")
+        write(root, ".gitignore", line)
+        assert f"git ignores {root / 'web/site'}; copy it" in publish(root, root / "web/site").err
 
 
 def test_a_file_or_a_link_is_no_place_for_a_site(root: Path, tmp_path: Path) -> None:

@@ -1,7 +1,11 @@
 """``riesbuch publish``."""
 
+from __future__ import annotations
+
+import contextlib
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -10,6 +14,9 @@ from riesbuch.cli.streams import Progress
 from riesbuch.show.output import say, write
 from riesbuch.trade import counts
 from riesbuch.trade.messages import Message
+
+if TYPE_CHECKING:
+    from riesbuch.folder.club_folder import ClubFolder
 
 
 @click.command("publish")
@@ -98,5 +105,30 @@ def command(
             unchanged=plan.unchanged,
             **({"again": again} if only_check else {}),
         )
+    if given is not None and plan.write and not only_check:
+        _say_what_git_makes_of(session.folder, given)
     is_due = not plan.is_current if only_check else any(file.due for file in plan.kept)
     return 1 if errors or is_due else 0
+
+
+def _say_what_git_makes_of(folder: ClubFolder, site: Path) -> None:
+    """Of a site within the club folder, where git may take it for part of that."""
+    from riesbuch.review.finding import found_repository
+    from riesbuch.review.git import Repository
+    from riesbuch.trade.problems import RiesbuchError
+
+    place, root = site.resolve(), folder.root.resolve()
+    if not place.is_relative_to(root) or found_repository(root) is None:
+        return
+    name = place.relative_to(root).as_posix()
+    # Who has no git to ask is not about to commit.
+    with contextlib.suppress(RiesbuchError):
+        if Repository.containing(root).ignores(name):
+            say("git ignores {site}; copy it to where it is to be seen", site=site)
+        else:
+            say(
+                "{site} lies in the club folder, where git sees it; if it is not to be committed,"
+                " add the line `/{name}/` to .gitignore",
+                site=site,
+                name=name,
+            )

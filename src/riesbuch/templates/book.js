@@ -12,7 +12,7 @@
   document.head.append(paper);
   document.body.append(leaves);
 
-  let type = null, start = 0, running = "", kind = "", height = 0, over = 0;
+  let type = null, start = 0, running = "", kind = "", height = 0;
 
   function element(name, kind, text) {
     const made = document.createElement(name);
@@ -23,9 +23,9 @@
 
   // A new leaf, which what flows from `top` on comes to stand on.
   function leaf(top) {
-    const last = leaves.lastChild, number = (last ? Number(last.dataset.page) : 0) + 1 + over;
-    const made = element("div", "leaf " + kind);
-    over = 0;
+    const last = leaves.lastChild, made = element("div", "leaf " + kind);
+    const sheets = last && last.classList.contains("long") ? sheetsOf(last) : 1;
+    const number = last ? Number(last.dataset.page) + sheets : 1;
     made.dataset.page = number;
     type = element("div", "type");
     made.append(type);
@@ -44,10 +44,9 @@
   const place = (block) => type.append(block);
   // What is higher than a whole leaf and cannot be cut here is cut by the browser, over more sheets.
   function allow({ top, bottom }) {
-    if (bottom - top <= height) return;
-    type.parentNode.classList.add("long");
-    over = Math.max(over, Math.ceil((bottom - top) / height) - 1);
+    if (bottom - top > height) type.parentNode.classList.add("long");
   }
+  const sheetsOf = (long) => Math.ceil(long.getBoundingClientRect().height / leaves.firstChild.getBoundingClientRect().height - 0.01);
   const heading = (block) => /^H[1-6]$/.test(block.tagName);
 
   // What a block comes to, in pieces that must not be cut: each where it flows, and how it is put.
