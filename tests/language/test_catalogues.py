@@ -50,7 +50,8 @@ ALIKE = {
     " in {found}", "in handed-down.toml", "in {file}", "in league.toml", "in season.toml",
     "in {competition}",
     "{count:,} Nummer", "{count:,} Nummern", "{first}, {following}",
-    "{date}: {home} – {away}", "{match}, {at}: {note}", "{name} ({strikes})", "{player} ({team})",
+    "Final", "Nummern {figures}", "{match}, {at}: {note}", "{name} ({strikes})",
+    "{player} ({team})",
     "{name} ({terms}): {players}", "{name}: {players}", "{competition}, {year}: {award}",
 }  # fmt: skip
 

@@ -459,15 +459,21 @@ class Past:
             match = escape(sheet.path.rpartition("/")[2])
         return link(here, sheet.path, match)
 
-    def match_table(self, matches: Iterable[MatchLine], here: str) -> Markdown:
+    def match_table(
+        self, matches: Iterable[MatchLine], here: str, *, dated: bool = True
+    ) -> Markdown:
         wording = self.wording
         return wording.match_table(
             (
-                wording.date(match.date),
-                link(here, match_page(match.sheet), wording.sides(match.home, match.away)),
-                wording.pair(match.home_nummern, match.away_nummern),
-                wording.pair(match.home_points, match.away_points),
-                wording.winner(match.winner, match.winning_team) or wording.say("not known"),
-            )
-            for match in matches
+                (
+                    wording.date(match.date),
+                    link(here, match_page(match.sheet), wording.sides(match.home, match.away)),
+                    wording.result(
+                        match.home_points, match.away_points, match.winner, match.winning_team
+                    ),
+                    wording.pair(match.home_nummern, match.away_nummern),
+                )
+                for match in matches
+            ),
+            dated=dated,
         )

@@ -19,6 +19,7 @@ from riesbuch.pages.markdown import (
     page,
     plain,
     section,
+    strong,
     table,
 )
 from riesbuch.pages.paths import (
@@ -41,8 +42,8 @@ from riesbuch.trade.standings import Standing, at_least
 
 Figure = Markdown | int | Fraction | None
 Totals = Standing | TableRow | AllTimeRow
-MatchRow = tuple[Markdown, Markdown, Markdown, Markdown, Markdown]
-"""Date, sides, Nummern, points, winner."""
+MatchRow = tuple[Markdown, Markdown, Markdown, Markdown]
+"""Date, sides, points or why there are none, Nummern."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -139,16 +140,33 @@ class Wording:
             played=self.number(known.played),
         )
 
-    def match_table(self, rows: Iterable[MatchRow]) -> Markdown:
+    def match_table(self, rows: Iterable[MatchRow], *, dated: bool = True) -> Markdown:
         """Matches one a line."""
         return table(
             rows,
-            self.column("Date", lambda row: row[0]),
+            self.column("Date", lambda row: row[0]) if dated else None,
             self.column("Match", lambda row: row[1]),
-            self.figure_column("Nummern", lambda row: row[2]),
-            self.figure_column("Points", lambda row: row[3]),
-            self.column("Winner", lambda row: row[4]),
+            self.figure_column("Points", lambda row: row[2]),
+            self.figure_column("Nummern", lambda row: row[3]),
         )
+
+    def result(
+        self, home: int | None, away: int | None, winner: str | None, team: TeamId | str | None
+    ) -> Markdown:
+        """``**971** : 886``: both sides' points, those of the ``winner`` in bold; in words what
+        they do not tell of who won."""
+        won = self.winner(winner, team)
+        if home is None and away is None:
+            return won or self.say("not known")
+        points = [self.number(home), self.number(away)]
+        if winner == "home" and home is not None:
+            points[0] = strong(points[0])
+        elif winner == "away" and away is not None:
+            points[1] = strong(points[1])
+        elif winner != "draw" or home != away:
+            points[1] = joined([points[1], won or self.say("winner not known")])
+        # Not to be broken in a narrow column.
+        return joined(points, "\u00a0:\u00a0")
 
     def sources(self, sheets: Iterable[tuple[SourceKind | str | None, int]]) -> Markdown:
         """How many sheets come from each kind of source; nothing where there are none."""

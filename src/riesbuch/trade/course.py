@@ -23,7 +23,7 @@ def in_order_of_play(tallies: Iterable[Tally]) -> list[Tally]:
     )
 
 
-def result_for(winner: Winner | None, name: SideName) -> str:
+def result_for(winner: str | None, name: SideName) -> str:
     """``won``, ``drawn`` or ``lost``."""
     if winner == "draw":
         return "drawn"
@@ -32,12 +32,20 @@ def result_for(winner: Winner | None, name: SideName) -> str:
 
 def form(tallies: Iterable[Tally]) -> dict[TeamId, tuple[str, ...]]:
     """Of each team its last results, the newest last."""
+    return form_of(
+        (tally.home.team, tally.away.team, tally.winner) for tally in in_order_of_play(tallies)
+    )
+
+
+def form_of(
+    played: Iterable[tuple[TeamId | None, TeamId | None, str | None]],
+) -> dict[TeamId, tuple[str, ...]]:
+    """The same of matches in the order of play, by who was at home, who was not, and who won."""
     results: dict[TeamId, list[str]] = {}
-    for tally in in_order_of_play(tallies):
-        for name in SIDES:
-            team = tally.side(name).team
+    for *teams, winner in played:
+        for team, name in zip(teams, SIDES, strict=True):
             if team is not None:
-                results.setdefault(team, []).append(result_for(tally.winner, name))
+                results.setdefault(TeamId(team), []).append(result_for(winner, name))
     return {team: tuple(listed[-FORM_LENGTH:]) for team, listed in results.items()}
 
 
