@@ -302,13 +302,13 @@ def test_the_match_of_a_sheet_with_errors_stands_in_its_round_and_is_not_to_come
     sheet.write_text(sheet.read_text(encoding="utf-8") + "strikes_first: both\n", encoding="utf-8")
     publish(root)
     page = (root / "reports/2026/oberhang-1/README.md").read_text(encoding="utf-8")
-    assert "### 2. Runde\n" in page
+    assert "### 2. Runde, 7. Juni 2026\n" in page
     assert "| weggelassen: die Spielliste enthält Fehler |" in page
     assert "Birkenfluh A – Aarwald A" in page
     assert "## Noch" not in page
     front = (root / "reports/README.md").read_text(encoding="utf-8")
     assert "1 Spielliste enthält Fehler und fehlt auf allen Seiten" in front
-    assert "Nächste Spiele" not in front
+    assert "Nächster Spieltag" not in front
     # Where nothing can be read of it, its file's name says of which fixture it is.
     sheet.write_text("date: [", encoding="utf-8")
     publish(root)
@@ -320,6 +320,7 @@ def test_the_match_of_a_sheet_with_errors_stands_in_its_round_and_is_not_to_come
     assert "weggelassen: die Spielliste" not in page
     assert "## Noch ausstehend\n\n- 7\\. Juni 2026, 2. Runde: Birkenfluh A – Aarwald A\n" in page
     assert "1 Spielliste ist fehlerhaft" in page
+    assert "Nächster Spieltag" in (root / "reports/README.md").read_text(encoding="utf-8")
 
 
 def test_nothing_is_published_strictly_or_while_other_files_have_errors(tmp_path: Path) -> None:
